@@ -6,8 +6,12 @@ the profile it was started with, so that a log keeps its meaning.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, is_dataclass
 from functools import cached_property
+from typing import Any
+
+from rearlog.records.errors import ProfileError
 
 SOURCE_KINDS = ("published", "common practice", "from memory", "derived", "own")
 """How a value came to be known. `derived`: computed from other values, as the citation says;
@@ -15,12 +19,14 @@ SOURCE_KINDS = ("published", "common practice", "from memory", "derived", "own")
 
 FATES = ("dead", "lost", "removed")
 
+NOT_THE_ANIMAL = "none"
+"""Stands in likelihoods for what is only taken for the animal: a drop of sap, a shed skin."""
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
     """Where values come from: `kind` is one of SOURCE_KINDS."""
 
-    key: str
     kind: str
     citation: str
 
@@ -30,7 +36,9 @@ class Quantity:
     """One value of a profile with its spread and its source; the unit is in the field's name.
 
     At least one of `value` and (`low`, `high`) is given. `sd` is the standard deviation between
-    individuals. `at_celsius` is the range of temperatures (°C) that the value holds for.
+    individuals. `spread_source` says where the spread comes from (`sd`, or the bounds that `note`
+    names), where that is not `source`. `at_celsius` is the range of temperatures (°C) that the
+    value holds for, where it is known.
     """
 
     source: str
@@ -39,6 +47,7 @@ class Quantity:
     low: float | None = None
     high: float | None = None
     at_celsius: tuple[float, float] | None = None
+    spread_source: str | None = None
     note: str = ""
 
     @property
@@ -52,7 +61,7 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """A visible sign of a stage, in a plain sentence, with the key of its source."""
+    """Something to be seen or known, in plain sentences, with the key of its source."""
 
     text: str
     source: str
@@ -60,16 +69,20 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class Confusion:
-    """What a stage is taken for, and how to tell the two apart."""
+    """What a stage is taken for (another stage, another species, no animal), and how to tell."""
 
-    stage: str
+    taken_for: str
     tell: str
     source: str
 
 
 @dataclass(frozen=True, slots=True)
 class StageProfile:
-    """One stage. `optional` stages (a variable number of instars) may be passed over."""
+    """One stage. `optional` stages (a variable number of instars) may be passed over.
+
+    Head widths are fixed within an instar. Lengths and masses grow: `low` is an animal that has
+    just molted, `high` one about to molt. `measures_mm` holds the lengths of other parts by name.
+    """
 
     code: str
     name: str
@@ -86,7 +99,10 @@ class StageProfile:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """What is known of several stages together: from entering `first` to entering `until`."""
+    """What is known of several stages together: from entering `first` to entering `until`.
+
+    Where several spans run between the same stages (one a temperature), the most general is first.
+    """
 
     first: str
     until: str
@@ -97,7 +113,10 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One answer to a question of the key and how likely it is in each stage (0 to 1)."""
+    """One answer to a question of the key and how likely it is (0 to 1) in each stage.
+
+    In a stage that is not named the answer does not occur. NOT_THE_ANIMAL may stand beside stages.
+    """
 
     text: str
     likelihood: dict[str, float]
@@ -105,7 +124,7 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question that tells stages apart by looking, with its possible answers."""
+    """A question that tells stages apart by looking. The answers leave out “not sure”."""
 
     key: str
     text: str
@@ -117,7 +136,8 @@ class Question:
 class Profile:
     """A species profile. Stages stand in the order in which they are passed through.
 
-    `lower` and `upper` are the developmental thresholds in °C.
+    `lower` and `upper` are the developmental thresholds in °C. `measure_relations` say how the
+    measures of neighbouring instars hang together; `cautions` what to mind when rearing.
     """
 
     id: str
@@ -146,3 +166,83 @@ class Profile:
     def stage(self, code: str) -> StageProfile:
         """The stage with this code; KeyError where there is none."""
         return self.stages[self.rank[code]]
+
+    def to_dict(self) -> dict[str, Any]:
+        """The profile as plain JSON values, laid out as a profile file is; defaults left out."""
+        plain: dict[str, Any] = _plain(self)
+        return plain
+
+    @classmethod
+    def from_dict(cls, document: Mapping[str, Any]) -> Profile:
+        """The profile in a document that `to_dict` made or `rearlog.species` has checked.
+
+        The values are trusted. Raises ProfileError where the shape is not that of a profile.
+        """
+        try:
+            return cls(**_profile_fields(document))
+        except (AttributeError, KeyError, TypeError, ValueError) as error:
+            raise ProfileError(f"this is not a species profile: {error!r}") from error
+
+
+def _plain(thing: Any) -> Any:
+    if isinstance(thing, tuple):
+        return [_plain(each) for each in thing]
+    if isinstance(thing, dict):
+        return {key: _plain(value) for key, value in thing.items()}
+    if not is_dataclass(thing):
+        return thing
+    values = ((each, getattr(thing, each.name)) for each in fields(thing))
+    return {
+        each.name: _plain(value)
+        for each, value in values
+        if value != each.default and value != {}  # 0.0 is a value, not a default
+    }
+
+
+# Spelled out, not driven by the types: this runs each time a cohort is opened.
+
+
+def _profile_fields(document: Mapping[str, Any]) -> dict[str, Any]:
+    known = dict(document)
+    known["stages"] = tuple(StageProfile(**_stage_fields(each)) for each in known["stages"])
+    known["sources"] = {key: Source(**each) for key, each in known["sources"].items()}
+    known["spans"] = tuple(Span(**_with_quantities(each)) for each in known.get("spans", ()))
+    known["questions"] = tuple(_question(each) for each in known.get("questions", ()))
+    known["cautions"] = tuple(known.get("cautions", ()))
+    for name in ("measure_relations", "notes"):
+        known[name] = tuple(Sign(**each) for each in known.get(name, ()))
+    return _with_quantities(known)
+
+
+def _stage_fields(document: Mapping[str, Any]) -> dict[str, Any]:
+    known = _with_quantities(document)
+    measures = known.get("measures_mm", {})
+    known["measures_mm"] = {name: _quantity(each) for name, each in measures.items()}
+    known["signs"] = tuple(Sign(**each) for each in known.get("signs", ()))
+    known["confusions"] = tuple(Confusion(**each) for each in known.get("confusions", ()))
+    return known
+
+
+_QUANTITIES = frozenset(
+    ("days", "degree_days", "head_width_mm", "length_mm", "mass_mg", "lower", "upper")
+)
+
+
+def _with_quantities(document: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        name: _quantity(value) if name in _QUANTITIES else value for name, value in document.items()
+    }
+
+
+def _quantity(document: Mapping[str, Any]) -> Quantity:
+    if "at_celsius" not in document:
+        return Quantity(**document)
+    low, high = document["at_celsius"]
+    return Quantity(**{**document, "at_celsius": (low, high)})
+
+
+def _question(document: Mapping[str, Any]) -> Question:
+    answers = tuple(
+        Answer(each["text"], dict(each["likelihood"])) for each in document["answers"]
+    )
+    return Question(**{**document, "answers": answers})

@@ -1,0 +1,283 @@
+"""The compact notation: one line for a round of checks.
+
+    1-9 L3; 10 L2 head=0.61; 11 dead(shrivelled) "under the lid"; rest same
+
+Parts are separated by `;` or a new line; each is `WHO STATE [DETAIL…] ["note"]`. Reading has two
+steps: `parse` knows only the grammar, `resolve` knows the cohort. Both report every mistake with
+its place in the line.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from rearlog.records.errors import EntryError, Problem
+from rearlog.records.log import Observation
+from rearlog.records.profile import FATES, Profile
+
+DETAILS = {"len": "length_mm", "head": "head_width_mm", "mass": "mass_mg"}
+SEXES = ("f", "m")
+CODE = re.compile(r"\w{1,24}")
+RESERVED = ("all", "rest")
+
+_PART = re.compile(r'(?:[^;\n"]|"[^"\n]*"?)+')
+_WHO = re.compile(r"\s*(\w+(?:\s*-\s*\w+)?(?:\s*,\s*\w+(?:\s*-\s*\w+)?)*)\s+(?=\S)")
+_TOKEN = re.compile(r'"(?P<note>[^"]*)"|(?P<word>[^\s"(]+(?:\([^)]*\))?)|(?P<bad>\S)')
+_FATE = re.compile(r"(?P<fate>\w+)\((?P<cause>[^()]*)\)")
+_RANGE = re.compile(r"(?P<prefix>\w*?)(?P<number>\d+)$")
+_LONGEST_RANGE = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One part of a line: who, and what was seen. `place` is where the part begins (from 0)."""
+
+    who: str
+    state: str
+    place: int
+    text: str
+    cause: str | None = None
+    witnessed: bool = False
+    measured: dict[str, float] = field(default_factory=dict)
+    sex: str | None = None
+    note: str | None = None
+
+
+def parse(line: str) -> list[Entry]:
+    """Read a line into its entries.
+
+    Raises EntryError with every part that does not follow the grammar.
+    """
+    entries: list[Entry] = []
+    problems: list[Problem] = []
+    for match in _PART.finditer(line):
+        if not match.group().strip():
+            continue
+        try:
+            entries.append(_entry(match.group(), match.start()))
+        except _Unreadable as mistake:
+            problems.append(Problem(mistake.message, _place(match), mistake.remedy))
+    if problems:
+        raise EntryError(problems)
+    if not entries:
+        raise EntryError("the line is empty", "write WHO STATE, for example: 1-9 L3; rest same")
+    return entries
+
+
+class _Unreadable(Exception):
+    def __init__(self, message: str, remedy: str = "") -> None:
+        self.message, self.remedy = message, remedy
+
+
+def _place(match: re.Match[str]) -> str:
+    stripped = match.group().strip()
+    column = match.start() + match.group().index(stripped) + 1
+    return f"at character {column}, “{shortened(stripped)}”"
+
+
+def shortened(text: str, length: int = 40) -> str:
+    """The text, cut to a length that fits a message."""
+    return text if len(text) <= length else text[: length - 1] + "…"
+
+
+def _entry(part: str, start: int) -> Entry:
+    who = _WHO.match(part)
+    if who is None:
+        raise _Unreadable("no state given", "write WHO STATE, for example: 3 L4")
+    tokens = list(_TOKEN.finditer(part, who.end()))
+    if not tokens or tokens[0].group("word") is None:
+        raise _Unreadable("no state given", "write a stage, same, dead, lost or removed")
+    state, cause = _state(tokens[0].group("word"))
+    witnessed, measured, sex, note = False, dict[str, float](), None, None
+    for token in tokens[1:]:
+        word = token.group("word")
+        if token.group("note") is not None:
+            if note is not None:
+                raise _Unreadable("two notes", "put both into one pair of quotation marks")
+            note = token.group("note").strip() or None
+        elif token.group("bad") is not None:
+            wanted = "a closing quotation mark is missing" if '"' in token.group() else ""
+            raise _Unreadable(f"“{token.group()}” is out of place", wanted)
+        elif word == "seen":
+            witnessed = True
+        else:
+            name, value = _detail(word)
+            if name == "sex":
+                sex = str(value)
+            elif name in measured:
+                raise _Unreadable(f"{word.partition('=')[0]} is given twice")
+            else:
+                measured[name] = float(value)
+    indent = len(part) - len(part.lstrip())
+    return Entry(
+        re.sub(r"\s+", "", who.group(1)),
+        state,
+        start + indent,
+        part.strip(),
+        cause,
+        witnessed,
+        measured,
+        sex,
+        note,
+    )
+
+
+def _state(word: str) -> tuple[str, str | None]:
+    match = _FATE.fullmatch(word)
+    if match is None:
+        if "(" in word:
+            raise _Unreadable(f"“{word}” is not closed", "write the cause as dead(parasitoid)")
+        return word, None
+    if match["fate"].lower() not in FATES:
+        raise _Unreadable(
+            f"a cause stands behind “{match['fate']}”", "only dead, lost and removed have a cause"
+        )
+    return match["fate"], match["cause"].strip() or None
+
+
+def _detail(word: str) -> tuple[str, float | str]:
+    name, equals, value = word.partition("=")
+    if not equals or name.lower() not in (*DETAILS, "sex"):
+        raise _Unreadable(
+            f"“{word}” is not a detail", 'use seen, len=, head=, mass=, sex=, or a "note" in quotes'
+        )
+    if name.lower() == "sex":
+        if value.lower() not in SEXES:
+            raise _Unreadable(f"sex “{value}” is not known", "write sex=f or sex=m")
+        return "sex", value.lower()
+    try:
+        number = float(value)
+    except ValueError:
+        number = math.nan
+    if not math.isfinite(number):
+        remedy = "write a number with a point, such as head=0.61 (mm; mass in mg)"
+        raise _Unreadable(f"“{value}” is not a number", remedy)
+    return DETAILS[name.lower()], number
+
+
+def expand(who: str) -> list[str]:
+    """The codes that a list of codes and ranges stands for: `A01-A03,A07` → A01 A02 A03 A07.
+
+    Raises EntryError for a range that cannot be counted through.
+    """
+    codes: list[str] = []
+    for item in who.split(","):
+        first, dash, last = item.partition("-")
+        codes.extend(_range(first, last) if dash else [first])
+    return codes
+
+
+def _range(first: str, last: str) -> list[str]:
+    start, stop = _RANGE.fullmatch(first), _RANGE.fullmatch(last)
+    if start is None or stop is None or stop["prefix"] not in ("", start["prefix"]):
+        raise EntryError(f"“{first}-{last}” is not a range", "write 1-12 or A01-A12")
+    low, high = int(start["number"]), int(stop["number"])
+    if not 0 <= high - low < _LONGEST_RANGE:
+        raise EntryError(f"the range “{first}-{last}” runs backwards or is too long")
+    width = len(start["number"])
+    return [f"{start['prefix']}{number:0{width}d}" for number in range(low, high + 1)]
+
+
+def resolve(
+    entries: Sequence[Entry],
+    profile: Profile,
+    last_stage: dict[str, str],
+    alive: Sequence[str],
+    at: datetime,
+    by: str | None,
+) -> list[Observation]:
+    """Turn entries into observations, one for each individual named.
+
+    `last_stage` gives the stage that each individual was last seen in (what `same` means);
+    `alive` are the codes that `all` and `rest` stand for. Raises EntryError with every unknown
+    code, unknown state and individual named twice.
+    """
+    problems: list[Problem] = []
+    spelling = {code.casefold(): code for code in last_stage}
+    named: dict[str, Entry] = {}
+    everyone = next((entry for entry in entries if entry.who.lower() == "all"), None)
+    if everyone is not None and len(entries) > 1:
+        remedy = "use rest for those not named in the line"
+        problems.append(Problem("all stands beside other parts", _at(everyone), remedy))
+    for entry in entries:
+        if entry.who.lower() in RESERVED:
+            continue
+        for code in _codes(entry, spelling, problems):
+            if code in named:
+                problems.append(Problem(f"{code} is named twice in this line", _at(entry)))
+            named[code] = entry
+    rest = [entry for entry in entries if entry.who.lower() in RESERVED]
+    if len(rest) > 1 and everyone is None:
+        problems.append(Problem("rest is given twice", _at(rest[1])))
+    if rest:
+        named |= {code: rest[0] for code in alive if code not in named}
+    state_of = _state_reader(profile, problems)
+    states = {id(entry): state_of(entry) for entry in entries}
+    if problems:
+        raise EntryError(problems)
+    order = {code: place for place, code in enumerate(last_stage)}
+    return [
+        _observation(code, entry, states[id(entry)], last_stage, at, by)
+        for code, entry in sorted(named.items(), key=lambda item: order[item[0]])
+    ]
+
+
+def _at(entry: Entry) -> str:
+    return f"at character {entry.place + 1}, “{shortened(entry.text)}”"
+
+
+def _codes(entry: Entry, spelling: dict[str, str], problems: list[Problem]) -> list[str]:
+    try:
+        asked = expand(entry.who)
+    except EntryError as error:
+        problems.extend(Problem(each.message, _at(entry), each.remedy) for each in error.problems)
+        return []
+    unknown = [code for code in asked if code.casefold() not in spelling]
+    if unknown:
+        shown = shortened(", ".join(unknown))
+        known = shortened(", ".join(spelling.values()))
+        problems.append(Problem(f"no individual {shown}", _at(entry), f"this cohort has {known}"))
+    return [spelling[code.casefold()] for code in asked if code.casefold() in spelling]
+
+
+def _state_reader(profile: Profile, problems: list[Problem]) -> Callable[[Entry], str]:
+    words = {code.casefold(): code for code in (*profile.codes, *FATES, "same")}
+
+    def read(entry: Entry) -> str:
+        state = words.get(entry.state.casefold())
+        if state is None:
+            remedy = f"use {', '.join(profile.codes)}, same, {', '.join(FATES)}"
+            problems.append(Problem(f"“{entry.state}” is no stage or fate", _at(entry), remedy))
+        elif entry.witnessed and state == "same":
+            problems.append(Problem("same cannot be seen", _at(entry), "seen is for an event"))
+        return state or ""
+
+    return read
+
+
+def _observation(
+    code: str,
+    entry: Entry,
+    state: str,
+    last_stage: dict[str, str],
+    at: datetime,
+    by: str | None,
+) -> Observation:
+    fate = state if state in FATES else None
+    stage = last_stage[code] if state == "same" else None if fate else state
+    return Observation(
+        individual=code,
+        at=at,
+        stage=stage,
+        fate=fate,
+        cause=entry.cause,
+        witnessed=entry.witnessed,
+        sex=entry.sex,
+        by=by,
+        note=entry.note,
+        **entry.measured,
+    )

@@ -1,0 +1,221 @@
+"""What is written down: a cohort, its individuals, the checks of them, and the temperatures.
+
+Records are immutable values. They are added or struck out, never edited: a struck record stays,
+with who struck it, when and why. Instants are zone-aware datetimes; temperatures are °C.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from functools import cached_property
+
+from rearlog.records.profile import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """That a record was struck out: when, by whom (initials), and why."""
+
+    at: datetime
+    because: str
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One individual, seen at one moment, in one state, and what was measured.
+
+    `stage` is the stage seen; with a fate `dead` it is the stage at death, where it was noted.
+    `fate` is None, dead, lost or removed. `witnessed`: the event itself was seen, so `at` is its
+    time. Lengths are mm, mass is mg. `number` is the record's number in the file, `entered` the
+    moment of writing it down (shared by all the records of one round).
+    """
+
+    individual: str
+    at: datetime
+    stage: str | None = None
+    fate: str | None = None
+    cause: str | None = None
+    witnessed: bool = False
+    length_mm: float | None = None
+    head_width_mm: float | None = None
+    mass_mg: float | None = None
+    sex: str | None = None
+    by: str | None = None
+    note: str | None = None
+    number: int | None = None
+    entered: datetime | None = None
+    struck: Struck | None = None
+
+
+MEASUREMENTS = ("length_mm", "head_width_mm", "mass_mg")
+
+
+@dataclass(frozen=True, slots=True)
+class Individual:
+    """One insect from its entry on. `laid_after` and `laid_by` bound when its egg was laid."""
+
+    code: str
+    entered_at: datetime
+    stage: str
+    laid_after: datetime | None = None
+    laid_by: datetime | None = None
+    container: str | None = None
+    clutch: str | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DayExtremes:
+    """The lowest and the highest temperature of one calendar day."""
+
+    date: date
+    min_c: float
+    max_c: float
+    source: str | None = None
+    number: int | None = None
+    entered: datetime | None = None
+    struck: Struck | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ConstantTemperature:
+    """One temperature kept from the day `first` through the day `last` (None: until now)."""
+
+    celsius: float
+    first: date
+    last: date | None = None
+    source: str | None = None
+    number: int | None = None
+    entered: datetime | None = None
+    struck: Struck | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """A run of logger readings: `celsius[i]` was read `seconds[i]` after `at`, in time order."""
+
+    at: datetime
+    seconds: tuple[int, ...]
+    celsius: tuple[float, ...]
+    source: str | None = None
+    number: int | None = None
+    entered: datetime | None = None
+    struck: Struck | None = None
+
+
+Temperature = DayExtremes | ConstantTemperature | Readings
+
+
+@dataclass(frozen=True, slots=True)
+class Cohort:
+    """Individuals started together under one temperature regime.
+
+    `started` is the cohort's zero: days are counted from it. `check_time` (HH:MM) is where a
+    check with a date but no time stands. `invented` marks demonstrations and simulations.
+    """
+
+    name: str
+    species: Profile
+    zone: str
+    started: datetime
+    created: datetime
+    check_time: str = "09:00"
+    place: str | None = None
+    food: str | None = None
+    planned_celsius: float | None = None
+    invented: bool = False
+
+
+@dataclass(frozen=True)
+class CohortLog:
+    """All the records of one cohort, struck ones included."""
+
+    cohort: Cohort
+    individuals: tuple[Individual, ...]
+    all_observations: tuple[Observation, ...] = ()
+    all_temperatures: tuple[Temperature, ...] = ()
+    by_code: dict[str, Individual] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "by_code", {each.code: each for each in self.individuals})
+
+    @cached_property
+    def checks(self) -> dict[str, list[Observation]]:
+        """For each individual its observations that stand, in time order."""
+        found: dict[str, list[Observation]] = {code: [] for code in self.by_code}
+        for observation in self.all_observations:
+            if observation.struck is None:
+                found[observation.individual].append(observation)
+        for observations in found.values():
+            observations.sort(key=time_order)
+        return found
+
+    @cached_property
+    def temperatures(self) -> tuple[Temperature, ...]:
+        """The temperature records that stand."""
+        return tuple(each for each in self.all_temperatures if each.struck is None)
+
+    def as_of(self, instant: datetime) -> CohortLog:
+        """The log as it stood at an instant: nothing that happened later."""
+        day = instant.date()
+        return CohortLog(
+            self.cohort,
+            tuple(each for each in self.individuals if each.entered_at <= instant),
+            tuple(each for each in self.all_observations if each.at <= instant),
+            tuple(_until(each, instant, day) for each in self.all_temperatures if _began(each, day)),
+        )
+
+
+def time_order(observation: Observation) -> tuple[datetime, float]:
+    """Sort key: by time; at one instant, in the order of writing (new ones last)."""
+    return observation.at, observation.number or float("inf")
+
+
+def state_at(
+    individual: Individual, checks: Iterable[Observation], instant: datetime
+) -> tuple[str, datetime, str | None]:
+    """The last stage known at an instant, when that was seen, and the fate (None while alive)."""
+    stage, seen, fate = individual.stage, individual.entered_at, None
+    for check in checks:
+        if check.at > instant:
+            break
+        stage, seen, fate = check.stage or stage, check.at, check.fate
+    return stage, seen, fate
+
+
+def _began(record: Temperature, day: date) -> bool:
+    if isinstance(record, Readings):
+        return record.at.date() <= day
+    if isinstance(record, ConstantTemperature):
+        return record.first <= day
+    return record.date < day  # a day's extremes are known when the day is over
+
+
+def _until(record: Temperature, instant: datetime, day: date) -> Temperature:
+    if isinstance(record, Readings):
+        limit = (instant - record.at).total_seconds()
+        kept = sum(1 for second in record.seconds if second <= limit)
+        return Readings(
+            record.at,
+            record.seconds[:kept],
+            record.celsius[:kept],
+            record.source,
+            record.number,
+            record.entered,
+            record.struck,
+        )
+    if isinstance(record, ConstantTemperature):
+        last = day if record.last is None else min(record.last, day)
+        return ConstantTemperature(
+            record.celsius,
+            record.first,
+            last,
+            record.source,
+            record.number,
+            record.entered,
+            record.struck,
+        )
+    return record

@@ -1,0 +1,201 @@
+"""The rules that every record keeps, checked when it is made and again when a file is verified.
+
+Each rule is a small function over one individual's checks in time order; all mistakes are returned.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
+
+from rearlog.records.errors import Problem
+from rearlog.records.log import MEASUREMENTS, Individual, Observation
+from rearlog.records.profile import FATES, Profile
+
+REFUSED_BEYOND = 3.0
+"""A measurement above this many times the profile's largest is refused."""
+
+COLDEST_C, HOTTEST_C = -30.0, 60.0
+"""Temperatures outside this range are refused."""
+
+UNITS = {"length_mm": "length", "head_width_mm": "head width", "mass_mg": "mass"}
+
+
+def problems_of(
+    profile: Profile, individual: Individual, checks: Sequence[Observation], now: datetime
+) -> list[Problem]:
+    """Every rule that this individual's checks (in time order) break."""
+    found: list[Problem] = []
+    found += _known_words(profile, checks)
+    if found:
+        return found  # the other rules need stages that have a place in the order
+    found += _within_life(individual, checks, now)
+    found += _one_check_a_moment(checks)
+    found += _nothing_after_a_fate(checks)
+    found += _never_back(profile, individual, checks)
+    found += _no_stage_left_out(profile, individual, checks)
+    found += _plausible(profile, checks)
+    return found
+
+
+def _known_words(profile: Profile, checks: Iterable[Observation]) -> Iterator[Problem]:
+    for check in checks:
+        if check.stage is not None and check.stage not in profile.rank:
+            yield Problem(
+                f"stage {check.stage} is not in the profile",
+                named(check),
+                f"its stages are {', '.join(profile.codes)}",
+            )
+        if check.fate is not None and check.fate not in FATES:
+            remedy = f"fates are {', '.join(FATES)}"
+            yield Problem(f"fate {check.fate} is not known", named(check), remedy)
+        if check.stage is None and check.fate is None:
+            yield Problem("neither a stage nor a fate", named(check))
+
+
+def _within_life(
+    individual: Individual, checks: Iterable[Observation], now: datetime
+) -> Iterator[Problem]:
+    for check in checks:
+        if check.at < individual.entered_at:
+            yield Problem(
+                "the check is before the individual entered",
+                named(check),
+                f"it entered at {stamp(individual.entered_at)}",
+            )
+        if check.at > now:
+            yield Problem("the check is in the future", named(check), f"it is {stamp(now)} now")
+
+
+def _one_check_a_moment(checks: Sequence[Observation]) -> Iterator[Problem]:
+    for earlier, later in zip(checks, checks[1:], strict=False):
+        if earlier.at == later.at:
+            known = f"record {earlier.number}" if earlier.number else "another entry"
+            yield Problem(
+                "there is a check of it at that moment already",
+                named(later),
+                f"{known} says {said(earlier)}; give another time, or strike it out",
+            )
+
+
+def _nothing_after_a_fate(checks: Sequence[Observation]) -> Iterator[Problem]:
+    end = next((check for check in checks if check.fate is not None), None)
+    if end is None:
+        return
+    for check in checks:
+        if check.at > end.at:
+            yield Problem(
+                f"it is {end.fate} since {stamp(end.at)}",
+                named(check),
+                f"strike out {_record(end)} if that was a mistake",
+            )
+
+
+def _never_back(
+    profile: Profile, individual: Individual, checks: Iterable[Observation]
+) -> Iterator[Problem]:
+    stage, since, record = individual.stage, individual.entered_at, "its entry"
+    for check in checks:
+        if check.stage is None:
+            continue
+        if profile.rank[check.stage] < profile.rank[stage]:
+            yield Problem(
+                f"{check.stage} comes before {stage}, which it was in at {stamp(since)}",
+                named(check),
+                f"stages never go back; if {record} was a mistake, strike it out",
+            )
+        else:
+            stage, since, record = check.stage, check.at, _record(check)
+
+
+def _no_stage_left_out(
+    profile: Profile, individual: Individual, checks: Iterable[Observation]
+) -> Iterator[Problem]:
+    """`witnessed` says that the passage was seen, so no stage may be missing before it."""
+    rank = profile.rank[individual.stage]
+    for check in checks:
+        if check.stage is None:
+            continue
+        reached = profile.rank[check.stage]
+        between = [each for each in profile.stages[rank + 1 : reached] if not each.optional]
+        if check.witnessed and between and check.fate is None:
+            yield Problem(
+                f"the passage into {check.stage} was seen, but it was never in {between[0].code}",
+                named(check),
+                "leave out “seen”, or enter the stage before",
+            )
+        rank = max(rank, reached)
+
+
+def _plausible(profile: Profile, checks: Iterable[Observation]) -> Iterator[Problem]:
+    for check in checks:
+        for name in MEASUREMENTS:
+            value = getattr(check, name)
+            if value is None:
+                continue
+            largest = _largest(profile, name)
+            if not (math.isfinite(value) and value > 0):
+                yield Problem(f"{UNITS[name]} {value:g} is not above zero", named(check))
+            elif largest is not None and value > REFUSED_BEYOND * largest:
+                yield Problem(
+                    f"{UNITS[name]} {value:g} cannot be: the largest known is {largest:g}",
+                    named(check),
+                    f"the unit is {name.rsplit('_', 1)[1]}",
+                )
+
+
+def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]:
+    """What is possible but unusual in a check of an individual in `stage`: to be warned of."""
+    found = []
+    for name in MEASUREMENTS:
+        value = getattr(check, name)
+        known = getattr(profile.stage(stage), name)
+        if value is None or known is None:
+            continue
+        low, high = known.low, known.high
+        if known.value is not None and (low is None or high is None):
+            spread = 3 * known.sd if known.sd else 0.5 * known.value
+            low, high = known.value - spread, known.value + spread
+        if not low <= value <= high:
+            found.append(
+                Problem(
+                    f"{UNITS[name]} {value:g} is unusual for {stage}",
+                    named(check),
+                    f"{low:.3g} to {high:.3g} would be expected",
+                )
+            )
+    return found
+
+
+def _largest(profile: Profile, name: str) -> float | None:
+    known = [
+        bound
+        for stage in profile.stages
+        if (quantity := getattr(stage, name)) is not None
+        for bound in (quantity.value, quantity.high)
+        if bound is not None
+    ]
+    return max(known, default=None)
+
+
+def named(check: Observation) -> str:
+    """Individual, time and record number of a check, for a message."""
+    number = f" (record {check.number})" if check.number else ""
+    return f"{check.individual} at {stamp(check.at)}{number}"
+
+
+def said(check: Observation) -> str:
+    """The state that a check shows, in the words of the notation."""
+    if check.fate is None:
+        return check.stage or ""
+    return f"{check.fate}({check.cause})" if check.cause else check.fate
+
+
+def stamp(instant: datetime) -> str:
+    """Date and time to the minute, as people write them here."""
+    return instant.strftime("%Y-%m-%d %H:%M")
+
+
+def _record(check: Observation) -> str:
+    return f"record {check.number}" if check.number else "an entry of this round"

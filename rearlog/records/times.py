@@ -1,0 +1,130 @@
+"""Dates and times as people type them, and the calendar days of a zone. This is where pendulum is.
+
+Accepted: `2026-03-09`, `2026-03-09T08:40`, `today`, `yesterday`, a weekday (the last one). Dates
+such as 03/09/26 are refused: nobody can know which is the month.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, date, datetime, timedelta, timezone
+from zoneinfo import ZoneInfo
+
+import pendulum
+
+from rearlog.records.errors import UsageError
+
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
+_MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ](\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?(.*)", re.S)
+_CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
+_REMEDY = "write 2026-03-09, 2026-03-09T08:40, today, yesterday, or a weekday"
+
+
+def now(zone: str) -> datetime:
+    """The present moment in a zone, to the second."""
+    return _fixed(pendulum.now(zone).replace(microsecond=0))
+
+
+def check_zone(zone: str) -> str:
+    """The zone's name as it is; raises UsageError where there is no such zone."""
+    try:
+        pendulum.timezone(zone)
+    except Exception as error:  # pendulum raises several kinds for names it cannot find
+        remedy = "write a name such as Europe/London, America/Chicago or UTC"
+        raise UsageError(f"there is no time zone “{zone}”", remedy) from error
+    return zone
+
+
+def local_zone() -> str:
+    """The name of this machine's zone."""
+    name = getattr(pendulum.local_timezone(), "name", "UTC")
+    return name if isinstance(name, str) and name else "UTC"
+
+
+def read_clock(text: str) -> str:
+    """A time of day as HH:MM; raises UsageError where it is none."""
+    match = _CLOCK.fullmatch(text.strip())
+    if match is None:
+        raise UsageError(f"“{text}” is not a time of day", "write HH:MM, such as 08:40")
+    return f"{int(match[1]):02d}:{match[2]}"
+
+
+def read_date(text: str, today: date) -> date:
+    """A calendar day as people type it; raises UsageError where it cannot be read."""
+    word = text.strip().lower()
+    if word == "today":
+        return today
+    if word == "yesterday":
+        return today - timedelta(days=1)
+    days = [day for day in _WEEKDAYS if len(word) >= 3 and day.startswith(word)]
+    if days:
+        back = (today.weekday() - _WEEKDAYS.index(days[0])) % 7
+        return today - timedelta(days=back)
+    match = _DATE.fullmatch(word)
+    try:
+        if match is None:
+            raise ValueError
+        return date(int(match[1]), int(match[2]), int(match[3]))
+    except ValueError:
+        raise UsageError(f"“{text[:40]}” is not a date", _REMEDY) from None
+
+
+def read_moment(text: str, zone: str, check_time: str, at_present: datetime) -> datetime:
+    """A date, or a date and time, as an instant in a zone.
+
+    A date alone stands at `check_time`; today's, where that is still to come, stands at present.
+    Raises UsageError where it cannot be read.
+    """
+    match = _MOMENT.fullmatch(text.strip())
+    if match is None:
+        day = read_date(text, at_present.date())
+        moment = at_clock(day, check_time, zone)
+        return at_present if day == at_present.date() and moment > at_present else moment
+    try:
+        if match[5]:
+            # microseconds are noise here, and pendulum's parser is stricter than fromisoformat
+            return datetime.fromisoformat(text.strip()).replace(microsecond=0)
+        day = date.fromisoformat(match[1])
+        hour, minute, second = int(match[2]), int(match[3]), int(match[4] or 0)
+        local = pendulum.datetime(day.year, day.month, day.day, hour, minute, second, tz=zone)
+    except ValueError:
+        raise UsageError(f"“{text[:40]}” is not a date and time", _REMEDY) from None
+    return _fixed(local)
+
+
+def at_clock(day: date, clock: str, zone: str) -> datetime:
+    """The instant of a time of day (HH:MM) on a calendar day in a zone."""
+    hour, minute = clock.split(":")
+    moment = pendulum.datetime(day.year, day.month, day.day, int(hour), int(minute), tz=zone)
+    return _fixed(moment)
+
+
+def midnights(first: date, days: int, zone: str) -> list[datetime]:
+    """The `days + 1` instants at which the calendar days from `first` on begin (and the last ends).
+
+    Days on which clocks change have 23 or 25 hours between theirs.
+    """
+    where = ZoneInfo(zone)
+    begin = datetime(first.year, first.month, first.day)
+    local = [(begin + timedelta(days=count)).replace(tzinfo=where) for count in range(days + 1)]
+    return [moment.astimezone(UTC) for moment in local]
+
+
+def _fixed(moment: datetime) -> datetime:
+    """The same instant with its offset alone.
+
+    Two datetimes that share one zone object are subtracted by their clocks, which is wrong on
+    the nights that clocks change; with plain offsets the difference is the time that passed.
+    """
+    offset = moment.utcoffset()
+    assert offset is not None
+    return datetime(
+        moment.year,
+        moment.month,
+        moment.day,
+        moment.hour,
+        moment.minute,
+        moment.second,
+        tzinfo=timezone(offset),
+    )
