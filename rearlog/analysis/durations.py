@@ -259,8 +259,11 @@ def _individuals(
             outcome=str(spans.outcome[row]),
             degree_days=_finite(heat[row]),
             expected=_pair(least[row], most[row]),
-            outside="shorter" if high[row] < least[row] else
-            "longer" if low[row] > most[row] else None,
+            outside="shorter"
+            if high[row] < least[row]
+            else "longer"
+            if low[row] > most[row]
+            else None,
         )
         for row in np.flatnonzero(spans.entered)
     ]

@@ -143,5 +143,3 @@ def _at(celsius: Range | None) -> str:
         return ""
     low, high = celsius
     return f" at {low:g} °C" if low == high else f" at {low:g} to {high:g} °C"
-
-

@@ -71,9 +71,7 @@ def coverage(temperatures: Temperatures) -> Coverage:
     return Coverage(len(temperatures.dates), *counts)
 
 
-def heat(
-    cohort: str, profile: Profile, development: Development, curve: HeatCurve
-) -> Heat:
+def heat(cohort: str, profile: Profile, development: Development, curve: HeatCurve) -> Heat:
     """The degree-days of each day, and what each stage needed (from midpoint to midpoint)."""
     how = curve.settings
     stages = []

@@ -165,7 +165,9 @@ class CohortLog:
             self.cohort,
             tuple(each for each in self.individuals if each.entered_at <= instant),
             tuple(each for each in self.all_observations if each.at <= instant),
-            tuple(_until(each, instant, day) for each in self.all_temperatures if _began(each, day)),
+            tuple(
+                _until(each, instant, day) for each in self.all_temperatures if _began(each, day)
+            ),
         )
 
 

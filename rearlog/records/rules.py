@@ -12,6 +12,7 @@ from datetime import datetime
 from rearlog.records.errors import Problem
 from rearlog.records.log import MEASUREMENTS, Individual, Observation
 from rearlog.records.profile import FATES, Profile
+from rearlog.records.wording import named, said, stamp
 
 REFUSED_BEYOND = 3.0
 """A measurement above this many times the profile's largest is refused."""
@@ -177,24 +178,6 @@ def _largest(profile: Profile, name: str) -> float | None:
         if bound is not None
     ]
     return max(known, default=None)
-
-
-def named(check: Observation) -> str:
-    """Individual, time and record number of a check, for a message."""
-    number = f" (record {check.number})" if check.number else ""
-    return f"{check.individual} at {stamp(check.at)}{number}"
-
-
-def said(check: Observation) -> str:
-    """The state that a check shows, in the words of the notation."""
-    if check.fate is None:
-        return check.stage or ""
-    return f"{check.fate}({check.cause})" if check.cause else check.fate
-
-
-def stamp(instant: datetime) -> str:
-    """Date and time to the minute, as people write them here."""
-    return instant.strftime("%Y-%m-%d %H:%M")
 
 
 def _record(check: Observation) -> str:

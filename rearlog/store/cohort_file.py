@@ -165,7 +165,9 @@ def decode_log(tables: Tables, path: Path) -> CohortLog:
             for number, document in tables.get("temperatures", {}).items()
         )
     except (KeyError, TypeError, ValueError) as error:
-        raise StoreError(f"{path} holds a temperature record that cannot be read: {error}") from None
+        raise StoreError(
+            f"{path} holds a temperature record that cannot be read: {error}"
+        ) from None
     return replace(outline, all_temperatures=temperatures)
 
 
@@ -183,5 +185,7 @@ def _outline(tables: Tables, path: Path, codes: set[str] | None) -> CohortLog:
     known = {each.code for each in individuals}
     strangers = {each.individual for each in observations} - known
     if strangers:
-        raise StoreError(f"{path} has checks of unknown individuals: {', '.join(sorted(strangers))}")
+        raise StoreError(
+            f"{path} has checks of unknown individuals: {', '.join(sorted(strangers))}"
+        )
     return CohortLog(cohort, individuals, observations)

@@ -24,7 +24,9 @@ from rearlog.store.locking import lock
 FORMAT = 1
 """The number of the file format that this version writes."""
 
-_HEADER = re.compile(rb'\{"file":\{"1":\{"format":(\d{1,9}),"checksum":"sha256:([0-9a-f]{64})"\}\},\n')
+_HEADER = re.compile(
+    rb'\{"file":\{"1":\{"format":(\d{1,9}),"checksum":"sha256:([0-9a-f]{64})"\}\},\n'
+)
 
 Tables = dict[str, dict[str, Any]]
 

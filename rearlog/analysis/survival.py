@@ -1,0 +1,235 @@
+"""How many lived, how long, and what killed the rest: by age, by stage and by cause."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from rearlog.analysis.durations import Spans, span
+from rearlog.analysis.events import ALIVE, DEAD, FATE_NAMES, Development
+from rearlog.analysis.kaplan_meier import KaplanMeierRow, kaplan_meier
+from rearlog.analysis.life_table import LifeTableRow, k_value, life_table, wilson
+from rearlog.records.errors import UsageError
+
+
+@dataclass(frozen=True, slots=True)
+class StageSurvival:
+    """What became of those who entered a stage.
+
+    `q` = died / (died + completed), with Wilson's 95 % limits; `k` = −log10(1 − q), None where
+    nobody survived. The last stage has no completion, so no q.
+    """
+
+    stage: str
+    entered: int
+    died: int
+    lost: int
+    removed: int
+    in_stage: int
+    completed: int
+    q: float | None
+    q_low: float | None
+    q_high: float | None
+    k: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CauseOfDeath:
+    """How many died in a stage of one cause (None: not noted)."""
+
+    cause: str | None
+    stage: str
+    deaths: int
+
+
+@dataclass(frozen=True, slots=True)
+class ReachedEnd:
+    """How many of those whose outcome is known reached a stage, with Wilson's 95 % limits."""
+
+    stage: str
+    n: int
+    reached: int
+    fraction: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Survival:
+    """The survival of a cohort. Ages are days since each individual's start; K is the sum of k."""
+
+    cohort: str
+    n: int
+    deaths: int
+    censored: int
+    median_days: float | None
+    median_low: float | None
+    median_high: float | None
+    reached: ReachedEnd
+    kaplan_meier: tuple[KaplanMeierRow, ...]
+    life_table: tuple[LifeTableRow, ...]
+    stage_table: tuple[StageSurvival, ...]
+    K: float | None
+    causes: tuple[CauseOfDeath, ...]
+    words: tuple[str, ...]
+
+
+def survival(
+    cohort: str, development: Development, first: str | None = None, until: str | None = None
+) -> Survival:
+    """Kaplan–Meier, life table, stage table and causes of death of one cohort.
+
+    Age counts from each individual's entry, or with `first` from entering that stage; reaching
+    `until` ends the watch. A death counts on the day it was found. Raises UsageError for unknown
+    stages and where nobody was in `first`.
+    """
+    stages = development.stages
+    for stage in (first, until):
+        if stage is not None and stage not in stages:
+            raise UsageError(f"there is no stage {stage}", f"the stages are {', '.join(stages)}")
+    goal = until or stages[-1]
+    if first is not None and stages.index(first) >= stages.index(goal):
+        raise UsageError(f"{first} does not come before {goal}")
+    ages, died = watched(development, first, until)
+    if len(ages) == 0:
+        raise UsageError(f"nobody in {cohort} is known to have entered {first or 'it'}")
+    estimate = kaplan_meier(ages, died)
+    chosen = stages[stages.index(first or stages[0]) : stages.index(goal) + (until is None)]
+    table = tuple(row for stage in chosen if (row := _stage(development, stage)).entered)
+    reached = _reached(development, first, goal)
+    causes = _causes(development, set(chosen))
+    ks = [row.k for row in table if row.q is not None]
+    return Survival(
+        cohort=cohort,
+        n=estimate.n,
+        deaths=estimate.deaths,
+        censored=estimate.censored,
+        median_days=estimate.median_days,
+        median_low=estimate.median_low,
+        median_high=estimate.median_high,
+        reached=reached,
+        kaplan_meier=estimate.rows,
+        life_table=life_table(ages, died),
+        stage_table=table,
+        K=None if None in ks else float(sum(k for k in ks if k is not None)),
+        causes=causes,
+        words=_words(development, reached, causes, estimate.median_days),
+    )
+
+
+def watched(
+    development: Development, first: str | None = None, until: str | None = None
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:
+    """For how many whole days each individual was watched, and whether it then died, both (n,).
+
+    From entry, or from entering `first` (the middle of the interval); to the death when found,
+    the loss (last seen alive), the removal, entering `until`, or the last check.
+    """
+    dead = development.fate == DEAD
+    start = development.entered
+    who = np.ones(len(development.codes), dtype=bool)
+    if first is not None:
+        rank = development.stages.index(first)
+        into = development.into[:, rank]
+        # who entered in that stage was under watch from entry on
+        start = np.where(development.entry_rank == rank, development.entered, into)
+        who = ~np.isnan(start)
+    end = np.where(
+        dead | (development.fate == FATE_NAMES.index("removed")),
+        development.end_high,
+        development.last_alive,
+    )
+    if until is not None:
+        into = development.into[:, development.stages.index(until)]
+        arrived = ~np.isnan(into)
+        end, dead = np.where(arrived, into, end), dead & ~arrived
+        who &= ~(development.entry_rank >= development.stages.index(until))
+    return np.rint(np.maximum(0.0, end - start))[who], dead[who]
+
+
+def _stage(development: Development, stage: str) -> StageSurvival:
+    spans: Spans = span(development, stage)
+    counts = Counter(spans.outcome[spans.entered].tolist())
+    died = counts["died"]
+    completed = counts["completed"] + counts["start unknown"]
+    known = died + completed
+    last = stage == development.stages[-1]
+    q = None if last or known == 0 else died / known
+    limits = wilson(died, known) if q is not None else None
+    low, high = limits or (None, None)
+    return StageSurvival(
+        stage,
+        int(spans.entered.sum()),
+        died,
+        counts["lost"],
+        counts["removed"],
+        counts["in stage"],
+        completed,
+        q,
+        low,
+        high,
+        None if q is None else k_value(q),
+    )
+
+
+def _reached(development: Development, first: str | None, goal: str) -> ReachedEnd:
+    rank = development.stages.index(goal)
+    arrived = development.reached(rank)
+    known = arrived | (development.fate == DEAD)
+    if first is not None:
+        known &= development.reached(development.stages.index(first))
+    n, reached = int(known.sum()), int((arrived & known).sum())
+    low, high = wilson(reached, n) or (None, None)
+    return ReachedEnd(goal, n, reached, reached / n if n else None, low, high)
+
+
+def _causes(development: Development, stages: set[str]) -> tuple[CauseOfDeath, ...]:
+    tally = Counter(
+        (development.causes[row], development.stages[development.last_rank[row]])
+        for row in np.flatnonzero(development.fate == DEAD)
+    )
+    return tuple(
+        CauseOfDeath(cause, stage, deaths)
+        for (cause, stage), deaths in sorted(
+            tally.items(), key=lambda item: (-item[1], str(item[0][0]), item[0][1])
+        )
+        if stage in stages
+    )
+
+
+def _words(
+    development: Development,
+    reached: ReachedEnd,
+    causes: tuple[CauseOfDeath, ...],
+    median: float | None,
+) -> tuple[str, ...]:
+    """The answer in plain sentences."""
+    n = len(development.codes)
+    lines = []
+    if reached.fraction is not None and reached.low is not None and reached.high is not None:
+        what = "adulthood" if reached.stage == "adult" else reached.stage
+        lines.append(
+            f"{reached.fraction:.0%} reached {what}: {reached.reached} of the {reached.n} whose "
+            f"outcome is known (95 % interval {reached.low:.0%} to {reached.high:.0%})."
+        )
+    alive = int((development.fate == ALIVE).sum())
+    gone = {name: int((development.fate == FATE_NAMES.index(name)).sum()) for name in FATE_NAMES}
+    lines.append(
+        f"Of {n}, {gone['dead']} died, {gone['lost']} were lost, {gone['removed']} were taken out "
+        f"alive, and {alive} {'is' if alive == 1 else 'are'} alive at the last check."
+    )
+    total: Counter[str] = Counter()
+    for each in causes:
+        total[each.cause or "cause not noted"] += each.deaths
+    if total:
+        lines.append(
+            "Deaths: "
+            + ", ".join(f"{deaths} {cause}" for cause, deaths in total.most_common())
+            + "."
+        )
+    if median is not None:
+        lines.append(f"Half had died by day {median:.0f}.")
+    return tuple(lines)

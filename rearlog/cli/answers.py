@@ -1,0 +1,122 @@
+"""The answers about one cohort, one command each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from rearlog.cli.options import answering, cohort_argument
+from rearlog.cli.present import show
+from rearlog.cli.tables import durations_tables, heat_tables, individuals_table, survival_tables
+from rearlog.notebook import HeatOptions, Notebook
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+METHODS = (
+    "average",
+    "clipped-average",
+    "single-sine",
+    "double-sine",
+    "single-triangle",
+    "double-triangle",
+    "readings",
+)
+CUTOFFS = ("horizontal", "intermediate", "vertical")
+
+
+def heat_options(command: F) -> F:
+    """The options that say how degree-days are counted; handed on as one `heat` argument."""
+    import functools
+
+    @functools.wraps(command)
+    def gathered(
+        *args: Any,
+        method: str | None,
+        cutoff: str,
+        lower: float | None,
+        upper: float | None,
+        **kwargs: Any,
+    ) -> Any:
+        return command(*args, heat=HeatOptions(lower, upper, method, cutoff), **kwargs)
+
+    for option in (
+        click.option("--upper", type=float, metavar="C", help="Upper threshold, °C."),
+        click.option("--lower", type=float, metavar="C", help="Lower threshold, °C."),
+        click.option(
+            "--cutoff",
+            type=click.Choice(CUTOFFS),
+            default="horizontal",
+            help="What counts above the upper threshold.",
+        ),
+        click.option(
+            "--method",
+            type=click.Choice(METHODS),
+            help="How a day's degree-days are worked out (default: readings where a logger was "
+            "used, else single-sine).",
+        ),
+    ):
+        gathered = option(gathered)
+    return gathered  # type: ignore[return-value]
+
+
+@click.command("durations")
+@cohort_argument
+@click.option("--from", "first", metavar="STAGE", help="Begin on entering this stage.")
+@click.option("--to", "until", metavar="STAGE", help="End on entering this stage.")
+@click.option("--individuals", is_flag=True, help="Every individual, not the summary.")
+@heat_options
+@answering
+def durations_command(
+    cohort: Path,
+    first: str | None,
+    until: str | None,
+    individuals: bool,
+    heat: HeatOptions,
+    form: str,
+) -> None:
+    """How long each stage took, beside what the species profile leads one to expect.
+
+    \b
+    rearlog durations room
+    rearlog durations room --from L1 --to pupa --individuals
+    """
+    result = Notebook(cohort, heat).durations(first, until)
+    if individuals:
+        show(result, form, lambda: individuals_table(result), result.individuals)
+    else:
+        show(result, form, lambda: durations_tables(result), result.stages)
+
+
+@click.command("heat")
+@cohort_argument
+@click.option("--daily", is_flag=True, help="Show every day (CSV always does).")
+@heat_options
+@answering
+def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> None:
+    """How many degree-days there were, and what each stage needed.
+
+    \b
+    rearlog heat room --daily
+    rearlog heat room --method double-sine --lower 10 --upper 33 --cutoff vertical
+    """
+    result = Notebook(cohort, heat).heat()
+    show(result, form, lambda: heat_tables(result, daily=daily), result.daily)
+
+
+@click.command("survival")
+@cohort_argument
+@click.option("--from", "first", metavar="STAGE", help="Begin on entering this stage.")
+@click.option("--to", "until", metavar="STAGE", help="End on entering this stage.")
+@answering
+def survival_command(cohort: Path, first: str | None, until: str | None, form: str) -> None:
+    """How many lived, how long, and what killed the rest.
+
+    \b
+    rearlog survival room
+    rearlog survival room --format json
+    """
+    result = Notebook(cohort).survival(first, until)
+    show(result, form, lambda: survival_tables(result), result.life_table)

@@ -1,0 +1,100 @@
+"""The command `rearlog`: finds each command's file only when it is called, so that it starts fast."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from typing import Any
+
+import click
+
+from rearlog import __version__
+from rearlog.records.errors import RearlogError
+
+# command → (module under rearlog.cli, one line of help); the order is that of the help page
+COMMANDS = {
+    "start": ("recording", "Start a new cohort."),
+    "add": ("recording", "Add individuals to a cohort."),
+    "log": ("recording", "Record a round of checks in one line."),
+    "temps": ("temps", "Record temperatures: by hand, constant, or from a file."),
+    "import": ("files", "Import observations from a CSV file."),
+    "history": ("corrections", "Show the records, struck ones marked."),
+    "strike": ("corrections", "Strike records out, with the reason."),
+    "durations": ("answers", "How long each stage took."),
+    "heat": ("answers", "How many degree-days there were, and what each stage needed."),
+    "survival": ("answers", "How many lived, and what killed the rest."),
+    "chart": ("pictures", "Draw a chart as PNG, SVG or PDF."),
+    "report": ("pictures", "Write one self-contained page with all of it."),
+    "species": ("profiles", "List, show and check species profiles."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported when they are called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"rearlog.cli.{COMMANDS[name][0]}")
+        command = getattr(module, f"{name}_command")
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            import difflib  # start-up time: only for a mistyped command
+
+            close = difflib.get_close_matches(args[0], COMMANDS, n=2)
+            hint = f" Did you mean {' or '.join(close)}?" if close else ""
+            ctx.fail(f"There is no command “{args[0]}”.{hint} See “rearlog --help”.")
+        return super().resolve_command(ctx, args)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; mistakes that the user can mend become messages, not tracebacks."""
+        try:
+            return super().invoke(ctx)
+        except RearlogError as error:
+            show_problems(error)
+            ctx.exit(error.exit_code)
+        except BrokenPipeError:
+            # the reader of our output has left (`rearlog … | head`)
+            sys.stdout = None  # type: ignore[assignment]
+            ctx.exit(0)
+
+
+def show_problems(error: RearlogError) -> None:
+    """Write every problem of an error to standard error, one a line."""
+    if len(error.problems) == 1:
+        click.echo(f"Error: {printable(error.problems[0])}", err=True)
+        return
+    click.echo(f"Error: {len(error.problems)} problems, nothing was changed:", err=True)
+    for problem in error.problems:
+        click.echo(f"  - {printable(problem)}", err=True)
+
+
+def printable(value: object) -> str:
+    """Text without control characters, which a terminal would obey."""
+    return "".join(letter if letter.isprintable() else "\ufffd" for letter in str(value))
+
+
+@click.command(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Each command explains itself: rearlog COMMAND --help",
+)
+@click.version_option(__version__, message="rearlog %(version)s")
+def main() -> None:
+    """The log and the arithmetic for raising insects from the egg.
+
+    Look at each individual every day, write down its stage; rearlog says how long the stages took,
+    how much heat they needed, how many lived, and whether they are on time.
+    """

@@ -1,0 +1,99 @@
+"""What several commands share: the cohort argument, the output format, notices, and who and when."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+from click.shell_completion import CompletionItem
+
+from rearlog.cli.main import printable
+from rearlog.records.errors import UsageError
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+class CohortName(click.ParamType):
+    """A cohort, as a path or as a name in `$REARLOG_DIR`; turned into the path of its file."""
+
+    name = "cohort"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        from rearlog.store.cohort_file import find  # start-up time: not for --help
+
+        return value if isinstance(value, Path) else find(value)
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        names = [path.stem for path in cohorts_here()]
+        return [CompletionItem(name) for name in names if name.startswith(incomplete)]
+
+
+def cohorts_here() -> list[Path]:
+    """The cohort files in `$REARLOG_DIR` or this folder, by name."""
+    folder = Path(os.environ.get("REARLOG_DIR") or ".")
+    return sorted(path for path in folder.glob("*.json") if _is_cohort(path))
+
+
+def _is_cohort(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            return file.read(9).startswith(b'{"file":{')
+    except OSError:
+        return False
+
+
+cohort_argument = click.argument("cohort", type=CohortName())
+cohorts_argument = click.argument(
+    "cohorts", metavar="COHORT...", type=CohortName(), nargs=-1, required=True
+)
+format_option = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json", "csv"]),
+    default="table",
+    help="For people, for programs, or for a spreadsheet.",
+)
+force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")
+on_option = click.option(
+    "--on", metavar="WHEN", help="2026-03-09, 2026-03-09T08:40, today, yesterday or a weekday."
+)
+by_option = click.option(
+    "--by", metavar="INITIALS", envvar="REARLOG_BY", help="Who looked ($REARLOG_BY)."
+)
+
+
+def quiet_option(command: F) -> F:
+    """Add `--quiet`, which silences notices (see `notice`)."""
+
+    def remember(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
+        ctx.meta["rearlog.quiet"] = value
+
+    return click.option(
+        "--quiet", "-q", is_flag=True, expose_value=False, callback=remember, help="No notices."
+    )(command)
+
+
+def notice(text: str) -> None:
+    """Tell the user something beside the result, on standard error, unless told to be quiet."""
+    ctx = click.get_current_context(silent=True)
+    if ctx is None or not ctx.meta.get("rearlog.quiet"):
+        click.echo(printable(text), err=True)
+
+
+def free_path(path: Path, force: bool) -> Path:
+    """The path, if nothing is there or it may be written over; raises UsageError otherwise."""
+    if path.exists() and not force:
+        raise UsageError(f"{path} exists already", "choose another name, or add --force")
+    if not path.parent.is_dir():
+        raise UsageError(f"there is no folder {path.parent}")
+    return path
+
+
+def answering(command: F) -> F:
+    """The options of a command that answers: `--format` and `--quiet`."""
+    return format_option(quiet_option(command))

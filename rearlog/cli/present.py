@@ -1,0 +1,133 @@
+"""One result, three faces: a table for people, JSON for programs, CSV for spreadsheets."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields, is_dataclass
+from datetime import date, datetime
+from typing import Any
+
+import click
+
+from rearlog.cli.main import printable
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under headings, as a terminal shows them, with plain `words` beneath."""
+
+    title: str
+    columns: Sequence[str]
+    rows: Sequence[Sequence[Any]]
+    words: Sequence[str] = ()
+
+
+def show(
+    result: Any, form: str, tables: Callable[[], Sequence[Table]], rows: Sequence[Any]
+) -> None:
+    """Write a result to standard output in the form that the user chose.
+
+    `tables` makes the tables for people; `rows` are the dataclasses that the CSV lists.
+    """
+    if form == "json":
+        click.echo(to_json(result))
+    elif form == "csv":
+        click.echo(to_csv(rows), nl=False)
+    else:
+        for table in tables():
+            _print(table)
+
+
+def to_json(result: Any) -> str:
+    """A result dataclass as one JSON object, its fields as keys, None as null."""
+    import orjson
+
+    return orjson.dumps(plain(result), option=orjson.OPT_INDENT_2).decode()
+
+
+def plain(value: Any) -> Any:
+    """A result as dictionaries, lists and values. Unknown is None; a NaN is a mistake of ours."""
+    if is_dataclass(value):
+        return {each.name: plain(getattr(value, each.name)) for each in fields(value)}
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
+    if isinstance(value, date | datetime):
+        return value.isoformat()
+    if isinstance(value, float) and value != value:
+        raise ValueError("a result holds NaN where None is meant")
+    return value
+
+
+def to_csv(rows: Sequence[Any]) -> str:
+    """Dataclasses of one kind as RFC 4180 CSV, their fields as columns.
+
+    Ranges become two columns; text that a spreadsheet would run as a formula is neutralised.
+    """
+    from rearlog.exchange.formulas import neutralised
+
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    flat = [_flat(row) for row in rows]
+    columns = list(dict.fromkeys(name for row in flat for name in row))
+    writer.writerow(columns)
+    for row in flat:
+        cells = (row.get(name) for name in columns)
+        writer.writerow(neutralised(cell) if isinstance(cell, str) else cell for cell in cells)
+    return out.getvalue()
+
+
+def _flat(row: Any) -> dict[str, Any]:
+    cells: dict[str, Any] = {}
+    for name, value in plain(row).items():
+        if isinstance(value, dict):
+            cells |= {f"{name}_{key}": item for key, item in value.items()}
+        elif isinstance(value, list) and len(value) == 2 and not isinstance(value[0], list):
+            cells[f"{name}_low"], cells[f"{name}_high"] = value
+        elif isinstance(value, list):
+            cells[name] = " ".join(map(str, value))
+        else:
+            cells[name] = value
+    return cells
+
+
+def _print(table: Table) -> None:
+    from rich import box  # start-up time: only when a table is shown
+    from rich.console import Console
+    from rich.table import Table as RichTable
+    from rich.text import Text
+
+    console = Console(highlight=False, soft_wrap=False)
+    drawn = RichTable(
+        title=Text(printable(table.title)),
+        title_justify="left",
+        title_style="bold",
+        box=box.SIMPLE_HEAD,
+        pad_edge=False,
+    )
+    for place, name in enumerate(table.columns):
+        numeric = any(isinstance(row[place], int | float) for row in table.rows)
+        drawn.add_column(Text(name), justify="right" if numeric else "left", overflow="fold")
+    for row in table.rows:
+        drawn.add_row(*(Text(cell_text(cell)) for cell in row))
+    console.print(drawn)
+    for line in table.words:
+        console.print(Text(printable(line)))
+    if table.words:
+        console.print()
+
+
+def cell_text(value: Any) -> str:
+    """A value as people read it: two decimals at most, a dash for unknown."""
+    if value is None:
+        return "–"
+    if isinstance(value, bool):
+        return "yes" if value else ""
+    if isinstance(value, float):
+        return f"{value:.2f}"
+    if isinstance(value, datetime):
+        return value.strftime("%Y-%m-%d %H:%M")
+    return printable(value)

@@ -1,0 +1,140 @@
+"""A cohort opened for its answers. Every command, the report and the charts ask here.
+
+Each answer is computed once, when it is first asked for, from the one log that was read.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rearlog.records.errors import UsageError
+from rearlog.records.log import CohortLog, Observation, Temperature
+from rearlog.store.cohort_file import CohortFile
+
+# The analysis is imported where it is used: logging a check must not wait for numpy.
+if TYPE_CHECKING:
+    from rearlog.analysis.durations import Durations
+    from rearlog.analysis.events import Development
+    from rearlog.analysis.heat import Heat
+    from rearlog.analysis.heat_curve import HeatCurve
+    from rearlog.analysis.survival import Survival
+    from rearlog.analysis.temperatures import Temperatures
+
+
+@dataclass(frozen=True, slots=True)
+class HeatOptions:
+    """What a user may choose about degree-days; None takes the profile's or the usual choice."""
+
+    lower: float | None = None
+    upper: float | None = None
+    method: str | None = None
+    cutoff: str = "horizontal"
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """The records of a cohort, or of one individual, in the order of writing."""
+
+    cohort: str
+    observations: tuple[Observation, ...]
+    temperatures: tuple[Temperature, ...]
+
+
+class Notebook:
+    """One cohort and the answers about it."""
+
+    def __init__(
+        self,
+        path: str | os.PathLike[str],
+        heat: HeatOptions | None = None,
+        as_of: datetime | None = None,
+    ) -> None:
+        self.path = Path(path)
+        self._options = heat or HeatOptions()
+        self._as_of = as_of
+
+    @cached_property
+    def log(self) -> CohortLog:
+        """All records; raises StoreError where the file cannot be read."""
+        log = CohortFile(self.path).read()
+        return log if self._as_of is None else log.as_of(self._as_of)
+
+    @property
+    def name(self) -> str:
+        """The cohort's name."""
+        return self.log.cohort.name
+
+    @cached_property
+    def development(self) -> Development:
+        """The event intervals of all individuals."""
+        from rearlog.analysis.events import develop
+
+        return develop(self.log)
+
+    @cached_property
+    def temperatures(self) -> Temperatures:
+        """The temperatures by calendar day."""
+        from rearlog.analysis.temperatures import lay_out
+
+        return lay_out(self.log)
+
+    @cached_property
+    def heat_curve(self) -> HeatCurve | None:
+        """Degree-days over time; None where there is no temperature or no lower threshold."""
+        known = self._options.lower is not None or self.log.cohort.species.lower is not None
+        return self._heat_curve() if known and self.temperatures.any_known else None
+
+    def _heat_curve(self) -> HeatCurve:
+        from rearlog.analysis.heat_curve import heat_curve, settings
+
+        chosen = self._options
+        how = settings(
+            self.log.cohort.species,
+            self.temperatures,
+            chosen.lower,
+            chosen.upper,
+            chosen.method,
+            chosen.cutoff,
+        )
+        return heat_curve(self.temperatures, how)
+
+    def durations(self, first: str | None = None, until: str | None = None) -> Durations:
+        """How long each stage took, or the span from entering `first` to entering `until`."""
+        from rearlog.analysis.durations import durations
+
+        return durations(
+            self.name, self.log.cohort.species, self.development, self.heat_curve, first, until
+        )
+
+    def heat(self) -> Heat:
+        """Degree-days by day and stage; raises UsageError without temperatures or threshold."""
+        from rearlog.analysis.heat import heat
+
+        if not self.temperatures.any_known:
+            raise UsageError(f"{self.name} has no temperatures", "record some with “rearlog temps”")
+        curve = self.heat_curve or self._heat_curve()
+        return heat(self.name, self.log.cohort.species, self.development, curve)
+
+    def survival(self, first: str | None = None, until: str | None = None) -> Survival:
+        """How many lived how long, by age and by stage, and the causes of death."""
+        from rearlog.analysis.survival import survival
+
+        return survival(self.name, self.development, first, until)
+
+    def history(self, individual: str | None = None) -> History:
+        """The records in the order of writing, struck ones included."""
+        if individual is None:
+            return History(self.name, self.log.all_observations, self.log.all_temperatures)
+        code = next(
+            (each for each in self.log.by_code if each.casefold() == individual.casefold()), None
+        )
+        if code is None:
+            known = ", ".join(self.log.by_code)
+            raise UsageError(f"there is no individual {individual}", f"this cohort has {known}")
+        observations = tuple(each for each in self.log.all_observations if each.individual == code)
+        return History(self.name, observations, ())

@@ -1,0 +1,36 @@
+"""How a record reads: in messages, in tables, and in the words of the compact notation."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from rearlog.records.log import Observation
+
+
+def stamp(instant: datetime) -> str:
+    """Date and time to the minute, as people write them here."""
+    return instant.strftime("%Y-%m-%d %H:%M")
+
+
+def said(check: Observation) -> str:
+    """The state that a check shows, in the words of the notation."""
+    if check.fate is None:
+        return check.stage or ""
+    return f"{check.fate}({check.cause})" if check.cause else check.fate
+
+
+def named(check: Observation) -> str:
+    """Individual, time and record number of a check, for a message."""
+    number = f" (record {check.number})" if check.number else ""
+    return f"{check.individual} at {stamp(check.at)}{number}"
+
+
+def line_of(check: Observation) -> str:
+    """One record as an entry of the notation."""
+    parts = [check.individual, said(check)]
+    parts += ["seen"] if check.witnessed else []
+    measured = (("len", check.length_mm), ("head", check.head_width_mm), ("mass", check.mass_mg))
+    parts += [f"{word}={value:g}" for word, value in measured if value is not None]
+    parts += [f"sex={check.sex}"] if check.sex else []
+    parts += [f'"{check.note}"'] if check.note else []
+    return " ".join(parts)
