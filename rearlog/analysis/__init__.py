@@ -1,0 +1,1 @@
+"""The arithmetic: pure functions on numbers that return frozen results."""

@@ -116,7 +116,7 @@ class Spans:
     @property
     def low(self) -> Floats:
         """The least number of days that it can have been, shape (n,)."""
-        return np.maximum(0.0, self.end[:, 0] - self.start[:, 1])
+        return np.asarray(np.maximum(0.0, self.end[:, 0] - self.start[:, 1]))
 
     @property
     def high(self) -> Floats:

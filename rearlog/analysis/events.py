@@ -59,7 +59,7 @@ class Development:
 
     def reached(self, stage: int) -> npt.NDArray[np.bool_]:
         """Who was in this stage or is known to have passed through it, shape (n,)."""
-        return ~np.isnan(self.into_high[:, stage]) | (self.entry_rank == stage)
+        return np.asarray(~np.isnan(self.into_high[:, stage]) | (self.entry_rank == stage))
 
     def next_stage(self, stage: int) -> Integers:
         """For each individual the next stage that it passed into after `stage`; -1 for none."""

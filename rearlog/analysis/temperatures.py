@@ -1,10 +1,11 @@
-"""The temperatures of a cohort laid out by calendar day, with what was recorded and what was not."""
+"""The temperatures of a cohort laid out by calendar day: recorded, filled or missing."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -137,7 +138,7 @@ def _covered(edges: Floats, times: Floats) -> npt.NDArray[np.bool_]:
     covered = (edges[:-1] >= times[0] - limit) & (edges[1:] <= times[-1] + limit)
     for gap in np.flatnonzero(np.diff(times) > limit):
         covered &= (edges[1:] <= times[gap]) | (edges[:-1] >= times[gap + 1])
-    return covered
+    return np.asarray(covered)
 
 
 def _take_extremes(
@@ -168,7 +169,7 @@ def _fill(minimum: Floats, maximum: Floats, status: npt.NDArray[np.int64]) -> No
         return
     bounds = np.concatenate(([-1], known, [len(status)]))
     days = np.arange(len(status))
-    for before, after in zip(bounds, bounds[1:], strict=False):
+    for before, after in pairwise(bounds):
         gap = days[before + 1 : after]
         if 0 < len(gap) <= LONGEST_FILL_DAYS:
             minimum[gap] = np.interp(gap, known, minimum[known])

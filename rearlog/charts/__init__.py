@@ -1,0 +1,1 @@
+"""Pictures, each drawn from one result."""

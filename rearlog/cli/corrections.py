@@ -47,7 +47,8 @@ def strike_command(cohort: Path, numbers: tuple[str, ...], because: str, by: str
     """
     if not because.strip():
         raise UsageError("say why with --because")
-    observations, temperatures = [], []
+    observations: list[int] = []
+    temperatures: list[int] = []
     for number in numbers:
         plain = number.removeprefix("T").removeprefix("t")
         if not plain.isascii() or not plain.isdigit():

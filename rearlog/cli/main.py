@@ -1,4 +1,4 @@
-"""The command `rearlog`: finds each command's file only when it is called, so that it starts fast."""
+"""The command `rearlog`. Each command's file is found only when it is called: a fast start."""
 
 from __future__ import annotations
 
@@ -33,9 +33,11 @@ class LazyGroup(click.Group):
     """A group whose commands are imported when they are called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
+        """The commands in the order of the help page."""
         return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        """Import one command."""
         if name not in COMMANDS:
             return None
         module = importlib.import_module(f"rearlog.cli.{COMMANDS[name][0]}")
@@ -44,12 +46,14 @@ class LazyGroup(click.Group):
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without importing them."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or say which one may have been meant."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             import difflib  # start-up time: only for a mistyped command
 
@@ -67,7 +71,7 @@ class LazyGroup(click.Group):
             ctx.exit(error.exit_code)
         except BrokenPipeError:
             # the reader of our output has left (`rearlog … | head`)
-            sys.stdout = None  # type: ignore[assignment]
+            sys.stdout = None
             ctx.exit(0)
 
 

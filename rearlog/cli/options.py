@@ -1,4 +1,4 @@
-"""What several commands share: the cohort argument, the output format, notices, and who and when."""
+"""What several commands share: the cohort argument, the output format, notices, who and when."""
 
 from __future__ import annotations
 
@@ -16,12 +16,13 @@ from rearlog.records.errors import UsageError
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-class CohortName(click.ParamType):
+class CohortName(click.ParamType[Path]):
     """A cohort, as a path or as a name in `$REARLOG_DIR`; turned into the path of its file."""
 
     name = "cohort"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        """The path of the cohort's file."""
         from rearlog.store.cohort_file import find  # start-up time: not for --help
 
         return value if isinstance(value, Path) else find(value)
@@ -29,6 +30,7 @@ class CohortName(click.ParamType):
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
     ) -> list[CompletionItem]:
+        """The cohorts here that begin so."""
         names = [path.stem for path in cohorts_here()]
         return [CompletionItem(name) for name in names if name.startswith(incomplete)]
 

@@ -11,6 +11,8 @@ from rearlog.records.log import ConstantTemperature, DayExtremes, Struck, Temper
 from rearlog.records.wording import line_of, stamp
 
 if TYPE_CHECKING:
+    from rearlog.records.profile import Profile, Quantity
+    from rearlog.species.catalogue import Listing
     from rearlog.analysis.durations import Durations, StageDuration
     from rearlog.analysis.heat import Heat
     from rearlog.analysis.survival import Survival
@@ -22,7 +24,7 @@ def between(interval: Sequence[float | None] | None, digits: int = 1) -> str | N
     if interval is None:
         return None
     low, high = interval
-    return f"over {low:.{digits}f}" if high is None else f"{low:.{digits}f} to {high:.{digits}f}"
+    return f">{low:.{digits}f}" if high is None else f"{low:.{digits}f}–{high:.{digits}f}"
 
 
 def durations_tables(result: Durations) -> list[Table]:
@@ -51,7 +53,7 @@ def durations_tables(result: Durations) -> list[Table]:
         [
             "±: how far off one duration can be, since a look a day sees only between which checks",
             "a molt fell. Half by: when half were done, counting those who died or are still in it",
-            "(Turnbull's estimate). Outside: individuals that cannot have been in the expected range.",
+            "(Turnbull's estimate). Outside: individuals that cannot have been in that range.",
             "",
             *_bases(result.stages),
         ],
@@ -219,3 +221,44 @@ def _temperature(record: Temperature) -> tuple[str, str]:
         return f"{record.first} to {record.last or 'now'}", f"{record.celsius:g} constant"
     span = f"{min(record.celsius):g} to {max(record.celsius):g}"
     return f"from {stamp(record.at)}", f"{span} in {len(record.celsius)} readings"
+
+
+def species_table(listings: Sequence[Listing]) -> list[Table]:
+    """The bundled profiles."""
+    rows = [[each.id, each.name, each.scientific_name] for each in listings]
+    return [Table("Species profiles", ["id", "name", "species"], rows)]
+
+
+def profile_tables(profile: Profile) -> list[Table]:
+    """One profile: thresholds and stages with their sources, signs, and cautions."""
+    values = [
+        [where, name.replace("_", " "), value_text(quantity), profile.sources[quantity.source].kind]
+        for where, name, quantity in quantities(profile)
+    ]
+    signs = [
+        [stage.code, sign.text, profile.sources[sign.source].kind]
+        for stage in profile.stages
+        for sign in stage.signs
+    ]
+    sources = [[each.key, each.kind, each.citation] for each in profile.sources.values()]
+    title = f"{profile.name} ({profile.scientific_name})"
+    return [
+        Table(title, ["stage", "value", "", "known from"], values),
+        Table("How to tell the stages", ["stage", "sign", "known from"], signs),
+        Table("Sources", ["key", "kind", "citation"], sources, profile.cautions),
+    ]
+
+
+def value_text(quantity: Quantity) -> str:
+    """A value of a profile with its spread and the temperatures that it holds for."""
+    parts = []
+    if quantity.value is not None:
+        parts.append(f"{quantity.value:g}")
+    if quantity.sd is not None:
+        parts.append(f"± {quantity.sd:g} (SD)")
+    if quantity.low is not None:
+        parts.append(f"{quantity.low:g} to {quantity.high:g}")
+    if quantity.at_celsius is not None:
+        low, high = quantity.at_celsius
+        parts.append(f"at {low:g} °C" if low == high else f"at {low:g} to {high:g} °C")
+    return " ".join(parts)

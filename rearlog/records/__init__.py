@@ -1,0 +1,1 @@
+"""What is written down: plain values and the rules that they keep."""

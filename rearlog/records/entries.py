@@ -279,5 +279,7 @@ def _observation(
         sex=entry.sex,
         by=by,
         note=entry.note,
-        **entry.measured,
+        length_mm=entry.measured.get("length_mm"),
+        head_width_mm=entry.measured.get("head_width_mm"),
+        mass_mg=entry.measured.get("mass_mg"),
     )

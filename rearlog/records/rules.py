@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+from itertools import pairwise
 
 from rearlog.records.errors import Problem
 from rearlog.records.log import MEASUREMENTS, Individual, Observation
@@ -70,7 +71,7 @@ def _within_life(
 
 
 def _one_check_a_moment(checks: Sequence[Observation]) -> Iterator[Problem]:
-    for earlier, later in zip(checks, checks[1:], strict=False):
+    for earlier, later in pairwise(checks):
         if earlier.at == later.at:
             known = f"record {earlier.number}" if earlier.number else "another entry"
             yield Problem(

@@ -1,0 +1,1 @@
+"""Cohort files: kept whole, locked, checksummed, backed up."""
