@@ -55,7 +55,8 @@ class Quantity:
         """The value, or the middle of the range where only a range is known."""
         if self.value is not None:
             return self.value
-        assert self.low is not None and self.high is not None
+        assert self.low is not None
+        assert self.high is not None
         return (self.low + self.high) / 2
 
 
@@ -242,7 +243,5 @@ def _quantity(document: Mapping[str, Any]) -> Quantity:
 
 
 def _question(document: Mapping[str, Any]) -> Question:
-    answers = tuple(
-        Answer(each["text"], dict(each["likelihood"])) for each in document["answers"]
-    )
+    answers = tuple(Answer(each["text"], dict(each["likelihood"])) for each in document["answers"])
     return Question(**{**document, "answers": answers})

@@ -1,0 +1,59 @@
+"""The bundled profiles, and finding a profile by its id or its file."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+
+from rearlog.records.errors import UsageError
+from rearlog.records.profile import Profile
+from rearlog.species.loader import load
+from rearlog.species.suggestions import suggestion
+
+_FOLDER = Path(__file__).parent / "profiles"
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A bundled profile in a list: its id and its names."""
+
+    id: str
+    name: str
+    scientific_name: str
+
+
+def bundled() -> tuple[Listing, ...]:
+    """The bundled profiles by id. Only the head of each file is read."""
+    return tuple(_listing(path) for path in sorted(_FOLDER.glob("*.toml")))
+
+
+def _listing(path: Path) -> Listing:
+    head = path.read_text(encoding="utf-8").partition("\n[")[0]  # the keys before the first table
+    names = tomllib.loads(head)
+    return Listing(names["id"], names["name"], names["scientific_name"])
+
+
+def find(id_or_path: str) -> Profile:
+    """A bundled profile by its id, or the profile in a file by its path (ending in .toml).
+
+    Raises UsageError where there is no such profile, and ProfileError where the file is wrong.
+    """
+    path = Path(id_or_path)
+    if path.suffix.lower() == ".toml":
+        if not path.is_file():
+            raise UsageError(f"there is no file {id_or_path}", "give the path of a profile file")
+        return load(path)
+    asked = id_or_path.strip().casefold()
+    known = {each.stem: each for each in sorted(_FOLDER.glob("*.toml"))}
+    if asked not in known:
+        raise UsageError(f"there is no profile “{id_or_path}”", _meant(id_or_path, list(known)))
+    return load(known[asked])
+
+
+def _meant(asked: str, ids: list[str]) -> str:
+    """The id that was probably meant, also where the species was called by its name."""
+    for each in bundled():
+        if asked.strip().casefold() in (each.name.casefold(), each.scientific_name.casefold()):
+            return f"its id is {each.id}"
+    return suggestion(asked, ids)

@@ -1,0 +1,60 @@
+"""From a profile file, laid out as this package's docstring shows, to a checked profile."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+from rearlog.records.errors import Problem, ProfileError
+from rearlog.records.profile import Profile
+from rearlog.species.rules import problems_of
+from rearlog.species.shape import shaped
+from rearlog.species.shorthand import written_out
+
+
+def load(path: Path) -> Profile:
+    """The profile in a TOML file. Raises ProfileError with everything that is wrong in it."""
+    document = _document(path)
+    profile, problems = _judged(document, str(path))
+    if problems:
+        raise ProfileError(problems)
+    return profile
+
+
+def check(document: object, place: str = "") -> list[Problem]:
+    """Everything that is wrong in a profile laid out as a profile file or `Profile.to_dict` is.
+
+    `place` names the file in front of each problem's place. Empty where the profile is sound.
+    """
+    return _judged(document, place)[1]
+
+
+def _judged(document: object, place: str) -> tuple[Profile, list[Problem]]:
+    problems: list[Problem] = []
+    if isinstance(document, dict):
+        document = written_out(document)
+    profile = shaped(Profile, document, "", problems)
+    if profile is not None:
+        problems += problems_of(profile)
+    return profile, [replace(each, place=_within(place, each.place)) for each in problems]
+
+
+def _within(file: str, place: str) -> str:
+    return f"{file}, {place}" if file and place else file or place
+
+
+def _document(path: Path) -> dict[str, object]:
+    place = str(path)
+    try:
+        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))  # Windows editors add a BOM
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise ProfileError(Problem(f"the file cannot be read: {reason}", place)) from error
+    except UnicodeDecodeError as error:
+        problem = Problem("the file is not UTF-8 text", place, "save it as UTF-8")
+        raise ProfileError(problem) from error
+    except tomllib.TOMLDecodeError as error:
+        raise ProfileError(Problem(f"the file is not TOML: {error}", place)) from error
+    except RecursionError as error:
+        raise ProfileError(Problem("the file is nested too deeply", place)) from error
