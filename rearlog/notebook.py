@@ -18,12 +18,17 @@ from rearlog.store.cohort_file import CohortFile
 
 # The analysis is imported where it is used: logging a check must not wait for numpy.
 if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from rearlog.analysis.compare import Comparison
     from rearlog.analysis.durations import Durations
     from rearlog.analysis.events import Development
+    from rearlog.analysis.growth import Growth
     from rearlog.analysis.heat import Heat
     from rearlog.analysis.heat_curve import HeatCurve
     from rearlog.analysis.survival import Survival
     from rearlog.analysis.temperatures import Temperatures
+    from rearlog.analysis.thermal import Thermal
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +108,16 @@ class Notebook:
         )
         return heat_curve(self.temperatures, how)
 
+    @cached_property
+    def warmth_curve(self) -> HeatCurve | None:
+        """A heat curve for its mean temperatures alone, where the threshold may be unknown."""
+        from rearlog.analysis.heat_curve import HeatSettings, heat_curve
+
+        if self.heat_curve is not None or not self.temperatures.any_known:
+            return self.heat_curve
+        method = "readings" if self.temperatures.logged.any() else "single-sine"
+        return heat_curve(self.temperatures, HeatSettings(0.0, None, method, "horizontal"))
+
     def durations(self, first: str | None = None, until: str | None = None) -> Durations:
         """How long each stage took, or the span from entering `first` to entering `until`."""
         from rearlog.analysis.durations import durations
@@ -126,6 +141,12 @@ class Notebook:
 
         return survival(self.name, self.development, first, until)
 
+    def growth(self) -> Growth:
+        """Head widths by instar, lengths and masses by age."""
+        from rearlog.analysis.growth import growth
+
+        return growth(self.log, self.heat_curve)
+
     def history(self, individual: str | None = None) -> History:
         """The records in the order of writing, struck ones included."""
         if individual is None:
@@ -138,3 +159,39 @@ class Notebook:
             raise UsageError(f"there is no individual {individual}", f"this cohort has {known}")
         observations = tuple(each for each in self.log.all_observations if each.individual == code)
         return History(self.name, observations, ())
+
+
+def compare(notebooks: Sequence[Notebook]) -> Comparison:
+    """Whether cohorts differ in durations, heat and survival; see `analysis.compare`."""
+    from rearlog.analysis.compare import Compared, compare
+    from rearlog.analysis.survival import watched
+
+    return compare(
+        [
+            Compared(
+                each.name,
+                each.durations(),
+                each.durations(each.development.stages[0], each.development.stages[-1]),
+                *watched(each.development),
+            )
+            for each in notebooks
+        ]
+    )
+
+
+def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> Thermal:
+    """Thermal constants from cohorts at different temperatures; see `analysis.thermal`."""
+    from rearlog.analysis.thermal import Warmed, thermal
+
+    return thermal(
+        [
+            Warmed(
+                each.name,
+                each.log.cohort.species.scientific_name,
+                each.development,
+                each.warmth_curve,
+            )
+            for each in notebooks
+        ],
+        leave_out,
+    )

@@ -121,12 +121,12 @@ class Spans:
     @property
     def high(self) -> Floats:
         """The most days that it can have been, shape (n,); inf where it was not over."""
-        return self.end[:, 1] - self.start[:, 0]
+        return np.asarray(self.end[:, 1] - self.start[:, 0])
 
     @property
     def midpoint(self) -> Floats:
         """The difference of the midpoints of the two passages, shape (n,); inf where not over."""
-        return self.end.mean(axis=1) - self.start.mean(axis=1)
+        return np.asarray(self.end.mean(axis=1) - self.start.mean(axis=1))
 
     def which(self, outcome: str) -> npt.NDArray[np.bool_]:
         """Who had this outcome, shape (n,)."""

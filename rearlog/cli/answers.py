@@ -10,7 +10,13 @@ import click
 
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
-from rearlog.cli.tables import durations_tables, heat_tables, individuals_table, survival_tables
+from rearlog.cli.tables import (
+    durations_tables,
+    growth_tables,
+    heat_tables,
+    individuals_table,
+    survival_tables,
+)
 from rearlog.notebook import HeatOptions, Notebook
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -120,3 +126,17 @@ def survival_command(cohort: Path, first: str | None, until: str | None, form: s
     """
     result = Notebook(cohort).survival(first, until)
     show(result, form, lambda: survival_tables(result), result.life_table)
+
+
+@click.command("growth")
+@cohort_argument
+@answering
+def growth_command(cohort: Path, form: str) -> None:
+    """How they grew: head widths instar by instar, lengths and masses by age.
+
+    \b
+    rearlog growth room
+    rearlog growth room --format csv
+    """
+    result = Notebook(cohort).growth()
+    show(result, form, lambda: growth_tables(result), result.series)

@@ -1,0 +1,214 @@
+"""Thermal constants from cohorts at different temperatures: threshold, constant, rate curve."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from rearlog.analysis.durations import COMPLETED, Spans, span
+from rearlog.analysis.events import Development
+from rearlog.analysis.heat_curve import HeatCurve
+from rearlog.analysis.rate_models import (
+    Briere,
+    IkemotoTakai,
+    LinearRate,
+    NoFit,
+    briere,
+    ikemoto_takai,
+    linear_rate,
+)
+from rearlog.records.errors import UsageError
+
+NEAR_C = 0.5
+"""Cohorts whose mean temperatures lie closer than this (°C) are not two temperatures."""
+
+
+@dataclass(frozen=True, eq=False)
+class Warmed:
+    """One cohort for a thermal comparison. Any heat curve of it will do: only its °C count."""
+
+    cohort: str
+    species: str
+    development: Development
+    curve: HeatCurve | None
+
+
+@dataclass(frozen=True, slots=True)
+class RatePoint:
+    """One cohort in one stage: mean temperature (°C) that its n individuals had while in it.
+
+    `days` is their mean duration (midpoint estimates), `rate` its inverse. `used` is False for a
+    cohort left out by name.
+    """
+
+    cohort: str
+    temperature: float
+    temperature_sd: float | None
+    days: float
+    days_se: float | None
+    rate: float
+    n: int
+    used: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StageThermal:
+    """What the points of one stage (or `first–until` span) give; None with a reason where nothing.
+
+    `no_*` say why a model is None.
+    """
+
+    stage: str
+    points: tuple[RatePoint, ...]
+    linear: LinearRate | None
+    no_linear: str | None
+    ikemoto_takai: IkemotoTakai | None
+    no_ikemoto_takai: str | None
+    curve: Briere | None
+    no_curve: str | None
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Thermal:
+    """Thermal constants of each stage and of the whole development."""
+
+    species: str
+    cohorts: tuple[str, ...]
+    left_out: tuple[str, ...]
+    stages: tuple[StageThermal, ...]
+    notices: tuple[str, ...]
+
+
+def thermal(cohorts: Sequence[Warmed], leave_out: Collection[str] = ()) -> Thermal:
+    """Fit development rate against temperature, stage by stage.
+
+    A point is a cohort's mean duration at the mean temperature that each individual had while in
+    the stage, from the cohort's own records. Models: `rate_models`. Raises UsageError for fewer
+    than two cohorts, one given twice, different species, or an unknown name to leave out.
+    """
+    names = [each.cohort for each in cohorts]
+    if len(cohorts) < 2:
+        raise UsageError("a thermal constant needs cohorts at two temperatures, better three")
+    if len(set(names)) < len(names):
+        raise UsageError("the same cohort is given twice", "name each cohort once")
+    species = {each.species for each in cohorts}
+    if len(species) > 1:
+        raise UsageError(f"the cohorts are of different species: {', '.join(sorted(species))}")
+    unknown = set(leave_out) - set(names)
+    if unknown:
+        raise UsageError(
+            f"there is no cohort {', '.join(sorted(unknown))} to leave out",
+            f"the cohorts are {', '.join(names)}",
+        )
+    stages = cohorts[0].development.stages
+    asked = [*[(stage, None) for stage in stages[:-1]], (stages[0], stages[-1])]
+    fitted = [_stage(cohorts, first, until, leave_out) for first, until in asked]
+    return Thermal(
+        species.pop(),
+        tuple(names),
+        tuple(sorted(leave_out)),
+        tuple(each for each in fitted if each.points),
+        tuple(
+            f"{each.cohort} has no temperatures, so it gives no points"
+            for each in cohorts
+            if each.curve is None
+        ),
+    )
+
+
+def _stage(
+    cohorts: Sequence[Warmed], first: str, until: str | None, leave_out: Collection[str]
+) -> StageThermal:
+    name = first if until is None else f"{first} to {until}"
+    points = tuple(
+        point
+        for each in cohorts
+        if (point := _point(each, first, until, each.cohort not in leave_out)) is not None
+    )
+    used = [point for point in points if point.used]
+    celsius = np.array([point.temperature for point in used])
+    days = np.array([point.days for point in used])
+    too_few = _too_few(celsius)
+    if too_few is not None:
+        fits: list[LinearRate | IkemotoTakai | Briere | NoFit] = [NoFit(too_few)] * 3
+    else:
+        fits = [fit(celsius, days) for fit in (linear_rate, ikemoto_takai, briere)]
+    linear, axis, curve = fits
+    return StageThermal(
+        name,
+        points,
+        linear if isinstance(linear, LinearRate) else None,
+        _reason(linear),
+        axis if isinstance(axis, IkemotoTakai) else None,
+        _reason(axis),
+        curve if isinstance(curve, Briere) else None,
+        _reason(curve),
+        _words(linear, celsius),
+    )
+
+
+def _too_few(celsius: np.ndarray) -> str | None:
+    if len(celsius) < 2:
+        return "fewer than two cohorts have finished it with known temperatures"
+    if np.ptp(celsius) < NEAR_C:
+        return f"the cohorts had the same temperature, within {NEAR_C:g} °C"
+    return None
+
+
+def _point(each: Warmed, first: str, until: str | None, used: bool) -> RatePoint | None:
+    spans: Spans = span(each.development, first, until)
+    over = spans.which(COMPLETED)
+    if each.curve is None or not over.any():
+        return None
+    start, end = spans.start[over].mean(axis=1), spans.end[over].mean(axis=1)
+    warmth = each.curve.mean_celsius(start, end)
+    known = ~np.isnan(warmth)
+    n = int(known.sum())
+    if n == 0:
+        return None
+    days = (end - start)[known]
+    mean = float(days.mean())
+    return RatePoint(
+        each.cohort,
+        float(warmth[known].mean()),
+        float(warmth[known].std(ddof=1)) if n > 1 else None,
+        mean,
+        float(days.std(ddof=1) / n**0.5) if n > 1 else None,
+        1 / mean,
+        n,
+        used,
+    )
+
+
+def _reason(fit: LinearRate | IkemotoTakai | Briere | NoFit) -> str | None:
+    return fit.reason if isinstance(fit, NoFit) else None
+
+
+def _words(
+    linear: LinearRate | IkemotoTakai | Briere | NoFit, celsius: np.ndarray
+) -> tuple[str, ...]:
+    if not isinstance(linear, LinearRate):
+        return (f"No line: {linear.reason}.",) if isinstance(linear, NoFit) else ()
+    low, high = celsius.min(), celsius.max()
+    lines = []
+    if linear.threshold_se is None or linear.constant_se is None:
+        lines.append(
+            f"Lower threshold {linear.threshold:.1f} °C, thermal constant {linear.constant:.0f} "
+            "degree-days, from two temperatures only: there is no telling how far off they are."
+        )
+    else:
+        lines.append(
+            f"Lower threshold {linear.threshold:.1f} ± {linear.threshold_se:.1f} °C, thermal "
+            f"constant {linear.constant:.0f} ± {linear.constant_se:.0f} degree-days "
+            f"(± standard error; {linear.n} temperatures)."
+        )
+    lines.append(
+        f"Measured from {low:.1f} to {high:.1f} °C; the threshold itself lies "
+        f"{low - linear.threshold:.1f} °C below that, so it is extrapolated."
+        if linear.threshold < low
+        else f"Measured from {low:.1f} to {high:.1f} °C."
+    )
+    return tuple(lines)

@@ -1,0 +1,47 @@
+"""The answers between cohorts: do they differ, and what do their temperatures say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from rearlog.cli.answers import heat_options
+from rearlog.cli.options import answering, cohorts_argument, notice
+from rearlog.cli.present import show
+from rearlog.cli.tables import comparison_tables, thermal_tables
+from rearlog.notebook import HeatOptions, Notebook, compare, thermal
+
+
+@click.command("compare")
+@cohorts_argument
+@heat_options
+@answering
+def compare_command(cohorts: tuple[Path, ...], heat: HeatOptions, form: str) -> None:
+    """Whether cohorts differ: how long stages took, the heat they needed, how many lived.
+
+    \b
+    rearlog compare cool warm
+    rearlog compare cool room warm --format json
+    """
+    result = compare([Notebook(path, heat) for path in cohorts])
+    for text in result.notices:
+        notice(f"Note: {text}")
+    show(result, form, lambda: comparison_tables(result), result.stages)
+
+
+@click.command("thermal")
+@cohorts_argument
+@click.option("--without", multiple=True, metavar="COHORT", help="Leave a cohort out, by its name.")
+@answering
+def thermal_command(cohorts: tuple[Path, ...], without: tuple[str, ...], form: str) -> None:
+    """Lower threshold and thermal constant from cohorts at different temperatures.
+
+    \b
+    rearlog thermal cool room warm
+    rearlog thermal t15 t18 t21 t25 t30 t33 --without t33
+    """
+    result = thermal([Notebook(path) for path in cohorts], without)
+    for text in result.notices:
+        notice(f"Note: {text}")
+    show(result, form, lambda: thermal_tables(result), result.stages)

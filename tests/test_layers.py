@@ -1,0 +1,76 @@
+"""The house has one way through it: this reads every import and refuses a wrong one."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import rearlog
+
+ROOT = Path(rearlog.__file__).parent
+MAY_IMPORT = {
+    "records": set(),
+    "store": {"records"},
+    "species": {"records"},
+    "exchange": {"records"},
+    "analysis": {"records"},
+    "charts": {"analysis", "records"},
+    "report": {"charts", "analysis", "records"},
+    "notebook": {"store", "analysis", "exchange", "records"},
+    "cli": {"notebook", "report", "charts", "analysis", "exchange", "species", "store", "records"},
+}
+FILES = sorted(ROOT.rglob("*.py"))
+
+
+def package_of(file: Path) -> str:
+    return file.relative_to(ROOT).parts[0].removesuffix(".py")
+
+
+def imported(source: str) -> Iterator[str]:
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "imports are written in full"
+            yield node.module or ""
+        elif isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+
+
+def wrong_imports(package: str, source: str) -> list[str]:
+    allowed = MAY_IMPORT[package] | {package}
+    inside = [name.split(".")[1] for name in imported(source) if name.startswith("rearlog.")]
+    return [name for name in inside if name not in allowed]
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: str(file.relative_to(ROOT)))
+def test_arrows_point_one_way(file: Path) -> None:
+    package = package_of(file)
+    if package == "__init__":
+        return  # the package itself: checked by test_the_package_loads_nothing
+    assert wrong_imports(package, file.read_text(encoding="utf-8")) == []
+
+
+def test_the_check_notices_a_wrong_arrow() -> None:
+    assert wrong_imports("analysis", "from rearlog.cli.main import main") == ["cli"]
+    assert wrong_imports("records", "import rearlog.store.storage") == ["store"]
+
+
+def test_modules_form_no_circle() -> None:
+    names = {".".join(("rearlog", *file.relative_to(ROOT).with_suffix("").parts)) for file in FILES}
+    arrows = {
+        ".".join(("rearlog", *file.relative_to(ROOT).with_suffix("").parts)): {
+            name for name in imported(file.read_text(encoding="utf-8")) if name in names
+        }
+        for file in FILES
+    }
+    done: set[str] = set()
+
+    def visit(module: str, path: tuple[str, ...]) -> None:
+        assert module not in path, f"a circle: {' → '.join((*path, module))}"
+        if module not in done:
+            for other in arrows[module]:
+                visit(other, (*path, module))
+            done.add(module)
+
+    for module in arrows:
+        visit(module, ())
