@@ -8,12 +8,12 @@ import click
 
 from rearlog.cli.main import printable
 from rearlog.cli.options import answering, by_option, cohort_argument, notice, quiet_option
-from rearlog.cli.present import show
-from rearlog.cli.tables import history_tables
-from rearlog.notebook import Notebook
+from rearlog.cli.present import Table, show
+from rearlog.notebook import History, Notebook
 from rearlog.records import times
 from rearlog.records.errors import UsageError
-from rearlog.records.log import Struck
+from rearlog.records.log import ConstantTemperature, DayExtremes, Struck, Temperature
+from rearlog.records.wording import line_of, stamp
 from rearlog.store.cohort_file import CohortFile
 
 
@@ -59,3 +59,40 @@ def strike_command(cohort: Path, numbers: tuple[str, ...], because: str, by: str
     now = times.now(file.outline(()).cohort.zone)
     file.strike(observations, temperatures, Struck(now, because.strip(), by))
     notice(f"Struck out {len(numbers)} record{'s' * (len(numbers) > 1)}; history still shows them.")
+
+
+def history_tables(result: History) -> list[Table]:
+    """The records in the order of writing."""
+    checks = Table(
+        f"{result.cohort}: records",
+        ["no.", "seen", "entry", "by", "struck out"],
+        [
+            [str(each.number), stamp(each.at), line_of(each), each.by or "", _struck(each.struck)]
+            for each in result.observations
+        ],
+    )
+    temperatures = Table(
+        "Temperatures",
+        ["no.", "when", "°C", "struck out"],
+        [
+            [f"T{each.number}", *_temperature(each), _struck(each.struck)]
+            for each in result.temperatures
+        ],
+    )
+    return [checks, *([temperatures] if result.temperatures else [])]
+
+
+def _struck(struck: Struck | None) -> str:
+    if struck is None:
+        return ""
+    who = f" by {struck.by}" if struck.by else ""
+    return f"{stamp(struck.at)}{who}: {struck.because}"
+
+
+def _temperature(record: Temperature) -> tuple[str, str]:
+    if isinstance(record, DayExtremes):
+        return str(record.date), f"{record.min_c:g} to {record.max_c:g}"
+    if isinstance(record, ConstantTemperature):
+        return f"{record.first} to {record.last or 'now'}", f"{record.celsius:g} constant"
+    span = f"{min(record.celsius):g} to {max(record.celsius):g}"
+    return f"from {stamp(record.at)}", f"{span} in {len(record.celsius)} readings"

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from rearlog.cli.options import answering, notice, quiet_option
-from rearlog.cli.present import show
-from rearlog.cli.tables import profile_tables, species_table
+from rearlog.cli.present import Table, show
+from rearlog.records.profile import Profile, Quantity
+
+if TYPE_CHECKING:
+    from rearlog.species.catalogue import Listing
 
 
 @click.group("species")
@@ -52,3 +57,46 @@ def check_command(file: Path) -> None:
 
     profile = load(file)
     notice(f"{file}: in order, {len(profile.stages)} stages, {len(profile.sources)} sources")
+
+
+def species_table(listings: Sequence[Listing]) -> list[Table]:
+    """The bundled profiles."""
+    rows = [[each.id, each.name, each.scientific_name] for each in listings]
+    return [Table("Species profiles", ["id", "name", "species"], rows)]
+
+
+def profile_tables(profile: Profile) -> list[Table]:
+    """One profile: thresholds and stages with their sources, signs, and cautions."""
+    from rearlog.species.quantities import all_quantities
+
+    values = [
+        [place, value_text(quantity), profile.sources[quantity.source].kind, quantity.source]
+        for place, _, quantity in all_quantities(profile)
+    ]
+    signs = [
+        [stage.code, sign.text, profile.sources[sign.source].kind]
+        for stage in profile.stages
+        for sign in stage.signs
+    ]
+    sources = [[key, each.kind, each.citation] for key, each in profile.sources.items()]
+    title = f"{profile.name} ({profile.scientific_name})"
+    return [
+        Table(title, ["what", "value", "known from", "source"], values),
+        Table("How to tell the stages", ["stage", "sign", "known from"], signs),
+        Table("Sources", ["key", "kind", "citation"], sources, profile.cautions),
+    ]
+
+
+def value_text(quantity: Quantity) -> str:
+    """A value of a profile with its spread and the temperatures that it holds for."""
+    parts = []
+    if quantity.value is not None:
+        parts.append(f"{quantity.value:g}")
+    if quantity.sd is not None:
+        parts.append(f"± {quantity.sd:g} (SD)")
+    if quantity.low is not None:
+        parts.append(f"{quantity.low:g} to {quantity.high:g}")
+    if quantity.at_celsius is not None:
+        low, high = quantity.at_celsius
+        parts.append(f"at {low:g} °C" if low == high else f"at {low:g} to {high:g} °C")
+    return " ".join(parts)

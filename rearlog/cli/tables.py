@@ -7,20 +7,12 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.cli.present import Table
-from rearlog.records.log import ConstantTemperature, DayExtremes, Struck, Temperature
-from rearlog.records.wording import line_of, stamp
-from rearlog.species.rules import quantities
 
 if TYPE_CHECKING:
-    from rearlog.records.profile import Profile, Quantity
-    from rearlog.species.catalogue import Listing
-    from rearlog.analysis.compare import Comparison, GroupSummary
     from rearlog.analysis.durations import Durations, StageDuration
     from rearlog.analysis.growth import Growth
     from rearlog.analysis.heat import Heat
     from rearlog.analysis.survival import Survival
-    from rearlog.analysis.thermal import StageThermal, Thermal
-    from rearlog.notebook import History
 
 
 def between(interval: Sequence[float | None] | None, digits: int = 1) -> str | None:
@@ -190,84 +182,6 @@ def survival_tables(result: Survival) -> list[Table]:
     return [stages, *([causes] if result.causes else []), ages]
 
 
-def history_tables(result: History) -> list[Table]:
-    """The records in the order of writing."""
-    checks = Table(
-        f"{result.cohort}: records",
-        ["no.", "seen", "entry", "by", "struck out"],
-        [
-            [str(each.number), stamp(each.at), line_of(each), each.by or "", _struck(each.struck)]
-            for each in result.observations
-        ],
-    )
-    temperatures = Table(
-        "Temperatures",
-        ["no.", "when", "°C", "struck out"],
-        [
-            [f"T{each.number}", *_temperature(each), _struck(each.struck)]
-            for each in result.temperatures
-        ],
-    )
-    return [checks, *([temperatures] if result.temperatures else [])]
-
-
-def _struck(struck: Struck | None) -> str:
-    if struck is None:
-        return ""
-    who = f" by {struck.by}" if struck.by else ""
-    return f"{stamp(struck.at)}{who}: {struck.because}"
-
-
-def _temperature(record: Temperature) -> tuple[str, str]:
-    if isinstance(record, DayExtremes):
-        return str(record.date), f"{record.min_c:g} to {record.max_c:g}"
-    if isinstance(record, ConstantTemperature):
-        return f"{record.first} to {record.last or 'now'}", f"{record.celsius:g} constant"
-    span = f"{min(record.celsius):g} to {max(record.celsius):g}"
-    return f"from {stamp(record.at)}", f"{span} in {len(record.celsius)} readings"
-
-
-def species_table(listings: Sequence[Listing]) -> list[Table]:
-    """The bundled profiles."""
-    rows = [[each.id, each.name, each.scientific_name] for each in listings]
-    return [Table("Species profiles", ["id", "name", "species"], rows)]
-
-
-def profile_tables(profile: Profile) -> list[Table]:
-    """One profile: thresholds and stages with their sources, signs, and cautions."""
-    values = [
-        [place, value_text(quantity), profile.sources[quantity.source].kind, quantity.source]
-        for place, _, quantity in quantities(profile)
-    ]
-    signs = [
-        [stage.code, sign.text, profile.sources[sign.source].kind]
-        for stage in profile.stages
-        for sign in stage.signs
-    ]
-    sources = [[key, each.kind, each.citation] for key, each in profile.sources.items()]
-    title = f"{profile.name} ({profile.scientific_name})"
-    return [
-        Table(title, ["what", "value", "known from", "source"], values),
-        Table("How to tell the stages", ["stage", "sign", "known from"], signs),
-        Table("Sources", ["key", "kind", "citation"], sources, profile.cautions),
-    ]
-
-
-def value_text(quantity: Quantity) -> str:
-    """A value of a profile with its spread and the temperatures that it holds for."""
-    parts = []
-    if quantity.value is not None:
-        parts.append(f"{quantity.value:g}")
-    if quantity.sd is not None:
-        parts.append(f"± {quantity.sd:g} (SD)")
-    if quantity.low is not None:
-        parts.append(f"{quantity.low:g} to {quantity.high:g}")
-    if quantity.at_celsius is not None:
-        low, high = quantity.at_celsius
-        parts.append(f"at {low:g} °C" if low == high else f"at {low:g} to {high:g} °C")
-    return " ".join(parts)
-
-
 def growth_tables(result: Growth) -> list[Table]:
     """Head widths by instar, and the series of what was measured."""
     widths = Table(
@@ -303,93 +217,3 @@ def growth_tables(result: Growth) -> list[Table]:
         ],
     )
     return [series, widths]
-
-
-def comparison_tables(result: Comparison) -> list[Table]:
-    """Stage by stage in days and in degree-days, then what it says."""
-    tables = []
-    for unit in dict.fromkeys(row.unit for row in result.stages):
-        rows = [row for row in result.stages if row.unit == unit]
-        tables.append(
-            Table(
-                f"Mean ± SD (n) in {unit}",
-                ["stage", *result.cohorts, "p", "p (Holm)"],
-                [
-                    [
-                        row.stage,
-                        *(_group_text(group) for group in row.groups),
-                        _p(row.p),
-                        _p(row.p_holm),
-                    ]
-                    for row in rows
-                ],
-                [row.words for row in rows],
-            )
-        )
-    return [*tables, Table("Survival", [], [], [result.survival.words])]
-
-
-def _group_text(group: GroupSummary) -> str:
-    if group.mean is None:
-        return f"– ({group.n})"
-    spread = "" if group.sd is None else f" ± {group.sd:.2f}"
-    return f"{group.mean:.2f}{spread} ({group.n})"
-
-
-def _p(p: float | None) -> str | None:
-    return None if p is None else "<0.001" if p < 0.001 else f"{p:.3f}"
-
-
-def thermal_tables(result: Thermal) -> list[Table]:
-    """The points, the models, and what they say."""
-    points = Table(
-        f"{result.species}: mean days at the mean temperature while in the stage",
-        ["stage", "cohort", "°C", "days", "SE", "rate", "n", ""],
-        [
-            [
-                each.stage,
-                point.cohort,
-                point.temperature,
-                point.days,
-                point.days_se,
-                f"{point.rate:.4f}",
-                point.n,
-                "" if point.used else "left out",
-            ]
-            for each in result.stages
-            for point in each.points
-        ],
-    )
-    constants = Table(
-        "Lower threshold T0 (°C) and thermal constant K (degree-days)",
-        ["stage", "T0", "SE", "K", "SE", "r²", "T0 (RMA)", "K (RMA)", "optimum"],
-        [_constants(each) for each in result.stages],
-        [
-            "T0 and K: straight line through the rates (Campbell et al. 1974); RMA: reduced major",
-            "axis (Ikemoto and Takai 2000); optimum of the curve of Brière et al. (1999).",
-            "",
-            *[f"{each.stage}: {' '.join(each.words)}" for each in result.stages],
-            *[
-                f"{each.stage}, no curve: {each.no_curve}."
-                for each in result.stages[-1:]
-                if each.no_curve
-            ],
-            *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
-        ],
-    )
-    return [points, constants]
-
-
-def _constants(each: StageThermal) -> list[Any]:
-    line, axis, curve = each.linear, each.ikemoto_takai, each.curve
-    return [
-        each.stage,
-        line and line.threshold,
-        line and line.threshold_se,
-        line and line.constant,
-        line and line.constant_se,
-        line and line.r2,
-        axis and axis.threshold,
-        axis and axis.constant,
-        curve and curve.optimum,
-    ]
