@@ -208,14 +208,15 @@ def _words(
 ) -> tuple[str, ...]:
     """The answer in plain sentences."""
     n = len(development.codes)
+    alive = int((development.fate == ALIVE).sum())
     lines = []
     if reached.fraction is not None and reached.low is not None and reached.high is not None:
         what = "adulthood" if reached.stage == "adult" else reached.stage
+        so_far = "So far " if n > reached.n and alive else ""
         lines.append(
-            f"{reached.fraction:.0%} reached {what}: {reached.reached} of the {reached.n} whose "
+            f"{so_far}{reached.fraction:.0%} reached {what}: {reached.reached} of the {reached.n} whose "
             f"outcome is known (95 % interval {reached.low:.0%} to {reached.high:.0%})."
         )
-    alive = int((development.fate == ALIVE).sum())
     gone = {name: int((development.fate == FATE_NAMES.index(name)).sum()) for name in FATE_NAMES}
     lines.append(
         f"Of {n}, {gone['dead']} died, {gone['lost']} were lost, {gone['removed']} were taken out "

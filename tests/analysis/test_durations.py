@@ -1,0 +1,99 @@
+import numpy as np
+import pytest
+
+from rearlog.analysis.durations import Durations, StageDuration, durations
+from rearlog.analysis.events import develop
+from rearlog.records.errors import UsageError
+from rearlog.records.log import CohortLog
+from tests.builders import small_profile, tiny_log
+
+
+def answer(log: CohortLog, first: str | None = None, until: str | None = None) -> Durations:
+    return durations("tiny", log.cohort.species, develop(log), None, first, until)
+
+
+def row(result: Durations, stage: str) -> StageDuration:
+    return next(each for each in result.stages if each.stage == stage)
+
+
+def test_bounds_and_midpoint_of_one_duration() -> None:
+    """Into L1 in (1, 2], into L2 in (3, 5]: at least 1 day, at most 4, by midpoints 2.5."""
+    result = answer(tiny_log({"1": "egg egg L1 L1 - L2"}))
+    one = next(each for each in result.individuals if each.stage == "L1")
+    assert (one.low, one.days, one.high, one.outcome) == (1, 2.5, 4, "completed")
+
+
+def test_a_duration_is_never_below_zero() -> None:
+    result = answer(tiny_log({"1": "egg - - L2 pupa"}))
+    one = next(each for each in result.individuals if each.stage == "L1")
+    assert (one.low, one.days, one.high) == (0, 0, 3)
+
+
+def test_every_outcome_is_counted_once() -> None:
+    log = tiny_log(
+        {
+            "1": "L1 L2 L2 pupa",
+            "2": "L1 L2 L2 dead",
+            "3": "L1 L2 L2 lost",
+            "4": "L1 L2 L2 removed",
+            "5": "L1 L2 L2 L2",
+            "6": "L2 L2 L2 pupa",
+            "7": "L1 L1 dead",
+        }
+    )
+    found = row(answer(log), "L2")
+    counts = (
+        found.completed,
+        found.died,
+        found.lost,
+        found.removed,
+        found.in_stage,
+        found.start_unknown,
+    )
+    assert counts == (1, 1, 1, 1, 1, 1)
+    assert found.entered == 6
+
+
+def test_an_optional_instar_belongs_only_to_those_that_had_it() -> None:
+    result = answer(tiny_log({"1": "L2 L3 L3 pupa", "2": "L1 L2 pupa pupa"}))
+    assert row(result, "L3").entered == 1
+    assert row(result, "L2").completed == 1  # the other one's start is unknown
+    assert row(result, "L2").mean == pytest.approx(1.0)
+
+
+def test_the_median_of_the_npmle_counts_those_that_died_waiting() -> None:
+    """Three complete in (1, 3] days; two are censored before: mass stays where events can be."""
+    log = tiny_log({str(n): "egg L1 L1 L2" for n in range(3)} | {"d": "egg L1 dead"})
+    found = row(answer(log), "L1")
+    assert found.npmle_median == (1.0, 3.0)
+    assert found.median == 2.0
+
+
+def test_a_span_of_stages() -> None:
+    result = answer(tiny_log({"1": "egg L1 L1 L2 L2 pupa"}), "L1", "pupa")
+    assert [each.stage for each in result.stages] == ["L1"]
+    assert result.stages[0].mean == 4.0
+
+
+@pytest.mark.parametrize(("first", "until"), [("L9", "pupa"), ("pupa", "L1"), ("egg", "egg")])
+def test_spans_that_are_none(first: str, until: str) -> None:
+    with pytest.raises(UsageError):
+        answer(tiny_log({"1": "egg L1"}), first, until)
+
+
+def test_standard_error_needs_two() -> None:
+    found = row(answer(tiny_log({"1": "egg L1 L2"})), "L1")
+    assert (found.completed, found.mean, found.sd, found.se) == (1, 1.0, None, None)
+
+
+def test_figures_agree_with_numpy() -> None:
+    lives = {str(n): "egg " + "L1 " * n + "L2" for n in (1, 2, 2, 3, 5)}
+    found = row(answer(tiny_log(lives)), "L1")
+    days = np.array([1, 2, 3, 5])  # the second "2" overwrote the first
+    assert found.mean == pytest.approx(days.mean())
+    assert found.sd == pytest.approx(days.std(ddof=1))
+
+
+def test_without_a_threshold_the_days_of_the_profile_are_expected() -> None:
+    log = tiny_log({"1": "egg L1 L2"}, profile=small_profile(lower=None))
+    assert row(answer(log), "L1").basis == "the profile has no value"
