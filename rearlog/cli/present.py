@@ -67,7 +67,7 @@ def to_csv(rows: Sequence[Any]) -> str:
 
     Ranges become two columns; text that a spreadsheet would run as a formula is neutralised.
     """
-    from rearlog.exchange.formulas import neutralised
+    from rearlog.exchange.formula_text import disarmed
 
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
@@ -76,7 +76,7 @@ def to_csv(rows: Sequence[Any]) -> str:
     writer.writerow(columns)
     for row in flat:
         cells = (row.get(name) for name in columns)
-        writer.writerow(neutralised(cell) if isinstance(cell, str) else cell for cell in cells)
+        writer.writerow(disarmed(cell) if isinstance(cell, str) else cell for cell in cells)
     return out.getvalue()
 
 

@@ -30,6 +30,10 @@ _TOKEN = re.compile(r'"(?P<note>[^"]*)"|(?P<word>[^\s"(]+(?:\([^)]*\))?)|(?P<bad
 _FATE = re.compile(r"(?P<fate>\w+)\((?P<cause>[^()]*)\)")
 _RANGE = re.compile(r"(?P<prefix>\w*?)(?P<number>\d+)$")
 _LONGEST_RANGE = 100_000
+_UNCLOSED = {
+    '"': "close the note with a quotation mark",
+    "(": "a cause stands right behind the fate and is closed: dead(parasitoid)",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +104,9 @@ def _entry(part: str, start: int) -> Entry:
                 raise _Unreadable("two notes", "put both into one pair of quotation marks")
             note = token.group("note").strip() or None
         elif token.group("bad") is not None:
-            wanted = "a closing quotation mark is missing" if '"' in token.group() else ""
-            raise _Unreadable(f"“{token.group()}” is out of place", wanted)
+            raise _Unreadable(
+                f"“{token.group()}” is out of place", _UNCLOSED.get(token.group(), "")
+            )
         elif word == "seen":
             witnessed = True
         else:

@@ -1,0 +1,41 @@
+"""Driving the commands as a person would, in a folder of one's own."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from rearlog.cli.main import main
+
+Run = Callable[..., Result]
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty folder that is the current one, where cohorts are looked up."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("REARLOG_DIR", raising=False)
+    monkeypatch.delenv("REARLOG_BY", raising=False)
+    monkeypatch.setenv("COLUMNS", "100")
+    return tmp_path
+
+
+@pytest.fixture
+def run(folder: Path) -> Run:
+    """Run a command that must succeed; `fails=CODE` for one that must fail with that exit code."""
+
+    def invoke(*words: str, fails: int = 0, text: str | None = None) -> Result:
+        result = CliRunner().invoke(main, words, input=text, catch_exceptions=False)
+        assert result.exit_code == fails, result.output
+        return result
+
+    return invoke
+
+
+@pytest.fixture
+def room(run: Run, folder: Path) -> Path:
+    """A cohort of five painted ladies, started as eggs on 2026-03-09 in UTC."""
+    run("start", "room", "--species", "painted-lady", "--eggs", "5", "--on", "2026-03-09",
+        "--laid", "2026-03-08", "--zone", "UTC")  # fmt: skip
+    return folder / "room.json"

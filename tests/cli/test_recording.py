@@ -1,0 +1,185 @@
+import json
+from pathlib import Path
+
+import pytest
+from tinydb import TinyDB
+
+from tests.cli.conftest import Run
+
+
+def history(run: Run) -> list[str]:
+    """The records as entries of the notation."""
+    found = json.loads(run("history", "room", "--format", "json").stdout)["observations"]
+    return [f"{each['individual']} {each['fate'] or each['stage']}" for each in found]
+
+
+def test_a_started_cohort_is_readable_by_stock_tinydb(room: Path) -> None:
+    with TinyDB(room) as database:
+        assert database.table("cohort").all()[0]["name"] == "room"
+        assert [each["code"] for each in database.table("individuals")] == list("12345")
+
+
+def test_codes_with_a_prefix_are_padded(run: Run, folder: Path) -> None:
+    run("start", "moths", "--species", "monarch", "--larvae", "12", "--stage", "l2",
+        "--codes", "A", "--on", "2026-03-09")  # fmt: skip
+    with TinyDB(folder / "moths.json") as database:
+        entered = [(each["code"], each["stage"]) for each in database.table("individuals")]
+    assert entered[0] == ("A01", "L2")
+    assert entered[-1] == ("A12", "L2")
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["--eggs", "5", "--larvae", "5"], "say how many"),
+        ([], "say how many"),
+        (["--larvae", "5"], "--stage"),
+        (["--eggs", "5", "--stage", "L9"], "no stage L9"),
+        (["--eggs", "5", "--on", "03/09/26"], "2026-03-09"),
+        (["--eggs", "5", "--on", "2999-01-01"], "future"),
+        (["--eggs", "5", "--laid-after", "2026-03-01"], "go together"),
+        (["--eggs", "5", "--zone", "Mars/Phobos"], "time zone"),
+        (["--eggs", "5", "--check-time", "25:00"], "HH:MM"),
+        (["--eggs", "5", "--on", "2026-03-09", "--laid", "2026-03-12"], "laid after"),
+    ],
+)
+def test_starts_that_are_wrong_write_nothing(
+    run: Run, folder: Path, words: list[str], message: str
+) -> None:
+    result = run("start", "new", "--species", "painted-lady", *words, fails=2)
+    assert message in result.stderr
+    assert not (folder / "new.json").exists()
+
+
+def test_an_unknown_species_gets_a_suggestion(run: Run) -> None:
+    assert (
+        "painted-lady"
+        in run("start", "x", "--species", "painted-lad", "--eggs", "3", fails=2).stderr
+    )
+
+
+def test_a_cohort_is_not_started_twice(run: Run, room: Path) -> None:
+    before = room.read_bytes()
+    result = run("start", "room", "--species", "monarch", "--eggs", "3", fails=1)
+    assert "exists already" in result.stderr
+    assert room.read_bytes() == before
+
+
+def test_a_round_in_one_line(run: Run, room: Path) -> None:
+    run("log", "room", "all same", "--on", "2026-03-10")
+    result = run(
+        "log", "room", '1-2 L1 head=0.35; 3 dead(shrivelled) "under the lid"; rest same',
+        "--on", "2026-03-12", "--by", "KT",
+    )  # fmt: skip
+    assert "5 checks" in result.stderr
+    assert "3 changed" in result.stderr
+    assert history(run)[5:] == ["1 L1", "2 L1", "3 dead", "4 egg", "5 egg"]
+    found = json.loads(run("history", "room", "3", "--format", "json").stdout)["observations"][-1]
+    assert (found["cause"], found["note"], found["by"]) == ("shrivelled", "under the lid", "KT")
+    assert found["at"] == "2026-03-12T09:00:00+00:00"
+
+
+def test_a_dry_run_shows_and_records_nothing(run: Run, room: Path) -> None:
+    before = room.read_bytes()
+    result = run("log", "room", "1 L1; rest same", "--on", "2026-03-12", "--dry-run")
+    assert result.stdout.splitlines() == ["1 L1", "2 egg", "3 egg", "4 egg", "5 egg"]
+    assert room.read_bytes() == before
+
+
+def test_the_dead_are_not_among_all_or_rest(run: Run, room: Path) -> None:
+    run("log", "room", "2 dead; rest same", "--on", "2026-03-10")
+    run("log", "room", "all same", "--on", "2026-03-11")
+    assert history(run)[5:] == ["1 egg", "3 egg", "4 egg", "5 egg"]
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("9 L1", "no individual 9"),
+        ("1 L9", "“L9” is no stage or fate"),
+        ("1 L1; 1-3 L2", "1 is named twice"),
+        ("1", "no state given"),
+        ("1 L1 len=long", "“long” is not a number"),
+        ("1 L1 len=-3", "not above zero"),
+        ("1 L1 head=99", "cannot be"),
+        ("1 L1 wings=4", "not a detail"),
+        ('1 L1 "open', "quotation mark"),
+        ("1 L1 sex=x", "sex=f or sex=m"),
+        ("1 L1(early)", "only dead, lost and removed have a cause"),
+        ("5-1 L1", "backwards"),
+        ("all same; 1 L1", "use rest"),
+        ("1 same seen", "same cannot be seen"),
+        (";;", "empty"),
+        ("1 L1; 2 Lx; 9 L1", "2 problems"),
+        ("3 dead(shrivelled", "is closed"),
+    ],
+)
+def test_a_wrong_line_changes_nothing(run: Run, room: Path, line: str, message: str) -> None:
+    before = room.read_bytes()
+    assert message in run("log", "room", line, "--on", "2026-03-12", fails=1).stderr
+    assert room.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("line", "on", "message"),
+    [
+        ("1 egg", "2026-03-15", "never go back"),
+        ("1 L2", "2026-03-01", "before the individual entered"),
+        ("2 L2", "2026-03-15", "it is dead since"),
+        ("1 L2", "2026-03-12", "at that moment already"),
+        ("all same", "2999-01-01", "in the future"),
+    ],
+)
+def test_a_round_against_the_rules_changes_nothing(
+    run: Run, room: Path, line: str, on: str, message: str
+) -> None:
+    run("log", "room", "1 L1; 2 dead; rest same", "--on", "2026-03-12")
+    before = room.read_bytes()
+    assert message in run("log", "room", line, "--on", on, fails=1).stderr
+    assert room.read_bytes() == before
+
+
+@pytest.mark.parametrize("on", ["09.03.2026", "yesterweek", "2026-02-30", "2026-03-09T25:00"])
+def test_an_unreadable_date_says_how_to_write_it(run: Run, room: Path, on: str) -> None:
+    assert "write 2026-03-09" in run("log", "room", "1 L1", "--on", on, fails=2).stderr
+
+
+def test_a_head_width_out_of_its_range_is_noted_but_recorded(run: Run, room: Path) -> None:
+    result = run("log", "room", "1 L1 head=0.9", "--on", "2026-03-12")
+    assert "unusual for L1" in result.stderr
+    assert history(run) == ["1 L1"]
+
+
+def test_individuals_are_added_once(run: Run, room: Path) -> None:
+    run("add", "room", "6-7", "B1", "--on", "2026-03-10", "--container", "tray 2")
+    run("log", "room", "B1 L1; rest same", "--on", "2026-03-12")
+    assert history(run)[-1] == "B1 L1"
+    assert "6 is in this cohort already" in run("add", "room", "6", fails=1).stderr
+    assert "cannot be a code" in run("add", "room", "all", fails=2).stderr
+
+
+def test_striking_out_keeps_the_record_and_its_reason(run: Run, room: Path) -> None:
+    run("log", "room", "1 L1; rest same", "--on", "2026-03-12")
+    run("strike", "room", "1", "--because", "wrong cup", "--by", "KT")
+    found = json.loads(run("history", "room", "1", "--format", "json").stdout)["observations"]
+    assert [(each["struck"]["because"], each["struck"]["by"]) for each in found] == [
+        ("wrong cup", "KT")
+    ]
+    run("log", "room", "1 egg", "--on", "2026-03-12")  # the moment is free again
+
+
+def test_a_strike_that_is_wrong_changes_nothing(run: Run, room: Path) -> None:
+    run("log", "room", "1 L1; rest same", "--on", "2026-03-12")
+    before = room.read_bytes()
+    assert "no record 99" in run("strike", "room", "99", "--because", "x", fails=1).stderr
+    assert "record number" in run("strike", "room", "one", "--because", "x", fails=2).stderr
+    assert "say why" in run("strike", "room", "1", "--because", " ", fails=2).stderr
+    assert room.read_bytes() == before
+
+
+def test_a_mistyped_command_is_told_what_was_meant(run: Run) -> None:
+    assert "durations" in run("duration", fails=2).stderr
+
+
+def test_a_missing_cohort_is_told_how_to_start_one(run: Run) -> None:
+    assert "rearlog start" in run("log", "nowhere", "1 L1", fails=1).stderr
