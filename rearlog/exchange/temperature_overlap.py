@@ -1,0 +1,108 @@
+"""New temperatures beside those in the log: the same again is left out, a contradiction refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import timedelta
+
+from rearlog.records.errors import ImportRefused, Problem
+from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
+from rearlog.records.wording import stamp
+
+_REMEDY = "strike the record out first if it was wrong"
+
+
+def new_day_extremes(
+    existing: Iterable[Temperature], new: Iterable[DayExtremes]
+) -> list[DayExtremes]:
+    """The days that the log does not have yet, in the given order.
+
+    Raises ImportRefused with every day that has another minimum or maximum in the log.
+    """
+    known = {each.date: each for each in existing if isinstance(each, DayExtremes)}
+    added: list[DayExtremes] = []
+    problems: list[Problem] = []
+    for each in new:
+        record = known.setdefault(each.date, each)
+        if record is each:
+            added.append(each)
+        elif (record.min_c, record.max_c) != (each.min_c, each.max_c):
+            problems.append(
+                Problem(
+                    f"{each.min_c:g} to {each.max_c:g} °C, but {_record(record)} "
+                    f"says {record.min_c:g} to {record.max_c:g}",
+                    str(each.date),
+                    _REMEDY,
+                )
+            )
+    if problems:
+        raise ImportRefused(problems)
+    return added
+
+
+def new_constant(
+    existing: Iterable[Temperature], new: ConstantTemperature
+) -> ConstantTemperature | None:
+    """The constant temperature, or None where the log says the same of all its days already.
+
+    One that is kept “until now” ends where another begins later. Raises ImportRefused where the
+    log has another constant temperature on one of the days.
+    """
+    problems = []
+    for each in existing:
+        if not isinstance(each, ConstantTemperature):
+            continue
+        ends_before = each.last is not None and each.last < new.first
+        begins_after = new.last is not None and new.last < each.first
+        if ends_before or begins_after:
+            continue
+        if each.celsius == new.celsius:
+            within = each.last is None or (new.last is not None and new.last <= each.last)
+            if each.first <= new.first and within:
+                return None
+        elif each.last is not None or each.first >= new.first:
+            until = each.last or "now"
+            message = f"{_record(each)} says {each.celsius:g} °C from {each.first} until {until}"
+            problems.append(Problem(message, f"{new.celsius:g} °C from {new.first}", _REMEDY))
+    if problems:
+        raise ImportRefused(problems)
+    return new
+
+
+def new_readings(existing: Iterable[Temperature], new: Readings) -> Readings | None:
+    """The readings at moments of which the log has none yet; None where it has them all.
+
+    Raises ImportRefused with every moment at which the log has another temperature.
+    """
+    known: dict[int, tuple[float, Readings]] = {}
+    for run in existing:
+        if isinstance(run, Readings):
+            begin = int(run.at.timestamp())
+            for second, celsius in zip(run.seconds, run.celsius, strict=True):
+                known[begin + second] = celsius, run
+    begin = int(new.at.timestamp())
+    kept: list[tuple[int, float]] = []
+    problems = []
+    for second, celsius in zip(new.seconds, new.celsius, strict=True):
+        there = known.get(begin + second)
+        if there is None:
+            kept.append((second, celsius))
+        elif there[0] != celsius:
+            moment = stamp(new.at + timedelta(seconds=second))
+            message = f"{celsius:g} °C, but {_record(there[1])} says {there[0]:g}"
+            problems.append(Problem(message, moment, _REMEDY))
+    if problems:
+        raise ImportRefused(problems)
+    return _run(new, kept) if kept else None
+
+
+def _run(whole: Readings, kept: list[tuple[int, float]]) -> Readings:
+    first = kept[0][0]
+    seconds = tuple(second - first for second, _ in kept)
+    celsius = tuple(celsius for _, celsius in kept)
+    return replace(whole, at=whole.at + timedelta(seconds=first), seconds=seconds, celsius=celsius)
+
+
+def _record(record: Temperature) -> str:
+    return f"record {record.number}" if record.number else "another line"
