@@ -175,9 +175,10 @@ class Profile:
 
     @classmethod
     def from_dict(cls, document: Mapping[str, Any]) -> Profile:
-        """The profile in a document that `to_dict` made or `rearlog.species` has checked.
+        """The profile in a document that `to_dict` made.
 
-        The values are trusted. Raises ProfileError where the shape is not that of a profile.
+        The values are trusted; `rearlog.species` checks what a person wrote. Raises ProfileError
+        where the shape is not that of a profile.
         """
         try:
             return cls(**_profile_fields(document))

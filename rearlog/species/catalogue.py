@@ -37,12 +37,11 @@ def _listing(path: Path) -> Listing:
 def find(id_or_path: str) -> Profile:
     """A bundled profile by its id, or the profile in a file by its path (ending in .toml).
 
-    Raises UsageError where there is no such profile, and ProfileError where the file is wrong.
+    Raises UsageError where there is no such id, and ProfileError where the file is missing or
+    wrong.
     """
     path = Path(id_or_path)
     if path.suffix.lower() == ".toml":
-        if not path.is_file():
-            raise UsageError(f"there is no file {id_or_path}", "give the path of a profile file")
         return load(path)
     asked = id_or_path.strip().casefold()
     known = {each.stem: each for each in sorted(_FOLDER.glob("*.toml"))}

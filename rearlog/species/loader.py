@@ -15,17 +15,24 @@ from rearlog.species.shorthand import written_out
 
 def load(path: Path) -> Profile:
     """The profile in a TOML file. Raises ProfileError with everything that is wrong in it."""
-    document = _document(path)
-    profile, problems = _judged(document, str(path))
+    return read(_document(path), str(path))
+
+
+def read(document: object, place: str = "") -> Profile:
+    """The profile in a document, laid out as a profile file is.
+
+    Raises ProfileError with everything that is wrong in it; `place` names the file.
+    """
+    profile, problems = _judged(document, place)
     if problems:
         raise ProfileError(problems)
     return profile
 
 
 def check(document: object, place: str = "") -> list[Problem]:
-    """Everything that is wrong in a profile laid out as a profile file or `Profile.to_dict` is.
+    """Everything that is wrong in a document, laid out as a profile file or `Profile.to_dict` is.
 
-    `place` names the file in front of each problem's place. Empty where the profile is sound.
+    Empty where it is sound. `place` names the file, in front of the place of each problem.
     """
     return _judged(document, place)[1]
 
@@ -54,7 +61,7 @@ def _document(path: Path) -> dict[str, object]:
     except UnicodeDecodeError as error:
         problem = Problem("the file is not UTF-8 text", place, "save it as UTF-8")
         raise ProfileError(problem) from error
-    except tomllib.TOMLDecodeError as error:
+    except ValueError as error:  # a TOMLDecodeError, or a number of too many digits
         raise ProfileError(Problem(f"the file is not TOML: {error}", place)) from error
     except RecursionError as error:
         raise ProfileError(Problem("the file is nested too deeply", place)) from error

@@ -89,8 +89,9 @@ def _likelihoods(profile: Profile) -> Problems:
         for answer in question.answers:
             for code, likelihood in answer.likelihood.items():
                 yield from _known_stage(code, (*profile.codes, NOT_THE_ANIMAL), place)
-                sums[code] = sums.get(code, 0.0) + likelihood
-                if not 0 <= likelihood <= 1:
+                if 0 <= likelihood <= 1:
+                    sums[code] = sums.get(code, 0.0) + likelihood
+                else:
                     told = f"likelihood {likelihood:g} of {code} is not between 0 and 1"
                     yield Problem(told, place)
         for code, total in sums.items():

@@ -13,6 +13,7 @@ from types import NoneType, UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
 from rearlog.records.errors import Problem
+from rearlog.records.profile import Quantity
 from rearlog.species.suggestions import suggestion
 
 _WORDS = {str: "a text in quotation marks", bool: "true or false", float: "a number"}
@@ -75,6 +76,8 @@ def _dataclass(kind: Any, value: object, place: str, problems: list[Problem]) ->
             read[each.name] = found
         elif not optional:
             read[each.name] = _empty(types[each.name])
+    if kind is Quantity and any(name in value and name not in read for name in types):
+        return None  # half a quantity would only bring more messages
     return kind(**read)
 
 
