@@ -171,6 +171,8 @@ def _point(each: Warmed, first: str, until: str | None, used: bool) -> RatePoint
         return None
     days = (end - start)[known]
     mean = float(days.mean())
+    if mean <= 0:
+        return None  # passed through between two looks: no rate
     return RatePoint(
         each.cohort,
         float(warmth[known].mean()),
@@ -203,7 +205,7 @@ def _words(
         lines.append(
             f"Lower threshold {linear.threshold:.1f} ± {linear.threshold_se:.1f} °C, thermal "
             f"constant {linear.constant:.0f} ± {linear.constant_se:.0f} degree-days "
-            f"(± standard error; {linear.n} temperatures)."
+            f"(± standard error; {linear.n} cohorts)."
         )
     lines.append(
         f"Measured from {low:.1f} to {high:.1f} °C; the threshold itself lies "

@@ -1,0 +1,158 @@
+"""Writing temperatures down: one day's, a constant one, or a file's."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+
+import click
+
+from rearlog.cli.options import cohort_argument, notice, on_option, quiet_option
+from rearlog.exchange.celsius import NotATemperature, Unit, celsius
+from rearlog.exchange.daily_csv import DailyFile
+from rearlog.exchange.logger_csv import LoggerFile, LoggerOptions
+from rearlog.exchange.temperature_files import NewTemperatures, read
+from rearlog.exchange.temperature_overlap import new_constant, new_day_extremes
+from rearlog.exchange.written_dates import DateOrder
+from rearlog.records import times
+from rearlog.records.errors import UsageError
+from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Temperature
+from rearlog.records.wording import stamp
+from rearlog.store.cohort_file import CohortFile
+
+
+@click.command("temps")
+@cohort_argument
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--min", "lowest", metavar="C", help="The day's lowest temperature.")
+@click.option("--max", "highest", metavar="C", help="The day's highest temperature.")
+@on_option
+@click.option("--constant", metavar="C", help="A temperature kept constant.")
+@click.option("--from", "first", metavar="DATE", help="… from this day (default: the start).")
+@click.option("--to", "last", metavar="DATE", help="… to this day (default: until further notice).")
+@click.option("--unit", type=click.Choice(["C", "F"]), help="°C or °F, where a file does not say.")
+@click.option("--dates", type=click.Choice(["day-first", "month-first"]), help="How a file writes.")
+@click.option("--time-column", metavar="TITLE", help="The file's column with the time.")
+@click.option("--temperature-column", metavar="TITLE", help="The file's column with the readings.")
+@click.option("--clock-zone", metavar="ZONE", help="The zone of the logger's clock.")
+@quiet_option
+def temps_command(
+    cohort: Path,
+    file: Path | None,
+    lowest: str | None,
+    highest: str | None,
+    on: str | None,
+    constant: str | None,
+    first: str | None,
+    last: str | None,
+    unit: Unit | None,
+    dates: DateOrder | None,
+    time_column: str | None,
+    temperature_column: str | None,
+    clock_zone: str | None,
+) -> None:
+    """Record temperatures: a day's lowest and highest, a constant one, or a file's.
+
+    A file may have daily extremes (date,min_c,max_c or min_f,max_f) or a logger's readings. What
+    the log has already is passed over; what contradicts it is refused and listed.
+
+    \b
+    rearlog temps room --min 18.5 --max 23 --on yesterday
+    rearlog temps room --constant 24 --from 2026-03-09
+    rearlog temps room logger.csv --dates day-first
+    """
+    given = (file is not None, lowest is not None or highest is not None, constant is not None)
+    if sum(given) != 1:
+        raise UsageError("give one of: a file, --min with --max, or --constant")
+    _refuse_stray(file, constant, on, first, last)
+    store = CohortFile(cohort)
+    log = store.read()
+    now = times.now(log.cohort.zone)
+    if file is not None:
+        if clock_zone is not None:
+            times.check_zone(clock_zone)
+        options = LoggerOptions(time_column, temperature_column, unit, dates, clock_zone)
+        added = read(file, log, now, options)
+        records, told = added.records, _told(added, file)
+    elif constant is not None:
+        records, told = _constant(log, now, celsius_of(constant, unit), first, last)
+    else:
+        if lowest is None or highest is None:
+            raise UsageError("--min and --max go together")
+        extremes = celsius_of(lowest, unit), celsius_of(highest, unit)
+        records, told = _day(log, now, *extremes, on)
+    if records:
+        store.add_temperatures(records, now)
+    notice(told)
+
+
+def _refuse_stray(
+    file: Path | None, constant: str | None, on: str | None, first: str | None, last: str | None
+) -> None:
+    if on is not None and (file is not None or constant is not None):
+        raise UsageError("--on belongs to --min and --max", "a constant one has --from and --to")
+    if (first is not None or last is not None) and constant is None:
+        raise UsageError("--from and --to belong to --constant", "one day's has --on")
+
+
+def celsius_of(text: str, unit: Unit | None) -> float:
+    """A temperature as typed, in °C; raises UsageError for what is none."""
+    try:
+        return celsius(text, unit or "C")
+    except NotATemperature as error:
+        raise UsageError(error.message, error.remedy) from None
+
+
+def _day(
+    log: CohortLog, now: datetime, low: float, high: float, on: str | None
+) -> tuple[tuple[Temperature, ...], str]:
+    day = times.read_date(on or "today", now.date())
+    if day > now.date():
+        raise UsageError(f"{day} is in the future")
+    if low > high:
+        raise UsageError(f"the lowest, {low:g} °C, is above the highest, {high:g} °C")
+    new = tuple(new_day_extremes(log.temperatures, [DayExtremes(day, low, high)]))
+    return new, f"{day}: {low:g} to {high:g} °C" + ("" if new else ", as recorded already")
+
+
+def _constant(
+    log: CohortLog, now: datetime, value: float, first: str | None, last: str | None
+) -> tuple[tuple[Temperature, ...], str]:
+    today = now.date()
+    begin = times.read_date(first, today) if first else log.cohort.started.date()
+    end: date | None = times.read_date(last, today) if last else None
+    if end is not None and end < begin:
+        raise UsageError(f"{end} comes before {begin}")
+    new = new_constant(log.temperatures, ConstantTemperature(value, begin, end))
+    told = f"{value:g} °C from {begin} {f'to {end}' if end else 'until further notice'}"
+    return ((new,), told) if new else ((), f"{told}, as recorded already")
+
+
+def _told(added: NewTemperatures, path: Path) -> str:
+    """What a file brought, and what was noticed in it."""
+    file = added.file
+    if isinstance(file, DailyFile):
+        notes = [f"{len(added.records)} days recorded from {path}"]
+    else:
+        count = file.rows - file.repeated - added.already
+        notes = [f"{count} readings recorded from {path}", *_noticed(file)]
+    if file.repeated:
+        notes.append(f"{file.repeated} lines told the same again")
+    if added.already:
+        notes.append(f"{added.already} were in the log already")
+    return "; ".join(notes)
+
+
+def _noticed(file: LoggerFile) -> list[str]:
+    notes = []
+    if file.blank:
+        notes.append(f"{file.blank} lines without a temperature")
+    if file.reordered:
+        notes.append(f"{file.reordered} were out of order")
+    if file.twice:
+        notes.append(f"{file.twice} fell into the hour that comes twice")
+    for gap in file.gaps[:5]:
+        notes.append(f"none from {stamp(gap.after)} to {stamp(gap.until)}")
+    if len(file.gaps) > 5:
+        notes.append(f"and {len(file.gaps) - 5} more gaps")
+    return notes

@@ -1,0 +1,68 @@
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+
+
+def temperatures(run: Run) -> list[dict[str, object]]:
+    found = json.loads(run("history", "room", "--format", "json").stdout)["temperatures"]
+    return [{key: each[key] for key in each if key not in ("entered", "source")} for each in found]
+
+
+def test_a_days_extremes_in_either_unit(run: Run, room: Path) -> None:
+    run("temps", "room", "--min", "18.5", "--max", "23", "--on", "2026-03-10")
+    run("temps", "room", "--min", "59", "--max", "77", "--unit", "F", "--on", "2026-03-11")
+    assert [(each["min_c"], each["max_c"]) for each in temperatures(run)] == [(18.5, 23), (15, 25)]
+
+
+def test_a_constant_temperature_begins_with_the_cohort(run: Run, room: Path) -> None:
+    run("temps", "room", "--constant", "24")
+    (found,) = temperatures(run)
+    assert (found["celsius"], found["first"], found["last"]) == (24, "2026-03-09", None)
+
+
+def test_the_same_day_again_adds_nothing_and_another_value_is_refused(run: Run, room: Path) -> None:
+    run("temps", "room", "--min", "18", "--max", "23", "--on", "2026-03-10")
+    before = room.read_bytes()
+    again = run("temps", "room", "--min", "18", "--max", "23", "--on", "2026-03-10")
+    assert "already" in again.stderr
+    other = run("temps", "room", "--min", "18", "--max", "24", "--on", "2026-03-10", fails=1)
+    assert "record 1 says 18 to 23" in other.stderr
+    assert room.read_bytes() == before
+
+
+def test_files_of_days_and_of_readings_are_told_apart(run: Run, room: Path, folder: Path) -> None:
+    (folder / "days.csv").write_text("date,min_c,max_c\n2026-03-10,18,23\n2026-03-11,17,22\n")
+    (folder / "logger.csv").write_text(
+        "Time,Temperature (°C)\n2026-03-12 00:00,20\n2026-03-12 01:00,21\n", encoding="utf-8"
+    )
+    assert "2 days" in run("temps", "room", "days.csv").stderr
+    assert "2 readings" in run("temps", "room", "logger.csv").stderr
+    assert temperatures(run)[2]["celsius"] == [20, 21]
+    assert "2 were in the log already" in run("temps", "room", "logger.csv").stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "message"),
+    [
+        ([], 2, "give one of"),
+        (["--min", "18"], 2, "go together"),
+        (["--min", "25", "--max", "20"], 2, "above the highest"),
+        (["--min", "18", "--max", "400"], 2, "400"),
+        (["--min", "warm", "--max", "20"], 2, "warm"),
+        (["--min", "18", "--max", "20", "--on", "2999-01-01"], 2, "future"),
+        (["--constant", "24", "--on", "2026-03-10"], 2, "--from"),
+        (["--constant", "24", "--from", "2026-03-12", "--to", "2026-03-10"], 2, "before"),
+        (["nowhere.csv"], 1, "nowhere.csv"),
+        (["hot.csv"], 1, "line 2"),
+    ],
+)
+def test_what_is_wrong_changes_nothing(
+    run: Run, room: Path, folder: Path, words: list[str], code: int, message: str
+) -> None:
+    (folder / "hot.csv").write_text("date,min_c,max_c\n2026-03-10,18,400\n")
+    before = room.read_bytes()
+    assert message in run("temps", "room", *words, fails=code).stderr
+    assert room.read_bytes() == before
