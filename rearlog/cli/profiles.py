@@ -70,7 +70,7 @@ def profile_tables(profile: Profile) -> list[Table]:
     from rearlog.species.quantities import all_quantities
 
     values = [
-        [place, value_text(quantity), profile.sources[quantity.source].kind, quantity.source]
+        [place, value_text(quantity), *_known_from(profile, quantity)]
         for place, _, quantity in all_quantities(profile)
     ]
     signs = [
@@ -85,6 +85,13 @@ def profile_tables(profile: Profile) -> list[Table]:
         Table("How to tell the stages", ["stage", "sign", "known from"], signs),
         Table("Sources", ["key", "kind", "citation"], sources, profile.cautions),
     ]
+
+
+def _known_from(profile: Profile, quantity: Quantity) -> tuple[str, str]:
+    """The kinds and the keys of a value's sources; a spread may have one of its own."""
+    keys = [key for key in (quantity.source, quantity.spread_source) if key is not None]
+    kinds = dict.fromkeys(profile.sources[key].kind for key in keys)
+    return "; SD ".join(kinds), "; SD ".join(keys)
 
 
 def value_text(quantity: Quantity) -> str:
