@@ -1,0 +1,138 @@
+"""A row for each individual, time along the bottom, its stages as spans."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from matplotlib.figure import Figure
+
+from rearlog.analysis.progress import Progress
+from rearlog.charts.progress_rows import Rows, mark_text
+from rearlog.charts.style import (
+    CHARACTER,
+    LINE,
+    PAGE,
+    Look,
+    date_after,
+    date_axis,
+    day_number,
+    frame,
+    new_figure,
+    notes_text,
+    say_nothing_to_draw,
+    short_date,
+)
+
+LEAST_ROW = 0.7
+"""Rows lower than this part of the text's size are not labelled but grouped."""
+MOST_ROW = 2.0
+"""Rows are not higher than this many times the text's size."""
+
+
+def progress(results: Sequence[Progress], look: Look = PAGE, *, invented: bool = False) -> Figure:
+    """Draw one or more cohorts, one above the other, on one date axis.
+
+    Rows are labelled while they are high enough to be read; a larger number of individuals stands
+    in groups by outcome, in an order that shows the course. A slanted edge spans the time between
+    the two checks that an event fell between. Individuals outside their expected range are marked.
+    """
+    rows = max(1, sum(len(each.individuals) for each in results))
+    notes = _notes(results)
+    beside_in = _height_beside_rows(results, look, notes, invented=invented)
+    row_pt = min(MOST_ROW * look.text_pt, (look.tallest_in - beside_in) * 72 / rows)
+    labelled = row_pt >= LEAST_ROW * look.text_pt
+    figure = new_figure(look, max(0.45 * look.height_in, beside_in + rows * row_pt / 72))
+    heights = [max(1, len(each.individuals)) for each in results]
+    axes = figure.subplots(len(results), squeeze=False, height_ratios=heights)[:, 0]
+    first, last = _limits(results, look, labelled=labelled)
+    for place, (ax, result) in enumerate(zip(axes, results, strict=True)):
+        if not result.individuals:
+            say_nothing_to_draw(ax, look, f"{result.cohort} has no individuals yet.")
+            continue
+        date_axis(ax, look, first, last, look.width_in)
+        Rows(ax, result, look, labelled=labelled, row_pt=row_pt, top=place == 0).draw()
+        if place < len(axes) - 1:
+            ax.tick_params(axis="x", labelbottom=False)
+            ax.set_xlabel("")
+    frame(figure, look, title(results), notes, invented=invented)
+    return figure
+
+
+def _height_beside_rows(
+    results: Sequence[Progress], look: Look, notes: Sequence[str], *, invented: bool
+) -> float:
+    """Inches that everything but the rows takes: title, notes, and each cohort's own lines."""
+    title_lines = 1 if len(results) == 1 else 2
+    note_lines = notes_text(look, notes, invented=invented).count("\n") + 1
+    texts = 1.6 * title_lines + 2.5 * len(results) + 5.0 + LINE * note_lines
+    return texts * look.text_pt / 72
+
+
+def title(results: Sequence[Progress]) -> str:
+    """The finding: how many reached the last stage, or how far the cohort has come."""
+    if len(results) > 1:
+        parts = [f"{each.cohort} {each.reached} of {len(each.individuals)}" for each in results]
+        return f"Reached {_stage_word(results[0].last_stage)}: {', '.join(parts)}"
+    return _finding(results[0])
+
+
+def alt_text(results: Sequence[Progress]) -> str:
+    """One sentence that stands for the chart."""
+    marked = sum(each.outside for each in results)
+    names = ", ".join(each.cohort for each in results)
+    outside = f"; {marked} marked as outside the expected range" if marked else ""
+    return (
+        f"Chart of {names}: a row for each individual, its stages as spans by date. "
+        f"{title(results)}{outside}."
+    )
+
+
+def _finding(result: Progress) -> str:
+    n = len(result.individuals)
+    if result.reached:
+        text = f"{result.reached} of {n} reached {_stage_word(result.last_stage)}"
+        if result.first_reached is None:
+            return text
+        return (
+            f"{text}, the first by {short_date(date_after(result.started, result.first_reached))}"
+        )
+    day = short_date(date_after(result.started, result.last_check))
+    if result.alive:
+        stages = ", ".join(f"{each.n} in {each.stage}" for each in result.alive)
+        return f"On {day}, of {n}: {stages}"
+    return f"None of {n} reached {_stage_word(result.last_stage)}; the last was seen by {day}"
+
+
+def _stage_word(stage: str) -> str:
+    return "adulthood" if stage == "adult" else stage
+
+
+def _notes(results: Sequence[Progress]) -> list[str]:
+    fates = {each.fate for result in results for each in result.individuals}
+    signs = {"dead": "× found dead", "lost": "? lost", "removed": "▷ taken out alive"}
+    key = [text for fate, text in signs.items() if fate in fates]
+    if any(each.outside for each in results):
+        key.append("outlined or ◁: outside the expected range")
+    sentences = ["; ".join(["Slanted edge: between two checks", *key])]
+    # the last event's range holds all the stages before it
+    last = [(each.cohort, each.expected[-1]) for each in results if each.expected]
+    parts = [(cohort, event.event, *event.basis.partition("; ")) for cohort, event in last]
+    if parts:
+        bases = dict.fromkeys(f"{event} {head}" for _, event, head, _, _ in parts)
+        sentences.append(f"Shaded: expected, {'; '.join(bases)}")
+        sentences += [f"For {cohort}, {tail}" for cohort, _, _, _, tail in parts if tail]
+    return [". ".join(sentences) + "."]
+
+
+def _limits(results: Sequence[Progress], look: Look, *, labelled: bool) -> tuple[float, float]:
+    """The first and the last day number on the axis, room for marks behind the rows included."""
+    firsts, lasts, marks = [], [], [""]
+    for each in results:
+        zero = day_number(each.started)
+        firsts += [zero, *(zero + one.spans[0].begin_low for one in each.individuals)]
+        lasts += [zero + 1, *(zero + one.spans[-1].end_high for one in each.individuals)]
+        lasts += [zero + event.latest for event in each.expected]
+        marks += [mark_text(one) for one in each.individuals if labelled]
+    first, last = min(firsts), max(lasts)
+    room = max(map(len, marks)) * CHARACTER * look.small_pt / 72 / look.width_in
+    return first - 0.01 * (last - first), last + (0.03 + room) * (last - first)

@@ -1,0 +1,263 @@
+"""The rows of the progress chart: one cohort drawn into its axes, from the back to the front."""
+
+from __future__ import annotations
+
+from itertools import groupby, pairwise
+
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+
+from rearlog.analysis.progress import IndividualProgress, Progress
+from rearlog.charts.palette import FATES, INK, MUTED, PALE, PAPER, stage_colours, text_on
+from rearlog.charts.style import CHARACTER, Look, day_number, dress, subtitle, write
+
+SPAN_HEIGHT = 0.66
+"""Height of a span in parts of its row."""
+TOUCHING = 0.45
+"""Rows lower than this part of the text's size touch: a gap would only blur them."""
+
+Point = tuple[float, float]
+
+
+def mark_text(individual: IndividualProgress) -> str:
+    """Which of its stages were certainly outside the expected range; empty for none."""
+    return ", ".join(f"{each.stage} {each.outside}" for each in individual.spans if each.outside)
+
+
+def slanted(individual: IndividualProgress, top: float, bottom: float) -> list[list[Point]]:
+    """The four corners of each of its spans, in days since zero, between two heights.
+
+    A boundary runs from its earliest moment at the top to its latest at the bottom. Boundaries
+    between the same two checks share that time between them, in order.
+    """
+    bounds = [(each.begin_low, each.begin_high) for each in individual.spans]
+    bounds.append((individual.spans[-1].end_low, individual.spans[-1].end_high))
+    edges: list[Point] = []
+    for (low, high), group in groupby(bounds):
+        count = len(list(group))
+        step = (high - low) / count
+        edges += [(low + step * place, low + step * (place + 1)) for place in range(count)]
+    return [
+        [(left[0], top), (right[0], top), (right[1], bottom), (left[1], bottom)]
+        for left, right in pairwise(edges)
+    ]
+
+
+def _patch(quadrilaterals: list[list[Point]]) -> PathPatch:
+    """Many quadrilaterals as one artist: a thousand rows stay quick to draw and small to keep."""
+    vertices = [point for each in quadrilaterals for point in (*each, each[0])]
+    codes = [Path.MOVETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.CLOSEPOLY]
+    return PathPatch(Path(vertices, codes * len(quadrilaterals)))
+
+
+class Rows:
+    """The individuals of one cohort as rows: `y` is 0 for the first and grows downwards."""
+
+    def __init__(
+        self,
+        axes: Axes,
+        result: Progress,
+        look: Look,
+        *,
+        labelled: bool,
+        row_pt: float,
+        top: bool,
+    ) -> None:
+        self.axes, self.result, self.look = axes, result, look
+        self.labelled, self.row_pt, self.top = labelled, row_pt, top
+        self.touching = row_pt < TOUCHING * look.text_pt
+        self.zero = day_number(result.started)
+        self.colours = stage_colours(result.stages)
+        self.half = 0.5 if self.touching else SPAN_HEIGHT / 2
+        self.rows: list[tuple[float, IndividualProgress]] = []
+        self.labels: list[tuple[float, str]] = []
+        (self._one_by_one if labelled else self._grouped)()
+
+    def _one_by_one(self) -> None:
+        self.rows = [(float(row), each) for row, each in enumerate(self.result.individuals)]
+        self.labels = [(y, each.individual) for y, each in self.rows]
+
+    def _grouped(self) -> None:
+        by_code = {each.individual: each for each in self.result.individuals}
+        gap = max(0.025 * len(by_code), 0.4 * self.look.text_pt / self.row_pt)
+        top = 0.0
+        for group in self.result.groups:
+            size = len(group.individuals)
+            self.rows += [(top + row, by_code[code]) for row, code in enumerate(group.individuals)]
+            name = self.result.last_stage if group.name == "reached" else group.name
+            self.labels.append((top + (size - 1) / 2, f"{name} {size}"))
+            top += size + gap
+
+    def draw(self) -> None:
+        """Draw everything, on a date axis that is set already."""
+        dress(self.axes, self.look)
+        self.axes.set_ylim(self.rows[-1][0] + 0.75, -0.75)
+        self._expected()
+        self._spans()
+        self._stage_labels()
+        self._fates()
+        self._outside()
+        self._row_labels()
+        text = f"{self.result.cohort}, {self.result.species}, n = {len(self.rows)}"
+        above = 2.0 if self.top and self.result.expected else 0.4
+        subtitle(self.axes, self.look, text, pad_pt=above * self.look.small_pt)
+
+    def _add(self, artist: Artist) -> None:
+        artist.set_in_layout(False)
+        self.axes.add_artist(artist)
+
+    def _expected(self) -> None:
+        for each in self.result.expected:
+            low, high = self.zero + each.earliest, self.zero + each.latest
+            band = self.axes.axvspan(low, high, facecolor=PALE, linewidth=0, zorder=0)
+            band.set_gid(f"expected-{each.stage}")
+            for edge in (low, high):
+                self.axes.axvline(
+                    edge,
+                    color=MUTED,
+                    linewidth=0.4 * self.look.line_pt,
+                    linestyle=(0, (2, 2)),
+                    zorder=1 if self.labelled else 3,
+                )
+            if self.top:
+                middle, above = (low + high) / 2, 0.2 * self.look.small_pt
+                write(
+                    self.axes,
+                    (middle, 1.0),
+                    each.event,
+                    self.look.small_pt,
+                    MUTED,
+                    ha="center",
+                    va="bottom",
+                    italic=True,
+                    above_pt=above,
+                    over="x",
+                )
+
+    def _corners(self, y: float, individual: IndividualProgress) -> list[list[Point]]:
+        spans = slanted(individual, y - self.half, y + self.half)
+        return [[(self.zero + day, height) for day, height in each] for each in spans]
+
+    def _spans(self) -> None:
+        by_stage: dict[str, list[list[Point]]] = {stage: [] for stage in self.colours}
+        for y, individual in self.rows:
+            corners = self._corners(y, individual)
+            for span, each in zip(individual.spans, corners, strict=True):
+                by_stage[span.stage].append(each)
+        for stage, quadrilaterals in by_stage.items():
+            if quadrilaterals:
+                patch = _patch(quadrilaterals)
+                patch.set(
+                    gid=f"stage-{stage}",
+                    facecolor=self.colours[stage],
+                    edgecolor="none" if self.touching else MUTED,
+                    linewidth=0.3 * self.look.line_pt,
+                    zorder=2,
+                )
+                self._add(patch)
+
+    def _stage_labels(self) -> None:
+        """Name the stages in their spans, where these are high enough, else in a key above."""
+        size = min(0.8 * self.look.small_pt, 0.85 * SPAN_HEIGHT * self.row_pt)
+        if size >= 0.6 * self.look.small_pt:
+            for y, individual in self.rows:
+                self._name_spans(y, individual, size)
+            return
+        size = 0.8 * self.look.small_pt
+        fullest = max(self.result.groups, key=lambda group: len(group.individuals))
+        middle = fullest.individuals[len(fullest.individuals) // 2]
+        if self.touching and len(fullest.individuals) * self.row_pt > 3 * size:
+            for y, individual in self.rows:
+                if individual.individual == middle:
+                    self._name_spans(y, individual, size)
+        elif self.top:
+            self._key(size)
+
+    def _name_spans(self, y: float, individual: IndividualProgress, size_pt: float) -> None:
+        left, right = self.axes.get_xlim()
+        day_pt = 0.85 * self.look.width_in * 72 / (right - left)
+        for span, corners in zip(individual.spans, self._corners(y, individual), strict=True):
+            width = (corners[1][0] + corners[2][0] - corners[0][0] - corners[3][0]) / 2
+            if width * day_pt > 0.62 * size_pt * len(span.stage):
+                middle = (sum(day for day, _ in corners) / 4, y)
+                colour = text_on(self.colours[span.stage])
+                write(self.axes, middle, span.stage, size_pt, colour, ha="center", fixed=True)
+
+    def _key(self, size_pt: float) -> None:
+        right = 0.0
+        for stage, colour in reversed(self.colours.items()):
+            label = write(
+                self.axes,
+                (1.0, 1.0),
+                stage,
+                size_pt,
+                text_on(colour),
+                ha="right",
+                va="bottom",
+                right_pt=right,
+                above_pt=2.2 * self.look.small_pt,
+                over="axes",
+            )
+            label.set_bbox({"facecolor": colour, "edgecolor": MUTED, "linewidth": 0.3, "pad": 2.5})
+            right -= CHARACTER * size_pt * len(stage) + 10
+
+    def _fates(self) -> None:
+        text_pt = self.look.text_pt
+        size = min(max(0.42 * self.row_pt, 0.25 * text_pt), 0.7 * text_pt)
+        left, right = self.axes.get_xlim()
+        shift = (right - left) * 0.6 * size / 72 / self.look.width_in
+        for fate, mark in FATES.items():
+            found = [(y, each.spans[-1].end_high) for y, each in self.rows if each.fate == fate]
+            if found:
+                self.axes.plot(
+                    [self.zero + day + shift for _, day in found],
+                    [y for y, _ in found],
+                    gid=f"fate-{fate}",
+                    linestyle="none",
+                    marker=mark.marker,
+                    markersize=size,
+                    markerfacecolor=mark.colour if mark.filled else PAPER,
+                    markeredgecolor=mark.colour,
+                    markeredgewidth=min(0.7 * self.look.line_pt, 0.25 * size),
+                    zorder=4,
+                )
+
+    def _outside(self) -> None:
+        marked = [(y, each) for y, each in self.rows if mark_text(each)]
+        if not marked:
+            return
+        if not self.labelled:
+            self.axes.plot(
+                [0.995] * len(marked),
+                [y for y, _ in marked],
+                transform=self.axes.get_yaxis_transform(),
+                gid="outside",
+                linestyle="none",
+                marker="<",
+                markersize=0.3 * self.look.text_pt,
+                markerfacecolor=PAPER,
+                markeredgecolor=INK,
+                markeredgewidth=0.3 * self.look.line_pt,
+            )
+            return
+        outlined = []
+        size = min(self.look.small_pt, 0.9 * self.row_pt)
+        for y, individual in marked:
+            corners = self._corners(y, individual)
+            outlined += [
+                each for span, each in zip(individual.spans, corners, strict=True) if span.outside
+            ]
+            end = self.zero + individual.spans[-1].end_high
+            write(self.axes, (end, y), f"    {mark_text(individual)}", size, fixed=True)
+        patch = _patch(outlined)
+        patch.set(
+            gid="outside", facecolor="none", edgecolor=INK, linewidth=self.look.line_pt, zorder=3
+        )
+        self._add(patch)
+
+    def _row_labels(self) -> None:
+        size = min(self.look.small_pt, 0.9 * self.row_pt) if self.labelled else self.look.small_pt
+        self.axes.set_yticks([y for y, _ in self.labels], [text for _, text in self.labels])
+        self.axes.tick_params(axis="y", labelsize=size)

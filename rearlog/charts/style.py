@@ -1,0 +1,246 @@
+"""The look of all charts: sizes, text, spines, the title that states the finding, the date axis."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.text import Annotation
+from matplotlib.ticker import FixedLocator
+
+from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER
+from rearlog.records.errors import UsageError
+
+SANS, SERIF = "DejaVu Sans", "DejaVu Serif"  # come with matplotlib: the same on every machine
+LARGE = 1.3
+CHARACTER, BOLD_CHARACTER = 0.57, 0.6
+"""Width of an average character in parts of the text's size: of sans, and of the bold title."""
+LINE = 1.2
+"""Height of a line in parts of the text's size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a chart is made for. Sizes in inches, text and lines in points.
+
+    A chart with a row for each individual may grow to `tallest_in`; the others are `height_in`.
+    """
+
+    width_in: float
+    height_in: float
+    tallest_in: float
+    text_pt: float
+    line_pt: float
+
+    @property
+    def small_pt(self) -> float:
+        """Size of tick labels and notes."""
+        return 0.86 * self.text_pt
+
+    @property
+    def title_pt(self) -> float:
+        """Size of the title."""
+        return 1.3 * self.text_pt
+
+
+LOOKS = {
+    "page": Look(7.0, 4.6, 10.2, 9.0, 1.2),
+    "slide": Look(13.33, 7.5, 7.5, 18.0, 2.4),
+    "poster": Look(16.5, 11.7, 23.4, 26.0, 3.4),
+}
+PAGE = LOOKS["page"]
+
+
+def look(size: str = "page", *, large_text: bool = False) -> Look:
+    """The look for a page, a slide or a poster; raises UsageError for another size."""
+    if size not in LOOKS:
+        raise UsageError(f"there is no chart size “{size}”", f"sizes are {', '.join(LOOKS)}")
+    chosen = LOOKS[size]
+    return replace(chosen, text_pt=chosen.text_pt * LARGE) if large_text else chosen
+
+
+def new_figure(look: Look, height_in: float | None = None) -> Figure:
+    """An empty figure of that look, as high as is asked for."""
+    figure = Figure(
+        figsize=(look.width_in, height_in or look.height_in), layout="constrained", facecolor=PAPER
+    )
+    pad = look.text_pt / 72
+    figure.get_layout_engine().set(w_pad=pad, h_pad=0.6 * pad)  # type: ignore[union-attr, call-arg]
+    return figure
+
+
+def wrapped(text: str, size_pt: float, width_in: float, character: float = CHARACTER) -> str:
+    """A text in lines that fit a width."""
+    return textwrap.fill(text, max(12, int(width_in * 72 / (size_pt * character))))
+
+
+def notes_text(look: Look, notes: Iterable[str], *, invented: bool) -> str:
+    """What stands below a chart, in lines that fit; the corner is left free for `invented`."""
+    width = look.width_in * (0.8 if invented else 0.97)
+    return "\n".join(wrapped(note, look.small_pt, width) for note in notes)
+
+
+def frame(figure: Figure, look: Look, title: str, notes: Iterable[str], *, invented: bool) -> None:
+    """Put the finding above the chart, and below it what it rests on.
+
+    `invented` data say so in the corner.
+    """
+    edge = look.text_pt / 72 / look.width_in
+    figure.suptitle(
+        wrapped(title, look.title_pt, look.width_in * (1 - 2 * edge), BOLD_CHARACTER),
+        x=edge,
+        ha="left",
+        fontsize=look.title_pt,
+        fontfamily=SERIF,
+        fontweight="bold",
+        color=INK,
+        parse_math=False,
+    )
+    figure.supxlabel(
+        notes_text(look, notes, invented=invented) or " ",
+        x=edge,
+        ha="left",
+        fontsize=look.small_pt,
+        fontfamily=SANS,
+        color=MUTED,
+        parse_math=False,
+    )
+    if invented:
+        figure.text(
+            1 - edge,
+            0.6 * look.text_pt / 72 / figure.get_figheight(),
+            "invented data",
+            ha="right",
+            va="bottom",
+            fontsize=look.small_pt,
+            fontfamily=SANS,
+            fontstyle="italic",
+            color=MUTED,
+        )
+
+
+def dress(axes: Axes, look: Look, *, grid: str | None = None) -> None:
+    """Give axes the house's spines, ticks and hairlines (`grid`: x, y or None)."""
+    axes.set_facecolor("none")
+    for side in ("top", "right", "left"):
+        axes.spines[side].set_visible(False)
+    axes.spines["bottom"].set(color=MUTED, linewidth=0.5 * look.line_pt)
+    axes.tick_params(
+        labelsize=look.small_pt,
+        labelcolor=INK,
+        labelfontfamily=SANS,
+        color=MUTED,
+        length=0.35 * look.text_pt,
+        width=0.5 * look.line_pt,
+    )
+    axes.tick_params(which="minor", color=HAIRLINE, length=0.2 * look.text_pt)
+    axes.tick_params(axis="y", length=0)
+    axes.set_axisbelow(True)
+    if grid is not None:
+        axes.grid(axis=grid, color=HAIRLINE, linewidth=0.5 * look.line_pt)  # type: ignore[arg-type]
+
+
+def label_axes(axes: Axes, look: Look, x: str | None = None, y: str | None = None) -> None:
+    """Name the axes, with their units; y stands above its axis, to be read without turning."""
+    if x is not None:
+        axes.set_xlabel(x, fontsize=look.small_pt, fontfamily=SANS, color=MUTED)
+    if y is not None:
+        subtitle(axes, look, y)
+
+
+def subtitle(axes: Axes, look: Look, text: str, pad_pt: float | None = None) -> None:
+    """A line above the axes, flush left: what is drawn, and in which unit."""
+    axes.set_title(
+        text,
+        loc="left",
+        pad=0.6 * look.small_pt if pad_pt is None else pad_pt,
+        fontsize=look.small_pt,
+        fontfamily=SANS,
+        color=MUTED,
+        parse_math=False,
+    )
+
+
+def write(
+    axes: Axes,
+    point: tuple[float, float],
+    text: str,
+    size_pt: float,
+    colour: str = INK,
+    *,
+    ha: Literal["left", "center", "right"] = "left",
+    va: Literal["bottom", "center", "top"] = "center",
+    italic: bool = False,
+    right_pt: float = 0.0,
+    above_pt: float = 0.0,
+    over: Literal["data", "x", "axes"] = "data",
+    fixed: bool = False,
+) -> Annotation:
+    """A label at a point, or some points (1/72 in) right of and above it.
+
+    `over` says whose place the point is: data; x in data and y in parts of the axes; or parts of
+    the axes. `fixed` labels lie inside the axes: no room is made for them.
+    """
+    places = {"data": axes.transData, "x": axes.get_xaxis_transform(), "axes": axes.transAxes}
+    label = axes.annotate(
+        text,
+        point,
+        (right_pt, above_pt),
+        xycoords=places[over],
+        textcoords="offset points",
+        ha=ha,
+        va=va,
+        fontsize=size_pt,
+        fontfamily=SANS,
+        fontstyle="italic" if italic else "normal",
+        color=colour,
+        zorder=5,
+        parse_math=False,
+    )
+    label.set_in_layout(not fixed)
+    return label
+
+
+def say_nothing_to_draw(axes: Axes, look: Look, sentence: str) -> None:
+    """A sentence in place of a drawing."""
+    axes.set_axis_off()
+    text = wrapped(sentence, look.text_pt, 0.85 * look.width_in)
+    write(axes, (0.0, 0.5), text, look.text_pt, over="axes")
+
+
+def day_number(moment: datetime) -> float:
+    """A moment on the date axis: the day's ordinal and the part of the day by its own clock."""
+    return moment.toordinal() + (moment.hour + moment.minute / 60 + moment.second / 3600) / 24
+
+
+def date_axis(axes: Axes, look: Look, first: float, last: float, width_in: float) -> None:
+    """Dates along the bottom, from and to a day number: every day a tick, as many labels as fit."""
+    days = range(int(first), int(last) + 2)
+    fitting = max(1, int(width_in * 72 / (look.small_pt * 5)))
+    step = next((step for step in (1, 2, 7, 14, 28) if len(days) <= step * fitting), 56)
+    labelled = [day for day in days if step < 7 or date.fromordinal(day).weekday() == 0]
+    labelled = labelled[:: step // 7 if step >= 7 else step]
+    axes.xaxis.set_major_locator(FixedLocator(labelled))
+    axes.set_xticklabels([short_date(date.fromordinal(day)) for day in labelled])
+    if step < 28:
+        axes.xaxis.set_minor_locator(FixedLocator(list(days)))
+    axes.set_xlim(first, last)
+    years = sorted({date.fromordinal(days[0]).year, date.fromordinal(days[-1]).year})
+    kind = "Date (Mondays" if step >= 7 else "Date ("
+    joined = "–".join(map(str, years))
+    label_axes(axes, look, x=f"{kind}, {joined})" if step >= 7 else f"{kind}{joined})")
+
+
+def short_date(day: date) -> str:
+    """A day as people say it: 9 Mar."""
+    return f"{day.day} {day:%b}"
+
+
+def date_after(started: datetime, days: float) -> date:
+    """The calendar day some days after a start."""
+    return (started + timedelta(days=days)).date()
