@@ -10,14 +10,14 @@ import click
 
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
-from rearlog.cli.tables import (
+from rearlog.notebook import HeatOptions, Notebook
+from rearlog.report.tables import (
     durations_tables,
     growth_tables,
     heat_tables,
     individuals_table,
     survival_tables,
 )
-from rearlog.notebook import HeatOptions, Notebook
 
 F = TypeVar("F", bound=Callable[..., Any])
 

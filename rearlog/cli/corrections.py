@@ -8,12 +8,13 @@ import click
 
 from rearlog.cli.main import printable
 from rearlog.cli.options import answering, by_option, cohort_argument, notice, quiet_option
-from rearlog.cli.present import Table, show
+from rearlog.cli.present import show
 from rearlog.notebook import History, Notebook
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Struck, Temperature
 from rearlog.records.wording import line_of, stamp
+from rearlog.report.tables import Table
 from rearlog.store.cohort_file import CohortFile
 
 

@@ -5,23 +5,14 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 from typing import Any
 
 import click
 
 from rearlog.cli.main import printable
-
-
-@dataclass(frozen=True)
-class Table:
-    """Rows under headings, as a terminal shows them, with plain `words` beneath."""
-
-    title: str
-    columns: Sequence[str]
-    rows: Sequence[Sequence[Any]]
-    words: Sequence[str] = ()
+from rearlog.report.tables import Table
 
 
 def show(

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import click
 
 from rearlog.cli.options import answering, notice, quiet_option
-from rearlog.cli.present import Table, show
+from rearlog.cli.present import show
 from rearlog.records.profile import Profile, Quantity
+from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
     from rearlog.species.catalogue import Listing

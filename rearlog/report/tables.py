@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
-
-from rearlog.cli.present import Table
 
 if TYPE_CHECKING:
     from rearlog.analysis.durations import Durations, StageDuration
     from rearlog.analysis.growth import Growth
     from rearlog.analysis.heat import Heat
     from rearlog.analysis.survival import Survival
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under headings, with plain `words` beneath; shown by the terminal and by the page."""
+
+    title: str
+    columns: Sequence[str]
+    rows: Sequence[Sequence[Any]]
+    words: Sequence[str] = ()
 
 
 def between(interval: Sequence[float | None] | None, digits: int = 1) -> str | None:
