@@ -178,15 +178,20 @@ def write(
     italic: bool = False,
     right_pt: float = 0.0,
     above_pt: float = 0.0,
-    over: Literal["data", "x", "axes"] = "data",
+    over: Literal["data", "x", "y", "axes"] = "data",
     fixed: bool = False,
 ) -> Annotation:
     """A label at a point, or some points (1/72 in) right of and above it.
 
-    `over` says whose place the point is: data; x in data and y in parts of the axes; or parts of
-    the axes. `fixed` labels lie inside the axes: no room is made for them.
+    `over` says in what the point is given: data; x (or y) in data and the other in parts of the
+    axes; or parts of the axes. `fixed` labels lie inside the axes: no room is made for them.
     """
-    places = {"data": axes.transData, "x": axes.get_xaxis_transform(), "axes": axes.transAxes}
+    places = {
+        "data": axes.transData,
+        "x": axes.get_xaxis_transform(),
+        "y": axes.get_yaxis_transform(),
+        "axes": axes.transAxes,
+    }
     label = axes.annotate(
         text,
         point,

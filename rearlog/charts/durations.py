@@ -1,0 +1,242 @@
+"""How long each stage took, beside the expected range, for one cohort or several side by side."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from rearlog.analysis.durations import COMPLETED, Durations, StageDuration
+from rearlog.charts.palette import MUTED, PALE, PAPER, CohortMark, cohort_mark
+from rearlog.charts.style import (
+    LINE,
+    PAGE,
+    Look,
+    dress,
+    frame,
+    label_axes,
+    new_figure,
+    notes_text,
+    say_nothing_to_draw,
+    write,
+)
+
+BIN_DAYS = 0.5
+"""With a check a day, midpoint durations differ by halves of a day."""
+BETWEEN_STAGES = 0.5
+"""Room between two stages, in rows."""
+
+
+def durations(results: Sequence[Durations], look: Look = PAGE, *, invented: bool = False) -> Figure:
+    """Draw the durations of all stages, a block a stage and in it a row a cohort.
+
+    Marks stand for completed durations (midpoints, area by number; hollow where certainly
+    outside the expected range), the bar for where the median lies when deaths and the living are
+    counted, the box behind for the expected range.
+    """
+    stages = _stages(results)
+    if not any(each.completed for result in results for each in result.stages):
+        figure = new_figure(look, 0.6 * look.height_in)
+        say_nothing_to_draw(figure.subplots(), look, "A stage counts when it was seen to end.")
+        frame(figure, look, title(results), (), invented=invented)
+        return figure
+    notes = _notes(results)
+    rows = len(stages) * (len(results) + BETWEEN_STAGES)
+    lines = notes_text(look, notes, invented=invented).count("\n") + 1
+    beside_in = (8.0 + LINE * lines) * look.text_pt / 72
+    row_pt = min(
+        (2.6 if len(results) == 1 else 1.7) * look.text_pt,
+        (look.tallest_in - beside_in) * 72 / rows,
+    )
+    figure = new_figure(look, max(0.6 * look.height_in, beside_in + rows * row_pt / 72))
+    axes = figure.subplots()
+    dress(axes, look, grid="x")
+    _Rows(axes, results, look, row_pt).draw(stages)
+    label_axes(axes, look, x="Days in the stage")
+    frame(figure, look, title(results), notes, invented=invented)
+    return figure
+
+
+def title(results: Sequence[Durations]) -> str:
+    """The finding: the stage off its expected range, or where the cohorts differ most."""
+    if not any(each.completed for result in results for each in result.stages):
+        return f"No stage is over yet in {' or '.join(each.cohort for each in results)}"
+    return _alone(results[0]) if len(results) == 1 else _side_by_side(results)
+
+
+def alt_text(results: Sequence[Durations]) -> str:
+    """One sentence that stands for the chart."""
+    names = ", ".join(each.cohort for each in results)
+    return f"Chart of the days that each stage took in {names}. {title(results)}."
+
+
+def _alone(result: Durations) -> str:
+    off = [(_excess(each), each) for each in result.stages if _excess(each)]
+    if off:
+        _, worst = max(off, key=lambda pair: abs(pair[0]))
+        assert worst.expected is not None
+        word = "longer" if _excess(worst) > 0 else "shorter"
+        low, high = worst.expected
+        median = f"median {worst.median:.1f} days"
+        return (
+            f"{worst.stage} took {word} than expected: {median}, expected {low:.1f} to {high:.1f}"
+        )
+    done = [each for each in result.stages if each.median is not None]
+    if all(each.expected is not None for each in done):
+        return f"Every stage took about as long as expected in {result.cohort}"
+    longest = max(done, key=lambda each: each.median or 0.0)
+    return f"The longest stage was {longest.stage}: median {longest.median:.1f} days"
+
+
+def _excess(each: StageDuration) -> float:
+    """Days by which the median certainly lies beyond the expected range; 0 where it may not."""
+    if each.expected is None or each.npmle_median is None or each.median is None:
+        return 0.0
+    (low, high), (least, most) = each.npmle_median, each.expected
+    if low > most:
+        return low - most
+    return high - least if high is not None and high < least else 0.0
+
+
+def _side_by_side(results: Sequence[Durations]) -> str:
+    medians = {
+        stage: [
+            (each.median, result.cohort)
+            for result in results
+            for each in result.stages
+            if each.stage == stage and each.median is not None
+        ]
+        for stage in _stages(results)
+    }
+    shared = {stage: found for stage, found in medians.items() if len(found) == len(results)}
+    if not shared:
+        return f"Stages completed in {', '.join(each.cohort for each in results)}"
+    stage, found = max(shared.items(), key=lambda item: max(item[1])[0] - min(item[1])[0])
+    (low, shortest), (high, longest) = min(found), max(found)
+    if low == high:
+        return f"The median durations do not differ: {stage} {low:.1f} days"
+    return f"{stage} took {low:.1f} days in {shortest}, {high:.1f} in {longest} (medians)"
+
+
+def _stages(results: Sequence[Durations]) -> list[str]:
+    return list(dict.fromkeys(each.stage for result in results for each in result.stages))
+
+
+def _notes(results: Sequence[Durations]) -> list[str]:
+    sentences = [
+        "Marks: completed stages to the nearest half day, larger for more individuals",
+        "Bar: where the median lies, with deaths and the living counted",
+    ]
+    if any(one.outside for result in results for one in result.individuals):
+        sentences.append("Hollow: certainly outside the expected range")
+    expected = [(result.cohort, each) for result in results for each in result.stages]
+    expected = [(cohort, each) for cohort, each in expected if each.expected is not None]
+    if expected:
+        heads = (each.basis.partition("; ")[0] for _, each in expected)
+        kinds = dict.fromkeys(
+            "degree-days at the cohort's own temperatures" if "degree-days" in head else head
+            for head in heads
+        )
+        sentences.append(f"Box: expected, from {' or '.join(kinds)}")
+    beyond = dict.fromkeys(cohort for cohort, each in expected if "extrapolated" in each.basis)
+    if beyond:
+        sentences.append(
+            f"Extrapolated beyond the temperatures of the profile's values: {', '.join(beyond)}"
+        )
+    return [". ".join(sentences) + "."]
+
+
+class _Rows:
+    """The rows of the chart; y counts rows downwards."""
+
+    def __init__(self, axes: Axes, results: Sequence[Durations], look: Look, row_pt: float) -> None:
+        self.axes, self.results, self.look, self.row_pt = axes, results, look, row_pt
+        self.counts = [_counts(result) for result in results]
+        self.most = max(max(each.values(), default=1) for each in self.counts)
+
+    def draw(self, stages: Sequence[str]) -> None:
+        per_stage = len(self.results) + BETWEEN_STAGES
+        for block, stage in enumerate(stages):
+            for place, result in enumerate(self.results):
+                found = next((each for each in result.stages if each.stage == stage), None)
+                if found is not None:
+                    self._row(block * per_stage + place, found, place, first=block == 0)
+        middle = (len(self.results) - 1) / 2
+        ticks = [block * per_stage + middle for block in range(len(stages))]
+        self.axes.set_yticks(ticks, stages)
+        self.axes.set_ylim(len(stages) * per_stage - 0.5, -0.75)
+        self.axes.set_xlim(left=0.0)
+        self.axes.tick_params(axis="y", labelsize=self.look.text_pt)
+
+    def _row(self, y: float, each: StageDuration, place: int, *, first: bool) -> None:
+        mark = cohort_mark(place)
+        if each.expected is not None:
+            low, high = each.expected
+            box = Rectangle(
+                (low, y - 0.46),
+                high - low,
+                0.92,
+                facecolor=PALE,
+                edgecolor=MUTED,
+                linewidth=0.4 * self.look.line_pt,
+                zorder=1,
+                gid=f"expected-{self.results[place].cohort}-{each.stage}",
+            )
+            self.axes.add_patch(box)
+        self._marks(y, each, place, mark)
+        self._median(y, each, place, mark)
+        name = f"{self.results[place].cohort}, " if first and len(self.results) > 1 else ""
+        write(
+            self.axes,
+            (1.0, y),
+            f"{name}n = {each.completed}",
+            min(self.look.small_pt, 0.9 * self.row_pt),
+            right_pt=0.6 * self.look.text_pt,
+            over="y",
+        )
+
+    def _marks(self, y: float, each: StageDuration, place: int, mark: CohortMark) -> None:
+        for (stage, days, outside), count in sorted(self.counts[place].items()):
+            if stage == each.stage:
+                self.axes.plot(
+                    [days],
+                    [y - 0.06],
+                    linestyle="none",
+                    marker=mark.marker,
+                    markersize=max(2.0, 0.72 * self.row_pt * (count / self.most) ** 0.5),
+                    markerfacecolor=PAPER if outside else mark.colour,
+                    markeredgecolor=mark.colour,
+                    markeredgewidth=0.8 * self.look.line_pt,
+                    alpha=0.8,
+                    zorder=2,
+                    clip_on=False,
+                    gid=f"durations-{self.results[place].cohort}-{stage}",
+                )
+
+    def _median(self, y: float, each: StageDuration, place: int, mark: CohortMark) -> None:
+        if each.npmle_median is None:
+            return
+        low, high = each.npmle_median
+        self.axes.plot(
+            [low, high if high is not None else low],
+            [y + 0.38] * 2,
+            color=mark.colour,
+            linewidth=2.2 * self.look.line_pt,
+            solid_capstyle="butt",
+            marker=">" if high is None else "|",
+            markersize=0.35 * self.look.text_pt,
+            zorder=3,
+            gid=f"median-{self.results[place].cohort}-{each.stage}",
+        )
+
+
+def _counts(result: Durations) -> Counter[tuple[str, float, bool]]:
+    """How many completed a stage in about so many days, apart for those outside the range."""
+    return Counter(
+        (each.stage, round(each.days / BIN_DAYS) * BIN_DAYS, each.outside is not None)
+        for each in result.individuals
+        if each.outcome == COMPLETED and each.days is not None
+    )
