@@ -1,0 +1,209 @@
+"""An invented cohort: lives drawn from a species profile, and the checks that bracket them.
+
+For lessons, for planning, and for tests: the truth is known beside what the checks say of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+import numpy as np
+
+from rearlog.analysis.events import FATE_NAMES, SECONDS_PER_DAY, Floats
+from rearlog.analysis.heat_curve import HeatCurve, heat_curve, settings
+from rearlog.analysis.heat_needs import needs
+from rearlog.analysis.lives import Chances, Lives, live
+from rearlog.analysis.measuring import Measuring, Sizes, measure, sizes
+from rearlog.analysis.temperatures import MISSING, lay_out
+from rearlog.records.errors import Problem, UsageError
+from rearlog.records.log import CohortLog, ConstantTemperature, Observation
+from rearlog.records.times import at_clock
+
+LONGEST_DAYS = 1500.0
+"""A cohort that would take longer is refused: it is too cold for the species."""
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """When a cohort is looked at: every `every` days at its check time, save on the days that are
+    `forgotten`; each round by one of `observers` (initials), if any are given."""
+
+    every: int = 1
+    forgotten: frozenset[date] = frozenset()
+    observers: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Simulation:
+    """An invented cohort: its log, the true lives and sizes behind it (in days since the cohort's
+    zero), and what was assumed beyond the profile, in words."""
+
+    log: CohortLog
+    lives: Lives
+    sizes: Sizes
+    assumptions: tuple[str, ...]
+
+
+DAILY = Schedule()
+UNHARMED = Chances()
+UNMEASURED = Measuring(share=0.0)
+
+
+def simulate(
+    start: CohortLog,
+    seed: int,
+    *,
+    chances: Chances = UNHARMED,
+    schedule: Schedule = DAILY,
+    measuring: Measuring = UNMEASURED,
+) -> Simulation:
+    """Invent the checks of a cohort until all of it are adult, dead or lost.
+
+    `start` is the cohort at its start: its eggs, its temperatures from the laying on, and no
+    observations. Beyond the last temperature the mean of the last days goes on. Each egg is laid at
+    random between its `laid_after` and `laid_by`, or at the start where those are not known. The
+    model of development is that of `rearlog.analysis.lives`. The same arguments give the same
+    cohort. It is marked as invented, and its observations have no numbers yet.
+
+    Raises UsageError with what cannot be simulated.
+    """
+    _refuse_impossible(start, chances, schedule, measuring)
+    profile = start.cohort.species
+    rng, looks_rng = np.random.default_rng(seed).spawn(2)
+    temperatures = lay_out(start)
+    curve = heat_curve(temperatures, settings(profile, temperatures))
+    needed = needs(profile)
+    lives = live(needed, curve, rng.uniform(*laying(start)), chances, rng)
+    if lives.finished.max() > LONGEST_DAYS:
+        raise UsageError(f"it would take {lives.finished.max():.0f} days", "keep the cohort warmer")
+    true_sizes = sizes(profile, len(start.individuals), measuring.share, rng)
+    checks = _checks(start, lives, true_sizes, curve, schedule, measuring, looks_rng)
+    return Simulation(
+        replace(start, cohort=replace(start.cohort, invented=True), all_observations=tuple(checks)),
+        lives,
+        true_sizes,
+        (*needed.assumptions, *_beyond(start, curve, lives)),
+    )
+
+
+def laying(log: CohortLog) -> tuple[Floats, Floats]:
+    """The days between which each egg was laid, both (n,), since zero; 0 where not known."""
+
+    def day(moment: datetime | None) -> float:
+        return 0.0 if moment is None else _day(log, moment)
+
+    after = [day(each.laid_after or each.laid_by) for each in log.individuals]
+    return np.array(after), np.array([day(each.laid_by) for each in log.individuals])
+
+
+def _day(log: CohortLog, moment: datetime) -> float:
+    return (moment.timestamp() - log.cohort.started.timestamp()) / SECONDS_PER_DAY
+
+
+def _rounds(log: CohortLog, schedule: Schedule, until_day: float) -> list[datetime]:
+    """The moments of the rounds, until the first at or after `until_day`."""
+    cohort, found = log.cohort, list[datetime]()
+    day = cohort.started.date()
+    while not found or _day(log, found[-1]) < until_day:
+        day += timedelta(schedule.every)
+        if day not in schedule.forgotten:
+            found.append(at_clock(day, cohort.check_time, cohort.zone))
+    return found
+
+
+def _checks(
+    start: CohortLog,
+    lives: Lives,
+    true_sizes: Sizes,
+    curve: HeatCurve,
+    schedule: Schedule,
+    measuring: Measuring,
+    rng: np.random.Generator,
+) -> Iterator[Observation]:
+    """Look at each individual in each round until it is seen as adult, dead or lost."""
+    seen = np.zeros(len(lives.fate), dtype=np.int64)
+    watched = np.ones(len(lives.fate), dtype=bool)
+    for moment in _rounds(start, schedule, float(lives.finished.max())):
+        day = _day(start, moment)
+        ranks, gone = lives.ranks_at(day), lives.end <= day
+        lengths, heads = measure(true_sizes, ranks, lives.grown(curve, day), measuring, rng)
+        heads = np.where(ranks > seen, heads, np.nan)
+        by = str(rng.choice(schedule.observers)) if schedule.observers else None
+        for place in np.flatnonzero(watched):
+            check = Observation(start.individuals[place].code, moment, by=by)
+            if gone[place]:
+                fate, cause = FATE_NAMES[lives.fate[place]], lives.causes[place]
+                yield replace(check, fate=fate, cause=cause)
+            else:
+                yield replace(
+                    check,
+                    stage=lives.stages[ranks[place]],
+                    length_mm=_known(lengths[place]),
+                    head_width_mm=_known(heads[place]),
+                )
+        seen, watched = ranks, watched & ~gone & (ranks < len(lives.stages) - 1)
+
+
+def _known(value: float) -> float | None:
+    return None if np.isnan(value) else float(value)
+
+
+def _beyond(start: CohortLog, curve: HeatCurve, lives: Lives) -> Iterator[str]:
+    """In words: stages at temperatures that their values were not measured at, and days that have
+    no temperature of their own."""
+    temperatures = curve.temperatures
+    means = (temperatures.minimum + temperatures.maximum) / 2
+    here = float(means[temperatures.status != MISSING].mean())
+    stages_at: dict[tuple[float, float], list[str]] = {}
+    for stage in start.cohort.species.stages[:-1]:
+        quantity = stage.degree_days or stage.days
+        if quantity is not None and quantity.at_celsius is not None and not stage.optional:
+            stages_at.setdefault(quantity.at_celsius, []).append(stage.code)
+    for (coldest, warmest), codes in stages_at.items():
+        if not coldest - 0.5 <= here <= warmest + 0.5:
+            yield (
+                f"extrapolated: {', '.join(codes)} measured at {coldest:g} to {warmest:g} °C, "
+                f"here {here:.1f} °C"
+            )
+    kept = any(
+        isinstance(each, ConstantTemperature) and each.last is None for each in start.temperatures
+    )
+    if not kept and lives.finished.max() > curve.knots[-1]:
+        yield f"after {temperatures.dates[-1]} the mean temperature of the last days goes on"
+
+
+def _refuse_impossible(
+    start: CohortLog, chances: Chances, schedule: Schedule, measuring: Measuring
+) -> None:
+    """Raise UsageError with everything in the arguments that makes no sense."""
+    begins, stages = start.cohort.started, start.cohort.species.codes
+    problems = [
+        Problem("it enters neither as an egg nor at the start", each.code)
+        for each in start.individuals
+        if (each.entered_at, each.stage) != (begins, stages[0])
+    ]
+    problems += [
+        Problem("its egg would be laid after the start", each.code)
+        for each in start.individuals
+        if each.laid_by is not None and each.laid_by > begins
+    ]
+    if not start.individuals or start.all_observations:
+        problems.append(Problem("a simulation starts with eggs, and without observations"))
+    if schedule.every < 1:
+        problems.append(Problem("the cohort must be looked at every day, or every few days"))
+    problems += [
+        Problem(f"there is no stage {stage} to die in", remedy=f"use {', '.join(stages[:-1])}")
+        for stage in chances.mortality
+        if stage not in stages[:-1]
+    ]
+    shares = {"pace": chances.pace, "loss": chances.loss, "measured share": measuring.share}
+    shares |= {f"mortality in {key}": each.probability for key, each in chances.mortality.items()}
+    problems += [
+        Problem(f"{name} {value:g} is not between 0 and 1")
+        for name, value in shares.items()
+        if not 0 <= value <= 1
+    ]
+    if problems:
+        raise UsageError(problems)
