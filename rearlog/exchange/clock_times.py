@@ -70,6 +70,7 @@ class LocalClock:
 
     def __init__(self, zone: tzinfo) -> None:
         self._zone = zone
+        self._midnights: dict[date, int | None] = {}
         self._before: datetime | None = None
         self._second = False
         self.twice = 0
@@ -79,6 +80,12 @@ class LocalClock:
 
         Raises NoSuchTime for a time that the clocks pass over.
         """
+        if day not in self._midnights:
+            self._midnights[day] = self._midnight(day)
+        midnight = self._midnights[day]
+        if midnight is not None:
+            self._before = None
+            return midnight + seconds
         local = datetime.combine(day, time()) + timedelta(seconds=seconds)
         offset = self._zone.utcoffset(local)
         later = self._zone.utcoffset(local.replace(fold=1))
@@ -87,11 +94,21 @@ class LocalClock:
         if later > offset:
             raise NoSuchTime
         if later == offset:
-            self._before, self._second = None, False
+            self._before = None
         else:
             self.twice += 1
-            if self._before is not None and local <= self._before:
+            if self._before is None:
+                self._second = False
+            elif local <= self._before:
                 self._second = True
             self._before = local
             offset = later if self._second else offset
         return int((local - _EPOCH - offset).total_seconds())
+
+    def _midnight(self, day: date) -> int | None:
+        """The instant at which a day begins; None for a day on which the clocks change."""
+        begin = datetime.combine(day, time())
+        offset = self._zone.utcoffset(begin)
+        if offset is None or offset != self._zone.utcoffset(begin + timedelta(days=1)):
+            return None
+        return int((begin - _EPOCH - offset).total_seconds())

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from rearlog.records.errors import ImportRefused, Problem
@@ -15,49 +14,51 @@ from rearlog.records.wording import line_of, named
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A check and where it stands in its file."""
+    """A check and where it stands in its file. `day_only`: the file tells its day, not its time."""
 
     check: Observation
     place: str
+    day_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Incoming:
-    """What one file says: its checks, its days' temperatures, and the cells that cannot be taken.
-
-    `by_day`: the file tells the day of a check, not its time.
-    """
+    """What one file says: its checks, its days' temperatures, and the cells it has wrong."""
 
     checks: tuple[Placed, ...]
     days: tuple[DayExtremes, ...] = ()
     problems: tuple[Problem, ...] = ()
-    by_day: bool = False
 
 
 def new_checks(log: CohortLog, incoming: Incoming, now: datetime) -> tuple[list[Observation], int]:
     """The checks that the log does not have yet, and how many it has already.
 
-    A check is there already if the log has one of that individual, at that moment (where the file
-    tells days only: on that day), which says all that the file says. Raises ImportRefused with
-    the file's bad cells, with those that contradict the log, and with every rule that would be
-    broken.
+    A check is there already if a record of that individual at that moment says all that the file
+    says. (Where the file tells only a day: at that moment, or earlier on that day. Today's check
+    stands at present until the usual check time has come.) Raises ImportRefused with the file's
+    bad cells, with those that contradict the log, and with every rule that would be broken.
     """
     zone = ZoneInfo(log.cohort.zone)
 
-    def key(check: Observation) -> Hashable:
-        return check.at.astimezone(zone).date() if incoming.by_day else check.at
+    def day(check: Observation) -> date:
+        return check.at.astimezone(zone).date()
 
-    known: dict[tuple[str, Hashable], list[Observation]] = {}
+    known: dict[tuple[str, date], list[Observation]] = {}
     for code, checks in log.checks.items():
         for check in checks:
-            known.setdefault((code, key(check)), []).append(check)
+            known.setdefault((code, day(check)), []).append(check)
     problems = list(incoming.problems)
     new: list[Placed] = []
     for placed in incoming.checks:
-        beside = known.get((placed.check.individual, key(placed.check)), ())
+        at = placed.check.at
+        beside = [
+            each
+            for each in known.get((placed.check.individual, day(placed.check)), ())
+            if each.at == at or (placed.day_only and each.at < at)
+        ]
         if any(_says_all(each, placed.check) for each in beside):
             continue
-        contrary = next((each for each in beside if each.at == placed.check.at), None)
+        contrary = next((each for each in beside if each.at == at), None)
         if contrary is None:
             new.append(placed)
         else:

@@ -38,15 +38,15 @@ _WANTED = (
 class LoggerOptions:
     """What a user may say about a logger's file; None leaves it to the file.
 
-    `time_column` and `temperature_column` are titles. `zone` is that of the logger's clock, where
-    it is not the cohort's.
+    `time_column` and `temperature_column` are titles. `logger_zone` is the zone of the logger's
+    clock, where it is not the cohort's.
     """
 
     time_column: str | None = None
     temperature_column: str | None = None
     unit: Unit | None = None
     dates: DateOrder | None = None
-    zone: str | None = None
+    logger_zone: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +89,9 @@ def read_logger(
 ) -> LoggerFile:
     """Read a logger's file.
 
-    Times without an offset are local times of `options.zone`, else of the offset that their title
-    names, else of `zone`. Temperatures without a unit are °C. Raises ImportRefused with every line
-    that cannot be taken: no date or time, no number, outside −30 to 60 °C, still to come, two
+    Times without an offset are local times of `options.logger_zone`, else at the offset that their
+    title names, else of `zone`. Temperatures without a unit are °C. Raises ImportRefused with every
+    line that cannot be taken: no date or time, no number, outside −30 to 60 °C, still to come, two
     temperatures at one moment; and where dates, columns or the unit are not clear.
     """
     options = options or LoggerOptions()
@@ -100,8 +100,8 @@ def read_logger(
     columns = titles.columns(table)
     lines, unit_below = _lines(table, columns)
     unit = options.unit or columns.unit or unit_below
-    clock: tzinfo = ZoneInfo(options.zone or zone)
-    if options.zone is None and columns.offset is not None:
+    clock: tzinfo = ZoneInfo(options.logger_zone or zone)
+    if options.logger_zone is None and columns.offset is not None:
         clock = timezone(columns.offset)
     filled = [line for line in lines if line.temperature]
     problems: list[Problem] = []
@@ -136,10 +136,11 @@ def _lines(table: Table, columns: Columns) -> tuple[list[_Line], Unit | None]:
     unit = None
     for row in range(table.header + 1, len(table.rows)):
         cells = table.rows[row]
-        if is_blank(cells) or cells == titles:
-            continue
-        cells = [*cells, *[""] * (last + 1 - len(cells))]
+        if len(cells) <= last:
+            cells = [*cells, *[""] * (last + 1 - len(cells))]
         temperature = cells[columns.temperature].strip()
+        if cells == titles or (not temperature and is_blank(cells)):
+            continue
         if not lines and unit is None and not is_number(temperature) and unit_in(temperature):
             unit = unit_in(temperature)
             continue

@@ -166,7 +166,8 @@ class _Cells:
         self._together(values, where, before)
         if len(self.problems) > before:
             return None
-        return Placed(Observation(**values), where)  # type: ignore[arg-type]
+        day_only = ":" not in cells[self._columns["at"]]
+        return Placed(Observation(**values), where, day_only)  # type: ignore[arg-type]
 
     def _value(self, name: str, cell: str) -> object:
         if not cell.strip():

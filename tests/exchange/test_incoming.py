@@ -1,0 +1,92 @@
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+
+from rearlog.exchange.incoming import Incoming, Placed, new_checks
+from rearlog.records.errors import ImportRefused, Problem
+from rearlog.records.log import CohortLog, Observation, Struck
+from tests.builders import moment, seen
+
+
+def arriving(*checks: Observation, day_only: bool = False) -> Incoming:
+    return Incoming(
+        tuple(Placed(check, f"line {row}", day_only) for row, check in enumerate(checks, start=2))
+    )
+
+
+def refusals(log: CohortLog, incoming: Incoming, now: datetime) -> Sequence[Problem]:
+    with pytest.raises(ImportRefused) as refused:
+        new_checks(log, incoming, now)
+    return refused.value.problems
+
+
+def with_checks(log: CohortLog, *checks: Observation) -> CohortLog:
+    return replace(log, all_observations=(*log.all_observations, *checks))
+
+
+def test_the_same_file_again_adds_nothing(log: CohortLog, now: datetime) -> None:
+    incoming = arriving(seen("A01", 2, "L2"), seen("A02", 2, "dead:mould"))
+    added, known = new_checks(log, incoming, now)
+    assert (len(added), known) == (2, 0)
+    assert new_checks(with_checks(log, *added), incoming, now) == ([], 2)
+
+
+def test_a_file_that_says_less_than_the_log_adds_nothing(log: CohortLog, now: datetime) -> None:
+    full = replace(seen("A01", 2, "L2!"), length_mm=4.0, by="KT", note="shy")
+    incoming = arriving(seen("A01", 2, "L2"))
+    assert new_checks(with_checks(log, full), incoming, now) == ([], 1)
+
+
+def test_a_file_that_says_more_contradicts(log: CohortLog, now: datetime) -> None:
+    known = with_checks(log, replace(seen("A01", 2, "L2"), number=7))
+    more = replace(seen("A01", 2, "L2"), length_mm=4.0)
+    [problem] = refusals(known, arriving(seen("A02", 2, "L1"), more), now)
+    assert problem.place == "line 3"
+    assert problem.message == ("record 7 says “A01 L2” of that moment, the file “A01 L2 len=4”")
+
+
+def test_a_struck_record_is_no_obstacle(log: CohortLog, now: datetime) -> None:
+    struck = replace(seen("A01", 2, "pupa"), struck=Struck(now, "a slip"))
+    check = seen("A01", 2, "L2")
+    assert new_checks(with_checks(log, struck), arriving(check), now) == ([check], 0)
+
+
+def test_a_day_alone_is_known_if_it_was_recorded_earlier_that_day(
+    log: CohortLog, now: datetime
+) -> None:
+    early, late = moment(2) - timedelta(hours=1), moment(2) + timedelta(hours=1)
+    check = seen("A01", 2, "L2")
+    for at, there in ((early, True), (moment(2), True), (late, False)):
+        known = with_checks(log, replace(check, at=at))
+        added, _ = new_checks(known, arriving(check, day_only=True), now)
+        assert (added == []) == there
+    assert new_checks(with_checks(log, replace(check, at=early)), arriving(check), now)[1] == 0
+
+
+def test_broken_rules_are_told_at_their_place_beside_the_bad_cells(
+    log: CohortLog, now: datetime
+) -> None:
+    incoming = replace(
+        arriving(
+            seen("A01", 3, "egg"),
+            seen("A02", 2, "dead"),
+            seen("A02", 3, "L1"),
+            seen("A03", 31, "L1"),
+            seen("A03", -1, "L1"),
+        ),
+        problems=(Problem("no such stage", "line 9"),),
+    )
+    problems = refusals(log, incoming, now)
+    assert {problem.place for problem in problems} == {
+        "line 9", "line 2", "line 4", "line 5", "line 6"
+    }  # fmt: skip
+    assert {
+        (problem.place, problem.message)
+        for problem in problems
+        if problem.place in ("line 4", "line 5")
+    } == {
+        ("line 4", "it is dead since 2026-03-11 09:00"),
+        ("line 5", "the check is in the future"),
+    }

@@ -1,0 +1,95 @@
+from datetime import UTC, date, datetime
+
+import pytest
+
+from rearlog.exchange.temperature_overlap import new_constant, new_day_extremes, new_readings
+from rearlog.records.errors import ImportRefused
+from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
+
+NOON = datetime(2026, 3, 9, 12, tzinfo=UTC)
+
+
+def march(day: int) -> date:
+    return date(2026, 3, day)
+
+
+def run(*readings: tuple[int, float], number: int | None = None) -> Readings:
+    seconds, celsius = zip(*readings, strict=True)
+    return Readings(NOON, seconds, celsius, "shelf.csv", number)
+
+
+def test_days_that_are_there_are_left_out() -> None:
+    known = [DayExtremes(march(9), 18, 24, number=1), ConstantTemperature(20, march(1))]
+    again, fresh = DayExtremes(march(9), 18, 24, source="x"), DayExtremes(march(10), 18, 24)
+    assert new_day_extremes(known, [again, fresh]) == [fresh]
+
+
+def test_days_that_contradict_are_all_listed() -> None:
+    known = [DayExtremes(march(day), 18, 24, number=day) for day in (9, 10, 11)]
+    new = [
+        DayExtremes(march(9), 18, 25),
+        DayExtremes(march(10), 17, 24),
+        DayExtremes(march(11), 18, 24),
+    ]
+    with pytest.raises(ImportRefused) as refused:
+        new_day_extremes(known, new)
+    assert [str(each).partition(" (")[0] for each in refused.value.problems] == [
+        "2026-03-09: 18 to 25 °C, but record 9 says 18 to 24",
+        "2026-03-10: 17 to 24 °C, but record 10 says 18 to 24",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("known", "new", "taken"),
+    [
+        ((20, 1, 5), (20, 2, 4), None),
+        ((20, 1, None), (20, 2, 40), None),
+        ((20, 1, None), (20, 2, None), None),
+        ((20, 1, 5), (20, 4, 8), True),
+        ((20, 1, 5), (20, 1, None), True),
+        ((20, 1, 5), (24, 6, 8), True),
+        ((20, 6, 8), (24, 1, 5), True),
+        ((20, 1, None), (24, 6, None), True),  # the shelf was moved
+        ((20, 1, 5), (24, 5, 8), False),
+        ((20, 4, None), (24, 1, 5), False),
+        ((20, 4, None), (24, 4, None), False),
+    ],
+)
+def test_constant_temperatures(
+    known: tuple[float, int, int | None], new: tuple[float, int, int | None], taken: bool | None
+) -> None:
+    there, arriving = (
+        ConstantTemperature(
+            celsius,
+            march(first),
+            None if last is None else date.fromordinal(march(1).toordinal() + last - 1),
+        )
+        for celsius, first, last in (known, new)
+    )
+    if taken is False:
+        with pytest.raises(ImportRefused, match=r"says 20 °C from 2026-03-0\d until"):
+            new_constant([there], arriving)
+    else:
+        assert new_constant([there], arriving) == (arriving if taken else None)
+
+
+def test_readings_at_known_moments_are_left_out() -> None:
+    known = [run((0, 20.0), (600, 20.5)), run((1800, 21.0))]
+    fresh = new_readings(
+        known, run((0, 20.0), (600, 20.5), (1200, 20.7), (1800, 21.0), (2400, 21.5))
+    )
+    assert fresh is not None
+    assert fresh.at == datetime(2026, 3, 9, 12, 20, tzinfo=UTC)
+    assert (fresh.seconds, fresh.celsius) == ((0, 1200), (20.7, 21.5))
+    assert fresh.source == "shelf.csv"
+    assert new_readings(known, run((600, 20.5), (1800, 21.0))) is None
+
+
+def test_readings_that_contradict_are_all_listed() -> None:
+    known = [run((0, 20.0), (600, 20.5), number=3)]
+    with pytest.raises(ImportRefused) as refused:
+        new_readings(known, run((0, 20.1), (600, 20.6), (1200, 20.7)))
+    assert [problem.place for problem in refused.value.problems] == [
+        "2026-03-09 12:00", "2026-03-09 12:10"
+    ]  # fmt: skip
+    assert refused.value.problems[0].message == "20.1 °C, but record 3 says 20"
