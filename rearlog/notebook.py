@@ -21,11 +21,14 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from rearlog.analysis.compare import Comparison
+    from rearlog.analysis.composition import Composition
     from rearlog.analysis.durations import Durations
     from rearlog.analysis.events import Development
     from rearlog.analysis.growth import Growth
     from rearlog.analysis.heat import Heat
     from rearlog.analysis.heat_curve import HeatCurve
+    from rearlog.analysis.progress import Progress
+    from rearlog.analysis.quality import Quality
     from rearlog.analysis.survival import Survival
     from rearlog.analysis.temperatures import Temperatures
     from rearlog.analysis.thermal import Thermal
@@ -146,6 +149,24 @@ class Notebook:
         from rearlog.analysis.growth import growth
 
         return growth(self.log, self.heat_curve)
+
+    def progress(self) -> Progress:
+        """The course of every individual, with the ranges in which events are expected."""
+        from rearlog.analysis.progress import progress
+
+        return progress(self.log.cohort, self.development, self.durations(), self.heat_curve)
+
+    def composition(self) -> Composition:
+        """How many were in which stage on each day."""
+        from rearlog.analysis.composition import composition
+
+        return composition(self.log.cohort, self.development)
+
+    def quality(self) -> Quality:
+        """Which looks were forgotten, and which temperatures are missing."""
+        from rearlog.analysis.quality import quality
+
+        return quality(self.log, self.temperatures)
 
     def history(self, individual: str | None = None) -> History:
         """The records in the order of writing, struck ones included."""

@@ -94,6 +94,7 @@ class Durations:
     unit: str
     stages: tuple[StageDuration, ...]
     individuals: tuple[IndividualDuration, ...]
+    words: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -219,7 +220,14 @@ def durations(
         stages.append(_stage(each, hope, details, curve))
     place = {code: number for number, code in enumerate(development.codes)}
     individuals.sort(key=lambda one: place[one.individual])  # stable: stages stay in order
-    return Durations(cohort, profile.scientific_name, "days", tuple(stages), tuple(individuals))
+    return Durations(
+        cohort,
+        profile.scientific_name,
+        "days",
+        tuple(stages),
+        tuple(individuals),
+        tuple(_words(each) for each in stages if each.mean is not None),
+    )
 
 
 def summarise(values: Floats) -> Summary:
@@ -313,6 +321,25 @@ def npmle(spans: Spans) -> Turnbull | None:
     if not usable.any():
         return None
     return turnbull(spans.low[usable], spans.high[usable])
+
+
+def _words(each: StageDuration) -> str:
+    """How long the stage took on average, beside what was expected, in a sentence."""
+    assert each.mean is not None
+    who = "1 individual" if each.completed == 1 else f"{each.completed} individuals"
+    text = f"{each.stage}: {each.mean:.1f} days on average ({who}"
+    if each.interval_width is not None:
+        text += f", one known to ± {each.interval_width / 2:.1f}"
+    text += ")"
+    if each.expected is None:
+        return f"{text}; nothing to compare with."
+    low, high = each.expected
+    text += f", where {low:.1f} to {high:.1f} are expected: "
+    if each.mean < low:
+        return f"{text}{low - each.mean:.1f} days less than that."
+    if each.mean > high:
+        return f"{text}{each.mean - high:.1f} days more than that."
+    return f"{text}as expected."
 
 
 def _quantile(estimate: Turnbull | None, p: float) -> tuple[float, float | None] | None:

@@ -8,6 +8,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from rearlog.analysis.composition import Composition
     from rearlog.analysis.durations import Durations, StageDuration
     from rearlog.analysis.growth import Growth
     from rearlog.analysis.heat import Heat
@@ -59,6 +60,8 @@ def durations_tables(result: Durations) -> list[Table]:
             "±: how far off one duration can be, since a look a day sees only between which checks",
             "a molt fell. Half by: when half were done, counting those who died or are still in it",
             "(Turnbull's estimate). Outside: individuals that cannot have been in that range.",
+            "",
+            *result.words,
             "",
             *_bases(result.stages),
         ],
@@ -226,3 +229,17 @@ def growth_tables(result: Growth) -> list[Table]:
         ],
     )
     return [series, widths]
+
+
+def composition_tables(result: Composition) -> list[Table]:
+    """How many were in each stage at the end of each day."""
+    return [
+        Table(
+            f"{result.cohort}: how many were in which stage",
+            ["date", *result.stages, "dead", "lost", "removed"],
+            [
+                [str(day.date), *day.in_stage, day.dead, day.lost, day.removed]
+                for day in result.days
+            ],
+        )
+    ]

@@ -1,0 +1,158 @@
+"""Pictures and the page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rearlog import __version__
+from rearlog.cli.options import cohorts_argument, force_option, free_path, notice, quiet_option
+from rearlog.notebook import Notebook, compare, thermal
+from rearlog.records.errors import UsageError
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from rearlog.charts.style import Look
+    from rearlog.report.contents import CohortResults, Contents
+
+KINDS = ("progress", "stages", "durations", "heat", "survival", "growth", "rate")
+
+
+@click.command("chart")
+@click.argument("kind", type=click.Choice(KINDS))
+@cohorts_argument
+@click.option(
+    "-o",
+    "--output",
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The ending says the form: .png, .svg or .pdf.",
+)
+@click.option(
+    "--size",
+    type=click.Choice(["page", "slide", "poster"]),
+    default="page",
+    help="What the picture is for.",
+)
+@click.option("--large-text", is_flag=True, help="Letters a third larger.")
+@force_option
+@quiet_option
+def chart_command(
+    kind: str, cohorts: tuple[Path, ...], output: Path, size: str, large_text: bool, force: bool
+) -> None:
+    """Draw a chart of one or more cohorts.
+
+    \b
+    rearlog chart progress room -o room.png
+    rearlog chart survival cool room warm -o survival.pdf --size slide
+    """
+    from rearlog.charts.output import save  # start-up time: matplotlib is slow to load
+    from rearlog.charts.style import look
+
+    free_path(output, force)
+    notebooks = [Notebook(path) for path in cohorts]
+    save(draw(kind, notebooks, look(size, large_text=large_text)), output)
+    notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)} in {output}")
+
+
+def draw(kind: str, notebooks: Sequence[Notebook], look: Look) -> Figure:
+    """The chart of one kind for some cohorts."""
+    invented = any(each.log.cohort.invented for each in notebooks)
+    if kind == "progress":
+        from rearlog.charts.progress import progress
+
+        return progress([each.progress() for each in notebooks], look, invented=invented)
+    if kind == "stages":
+        from rearlog.charts.stages import stages
+
+        return stages([each.composition() for each in notebooks], look, invented=invented)
+    if kind == "durations":
+        from rearlog.charts.durations import durations
+
+        return durations([each.durations() for each in notebooks], look, invented=invented)
+    if kind == "heat":
+        from rearlog.charts.heat import heat
+
+        return heat([each.heat() for each in notebooks], look, invented=invented)
+    if kind == "survival":
+        from rearlog.charts.survival import survival
+
+        return survival([each.survival() for each in notebooks], look, invented=invented)
+    if kind == "growth":
+        from rearlog.charts.growth import growth
+
+        return growth([each.growth() for each in notebooks], look, invented=invented)
+    from rearlog.charts.rate import rate
+
+    return rate(thermal(notebooks), look, invented=invented)
+
+
+@click.command("report")
+@cohorts_argument
+@click.option(
+    "-o",
+    "--output",
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The page, such as page.html.",
+)
+@force_option
+@quiet_option
+def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:
+    """Write one self-contained page: charts, tables, words, methods. It needs no network.
+
+    \b
+    rearlog report room -o room.html
+    rearlog report cool room warm -o shelves.html --force
+    """
+    from rearlog.report.page import page  # start-up time: jinja2 and matplotlib
+
+    if output.suffix.lower() not in (".html", ".htm"):
+        raise UsageError(f"{output} is no page", "end its name in .html")
+    free_path(output, force)
+    text = page(contents([Notebook(path) for path in cohorts]))
+    output.write_text(text, encoding="utf-8")
+    notice(f"Wrote {output}: open it in a browser")
+
+
+def contents(notebooks: Sequence[Notebook]) -> Contents:
+    """Everything that a page shows of some cohorts."""
+    from rearlog.report.contents import Contents
+
+    several = len(notebooks) > 1
+    return Contents(
+        cohorts=tuple(map(results, notebooks)),
+        comparison=compare(notebooks) if several else None,
+        thermal=thermal(notebooks) if several and one_species(notebooks) else None,
+        written_on=date.today(),
+        version=__version__,
+    )
+
+
+def one_species(notebooks: Sequence[Notebook]) -> bool:
+    """Whether all the cohorts are of one species: only then they have thermal constants."""
+    return len({each.log.cohort.species.scientific_name for each in notebooks}) == 1
+
+
+def results(notebook: Notebook) -> CohortResults:
+    """Everything that a page shows of one cohort."""
+    from rearlog.report.contents import CohortResults
+
+    return CohortResults(
+        cohort=notebook.log.cohort,
+        progress=notebook.progress(),
+        composition=notebook.composition(),
+        durations=notebook.durations(),
+        heat=notebook.heat() if notebook.heat_curve is not None else None,
+        survival=notebook.survival(),
+        growth=notebook.growth(),
+        forecast=None,
+        quality=notebook.quality(),
+    )

@@ -1,0 +1,48 @@
+"""What a page shows: results that were computed elsewhere, for one cohort or several."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rearlog.analysis.compare import Comparison
+    from rearlog.analysis.composition import Composition
+    from rearlog.analysis.durations import Durations
+    from rearlog.analysis.forecast import Forecast
+    from rearlog.analysis.growth import Growth
+    from rearlog.analysis.heat import Heat
+    from rearlog.analysis.progress import Progress
+    from rearlog.analysis.quality import Quality
+    from rearlog.analysis.survival import Survival
+    from rearlog.analysis.thermal import Thermal
+    from rearlog.records.log import Cohort
+
+
+@dataclass(frozen=True)
+class CohortResults:
+    """The results of one cohort. `heat` is None without temperatures or a threshold; `forecast`
+    once nobody is left to develop.
+    """
+
+    cohort: Cohort
+    progress: Progress
+    composition: Composition
+    durations: Durations
+    heat: Heat | None
+    survival: Survival
+    growth: Growth
+    forecast: Forecast | None
+    quality: Quality
+
+
+@dataclass(frozen=True)
+class Contents:
+    """A whole page. `comparison` and `thermal` are None for a single cohort."""
+
+    cohorts: tuple[CohortResults, ...]
+    comparison: Comparison | None
+    thermal: Thermal | None
+    written_on: date
+    version: str

@@ -1,0 +1,40 @@
+"""The trade's words in one line each, and the cautions that every document carries."""
+
+GLOSSARY = {
+    "cohort": "individuals started together and kept under one temperature regime",
+    "check": "one look at one individual at one moment; a round is a check of all that live",
+    "stage": "egg, larval instars L1, L2 …, pupa, adult",
+    "instar": "the larva between two molts; the time that it lasts is the stadium",
+    "molt": "shedding the skin: the passage from one instar to the next",
+    "pupation, eclosion": "becoming a pupa; the adult’s emergence from it",
+    "witnessed": "the event itself was seen, so its time is exact",
+    "degree-day (DD)": "one degree above the lower threshold for one day",
+    "lower, upper threshold": "the temperatures below and above which development stops or stops "
+    "gaining",
+    "thermal constant K": "the degree-days that a stage needs",
+    "expected range": "what the species profile leads one to expect at this cohort’s temperatures",
+    "median": "the middle value: half are below it",
+    "SD, SE": "standard deviation: how far individuals lie apart; standard error: how far off a "
+    "mean may be",
+    "95 % interval": "made so that it holds the true value in 95 of 100 such experiments",
+    "p": "how often chance alone would give a difference at least this large",
+    "censored": "watched only until then: lost, removed, or still alive",
+    "n, l, d, q": "life table: alive at age x; part that lives to x; deaths from x to x + 1; part "
+    "of those alive at x that die before x + 1",
+    "L, T, e": "life table: mean part alive from x to x + 1; its sum from x on; days still to be "
+    "expected at x",
+    "k": "−log10 of the part that survives a stage; the k of all stages add up",
+    "head capsule width": "widest part of the head; it does not change within an instar",
+    "Dyar’s ratio": "by how much the head grows from instar to instar",
+    "NPMLE": "the distribution that fits the intervals best, whatever its shape (Turnbull)",
+}
+
+CAUTIONS = (
+    "Collecting, keeping, moving and releasing insects is regulated in many places: check local "
+    "rules, and ask the authority or a licensed specialist first.",
+    "Do not release lab or shop stock, or animals that look ill.",
+    "Hairs, scales and plant saps can irritate skin and eyes and trigger allergies: wear gloves, "
+    "wash hands, do not rub your eyes, and follow the safety rules of the school or lab.",
+    "Crowding spreads disease.",
+    "Observers’ names are personal data: use initials, and leave them out of what is published.",
+)

@@ -1,0 +1,195 @@
+"""The self-contained page: results in, one HTML text out. Nothing is computed here."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from rearlog.charts import durations as durations_chart
+from rearlog.charts import growth as growth_chart
+from rearlog.charts import heat as heat_chart
+from rearlog.charts import progress as progress_chart
+from rearlog.charts import rate as rate_chart
+from rearlog.charts import stages as stages_chart
+from rearlog.charts import survival as survival_chart
+from rearlog.charts.output import render as render_chart
+from rearlog.report.between import comparison_tables, thermal_tables
+from rearlog.report.contents import CohortResults, Contents
+from rearlog.report.glossary import CAUTIONS, GLOSSARY
+from rearlog.report.tables import (
+    Table,
+    composition_tables,
+    durations_tables,
+    growth_tables,
+    heat_tables,
+    individuals_table,
+    survival_tables,
+)
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A chart on the page: inline SVG, its text alternative, and the tables behind it."""
+
+    svg: Markup
+    alt: str
+    tables: Sequence[Table]
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading with sentences, pictures and tables beneath."""
+
+    key: str
+    title: str
+    words: Sequence[str] = ()
+    pictures: Sequence[Picture] = ()
+    tables: Sequence[Table] = field(default=())
+
+
+def page(contents: Contents) -> str:
+    """The page as HTML text. It needs no network and nothing beside it."""
+    environment = Environment(
+        loader=PackageLoader("rearlog.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["cell"] = cell
+    return environment.get_template("page.html.j2").render(
+        contents=contents,
+        title=", ".join(each.cohort.name for each in contents.cohorts),
+        invented=any(each.cohort.invented for each in contents.cohorts),
+        between=between_sections(contents),
+        cohorts=[(each, cohort_sections(each)) for each in contents.cohorts],
+        sources=sources(contents),
+        glossary=GLOSSARY.items(),
+        cautions=CAUTIONS,
+    )
+
+
+def cohort_sections(results: CohortResults) -> list[Section]:
+    """What the page shows of one cohort."""
+    name, invented = results.cohort.name, results.cohort.invented
+    picture = _painter(f"{name}-", invented)
+    sections = [
+        Section(
+            "progress",
+            "Everyone, day by day",
+            [],
+            [
+                picture(progress_chart, "progress", results.progress, []),
+                picture(
+                    stages_chart,
+                    "stages",
+                    results.composition,
+                    composition_tables(results.composition),
+                ),
+            ],
+            individuals_table(results.durations),
+        ),
+        Section(
+            "durations",
+            "How long the stages took",
+            results.durations.words,
+            [
+                picture(
+                    durations_chart,
+                    "durations",
+                    results.durations,
+                    durations_tables(results.durations),
+                )
+            ],
+        ),
+    ]
+    if results.heat is not None:
+        tables = heat_tables(results.heat, daily=True)
+        chart = picture(heat_chart, "heat", results.heat, tables)
+        sections.append(Section("heat", "The heat they had", [], [chart]))
+    chart = picture(survival_chart, "survival", results.survival, survival_tables(results.survival))
+    sections.append(Section("survival", "Who lived", results.survival.words, [chart]))
+    if results.growth.series:
+        chart = picture(growth_chart, "growth", results.growth, growth_tables(results.growth))
+        sections.append(Section("growth", "How they grew", results.growth.words, [chart]))
+    sections.append(Section("quality", "How complete the log is", results.quality.words))
+    return sections
+
+
+def between_sections(contents: Contents) -> list[Section]:
+    """What the page shows of several cohorts side by side."""
+    if contents.comparison is None:
+        return []
+    every = contents.cohorts
+    picture = _painter("between-", any(each.cohort.invented for each in every))
+    comparison = comparison_tables(contents.comparison)
+    sections = [
+        Section(
+            "compared",
+            "Side by side",
+            [row.words for row in contents.comparison.stages if row.stage == "whole development"]
+            + [contents.comparison.survival.words],
+            [
+                picture(durations_chart, "durations", [e.durations for e in every], comparison),
+                picture(survival_chart, "survival", [e.survival for e in every], []),
+            ],
+        )
+    ]
+    if contents.thermal is not None:
+        tables = thermal_tables(contents.thermal)
+        chart = picture(rate_chart, "rate", contents.thermal, tables)
+        words = [f"{each.stage}: {' '.join(each.words)}" for each in contents.thermal.stages[-1:]]
+        sections.append(Section("thermal", "Temperature and pace", words, [chart]))
+    return sections
+
+
+def _painter(prefix: str, invented: bool) -> Callable[[Any, str, Any, Sequence[Table]], Picture]:
+    """Draws a chart of a module; the prefix keeps the names inside each picture its own."""
+
+    def paint(module: Any, kind: str, result: Any, tables: Sequence[Table]) -> Picture:
+        results = result if isinstance(result, list) or kind == "rate" else [result]
+        figure: Figure = getattr(module, kind)(results, invented=invented)
+        return Picture(inline_svg(figure, f"{prefix}{kind}-"), module.alt_text(results), tables)
+
+    return paint
+
+
+_REFERENCE = re.compile(r'(id="|href="#|url\(#)')
+
+
+def inline_svg(figure: Figure, prefix: str) -> Markup:
+    """A figure as an SVG element for the inside of a page, its ids beginning with the prefix."""
+    text = render_chart(figure, "svg").decode()
+    text = text[text.index("<svg") :]
+    text = _REFERENCE.sub(lambda match: f"{match[1]}{prefix}", text)
+    return Markup(text.replace("<svg", '<svg aria-hidden="true" focusable="false"', 1))
+
+
+def cell(value: object) -> str:
+    """A value as the page's tables show it."""
+    if value is None:
+        return "–"
+    if isinstance(value, float):
+        return f"{value:.2f}"
+    if isinstance(value, datetime):
+        return value.strftime("%Y-%m-%d %H:%M")
+    return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def sources(contents: Contents) -> list[str]:
+    """Where the profile values come from, each once."""
+    lines = {
+        f"{source.citation} ({source.kind})": None
+        for each in contents.cohorts
+        for source in each.cohort.species.sources.values()
+    }
+    return list(lines)

@@ -1,0 +1,42 @@
+"use strict";
+// Sorting by a column's heading, and showing one individual. Without this script the tables stay whole.
+for (const part of document.querySelectorAll("details.individuals")) {
+  const table = part.querySelector("table.sortable");
+  const body = table.tBodies[0];
+  const tools = part.querySelector(".tools");
+  const input = tools.querySelector("input");
+  const status = tools.querySelector("[role=status]");
+  tools.hidden = false;
+
+  const value = (row, place) => row.cells[place].textContent.trim();
+  const compare = (a, b) => {
+    const [x, y] = [parseFloat(a), parseFloat(b)];
+    if (!Number.isNaN(x) && !Number.isNaN(y)) return x - y || a.localeCompare(b, "en", { numeric: true });
+    if (Number.isNaN(x) !== Number.isNaN(y) && (a === "–" || b === "–")) return a === "–" ? 1 : -1;
+    return a.localeCompare(b, "en", { numeric: true });
+  };
+
+  [...table.tHead.rows[0].cells].forEach((heading, place) => {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = heading.textContent;
+    heading.replaceChildren(button);
+    button.addEventListener("click", () => {
+      const up = heading.getAttribute("aria-sort") !== "ascending";
+      for (const other of table.tHead.rows[0].cells) other.removeAttribute("aria-sort");
+      heading.setAttribute("aria-sort", up ? "ascending" : "descending");
+      const rows = [...body.rows].sort((a, b) => compare(value(a, place), value(b, place)) * (up ? 1 : -1));
+      body.append(...rows);
+    });
+  });
+
+  input.addEventListener("input", () => {
+    const wanted = input.value.trim().toLowerCase();
+    let shown = 0;
+    for (const row of body.rows) {
+      row.hidden = wanted !== "" && value(row, 0).toLowerCase() !== wanted;
+      if (!row.hidden) shown += 1;
+    }
+    status.textContent = wanted === "" ? "" : `${shown} rows`;
+  });
+}
