@@ -29,7 +29,10 @@ class DayComposition:
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """When n individuals passed into a stage: first, median and last, at the interval midpoints."""
+    """When n individuals passed into a stage: first, median and last, at the interval midpoints.
+
+    There is none for the first stage: that is when eggs were laid.
+    """
 
     stage: str
     n: int
@@ -90,7 +93,7 @@ def _by_the_end_of(development: Development, day: date, end: float) -> DayCompos
 
 def _arrivals(development: Development, zero: datetime) -> tuple[Arrival, ...]:
     arrivals = []
-    for rank, stage in enumerate(development.stages):
+    for rank, stage in enumerate(development.stages[1:], start=1):
         days = development.into[:, rank]
         days = days[~np.isnan(days)]
         if len(days):

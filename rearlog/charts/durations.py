@@ -118,6 +118,7 @@ def _side_by_side(results: Sequence[Durations]) -> str:
     (low, shortest), (high, longest) = min(found), max(found)
     if low == high:
         return f"The median durations do not differ: {stage} {low:.1f} days"
+    stage = stage[0].upper() + stage[1:]
     return f"{stage} took {low:.1f} days in {shortest}, {high:.1f} in {longest} (medians)"
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Annotation
 from matplotlib.ticker import FixedLocator
 
-from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER
+from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER, CohortMark
 from rearlog.records.errors import UsageError
 
 SANS, SERIF = "DejaVu Sans", "DejaVu Serif"  # come with matplotlib: the same on every machine
@@ -136,6 +136,7 @@ def dress(axes: Axes, look: Look, *, grid: str | None = None) -> None:
         labelfontfamily=SANS,
         color=MUTED,
         length=0.35 * look.text_pt,
+        pad=0.35 * look.text_pt,
         width=0.5 * look.line_pt,
     )
     axes.tick_params(which="minor", color=HAIRLINE, length=0.2 * look.text_pt)
@@ -209,6 +210,52 @@ def write(
     )
     label.set_in_layout(not fixed)
     return label
+
+
+@dataclass(frozen=True, slots=True)
+class LineEnd:
+    """Where a line ends on y, its name, and how it is drawn."""
+
+    y: float
+    name: str
+    mark: CohortMark
+
+
+def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Look) -> None:
+    """Name lines at the right edge, each behind a stroke of its own dash, none over another.
+
+    The limits of both axes must be set.
+    """
+    bottom, top = axes.get_ylim()
+    step = LINE * look.text_pt / (0.45 * look.height_in * 72) * (top - bottom)
+    y = float("-inf")
+    for end in sorted(ends, key=lambda each: each.y):
+        y = max(end.y, y + step)
+        axes.annotate(
+            end.name,
+            (1.0, y),
+            (2.6 * look.text_pt, 0),
+            xycoords=axes.get_yaxis_transform(),
+            textcoords="offset points",
+            va="center",
+            fontsize=look.text_pt,
+            fontfamily=SANS,
+            color=INK,
+            parse_math=False,
+            arrowprops={
+                "arrowstyle": "-",
+                "color": end.mark.colour,
+                "linestyle": end.mark.dash,
+                "linewidth": 1.6 * look.line_pt,
+                "shrinkA": 0.3 * look.text_pt,
+                "shrinkB": 0.3 * look.text_pt,
+            },
+        )
+
+
+def percent(part: float) -> str:
+    """A part of 1 as people write it: 71 %."""
+    return f"{100 * part:.0f} %"
 
 
 def say_nothing_to_draw(axes: Axes, look: Look, sentence: str) -> None:

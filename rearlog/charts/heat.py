@@ -1,0 +1,242 @@
+"""Degree-days by date: the running total with the cohort's stages on it, and each day's own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from itertools import groupby
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
+
+from rearlog.analysis.composition import Arrival, Composition
+from rearlog.analysis.heat import Heat
+from rearlog.charts.palette import MUTED, PAPER, CohortMark, cohort_mark
+from rearlog.charts.style import (
+    PAGE,
+    LineEnd,
+    Look,
+    date_axis,
+    day_number,
+    dress,
+    frame,
+    label_axes,
+    label_ends,
+    new_figure,
+    say_nothing_to_draw,
+    short_date,
+    write,
+)
+
+
+def heat(
+    results: Sequence[Heat],
+    compositions: Sequence[Composition] = (),
+    look: Look = PAGE,
+    *,
+    invented: bool = False,
+) -> Figure:
+    """Draw the degree-days of one or more cohorts by date.
+
+    `compositions` of the same cohorts put each stage on the curve where half of those who came
+    into it had done so. Filled days are drawn hollow; missing ones are hatched, and the total is
+    not known behind them.
+    """
+    figure = new_figure(look, min(look.tallest_in, 1.2 * look.height_in))
+    if not any(each.daily for each in results):
+        say_nothing_to_draw(figure.subplots(), look, "There is no temperature on record.")
+        frame(figure, look, title(results), (), invented=invented)
+        return figure
+    running, each_day = figure.subplots(2, sharex=True, height_ratios=[2.6, 1.0])
+    first = min(each.daily[0].date for each in results if each.daily).toordinal()
+    last = max(each.daily[-1].date for each in results if each.daily).toordinal() + 1
+    for axes, steps in ((running, 5), (each_day, 2)):
+        dress(axes, look, grid="y")
+        date_axis(axes, look, first, last, look.width_in)
+        axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
+    arrivals = {each.cohort: each.arrivals for each in compositions}
+    for place, result in enumerate(results):
+        mark = cohort_mark(place)
+        _total(running, result, mark, look)
+        named = 2 if len(results) > 1 else len(arrivals.get(result.cohort, ()))
+        _stages(running, result, arrivals.get(result.cohort, ()), mark, look, named)
+        _daily(each_day, result, mark, look)
+        for axes in (running, each_day) if len(results) == 1 else (each_day,):
+            _missing(axes, result, place)
+    running.set_ylim(0.0, 1.1 * max(1.0, *(_known_total(each)[0] for each in results)))
+    each_day.set_ylim(bottom=0.0)
+    running.set_xlabel("")
+    running.tick_params(axis="x", labelbottom=False)
+    ends = [
+        LineEnd(_known_total(each)[0], each.cohort, cohort_mark(place))
+        for place, each in enumerate(results)
+    ]
+    label_ends(running, ends, look)
+    label_axes(running, look, y=f"Degree-days °C since {short_date(date.fromordinal(first))}")
+    label_axes(each_day, look, y="Degree-days °C of each day")
+    frame(figure, look, title(results), _notes(results, arrivals), invented=invented)
+    return figure
+
+
+def title(results: Sequence[Heat]) -> str:
+    """The finding: how much heat there was, by when."""
+    if not any(each.daily for each in results):
+        return "No degree-days without temperatures"
+    if len(results) > 1:
+        parts = []
+        for each in results:
+            total, day = _known_total(each)
+            parts.append(f"{each.cohort} {total:.0f}" + (f" by {short_date(day)}" if day else ""))
+        return f"Degree-days: {', '.join(parts)}"
+    total, day = _known_total(results[0])
+    if day is None:
+        return f"The first day of {results[0].cohort} has no temperature: the total is not known"
+    limit = f"above {results[0].lower:g} °C"
+    text = f"{total:.0f} degree-days {limit} by {short_date(day)} in {results[0].cohort}"
+    return text if day == results[0].daily[-1].date else f"{text}, not known after"
+
+
+def alt_text(results: Sequence[Heat]) -> str:
+    """One sentence that stands for the chart."""
+    names = ", ".join(each.cohort for each in results)
+    missing = sum(each.coverage.missing for each in results)
+    gap = f"; {missing} days have no temperature" if missing else ""
+    return f"Chart of the degree-days of {names} by date. {title(results)}{gap}."
+
+
+def _known_total(result: Heat) -> tuple[float, date | None]:
+    """The last running total that is known, and its day (None where not even the first is)."""
+    known = [(each.cumulative, each.date) for each in result.daily if each.cumulative is not None]
+    return known[-1] if known else (0.0, None)
+
+
+def _notes(results: Sequence[Heat], arrivals: dict[str, tuple[Arrival, ...]]) -> list[str]:
+    sentences = []
+    if arrivals:
+        sentences.append("Marks on the line: when half of those who came into a stage had done so")
+    if any(each.coverage.filled for each in results):
+        sentences.append("Hollow: filled from the days beside it")
+    if any(each.coverage.missing for each in results):
+        sentences.append("Hatched: no temperature, so no total from there on")
+    ways = dict.fromkeys(
+        f"{each.method}, threshold {each.lower:g} °C"
+        + (f", upper {each.upper:g} °C ({each.cutoff} cutoff)" if each.upper is not None else "")
+        for each in results
+    )
+    return [". ".join([*sentences, f"Counted by {' or '.join(ways)}"]) + "."]
+
+
+def _missing(axes: Axes, result: Heat, place: int) -> None:
+    """Hatch the days without a temperature, each cohort at a slant of its own."""
+    for first, last in _runs(result.missing_dates):
+        axes.axvspan(
+            first,
+            last + 1,
+            facecolor="none",
+            edgecolor=MUTED,
+            hatch=("///", "\\\\\\", "|||")[place % 3],
+            linewidth=0,
+            alpha=0.5,
+            zorder=0,
+            gid=f"missing-{result.cohort}",
+        )
+
+
+def _runs(days: Iterable[date]) -> list[tuple[int, int]]:
+    """Days in a row, as the ordinals of their first and last."""
+    numbered = enumerate(day.toordinal() for day in days)
+    groups = groupby(numbered, lambda pair: pair[1] - pair[0])
+    runs = [[day for _, day in group] for _, group in groups]
+    return [(run[0], run[-1]) for run in runs]
+
+
+def _total(axes: Axes, result: Heat, mark: CohortMark, look: Look) -> None:
+    days, totals = _curve(result)
+    axes.plot(
+        days,
+        totals,
+        color=mark.colour,
+        linestyle=mark.dash,
+        linewidth=1.6 * look.line_pt,
+        zorder=3,
+        gid=f"total-{result.cohort}",
+    )
+
+
+def _curve(result: Heat) -> tuple[list[float], list[float]]:
+    """Midnights as day numbers and the totals at them, as far as they are known."""
+    known = [each for each in result.daily if each.cumulative is not None]
+    start = [float(result.daily[0].date.toordinal())] if result.daily else []
+    days = start + [each.date.toordinal() + 1.0 for each in known]
+    return days, [0.0] * len(start) + [float(each.cumulative or 0.0) for each in known]
+
+
+def _stages(
+    axes: Axes,
+    result: Heat,
+    arrivals: Sequence[Arrival],
+    mark: CohortMark,
+    look: Look,
+    named: int,
+) -> None:
+    """Mark the arrivals in each stage on the curve; only the last few bear their names."""
+    days, totals = _curve(result)
+    reached = [(day_number(each.median), each.stage) for each in arrivals]
+    shown = [(day, stage) for day, stage in reached if days and days[0] <= day <= days[-1]]
+    for place, (day, stage) in enumerate(shown):
+        total = float(np.interp(day, days, totals))
+        axes.plot(
+            [day],
+            [total],
+            marker=mark.marker,
+            markersize=0.55 * look.text_pt,
+            markerfacecolor=PAPER,
+            markeredgecolor=mark.colour,
+            markeredgewidth=look.line_pt,
+            zorder=4,
+            gid=f"stage-{result.cohort}-{stage}",
+        )
+        if place >= len(shown) - named:
+            write(
+                axes,
+                (day, total),
+                stage,
+                look.small_pt,
+                ha="right",
+                va="bottom",
+                right_pt=-0.35 * look.text_pt,
+                above_pt=0.25 * look.text_pt,
+            )
+
+
+def _daily(axes: Axes, result: Heat, mark: CohortMark, look: Look) -> None:
+    """Each day's degree-days as a step; a gap where they are not known."""
+    edges = [each.date.toordinal() for each in result.daily]
+    amounts = [np.nan if each.degree_days is None else each.degree_days for each in result.daily]
+    axes.stairs(
+        amounts,
+        [*edges, edges[-1] + 1],
+        baseline=None,
+        color=mark.colour,
+        linestyle=mark.dash,
+        linewidth=look.line_pt,
+        gid=f"daily-{result.cohort}",
+    )
+    filled = [
+        (each.date.toordinal() + 0.5, amount)
+        for each, amount in zip(result.daily, amounts, strict=True)
+        if each.filled
+    ]
+    axes.plot(
+        [day for day, _ in filled],
+        [amount for _, amount in filled],
+        linestyle="none",
+        marker="o",
+        markersize=0.45 * look.text_pt,
+        markerfacecolor=PAPER,
+        markeredgecolor=mark.colour,
+        markeredgewidth=0.7 * look.line_pt,
+        gid=f"filled-{result.cohort}",
+    )

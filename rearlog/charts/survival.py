@@ -1,0 +1,150 @@
+"""Kaplan–Meier curves with their 95 % bands, and the number at risk beneath."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FixedLocator, MaxNLocator, PercentFormatter
+
+from rearlog.analysis.kaplan_meier import KaplanMeierRow
+from rearlog.analysis.survival import Survival
+from rearlog.charts.palette import CohortMark, cohort_mark
+from rearlog.charts.style import (
+    PAGE,
+    LineEnd,
+    Look,
+    dress,
+    frame,
+    label_axes,
+    label_ends,
+    new_figure,
+    percent,
+    subtitle,
+    write,
+)
+
+BAND_OPACITY = 0.16
+
+
+def survival(results: Sequence[Survival], look: Look = PAGE, *, invented: bool = False) -> Figure:
+    """Draw the part still alive by age, with its 95 % band; strokes mark those lost to view."""
+    table_in = (1.6 * len(results) + 1.0) * look.small_pt / 72
+    figure = new_figure(look, min(look.tallest_in, look.height_in + 0.6 * table_in))
+    above_in = figure.get_figheight() - table_in - 8 * look.text_pt / 72
+    curves, table = figure.subplots(2, sharex=True, height_ratios=[above_in, table_in])
+    last = max(1.0, *(row.day for each in results for row in each.kaplan_meier))
+    dress(curves, look, grid="y")
+    curves.set_xlim(0.0, last)
+    curves.set_ylim(0.0, 1.04)
+    curves.yaxis.set_major_locator(FixedLocator([0.0, 0.25, 0.5, 0.75, 1.0]))
+    curves.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
+    curves.xaxis.set_major_locator(MaxNLocator(nbins=8, integer=True))
+    curves.tick_params(axis="x", labelbottom=True)
+    ends = []
+    for place, result in enumerate(results):
+        _curve(curves, result, cohort_mark(place), look)
+        at_end = result.kaplan_meier[-1].survival
+        ends.append(LineEnd(at_end, result.cohort, cohort_mark(place)))
+    label_ends(curves, ends, look)
+    label_axes(curves, look, x="Age (days)", y="Alive (95 % band)")
+    _at_risk(table, results, look, [day for day in curves.get_xticks() if 0 <= day <= last])
+    frame(figure, look, title(results), _notes(results), invented=invented)
+    return figure
+
+
+def title(results: Sequence[Survival]) -> str:
+    """The finding: how many of those whose outcome is known reached the last stage."""
+    known = [each for each in results if each.reached.n]
+    if not known:
+        deaths = sum(each.deaths for each in results)
+        return f"{deaths} of {sum(each.n for each in results)} died so far"
+    goal = known[0].reached.stage
+    word = "adulthood" if goal == "adult" else goal
+    if len(results) == 1:
+        reached = known[0].reached
+        part = percent(reached.reached / reached.n)
+        return f"{part} reached {word}: {reached.reached} of {reached.n} whose outcome is known"
+    parts = [f"{each.cohort} {percent(each.reached.reached / each.reached.n)}" for each in known]
+    return f"Reached {word}: {', '.join(parts)}"
+
+
+def alt_text(results: Sequence[Survival]) -> str:
+    """One sentence that stands for the chart."""
+    names = ", ".join(each.cohort for each in results)
+    medians = [
+        f"half had died by day {each.median_days:.0f} in {each.cohort}"
+        for each in results
+        if each.median_days is not None
+    ]
+    return "; ".join([f"Survival by age in {names}. {title(results)}", *medians]) + "."
+
+
+def _notes(results: Sequence[Survival]) -> list[str]:
+    sentences = ["Kaplan–Meier; a death counts on the day it was found"]
+    if any(each.censored for each in results):
+        sentences.append("Strokes: last seen alive then (lost, taken out, or still living)")
+    return [". ".join(sentences) + "."]
+
+
+def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Look) -> None:
+    rows = result.kaplan_meier
+    name = result.cohort
+    axes.plot(
+        [0.0, *(row.day for row in rows)],
+        [1.0, *(row.survival for row in rows)],
+        drawstyle="steps-post",
+        color=mark.colour,
+        linestyle=mark.dash,
+        linewidth=1.6 * look.line_pt,
+        zorder=3,
+        gid=f"survival-{name}",
+    )
+    band = [(row.day, row.low, row.high) for row in rows if row.low is not None]
+    if band:
+        days, low, high = np.array(band, dtype=float).T
+        axes.fill_between(
+            days,
+            low,
+            high,
+            step="post",
+            facecolor=mark.colour,
+            alpha=BAND_OPACITY,
+            linewidth=0,
+            zorder=1,
+            gid=f"band-{name}",
+        )
+    censored = [row for row in rows if row.censored]
+    axes.plot(
+        [row.day for row in censored],
+        [row.survival for row in censored],
+        linestyle="none",
+        marker="|",
+        markersize=0.8 * look.text_pt,
+        markeredgewidth=0.7 * look.line_pt,
+        color=mark.colour,
+        zorder=4,
+        clip_on=False,
+        gid=f"censored-{name}",
+    )
+
+
+def _at_risk(axes: Axes, results: Sequence[Survival], look: Look, days: Sequence[float]) -> None:
+    dress(axes, look)
+    axes.spines["bottom"].set_visible(False)
+    axes.set_ylim(len(results) - 0.5, -0.5)
+    axes.set_yticks(range(len(results)), [each.cohort for each in results])
+    axes.tick_params(axis="x", length=0, labelbottom=False)
+    axes.tick_params(axis="y", pad=1.4 * look.small_pt)
+    for y, result in enumerate(results):
+        for day in days:
+            text = str(at_risk(result.kaplan_meier, day))
+            write(axes, (day, y), text, look.small_pt, ha="center")
+    subtitle(axes, look, "Number at risk")
+
+
+def at_risk(rows: Sequence[KaplanMeierRow], day: float) -> int:
+    """How many were followed up to a day: as the first row from that day on says; 0 after all."""
+    return next((row.at_risk for row in rows if row.day >= day), 0)
