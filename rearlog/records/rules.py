@@ -10,8 +10,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from itertools import pairwise
 
+from rearlog.records.entries import RESERVED, SEXES
 from rearlog.records.errors import Problem
-from rearlog.records.log import MEASUREMENTS, Individual, Observation
+from rearlog.records.log import (
+    MEASUREMENTS,
+    Cohort,
+    Individual,
+    Observation,
+)
 from rearlog.records.profile import FATES, Profile
 from rearlog.records.wording import named, said, stamp
 
@@ -41,6 +47,28 @@ def problems_of(
     return found
 
 
+def problems_of_individual(cohort: Cohort, individual: Individual) -> list[Problem]:
+    """Every rule that the entry of an individual into its cohort breaks."""
+    found: list[Problem] = []
+
+    def refuse(message: str, remedy: str = "") -> None:
+        found.append(Problem(message, individual.code, remedy))
+
+    entered, after, by = individual.entered_at, individual.laid_after, individual.laid_by
+    if individual.code.casefold() in RESERVED:
+        refuse("this code has a meaning of its own", "choose another")
+    if individual.stage not in cohort.species.rank:
+        known = ", ".join(cohort.species.codes)
+        refuse(f"stage {individual.stage} is not in the profile", f"its stages are {known}")
+    if entered < cohort.started:
+        refuse(f"it entered before the cohort started, which was at {stamp(cohort.started)}")
+    if after is not None and by is not None and after > by:
+        refuse("it was laid after the time by which it was laid")
+    if any(moment is not None and moment > entered for moment in (after, by)):
+        refuse("it was laid after it entered")
+    return found
+
+
 def _known_words(profile: Profile, checks: Iterable[Observation]) -> Iterator[Problem]:
     for check in checks:
         if check.stage is not None and check.stage not in profile.rank:
@@ -54,6 +82,10 @@ def _known_words(profile: Profile, checks: Iterable[Observation]) -> Iterator[Pr
             yield Problem(f"fate {check.fate} is not known", named(check), remedy)
         if check.stage is None and check.fate is None:
             yield Problem("neither a stage nor a fate", named(check))
+        if check.fate is None and check.cause is not None:
+            yield Problem("there is a cause but no fate", named(check))
+        if check.sex is not None and check.sex not in SEXES:
+            yield Problem(f"sex {check.sex} is not known", named(check), "it is f or m")
 
 
 def _within_life(
@@ -131,12 +163,11 @@ def _no_stage_left_out(
 
 
 def _plausible(profile: Profile, checks: Iterable[Observation]) -> Iterator[Problem]:
-    for check in checks:
-        for name in MEASUREMENTS:
+    for name in MEASUREMENTS:
+        measured = [check for check in checks if getattr(check, name) is not None]
+        largest = _largest(profile, name) if measured else None
+        for check in measured:
             value = getattr(check, name)
-            if value is None:
-                continue
-            largest = _largest(profile, name)
             if not (math.isfinite(value) and value > 0):
                 yield Problem(f"{UNITS[name]} {value:g} is not above zero", named(check))
             elif largest is not None and value > REFUSED_BEYOND * largest:

@@ -1,11 +1,25 @@
-"""Records as TinyDB documents and back. Fields that are unknown are left out of the document."""
+"""Records as TinyDB documents and back. Fields that are unknown are left out of the document.
+
+Reading is strict: a value of the wrong kind, a field too many or one too few is a Misfit.
+"""
 
 from __future__ import annotations
 
-from dataclasses import fields
+import re
+from collections.abc import Callable
+from dataclasses import MISSING, fields
 from datetime import date, datetime
-from typing import Any
+from functools import lru_cache
+from itertools import pairwise
+from math import isfinite
+from reprlib import repr as brief
+from typing import Any, TypeVar
+from zoneinfo import ZoneInfo
 
+import orjson
+
+from rearlog.records.entries import CODE
+from rearlog.records.errors import ProfileError, RecordError
 from rearlog.records.log import (
     Cohort,
     ConstantTemperature,
@@ -17,11 +31,19 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.profile import Profile
+from rearlog.store.layout import Document
+from rearlog.store.profile_shape import shape_problem
 
-Document = dict[str, Any]
+Record = Observation | Individual | Temperature | Cohort
+R = TypeVar("R")
 
-_MOMENTS = ("at", "entered", "entered_at", "laid_after", "laid_by", "started", "created")
-_DATES = ("date", "first", "last")
+FIRST_YEAR, LAST_YEAR = 1900, 2199
+"""Dates outside these years are mistakes, and would break sums of days."""
+
+NAME = re.compile(r"[A-Za-z0-9_-]{1,64}")
+"""What a cohort may be called; the name goes into file names."""
+
+_CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
 _KINDS: dict[str, type[Temperature]] = {
     "day": DayExtremes,
     "constant": ConstantTemperature,
@@ -30,8 +52,15 @@ _KINDS: dict[str, type[Temperature]] = {
 _KIND_OF = {record: kind for kind, record in _KINDS.items()}
 
 
-def to_document(record: Observation | Individual | Temperature | Cohort) -> Document:
-    """A record as a document of plain JSON values."""
+class Misfit(ValueError):
+    """A document that is not a record: says which field, and what it should be."""
+
+
+def to_document(record: Record) -> Document:
+    """A record as a document of plain JSON values.
+
+    Raises RecordError where it could not be read again.
+    """
     document: Document = {}
     if isinstance(record, DayExtremes | ConstantTemperature | Readings):
         document["kind"] = _KIND_OF[type(record)]
@@ -40,6 +69,11 @@ def to_document(record: Observation | Individual | Temperature | Cohort) -> Docu
         if value is None or value is False or each.name == "number":
             continue
         document[each.name] = _plain(value)
+    try:
+        orjson.dumps(document)
+        _read_again(record, document)
+    except (Misfit, TypeError) as error:  # TypeError: text that is not Unicode
+        raise RecordError(f"this cannot be written down: {error}") from None
     return document
 
 
@@ -53,6 +87,17 @@ def _plain(value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
 
 
+def _read_again(record: Record, document: Document) -> None:
+    if isinstance(record, Observation):
+        observation(document, 1)
+    elif isinstance(record, Individual):
+        individual(document, 1)
+    elif isinstance(record, Cohort):
+        cohort(document, 1)
+    else:
+        temperature(document, 1)
+
+
 def struck_document(struck: Struck) -> Document:
     """That a record was struck, as a document."""
     document = {"at": struck.at.isoformat(), "because": struck.because}
@@ -60,40 +105,171 @@ def struck_document(struck: Struck) -> Document:
 
 
 def observation(document: Document, number: int) -> Observation:
-    """The observation in a document, with its number in the file."""
-    return Observation(number=number, **_decoded(document))
+    """The observation in a document, with its number in the file; raises Misfit."""
+    return _made(Observation, document, number=number)
 
 
-def individual(document: Document) -> Individual:
-    """The individual in a document."""
-    return Individual(**_decoded(document))
+def individual(document: Document, _number: int) -> Individual:
+    """The individual in a document; raises Misfit."""
+    return _made(Individual, document)
 
 
 def temperature(document: Document, number: int) -> Temperature:
-    """The temperature record in a document, with its number in the file."""
+    """The temperature record in a document, with its number in the file; raises Misfit."""
     rest = dict(document)
-    kind = rest.pop("kind")
-    if kind == "readings":
-        rest["seconds"], rest["celsius"] = tuple(rest["seconds"]), tuple(rest["celsius"])
-    return _KINDS[kind](number=number, **_decoded(rest))
+    kind = rest.pop("kind", None)
+    if not isinstance(kind, str) or kind not in _KINDS:
+        raise Misfit(f"kind is not one of {', '.join(_KINDS)}")
+    record = _made(_KINDS[kind], rest, number=number)
+    if isinstance(record, DayExtremes):
+        return record
+    if isinstance(record, ConstantTemperature) != isinstance(record.celsius, int | float):
+        raise Misfit(f"celsius does not suit the kind {kind}")
+    if isinstance(record, Readings) and len(record.seconds) != len(record.celsius):
+        raise Misfit(f"{len(record.seconds)} times and {len(record.celsius)} temperatures")
+    return record
 
 
-def cohort(document: Document) -> Cohort:
-    """The cohort in a document."""
-    rest = dict(document)
-    species = Profile.from_dict(rest.pop("species"))
-    return Cohort(species=species, **_decoded(rest))
+def cohort(document: Document, _number: int) -> Cohort:
+    """The cohort in a document; raises Misfit."""
+    return _made(Cohort, document)
 
 
-def _decoded(document: Document) -> Document:
-    values = dict(document)
-    for name in _MOMENTS:
-        if name in values:
-            values[name] = datetime.fromisoformat(values[name])
-    for name in _DATES:
-        if name in values:
-            values[name] = date.fromisoformat(values[name])
-    if "struck" in values:
-        struck = dict(values["struck"])
-        values["struck"] = Struck(at=datetime.fromisoformat(struck.pop("at")), **struck)
-    return values
+def _made(kind: type[R], document: Document, **known: Any) -> R:
+    values = known
+    allowed, required = _FIELDS[kind]
+    for name, value in document.items():
+        if name not in allowed:
+            raise Misfit(f"there is no field “{name[:40]}”")
+        read, wanted = _READERS[name]
+        try:
+            values[name] = read(value)
+        except (TypeError, ValueError) as error:
+            told = error if isinstance(error, Misfit) else f"is not {wanted}: {brief(value)}"
+            raise Misfit(f"{name} {told}") from None
+    if not required <= values.keys():
+        raise Misfit(f"{', '.join(sorted(required - values.keys()))} is missing")
+    return kind(**values)
+
+
+def _fields_of(kind: type[Any]) -> tuple[frozenset[str], frozenset[str]]:
+    """The fields that a document may have, and those that it must have."""
+    allowed = [each for each in fields(kind) if each.name != "number"]
+    required = (each.name for each in allowed if each.default is MISSING)
+    return frozenset(each.name for each in allowed), frozenset(required)
+
+
+_FIELDS: dict[type[Any], tuple[frozenset[str], frozenset[str]]] = {
+    kind: _fields_of(kind) for kind in (Cohort, Individual, Observation, Struck, *_KINDS.values())
+}
+
+
+# One reader a field name; each raises TypeError or ValueError for what it cannot take.
+
+
+def _text(value: Any) -> str:
+    if type(value) is not str:
+        raise TypeError
+    return value
+
+
+def _number(value: Any) -> float:
+    if type(value) is not float and type(value) is not int:
+        raise TypeError
+    if not isfinite(value):
+        raise ValueError
+    return value
+
+
+def _flag(value: Any) -> bool:
+    if value is not True and value is not False:
+        raise TypeError
+    return bool(value)
+
+
+@lru_cache(maxsize=4096)  # the records of a round share their moments
+def _moment(value: Any) -> datetime:
+    moment = datetime.fromisoformat(value)
+    if moment.utcoffset() is None or not FIRST_YEAR <= moment.year <= LAST_YEAR:
+        raise ValueError
+    return moment
+
+
+def _day(value: Any) -> date:
+    day = date.fromisoformat(value)
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ValueError
+    return day
+
+
+def _zone(value: Any) -> str:
+    try:
+        ZoneInfo(value)
+    except (KeyError, OSError) as error:
+        raise ValueError from error
+    return _text(value)
+
+
+def _pattern(pattern: re.Pattern[str]) -> Callable[[Any], str]:
+    def read(value: Any) -> str:
+        if not pattern.fullmatch(value):
+            raise ValueError
+        return _text(value)
+
+    return read
+
+
+def _celsius(value: Any) -> float | tuple[float, ...]:
+    """One temperature of a constant, or the list of a logger."""
+    return tuple(map(_number, value)) if type(value) is list else _number(value)
+
+
+def _seconds(value: Any) -> tuple[int, ...]:
+    if type(value) is not list or not value or set(map(type, value)) != {int}:
+        raise TypeError
+    if any(earlier > later for earlier, later in pairwise(value)):
+        raise ValueError
+    return tuple(value)
+
+
+def _species(value: Any) -> Profile:
+    try:
+        profile = Profile.from_dict(value)
+    except ProfileError:
+        raise TypeError from None
+    problem = shape_problem(profile)
+    if problem:
+        raise Misfit(f"is not a species profile: {problem}")
+    return profile
+
+
+def _struck(value: Any) -> Struck:
+    if type(value) is not dict:
+        raise TypeError
+    return _made(Struck, value)
+
+
+_A_TEXT = (_text, "a text")
+_A_NUMBER = (_number, "a finite number")
+_A_FLAG = (_flag, "true or false")
+_A_MOMENT = (_moment, f"a time with its offset, {FIRST_YEAR} to {LAST_YEAR}")
+_A_DAY = (_day, f"a date, {FIRST_YEAR} to {LAST_YEAR}")
+
+_READERS: dict[str, tuple[Callable[[Any], Any], str]] = {
+    **dict.fromkeys(("individual", "stage", "fate", "cause", "sex", "by", "note"), _A_TEXT),
+    **dict.fromkeys(("place", "food", "container", "clutch", "source", "because"), _A_TEXT),
+    **dict.fromkeys(("length_mm", "head_width_mm", "mass_mg"), _A_NUMBER),
+    **dict.fromkeys(("min_c", "max_c", "planned_celsius"), _A_NUMBER),
+    **dict.fromkeys(("witnessed", "invented"), _A_FLAG),
+    **dict.fromkeys(("at", "entered", "entered_at", "started", "created"), _A_MOMENT),
+    **dict.fromkeys(("laid_after", "laid_by"), _A_MOMENT),
+    **dict.fromkeys(("date", "first", "last"), _A_DAY),
+    "code": (_pattern(CODE), "a code of letters, digits and _"),
+    "name": (_pattern(NAME), "a name of letters, digits, - and _"),
+    "zone": (_zone, "a time zone"),
+    "check_time": (_pattern(_CLOCK), "a time of day, HH:MM"),
+    "species": (_species, "a species profile"),
+    "struck": (_struck, "a mark of striking out"),
+    "seconds": (_seconds, "a list of whole numbers in order"),
+    "celsius": (_celsius, "finite numbers"),
+}

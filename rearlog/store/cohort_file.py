@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
-import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from tinydb import TinyDB
 
-from rearlog.records.errors import Problem, RecordError, StoreError, UsageError
+from rearlog.records.errors import Problem, RecordError, UsageError
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -21,11 +21,13 @@ from rearlog.records.log import (
     Temperature,
     time_order,
 )
-from rearlog.records.rules import problems_of
+from rearlog.records.rules import problems_of, problems_of_individual
+from rearlog.records.temperature_rules import problems_of_temperature
 from rearlog.store import codec
-from rearlog.store.storage import CohortStorage, Tables
-
-NAME = re.compile(r"[A-Za-z0-9_-]{1,64}")
+from rearlog.store.codec import NAME
+from rearlog.store.layout import Tables
+from rearlog.store.reading import log_in
+from rearlog.store.storage import CohortStorage
 
 
 def find(cohort: str) -> Path:
@@ -49,35 +51,39 @@ class CohortFile:
         self.path = Path(path)
         self._storage = CohortStorage(self.path)
 
+    @contextlib.contextmanager
+    def held(self) -> Iterator[None]:
+        """Keep others from writing between what is read and what is written inside.
+
+        What is written inside is saved at the end, all of it or, after an error, nothing.
+        """
+        with self._storage.transaction():
+            yield
+
     def create(self, cohort: Cohort, individuals: Iterable[Individual]) -> None:
         """Write a new file; raises StoreError where there is one already."""
         with self._storage.transaction(create=True):
-            tables = self._tables()
-            tables.table("cohort").insert(codec.to_document(cohort))
-            tables.table("individuals").insert_multiple(map(codec.to_document, individuals))
+            self._insert("cohort", [cohort])
+            self._insert("individuals", _admitted([], individuals, cohort))
 
     def read(self) -> CohortLog:
-        """The whole log."""
-        return decode_log(self._storage.read(), self.path)
-
-    def add_individuals(self, individuals: Sequence[Individual]) -> None:
-        """Add individuals; raises RecordError where a code is taken."""
-        with self._storage.transaction() as tables:
-            taken = {each["code"].casefold() for each in tables.get("individuals", {}).values()}
-            problems = []
-            for each in individuals:
-                if each.code.casefold() in taken:
-                    problems.append(Problem(f"{each.code} is in this cohort already"))
-                taken.add(each.code.casefold())
-            if problems:
-                raise RecordError(problems)
-            documents = map(codec.to_document, individuals)
-            self._tables().table("individuals").insert_multiple(documents)
+        """The whole log; raises StoreError where it cannot be read or trusted."""
+        return log_in(self._storage.read(), self.path)
 
     def outline(self, codes: Iterable[str] | None = None) -> CohortLog:
-        """The log with the observations of only some individuals, and no temperatures."""
-        tables = self._storage.read()
-        return _outline(tables, self.path, None if codes is None else set(codes))
+        """The log of some individuals (None: of all), without temperatures.
+
+        It has all the checks of those in `codes`, whose case does not matter, and of the others
+        how they ended.
+        """
+        chosen = None if codes is None else {code.casefold() for code in codes}
+        return log_in(self._storage.read(), self.path, chosen, temperatures=False)
+
+    def add_individuals(self, individuals: Sequence[Individual]) -> None:
+        """Add individuals; raises RecordError where a code is taken or a rule is broken."""
+        with self._storage.transaction():
+            log = self.outline(())
+            self._insert("individuals", _admitted(log.individuals, individuals, log.cohort))
 
     def add_observations(
         self, observations: Sequence[Observation], now: datetime
@@ -86,54 +92,59 @@ class CohortFile:
 
         Raises RecordError with every rule that it breaks; then nothing is written.
         """
-        with self._storage.transaction() as tables:
-            log = _outline(tables, self.path, {each.individual for each in observations})
-            check_round(log, observations, now)
-            documents = [codec.to_document(replace(each, entered=now)) for each in observations]
-            numbers = self._tables().table("observations").insert_multiple(documents)
-        return [
-            replace(each, number=number, entered=now)
-            for each, number in zip(observations, numbers, strict=True)
-        ]
+        with self._storage.transaction():
+            check_round(self.outline({each.individual for each in observations}), observations, now)
+            added = [replace(each, entered=now) for each in observations]
+            numbers = self._insert("observations", added)
+        return [replace(each, number=number) for each, number in zip(added, numbers, strict=True)]
 
     def add_temperatures(self, temperatures: Sequence[Temperature], now: datetime) -> list[int]:
-        """Add temperature records and return their numbers."""
+        """Add temperature records and return their numbers; raises RecordError."""
+        problems = [problem for each in temperatures for problem in problems_of_temperature(each)]
+        if problems:
+            raise RecordError(problems)
         with self._storage.transaction():
-            documents = [codec.to_document(replace(each, entered=now)) for each in temperatures]
-            return self._tables().table("temperatures").insert_multiple(documents)
+            return self._insert(
+                "temperatures", [replace(each, entered=now) for each in temperatures]
+            )
 
     def strike(
-        self,
-        observations: Iterable[int],
-        temperatures: Iterable[int],
-        struck: Struck,
+        self, observations: Iterable[int], temperatures: Iterable[int], struck: Struck
     ) -> None:
         """Strike records out by their numbers.
 
         Raises RecordError for numbers that are not there or struck already, and where the
         records that stay would break a rule without them.
         """
-        wanted = {"observations": tuple(observations), "temperatures": tuple(temperatures)}
+        wanted = {
+            "observations": tuple(dict.fromkeys(observations)),
+            "temperatures": tuple(dict.fromkeys(temperatures)),
+        }
         with self._storage.transaction() as tables:
-            problems = []
-            for table, numbers in wanted.items():
-                for number in numbers:
-                    document = tables.get(table, {}).get(str(number))
-                    if document is None:
-                        problems.append(Problem(f"there is no record {number} in {table}"))
-                    elif "struck" in document:
-                        problems.append(Problem(f"record {number} is struck out already"))
+            problems = [
+                problem
+                for name, numbers in wanted.items()
+                for number in numbers
+                for problem in _not_to_be_struck(tables, name, number)
+            ]
             if problems:
                 raise RecordError(problems)
+            self._check_without(wanted["observations"], tables, struck.at)
             mark = codec.struck_document(struck)
-            for table, numbers in wanted.items():
+            for name, numbers in wanted.items():
                 if numbers:
-                    self._tables().table(table).update({"struck": mark}, doc_ids=list(numbers))
-            codes = {
-                tables["observations"][str(number)]["individual"]
-                for number in wanted["observations"]
-            }
-            check_round(_outline(tables, self.path, codes), (), struck.at)
+                    self._tables().table(name).update({"struck": mark}, doc_ids=list(numbers))
+
+    def _check_without(self, numbers: tuple[int, ...], tables: Tables, now: datetime) -> None:
+        """Raise RecordError where the log breaks a rule once these observations are out."""
+        codes = {tables["observations"][str(number)]["individual"] for number in numbers}
+        log = self.outline(codes)
+        left = tuple(each for each in log.all_observations if each.number not in numbers)
+        _check(replace(log, all_observations=left), codes, (), now)
+
+    def _insert(self, name: str, records: Iterable[codec.Record]) -> list[int]:
+        documents = [codec.to_document(each) for each in records]
+        return self._tables().table(name).insert_multiple(documents) if documents else []
 
     def _tables(self) -> TinyDB:
         """TinyDB over the transaction's tables in memory."""
@@ -142,50 +153,45 @@ class CohortFile:
 
 def check_round(log: CohortLog, added: Sequence[Observation], now: datetime) -> None:
     """Raise RecordError with every rule broken by the log once `added` stands in it."""
-    of_individual: dict[str, list[Observation]] = {code: [] for code in log.checks}
+    _check(log, {each.individual for each in added}, added, now)
+
+
+def _check(
+    log: CohortLog, codes: Collection[str], added: Sequence[Observation], now: datetime
+) -> None:
+    new: dict[str, list[Observation]] = {code: [] for code in log.by_code if code in codes}
     problems: list[Problem] = []
     for each in added:
-        if each.individual in of_individual:
-            of_individual[each.individual].append(each)
+        if each.individual in new:
+            new[each.individual].append(each)
         else:
             problems.append(Problem(f"no individual {each.individual} in this cohort"))
-    for code, new in of_individual.items():
-        checks = sorted([*log.checks[code], *new], key=time_order)
+    for code, observations in new.items():
+        checks = sorted([*log.checks[code], *observations], key=time_order)
         problems += problems_of(log.cohort.species, log.by_code[code], checks, now)
     if problems:
         raise RecordError(problems)
 
 
-def decode_log(tables: Tables, path: Path) -> CohortLog:
-    """The log in a file's tables; raises StoreError where a record has not its shape."""
-    outline = _outline(tables, path, None)
-    try:
-        temperatures = tuple(
-            codec.temperature(document, int(number))
-            for number, document in tables.get("temperatures", {}).items()
-        )
-    except (KeyError, TypeError, ValueError) as error:
-        raise StoreError(
-            f"{path} holds a temperature record that cannot be read: {error}"
-        ) from None
-    return replace(outline, all_temperatures=temperatures)
+def _admitted(
+    known: Iterable[Individual], new: Iterable[Individual], cohort: Cohort
+) -> list[Individual]:
+    """The new individuals; raises RecordError with every code taken and every rule broken."""
+    taken = {each.code.casefold() for each in known}
+    admitted, problems = list(new), []
+    for each in admitted:
+        if each.code.casefold() in taken:
+            problems.append(Problem(f"{each.code} is in this cohort already"))
+        taken.add(each.code.casefold())
+        problems += problems_of_individual(cohort, each)
+    if problems:
+        raise RecordError(problems)
+    return admitted
 
 
-def _outline(tables: Tables, path: Path, codes: set[str] | None) -> CohortLog:
-    try:
-        cohort = codec.cohort(tables["cohort"]["1"])
-        individuals = tuple(map(codec.individual, tables.get("individuals", {}).values()))
-        observations = tuple(
-            codec.observation(document, int(number))
-            for number, document in tables.get("observations", {}).items()
-            if codes is None or document["individual"] in codes
-        )
-    except (KeyError, TypeError, ValueError) as error:
-        raise StoreError(f"{path} holds a record that cannot be read: {error}") from None
-    known = {each.code for each in individuals}
-    strangers = {each.individual for each in observations} - known
-    if strangers:
-        raise StoreError(
-            f"{path} has checks of unknown individuals: {', '.join(sorted(strangers))}"
-        )
-    return CohortLog(cohort, individuals, observations)
+def _not_to_be_struck(tables: Tables, name: str, number: int) -> Iterator[Problem]:
+    document = tables.get(name, {}).get(str(number))
+    if document is None:
+        yield Problem(f"there is no record {number} in {name}")
+    elif "struck" in document:
+        yield Problem(f"record {number} is struck out already")

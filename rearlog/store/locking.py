@@ -4,39 +4,58 @@ from __future__ import annotations
 
 import contextlib
 import os
+import stat
 from collections.abc import Iterator
 from pathlib import Path
 
 from filelock import FileLock, Timeout
 
 from rearlog.records.errors import StoreError
+from rearlog.store.durable import hidden_folder, reason
 
 PATIENCE_SECONDS = 10.0
-HIDDEN = ".rearlog"
-"""The folder beside the cohort files that keeps locks and backups."""
+_POLL_SECONDS = 0.01
 
 
 @contextlib.contextmanager
-def lock(path: Path, patience: float | None = None) -> Iterator[None]:
-    """Hold the writer's lock of a cohort file.
+def lock(target: Path) -> Iterator[None]:
+    """Hold the writer's lock of a cohort file (not of a link to it).
 
     The system frees it when the process ends, however it ends; the small file stays. Raises
-    StoreError where somebody else keeps it for longer than `patience` seconds.
+    StoreError where somebody else keeps it for longer than PATIENCE_SECONDS.
     """
-    folder = path.parent / HIDDEN
-    name = folder / f"{path.name}.lock"
+    if not target.parent.is_dir():
+        raise StoreError(f"there is no folder {target.parent}", "make it first, or check the path")
     try:
-        folder.mkdir(exist_ok=True)
-        held = FileLock(name, timeout=PATIENCE_SECONDS if patience is None else patience)
-        with held:
-            name.write_text(f"process {os.getpid()}", encoding="utf-8")
-            yield
+        folder = hidden_folder(target)
+        name = folder / f"{target.name}.lock"
+        mode = stat.S_IMODE(os.stat(folder).st_mode) & 0o666  # shared as the folder is
+        held = FileLock(name, PATIENCE_SECONDS, mode, poll_interval=_POLL_SECONDS)
+        held.acquire()
     except Timeout:
-        with contextlib.suppress(OSError):
-            holder = name.read_text(encoding="utf-8").strip()
         raise StoreError(
-            f"{path} is being written by {holder or 'another program'}",
-            "try again when it has finished",
+            f"{target} is being written by {_holder(name)}", "try again when that has finished"
         ) from None
     except OSError as error:
-        raise StoreError(f"{path} cannot be locked: {error.strerror}; nothing changed") from error
+        raise StoreError(f"{target} cannot be locked: {reason(error)}; nothing changed") from error
+    try:
+        _sign(name)
+        yield
+    finally:
+        held.release()
+
+
+def _sign(name: Path) -> None:
+    with contextlib.suppress(OSError):  # only a courtesy to those who wait
+        name.write_text(f"process {os.getpid()}{_where()}", encoding="utf-8")
+
+
+def _where() -> str:
+    return f" on {os.uname().nodename}" if hasattr(os, "uname") else ""
+
+
+def _holder(name: Path) -> str:
+    try:
+        return name.read_text(encoding="utf-8", errors="replace")[:80].strip() or "another program"
+    except OSError:
+        return "another program"

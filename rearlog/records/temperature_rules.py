@@ -1,0 +1,92 @@
+"""The rules that temperature records keep: each by itself, and beside the others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from itertools import combinations
+
+from rearlog.records.errors import Problem
+from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
+from rearlog.records.rules import COLDEST_C, HOTTEST_C
+from rearlog.records.wording import stamp
+
+
+def problems_of_temperature(record: Temperature) -> list[Problem]:
+    """Every rule that a temperature record breaks by itself."""
+    found = []
+    celsius, in_order = _content(record)
+    for value in sorted({min(celsius), max(celsius)}):
+        if not COLDEST_C <= value <= HOTTEST_C:
+            remedy = f"{COLDEST_C:g} to {HOTTEST_C:g} °C is possible"
+            found.append(Problem(f"{value:g} °C cannot be", temperature_named(record), remedy))
+    if not in_order:
+        found.append(Problem("its two ends are swapped", temperature_named(record)))
+    return found
+
+
+def _content(record: Temperature) -> tuple[Sequence[float], bool]:
+    """The temperatures of a record, and whether what comes first is no larger than the rest."""
+    if isinstance(record, DayExtremes):
+        return (record.min_c, record.max_c), record.min_c <= record.max_c
+    if isinstance(record, ConstantTemperature):
+        return (record.celsius,), record.last is None or record.first <= record.last
+    return record.celsius, True
+
+
+def contradictions(records: Iterable[Temperature]) -> list[Problem]:
+    """Where records that stand say different temperatures of the same time."""
+    standing = [each for each in records if each.struck is None]
+    return [
+        *_of_days([each for each in standing if isinstance(each, DayExtremes)]),
+        *_of_constants([each for each in standing if isinstance(each, ConstantTemperature)]),
+        *_of_readings([each for each in standing if isinstance(each, Readings)]),
+    ]
+
+
+def _of_days(records: Iterable[DayExtremes]) -> Iterator[Problem]:
+    known: dict[date, DayExtremes] = {}
+    for each in records:
+        other = known.setdefault(each.date, each)
+        if (other.min_c, other.max_c) != (each.min_c, each.max_c):
+            said = f"{each.min_c:g} to {each.max_c:g} °C"
+            yield _contradiction(each, said, other, f"{other.min_c:g} to {other.max_c:g} °C")
+
+
+def _of_constants(records: Iterable[ConstantTemperature]) -> Iterator[Problem]:
+    """One that is kept “until now” ends where a later one begins."""
+    for earlier, later in combinations(sorted(records, key=lambda each: each.first), 2):
+        until_later = earlier.last is None and earlier.first < later.first
+        before_later = earlier.last is not None and earlier.last < later.first
+        if not (until_later or before_later or earlier.celsius == later.celsius):
+            yield _contradiction(later, f"{later.celsius:g} °C", earlier, f"{earlier.celsius:g} °C")
+
+
+def _of_readings(records: Iterable[Readings]) -> Iterator[Problem]:
+    known: dict[float, tuple[float, Readings]] = {}
+    for each in records:
+        begin = each.at.timestamp()
+        for second, celsius in zip(each.seconds, each.celsius, strict=True):
+            told, other = known.setdefault(begin + second, (celsius, each))
+            if told != celsius:
+                yield _contradiction(each, f"{celsius:g} °C", other, f"{told:g} °C")
+                break  # one moment is enough to find the two runs
+
+
+def _contradiction(record: Temperature, said: str, other: Temperature, told: str) -> Problem:
+    return Problem(
+        f"it says {said}, but {temperature_named(other)} says {told}",
+        temperature_named(record),
+        "strike out the one that is wrong",
+    )
+
+
+def temperature_named(record: Temperature) -> str:
+    """A temperature record for a message: what it is of, and its number as history shows it."""
+    if isinstance(record, DayExtremes):
+        told = f"temperature of {record.date}"
+    elif isinstance(record, ConstantTemperature):
+        told = f"constant temperature from {record.first}"
+    else:
+        told = f"readings from {stamp(record.at)}"
+    return f"{told} (record T{record.number})" if record.number else told

@@ -1,0 +1,165 @@
+"""The bytes of a cohort file and the tables in them.
+
+The file is JSON as TinyDB lays it out, one object of tables, each an object of numbered documents.
+Its first line holds the table `file` with the format number and a SHA-256 checksum of the rest, so
+that damage is noticed and any tool that reads TinyDB can read it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+import hashlib
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import orjson
+
+from rearlog.records.errors import Problem, StoreError
+from rearlog.store.migrations import FORMAT, migrated
+
+LARGEST_COUNT = 5_000_000
+"""A file with more objects and lists than this is refused: they would not fit into memory."""
+
+_HEADER = re.compile(
+    rb'\{"file":\{"1":\{"format":(\d{1,9}),"checksum":"sha256:([0-9a-f]{64})"\}\},\n'
+)
+_NUMBER = re.compile(r"[1-9][0-9]{0,11}")
+_SHOWN = 10
+
+Document = dict[str, Any]
+Table = dict[str, Document]
+Tables = dict[str, Table]
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What a cohort file holds: its tables, the format they were written in, and whether the
+    checksum fits them."""
+
+    tables: Tables
+    format: int
+    intact: bool
+
+
+def encode(tables: Tables) -> bytes:
+    """The bytes of a cohort file; raises StoreError where the tables hold what JSON cannot."""
+    body = {name: table for name, table in tables.items() if name != "file"}
+    try:
+        rest = orjson.dumps(body)[1:] + b"\n"
+    except orjson.JSONEncodeError as error:
+        raise StoreError(f"the records cannot be laid out as JSON: {error}") from error
+    checksum = hashlib.sha256(rest).hexdigest()
+    header = f'{{"file":{{"1":{{"format":{FORMAT},"checksum":"sha256:{checksum}"}}}},\n'
+    return header.encode() + rest
+
+
+def decode(content: bytes, path: Path) -> Content:
+    """The tables in the bytes of a cohort file, in today's format.
+
+    Raises StoreError where they are not sound: cut off, changed by something else, of a newer
+    format.
+    """
+    found = inspect(content, path)
+    if not found.intact:
+        raise StoreError(
+            f"{path} was damaged, or changed by something else: its checksum does not fit",
+            f"see what is wrong with “rearlog verify {path.stem}”, "
+            f"go back with “rearlog restore {path.stem}”",
+        )
+    return found
+
+
+def inspect(content: bytes, path: Path) -> Content:
+    """As `decode`, but whether the checksum fits is left for the caller to judge."""
+    content = content.removeprefix(b"\xef\xbb\xbf")  # some editors put it before UTF-8
+    match = _HEADER.match(content)
+    if match is not None:
+        number, told = int(match[1]), match[2].decode()
+        _refuse_newer(number, path)
+        found = hashlib.sha256(memoryview(content)[match.end() :]).hexdigest()
+        tables = _parsed(content, path)
+    else:
+        # another tool may have laid the same content out anew
+        tables = _parsed(content, path)
+        number, told = _header_of(tables, path)
+        _refuse_newer(number, path)
+        again = _HEADER.match(encode(tables))
+        assert again is not None
+        found = again[2].decode()
+    tables = migrated(tables, number, path)
+    problems = list(_misshapen(tables, path))
+    if problems:
+        raise StoreError(first_of(problems))
+    return Content(tables, number, found == told)
+
+
+def first_of(problems: list[Problem]) -> list[Problem]:
+    """As many problems as a message can hold, and how many more there are."""
+    more = len(problems) - _SHOWN
+    return problems[:_SHOWN] + ([Problem(f"and {more} more like these")] if more > 0 else [])
+
+
+def _parsed(content: bytes, path: Path) -> Tables:
+    restore = f"go back to a backup with “rearlog restore {path.stem}”"
+    if content.count(b"{") + content.count(b"[") > LARGEST_COUNT:
+        raise StoreError(f"{path} holds more records than fit into memory", restore)
+    try:
+        with no_collection():
+            tables = orjson.loads(content)
+    except orjson.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        cut = " (the file ends too early)" if error.pos >= len(content.rstrip()) else ""
+        raise StoreError(f"{path} is not JSON at {place}{cut}: {error.msg}", restore) from None
+    if not isinstance(tables, dict) or not all(isinstance(each, dict) for each in tables.values()):
+        raise StoreError(f"{path} is not a cohort file: it holds no tables", restore)
+    return tables
+
+
+def _header_of(tables: Tables, path: Path) -> tuple[int, str]:
+    header = tables.get("file", {}).get("1")
+    if not isinstance(header, dict) or type(header.get("format")) is not int:
+        raise StoreError(f"{path} is not a cohort file: it has no format number")
+    return header["format"], str(header.get("checksum")).removeprefix("sha256:")
+
+
+def _refuse_newer(number: int, path: Path) -> None:
+    if number > FORMAT:
+        raise StoreError(
+            f"{path} has format {number}; this rearlog reads up to {FORMAT}", "install a newer one"
+        )
+
+
+def _misshapen(tables: Tables, path: Path) -> Iterator[Problem]:
+    """Documents without a number, or that are none. `1` and `01` would be one number twice."""
+    for name, table in tables.items():
+        if _in_shape(table):
+            continue
+        for number, document in table.items():
+            if not _NUMBER.fullmatch(number):
+                yield Problem(f"“{number[:40]}” is not a record number", f"{path}, {name}")
+            elif type(document) is not dict:
+                yield Problem("this is not a record", f"{path}, {name}, record {number}")
+
+
+def _in_shape(table: dict[str, Any]) -> bool:
+    """Whether all is well, found without a step of Python for each record: files are long."""
+    plain = all(map(str.isascii, table)) and all(map(str.isdecimal, table))
+    no_zero_first = min(table, default="1") >= "1"
+    short = max(map(len, table), default=1) <= 12
+    return plain and no_zero_first and short and set(map(type, table.values())) <= {dict}
+
+
+@contextlib.contextmanager
+def no_collection() -> Iterator[None]:
+    """Pause the search for reference cycles, which doubles the time of making many records."""
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if running:
+            gc.enable()

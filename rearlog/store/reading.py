@@ -1,0 +1,86 @@
+"""From the tables of a cohort file to the log in them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TypeVar
+
+from rearlog.records.errors import Problem, StoreError
+from rearlog.records.log import CohortLog, Individual, Observation, Temperature
+from rearlog.store import codec
+from rearlog.store.layout import Document, Table, Tables, first_of, no_collection
+
+R = TypeVar("R")
+
+
+def log_in(
+    tables: Tables, path: Path, codes: set[str] | None = None, *, temperatures: bool = True
+) -> CohortLog:
+    """The log in a file's tables; raises StoreError naming each record that cannot be read.
+
+    With `codes` (folded to one case) it has every check of those individuals only, and of the
+    others how they ended.
+    """
+    with no_collection():
+        log, problems = gathered(tables, path, codes, temperatures=temperatures)
+    if log is None or problems:
+        raise StoreError(first_of(problems))
+    return log
+
+
+def gathered(
+    tables: Tables, path: Path, codes: set[str] | None = None, *, temperatures: bool = True
+) -> tuple[CohortLog | None, list[Problem]]:
+    """All that can be read as a log (None without a readable cohort), and what cannot."""
+    problems: list[Problem] = []
+
+    def each(name: str, table: Table, read: Callable[[Document, int], R]) -> Iterator[R]:
+        for number, document in table.items():
+            try:
+                yield read(document, int(number))
+            except codec.Misfit as error:
+                problems.append(Problem(str(error), f"{path}, {name}, record {number}"))
+
+    def observation(document: Document, number: int) -> Observation:
+        found = codec.observation(document, number)
+        if found.individual not in known:
+            raise codec.Misfit(f"there is no individual {found.individual}")
+        return found
+
+    cohorts = tuple(each("cohort", tables.get("cohort", {}), codec.cohort))
+    individuals = tuple(each("individuals", tables.get("individuals", {}), codec.individual))
+    if len(cohorts) != 1:
+        problems.append(Problem(f"there are {len(cohorts)} readable cohorts in it", str(path)))
+    problems += _codes_used_twice(individuals, path)
+    known = {one.code for one in individuals}
+    checks = tables.get("observations", {})
+    if codes is not None:
+        checks = _concerning(checks, {code for code in known if code.casefold() in codes})
+    observations = tuple(each("observations", checks, observation))
+    kept: tuple[Temperature, ...] = ()
+    if temperatures:
+        kept = tuple(each("temperatures", tables.get("temperatures", {}), codec.temperature))
+    if len(cohorts) != 1:
+        return None, problems
+    return CohortLog(cohorts[0], individuals, observations, kept), problems
+
+
+def _concerning(checks: Table, codes: set[str]) -> Table:
+    """The checks of some individuals, and all that have a fate."""
+    try:
+        return {
+            number: document
+            for number, document in checks.items()
+            if document.get("individual") in codes or "fate" in document
+        }
+    except TypeError:  # what stands for an individual is no text: reading them all will tell
+        return checks
+
+
+def _codes_used_twice(individuals: tuple[Individual, ...], path: Path) -> Iterator[Problem]:
+    seen: set[str] = set()
+    for each in individuals:
+        if each.code.casefold() in seen:
+            yield Problem(f"the code {each.code} is used twice", f"{path}, individuals")
+        seen.add(each.code.casefold())

@@ -1,0 +1,155 @@
+"""Is a cohort file whole, and does everything in it keep the rules?"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from rearlog.records.errors import Problem, StoreError
+from rearlog.records.log import CohortLog
+from rearlog.records.rules import problems_of, problems_of_individual
+from rearlog.records.temperature_rules import contradictions, problems_of_temperature
+from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
+from rearlog.store.layout import Content, encode, inspect
+from rearlog.store.locking import lock
+from rearlog.store.reading import gathered
+from rearlog.store.storage import replace
+
+ProfileCheck = Callable[[object, str], list[Problem]]
+"""Checks a profile as a document; its place goes into the problems (rearlog.species.loader)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verification:
+    """What is in a cohort file, and everything that is wrong with it.
+
+    `format` and `intact` (the checksum fits) are None where the file cannot be read at all.
+    """
+
+    cohort: str
+    file: str
+    sound: bool
+    format: int | None
+    intact: bool | None
+    bytes: int
+    individuals: int
+    observations: int
+    struck: int
+    temperatures: int
+    problems: tuple[Problem, ...]
+
+
+def verify(path: Path, now: datetime, check_profile: ProfileCheck) -> Verification:
+    """Look at the whole file: JSON, format, checksum, and every rule for every record."""
+    try:
+        raw = read_bytes(path)
+    except StoreError as error:
+        return _unreadable(path, 0, error.problems)
+    return _verified(path, raw, now, check_profile)
+
+
+def accept(path: Path, now: datetime, check_profile: ProfileCheck) -> Verification:
+    """Take over what was changed by hand: give the file the checksum that fits it.
+
+    Raises StoreError where anything else is wrong with it, or nothing is. The file as it was is
+    set aside as a backup.
+    """
+    target = target_of(path)
+    refuse_unwritable(target)
+    with lock(target):
+        raw = read_bytes(path)
+        found = _verified(path, raw, now, check_profile)
+        if found.sound:
+            raise StoreError(f"{path} is sound: there is nothing to accept")
+        if found.intact is not False or len(found.problems) > 1:
+            raise StoreError(found.problems)
+        replace(target, encode(inspect(raw, path).tables), "before accepting")
+        return _verified(path, read_bytes(path), now, check_profile)
+
+
+def _unreadable(path: Path, size: int, problems: tuple[Problem, ...]) -> Verification:
+    return Verification(path.stem, str(path), False, None, None, size, 0, 0, 0, 0, problems)
+
+
+def _verified(path: Path, raw: bytes, now: datetime, check_profile: ProfileCheck) -> Verification:
+    try:
+        content = inspect(raw, path)
+    except StoreError as error:
+        return _unreadable(path, len(raw), error.problems)
+    problems = [] if content.intact else [_changed(path), *_repeated_keys(raw, path)]
+    log, misfits = gathered(content.tables, path)
+    problems += misfits
+    problems += _of_profile(content, check_profile)
+    if log is not None:
+        problems += _of_log(log, now)
+    observations = log.all_observations if log else ()
+    return Verification(
+        cohort=log.cohort.name if log else path.stem,
+        file=str(path),
+        sound=not problems,
+        format=content.format,
+        intact=content.intact,
+        bytes=len(raw),
+        individuals=len(log.individuals) if log else 0,
+        observations=len(observations),
+        struck=sum(each.struck is not None for each in observations),
+        temperatures=len(log.all_temperatures) if log else 0,
+        problems=tuple(problems),
+    )
+
+
+def _changed(path: Path) -> Problem:
+    return Problem(
+        "the checksum does not fit: the file was damaged, or changed by something else",
+        str(path),
+        f"go back with “rearlog restore {path.stem}”; if you changed it yourself and this is all "
+        f"that is wrong, “rearlog verify --accept {path.stem}”",
+    )
+
+
+def _repeated_keys(raw: bytes, path: Path) -> list[Problem]:
+    """Keys that stand twice in one object, of which a reader sees only the last."""
+    problems: list[Problem] = []
+
+    def look(pairs: list[tuple[str, Any]]) -> None:
+        times = Counter(name for name, _ in pairs)
+        twice = [name for name, count in times.items() if count > 1]
+        if twice:
+            told = ", ".join(twice)[:80]
+            problems.append(Problem(f"{told} stands there more than once", str(path)))
+
+    try:
+        json.loads(raw, object_pairs_hook=look)
+    except RecursionError:
+        problems.append(Problem("it is nested too deeply", str(path)))
+    return problems
+
+
+def _of_profile(content: Content, check_profile: ProfileCheck) -> list[Problem]:
+    for document in content.tables.get("cohort", {}).values():
+        return check_profile(document.get("species"), "species profile")
+    return []
+
+
+def _of_log(log: CohortLog, now: datetime) -> list[Problem]:
+    cohort = log.cohort
+    limit = now.astimezone(cohort.started.tzinfo)
+    if cohort.invented:  # a lesson or a plan may lie ahead
+        limit = max([limit, cohort.started, *(each.at for each in log.all_observations)])
+    problems: list[Problem] = []
+    if cohort.started > limit:
+        problems.append(Problem("the cohort starts in the future", cohort.name))
+    for individual in log.individuals:
+        own = problems_of_individual(cohort, individual)
+        problems += own
+        if not own:
+            checks = log.checks[individual.code]
+            problems += problems_of(cohort.species, individual, checks, limit)
+    for record in log.temperatures:
+        problems += problems_of_temperature(record)
+    return problems + contradictions(log.temperatures)
