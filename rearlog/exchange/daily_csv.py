@@ -14,7 +14,7 @@ from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
 from rearlog.records.log import DayExtremes
 
-WANTED = "the first line names the columns: date,min_c,max_c or date,min_f,max_f"
+_WANTED = "the first line names the columns: date,min_c,max_c or date,min_f,max_f"
 _UNITS: tuple[Unit, ...] = ("C", "F")
 
 
@@ -27,7 +27,7 @@ class DailyFile:
     repeated: int
 
 
-def has_titles(rows: Rows) -> int | None:
+def find_titles(rows: Rows) -> int | None:
     """The row with the column titles of this format, None where the first one has them not."""
     for place, row in enumerate(rows):
         if not is_blank(row):
@@ -53,7 +53,7 @@ def read_daily(
     Raises ImportRefused with every cell that cannot be taken: no date, a day still to come, no
     temperature, a minimum above its maximum, one day told in two ways.
     """
-    table = read_table(path, has_titles, WANTED, fallback="cp1252")
+    table = read_table(path, find_titles, _WANTED, fallback="cp1252")
     columns = _columns(table.rows[table.header])
     assert columns is not None
     unit, at_date, at_min, at_max = columns

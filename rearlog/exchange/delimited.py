@@ -69,6 +69,23 @@ def read_table(
     )
 
 
+def has_table(
+    path: str | os.PathLike[str],
+    find_header: Callable[[Rows], int | None],
+    *,
+    fallback: str | None = None,
+) -> bool:
+    """Whether a file has the titles of a format (see `read_table`).
+
+    Raises ImportRefused where the file cannot be read or is no text.
+    """
+    try:
+        read_table(path, find_header, "", fallback=fallback)
+    except NoTitles:
+        return False
+    return True
+
+
 def is_blank(row: Sequence[str]) -> bool:
     """Whether a row has nothing in it."""
     return not any(cell.strip() for cell in row)

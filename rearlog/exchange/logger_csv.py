@@ -38,7 +38,7 @@ _WANTED = (
 class LoggerOptions:
     """What a user may say about a logger's file; None leaves it to the file.
 
-    `time_column` and `temperature_column` are titles. `logger_zone` is the zone of the logger's
+    `time_column` and `temperature_column` are titles. `clock_zone` is the zone of the logger's
     clock, where it is not the cohort's.
     """
 
@@ -46,7 +46,7 @@ class LoggerOptions:
     temperature_column: str | None = None
     unit: Unit | None = None
     dates: DateOrder | None = None
-    logger_zone: str | None = None
+    clock_zone: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ def read_logger(
 ) -> LoggerFile:
     """Read a logger's file.
 
-    Times without an offset are local times of `options.logger_zone`, else at the offset that their
+    Times without an offset are local times of `options.clock_zone`, else at the offset that their
     title names, else of `zone`. Temperatures without a unit are °C. Raises ImportRefused with every
     line that cannot be taken: no date or time, no number, outside −30 to 60 °C, still to come, two
     temperatures at one moment; and where dates, columns or the unit are not clear.
@@ -100,8 +100,8 @@ def read_logger(
     columns = titles.columns(table)
     lines, unit_below = _lines(table, columns)
     unit = options.unit or columns.unit or unit_below
-    clock: tzinfo = ZoneInfo(options.logger_zone or zone)
-    if options.logger_zone is None and columns.offset is not None:
+    clock: tzinfo = ZoneInfo(options.clock_zone or zone)
+    if options.clock_zone is None and columns.offset is not None:
         clock = timezone(columns.offset)
     filled = [line for line in lines if line.temperature]
     problems: list[Problem] = []
@@ -184,7 +184,7 @@ def _instants(
                 instants[place] = int(midnight.timestamp()) + seconds
         except NoSuchTime:
             message = f"there is no {line.date} {line.clock} in {zone}: the clocks went forward"
-            remedy = "the logger keeps another time: say which, such as --logger-zone UTC"
+            remedy = "the logger keeps another time: say which, such as --clock-zone UTC"
             problems.append(Problem(message, table.line(line.row), remedy))
         if instants[place] > present:
             message = f"{line.date} {line.clock} is still to come"

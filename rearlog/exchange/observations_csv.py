@@ -66,7 +66,7 @@ def _cell(name: str, value: object) -> str:
     return disarmed(str(value)) if name in TEXT_COLUMNS else str(value)
 
 
-def has_titles(rows: Rows) -> int | None:
+def find_titles(rows: Rows) -> int | None:
     """The row with the column titles of this format, None where the first one has them not."""
     for place, row in enumerate(rows):
         if not is_blank(row):
@@ -85,7 +85,7 @@ def read(
     a decimal comma. Raises ImportRefused where the file as a whole cannot be read.
     """
     wanted = "the first line names the columns: " + ",".join(COLUMNS)
-    table = read_table(path, has_titles, wanted)
+    table = read_table(path, find_titles, wanted)
     columns = _columns(table, ignore_extra)
     reader = _Cells(table, columns, log, now)
     checks = [

@@ -179,7 +179,7 @@ def test_the_night_that_the_clocks_go_back(file_of: FileOf) -> None:
     assert back.readings == whole.readings
     # a logger that does not change its clock has the hour once
     steady = read(
-        file_of(night("00:00 00:30 01:00 01:30 02:00")), "Europe/London", logger_zone="UTC"
+        file_of(night("00:00 00:30 01:00 01:30 02:00")), "Europe/London", clock_zone="UTC"
     )
     assert steady.readings.seconds == (0, 1800, 3600, 5400, 7200)
     assert steady.twice == 0
@@ -189,13 +189,13 @@ def test_the_night_that_the_clocks_go_forward(file_of: FileOf) -> None:
     path = file_of("time,temp\n2026-03-29 00:30,20\n2026-03-29 01:30,20\n2026-03-29 02:30,20\n")
     [said] = complaints(path, "Europe/London")
     assert said.startswith("file.csv, line 3: there is no 2026-03-29 01:30 in Europe/London")
-    assert read(path, "Europe/London", logger_zone="UTC").readings.seconds == (0, 3600, 7200)
+    assert read(path, "Europe/London", clock_zone="UTC").readings.seconds == (0, 3600, 7200)
 
 
 def test_a_title_with_an_offset_is_believed_but_the_user_more(file_of: FileOf) -> None:
     path = file_of('"Date, GMT-05:00",temp\n2026-03-09 08:40,20\n')
     assert read(path, "Europe/London").readings.at == BEGIN + timedelta(hours=5)
-    assert read(path, "Europe/London", logger_zone="UTC").readings.at == BEGIN
+    assert read(path, "Europe/London", clock_zone="UTC").readings.at == BEGIN
 
 
 @given(
@@ -236,6 +236,6 @@ def test_a_year_of_readings_is_read_in_a_moment(file_of: FileOf) -> None:
         lines.append(f"{when:%d.%m.%Y %H:%M};{18 + step % 70 / 10:.1f};45")
     path = file_of("\n".join(lines))
     before = time.process_time()
-    file = read(path, "Europe/London", logger_zone="UTC")
+    file = read(path, "Europe/London", clock_zone="UTC")
     assert len(file.readings.seconds) == 52_560
     assert time.process_time() - before < 2  # measured 0.25 s; a slow machine is no failure

@@ -45,9 +45,17 @@ def with_run(log: CohortLog, run: Readings) -> CohortLog:
 
 def test_options_reach_both_kinds(file_of: FileOf, log: CohortLog, now: datetime) -> None:
     options = LoggerOptions(dates="month-first", unit="F")
-    [day] = read(file_of("date,min_c,max_c\n03/04/2026,1,2\n"), log, now, options).records
+    [day] = read(file_of("date,min_c,max_c\n03/10/2026,1,2\n"), log, now, options).records
     assert isinstance(day, DayExtremes)
-    assert day.date == date(2026, 3, 4)
-    [run] = read(file_of("time,temp\n03/04/2026 8:00,50\n"), log, now, options).records
+    assert day.date == date(2026, 3, 10)
+    [run] = read(file_of("time,temp\n03/10/2026 8:00,50\n"), log, now, options).records
     assert isinstance(run, Readings)
     assert (run.at.month, run.celsius) == (3, (10.0,))
+
+
+@pytest.mark.parametrize("text", [DAILY.replace("2026", "2025"), LOGGER.replace("03-13", "02-13")])
+def test_a_file_from_before_the_cohort_is_refused(
+    file_of: FileOf, log: CohortLog, now: datetime, text: str
+) -> None:
+    with pytest.raises(ImportRefused, match="before the cohort began on 2026-03-09"):
+        read(file_of(text), log, now)

@@ -1,0 +1,168 @@
+"""The tidy tables in which cohorts are published: what each column holds, and in which unit."""
+
+from __future__ import annotations
+
+from rearlog.exchange.tables import Column, Layout, Reference
+from rearlog.records.entries import SEXES
+from rearlog.records.profile import FATES
+from rearlog.records.rules import COLDEST_C, HOTTEST_C
+
+PROFILES = "profiles"
+"""The folder of the species profiles, one JSON file each."""
+
+DAY, CONSTANT, READING = "day", "constant", "reading"
+"""The kinds of temperature records."""
+
+_COHORT = Column(
+    "cohort", "string", "Name of the cohort.", required=True, pattern="[A-Za-z0-9_-]{1,64}"
+)
+_INDIVIDUAL = Column("individual", "string", "Code of the individual.", required=True)
+_NUMBER = Column(
+    "number", "integer", "Number of the record in the cohort's log.", required=True, least=1
+)
+_NOTE = Column("note", "string", "Anything else that was noted.")
+_OF_COHORT = Reference(("cohort",), "cohorts")
+_OF_INDIVIDUAL = Reference(("cohort", "individual"), "individuals")
+
+
+def _celsius(name: str, description: str) -> Column:
+    return Column(name, "number", description, "°C", least=COLDEST_C, most=HOTTEST_C)
+
+
+COHORTS = Layout(
+    "cohorts",
+    "Cohorts",
+    "Individuals started together and kept under one temperature regime.",
+    (
+        _COHORT,
+        Column(
+            "profile",
+            "string",
+            f"The species profile: the name of a JSON file in the folder {PROFILES}.",
+            required=True,
+            pattern="[A-Za-z0-9_-]{1,80}",
+        ),
+        Column("scientific_name", "string", "The species.", required=True),
+        Column("zone", "string", "Time zone (IANA) in which days are counted.", required=True),
+        Column("started", "datetime", "The cohort's zero.", required=True),
+        Column(
+            "check_time",
+            "string",
+            "Time of day at which a check without a time stands.",
+            required=True,
+            pattern="([01][0-9]|2[0-3]):[0-5][0-9]",
+        ),
+        Column("place", "string", "Where they were kept."),
+        Column("food", "string", "What they ate."),
+        _celsius("planned_celsius", "The temperature that was planned."),
+        Column(
+            "invented",
+            "boolean",
+            "Whether the records are invented (simulated, or made up to show something).",
+            required=True,
+        ),
+    ),
+    ("cohort",),
+)
+
+INDIVIDUALS = Layout(
+    "individuals",
+    "Individuals",
+    "One row an insect, from its entry into the cohort on.",
+    (
+        _COHORT,
+        _INDIVIDUAL,
+        Column("entered_at", "datetime", "When it entered.", required=True),
+        Column("stage", "string", "The stage in which it entered.", required=True),
+        Column("laid_after", "datetime", "Its egg was laid after this."),
+        Column("laid_by", "datetime", "Its egg was laid no later than this."),
+        Column("container", "string", "The cup, box or cage."),
+        Column("clutch", "string", "The batch of eggs that it came from."),
+        _NOTE,
+    ),
+    ("cohort", "individual"),
+    (_OF_COHORT,),
+)
+
+OBSERVATIONS = Layout(
+    "observations",
+    "Observations",
+    "One row a check: one look at one individual at one moment. The passage into a stage lies "
+    "after the last check that showed an earlier stage and no later than the first that showed "
+    "it or a later one.",
+    (
+        _COHORT,
+        _NUMBER,
+        _INDIVIDUAL,
+        Column("at", "datetime", "When it was looked at.", required=True),
+        Column("stage", "string", "The stage seen; where it is dead, the stage at death."),
+        Column("fate", "string", "What ended the watch.", among=FATES),
+        Column("cause", "string", "The cause of the fate."),
+        Column(
+            "witnessed", "boolean", "yes where the event itself was seen, so its time is exact."
+        ),
+        Column("length_mm", "number", "Body length.", "mm", least=0),
+        Column("head_width_mm", "number", "Head capsule width.", "mm", least=0),
+        Column("mass_mg", "number", "Body mass.", "mg", least=0),
+        Column("sex", "string", "f for female, m for male.", among=SEXES),
+        Column("by", "string", "Initials of the observer."),
+        _NOTE,
+    ),
+    ("cohort", "number"),
+    (_OF_COHORT, _OF_INDIVIDUAL),
+)
+
+TEMPERATURES = Layout(
+    "temperatures",
+    "Temperatures",
+    f"One row a temperature of one of three kinds. {DAY}: the lowest and the highest of a date; "
+    f"{CONSTANT}: one kept from a date until another (blank: until further notice); {READING}: "
+    "one that a logger read at a moment.",
+    (
+        _COHORT,
+        _NUMBER,
+        Column(
+            "reading",
+            "integer",
+            "Place in a run of readings, from 1; 1 for the other kinds.",
+            required=True,
+            least=1,
+        ),
+        Column(
+            "kind", "string", "What the row tells.", required=True, among=(DAY, CONSTANT, READING)
+        ),
+        Column("date", "date", "The day, or the first day of a constant temperature."),
+        Column("until", "date", "The last day of a constant temperature."),
+        Column("at", "datetime", "The moment of a reading."),
+        _celsius("min_c", "The lowest temperature of the day."),
+        _celsius("max_c", "The highest temperature of the day."),
+        _celsius("celsius", "The constant temperature, or the reading."),
+        Column("source", "string", "Where the temperature comes from, such as a logger's file."),
+    ),
+    ("cohort", "number", "reading"),
+    (_OF_COHORT,),
+)
+
+DURATIONS = Layout(
+    "durations",
+    "Stage durations (derived)",
+    "Derived from the other tables, nothing of its own: how long each individual was in each "
+    "stage. The true duration is certainly between low and high.",
+    (
+        _COHORT,
+        _INDIVIDUAL,
+        Column("stage", "string", "The stage.", required=True),
+        Column("outcome", "string", "What became of it in this stage.", required=True),
+        Column("days", "number", "Estimate, from midpoint to midpoint of both passages.", "days"),
+        Column("low", "number", "The least that it can have been.", "days", least=0),
+        Column("high", "number", "The most that it can have been; blank if not over.", "days"),
+        Column(
+            "degree_days",
+            "number",
+            "Heat received, by the profile's thresholds; blank where temperatures are missing.",
+            "degree-days °C",
+        ),
+    ),
+    ("cohort", "individual", "stage"),
+    (_OF_COHORT, _OF_INDIVIDUAL),
+)

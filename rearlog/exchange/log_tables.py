@@ -1,0 +1,99 @@
+"""Logs as the rows of tidy tables. Struck records do not count, so they are left out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import timedelta
+
+import orjson
+
+from rearlog.exchange.layouts import (
+    COHORTS,
+    CONSTANT,
+    DAY,
+    INDIVIDUALS,
+    OBSERVATIONS,
+    PROFILES,
+    READING,
+    TEMPERATURES,
+)
+from rearlog.exchange.publication import standing
+from rearlog.exchange.tables import Layout, Row
+from rearlog.records.log import (
+    CohortLog,
+    ConstantTemperature,
+    DayExtremes,
+    Temperature,
+)
+
+_NOT_IN_NAMES = re.compile("[^A-Za-z0-9_-]+")
+
+
+def row_of(record: object, layout: Layout, **known: object) -> Row:
+    """A record as a row: its attributes by the columns' names, and what is `known` besides."""
+    names = (column.name for column in layout.columns)
+    return {name: known[name] if name in known else getattr(record, name) for name in names}
+
+
+def cohort_rows(logs: Iterable[CohortLog], profiles: Sequence[str]) -> Iterator[Row]:
+    """The rows of COHORTS; `profiles` are the names of their profile files, one a log."""
+    for log, profile in zip(logs, profiles, strict=True):
+        cohort = log.cohort
+        species = cohort.species.scientific_name
+        yield row_of(cohort, COHORTS, cohort=cohort.name, profile=profile, scientific_name=species)
+
+
+def individual_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
+    """The rows of INDIVIDUALS, in the order in which they were entered."""
+    for log in logs:
+        for each in log.individuals:
+            yield row_of(each, INDIVIDUALS, cohort=log.cohort.name, individual=each.code)
+
+
+def observation_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
+    """The rows of OBSERVATIONS, in the order of writing."""
+    for log in logs:
+        for each in standing([log]):
+            yield row_of(each, OBSERVATIONS, cohort=log.cohort.name)
+
+
+def temperature_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
+    """The rows of TEMPERATURES, in the order of writing; a run of readings takes many."""
+    blank = dict.fromkeys(column.name for column in TEMPERATURES.columns)
+    for log in logs:
+        for record in log.temperatures:
+            known = {"cohort": log.cohort.name, "number": record.number, "source": record.source}
+            for reading, values in enumerate(_told(record), start=1):
+                yield {**blank, **known, "reading": reading, **values}
+
+
+def _told(record: Temperature) -> Iterator[Row]:
+    if isinstance(record, DayExtremes):
+        yield {"kind": DAY, "date": record.date, "min_c": record.min_c, "max_c": record.max_c}
+    elif isinstance(record, ConstantTemperature):
+        span = {"date": record.first, "until": record.last}
+        yield {"kind": CONSTANT, **span, "celsius": record.celsius}
+    else:
+        for second, celsius in zip(record.seconds, record.celsius, strict=True):
+            moment = record.at + timedelta(seconds=second)
+            yield {"kind": READING, "at": moment, "celsius": celsius}
+
+
+def profile_files(logs: Iterable[CohortLog]) -> tuple[dict[str, bytes], list[str]]:
+    """The species profiles as JSON by their paths, and for each log the name of its file.
+
+    Cohorts keep their own copies of a profile: those that differ get files of their own.
+    """
+    files: dict[str, bytes] = {}
+    names = []
+    for log in logs:
+        profile = log.cohort.species
+        content = orjson.dumps(profile.to_dict(), option=orjson.OPT_INDENT_2) + b"\n"
+        stem = _NOT_IN_NAMES.sub("-", profile.id)[:64] or "profile"
+        name, copies = stem, 1
+        while files.setdefault(f"{PROFILES}/{name}.json", content) != content:
+            copies += 1
+            name = f"{stem}-{copies}"
+        names.append(name)
+    return files, names

@@ -1,0 +1,130 @@
+"""What is published and on which terms: the logs, their title and licence, what is left out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from rearlog.exchange.tables import cleaned
+from rearlog.records.errors import Problem, UsageError
+from rearlog.records.log import CohortLog, Observation
+
+
+@dataclass(frozen=True, slots=True)
+class Licence:
+    """A licence by its SPDX identifier, its name, and where its text is."""
+
+    id: str
+    name: str
+    url: str
+
+
+_CC = "https://creativecommons.org"
+_ODC = "https://opendatacommons.org/licenses"
+LICENCES = {
+    each.id: each
+    for each in (
+        Licence("CC0-1.0", "Creative Commons Zero 1.0", f"{_CC}/publicdomain/zero/1.0/"),
+        Licence("CC-BY-4.0", "Creative Commons Attribution 4.0", f"{_CC}/licenses/by/4.0/"),
+        Licence(
+            "CC-BY-SA-4.0",
+            "Creative Commons Attribution-ShareAlike 4.0",
+            f"{_CC}/licenses/by-sa/4.0/",
+        ),
+        Licence(
+            "CC-BY-NC-4.0",
+            "Creative Commons Attribution-NonCommercial 4.0",
+            f"{_CC}/licenses/by-nc/4.0/",
+        ),
+        Licence("ODbL-1.0", "Open Data Commons Open Database License 1.0", f"{_ODC}/odbl/1-0/"),
+        Licence("ODC-By-1.0", "Open Data Commons Attribution License 1.0", f"{_ODC}/by/1-0/"),
+        Licence("PDDL-1.0", "Open Data Commons Public Domain Dedication 1.0", f"{_ODC}/pddl/1-0/"),
+    )
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Publication:
+    """Logs to be published. Without `names` observers are left out, without `notes` notes.
+
+    Raises UsageError where two cohorts have one name.
+    """
+
+    logs: tuple[CohortLog, ...]
+    own_title: str | None = None
+    licence: Licence | None = None
+    names: bool = True
+    notes: bool = True
+    left_out: frozenset[str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        names = [log.cohort.name for log in self.logs]
+        twice = [name for name in dict.fromkeys(names) if names.count(name) > 1]
+        if twice:
+            remedy = "cohorts that are published together need different names"
+            raise UsageError(
+                Problem(f"two cohorts are called {name}", remedy=remedy) for name in twice
+            )
+        wanted = {"by": self.names, "note": self.notes}
+        left_out = frozenset(name for name, keep in wanted.items() if not keep)
+        object.__setattr__(self, "left_out", left_out)
+
+    @property
+    def title(self) -> str:
+        """The keeper's title, or one made of species and cohorts; says what is invented."""
+        species = dict.fromkeys(log.cohort.species.scientific_name for log in self.logs)
+        cohorts = ", ".join(log.cohort.name for log in self.logs)
+        title = self.own_title or f"Rearing of {' and '.join(species)}: {cohorts}"
+        return cleaned(f"{title} (invented)" if self.invented else title)
+
+    @property
+    def invented(self) -> tuple[str, ...]:
+        """The cohorts whose records are invented."""
+        return tuple(log.cohort.name for log in self.logs if log.cohort.invented)
+
+    @property
+    def withheld(self) -> tuple[str, ...]:
+        """What was left out at the keeper's wish, in sentences."""
+        said = {"by": "The observers are left out.", "note": "The notes are left out."}
+        return tuple(sentence for name, sentence in said.items() if name in self.left_out)
+
+    @property
+    def paragraphs(self) -> tuple[str, ...]:
+        """What a reader must know of the data, in plain words."""
+        return (*self._warning(), self._content(), " ".join(self._omissions()))
+
+    def _warning(self) -> tuple[str, ...]:
+        if not self.invented:
+            return ()
+        which = ", ".join(self.invented)
+        return (f"Invented data: no real animal was observed in {which}.",)
+
+    def _content(self) -> str:
+        animals = sum(len(log.individuals) for log in self.logs)
+        checks = standing(self.logs)
+        text = f"{animals} individuals in {len(self.logs)} cohorts, checked {len(checks)} times"
+        if checks:
+            first, last = min(each.at for each in checks), max(each.at for each in checks)
+            text += f" from {first.date()} to {last.date()}"
+        return (
+            f"{text}. Each was looked at now and then and its stage written down; a passage from "
+            "stage to stage is known only to lie between two checks, unless it was witnessed."
+        )
+
+    def _omissions(self) -> tuple[str, ...]:
+        struck = sum(
+            each.struck is not None
+            for log in self.logs
+            for each in (*log.all_observations, *log.all_temperatures)
+        )
+        said = f"Records that were struck out are left out ({struck})." if struck else ""
+        return (
+            *((said,) if said else ()),
+            *self.withheld,
+            "Text that a spreadsheet would take for a formula has an apostrophe in front.",
+        )
+
+
+def standing(logs: Sequence[CohortLog]) -> list[Observation]:
+    """The observations that stand, in the order of writing."""
+    return [each for log in logs for each in log.all_observations if each.struck is None]

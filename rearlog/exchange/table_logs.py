@@ -1,0 +1,213 @@
+"""Tidy tables as logs again, with every line that cannot be taken told at its place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, fields
+from datetime import datetime
+from itertools import groupby, pairwise
+from pathlib import Path
+from typing import Any
+
+import orjson
+
+from rearlog.exchange.incoming import Incoming, Placed, new_checks
+from rearlog.exchange.layouts import COHORTS, CONSTANT, DAY, PROFILES, TEMPERATURES
+from rearlog.exchange.tables import Line, read
+from rearlog.records.errors import ImportRefused, Problem, ProfileError, UsageError
+from rearlog.records.log import (
+    Cohort,
+    CohortLog,
+    ConstantTemperature,
+    DayExtremes,
+    Individual,
+    Observation,
+    Readings,
+    Temperature,
+)
+from rearlog.records.profile import Profile
+from rearlog.records.rules import problems_of_individual
+from rearlog.records.times import check_zone
+
+ReadProfile = Callable[[object, str], Profile]
+"""Reads and checks a profile's document; the second argument names its file."""
+
+
+@dataclass(frozen=True, slots=True)
+class LogLines:
+    """The lines that tell of individuals and of their checks, as `layouts` says."""
+
+    individuals: list[Line]
+    observations: list[Line]
+
+
+def logs_in(
+    folder: Path,
+    lines: LogLines,
+    problems: list[Problem],
+    read_profile: ReadProfile,
+    now: datetime,
+) -> list[CohortLog]:
+    """The logs of the cohorts, profiles and temperatures in a folder, and of the lines given.
+
+    They count as created `now`. Raises ImportRefused with the `problems` that were found before
+    and all that are found here.
+    """
+    headers = _cohorts(folder, problems, read_profile, now)
+    temperatures = _by_cohort(read(folder / TEMPERATURES.file, TEMPERATURES, problems))
+    individuals = _by_cohort(lines.individuals)
+    observations = _by_cohort(lines.observations)
+    for group in (individuals, observations, temperatures):
+        problems += [
+            Problem(f"there is no cohort {name}", found[0].place, f"see {COHORTS.file}")
+            for name, found in group.items()
+            if name not in headers
+        ]
+    logs = []
+    for name, header in headers.items():
+        log = CohortLog(
+            header,
+            _individuals(header, individuals.get(name, ()), problems),
+            all_temperatures=_temperatures(temperatures.get(name, ()), problems),
+        )
+        logs.append(_with_checks(log, observations.get(name, ()), problems, now))
+    if not logs and not problems:
+        problems.append(Problem("there is no cohort in it", COHORTS.file))
+    if problems:
+        raise ImportRefused(problems)
+    return logs
+
+
+def _by_cohort(lines: Iterable[Line]) -> dict[str, list[Line]]:
+    found: dict[str, list[Line]] = {}
+    for line in lines:
+        found.setdefault(line["cohort"], []).append(line)
+    return found
+
+
+def _cohorts(
+    folder: Path, problems: list[Problem], read_profile: ReadProfile, now: datetime
+) -> dict[str, Cohort]:
+    profiles: dict[str, Profile | None] = {}
+    found = {}
+    for line in read(folder / COHORTS.file, COHORTS, problems):
+        name = line["profile"]
+        if name not in profiles:
+            profiles[name] = _profile(folder / PROFILES / f"{name}.json", read_profile, problems)
+        zone = _zone(line, problems)
+        species = profiles[name]
+        if species is not None and zone:
+            values = _values(line, Cohort)
+            found[line["cohort"]] = Cohort(
+                **{**values, "name": line["cohort"], "species": species, "created": now}
+            )
+    return found
+
+
+def _zone(line: Line, problems: list[Problem]) -> bool:
+    try:
+        check_zone(line["zone"])
+    except UsageError as error:
+        problems += [Problem(each.message, line.place, each.remedy) for each in error.problems]
+        return False
+    return True
+
+
+def _profile(path: Path, read_profile: ReadProfile, problems: list[Problem]) -> Profile | None:
+    place = f"{PROFILES}/{path.name}"
+    try:
+        return read_profile(orjson.loads(path.read_bytes()), place)
+    except OSError as error:
+        problems.append(Problem(f"cannot be read: {error.strerror}", place))
+    except orjson.JSONDecodeError as error:
+        problems.append(Problem(f"it is not JSON: {error}", place))
+    except ProfileError as error:
+        problems += error.problems
+    return None
+
+
+def _individuals(
+    header: Cohort, lines: Iterable[Line], problems: list[Problem]
+) -> tuple[Individual, ...]:
+    found = []
+    for line in lines:
+        each = Individual(**_values(line, Individual), code=line["individual"])
+        broken = problems_of_individual(header, each)
+        problems += [Problem(one.message, line.place, one.remedy) for one in broken]
+        if not broken:
+            found.append(each)
+    return tuple(found)
+
+
+def _with_checks(
+    log: CohortLog, lines: Iterable[Line], problems: list[Problem], now: datetime
+) -> CohortLog:
+    placed = []
+    for line in lines:
+        if line["individual"] in log.by_code:
+            placed.append(Placed(Observation(**_values(line, Observation)), line.place))
+        else:
+            problems.append(Problem(f"there is no individual {line['individual']}", line.place))
+    try:
+        checks, _ = new_checks(log, Incoming(tuple(placed)), now)
+    except ImportRefused as refusal:
+        problems += refusal.problems
+        return log
+    return CohortLog(log.cohort, log.individuals, tuple(checks), log.all_temperatures)
+
+
+def _values(line: Line, record: type) -> dict[str, Any]:
+    """The values of a line that bear the names of a record's fields."""
+    names = {each.name for each in fields(record)}
+    return {name: value for name, value in line.values.items() if name in names}
+
+
+def _temperatures(lines: Iterable[Line], problems: list[Problem]) -> tuple[Temperature, ...]:
+    found: list[Temperature] = []
+    for number, group in groupby(lines, key=lambda line: line["number"]):
+        try:
+            found.append(_temperature(number, list(group)))
+        except _Incomplete as mistake:
+            problems.append(mistake.problem)
+    return tuple(found)
+
+
+class _Incomplete(Exception):
+    def __init__(self, message: str, line: Line) -> None:
+        self.problem = Problem(message, line.place)
+
+
+def _temperature(number: int, lines: list[Line]) -> Temperature:
+    """The record of one number; raises _Incomplete."""
+    first = lines[0]
+    kind, about = first["kind"], {"source": first["source"], "number": number}
+    if kind == DAY:
+        (day, low, high), _ = _needed(first, "date", "min_c", "max_c"), _only(lines)
+        return DayExtremes(day, low, high, **about)
+    if kind == CONSTANT:
+        (day, celsius), _ = _needed(first, "date", "celsius"), _only(lines)
+        return ConstantTemperature(celsius, day, first["until"], **about)
+    readings = [_needed(line, "at", "celsius") for line in lines]
+    for line, (earlier, later) in zip(lines[1:], pairwise(readings), strict=True):
+        if line["kind"] != kind or later[0] < earlier[0]:
+            raise _Incomplete("a run of readings goes on in time order", line)
+    begin = readings[0][0]
+    return Readings(
+        begin,
+        tuple(round((moment - begin).total_seconds()) for moment, _ in readings),
+        tuple(celsius for _, celsius in readings),
+        **about,
+    )
+
+
+def _needed(line: Line, *names: str) -> list[Any]:
+    missing = [name for name in names if line[name] is None]
+    if missing:
+        raise _Incomplete(f"a {line['kind']} needs {', '.join(missing)}", line)
+    return [line[name] for name in names]
+
+
+def _only(lines: list[Line]) -> None:
+    if len(lines) > 1:
+        raise _Incomplete(f"record {lines[0]['number']} is there already", lines[1])
