@@ -166,13 +166,14 @@ def observe(lives: Lives, checks: Floats, laid: tuple[npt.ArrayLike, npt.ArrayLi
     individual enters at zero as an egg, known to be laid between the days `laid`, and is looked at
     until it is seen as adult, dead or lost. What happens is seen at the next check, so it lies
     between the check before (or zero) and that one; what happens after the last check is not seen.
-    Nor is a stage that was reached since the last check by one that is then found dead or lost.
+    The dead tell the stage in which they died; of the lost, nothing is seen after the last check.
     """
     looks = np.concatenate(([0.0], checks, [np.inf]))
     never = len(looks) - 1
     gone = np.searchsorted(looks, lives.end)
     seen = np.searchsorted(looks, lives.into)  # NaN comes after all
-    known = seen < np.minimum(gone, never)[:, None]
+    last_seen = np.where(lives.fate == DEAD, gone, gone - 1)
+    known = seen <= np.minimum(last_seen, never - 1)[:, None]
     seen = np.where(known, np.maximum(seen, 1), 1)
     into_low = np.where(known, looks[seen - 1], np.nan)
     into_high = np.where(known, looks[seen], np.nan)

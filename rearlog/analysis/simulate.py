@@ -129,20 +129,21 @@ def _checks(
         day = _day(start, moment)
         ranks, gone = lives.ranks_at(day), lives.end <= day
         lengths, heads = measure(true_sizes, ranks, lives.grown(curve, day), measuring, rng)
-        heads = np.where(ranks > seen, heads, np.nan)
+        lengths = np.where(gone, np.nan, lengths)
+        heads = np.where(gone | (ranks == seen), np.nan, heads)
         by = str(rng.choice(schedule.observers)) if schedule.observers else None
         for place in np.flatnonzero(watched):
-            check = Observation(start.individuals[place].code, moment, by=by)
-            if gone[place]:
-                fate, cause = FATE_NAMES[lives.fate[place]], lives.causes[place]
-                yield replace(check, fate=fate, cause=cause)
-            else:
-                yield replace(
-                    check,
-                    stage=lives.stages[ranks[place]],
-                    length_mm=_known(lengths[place]),
-                    head_width_mm=_known(heads[place]),
-                )
+            fate = FATE_NAMES[lives.fate[place]] if gone[place] else None
+            yield Observation(
+                start.individuals[place].code,
+                moment,
+                stage=None if fate == "lost" else lives.stages[ranks[place]],
+                fate=fate,
+                cause=lives.causes[place] if fate else None,
+                length_mm=_known(lengths[place]),
+                head_width_mm=_known(heads[place]),
+                by=by,
+            )
         seen, watched = ranks, watched & ~gone & (ranks < len(lives.stages) - 1)
 
 
@@ -163,10 +164,8 @@ def _beyond(start: CohortLog, curve: HeatCurve, lives: Lives) -> Iterator[str]:
             stages_at.setdefault(quantity.at_celsius, []).append(stage.code)
     for (coldest, warmest), codes in stages_at.items():
         if not coldest - 0.5 <= here <= warmest + 0.5:
-            yield (
-                f"extrapolated: {', '.join(codes)} measured at {coldest:g} to {warmest:g} °C, "
-                f"here {here:.1f} °C"
-            )
+            known = f"{coldest:g}" if coldest == warmest else f"{coldest:g} to {warmest:g}"
+            yield f"extrapolated: {', '.join(codes)} measured at {known} °C, here {here:.1f} °C"
     kept = any(
         isinstance(each, ConstantTemperature) and each.last is None for each in start.temperatures
     )
