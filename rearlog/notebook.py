@@ -1,6 +1,19 @@
 """A cohort opened for its answers. Every command, the report and the charts ask here.
 
-Each answer is computed once, when it is first asked for, from the one log that was read.
+The log is read once, when the first answer is asked for. Answers are frozen dataclasses; their
+fields are the keys of the JSON that the commands write.
+
+    >>> import rearlog
+    >>> warm = rearlog.open("sample_cohorts/warm.json")
+    >>> pupa = next(each for each in warm.durations().stages if each.stage == "pupa")
+    >>> pupa.completed, round(pupa.mean, 1)
+    (19, 6.2)
+    >>> warm.survival().words[0]
+    '...'
+    >>> cool = rearlog.open("sample_cohorts/cool.json")
+    >>> result = compare([cool, warm])
+    >>> result.survival.words
+    '...'
 """
 
 from __future__ import annotations
@@ -10,7 +23,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, Observation, Temperature
@@ -19,6 +32,8 @@ from rearlog.store.cohort_file import CohortFile
 # The analysis is imported where it is used: logging a check must not wait for numpy.
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
+
+    from pandas import DataFrame
 
     from rearlog.analysis.compare import Comparison
     from rearlog.analysis.composition import Composition
@@ -180,6 +195,20 @@ class Notebook:
             raise UsageError(f"there is no individual {individual}", f"this cohort has {known}")
         observations = tuple(each for each in self.log.all_observations if each.individual == code)
         return History(self.name, observations, ())
+
+    def to_pandas(self, rows: Sequence[Any] | None = None) -> DataFrame:
+        """A pandas DataFrame of the observations that stand, or of any rows of an answer.
+
+        `rows` are dataclasses of one kind, such as `durations().individuals`; their fields become
+        columns. Needs pandas, which rearlog itself does not.
+        """
+        from dataclasses import asdict
+
+        from pandas import DataFrame
+
+        if rows is None:
+            rows = [each for checks in self.log.checks.values() for each in checks]
+        return DataFrame([asdict(row) for row in rows])
 
 
 def compare(notebooks: Sequence[Notebook]) -> Comparison:

@@ -98,6 +98,7 @@ def _print(table: Table) -> None:
         title_style="bold",
         box=box.SIMPLE_HEAD,
         pad_edge=False,
+        padding=(0, 1, 0, 0),
     )
     for place, name in enumerate(table.columns):
         numeric = any(isinstance(row[place], int | float) for row in table.rows)

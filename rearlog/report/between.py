@@ -71,8 +71,8 @@ def thermal_tables(result: Thermal) -> list[Table]:
         ["stage", "T0", "SE", "K", "SE", "r²", "T0 (RMA)", "K (RMA)", "optimum"],
         [_constants(each) for each in result.stages],
         [
-            "T0 and K: straight line through the rates (Campbell et al. 1974); RMA: reduced major",
-            "axis (Ikemoto and Takai 2000); optimum of the curve of Brière et al. (1999).",
+            "T0 and K: straight line through the rates (Campbell et al. 1974). RMA: reduced major "
+            "axis (Ikemoto and Takai 2000). Optimum: of the curve of Brière et al. (1999).",
             "",
             *[f"{each.stage}: {' '.join(each.words)}" for each in result.stages],
             *[

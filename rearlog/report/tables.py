@@ -54,12 +54,12 @@ def durations_tables(result: Durations) -> list[Table]:
     )
     days = Table(
         "Days in the stage, of those who completed it",
-        ["stage", "n", "mean", "SD", "median", "range", "±", "half by", "expected", "outside"],
+        ["stage", "n", "mean", "SD", "median", "range", "±", "half by", "expected", "out"],
         [_days_row(each) for each in result.stages],
         [
-            "±: how far off one duration can be, since a look a day sees only between which checks",
-            "a molt fell. Half by: when half were done, counting those who died or are still in it",
-            "(Turnbull's estimate). Outside: individuals that cannot have been in that range.",
+            "±: how far off one duration can be, since checks show only between which of them a "
+            "molt fell. Half by: when half were done, counting those who died or are still in it "
+            "(Turnbull’s estimate). Out: individuals that cannot have been in the expected range.",
             "",
             *result.words,
             "",
@@ -79,7 +79,7 @@ def _days_row(each: StageDuration) -> list[Any]:
         each.sd,
         each.median,
         spread,
-        None if width is None else width / 2,
+        None if width is None else f"{width / 2:.1f}",
         between(each.npmle_median),
         between(each.expected),
         each.outside,
