@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -17,7 +18,7 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.records import times
-from rearlog.records.entries import CODE, RESERVED, expand, parse, resolve
+from rearlog.records.entries import CODE, RESERVED, Entry, expand, parse, resolve
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, CohortLog, Individual, Observation, state_at
 from rearlog.records.rules import COLDEST_C, HOTTEST_C, doubts_of
@@ -218,23 +219,31 @@ def log_command(
     """
     file = CohortFile(cohort)
     entries = parse(" ".join(entry))
-    log = file.outline()
-    header = log.cohort
-    now = times.now(header.zone)
-    at = times.read_moment(on, header.zone, header.check_time, now) if on else now
-    last_stage, alive = states_at(log, at)
-    round_ = resolve(entries, header.species, last_stage, alive, at, by)
-    for each in round_:
-        for doubt in doubts_of(header.species, each, each.stage or last_stage[each.individual]):
-            notice(f"Note: {doubt}")
-    if dry_run:
-        check_round(log, round_, now)
+    # what “same” and “rest” mean must still hold when the round is written
+    with contextlib.nullcontext() if dry_run else file.held():
+        log = file.outline(_single_codes(entries))
+        header = log.cohort
+        now = times.now(header.zone)
+        at = times.read_moment(on, header.zone, header.check_time, now) if on else now
+        last_stage, alive = states_at(log, at)
+        round_ = resolve(entries, header.species, last_stage, alive, at, by)
         for each in round_:
-            click.echo(printable(line_of(each)))
-        notice(f"Nothing recorded: {len(round_)} checks at {stamp(at)} would be.")
-        return
-    saved = file.add_observations(round_, now)
+            for doubt in doubts_of(header.species, each, each.stage or last_stage[each.individual]):
+                notice(f"Note: {doubt}")
+        if dry_run:
+            check_round(log, round_, now)
+            for each in round_:
+                click.echo(printable(line_of(each)))
+            notice(f"Nothing recorded: {len(round_)} checks at {stamp(at)} would be.")
+            return
+        saved = file.add_observations(round_, now)
     notice(_summary(saved, last_stage, alive, at))
+
+
+def _single_codes(entries: Sequence[Entry]) -> list[str] | None:
+    """The codes that are named one by one: only their checks need be read. None: read them all."""
+    codes = [code for each in entries for code in each.who.split(",")]
+    return None if any("-" in code or code.lower() in RESERVED for code in codes) else codes
 
 
 def states_at(log: CohortLog, at: datetime) -> tuple[dict[str, str], list[str]]:

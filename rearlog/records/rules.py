@@ -122,14 +122,14 @@ def _nothing_after_a_fate(checks: Sequence[Observation]) -> Iterator[Problem]:
             yield Problem(
                 f"it is {end.fate} since {stamp(end.at)}",
                 named(check),
-                f"strike out {_record(end)} if that was a mistake",
+                _amend(end),
             )
 
 
 def _never_back(
     profile: Profile, individual: Individual, checks: Iterable[Observation]
 ) -> Iterator[Problem]:
-    stage, since, record = individual.stage, individual.entered_at, "its entry"
+    stage, since, amend = individual.stage, individual.entered_at, "so it entered"
     for check in checks:
         if check.stage is None:
             continue
@@ -137,10 +137,10 @@ def _never_back(
             yield Problem(
                 f"{check.stage} comes before {stage}, which it was in at {stamp(since)}",
                 named(check),
-                f"stages never go back; if {record} was a mistake, strike it out",
+                f"stages never go back; {amend}",
             )
         else:
-            stage, since, record = check.stage, check.at, _record(check)
+            stage, since, amend = check.stage, check.at, _amend(check)
 
 
 def _no_stage_left_out(
@@ -212,5 +212,7 @@ def _largest(profile: Profile, name: str) -> float | None:
     return max(known, default=None)
 
 
-def _record(check: Observation) -> str:
-    return f"record {check.number}" if check.number else "an entry of this round"
+def _amend(check: Observation) -> str:
+    if check.number is None:
+        return "look at the new entry again"
+    return f"strike out record {check.number} if that was a mistake"

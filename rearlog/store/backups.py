@@ -24,7 +24,7 @@ DAYS = 7
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """One copy: its number (they rise), when it was written as the cohort file, and where it is.
+    """One copy: its number (they rise), when it was written (local time), and where it is.
 
     `why` says why it was set aside; None for one that makes way for newer ones in time.
     """
@@ -43,7 +43,8 @@ def backups_of(target: Path) -> list[Backup]:
         for entry in os.scandir(target.parent / HIDDEN):
             match = pattern.fullmatch(entry.name)
             if match and entry.is_file(follow_symlinks=False):
-                written = datetime.fromtimestamp(entry.stat(follow_symlinks=False).st_mtime, UTC)
+                changed = entry.stat(follow_symlinks=False).st_mtime
+                written = datetime.fromtimestamp(changed, UTC).astimezone()
                 why = match[2].replace("-", " ") if match[2] else None
                 found.append(Backup(int(match[1]), written, Path(entry.path), why))
     except FileNotFoundError:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -24,8 +24,9 @@ from rearlog.records.log import (
 from rearlog.records.rules import problems_of, problems_of_individual
 from rearlog.records.temperature_rules import problems_of_temperature
 from rearlog.store import codec
-from rearlog.store.codec import NAME
+from rearlog.store.codec import NAME as NAME
 from rearlog.store.layout import Tables
+from rearlog.store.merging import Merge, compare
 from rearlog.store.reading import log_in
 from rearlog.store.storage import CohortStorage
 
@@ -130,10 +131,23 @@ class CohortFile:
             if problems:
                 raise RecordError(problems)
             self._check_without(wanted["observations"], tables, struck.at)
-            mark = codec.struck_document(struck)
             for name, numbers in wanted.items():
-                if numbers:
-                    self._tables().table(name).update({"struck": mark}, doc_ids=list(numbers))
+                self._mark(name, dict.fromkeys(numbers, struck))
+
+    def merge(self, copy: Path, now: datetime) -> Merge:
+        """Take over what a copy of the cohort has and this file has not; the copy stays as it is.
+
+        Raises RecordError with everything in which the two contradict each other.
+        """
+        theirs = CohortFile(copy).read()
+        with self._storage.transaction():
+            brought = compare(self.read(), theirs, now)
+            self._insert("individuals", brought.individuals)
+            self._insert("observations", brought.observations.added)
+            self._insert("temperatures", brought.temperatures.added)
+            self._mark("observations", brought.observations.struck)
+            self._mark("temperatures", brought.temperatures.struck)
+        return brought
 
     def _check_without(self, numbers: tuple[int, ...], tables: Tables, now: datetime) -> None:
         """Raise RecordError where the log breaks a rule once these observations are out."""
@@ -145,6 +159,14 @@ class CohortFile:
     def _insert(self, name: str, records: Iterable[codec.Record]) -> list[int]:
         documents = [codec.to_document(each) for each in records]
         return self._tables().table(name).insert_multiple(documents) if documents else []
+
+    def _mark(self, name: str, marks: Mapping[int, Struck]) -> None:
+        numbers_of: dict[Struck, list[int]] = {}
+        for number, struck in marks.items():
+            numbers_of.setdefault(struck, []).append(number)
+        table = self._tables().table(name)
+        for struck, numbers in numbers_of.items():
+            table.update({"struck": codec.struck_document(struck)}, doc_ids=numbers)
 
     def _tables(self) -> TinyDB:
         """TinyDB over the transaction's tables in memory."""

@@ -1,0 +1,174 @@
+"""Keeping the record safe: is a file sound, go back to a backup, unite two copies."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import click
+
+from rearlog.cli.options import (
+    CohortName,
+    answering,
+    cohort_argument,
+    cohorts_argument,
+    notice,
+    quiet_option,
+)
+from rearlog.cli.present import show
+from rearlog.records import times
+from rearlog.records.errors import UsageError
+from rearlog.report.tables import Table
+from rearlog.store.cohort_file import CohortFile
+from rearlog.store.restoring import States, restore, states_of
+from rearlog.store.verification import Verification, accept, verify
+
+_SHOWN = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Verifications:
+    """What was found in each cohort file."""
+
+    cohorts: tuple[Verification, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is wrong, as a row."""
+
+    cohort: str
+    place: str
+    message: str
+    remedy: str
+
+
+@click.command("verify")
+@cohorts_argument
+@click.option("--accept", "accepting", is_flag=True, help="Take over what you changed by hand.")
+@answering
+@click.pass_context
+def verify_command(
+    ctx: click.Context, cohorts: tuple[Path, ...], accepting: bool, form: str
+) -> None:
+    """Check that files are whole and every record keeps the rules. Exit code 1 if one does not.
+
+    A file that you changed by hand no longer fits its checksum. Where that is all that is wrong,
+    --accept gives it a new one; the file as it was stays as a backup.
+
+    \b
+    rearlog verify room
+    rearlog verify room warm cool --format json
+    rearlog verify room --accept
+    """
+    from rearlog.species.loader import check
+
+    now = times.now("UTC")
+    look = accept if accepting else verify
+    result = Verifications(tuple(look(each, now, check) for each in cohorts))
+    findings = [
+        Finding(each.cohort, problem.place, problem.message, problem.remedy)
+        for each in result.cohorts
+        for problem in each.problems
+    ]
+    show(result, form, lambda: _verification_tables(result, findings), findings)
+    ctx.exit(0 if all(each.sound for each in result.cohorts) else 1)
+
+
+def _verification_tables(result: Verifications, findings: Sequence[Finding]) -> list[Table]:
+    told = Table(
+        "What was found",
+        ["cohort", "sound", "individuals", "checks", "struck", "temperatures", "problems"],
+        [
+            [
+                each.cohort,
+                "yes" if each.sound else "NO",
+                each.individuals,
+                each.observations,
+                each.struck,
+                each.temperatures,
+                len(each.problems),
+            ]
+            for each in result.cohorts
+        ],
+    )
+    if not findings:
+        return [told]
+    more = len(findings) - _SHOWN
+    problems = Table(
+        "What is wrong",
+        ["cohort", "where", "what", "what to do"],
+        [[each.cohort, each.place, each.message, each.remedy] for each in findings[:_SHOWN]],
+        [f"… and {more} more: --format csv lists all."] if more > 0 else [],
+    )
+    return [told, problems]
+
+
+@click.command("restore")
+@cohort_argument
+@click.argument("number", type=click.IntRange(1), required=False)
+@answering
+def restore_command(cohort: Path, number: int | None, form: str) -> None:
+    """List the backups of a cohort, or bring one back by its number.
+
+    Before each change the file as it was is kept: the newest few, and the last of each day. The
+    file that a backup takes the place of becomes a backup itself.
+
+    \b
+    rearlog restore room
+    rearlog restore room 17
+    """
+    if number is not None:
+        state = restore(cohort, number)
+        notice(
+            f"{cohort} is again as it was on {state.written:%Y-%m-%d %H:%M:%S}, "
+            f"with {state.observations} checks; the newer file is kept as a backup."
+        )
+        return
+    result = states_of(cohort)
+    if not result.backups:
+        notice(f"There are no backups of {cohort}: they begin with its second change.")
+    show(result, form, lambda: _backup_tables(result), result.backups)
+
+
+def _backup_tables(result: States) -> list[Table]:
+    rows = [
+        [
+            each.number,
+            f"{each.written:%Y-%m-%d %H:%M:%S}",
+            each.individuals,
+            each.observations,
+            f"{each.bytes / 1000:,.0f} kB",
+            each.problem or each.why or "",
+        ]
+        for each in result.backups
+    ]
+    columns = ["number", "as it was on", "individuals", "checks", "size", "note"]
+    words = [f"Bring one back with: rearlog restore {result.cohort} NUMBER"] if rows else []
+    return [Table(f"Backups of {result.file}", columns, rows, words)]
+
+
+@click.command("merge")
+@cohort_argument
+@click.argument("copy", type=CohortName(), metavar="OTHER")
+@quiet_option
+def merge_command(cohort: Path, copy: Path) -> None:
+    """Unite a cohort with a copy of its file that was written to apart, as in a synced folder.
+
+    An entry that both have is there once, what only OTHER has is added, and what OTHER has struck
+    out is struck out. Where the two contradict each other, everything is listed and nothing is
+    written. OTHER stays as it is.
+
+    \b
+    rearlog merge room "room (copy from the lab).json"
+    """
+    if copy.exists() and cohort.exists() and copy.samefile(cohort):
+        raise UsageError(f"{copy} is the cohort itself", "give the path of its copy")
+    brought = CohortFile(cohort).merge(copy, times.now("UTC"))
+    struck = len(brought.observations.struck) + len(brought.temperatures.struck)
+    notice(
+        f"From {copy}: {len(brought.individuals)} individuals, "
+        f"{len(brought.observations.added)} checks and {len(brought.temperatures.added)} "
+        f"temperature records added; {struck} records struck out."
+    )

@@ -1,0 +1,160 @@
+"""What a copy of a cohort has that another has not, where both were written to apart.
+
+A synced folder leaves such copies. Records are the same when their content is, whatever their
+numbers: an entry that both have is there once, what only one has is added, and what one has struck
+out is struck out. Where the copies contradict each other, the user decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, fields, replace
+from datetime import datetime
+from typing import Generic, TypeVar
+
+from rearlog.records.errors import Problem, RecordError
+from rearlog.records.log import (
+    Cohort,
+    CohortLog,
+    Individual,
+    Observation,
+    Struck,
+    Temperature,
+    time_order,
+)
+from rearlog.records.rules import problems_of
+from rearlog.records.temperature_rules import contradictions
+from rearlog.records.wording import line_of, stamp
+
+R = TypeVar("R", bound=Observation | Temperature)
+
+_REMEDY = "strike out the wrong one in its own file, then merge again"
+
+
+@dataclass(frozen=True)
+class News(Generic[R]):
+    """Records of one kind that the copy brings, and its marks for records that are here."""
+
+    added: list[R] = field(default_factory=list)
+    struck: dict[int, Struck] = field(default_factory=dict)
+
+    def joined(self, ours: Iterable[R]) -> list[R]:
+        """Our records with the copy's marks, and the added ones, which have no number yet."""
+        marked = [
+            replace(each, struck=self.struck[each.number]) if each.number in self.struck else each
+            for each in ours
+        ]
+        return [*marked, *self.added]
+
+
+@dataclass(frozen=True, slots=True)
+class Merge:
+    """All that a copy brings."""
+
+    individuals: list[Individual]
+    observations: News[Observation]
+    temperatures: News[Temperature]
+
+
+def compare(ours: CohortLog, theirs: CohortLog, now: datetime) -> Merge:
+    """What `theirs` brings to `ours`.
+
+    Raises RecordError where they are not copies of one cohort, and with every contradiction.
+    """
+    strange = list(_other_cohort(ours.cohort, theirs.cohort))
+    if strange:
+        raise RecordError(strange)
+    known = {each.code.casefold(): each for each in ours.individuals}
+    problems = list(_other_entries(known, theirs.individuals))
+    found = Merge(
+        [each for each in theirs.individuals if each.code.casefold() not in known],
+        _news(ours.all_observations, theirs.all_observations),
+        _news(ours.all_temperatures, theirs.all_temperatures),
+    )
+    if not problems:
+        problems = list(_at_one_moment(ours, found.observations))
+    if not problems:
+        problems = _broken_rules(ours, found, now)
+    problems += contradictions(found.temperatures.joined(ours.all_temperatures))
+    if problems:
+        raise RecordError(problems)
+    return found
+
+
+def _other_cohort(ours: Cohort, theirs: Cohort) -> Iterator[Problem]:
+    for each in fields(Cohort):
+        if getattr(ours, each.name) != getattr(theirs, each.name):
+            yield Problem(
+                f"its {each.name} is another", theirs.name, "only copies of one cohort are merged"
+            )
+
+
+def _other_entries(known: dict[str, Individual], theirs: Iterable[Individual]) -> Iterator[Problem]:
+    for each in theirs:
+        if known.get(each.code.casefold(), each) != each:
+            yield Problem("the copies have it enter in different ways", each.code)
+
+
+def _news(ours: Sequence[R], theirs: Sequence[R]) -> News[R]:
+    """Pair the records that are the same, and see what is left."""
+    waiting: dict[R, list[R]] = {}
+    for mine in ours:
+        waiting.setdefault(replace(mine, number=None, struck=None), []).append(mine)
+    news = News[R]()
+    unpaired: list[R] = []
+    for each in theirs:
+        same = waiting.get(replace(each, number=None, struck=None))
+        if not same:
+            unpaired.append(replace(each, number=None))
+            continue
+        mine = same.pop(0)
+        if each.struck is not None and mine.struck is None and mine.number is not None:
+            news.struck[mine.number] = each.struck
+    standing = {_content(each) for each in news.joined(ours) if each.struck is None}
+    for each in unpaired:
+        # the same may have been written down in both, at different times
+        if each.struck is not None or _content(each) not in standing:
+            news.added.append(each)
+    return news
+
+
+def _content(record: R) -> R:
+    return replace(record, number=None, struck=None, entered=None)
+
+
+def _at_one_moment(ours: CohortLog, news: News[Observation]) -> Iterator[Problem]:
+    """Two checks of one individual at one moment that say different things."""
+    here = {
+        (each.individual, each.at): each
+        for each in ours.all_observations
+        if each.struck is None and each.number not in news.struck
+    }
+    for each in news.added:
+        mine = here.get((each.individual, each.at))
+        if mine is not None and each.struck is None:
+            yield Problem(
+                f"record {mine.number} says “{_said(mine)}”, the other copy “{_said(each)}”",
+                f"{each.individual} at {stamp(each.at)}",
+                _REMEDY,
+            )
+
+
+def _said(check: Observation) -> str:
+    return line_of(check) + (f" by {check.by}" if check.by else "")
+
+
+def _broken_rules(ours: CohortLog, found: Merge, now: datetime) -> list[Problem]:
+    news = found.observations
+    touched = {each.individual for each in news.added}
+    touched |= {each.individual for each in ours.all_observations if each.number in news.struck}
+    joined: dict[str, list[Observation]] = {code: [] for code in touched}
+    for each in news.joined(ours.all_observations):
+        if each.individual in touched and each.struck is None:
+            joined[each.individual].append(each)
+    problems = []
+    for individual in (*ours.individuals, *found.individuals):
+        if individual.code in touched:
+            checks = sorted(joined[individual.code], key=time_order)
+            problems += problems_of(ours.cohort.species, individual, checks, now)
+    remedy = f"checks without a record number are the other copy's; {_REMEDY}"
+    return [replace(each, remedy=f"{each.remedy}; {remedy}".lstrip("; ")) for each in problems]
