@@ -13,6 +13,7 @@ from rearlog.analysis.durations import COMPLETED, Durations, StageDuration
 from rearlog.charts.palette import MUTED, PALE, PAPER, CohortMark, cohort_mark
 from rearlog.charts.style import (
     LINE,
+    LONGEST_NAME,
     PAGE,
     Look,
     dress,
@@ -23,6 +24,8 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
+from rearlog.charts.wording import beyond
+from rearlog.records.entries import shortened
 
 BIN_DAYS = 0.5
 """With a check a day, midpoint durations differ by halves of a day."""
@@ -38,7 +41,7 @@ def durations(results: Sequence[Durations], look: Look = PAGE, *, invented: bool
     counted, the box behind for the expected range.
     """
     stages = _stages(results)
-    if not any(each.completed for result in results for each in result.stages):
+    if not any(each.completed or each.expected for one in results for each in one.stages):
         figure = new_figure(look, 0.6 * look.height_in)
         say_nothing_to_draw(figure.subplots(), look, "A stage counts when it was seen to end.")
         frame(figure, look, title(results), (), invented=invented)
@@ -142,11 +145,9 @@ def _notes(results: Sequence[Durations]) -> list[str]:
             for head in heads
         )
         sentences.append(f"Box: expected, from {' or '.join(kinds)}")
-    beyond = dict.fromkeys(cohort for cohort, each in expected if "extrapolated" in each.basis)
-    if beyond:
-        sentences.append(
-            f"Extrapolated beyond the temperatures of the profile's values: {', '.join(beyond)}"
-        )
+    far = dict.fromkeys(cohort for cohort, each in expected if "extrapolated" in each.basis)
+    if far:
+        sentences.append(beyond(list(far)))
     return [". ".join(sentences) + "."]
 
 
@@ -169,6 +170,7 @@ class _Rows:
         ticks = [block * per_stage + middle for block in range(len(stages))]
         self.axes.set_yticks(ticks, stages)
         self.axes.set_ylim(len(stages) * per_stage - 0.5, -0.75)
+        self.axes.autoscale_view()
         self.axes.set_xlim(left=0.0)
         self.axes.tick_params(axis="y", labelsize=self.look.text_pt)
 
@@ -189,7 +191,11 @@ class _Rows:
             self.axes.add_patch(box)
         self._marks(y, each, place, mark)
         self._median(y, each, place, mark)
-        name = f"{self.results[place].cohort}, " if first and len(self.results) > 1 else ""
+        name = (
+            f"{shortened(self.results[place].cohort, LONGEST_NAME)}, "
+            if first and len(self.results) > 1
+            else ""
+        )
         write(
             self.axes,
             (1.0, y),

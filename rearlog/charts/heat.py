@@ -26,9 +26,9 @@ from rearlog.charts.style import (
     label_ends,
     new_figure,
     say_nothing_to_draw,
-    short_date,
     write,
 )
+from rearlog.charts.wording import Finding, by_cohort, short_date
 
 
 def heat(
@@ -56,11 +56,11 @@ def heat(
         dress(axes, look, grid="y")
         date_axis(axes, look, first, last, look.width_in)
         axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
+    named = {1: 99, 2: 2, 3: 2}.get(len(results), 0)
     arrivals = {each.cohort: each.arrivals for each in compositions}
     for place, result in enumerate(results):
         mark = cohort_mark(place)
         _total(running, result, mark, look)
-        named = 2 if len(results) > 1 else len(arrivals.get(result.cohort, ()))
         _stages(running, result, arrivals.get(result.cohort, ()), mark, look, named)
         _daily(each_day, result, mark, look)
         for axes in (running, each_day) if len(results) == 1 else (each_day,):
@@ -85,11 +85,12 @@ def title(results: Sequence[Heat]) -> str:
     if not any(each.daily for each in results):
         return "No degree-days without temperatures"
     if len(results) > 1:
-        parts = []
+        findings = []
         for each in results:
             total, day = _known_total(each)
-            parts.append(f"{each.cohort} {total:.0f}" + (f" by {short_date(day)}" if day else ""))
-        return f"Degree-days: {', '.join(parts)}"
+            words = f"{total:.0f} by {short_date(day)}" if day else "unknown"
+            findings.append(Finding(each.cohort, total, words))
+        return f"Degree-days: {by_cohort(findings)}"
     total, day = _known_total(results[0])
     if day is None:
         return f"The first day of {results[0].cohort} has no temperature: the total is not known"
@@ -229,14 +230,15 @@ def _daily(axes: Axes, result: Heat, mark: CohortMark, look: Look) -> None:
         for each, amount in zip(result.daily, amounts, strict=True)
         if each.filled
     ]
-    axes.plot(
-        [day for day, _ in filled],
-        [amount for _, amount in filled],
-        linestyle="none",
-        marker="o",
-        markersize=0.45 * look.text_pt,
-        markerfacecolor=PAPER,
-        markeredgecolor=mark.colour,
-        markeredgewidth=0.7 * look.line_pt,
-        gid=f"filled-{result.cohort}",
-    )
+    if filled:
+        axes.plot(
+            [day for day, _ in filled],
+            [amount for _, amount in filled],
+            linestyle="none",
+            marker="o",
+            markersize=0.45 * look.text_pt,
+            markerfacecolor=PAPER,
+            markeredgecolor=mark.colour,
+            markeredgewidth=0.7 * look.line_pt,
+            gid=f"filled-{result.cohort}",
+        )

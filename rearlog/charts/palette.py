@@ -59,8 +59,13 @@ COHORTS = (
 
 
 def cohort_mark(place: int) -> CohortMark:
-    """The mark of the cohort at this place in a chart (from 0); after the last they start again."""
-    return COHORTS[place % len(COHORTS)]
+    """The mark of the cohort at this place in a chart (from 0).
+
+    After the last, colours start again with other dashes and markers: no two of 36 are alike.
+    """
+    own = COHORTS[place % len(COHORTS)]
+    other = COHORTS[(place + place // len(COHORTS)) % len(COHORTS)]
+    return CohortMark(own.colour, other.dash, other.marker)
 
 
 def stage_colours(stages: Sequence[str]) -> dict[str, str]:

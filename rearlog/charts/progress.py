@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from matplotlib.figure import Figure
 
 from rearlog.analysis.progress import Progress
+from rearlog.charts.panels import grid, hide_dates, panels
 from rearlog.charts.progress_rows import Rows, mark_text
 from rearlog.charts.style import (
     CHARACTER,
@@ -20,8 +21,8 @@ from rearlog.charts.style import (
     new_figure,
     notes_text,
     say_nothing_to_draw,
-    short_date,
 )
+from rearlog.charts.wording import Finding, beyond, by_cohort, reached_word, short_date
 
 LEAST_ROW = 0.7
 """Rows lower than this part of the text's size are not labelled but grouped."""
@@ -36,44 +37,51 @@ def progress(results: Sequence[Progress], look: Look = PAGE, *, invented: bool =
     in groups by outcome, in an order that shows the course. A slanted edge spans the time between
     the two checks that an event fell between. Individuals outside their expected range are marked.
     """
-    rows = max(1, sum(len(each.individuals) for each in results))
+    layout = grid(look, len(results))
+    heights = layout.heights([len(each.individuals) for each in results])
     notes = _notes(results)
-    beside_in = _height_beside_rows(results, look, notes, invented=invented)
-    row_pt = min(MOST_ROW * look.text_pt, (look.tallest_in - beside_in) * 72 / rows)
+    beside_in = _height_beside_rows(layout.rows, look, notes, invented=invented)
+    row_pt = min(MOST_ROW * look.text_pt, (look.tallest_in - beside_in) * 72 / sum(heights))
     labelled = row_pt >= LEAST_ROW * look.text_pt
-    figure = new_figure(look, max(0.45 * look.height_in, beside_in + rows * row_pt / 72))
-    heights = [max(1, len(each.individuals)) for each in results]
-    axes = figure.subplots(len(results), squeeze=False, height_ratios=heights)[:, 0]
+    figure = new_figure(look, max(0.45 * look.height_in, beside_in + sum(heights) * row_pt / 72))
     first, last = _limits(results, look, labelled=labelled)
-    for place, (ax, result) in enumerate(zip(axes, results, strict=True)):
+    for place, axes in enumerate(panels(figure, layout, len(results), heights)):
+        result = results[place]
         if not result.individuals:
-            say_nothing_to_draw(ax, look, f"{result.cohort} has no individuals yet.")
+            say_nothing_to_draw(axes, look, f"{result.cohort} has no individuals yet.")
             continue
-        date_axis(ax, look, first, last, look.width_in)
-        Rows(ax, result, look, labelled=labelled, row_pt=row_pt, top=place == 0).draw()
-        if place < len(axes) - 1:
-            ax.tick_params(axis="x", labelbottom=False)
-            ax.set_xlabel("")
+        date_axis(axes, look, first, last, look.width_in / layout.columns)
+        rows = Rows(axes, result, look, labelled=labelled, row_pt=row_pt, first=place == 0)
+        rows.draw(result.species if layout.columns == 1 else "")
+        if not layout.lowest(place, len(results)):
+            hide_dates(axes)
     frame(figure, look, title(results), notes, invented=invented)
     return figure
 
 
 def _height_beside_rows(
-    results: Sequence[Progress], look: Look, notes: Sequence[str], *, invented: bool
+    panel_rows: int, look: Look, notes: Sequence[str], *, invented: bool
 ) -> float:
-    """Inches that everything but the rows takes: title, notes, and each cohort's own lines."""
-    title_lines = 1 if len(results) == 1 else 2
+    """Inches that everything but the rows takes: title, notes, and each panel's own lines."""
+    title_lines = 1 if panel_rows == 1 else 2
     note_lines = notes_text(look, notes, invented=invented).count("\n") + 1
-    texts = 1.6 * title_lines + 2.5 * len(results) + 5.0 + LINE * note_lines
+    texts = 1.6 * title_lines + 2.5 * panel_rows + 5.0 + LINE * note_lines
     return texts * look.text_pt / 72
 
 
 def title(results: Sequence[Progress]) -> str:
     """The finding: how many reached the last stage, or how far the cohort has come."""
-    if len(results) > 1:
-        parts = [f"{each.cohort} {each.reached} of {len(each.individuals)}" for each in results]
-        return f"Reached {_stage_word(results[0].last_stage)}: {', '.join(parts)}"
-    return _finding(results[0])
+    if len(results) == 1:
+        return _finding(results[0])
+    findings = [
+        Finding(
+            each.cohort,
+            each.reached / max(1, len(each.individuals)),
+            f"{each.reached} of {len(each.individuals)}",
+        )
+        for each in results
+    ]
+    return f"Reached {reached_word(results[0].last_stage)}: {by_cohort(findings)}"
 
 
 def alt_text(results: Sequence[Progress]) -> str:
@@ -89,22 +97,21 @@ def alt_text(results: Sequence[Progress]) -> str:
 
 def _finding(result: Progress) -> str:
     n = len(result.individuals)
+    if not n:
+        return f"{result.cohort} has no individuals yet"
+    word = reached_word(result.last_stage)
     if result.reached:
-        text = f"{result.reached} of {n} reached {_stage_word(result.last_stage)}"
+        text = f"{result.reached} of {n} reached {word}"
         if result.first_reached is None:
             return text
-        return (
-            f"{text}, the first by {short_date(date_after(result.started, result.first_reached))}"
-        )
-    day = short_date(date_after(result.started, result.last_check))
+        day = short_date(date_after(result.started, result.first_reached))
+        return f"{text}, the first by {day}"
     if result.alive:
+        day = short_date(date_after(result.started, result.last_check))
         stages = ", ".join(f"{each.n} in {each.stage}" for each in result.alive)
         return f"On {day}, of {n}: {stages}"
-    return f"None of {n} reached {_stage_word(result.last_stage)}; the last was seen by {day}"
-
-
-def _stage_word(stage: str) -> str:
-    return "adulthood" if stage == "adult" else stage
+    ends = ", ".join(f"{len(each.individuals)} {each.name}" for each in result.groups)
+    return f"None of {n} reached {word}: {ends}"
 
 
 def _notes(results: Sequence[Progress]) -> list[str]:
@@ -120,7 +127,11 @@ def _notes(results: Sequence[Progress]) -> list[str]:
     if parts:
         bases = dict.fromkeys(f"{event} {head}" for _, event, head, _, _ in parts)
         sentences.append(f"Shaded: expected, {'; '.join(bases)}")
-        sentences += [f"For {cohort}, {tail}" for cohort, _, _, _, tail in parts if tail]
+    extrapolated = [(cohort, tail) for cohort, _, _, _, tail in parts if tail]
+    if len(results) == 1:
+        sentences += [tail[0].upper() + tail[1:] for _, tail in extrapolated]
+    elif extrapolated:
+        sentences.append(beyond([cohort for cohort, _ in extrapolated]))
     return [". ".join(sentences) + "."]
 
 

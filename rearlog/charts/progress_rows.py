@@ -63,10 +63,10 @@ class Rows:
         *,
         labelled: bool,
         row_pt: float,
-        top: bool,
+        first: bool,
     ) -> None:
         self.axes, self.result, self.look = axes, result, look
-        self.labelled, self.row_pt, self.top = labelled, row_pt, top
+        self.labelled, self.row_pt, self.first = labelled, row_pt, first
         self.touching = row_pt < TOUCHING * look.text_pt
         self.zero = day_number(result.started)
         self.colours = stage_colours(result.stages)
@@ -90,8 +90,8 @@ class Rows:
             self.labels.append((top + (size - 1) / 2, f"{name} {size}"))
             top += size + gap
 
-    def draw(self) -> None:
-        """Draw everything, on a date axis that is set already."""
+    def draw(self, species: str) -> None:
+        """Draw everything, on a date axis that is set already; name the species, if any."""
         dress(self.axes, self.look)
         self.axes.set_ylim(self.rows[-1][0] + 0.75, -0.75)
         self._expected()
@@ -100,8 +100,9 @@ class Rows:
         self._fates()
         self._outside()
         self._row_labels()
-        text = f"{self.result.cohort}, {self.result.species}, n = {len(self.rows)}"
-        above = 2.0 if self.top and self.result.expected else 0.4
+        name = ", ".join(filter(None, (self.result.cohort, species)))
+        text = f"{name}, n = {len(self.rows)}"
+        above = 2.0 if self.first and self.result.expected else 0.4
         subtitle(self.axes, self.look, text, pad_pt=above * self.look.small_pt)
 
     def _add(self, artist: Artist) -> None:
@@ -121,7 +122,7 @@ class Rows:
                     linestyle=(0, (2, 2)),
                     zorder=1 if self.labelled else 3,
                 )
-            if self.top:
+            if self.first:
                 middle, above = (low + high) / 2, 0.2 * self.look.small_pt
                 write(
                     self.axes,
@@ -172,7 +173,7 @@ class Rows:
             for y, individual in self.rows:
                 if individual.individual == middle:
                     self._name_spans(y, individual, size)
-        elif self.top:
+        elif self.first:
             self._key(size)
 
     def _name_spans(self, y: float, individual: IndividualProgress, size_pt: float) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -10,6 +11,7 @@ from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.composition import Composition, DayComposition
 from rearlog.charts.palette import INK, MUTED, PALE, stage_colours, text_on
+from rearlog.charts.panels import grid, hide_dates, panels
 from rearlog.charts.style import (
     CHARACTER,
     LINE,
@@ -20,10 +22,10 @@ from rearlog.charts.style import (
     frame,
     new_figure,
     say_nothing_to_draw,
-    short_date,
     subtitle,
     write,
 )
+from rearlog.charts.wording import Finding, by_cohort, short_date
 
 GONE = {"removed": "..", "lost": "//", "dead": "xx"}
 """Those who are no longer there, from below to the top, and the hatching that tells them apart."""
@@ -35,25 +37,27 @@ def stages(results: Sequence[Composition], look: Look = PAGE, *, invented: bool 
 
     Each day shows what its checks had seen by its end.
     """
-    panel_in = look.height_in if len(results) == 1 else 0.62 * look.height_in
-    height = min(look.tallest_in, panel_in * len(results) + 8 * LINE * look.text_pt / 72)
+    layout = grid(look, len(results))
+    panel_in = look.height_in if layout.rows == 1 else 0.62 * look.height_in
+    height = min(look.tallest_in, panel_in * layout.rows + 8 * LINE * look.text_pt / 72)
     figure = new_figure(look, max(look.height_in, height))
-    panels = figure.subplots(len(results), squeeze=False)[:, 0]
     first = min(each.days[0].date for each in results).toordinal()
     last = max(each.days[-1].date for each in results).toordinal() + 1
-    for place, (axes, result) in enumerate(zip(panels, results, strict=True)):
+    width_in = look.width_in / layout.columns
+    for place, axes in enumerate(panels(figure, layout, len(results), [1.0] * layout.rows)):
+        result = results[place]
         if not result.n:
             say_nothing_to_draw(axes, look, f"{result.cohort} has no individuals yet.")
             continue
         dress(axes, look)
-        date_axis(axes, look, first, last, look.width_in)
-        _layers(axes, result, look)
+        date_axis(axes, look, first, last, width_in)
         axes.set_ylim(0, result.n)
         axes.yaxis.set_major_locator(MaxNLocator(nbins=4, integer=True))
-        subtitle(axes, look, f"{result.cohort}, {result.species}: individuals, n = {result.n}")
-        if place < len(panels) - 1:
-            axes.set_xlabel("")
-            axes.tick_params(axis="x", labelbottom=False)
+        _layers(axes, result, look, 0.85 * width_in * 72 / (last - first))
+        species = f", {result.species}" if layout.columns == 1 else ""
+        subtitle(axes, look, f"{result.cohort}{species}: individuals, n = {result.n}")
+        if not layout.lowest(place, len(results)):
+            hide_dates(axes)
     notes = ["In the stage in which each was last seen by the end of the day."]
     frame(figure, look, title(results), notes, invented=invented)
     return figure
@@ -64,11 +68,18 @@ def title(results: Sequence[Composition]) -> str:
     if len(results) == 1:
         return _finding(results[0])
     goal = results[0].stages[-1]
-    found = [(each.cohort, _median_day(each, goal)) for each in results]
-    if all(day is None for _, day in found):
-        return f"No {goal}s yet in {' or '.join(name for name, _ in found)}"
-    parts = [f"{name} {day or 'not yet'}" for name, day in found]
-    return f"Half of the {goal}s had come: {', '.join(parts)}"
+    days = [_median_day(each, goal) for each in results]
+    if not any(days):
+        return f"No {goal}s yet in {', '.join(each.cohort for each in results)}"
+    findings = [
+        Finding(
+            each.cohort,
+            day.toordinal() if day else float("inf"),
+            short_date(day) if day else "not yet",
+        )
+        for each, day in zip(results, days, strict=True)
+    ]
+    return f"Half of the {goal}s had come: {by_cohort(findings)}"
 
 
 def alt_text(results: Sequence[Composition]) -> str:
@@ -77,18 +88,20 @@ def alt_text(results: Sequence[Composition]) -> str:
     return f"Chart of the number in each stage by date in {names}. {title(results)}."
 
 
-def _median_day(result: Composition, stage: str) -> str | None:
+def _median_day(result: Composition, stage: str) -> date | None:
     for each in result.arrivals:
         if each.stage == stage:
-            return short_date(each.median.date())
+            return each.median.date()
     return None
 
 
 def _finding(result: Composition) -> str:
+    if not result.n:
+        return f"{result.cohort} has no individuals yet"
     goal, last = result.stages[-1], result.days[-1]
     day = _median_day(result, goal)
     if day is not None:
-        return f"Half of the {goal}s had come by {day}"
+        return f"Half of the {goal}s had come by {short_date(day)}"
     living = [
         f"{count} in {stage}"
         for stage, count in zip(result.stages, last.in_stage, strict=True)
@@ -99,7 +112,7 @@ def _finding(result: Composition) -> str:
     return f"None was left on {short_date(last.date)}: {last.dead} of {result.n} died"
 
 
-def _layers(axes: Axes, result: Composition, look: Look) -> None:
+def _layers(axes: Axes, result: Composition, look: Look, day_pt: float) -> None:
     edges = [float(each.date.toordinal()) for each in result.days]
     edges.append(edges[-1] + 1)
     colours = stage_colours(result.stages)
@@ -122,7 +135,9 @@ def _layers(axes: Axes, result: Composition, look: Look) -> None:
             zorder=2,
             gid=f"layer-{name}",
         )
-        day, middle = _roomiest(below, above, _days_wide(axes, look, name))
+        day, middle = _roomiest(
+            below, above, 1 + int(len(name) * CHARACTER * look.small_pt / day_pt)
+        )
         label = write(
             axes,
             (edges[0] + day, middle),
@@ -141,13 +156,6 @@ def _count(day: DayComposition, result: Composition, name: str) -> int:
     if name in GONE:
         return {"removed": day.removed, "lost": day.lost, "dead": day.dead}[name]
     return day.in_stage[result.stages.index(name)]
-
-
-def _days_wide(axes: Axes, look: Look, name: str) -> int:
-    """How many days a name covers, at least one."""
-    left, right = axes.get_xlim()
-    day_pt = 0.85 * look.width_in * 72 / (right - left)
-    return 1 + int(len(name) * CHARACTER * look.small_pt / day_pt)
 
 
 def _roomiest(below: Sequence[int], above: Sequence[int], days: int) -> tuple[float, float]:

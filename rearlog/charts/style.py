@@ -14,12 +14,16 @@ from matplotlib.text import Annotation
 from matplotlib.ticker import FixedLocator
 
 from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER, CohortMark
+from rearlog.charts.wording import short_date
+from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
 
 SANS, SERIF = "DejaVu Sans", "DejaVu Serif"  # come with matplotlib: the same on every machine
 LARGE = 1.3
 CHARACTER, BOLD_CHARACTER = 0.57, 0.6
 """Width of an average character in parts of the text's size: of sans, and of the bold title."""
+LONGEST_NAME = 20
+"""Names of cohorts beside a chart are cut to this many characters."""
 LINE = 1.2
 """Height of a line in parts of the text's size."""
 
@@ -228,11 +232,10 @@ def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Look) -> None:
     """
     bottom, top = axes.get_ylim()
     step = LINE * look.text_pt / (0.45 * look.height_in * 72) * (top - bottom)
-    y = float("-inf")
-    for end in sorted(ends, key=lambda each: each.y):
-        y = max(end.y, y + step)
+    ascending = sorted(ends, key=lambda each: each.y)
+    for end, y in zip(ascending, _apart([each.y for each in ascending], step, top), strict=True):
         axes.annotate(
-            end.name,
+            shortened(end.name, LONGEST_NAME),
             (1.0, y),
             (2.6 * look.text_pt, 0),
             xycoords=axes.get_yaxis_transform(),
@@ -253,9 +256,15 @@ def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Look) -> None:
         )
 
 
-def percent(part: float) -> str:
-    """A part of 1 as people write it: 71 %."""
-    return f"{100 * part:.0f} %"
+def _apart(heights: Sequence[float], step: float, top: float) -> list[float]:
+    """Ascending heights, at least a step apart: moved up, and back down below the top."""
+    risen: list[float] = []
+    for height in heights:
+        risen.append(max(height, risen[-1] + step) if risen else height)
+    lowered: list[float] = []
+    for height in reversed(risen):
+        lowered.append(min(height, lowered[-1] - step if lowered else top))
+    return lowered[::-1]
 
 
 def say_nothing_to_draw(axes: Axes, look: Look, sentence: str) -> None:
@@ -286,11 +295,6 @@ def date_axis(axes: Axes, look: Look, first: float, last: float, width_in: float
     kind = "Date (Mondays" if step >= 7 else "Date ("
     joined = "–".join(map(str, years))
     label_axes(axes, look, x=f"{kind}, {joined})" if step >= 7 else f"{kind}{joined})")
-
-
-def short_date(day: date) -> str:
-    """A day as people say it: 9 Mar."""
-    return f"{day.day} {day:%b}"
 
 
 def date_after(started: datetime, days: float) -> date:

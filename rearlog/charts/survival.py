@@ -13,6 +13,7 @@ from rearlog.analysis.kaplan_meier import KaplanMeierRow
 from rearlog.analysis.survival import Survival
 from rearlog.charts.palette import CohortMark, cohort_mark
 from rearlog.charts.style import (
+    LONGEST_NAME,
     PAGE,
     LineEnd,
     Look,
@@ -21,10 +22,11 @@ from rearlog.charts.style import (
     label_axes,
     label_ends,
     new_figure,
-    percent,
     subtitle,
     write,
 )
+from rearlog.charts.wording import Finding, by_cohort, percent, reached_word
+from rearlog.records.entries import shortened
 
 BAND_OPACITY = 0.16
 
@@ -56,19 +58,22 @@ def survival(results: Sequence[Survival], look: Look = PAGE, *, invented: bool =
 
 
 def title(results: Sequence[Survival]) -> str:
-    """The finding: how many of those whose outcome is known reached the last stage."""
-    known = [each for each in results if each.reached.n]
-    if not known:
-        deaths = sum(each.deaths for each in results)
-        return f"{deaths} of {sum(each.n for each in results)} died so far"
-    goal = known[0].reached.stage
-    word = "adulthood" if goal == "adult" else goal
+    """The finding: how many of those whose outcome is known reached the last stage.
+
+    While nobody has, it is how many died.
+    """
+    if not any(each.reached.reached for each in results):
+        died = [Finding(each.cohort, each.deaths, f"{each.deaths} of {each.n}") for each in results]
+        return f"{died[0].words} died" if len(died) == 1 else f"Died: {by_cohort(died)}"
+    word = reached_word(results[0].reached.stage)
+    found = [each.reached for each in results]
     if len(results) == 1:
-        reached = known[0].reached
-        part = percent(reached.reached / reached.n)
-        return f"{part} reached {word}: {reached.reached} of {reached.n} whose outcome is known"
-    parts = [f"{each.cohort} {percent(each.reached.reached / each.reached.n)}" for each in known]
-    return f"Reached {word}: {', '.join(parts)}"
+        part, n = percent(found[0].reached / found[0].n), found[0].n
+        return f"{part} reached {word}: {found[0].reached} of {n} whose outcome is known"
+    parts = [each.reached / each.n if each.reached else 0.0 for each in found]
+    words = [percent(part) if part else "none" for part in parts]
+    names = [each.cohort for each in results]
+    return f"Reached {word}: {by_cohort([*map(Finding, names, parts, words)])}"
 
 
 def alt_text(results: Sequence[Survival]) -> str:
@@ -117,25 +122,26 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Look) -> None:
             gid=f"band-{name}",
         )
     censored = [row for row in rows if row.censored]
-    axes.plot(
-        [row.day for row in censored],
-        [row.survival for row in censored],
-        linestyle="none",
-        marker="|",
-        markersize=0.8 * look.text_pt,
-        markeredgewidth=0.7 * look.line_pt,
-        color=mark.colour,
-        zorder=4,
-        clip_on=False,
-        gid=f"censored-{name}",
-    )
+    if censored:
+        axes.plot(
+            [row.day for row in censored],
+            [row.survival for row in censored],
+            linestyle="none",
+            marker="|",
+            markersize=0.8 * look.text_pt,
+            markeredgewidth=0.7 * look.line_pt,
+            color=mark.colour,
+            zorder=4,
+            clip_on=False,
+            gid=f"censored-{name}",
+        )
 
 
 def _at_risk(axes: Axes, results: Sequence[Survival], look: Look, days: Sequence[float]) -> None:
     dress(axes, look)
     axes.spines["bottom"].set_visible(False)
     axes.set_ylim(len(results) - 0.5, -0.5)
-    axes.set_yticks(range(len(results)), [each.cohort for each in results])
+    axes.set_yticks(range(len(results)), [shortened(each.cohort, LONGEST_NAME) for each in results])
     axes.tick_params(axis="x", length=0, labelbottom=False)
     axes.tick_params(axis="y", pad=1.4 * look.small_pt)
     for y, result in enumerate(results):

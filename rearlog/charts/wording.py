@@ -1,0 +1,48 @@
+"""Words that several charts share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+MOST_NAMED = 4
+"""More cohorts than this are not listed in a title: the lowest and the highest stand for them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What was found of one cohort: in words, and the value by which cohorts are ranked."""
+
+    cohort: str
+    value: float
+    words: str
+
+
+def by_cohort(findings: Sequence[Finding]) -> str:
+    """The findings of several cohorts, for a title: `cool 20 of 24, warm 14 of 24`."""
+    if len(findings) <= MOST_NAMED:
+        return ", ".join(f"{each.cohort} {each.words}" for each in findings)
+    low, high = (choose(findings, key=lambda each: each.value) for choose in (min, max))
+    ends = f"{low.words} ({low.cohort}) to {high.words} ({high.cohort})"
+    return f"{ends} in {len(findings)} cohorts"
+
+
+def beyond(cohorts: Sequence[str]) -> str:
+    """That the expected ranges of these cohorts are extrapolated."""
+    return f"Extrapolated beyond the temperatures of the profile's values: {', '.join(cohorts)}"
+
+
+def percent(part: float) -> str:
+    """A part of 1 as people write it: 71 %."""
+    return f"{100 * part:.0f} %"
+
+
+def reached_word(stage: str) -> str:
+    """What it is called to have come into a stage."""
+    return "adulthood" if stage == "adult" else stage
+
+
+def short_date(day: date) -> str:
+    """A day as people say it: 9 Mar."""
+    return f"{day.day} {day:%b}"
