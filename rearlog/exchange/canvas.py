@@ -1,0 +1,106 @@
+"""A page to draw on: text, lines and shades in millimetres from the upper left corner."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from matplotlib.font_manager import FontProperties
+
+MM_PER_INCH, POINTS_PER_INCH = 25.4, 72.0
+_FONT = "DejaVu Sans"  # comes with matplotlib: the same on every machine
+_NO_SUCH_LETTER = "□"
+_INK, _MUTED, _LINE = "#1a1a1a", "#4d4d4d", "#9a9a9a"
+
+
+class Canvas:
+    """A matplotlib figure of `width` × `height` mm."""
+
+    def __init__(self, width: float, height: float) -> None:
+        from matplotlib.figure import Figure  # start-up time
+
+        self.width, self.height = width, height
+        self.figure = Figure(figsize=(width / MM_PER_INCH, height / MM_PER_INCH), facecolor="white")
+        self._axes = self.figure.add_axes((0, 0, 1, 1), xlim=(0, width), ylim=(height, 0))
+        self._axes.set_axis_off()
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        points: float,
+        *,
+        width: float | None = None,
+        align: Literal["left", "center", "right"] = "left",
+        bold: bool = False,
+        muted: bool = False,
+    ) -> None:
+        """Write words with their middle at `y`; cut them where they are wider than `width`.
+
+        Letters that the font does not have become □.
+        """
+        drawn = _drawn(words, bold)
+        self._axes.text(
+            x,
+            y,
+            drawn if width is None else fitted(drawn, width, points, bold=bold),
+            fontproperties=_font(points, bold),
+            color=_MUTED if muted else _INK,
+            ha=align,
+            va="center_baseline",
+            parse_math=False,
+        )
+
+    def line(self, x1: float, y1: float, x2: float, y2: float, *, strong: bool = False) -> None:
+        """Draw a straight line."""
+        self._axes.plot(
+            (x1, x2),
+            (y1, y2),
+            color=_INK if strong else _LINE,
+            linewidth=0.9 if strong else 0.5,
+            solid_capstyle="projecting",
+        )
+
+    def shade(self, x1: float, y1: float, x2: float, height: float, colour: str) -> None:
+        """Fill a rectangle that begins at `y1`."""
+        self._axes.fill_between((x1, x2), y1, y1 + height, color=colour, linewidth=0, zorder=0)
+
+
+def width_mm(words: str, points: float, *, bold: bool = False) -> float:
+    """How wide words are when they are written."""
+    from matplotlib.textpath import text_to_path  # start-up time
+
+    font = _font(points, bold)
+    drawn = _drawn(words, bold)
+    width, _, _ = text_to_path.get_text_width_height_descent(drawn, font, ismath=False)
+    return float(width) * MM_PER_INCH / POINTS_PER_INCH
+
+
+def fitted(words: str, width: float, points: float, *, bold: bool = False) -> str:
+    """The words, cut with … to be no wider than `width` mm."""
+    if width_mm(words, points, bold=bold) <= width:
+        return words
+    kept = len(words)
+    while kept and width_mm(words[:kept].rstrip() + "…", points, bold=bold) > width:
+        kept -= 1
+    return words[:kept].rstrip() + "…"
+
+
+def _drawn(words: str, bold: bool) -> str:
+    return "".join(each if ord(each) in _letters(bold) else _NO_SUCH_LETTER for each in words)
+
+
+def _font(points: float, bold: bool) -> FontProperties:
+    from matplotlib.font_manager import FontProperties  # start-up time
+
+    return FontProperties(family=_FONT, size=points, weight="bold" if bold else "normal")
+
+
+@cache
+def _letters(bold: bool) -> frozenset[int]:
+    """The letters that the font has."""
+    from matplotlib.font_manager import findfont, get_font  # start-up time
+
+    return frozenset(get_font(findfont(_font(10, bold))).get_charmap())

@@ -1,0 +1,218 @@
+"""The check sheet on paper: pages to print, measured in millimetres from the upper left corner."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+from math import ceil
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from rearlog.exchange.canvas import Canvas, width_mm
+from rearlog.exchange.celsius import Unit
+from rearlog.exchange.sheet import Sheet, SheetRow
+from rearlog.records.errors import UsageError
+from rearlog.records.profile import FATES, StageProfile
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+Paper = Literal["A4", "letter"]
+PAPERS: dict[Paper, tuple[float, float]] = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Width and height in mm."""
+
+_PNG_DOTS_PER_INCH = 200
+_MARGIN = 11.0
+_HEAD_HEIGHT, _TITLES_HEIGHT = 19.0, 9.5
+_LOWEST_ROW, _HIGHEST_ROW = 5.3, 8.5
+_CODE_WIDTH, _STAGE_WIDTH, _LEAST_NOTES_WIDTH = 17.0, 17.0, 24.0
+_WIDEST_DAY, _ROOMY_DAY = 19.0, 10.0
+_LEGEND_LINE, _LEGEND_CODE_WIDTH, _LEGEND_NAME_WIDTH = 3.5, 14.0, 31.0
+_LONGEST_LEGEND = 25
+_SMALL, _NORMAL, _LARGE = 7.0, 8.5, 15.0
+_SHADE = "#f0f0f0"
+
+
+def pages(sheet: Sheet, paper: Paper = "A4", *, unit: Unit = "C") -> list[Figure]:
+    """The sheet as one figure a page; the rows are spread evenly over as few pages as will do.
+
+    `unit` is that of the temperatures, for which there is room on the first page.
+    """
+    legend = _legend(sheet.stages)
+    below = (f"lowest °{unit}", f"highest °{unit}", "initials")
+    room = PAPERS[paper][1] - 2 * _MARGIN - _HEAD_HEIGHT - _TITLES_HEIGHT - _height(legend)
+    most = int(room / _LOWEST_ROW) - len(below)
+    count = ceil(len(sheet.rows) / most)
+    share = ceil(len(sheet.rows) / count)
+    figures = []
+    for number in range(count):
+        rows = sheet.rows[number * share : (number + 1) * share]
+        labels = below if number == 0 else below[-1:]
+        canvas = Canvas(*PAPERS[paper])
+        _draw_head(canvas, sheet, f"page {number + 1} of {count}" if count > 1 else "")
+        row_height = min(_HIGHEST_ROW, room / (len(rows) + len(labels)))
+        bottom = _draw_grid(canvas, sheet, rows, labels, row_height)
+        _draw_legend(canvas, legend, bottom)
+        figures.append(canvas.figure)
+    return figures
+
+
+def page_paths(path: str | os.PathLike[str], count: int) -> list[Path]:
+    """The files that `save` writes: one PDF, or one PNG a page (name-1.png, name-2.png …).
+
+    Raises UsageError for another kind of file.
+    """
+    whole = Path(path)
+    kind = whole.suffix.lower()
+    if kind not in (".pdf", ".png"):
+        raise UsageError(f"{whole.name} is neither PDF nor PNG", "end its name with .pdf or .png")
+    if kind == ".pdf" or count == 1:
+        return [whole]
+    return [whole.with_stem(f"{whole.stem}-{number}") for number in range(1, count + 1)]
+
+
+def save(figures: Sequence[Figure], path: str | os.PathLike[str]) -> list[Path]:
+    """Write the pages to the files that `page_paths` names, and return these."""
+    from matplotlib.backends.backend_pdf import PdfPages  # start-up time
+
+    paths = page_paths(path, len(figures))
+    if paths[0].suffix.lower() == ".pdf":
+        with PdfPages(paths[0], metadata={"Title": "Check sheet", "CreationDate": None}) as file:
+            for figure in figures:
+                file.savefig(figure)
+    else:
+        for figure, place in zip(figures, paths, strict=True):
+            figure.savefig(place, dpi=_PNG_DOTS_PER_INCH)
+    return paths
+
+
+def _draw_head(canvas: Canvas, sheet: Sheet, page: str) -> None:
+    """The cohort's name, what it is, and how the sheet is filled in."""
+    right = canvas.width - _MARGIN
+    first, last = sheet.days[0], sheet.days[-1]
+    title = f"Check sheet: {sheet.cohort}"
+    canvas.text(_MARGIN, _MARGIN + 3, title, _LARGE, bold=True, width=right - _MARGIN - 60)
+    dates = f"{first:%a} {first} to {last:%a} {last}"
+    canvas.text(right, _MARGIN + 3, dates, _NORMAL, align="right")
+    about = " · ".join(each for each in (sheet.species, sheet.place) if each)
+    canvas.text(_MARGIN, _MARGIN + 9, about, _NORMAL, width=right - _MARGIN - 50)
+    aside = " · ".join(each for each in ("invented data" if sheet.invented else "", page) if each)
+    canvas.text(right, _MARGIN + 9, aside, _NORMAL, align="right")
+    how = (
+        "no change: a dot     not looked at: leave it blank     changed: its new stage     "
+        f"ended: {', '.join(FATES)}, and why"
+    )
+    canvas.text(_MARGIN, _MARGIN + 14.5, how, _SMALL, muted=True, width=right - _MARGIN)
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """Where the columns of the table begin (mm from the left), and the size of the codes."""
+
+    code_size: float
+    last_stage: float
+    days: tuple[float, ...]
+    notes: float
+    right: float
+
+
+def _columns(sheet: Sheet, page_width: float) -> _Columns:
+    """The columns: that of the codes as wide as they need, the days as wide as is left."""
+    code_size, code_width = _code_column(sheet)
+    last_stage = _MARGIN + code_width
+    first = last_stage + _STAGE_WIDTH
+    right = page_width - _MARGIN
+    width = min(_WIDEST_DAY, (right - first - _LEAST_NOTES_WIDTH) / len(sheet.days))
+    days = tuple(first + place * width for place in range(len(sheet.days)))
+    return _Columns(code_size, last_stage, days, days[-1] + width, right)
+
+
+def _draw_grid(
+    canvas: Canvas,
+    sheet: Sheet,
+    rows: Sequence[SheetRow],
+    labels: Sequence[str],
+    row_height: float,
+) -> float:
+    """The table; returns where it ends."""
+    columns = _columns(sheet, canvas.width)
+    top = _MARGIN + _HEAD_HEIGHT
+    begin = top + _TITLES_HEIGHT
+    edges = [begin + place * row_height for place in range(len(rows) + len(labels) + 1)]
+    for edge in edges[: len(rows) : 2]:
+        canvas.shade(_MARGIN, edge, columns.right, row_height, _SHADE)
+    _draw_titles(canvas, sheet.days, columns, top)
+    for row, edge in zip(rows, edges, strict=False):
+        y = edge + row_height / 2
+        canvas.text(_MARGIN + 1, y, row.individual, columns.code_size, bold=True)
+        canvas.text(columns.last_stage + 1, y, row.last_stage, _NORMAL)
+    for label, edge in zip(labels, edges[len(rows) :], strict=False):
+        canvas.text(_MARGIN + 1, edge + row_height / 2, label, _NORMAL)
+    for edge in edges:
+        canvas.line(_MARGIN, edge, columns.right, edge)
+    for x in (_MARGIN, *columns.days, columns.notes, columns.right):
+        canvas.line(x, top, x, edges[-1])
+    canvas.line(columns.last_stage, top, columns.last_stage, edges[len(rows)])
+    for edge in (top, begin, edges[len(rows)], edges[-1]):
+        canvas.line(_MARGIN, edge, columns.right, edge, strong=True)
+    return edges[-1]
+
+
+def _draw_titles(canvas: Canvas, days: Sequence[date], columns: _Columns, top: float) -> None:
+    middle = top + _TITLES_HEIGHT / 2
+    for x, title in (
+        (_MARGIN, "individual"),
+        (columns.last_stage, "last stage"),
+        (columns.notes, "notes"),
+    ):
+        canvas.text(x + 1, middle, title, _SMALL, muted=True)
+    width = columns.notes - columns.days[-1]
+    roomy = width > _ROOMY_DAY
+    for x, day in zip(columns.days, days, strict=True):
+        centre = x + width / 2
+        size = _NORMAL if roomy else _SMALL
+        canvas.text(centre, top + 2.8, f"{day:%a}", size, align="center", bold=True)
+        number = f"{day.day} {day:%b}" if roomy else str(day.day)
+        canvas.text(centre, top + 6.7, number, _SMALL, align="center")
+
+
+def _code_column(sheet: Sheet) -> tuple[float, float]:
+    """The size in which all codes are written, never cut, and the width of their column."""
+    codes = [row.individual for row in sheet.rows]
+    widest = max(codes, key=lambda code: width_mm(code, _NORMAL, bold=True))
+    size = _NORMAL if width_mm(widest, _NORMAL, bold=True) < 2 * _CODE_WIDTH else _SMALL
+    return size, max(_CODE_WIDTH, width_mm(widest, size, bold=True) + 2.5)
+
+
+_Legend = list[tuple[str, str, str]]
+
+
+def _legend(stages: Sequence[StageProfile]) -> _Legend:
+    """Code, name and one sign of each stage; stages in a row with the same sign share a line."""
+    lines: _Legend = []
+    for sign, group in groupby(stages, key=lambda each: each.signs[0].text if each.signs else ""):
+        alike = list(group)
+        if sign and len(alike) > 1:
+            first, last = alike[0], alike[-1]
+            begin = first.name.removesuffix(f" {last.name.rpartition(' ')[2]}")
+            lines.append((f"{first.code}–{last.code}", f"{begin} to {last.name}", sign))
+        else:
+            lines += [(each.code, each.name, sign) for each in alike]
+    return lines[:_LONGEST_LEGEND]  # more would leave no room for the rows
+
+
+def _height(legend: _Legend) -> float:
+    return 4.0 + len(legend) * _LEGEND_LINE
+
+
+def _draw_legend(canvas: Canvas, legend: _Legend, top: float) -> None:
+    name = _MARGIN + _LEGEND_CODE_WIDTH
+    sign = name + _LEGEND_NAME_WIDTH
+    for place, (code, words, text) in enumerate(legend):
+        y = top + 4.0 + (place + 0.5) * _LEGEND_LINE
+        canvas.text(_MARGIN + 1, y, code, _SMALL, bold=True, width=_LEGEND_CODE_WIDTH - 2)
+        canvas.text(name, y, words, _SMALL, width=_LEGEND_NAME_WIDTH - 2)
+        canvas.text(sign, y, text, _SMALL, muted=True, width=canvas.width - _MARGIN - sign)

@@ -1,0 +1,163 @@
+import re
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import chain, combinations
+from pathlib import Path
+
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.transforms import Bbox
+
+from rearlog.exchange.canvas import fitted, width_mm
+from rearlog.exchange.sheet import Sheet, SheetRow
+from rearlog.exchange.sheet_print import PAPERS, Paper, page_paths, pages, save
+from rearlog.records.errors import UsageError
+from rearlog.records.profile import Sign, StageProfile
+from rearlog.species.catalogue import bundled, find
+
+FIRST = date(2026, 3, 9)
+
+
+def sheet_of(species: str, count: int, days: int = 7, prefix: str = "A") -> Sheet:
+    profile = find(species)
+    return Sheet(
+        cohort="room",
+        species=profile.name,
+        place="window shelf",
+        days=tuple(FIRST + timedelta(days=step) for step in range(days)),
+        rows=tuple(SheetRow(f"{prefix}{number:02d}", "L3") for number in range(1, count + 1)),
+        stages=profile.stages,
+        invented=True,
+    )
+
+
+CROWDED = replace(
+    sheet_of("mealworm", 40, days=14, prefix="MEALWORM_CUP_NUMBER_"),
+    cohort="the-warm-shelf-of-the-second-year-beside-the-window-2026",
+    place="the second shelf from above in the cupboard behind the door of the room upstairs " * 3,
+)
+
+
+def words(figure: Figure) -> list[str]:
+    return [text.get_text() for text in figure.axes[0].texts]
+
+
+def boxes(figure: Figure) -> dict[str, Bbox]:
+    """Where each text is drawn, in mm; its place in the key keeps equal texts apart."""
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    millimetres = figure.axes[0].transData.inverted()
+    return {
+        f"{place}: {text.get_text()}": text.get_window_extent(renderer).transformed(millimetres)
+        for place, text in enumerate(figure.axes[0].texts)
+        if text.get_text()
+    }
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("species", [listing.id for listing in bundled()])
+def test_thirty_individuals_fit_a_page(species: str, paper: Paper) -> None:
+    [figure] = pages(sheet_of(species, 30), paper)
+    shown = words(figure)
+    assert [f"A{number:02d}" for number in range(1, 31)] == [
+        each for each in shown if re.fullmatch(r"A\d\d", each)
+    ]
+    assert shown.count("L3") >= 30
+    assert {"lowest °C", "highest °C", "initials", "notes", "invented data"} <= {*shown}
+
+
+@pytest.mark.parametrize(
+    ("sheet", "paper"),
+    [(sheet_of("painted-lady", 30), "A4"), (sheet_of("tobacco-hornworm", 30), "letter"),
+     (CROWDED, "letter"), (CROWDED, "A4"), (sheet_of("vinegar-fly", 2, days=1), "A4")],
+)  # fmt: skip
+def test_no_text_is_too_small_or_lies_on_another_or_beyond_the_margin(
+    sheet: Sheet, paper: Paper
+) -> None:
+    width, height = PAPERS[paper]
+    for figure in pages(sheet, paper):
+        assert min(text.get_fontsize() for text in figure.axes[0].texts) >= 7
+        found = boxes(figure)
+        for name, box in found.items():
+            assert box.x0 >= 10, name
+            assert box.x1 <= width - 10, name
+            assert 8 <= min(box.y0, box.y1) <= max(box.y0, box.y1) <= height - 8, name
+        for (one, box), (two, other) in combinations(found.items(), 2):
+            assert not box.overlaps(other), f"{one} lies on {two}"
+
+
+def test_more_individuals_break_evenly_over_pages() -> None:
+    figures = pages(sheet_of("painted-lady", 70), unit="F")
+    found = [[each for each in words(figure) if re.fullmatch(r"A\d\d", each)] for figure in figures]
+    assert [len(codes) for codes in found] == [35, 35]
+    assert [*chain(*found)] == [f"A{number:02d}" for number in range(1, 71)]
+    for number, figure in enumerate(figures, start=1):
+        assert f"invented data · page {number} of {len(figures)}" in words(figure)
+        assert ("lowest °F" in words(figure)) == (number == 1)
+        assert "initials" in words(figure)
+
+
+def test_long_codes_are_never_cut() -> None:
+    shown = [each for figure in pages(CROWDED) for each in words(figure)]
+    assert {row.individual for row in CROWDED.rows} <= {*shown}
+
+
+def test_the_legend_has_each_stage_with_a_sign() -> None:
+    shown = words(pages(sheet_of("painted-lady", 1))[0])
+    for stage in find("painted-lady").stages:
+        assert {stage.code, stage.name, stage.signs[0].text} <= {*shown}
+    assert {"L1–L9", "first to ninth instar"} <= {*words(pages(sheet_of("mealworm", 1))[0])}
+
+
+def test_stages_without_signs_have_a_line_each() -> None:
+    stages = tuple(StageProfile(code, code) for code in ("egg", "L1", "L2"))
+    shown = words(pages(replace(sheet_of("monarch", 1), stages=stages))[0])
+    assert [each for each in shown if each in ("egg", "L1", "L2")] == [
+        "egg", "egg", "L1", "L1", "L2", "L2"
+    ]  # fmt: skip
+
+
+def test_a_very_long_legend_leaves_room_for_the_rows() -> None:
+    stages = tuple(StageProfile(f"L{n}", f"L{n}", signs=(Sign(f"{n}", "x"),)) for n in range(1, 99))
+    assert len(pages(replace(sheet_of("monarch", 40), stages=stages), "letter")) <= 3
+
+
+def test_letters_that_the_font_has_not_and_signs_of_mathematics() -> None:
+    [figure] = pages(replace(sheet_of("monarch", 1), place="蝶 $x^2$ $"))
+    assert "monarch · □ $x^2$ $" in words(figure)
+    boxes(figure)  # drawing them is no error
+
+
+def test_cutting_a_text() -> None:
+    assert fitted("a short one", 50, 8) == "a short one"
+    cut = fitted("a much longer one that does not fit", 20, 8)
+    assert cut.endswith("…")
+    assert 17 < width_mm(cut, 8) <= 20
+
+
+def test_one_pdf_of_the_size_of_the_paper(tmp_path: Path) -> None:
+    figures = pages(sheet_of("monarch", 40), "letter")
+    assert save(figures, tmp_path / "week.pdf") == [tmp_path / "week.pdf"]
+    content = (tmp_path / "week.pdf").read_bytes()
+    assert content.startswith(b"%PDF-")
+    assert len(re.findall(rb"/Type /Page\b", content)) == len(figures) == 2
+    # letter is 8.5 × 11 in (ANSI/ASME Y14.1), a point is 1/72 in
+    assert re.findall(rb"/MediaBox \[ 0 0 ([\d.]+) ([\d.]+) \]", content) == [(b"612", b"792")] * 2
+
+
+def test_one_png_a_page(tmp_path: Path) -> None:
+    paths = save(pages(sheet_of("monarch", 40)), tmp_path / "week.png")
+    assert [path.name for path in paths] == ["week-1.png", "week-2.png"]
+    for path in paths:
+        content = path.read_bytes()
+        assert content.startswith(b"\x89PNG")
+        size = int.from_bytes(content[16:20], "big"), int.from_bytes(content[20:24], "big")
+        # A4 is 210 × 297 mm (ISO 216), at 200 dots per inch
+        assert size == pytest.approx((210 / 25.4 * 200, 297 / 25.4 * 200), abs=1)
+
+
+def test_names_of_files() -> None:
+    assert page_paths("week.PNG", 1) == [Path("week.PNG")]
+    assert page_paths("a/week.pdf", 3) == [Path("a/week.pdf")]
+    with pytest.raises(UsageError, match="neither PDF nor PNG"):
+        page_paths("week.svg", 1)
