@@ -6,10 +6,13 @@ with who struck it, when and why. Instants are zone-aware datetimes; temperature
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
-from datetime import date, datetime
+from bisect import bisect_right
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
 from functools import cached_property
+from typing import TypeVar
+from zoneinfo import ZoneInfo
 
 from rearlog.records.profile import Profile
 
@@ -159,16 +162,58 @@ class CohortLog:
         return tuple(each for each in self.all_temperatures if each.struck is None)
 
     def as_of(self, instant: datetime) -> CohortLog:
-        """The log as it stood at an instant: nothing that happened later."""
-        day = instant.date()
+        """The log as it was known at an instant: nothing seen, typed in or struck out later.
+
+        What came in from a file, several moments at once, stood on paper when it was seen, and so
+        counts from then; so do a logger's readings and the temperature that was kept.
+        """
+        day = instant.astimezone(ZoneInfo(self.cohort.zone)).date()
+        observations = (each for each in self.all_observations if each.at <= instant)
+        temperatures = (each for each in self.all_temperatures if _began(each, instant, day))
         return CohortLog(
             self.cohort,
             tuple(each for each in self.individuals if each.entered_at <= instant),
-            tuple(each for each in self.all_observations if each.at <= instant),
+            tuple(_known(observations, _from_files(self.all_observations), instant)),
             tuple(
-                _until(each, instant, day) for each in self.all_temperatures if _began(each, day)
+                _until(each, instant, day)
+                for each in _known(temperatures, _from_files(self.all_temperatures), instant)
             ),
         )
+
+
+Record = TypeVar("Record", Observation, Temperature)
+
+
+def _from_files(records: Iterable[Observation | Temperature]) -> set[datetime]:
+    """The moments of writing at which records of several moments came in together."""
+    first: dict[datetime, datetime | date] = {}
+    found = set()
+    for each in records:
+        if each.entered is not None:
+            made = _made(each)
+            if made is None or first.setdefault(each.entered, made) != made:
+                found.add(each.entered)
+    return found
+
+
+def _made(record: Observation | Temperature) -> datetime | date | None:
+    """When a record was made; None for one of several moments."""
+    if isinstance(record, Observation):
+        return record.at
+    return record.date if isinstance(record, DayExtremes) else None
+
+
+def _known(
+    records: Iterable[Record], from_files: Collection[datetime], instant: datetime
+) -> Iterator[Record]:
+    """The records that were known at an instant, those not yet struck out then standing."""
+    for each in records:
+        written = each.entered is None or each.entered <= instant
+        if each.struck is not None and each.struck.at > instant:
+            if written:
+                yield replace(each, struck=None)
+        elif written or each.entered in from_files:
+            yield each
 
 
 def time_order(observation: Observation) -> tuple[datetime, float]:
@@ -188,9 +233,9 @@ def state_at(
     return stage, seen, fate
 
 
-def _began(record: Temperature, day: date) -> bool:
+def _began(record: Temperature, instant: datetime, day: date) -> bool:
     if isinstance(record, Readings):
-        return record.at.date() <= day
+        return record.at + timedelta(seconds=record.seconds[0]) <= instant
     if isinstance(record, ConstantTemperature):
         return record.first <= day
     return record.date < day  # a day's extremes are known when the day is over
@@ -199,25 +244,8 @@ def _began(record: Temperature, day: date) -> bool:
 def _until(record: Temperature, instant: datetime, day: date) -> Temperature:
     if isinstance(record, Readings):
         limit = (instant - record.at).total_seconds()
-        kept = sum(1 for second in record.seconds if second <= limit)
-        return Readings(
-            record.at,
-            record.seconds[:kept],
-            record.celsius[:kept],
-            record.source,
-            record.number,
-            record.entered,
-            record.struck,
-        )
+        kept = bisect_right(record.seconds, limit)
+        return replace(record, seconds=record.seconds[:kept], celsius=record.celsius[:kept])
     if isinstance(record, ConstantTemperature):
-        last = day if record.last is None else min(record.last, day)
-        return ConstantTemperature(
-            record.celsius,
-            record.first,
-            last,
-            record.source,
-            record.number,
-            record.entered,
-            record.struck,
-        )
+        return replace(record, last=day if record.last is None else min(record.last, day))
     return record
