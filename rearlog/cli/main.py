@@ -32,6 +32,8 @@ COMMANDS = {
     "thermal": ("between", "Threshold and thermal constant from several temperatures."),
     "chart": ("pictures", "Draw a chart as PNG, SVG or PDF."),
     "report": ("pictures", "Write one self-contained page with all of it."),
+    "export": ("export", "Write open data: tidy CSV tables, or a Darwin Core archive."),
+    "unpack": ("export", "Make cohort files of data that was exported."),
     "species": ("profiles", "List, show and check species profiles."),
 }
 

@@ -1,0 +1,190 @@
+"""The asked round: each living individual in turn. What it knows is in `records.asked_round`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import click
+
+from rearlog.cli.asking import ask, initials, say, which_cohort
+from rearlog.cli.options import CohortName, by_option, notice, on_option, quiet_option
+from rearlog.records import times
+from rearlog.records.asked_round import Round, answer, begin, spelled
+from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP
+from rearlog.records.errors import EntryError, RecordError, UsageError
+from rearlog.records.log import CohortLog
+from rearlog.records.profile import FATES
+from rearlog.records.rules import doubts_of
+from rearlog.records.wording import line_of, stamp
+from rearlog.store.cohort_file import CohortFile
+from rearlog.store.draft import DraftFile
+
+_SEEN = {NEXT: "next stage"} | {each: each for each in ("prepupa", "pupa", "adult", *FATES)}
+_DO = {SKIP: "not looked at", BACK: "one back", SAVE: "save now", QUIT: "later", HELP: "help"}
+_AT_THE_END = "Enter saves this; a code asks for it again; q keeps it for later: "
+
+
+@click.command("check")
+@click.argument("cohort", type=CohortName(), required=False)
+@click.argument("who", nargs=-1, metavar="[WHO]...")
+@on_option
+@by_option
+@quiet_option
+def check_command(
+    cohort: Path | None, who: tuple[str, ...], on: str | None, by: str | None
+) -> None:
+    """Record a round by being asked for each living individual, or for WHO alone.
+
+    Enter means no change; a key (shown) tells a stage or fate; a code goes to that individual, and
+    those before it did not change. Nothing is recorded before the summary at the end is confirmed.
+    A round that is stopped, however it is stopped, goes on where it was.
+
+    \b
+    rearlog check room
+    rearlog check room 7-8 --on yesterday --by KT
+    """
+    path = cohort or which_cohort("check")
+    file, drafts = CohortFile(path), DraftFile(path)
+    log = file.outline()
+    with drafts.held():
+        try:
+            round_ = _left_over(log, drafts) or _begun(log, who, on, by)
+            done = _go_through(round_, file, drafts)
+        except (KeyboardInterrupt, EOFError):
+            say("")
+            done = False
+        if not done and drafts.path.exists():
+            notice(f"Kept for later; it goes on with: rearlog check {log.cohort.name}")
+
+
+def _left_over(log: CohortLog, drafts: DraftFile) -> Round | None:
+    """The round that was stopped, if there is one and it is to go on."""
+    draft = drafts.read()
+    if draft is None:
+        return None
+    if draft.saved_in(log):
+        drafts.clear()
+        return None
+    by = f" by {draft.by}" if draft.by else ""
+    answered = f"{len(draft.answers)} of {len(draft.asked)} have an answer"
+    say(f"A round of {stamp(draft.at)}{by} is not saved yet: {answered}.")
+    while True:
+        chosen = ask("Enter goes on with it, d throws it away: ").casefold()
+        if not chosen:
+            return draft.resumed(log)
+        if chosen == "d":
+            drafts.clear()
+            return None
+
+
+def _begun(log: CohortLog, who: tuple[str, ...], on: str | None, by: str | None) -> Round:
+    """A new round; raises UsageError for a time to come."""
+    header = log.cohort
+    now = times.now(header.zone)
+    at = times.read_moment(on, header.zone, header.check_time, now) if on else now
+    if at > now:
+        raise UsageError(f"{on} is in the future")
+    round_ = begin(log, at, by, who)  # before initials are asked: there may be nobody to check
+    return replace(round_, by=by or initials())
+
+
+def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
+    """Ask until all is answered and saved (True) or the round is left for later (False)."""
+    by = f", by {round_.by}" if round_.by else ""
+    say(f"{round_.log.cohort.name}, {stamp(round_.at)}{by}: {len(round_.asked)} to check")
+    say(*_help(round_))
+    saving = False
+    while True:
+        at_the_end = saving or round_.next is None
+        if at_the_end:
+            say(*_summary(round_))
+        line = ask(_AT_THE_END if at_the_end else _question(round_))
+        if at_the_end and not line:
+            if _saved(round_, file):
+                drafts.clear()
+                return True
+            saving = False
+            continue
+        try:
+            step = answer(round_, line)
+        except EntryError as error:
+            say(*(f"Error: {problem}" for problem in error.problems))
+            continue
+        if step.round is not round_:
+            drafts.write(step.round)
+        say(*(f"  {told}" for told in (*step.told, *_doubts(round_, step.round))))
+        round_, saving = step.round, step.command == SAVE
+        if step.command == HELP:
+            say(*_help(round_))
+        if step.command == QUIT:
+            return False
+
+
+def _saved(round_: Round, file: CohortFile) -> bool:
+    """Put the round into the log; False where the log does not take it, after saying why."""
+    checks = round_.checks
+    if checks:
+        try:
+            file.add_observations(checks, times.now(round_.log.cohort.zone))
+        except RecordError as error:
+            say(*(f"Error: {problem}" for problem in error.problems))
+            return False
+    notice(f"Recorded {len(checks)} checks at {stamp(round_.at)}.")
+    return True
+
+
+def _help(round_: Round) -> list[str]:
+    """The keys of this round, and how to name individuals and details."""
+    keys = round_.words.keys
+    seen = [f"{keys[name]} {told}" for name, told in _SEEN.items() if name in keys]
+    do = [f"{keys[name]} {told}" for name, told in _DO.items() if name in keys]
+    return [
+        f"Enter no change, {', '.join(seen)}",
+        f". rest no change, {', '.join(do)}",
+        "A code goes there, those before it did not change; 7+ or 7 L4 says what was seen",
+        'Stages by their code, details behind it: L4 head=0.9 len=12 "pale", dead(mould)',
+    ]
+
+
+def _question(round_: Round) -> str:
+    """One line: code, last stage, how long it has been in it, what is expected next."""
+    code = round_.next
+    assert code is not None
+    days = round_.days_in_stage(code)
+    width = max(map(len, round_.asked))
+    stage = round_.question(code).stage
+    return f"{code:>{width}}  {stage}, {days} day{'' if days == 1 else 's'} > "
+
+
+def _summary(round_: Round) -> list[str]:
+    """What will be saved: every change and detail, how many did not change, who is left out."""
+    lines: list[str] = []
+    changed = 0
+    for check in round_.checks:
+        stage, line = round_.question(check.individual).stage, line_of(check)
+        if round_.changed(check):
+            changed += 1
+            lines.append(f"  {line} (was {stage})")
+        elif line != f"{check.individual} {stage}":
+            lines.append(f"  {line}")
+    looked_at = len(round_.checks)
+    lines.append(f"{looked_at} looked at, {changed} changed, {looked_at - changed} did not change.")
+    skipped = [code for code in round_.asked if round_.answers.get(code, ...) is None]
+    open_ = [code for code in round_.asked if code not in round_.answers]
+    if skipped:
+        lines.append(f"Not looked at: {spelled(skipped, round_.asked)}.")
+    if open_:
+        lines.append(f"Not asked yet, will not be recorded: {spelled(open_, round_.asked)}.")
+    return lines
+
+
+def _doubts(before: Round, after: Round) -> list[str]:
+    """What is unusual in the answers that are new."""
+    found = []
+    for check in after.checks:
+        if before.answers.get(check.individual) is not check:
+            stage = check.stage or after.question(check.individual).stage
+            for doubt in doubts_of(after.log.cohort.species, check, stage):
+                found.append(f"Note: {replace(doubt, place=check.individual)}")
+    return found

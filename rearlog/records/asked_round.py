@@ -1,0 +1,219 @@
+"""A round of checks that is asked, one individual after the other: what is answered so far.
+
+The round is a value: each line that is typed makes a new one, or a mistake leaves it as it was. The
+next to be asked is always the first one without an answer. The terminal is not here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from functools import cached_property
+from zoneinfo import ZoneInfo
+
+from rearlog.records.asked_words import BACK, NEXT, REST, SAME, SKIP, Act, Words
+from rearlog.records.entries import parse, resolve, shortened
+from rearlog.records.errors import EntryError, Problem
+from rearlog.records.log import CohortLog, Observation, state_at, time_order
+from rearlog.records.rules import problems_of
+from rearlog.records.wording import line_of, stamp
+
+Answers = Mapping[str, Observation | None]
+"""What was answered for each code; None: not looked at, so that nothing is recorded."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One individual as it was last seen: its stage, and when it was first seen in that stage."""
+
+    code: str
+    stage: str
+    since: datetime
+
+
+@dataclass(frozen=True)
+class Round:
+    """A round at one moment: who is asked for, in order, and what was answered so far."""
+
+    log: CohortLog
+    at: datetime
+    by: str | None
+    asked: tuple[str, ...]
+    answers: Answers
+
+    @cached_property
+    def words(self) -> Words:
+        """The words that may be typed."""
+        return Words(self.log.cohort.species, self.asked)
+
+    @property
+    def next(self) -> str | None:
+        """The first one without an answer; None when all have one."""
+        return next((code for code in self.asked if code not in self.answers), None)
+
+    @property
+    def checks(self) -> list[Observation]:
+        """The answers as observations, in the order of asking."""
+        found = (self.answers.get(code) for code in self.asked)
+        return [each for each in found if each is not None]
+
+    def question(self, code: str) -> Question:
+        """What is known of an individual before this round."""
+        individual = self.log.by_code[code]
+        stage, since = individual.stage, individual.entered_at
+        for check in self.log.checks[code]:
+            if check.at <= self.at and check.stage not in (None, stage):
+                stage, since = check.stage or stage, check.at
+        return Question(code, stage, since)
+
+    def days_in_stage(self, code: str) -> int:
+        """Calendar days since an individual was first seen in its stage."""
+        zone = ZoneInfo(self.log.cohort.zone)
+        since = self.question(code).since.astimezone(zone).date()
+        return (self.at.astimezone(zone).date() - since).days
+
+    def changed(self, check: Observation) -> bool:
+        """Whether an answer says more than that nothing changed."""
+        return check.fate is not None or check.stage != self.question(check.individual).stage
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What came of a line: the round after it, what is to be told, and a command left to do."""
+
+    round: Round
+    told: tuple[str, ...] = ()
+    command: str = ""
+
+
+def begin(log: CohortLog, at: datetime, by: str | None = None, only: Sequence[str] = ()) -> Round:
+    """A round of all that live at a moment and have no check at it yet, in the log's order.
+
+    `only` names some of them, by codes and ranges. Raises EntryError where one that is named is
+    not among them, or where nobody is left to ask for.
+    """
+    asked = []
+    for each in log.individuals:
+        checks = log.checks[each.code]
+        fate = state_at(each, checks, at)[2]
+        if each.entered_at <= at and fate is None and all(check.at != at for check in checks):
+            asked.append(each.code)
+    if not asked:
+        raise EntryError(f"in {log.cohort.name} there is nobody to check at {stamp(at)}")
+    if only:
+        words = Words(log.cohort.species, asked)
+        strangers = [each for each in only if not words.who(each)]
+        if strangers:
+            message = f"{', '.join(strangers)}: nobody to check at {stamp(at)}"
+            raise EntryError(message, f"there are {shortened(', '.join(asked))}")
+        wanted = {code for each in only for code in words.who(each)}
+        asked = [code for code in asked if code in wanted]
+    return Round(log, at, by, tuple(asked), {})
+
+
+def answer(round_: Round, line: str) -> Step:
+    """The round after a line was typed.
+
+    Raises EntryError with what is wrong; then nothing of the line counts.
+    """
+    acts = round_.words.read(line)
+    told: list[str] = []
+    for place, act in enumerate(acts):
+        if act.command == BACK:
+            round_ = _one_back(round_, told)
+        elif act.command:
+            if place < len(acts) - 1:
+                raise EntryError(f"{act.command} stands before other words", "put it last")
+            return Step(round_, tuple(told), act.command)
+        else:
+            round_ = _seen(round_, act, told)
+    return Step(round_, tuple(told))
+
+
+def _one_back(round_: Round, told: list[str]) -> Round:
+    before = round_.next
+    place = len(round_.asked) if before is None else round_.asked.index(before)
+    if place == 0:
+        raise EntryError("this is the first one")
+    return _asked_again(round_, round_.asked[place - 1], told)
+
+
+def _asked_again(round_: Round, code: str, told: list[str]) -> Round:
+    check = round_.answers[code]
+    told.append(f"taken back: {line_of(check) if check else f'{code} not looked at'}")
+    left = {each: found for each, found in round_.answers.items() if each != code}
+    return replace(round_, answers=left)
+
+
+def _seen(round_: Round, act: Act, told: list[str]) -> Round:
+    """What was seen of those who are named, of the rest, or of the one who is next."""
+    if act.who == (REST,):
+        who: Sequence[str] = [code for code in round_.asked if code not in round_.answers]
+    else:
+        who = act.who or [code for code in (round_.next,) if code is not None]
+    if not who:
+        raise EntryError("everyone has an answer", "name whom you mean, such as 7 L3")
+    round_ = _no_change_before(round_, who, told)
+    if not act.state and not act.details:
+        if len(who) > 1:
+            raise EntryError("nothing is said of them", "write what was seen, such as 5-9 L3")
+        return _asked_again(round_, who[0], told) if who[0] in round_.answers else round_
+    answers = dict(round_.answers)
+    problems: list[Problem] = []
+    for code in who:
+        try:
+            answers[code] = _read(round_, code, act.state or SAME, act.details)
+        except EntryError as error:
+            problems += error.problems
+    if problems:
+        raise EntryError(problems)
+    return replace(round_, answers=answers)
+
+
+def _no_change_before(round_: Round, named: Sequence[str], told: list[str]) -> Round:
+    """Those before the last one named that have no answer yet, and are not named: no change."""
+    last = max(map(round_.asked.index, named))
+    passed = [
+        code for code in round_.asked[:last] if code not in round_.answers and code not in named
+    ]
+    if not passed:
+        return round_
+    told.append(f"no change: {spelled(passed, round_.asked)}")
+    same = {code: _read(round_, code, SAME, ()) for code in passed}
+    return replace(round_, answers={**round_.answers, **same})
+
+
+def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
+    """Some of the codes that stand in `order`, with the first and the last of each run alone."""
+    place = {code: number for number, code in enumerate(order)}
+    runs: list[list[str]] = []
+    for code in codes:
+        if runs and place[runs[-1][-1]] + 1 == place[code]:
+            runs[-1].append(code)
+        else:
+            runs.append([code])
+    return ", ".join(run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs)
+
+
+def _read(round_: Round, code: str, state: str, details: tuple[str, ...]) -> Observation | None:
+    """One answer as an observation that keeps the rules of the log."""
+    profile, stage = round_.log.cohort.species, round_.question(code).stage
+    if state == SKIP:
+        if details:
+            raise EntryError(Problem("it was not looked at, yet there are details", code))
+        return None
+    if state == NEXT:
+        if stage == profile.codes[-1]:
+            raise EntryError(Problem(f"{stage} is the last stage", code))
+        state = profile.codes[profile.rank[stage] + 1]
+    try:
+        entries = parse(" ".join((code, state, *details)))
+        (check,) = resolve(entries, profile, {code: stage}, [code], round_.at, round_.by)
+    except EntryError as error:
+        raise EntryError([replace(each, place=code) for each in error.problems]) from None
+    checks = sorted([*round_.log.checks[code], check], key=time_order)
+    problems = problems_of(profile, round_.log.by_code[code], checks, checks[-1].at)
+    if problems:
+        raise EntryError(problems)
+    return check
