@@ -33,9 +33,9 @@ from rearlog.charts.wording import Finding, by_cohort, short_date
 
 def heat(
     results: Sequence[Heat],
-    compositions: Sequence[Composition] = (),
     look: Look = PAGE,
     *,
+    compositions: Sequence[Composition] = (),
     invented: bool = False,
 ) -> Figure:
     """Draw the degree-days of one or more cohorts by date.

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from matplotlib.colors import to_hex, to_rgb
 
@@ -44,7 +45,7 @@ class CohortMark:
     """How a cohort is drawn wherever several stand in one chart."""
 
     colour: str
-    dash: str | tuple[int, tuple[float, ...]]
+    dash: Literal["solid"] | tuple[int, tuple[float, ...]]
     marker: str
 
 

@@ -10,10 +10,11 @@ from typing import Literal
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.text import Annotation
 from matplotlib.ticker import FixedLocator
 
-from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER, CohortMark
+from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER, CohortMark, cohort_mark
 from rearlog.charts.wording import short_date
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
@@ -254,6 +255,31 @@ def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Look) -> None:
                 "shrinkB": 0.3 * look.text_pt,
             },
         )
+
+
+def name_marks(axes: Axes, look: Look, names: Sequence[str]) -> None:
+    """Name the marks of several cohorts in the upper left, where growing things leave room."""
+    handles = [
+        Line2D(
+            [],
+            [],
+            color=mark.colour,
+            linestyle=mark.dash,
+            marker=mark.marker,
+            markersize=0.5 * look.text_pt,
+            linewidth=look.line_pt,
+            label=shortened(name, LONGEST_NAME),
+        )
+        for name, mark in ((name, cohort_mark(place)) for place, name in enumerate(names))
+    ]
+    axes.legend(
+        handles=handles,
+        loc="upper left",
+        frameon=False,
+        handlelength=3.0,
+        prop={"family": SANS, "size": look.small_pt},
+        labelcolor=INK,
+    )
 
 
 def _apart(heights: Sequence[float], step: float, top: float) -> list[float]:

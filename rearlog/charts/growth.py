@@ -1,0 +1,204 @@
+"""Head widths by instar with Dyar's line, and lengths and masses by age."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import groupby
+from math import exp, log
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter, NullLocator
+
+from rearlog.analysis.growth import Growth, Measured
+from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
+from rearlog.charts.style import (
+    PAGE,
+    Look,
+    dress,
+    frame,
+    label_axes,
+    name_marks,
+    new_figure,
+    say_nothing_to_draw,
+)
+from rearlog.charts.wording import Finding, by_cohort
+
+SERIES = (
+    ("length_mm", "Body length (mm)", lambda each: each.length_mm),
+    ("mass_mg", "Mass (mg)", lambda each: each.mass_mg),
+)
+ONE_LINE_OPACITY = 0.55
+
+
+def growth(results: Sequence[Growth], look: Look = PAGE, *, invented: bool = False) -> Figure:
+    """Draw what was measured: head widths by instar, body lengths and masses by age.
+
+    Widths and masses grow by ratios, so their axes are logarithmic: constant growth is straight.
+    """
+    panels: list[Callable[[Axes, Sequence[Growth], Look], None]] = []
+    if any(each.instars for each in results):
+        panels.append(_widths)
+    panels += [_series(*each) for each in SERIES if _any(results, each[2])]
+    figure = new_figure(look)
+    if not panels:
+        say_nothing_to_draw(figure.subplots(), look, "Nothing was measured yet.")
+        frame(figure, look, title(results), (), invented=invented)
+        return figure
+    every = list(figure.subplots(1, len(panels), squeeze=False)[0])
+    for axes, draw in zip(every, panels, strict=True):
+        dress(axes, look, grid="y")
+        draw(axes, results, look)
+    if len(results) > 1:
+        name_marks(every[0], look, [each.cohort for each in results])
+    frame(figure, look, title(results), _notes(results), invented=invented)
+    return figure
+
+
+def title(results: Sequence[Growth]) -> str:
+    """The finding: the ratio of head widths, else how many fold the mass grew."""
+    ratios = [(each.cohort, each.dyar) for each in results]
+    found = [Finding(name, fit.ratio, f"{fit.ratio:.2f}") for name, fit in ratios if fit]
+    if len(results) == 1 and found:
+        fit = results[0].dyar
+        assert fit is not None
+        error = f" ± {fit.se:.2f}" if fit.se is not None else ""
+        return f"From instar to instar the head grows {fit.ratio:.2f}{error} times as wide"
+    if found:
+        return f"Growth of the head from instar to instar: {by_cohort(found)} times"
+    folds = [(each.cohort, each.mass_fold) for each in results]
+    grown = [Finding(name, fold, f"{fold:.0f}-fold") for name, fold in folds if fold is not None]
+    if grown:
+        return f"Mass grew: {by_cohort(grown)}"
+    if any(each.series for each in results):
+        return "What was measured"
+    return f"Nothing was measured in {', '.join(each.cohort for each in results)}"
+
+
+def alt_text(results: Sequence[Growth]) -> str:
+    """One sentence that stands for the chart."""
+    names = ", ".join(each.cohort for each in results)
+    n = sum(len(each.series) for each in results)
+    return f"Chart of growth in {names}: {n} checks with measurements. {title(results)}."
+
+
+def _notes(results: Sequence[Growth]) -> list[str]:
+    sentences = []
+    if any(each.instars for each in results):
+        sentences.append("Marks: mean head width, bars: SD between individuals")
+        if any(each.expected for one in results for each in one.instars):
+            sentences.append("Short strokes: the profile's means")
+        if any(each.dyar for each in results):
+            sentences.append("Line: growth by a constant ratio (± standard error)")
+        sentences += [
+            f"No line for {each.cohort}: {each.no_dyar}" for each in results if each.no_dyar
+        ]
+    if any(_any(results, each[2]) for each in SERIES):
+        sentences.append("Lines by age: one individual each")
+    return [". ".join(sentences) + "."]
+
+
+Value = Callable[[Measured], float | None]
+
+
+def _any(results: Sequence[Growth], value: Value) -> bool:
+    return any(value(each) is not None for one in results for each in one.series)
+
+
+def _widths(axes: Axes, results: Sequence[Growth], look: Look) -> None:
+    stages = sorted({each.stage for one in results for each in one.instars}, key=_number)
+    for place, result in enumerate(results):
+        mark = cohort_mark(place)
+        numbers = [_number(each.stage) for each in result.instars]
+        means = [each.head_width_mm_mean for each in result.instars]
+        axes.errorbar(
+            numbers,
+            means,
+            yerr=[each.sd or 0.0 for each in result.instars],
+            linestyle="none",
+            marker=mark.marker,
+            markersize=0.6 * look.text_pt,
+            color=mark.colour,
+            elinewidth=look.line_pt,
+            zorder=3,
+            gid=f"widths-{result.cohort}",
+        )
+        _line(axes, result, mark, look)
+    expected = {each.stage: each.expected for one in results for each in one.instars}
+    for stage, width in expected.items():
+        if width is not None:
+            axes.hlines(
+                width,
+                _number(stage) - 0.28,
+                _number(stage) + 0.28,
+                color=MUTED,
+                linewidth=1.6 * look.line_pt,
+                zorder=2,
+                gid=f"expected-{stage}",
+            )
+    _ratio_axis(axes)
+    first, last = _number(stages[0]), _number(stages[-1])
+    axes.set_xlim(first - 0.6, last + 0.6)
+    axes.set_xticks(range(first, last + 1), [f"{stages[0][0]}{n}" for n in range(first, last + 1)])
+    label_axes(axes, look, x="Instar", y="Head width (mm)")
+
+
+def _number(stage: str) -> int:
+    return int(stage[1:])
+
+
+def _line(axes: Axes, result: Growth, mark: CohortMark, look: Look) -> None:
+    """Dyar's line, through the middle of the means."""
+    if result.dyar is None:
+        return
+    n = sum(each.n for each in result.instars)
+    middle = sum(each.n * _number(each.stage) for each in result.instars) / n
+    height = sum(each.n * log(each.head_width_mm_mean) for each in result.instars) / n
+    ends = [_number(result.instars[place].stage) + reach for place, reach in ((0, -0.4), (-1, 0.4))]
+    axes.plot(
+        ends,
+        [exp(height + log(result.dyar.ratio) * (x - middle)) for x in ends],
+        color=mark.colour,
+        linestyle=mark.dash,
+        linewidth=look.line_pt,
+        zorder=2,
+        gid=f"dyar-{result.cohort}",
+    )
+
+
+def _series(name: str, label: str, value: Value) -> Callable[[Axes, Sequence[Growth], Look], None]:
+    """The drawing of one measure by age."""
+
+    def draw(axes: Axes, results: Sequence[Growth], look: Look) -> None:
+        for place, result in enumerate(results):
+            mark = cohort_mark(place)
+            for individual, group in groupby(result.series, lambda each: each.individual):
+                points = [(each.day, value(each)) for each in group if value(each) is not None]
+                if points:
+                    axes.plot(
+                        *zip(*points, strict=True),
+                        color=mark.colour,
+                        linestyle=mark.dash,
+                        linewidth=0.7 * look.line_pt,
+                        marker=mark.marker,
+                        markersize=0.3 * look.text_pt,
+                        alpha=ONE_LINE_OPACITY,
+                        gid=f"{name}-{result.cohort}-{individual}",
+                    )
+        axes.xaxis.set_major_locator(MaxNLocator(nbins=6, integer=True))
+        if name == "mass_mg":
+            _ratio_axis(axes)
+        else:
+            axes.set_ylim(bottom=0.0)
+        label_axes(axes, look, x="Age (days)", y=label)
+
+    return draw
+
+
+def _ratio_axis(axes: Axes) -> None:
+    """A logarithmic axis with plain numbers."""
+    axes.set_yscale("log")
+    axes.yaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+    axes.yaxis.set_minor_locator(NullLocator())
+    axes.yaxis.set_minor_formatter(NullFormatter())
