@@ -33,6 +33,11 @@ def beyond(cohorts: Sequence[str]) -> str:
     return f"Extrapolated beyond the temperatures of the profile's values: {', '.join(cohorts)}"
 
 
+def sentence_case(text: str) -> str:
+    """The text with a capital to begin with; the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
 def percent(part: float) -> str:
     """A part of 1 as people write it: 71 %."""
     return f"{100 * part:.0f} %"

@@ -1,0 +1,198 @@
+"""Development rate against temperature: the line, its band, and the threshold where it ends."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from rearlog.analysis.rate_models import LinearRate
+from rearlog.analysis.thermal import RatePoint, StageThermal, Thermal
+from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
+from rearlog.charts.style import (
+    LONGEST_NAME,
+    PAGE,
+    Look,
+    dress,
+    frame,
+    label_axes,
+    new_figure,
+    say_nothing_to_draw,
+    write,
+)
+from rearlog.charts.wording import sentence_case
+from rearlog.records.entries import shortened
+
+BELOW_C, ABOVE_C = 4.0, 1.5
+"""The temperatures shown reach this far (°C) below the threshold and above the warmest cohort."""
+STEPS = 121
+
+
+def rate(result: Thermal, look: Look = PAGE, *, invented: bool = False) -> Figure:
+    """Draw the rate of development against temperature, a mark a cohort.
+
+    Shown is the longest span with points: the whole development, where any cohort completed it.
+    The line is dashed where it reaches beyond the temperatures that it was measured at.
+    """
+    figure = new_figure(look)
+    axes = figure.subplots()
+    stage = _shown(result)
+    if stage is None:
+        say_nothing_to_draw(axes, look, "No cohort has finished a stage with known temperatures.")
+        frame(figure, look, title(result), result.notices, invented=invented)
+        return figure
+    dress(axes, look, grid="y")
+    first, last = _limits(stage)
+    axes.set_xlim(first, last)
+    if stage.linear is not None:
+        _line(axes, stage.linear, look, first, last)
+    if stage.curve is not None:
+        celsius = np.linspace(max(first, 0.0), last, STEPS)
+        axes.plot(
+            celsius,
+            stage.curve.rate(celsius),
+            color=MUTED,
+            linestyle=(0, (1.0, 1.5)),
+            linewidth=1.4 * look.line_pt,
+            zorder=2,
+            gid="curve",
+        )
+    for point in stage.points:
+        _point(axes, point, result.cohorts.index(point.cohort), look)
+    highest = max(point.rate for point in stage.points)
+    axes.set_ylim(0.0, 1.25 * highest)
+    label_axes(
+        axes,
+        look,
+        x="Mean temperature while in the stage (°C)",
+        y=f"Development rate, {stage.stage} (1/day)",
+    )
+    frame(figure, look, title(result), _notes(result, stage), invented=invented)
+    return figure
+
+
+def title(result: Thermal) -> str:
+    """The finding: threshold and thermal constant with their standard errors."""
+    stage = _shown(result)
+    if stage is None:
+        return "No development rate yet"
+    if stage.linear is None:
+        return f"No line for {stage.stage}: {stage.no_linear}"
+    line = stage.linear
+    if line.threshold_se is None or line.constant_se is None:
+        values = f"threshold {line.threshold:.1f} °C, constant {line.constant:.0f} degree-days"
+        return f"{sentence_case(stage.stage)}: {values}, from two temperatures only"
+    threshold = f"threshold {line.threshold:.1f} ± {line.threshold_se:.1f} °C"
+    constant = f"constant {line.constant:.0f} ± {line.constant_se:.0f} degree-days"
+    return f"{sentence_case(stage.stage)}: {threshold}, {constant}"
+
+
+def alt_text(result: Thermal) -> str:
+    """One sentence that stands for the chart."""
+    return (
+        f"Chart of development rate against temperature in {', '.join(result.cohorts)}. "
+        f"{title(result)}."
+    )
+
+
+def _shown(result: Thermal) -> StageThermal | None:
+    """The last of the stages with points: it is the whole development, where there is one."""
+    return result.stages[-1] if result.stages else None
+
+
+def _notes(result: Thermal, stage: StageThermal) -> list[str]:
+    sentences = ["Bars: SD of temperature between individuals, standard error of the rate"]
+    if stage.linear is not None:
+        band = "" if stage.linear.slope_se is None else " and its 95 % band"
+        sentences.append(f"Line{band}, dashed beyond the temperatures measured")
+    if stage.curve is not None:
+        sentences.append(f"Dotted: Brière's curve, optimum {stage.curve.optimum:.1f} °C")
+    if result.left_out:
+        sentences.append(f"Hollow, left out: {', '.join(result.left_out)}")
+    return [". ".join([*sentences, *result.notices]) + "."]
+
+
+def _limits(stage: StageThermal) -> tuple[float, float]:
+    celsius = [point.temperature for point in stage.points]
+    if stage.linear is not None:
+        celsius.append(stage.linear.threshold - (stage.linear.threshold_se or 0.0))
+    if stage.curve is not None:
+        celsius.append(stage.curve.upper)
+    return min(celsius) - BELOW_C, max(celsius) + ABOVE_C
+
+
+def _line(axes: Axes, line: LinearRate, look: Look, first: float, last: float) -> None:
+    coldest, hottest = min(line.celsius), max(line.celsius)
+    for low, high, dash in (
+        (line.threshold, coldest, (0, (3.0, 2.0))),
+        (coldest, hottest, "solid"),
+        (hottest, last, (0, (3.0, 2.0))),
+    ):
+        axes.plot(
+            [low, high],
+            line.rate([low, high]),
+            color=INK,
+            linestyle=dash,
+            linewidth=1.4 * look.line_pt,
+            zorder=3,
+            gid="line" if dash == "solid" else "line-beyond",
+        )
+    celsius = np.linspace(first, last, STEPS)
+    band = line.band(celsius)
+    if band is not None:
+        axes.fill_between(celsius, *band, facecolor=PALE, linewidth=0, zorder=1, gid="band")
+    axes.errorbar(
+        [line.threshold],
+        [0.0],
+        xerr=None if line.threshold_se is None else [line.threshold_se],
+        marker="^",
+        markersize=0.8 * look.text_pt,
+        markerfacecolor=PAPER,
+        markeredgecolor=INK,
+        ecolor=INK,
+        elinewidth=1.2 * look.line_pt,
+        zorder=5,
+        clip_on=False,
+        gid="threshold",
+    )
+    write(
+        axes,
+        (line.threshold, 0.0),
+        "lower threshold",
+        look.small_pt,
+        va="bottom",
+        ha="right",
+        right_pt=-0.4 * look.text_pt,
+        above_pt=0.6 * look.text_pt,
+    )
+
+
+def _point(axes: Axes, point: RatePoint, place: int, look: Look) -> None:
+    mark = cohort_mark(place)
+    # the standard error of 1/days is that of the days over their square
+    rate_se = None if point.days_se is None else point.days_se / point.days**2
+    axes.errorbar(
+        [point.temperature],
+        [point.rate],
+        xerr=None if point.temperature_sd is None else [point.temperature_sd],
+        yerr=None if rate_se is None else [rate_se],
+        linestyle="none",
+        marker=mark.marker,
+        markersize=0.8 * look.text_pt,
+        markerfacecolor=mark.colour if point.used else PAPER,
+        markeredgecolor=mark.colour,
+        ecolor=mark.colour,
+        elinewidth=look.line_pt,
+        zorder=4,
+        gid=f"cohort-{point.cohort}",
+    )
+    write(
+        axes,
+        (point.temperature, point.rate),
+        f"{shortened(point.cohort, LONGEST_NAME)}, {point.days:.1f} days, n = {point.n}",
+        look.small_pt,
+        ha="right",
+        va="bottom",
+        right_pt=-0.5 * look.text_pt,
+        above_pt=0.5 * look.text_pt,
+    )
