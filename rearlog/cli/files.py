@@ -8,7 +8,9 @@ from pathlib import Path
 import click
 
 from rearlog.cli.options import cohort_argument, notice, quiet_option
+from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
+from rearlog.records.log import DayExtremes, Observation
 from rearlog.store.cohort_file import CohortFile
 
 files_argument = click.argument(
@@ -20,37 +22,54 @@ files_argument = click.argument(
 @cohort_argument
 @files_argument
 @click.option("--ignore-extra", is_flag=True, help="Pass over columns that are not known.")
+@click.option(
+    "--dates", type=click.Choice(["day-first", "month-first"]), help="How a sheet writes."
+)
 @click.option("--dry-run", is_flag=True, help="Check the files, and record nothing.")
 @quiet_option
 def import_command(
-    cohort: Path, files: tuple[Path, ...], ignore_extra: bool, dry_run: bool
+    cohort: Path,
+    files: tuple[Path, ...],
+    ignore_extra: bool,
+    dates: DateOrder | None,
+    dry_run: bool,
 ) -> None:
-    """Import observations from tidy CSV files: all of them, or nothing.
+    """Import tidy CSV files of observations or filled check sheets: all of them, or nothing.
 
     Every bad cell is listed at once. What the log has already is passed over, so importing a file
-    twice adds nothing twice.
+    twice adds nothing twice. A sheet brings its lowest and highest temperatures with it.
 
     \b
     rearlog import room observations.csv
     rearlog import room week12.csv week13.csv --dry-run
     """
-    from rearlog.exchange import observations_csv
-    from rearlog.exchange.incoming import new_checks
+    from rearlog.exchange.check_files import read  # start-up time
 
     file = CohortFile(cohort)
-    log = file.read()
-    now = times.now(log.cohort.zone)
-    added, known = [], 0
-    for path in files:
-        incoming = observations_csv.read(path, log, now, ignore_extra=ignore_extra)
-        new, already = new_checks(log, incoming, now)
-        added += new
-        known += already
-        log = replace(log, all_observations=(*log.all_observations, *new))
-    passed = f"; {known} were in the log already" if known else ""
+    checks: list[Observation] = []
+    days: list[DayExtremes] = []
+    already = 0
+    with file.held():
+        log = file.read()
+        now = times.now(log.cohort.zone)
+        for path in files:
+            new = read(path, log, now, ignore_extra=ignore_extra, dates=dates)
+            checks += new.observations
+            days += new.days
+            already += new.already
+            log = replace(
+                log,
+                all_observations=(*log.all_observations, *new.observations),
+                all_temperatures=(*log.all_temperatures, *new.days),
+            )
+        if checks and not dry_run:
+            file.add_observations(checks, now)
+        if days and not dry_run:
+            file.add_temperatures(days, now)
+    told = f"{len(checks)} checks"
+    told += f" and the temperatures of {len(days)} days" if days else ""
+    passed = f"; {already} were in the log already and are passed over" if already else ""
     if dry_run:
-        notice(f"Nothing recorded: {len(added)} checks would be{passed}.")
-        return
-    if added:
-        file.add_observations(added, now)
-    notice(f"Imported {len(added)} checks from {', '.join(map(str, files))}{passed}.")
+        notice(f"Nothing recorded: {told} would be{passed}.")
+    else:
+        notice(f"Imported {told} from {', '.join(map(str, files))}{passed}.")
