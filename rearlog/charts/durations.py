@@ -24,7 +24,7 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.charts.wording import beyond
+from rearlog.charts.wording import beyond, sentence_case
 from rearlog.records.entries import shortened
 
 BIN_DAYS = 0.5
@@ -121,8 +121,7 @@ def _side_by_side(results: Sequence[Durations]) -> str:
     (low, shortest), (high, longest) = min(found), max(found)
     if low == high:
         return f"The median durations do not differ: {stage} {low:.1f} days"
-    stage = stage[0].upper() + stage[1:]
-    return f"{stage} took {low:.1f} days in {shortest}, {high:.1f} in {longest} (medians)"
+    return f"{sentence_case(stage)} took {low:.1f} days in {shortest}, {high:.1f} in {longest} (medians)"
 
 
 def _stages(results: Sequence[Durations]) -> list[str]:

@@ -18,6 +18,7 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
+from rearlog.charts.wording import sentence_case
 from rearlog.records.entries import shortened
 
 
@@ -63,9 +64,7 @@ def title(result: Comparison) -> str:
 def alt_text(result: Comparison) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(result.cohorts)
-    return (
-        f"Chart of the whole development of {names}, in days and in degree-days. {title(result)}."
-    )
+    return f"Chart of the development of {names}, in days and in degree-days. {title(result)}."
 
 
 def _whole(result: Comparison) -> list[StageComparison]:
@@ -78,7 +77,10 @@ def _times(each: StageComparison) -> float | None:
 
 
 def _notes(shown: list[StageComparison]) -> list[str]:
-    return ["Marks: mean of those that completed it. Bars: SD.", *(each.words for each in shown)]
+    return [
+        "Marks: mean of those that completed it. Bars: SD.",
+        *(sentence_case(each.words) for each in shown),
+    ]
 
 
 def _means(axes: Axes, each: StageComparison, look: Look) -> None:

@@ -22,7 +22,14 @@ from rearlog.charts.style import (
     notes_text,
     say_nothing_to_draw,
 )
-from rearlog.charts.wording import Finding, beyond, by_cohort, reached_word, short_date
+from rearlog.charts.wording import (
+    Finding,
+    beyond,
+    by_cohort,
+    reached_word,
+    sentence_case,
+    short_date,
+)
 
 LEAST_ROW = 0.7
 """Rows lower than this part of the text's size are not labelled but grouped."""
@@ -129,7 +136,7 @@ def _notes(results: Sequence[Progress]) -> list[str]:
         sentences.append(f"Shaded: expected, {'; '.join(bases)}")
     extrapolated = [(cohort, tail) for cohort, _, _, _, tail in parts if tail]
     if len(results) == 1:
-        sentences += [tail[0].upper() + tail[1:] for _, tail in extrapolated]
+        sentences += [sentence_case(tail) for _, tail in extrapolated]
     elif extrapolated:
         sentences.append(beyond([cohort for cohort, _ in extrapolated]))
     return [". ".join(sentences) + "."]
