@@ -10,10 +10,13 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.differences import (
+    TINY,
     Difference,
     LocationTest,
     holm,
     location_test,
+    mean_difference,
+    mean_test,
     median_difference,
 )
 from rearlog.analysis.durations import COMPLETED, Durations, summarise
@@ -23,8 +26,11 @@ from rearlog.records.errors import UsageError
 Floats = npt.NDArray[np.float64]
 
 DAYS, DEGREE_DAYS = "days", "degree-days C"
+WHOLE = "whole development"
 DIFFERENT = 0.05
 """A difference is called shown where the corrected p is below this."""
+SAME_SCHEDULE = 1.25
+"""Cohorts whose mean intervals differ by no more than this factor were checked alike."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,13 +61,12 @@ class GroupSummary:
 
 @dataclass(frozen=True, slots=True)
 class PairDifference:
-    """The median of `cohort` less that of `other`, with its 95 % bootstrap interval."""
+    """`cohort` less `other`, with 95 % intervals: the medians (bootstrap) and the means (Welch)."""
 
     cohort: str
     other: str
-    estimate: float
-    low: float | None
-    high: float | None
+    medians: Difference
+    means: Difference
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,8 @@ class StageComparison:
     """One stage (or the whole) compared between cohorts, in days or degree-days.
 
     `p_holm` is corrected for the number of stages. Where no test could be made, `reason` says why.
-    `difference` is given for two cohorts, `pairs` for all.
+    `difference` is that of the medians of two cohorts; `pairs` has all, of means too. Where
+    somebody looks once a day, medians stand on whole days and the means say more.
     """
 
     stage: str
@@ -110,7 +116,10 @@ def compare(cohorts: Sequence[Compared]) -> Comparison:
 
     Per stage Mann–Whitney (two cohorts) or Kruskal–Wallis over the midpoint durations of those
     that completed it, Holm's correction over the stages, bootstrap intervals for the differences
-    of medians; the same in degree-days; log-rank for survival from entry. The whole development
+    of medians; log-rank for survival from entry. Ranks need values on one grid: midpoints of
+    daily checks, times the degrees of a cool and of a warm shelf, are not, and Mann–Whitney
+    would call most pairs different that are not. So degree-days, and days of cohorts that were
+    checked at different intervals, are compared by their means (Welch). The whole development
     is tested by itself, outside the correction. Raises UsageError for fewer than two cohorts, or
     one given twice.
     """
@@ -146,7 +155,7 @@ def _in_unit(cohorts: Sequence[Compared], unit: str) -> list[StageComparison]:
     rows = [replace(row, p_holm=p) for row, p in zip(rows, adjusted, strict=True)]
     whole = [_values(each.whole, None, unit) for each in cohorts]
     if any(len(group) for group in whole):
-        row = _compared(cohorts, "whole development", unit, whole)
+        row = _compared(cohorts, WHOLE, unit, whole)
         rows.append(replace(row, p_holm=row.p))
     return [replace(row, words=_words(row)) for row in rows]
 
@@ -163,21 +172,20 @@ def _values(durations: Durations, stage: str | None, unit: str) -> Floats:
 def _compared(
     cohorts: Sequence[Compared], stage: str, unit: str, values: list[Floats]
 ) -> StageComparison:
-    outcome: LocationTest = location_test(values)
+    same_grid = unit == DAYS and _checked_alike(cohorts, stage)
+    outcome: LocationTest = location_test(values) if same_grid else mean_test(values)
     groups = []
     for each, group in zip(cohorts, values, strict=True):
         summary = summarise(group)
         groups.append(
             GroupSummary(each.cohort, summary.n, summary.mean, summary.sd, summary.median)
         )
-    pairs = []
-    for (one, a), (other, b) in combinations(zip(cohorts, values, strict=True), 2):
-        if len(a) and len(b):
-            gap = median_difference(a, b)
-            pairs.append(PairDifference(one.cohort, other.cohort, gap.estimate, gap.low, gap.high))
-    difference = None
-    if len(cohorts) == 2 and pairs:
-        difference = Difference(pairs[0].estimate, pairs[0].low, pairs[0].high)
+    pairs = tuple(
+        PairDifference(one.cohort, other.cohort, median_difference(a, b), mean_difference(a, b))
+        for (one, a), (other, b) in combinations(zip(cohorts, values, strict=True), 2)
+        if len(a) and len(b)
+    )
+    difference = pairs[0].medians if len(cohorts) == 2 and pairs else None
     return StageComparison(
         stage,
         unit,
@@ -188,9 +196,27 @@ def _compared(
         None,
         outcome.reason,
         difference,
-        tuple(pairs),
+        pairs,
         "",
     )
+
+
+def _checked_alike(cohorts: Sequence[Compared], stage: str) -> bool:
+    """Whether the passages of all cohorts are known about equally well in a stage."""
+    widths = []
+    for each in cohorts:
+        source = each.whole if stage == WHOLE else each.durations
+        found = [
+            one.high - one.low
+            for one in source.individuals
+            if one.outcome == COMPLETED
+            and stage in (WHOLE, one.stage)
+            and one.high is not None
+            and one.low is not None
+        ]
+        if found:
+            widths.append(float(np.mean(found)))
+    return not widths or max(widths) <= SAME_SCHEDULE * min(widths)
 
 
 def _words(row: StageComparison) -> str:
@@ -200,46 +226,49 @@ def _words(row: StageComparison) -> str:
     if row.p_holm is None:
         return f"{row.stage}: no test ({row.reason}; {sizes})."
     if len(row.pairs) == 1:
-        return _pair_words(row, row.pairs[0], unit, sizes)
-    medians = ", ".join(
-        f"{each.median:.1f} in {each.cohort}" for each in row.groups if each.median is not None
+        return _pair_words(row, row.pairs[0], unit, sizes, row.p_holm)
+    means = ", ".join(
+        f"{each.mean:.1f} in {each.cohort}" for each in row.groups if each.mean is not None
     )
     if row.p_holm < DIFFERENT:
         return (
-            f"{row.stage}: the cohorts differ ({p_text(row.p_holm)}); medians {medians} "
-            f"{unit} ({sizes})."
+            f"{row.stage}: the cohorts differ ({p_text(row.p_holm)}); on average {means} {unit} "
+            f"({sizes})."
         )
     return (
         f"{row.stage}: no difference shown ({p_text(row.p_holm)}), which does not say that they "
-        f"are the same; medians {medians} {unit} ({sizes})."
+        f"are the same; on average {means} {unit} ({sizes})."
     )
 
 
-def _pair_words(row: StageComparison, pair: PairDifference, unit: str, sizes: str) -> str:
-    interval = (
-        f", 95 % interval {pair.low:.1f} to {pair.high:.1f}"
-        if pair.low is not None and pair.high is not None
-        else ""
-    )
-    assert row.p_holm is not None
-    if row.p_holm >= DIFFERENT:
+def _pair_words(row: StageComparison, pair: PairDifference, unit: str, sizes: str, p: float) -> str:
+    gap = pair.means
+    if p >= DIFFERENT:
         return (
-            f"{row.stage}: no difference shown ({p_text(row.p_holm)}), which does not say that "
-            f"they are the same; {pair.cohort} less {pair.other} is {pair.estimate:.1f} {unit}"
-            f"{interval} ({sizes})."
+            f"{row.stage}: no difference shown ({p_text(p)}), which does not say that they are "
+            f"the same; {pair.cohort} less {pair.other} is {gap.estimate:.1f} {unit}"
+            f"{_interval(gap.low, gap.high)} ({sizes})."
         )
-    if pair.estimate == 0:
+    if abs(gap.estimate) < TINY:
         return (
-            f"{row.stage}: {pair.cohort} and {pair.other} differ in their spread of values, "
-            f"though their medians are equal ({p_text(row.p_holm)}; {sizes})."
+            f"{row.stage}: {pair.cohort} and {pair.other} differ in how their values lie, though "
+            f"not in their means ({p_text(p)}; {sizes})."
         )
-    more = "more" if pair.estimate > 0 else "fewer"
-    if pair.low is not None and pair.high is not None and pair.estimate < 0:
-        interval = f", 95 % interval {-pair.high:.1f} to {-pair.low:.1f}"
+    more = gap.estimate > 0
+    low, high = (gap.low, gap.high) if more else (_negative(gap.high), _negative(gap.low))
     return (
-        f"{row.stage}: {pair.cohort} took {abs(pair.estimate):.1f} {unit} {more} than "
-        f"{pair.other} (median{interval}; {p_text(row.p_holm)}; {sizes})."
+        f"{row.stage}: {pair.cohort} took {abs(gap.estimate):.1f} {unit} "
+        f"{'more' if more else 'fewer'} than {pair.other} on average{_interval(low, high)}; "
+        f"{p_text(p)} ({sizes})."
     )
+
+
+def _negative(value: float | None) -> float | None:
+    return None if value is None else -value
+
+
+def _interval(low: float | None, high: float | None) -> str:
+    return "" if low is None or high is None else f" (95 % interval {low:.1f} to {high:.1f})"
 
 
 def p_text(p: float) -> str:

@@ -40,8 +40,8 @@ def test_the_test_is_that_of_a_reference_library() -> None:
 
 def test_the_words_point_the_right_way_round() -> None:
     slow, fast = cohort("slow", SLOW), cohort("fast", FAST)
-    assert "slow took 5.5 days more than fast" in l1(compare([slow, fast])).words
-    assert "fast took 5.5 days fewer than slow" in l1(compare([fast, slow])).words
+    assert "slow took 5.5 days more than fast on average" in l1(compare([slow, fast])).words
+    assert "fast took 5.5 days fewer than slow on average" in l1(compare([fast, slow])).words
 
 
 def test_no_difference_shown_is_not_called_the_same() -> None:

@@ -4,11 +4,75 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import ttest_ind
 
-from rearlog.analysis.differences import holm, location_test, median_difference
+from rearlog.analysis.differences import (
+    holm,
+    location_test,
+    mean_difference,
+    mean_test,
+    median_difference,
+)
 
 half_days = st.integers(1, 60).map(lambda n: n / 2)
 groups = st.lists(st.lists(half_days, min_size=3, max_size=12), min_size=2, max_size=4)
+
+
+# --- means on different grids --------------------------------------------------------------------
+
+
+def heat_by_daily_looks(rng, n, degrees, needed=42.8, sd=4.3):
+    """Degree-days of a stage as daily looks find them: whole days times the degrees of a shelf."""
+    start = rng.uniform(3, 6, n)
+    end = start + rng.normal(needed, sd, n) / degrees
+    return (np.ceil(end) - np.ceil(start)) * degrees
+
+
+def called_different(test, cohorts, seed=1):
+    """How often a test calls two shelves different that need the same heat (11 and 20 degrees)."""
+    rng = np.random.default_rng(seed)
+    ps = [
+        test([heat_by_daily_looks(rng, 24, 11.1), heat_by_daily_looks(rng, 24, 20.1)]).p
+        for _ in range(cohorts)
+    ]
+    return np.mean([p is not None and p < 0.05 for p in ps])
+
+
+def test_ranks_see_grids_where_means_see_animals():
+    assert called_different(location_test, 100) > 0.25
+    assert called_different(mean_test, 100) < 0.12
+
+
+@pytest.mark.slow
+def test_means_of_daily_looks_keep_their_five_percent():
+    assert 0.035 < called_different(mean_test, 1000) < 0.065
+
+
+def test_interval_of_a_difference_of_means_agrees_with_a_reference_library():
+    rng = np.random.default_rng(3)
+    a, b = rng.normal(5, 1, 9), rng.normal(4, 3, 14)
+    found = mean_difference(a, b)
+    reference = ttest_ind(a, b, equal_var=False).confidence_interval()
+    assert (found.low, found.high) == pytest.approx((reference.low, reference.high))
+
+
+@pytest.mark.parametrize(
+    ("groups", "reason"),
+    [([[1, 2], [1, 2, 3]], "fewer than 3"), ([[2, 2, 2], [1, 2, 3]], "the same")],
+)
+def test_means_that_cannot_be_tested_have_a_reason(groups, reason):
+    assert reason in mean_test(groups).reason
+    assert mean_test(groups).p is None
+
+
+def test_welch_by_hand_and_with_three_groups_of_equal_means():
+    """Reference: t = (x̄ − ȳ) / √(s²/n + s²/m) = 2 / √(1/3 + 4/3)."""
+    assert mean_test([[4, 5, 6], [1, 3, 5]]).statistic == pytest.approx(2 / (5 / 3) ** 0.5)
+    assert mean_test([[1, 2, 3], [0, 2, 4], [2, 1, 3]]).p == pytest.approx(1)
+
+
+def test_without_spread_there_is_no_interval_of_means():
+    assert mean_difference([2, 2, 2], [1, 1, 1]).low is None
 
 
 # --- tests of location ---------------------------------------------------------------------------
