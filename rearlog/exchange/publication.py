@@ -91,24 +91,27 @@ class Publication:
     @property
     def paragraphs(self) -> tuple[str, ...]:
         """What a reader must know of the data, in plain words."""
-        return (*self._warning(), self._content(), " ".join(self._omissions()))
+        told = (self.warning, self._content(), " ".join(self._omissions()))
+        return tuple(filter(None, told))
 
-    def _warning(self) -> tuple[str, ...]:
+    @property
+    def warning(self) -> str:
+        """Which of the data are invented; empty where none are."""
         if not self.invented:
-            return ()
-        which = ", ".join(self.invented)
-        return (f"Invented data: no real animal was observed in {which}.",)
+            return ""
+        return f"Invented data: no real animal was observed in {', '.join(self.invented)}."
 
     def _content(self) -> str:
+        cohorts = ", ".join(log.cohort.name for log in self.logs)
         animals = sum(len(log.individuals) for log in self.logs)
         checks = standing(self.logs)
-        text = f"{animals} individuals in {len(self.logs)} cohorts, checked {len(checks)} times"
+        text = f"Cohorts: {cohorts}; individuals: {animals}; checks: {len(checks)}"
         if checks:
             first, last = min(each.at for each in checks), max(each.at for each in checks)
-            text += f" from {first.date()} to {last.date()}"
+            text += f", {first.date()} to {last.date()}"
         return (
-            f"{text}. Each was looked at now and then and its stage written down; a passage from "
-            "stage to stage is known only to lie between two checks, unless it was witnessed."
+            f"{text}. A check tells the stage that an individual was in; its passage from stage to "
+            "stage is known only to lie between two checks, unless it was witnessed."
         )
 
     def _omissions(self) -> tuple[str, ...]:

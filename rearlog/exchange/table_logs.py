@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields
 from datetime import datetime
 from itertools import groupby, pairwise
@@ -66,6 +65,8 @@ def logs_in(
         ]
     logs = []
     for name, header in headers.items():
+        if header is None:
+            continue
         log = CohortLog(
             header,
             _individuals(header, individuals.get(name, ()), problems),
@@ -88,30 +89,29 @@ def _by_cohort(lines: Iterable[Line]) -> dict[str, list[Line]]:
 
 def _cohorts(
     folder: Path, problems: list[Problem], read_profile: ReadProfile, now: datetime
-) -> dict[str, Cohort]:
+) -> dict[str, Cohort | None]:
+    """The cohorts by name; None for one that cannot be taken."""
     profiles: dict[str, Profile | None] = {}
-    found = {}
+    found: dict[str, Cohort | None] = {}
     for line in read(folder / COHORTS.file, COHORTS, problems):
         name = line["profile"]
         if name not in profiles:
             profiles[name] = _profile(folder / PROFILES / f"{name}.json", read_profile, problems)
-        zone = _zone(line, problems)
-        species = profiles[name]
-        if species is not None and zone:
-            values = _values(line, Cohort)
-            found[line["cohort"]] = Cohort(
-                **{**values, "name": line["cohort"], "species": species, "created": now}
-            )
+        found[line["cohort"]] = _cohort(line, profiles[name], problems, now)
     return found
 
 
-def _zone(line: Line, problems: list[Problem]) -> bool:
+def _cohort(
+    line: Line, species: Profile | None, problems: list[Problem], now: datetime
+) -> Cohort | None:
     try:
         check_zone(line["zone"])
     except UsageError as error:
         problems += [Problem(each.message, line.place, each.remedy) for each in error.problems]
-        return False
-    return True
+        return None
+    if species is None:
+        return None
+    return Cohort(**_values(line, Cohort), name=line["cohort"], species=species, created=now)
 
 
 def _profile(path: Path, read_profile: ReadProfile, problems: list[Problem]) -> Profile | None:
@@ -183,12 +183,12 @@ def _temperature(number: int, lines: list[Line]) -> Temperature:
     first = lines[0]
     kind, about = first["kind"], {"source": first["source"], "number": number}
     if kind == DAY:
-        (day, low, high), _ = _needed(first, "date", "min_c", "max_c"), _only(lines)
+        day, low, high = _needed(lines, "date", "min_c", "max_c")
         return DayExtremes(day, low, high, **about)
     if kind == CONSTANT:
-        (day, celsius), _ = _needed(first, "date", "celsius"), _only(lines)
+        day, celsius = _needed(lines, "date", "celsius")
         return ConstantTemperature(celsius, day, first["until"], **about)
-    readings = [_needed(line, "at", "celsius") for line in lines]
+    readings = [_needed([line], "at", "celsius") for line in lines]
     for line, (earlier, later) in zip(lines[1:], pairwise(readings), strict=True):
         if line["kind"] != kind or later[0] < earlier[0]:
             raise _Incomplete("a run of readings goes on in time order", line)
@@ -201,13 +201,12 @@ def _temperature(number: int, lines: list[Line]) -> Temperature:
     )
 
 
-def _needed(line: Line, *names: str) -> list[Any]:
-    missing = [name for name in names if line[name] is None]
+def _needed(lines: list[Line], *names: str) -> list[Any]:
+    """These values of the one line that a record has."""
+    first, *more = lines
+    missing = [name for name in names if first[name] is None]
     if missing:
-        raise _Incomplete(f"a {line['kind']} needs {', '.join(missing)}", line)
-    return [line[name] for name in names]
-
-
-def _only(lines: list[Line]) -> None:
-    if len(lines) > 1:
-        raise _Incomplete(f"record {lines[0]['number']} is there already", lines[1])
+        raise _Incomplete(f"a {first['kind']} needs {', '.join(missing)}", first)
+    if more:
+        raise _Incomplete(f"record {first['number']} is there already", more[0])
+    return [first[name] for name in names]

@@ -67,6 +67,10 @@ class Layout:
         """The name of the table's file."""
         return f"{self.name}.csv"
 
+    def column(self, name: str) -> Column:
+        """The column of this name; KeyError where there is none."""
+        return {each.name: each for each in self.columns}[name]
+
     def without(self, names: Collection[str]) -> Layout:
         """The layout less some columns."""
         return replace(self, columns=tuple(each for each in self.columns if each.name not in names))
@@ -97,11 +101,12 @@ def write(layout: Layout, rows: Iterable[Row]) -> bytes:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(column.name for column in layout.columns)
     for row in rows:
-        writer.writerow(_cell(column, row[column.name]) for column in layout.columns)
+        writer.writerow(cell_of(column, row[column.name]) for column in layout.columns)
     return out.getvalue().encode()
 
 
-def _cell(column: Column, value: Any) -> str:
+def cell_of(column: Column, value: Any) -> str:
+    """A value as the text of a cell."""
     if value is None:
         return ""
     if column.kind == "boolean":
@@ -166,14 +171,14 @@ def _line(table: Table, row: int, layout: Layout, problems: list[Problem]) -> Li
     before = len(problems)
     for column in layout.columns:
         try:
-            values[column.name] = _value(column, by_title.get(column.name, ""))
+            values[column.name] = value_of(column, by_title.get(column.name, ""))
         except ValueError as error:
             problems.append(Problem(str(error), f"{where}, column {column.name}"))
     return Line(values, where) if len(problems) == before else None
 
 
-def _value(column: Column, cell: str) -> Any:
-    """The value in a cell; raises ValueError with what is wrong."""
+def value_of(column: Column, cell: str) -> Any:
+    """The value in a cell, None for a blank one; raises ValueError with what is wrong."""
     if not cell.strip():
         if column.required:
             raise ValueError("the cell is empty")

@@ -1,0 +1,134 @@
+"""Cohorts as open data, and open data as cohorts again."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import click
+
+from rearlog.cli.options import cohorts_argument, force_option, notice, quiet_option
+from rearlog.exchange import bundle
+from rearlog.exchange.publication import LICENCES, Publication, standing
+from rearlog.notebook import Notebook
+from rearlog.records import times
+from rearlog.records.errors import ImportRefused, Problem
+
+
+@click.command("export")
+@cohorts_argument
+@click.option(
+    "-o",
+    "--output",
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    help="A new folder; or a ZIP archive, where it ends in .zip.",
+)
+@click.option("--darwin-core", is_flag=True, help="A Darwin Core archive, not a data package.")
+@click.option("--title", metavar="TEXT", help="Title of the data set.")
+@click.option(
+    "--licence",
+    type=click.Choice(list(LICENCES)),
+    help="On which terms others may use the data.",
+)
+@click.option("--no-names", is_flag=True, help="Leave out who looked.")
+@click.option("--no-notes", is_flag=True, help="Leave out the notes.")
+@force_option
+@quiet_option
+def export_command(
+    cohorts: tuple[Path, ...],
+    output: Path,
+    darwin_core: bool,
+    title: str | None,
+    licence: str | None,
+    no_names: bool,
+    no_notes: bool,
+    force: bool,
+) -> None:
+    """Write cohorts as open data: tidy CSV tables with a data package's description.
+
+    The tables are cohorts, individuals, observations, temperatures and, derived from these, stage
+    durations; the species profiles lie beside them. Records that were struck out are left out. With
+    --darwin-core an archive of occurrences and measurements is written instead. “rearlog unpack”
+    makes cohort files of either.
+
+    \b
+    rearlog export cool room warm -o spring-data --licence CC-BY-4.0 --no-names
+    rearlog export room -o room.zip --darwin-core --title "Painted ladies at 21 °C"
+    """
+    from rearlog.exchange.darwin_core import darwin_core as archive
+    from rearlog.exchange.data_package import data_package
+
+    notebooks = [Notebook(path) for path in cohorts]
+    publication = Publication(
+        tuple(each.log for each in notebooks),
+        title,
+        LICENCES[licence] if licence else None,
+        names=not no_names,
+        notes=not no_notes,
+    )
+    if darwin_core:
+        files = archive(publication)
+    else:
+        durations = {each.name: each.durations().individuals for each in notebooks}
+        files = data_package(publication, durations)
+    bundle.write(output, files, force=force)
+    count = len(standing(publication.logs))
+    notice(f"Wrote {', '.join(each.name for each in notebooks)} with {count} checks to {output}")
+    for advice in _advice(publication):
+        notice(advice)
+
+
+def _advice(publication: Publication) -> list[str]:
+    """What to mind before the data are published."""
+    checks = standing(publication.logs)
+    noted = any(each.note for each in checks) or any(
+        each.note for log in publication.logs for each in log.individuals
+    )
+    said = {
+        publication.warning: True,
+        "Without a licence nobody may reuse the data: add --licence, such as CC0-1.0 or CC-BY-4.0.":
+            publication.licence is None,
+        "Observers are named; before you publish, leave them out with --no-names.":
+            publication.names and any(each.by for each in checks),
+        "Notes may name people; --no-notes leaves them out.":
+            publication.notes and noted and not publication.names,
+    }  # fmt: skip
+    return [advice for advice, applies in said.items() if advice and applies]
+
+
+@click.command("unpack")
+@click.argument("data", metavar="DATA", type=click.Path(path_type=Path))
+@click.option(
+    "--into",
+    "folder",
+    type=click.Path(path_type=Path),
+    help="The folder for the cohort files (default: $REARLOG_DIR, or this one).",
+)
+@quiet_option
+def unpack_command(data: Path, folder: Path | None) -> None:
+    """Make new cohort files of data that “rearlog export” wrote: all of them, or none.
+
+    DATA is a data package or a Darwin Core archive, as a folder or as a ZIP archive. Every bad cell
+    is listed at once. No cohort file is written over.
+
+    \b
+    rearlog unpack spring-data --into spring
+    rearlog unpack room.zip
+    """
+    from rearlog.exchange import darwin_core, data_package
+    from rearlog.species.loader import read as read_profile
+    from rearlog.store.new_cohorts import create_cohorts
+
+    now = times.now("UTC")
+    with bundle.opened(data.parent if data.name == data_package.DESCRIPTOR else data) as unpacked:
+        if (unpacked / data_package.DESCRIPTOR).is_file():
+            logs = data_package.read_data_package(unpacked, read_profile, now)
+        elif (unpacked / darwin_core.META).is_file():
+            logs = darwin_core.read_darwin_core(unpacked, read_profile, now)
+        else:
+            names = f"{data_package.DESCRIPTOR} nor {darwin_core.META}"
+            raise ImportRefused(Problem(f"there is neither {names} in it", str(data)))
+    paths = create_cohorts(folder or Path(os.environ.get("REARLOG_DIR") or "."), logs, now)
+    notice(f"Made {', '.join(map(str, paths))}")

@@ -1,0 +1,127 @@
+"""Several files as one thing: a folder, or a ZIP archive. Written whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import tempfile
+import zipfile
+import zlib
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from rearlog.records.errors import ImportRefused, Problem, RearlogError, UsageError
+
+Files = Mapping[str, bytes]
+"""The contents of files by their paths, with `/` between the parts."""
+
+LARGEST_BYTES = 2**30
+"""An archive with more in it than this is refused."""
+
+# EOFError and zlib's: cut off or damaged; RuntimeError: a password, or a rare way of packing
+_NO_ARCHIVE = (zipfile.BadZipFile, EOFError, zlib.error, RuntimeError)
+_EPOCH = (1980, 1, 1, 0, 0, 0)
+
+
+def is_archive(path: Path) -> bool:
+    """Whether a path names a ZIP archive, not a folder."""
+    return path.suffix.lower() == ".zip"
+
+
+def write(path: Path, files: Files, *, force: bool = False) -> None:
+    """Write the files into a new folder, or into a ZIP archive where the path ends in .zip.
+
+    The same files give the same archive. With `force` an archive, or a folder that has nothing but
+    these files, is replaced. Raises UsageError where something is in the way, RearlogError where
+    writing fails; then what was there is as it was.
+    """
+    target = Path(os.path.realpath(path))
+    _refuse_taken(path, target, files, force)
+    try:
+        with tempfile.TemporaryDirectory(dir=target.parent, prefix=f".{target.name}.") as beside:
+            new = Path(beside, "new")
+            if is_archive(path):
+                new.write_bytes(zipped(files))
+            else:
+                for name, content in files.items():
+                    (new / name).parent.mkdir(parents=True, exist_ok=True)
+                    (new / name).write_bytes(content)
+            _exchange(new, target, Path(beside, "old"))
+    except OSError as error:
+        reason = error.strerror or error
+        raise RearlogError(f"{path} cannot be written: {reason}; nothing changed") from error
+
+
+def _refuse_taken(path: Path, target: Path, files: Files, force: bool) -> None:
+    if not target.parent.is_dir():
+        raise UsageError(f"there is no folder {path.parent}")
+    if target == Path.cwd():
+        raise UsageError("the current folder cannot be replaced", "give the name of a new one")
+    if not target.exists() or (target.is_dir() and not any(target.iterdir())):
+        return
+    if target.is_dir() == is_archive(path):
+        kind = "a folder" if target.is_dir() else "a file"
+        raise UsageError(f"{path} is {kind}", "choose another name")
+    if not force:
+        raise UsageError(f"{path} exists already", "choose another name, or add --force")
+    if target.is_dir():
+        there = (each.relative_to(target).as_posix() for each in target.rglob("*"))
+        folders = {str(Path(name).parent) for name in files}
+        others = sorted(name for name in there if name not in files and name not in folders)
+        if others:
+            more = f" and {len(others) - 3} more" if len(others) > 3 else ""
+            raise UsageError(
+                f"{path} has other files in it: {', '.join(others[:3])}{more}",
+                "choose another folder; --force replaces only what was exported",
+            )
+
+
+def _exchange(new: Path, target: Path, old: Path) -> None:
+    """Put the new in the place of the target; an old one goes out of the way, or comes back."""
+    if not target.is_dir():
+        os.replace(new, target)
+        return
+    os.replace(target, old)
+    try:
+        os.replace(new, target)
+    except OSError:
+        os.replace(old, target)
+        raise
+
+
+def zipped(files: Files) -> bytes:
+    """The files as a ZIP archive: the same bytes for the same files."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        for name, content in files.items():
+            member = zipfile.ZipInfo(name, _EPOCH)
+            member.external_attr = 0o644 << 16
+            archive.writestr(member, content, zipfile.ZIP_DEFLATED, compresslevel=9)
+    return out.getvalue()
+
+
+@contextlib.contextmanager
+def opened(path: Path) -> Iterator[Path]:
+    """The folder itself, or one for the time being into which the archive was unpacked.
+
+    Raises ImportRefused where it cannot be read.
+    """
+    if path.is_dir():
+        yield path
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            with zipfile.ZipFile(path) as archive:
+                if sum(member.file_size for member in archive.infolist()) > LARGEST_BYTES:
+                    raise ImportRefused(Problem("there is too much in it", str(path)))
+                archive.extractall(folder)
+        except OSError as error:
+            raise ImportRefused(
+                Problem(f"cannot be read: {error.strerror or error}", str(path))
+            ) from error
+        except _NO_ARCHIVE as error:
+            raise ImportRefused(
+                Problem(f"is neither a folder nor a ZIP archive: {error}", str(path))
+            ) from error
+        yield Path(folder)

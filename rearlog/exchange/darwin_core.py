@@ -1,0 +1,280 @@
+"""Cohorts as a Darwin Core archive: checks as occurrences of organisms, with their measurements.
+
+Follows Darwin Core (TDWG, dwc.tdwg.org) and its text guide: `meta.xml` says which column holds
+which term. An individual's entry into its cohort is an occurrence too. What Darwin Core has no term
+for stands in dynamicProperties, by the columns of the tidy tables; cohorts, temperatures and
+species profiles lie beside the archive's own files as they do in a data package.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import orjson
+
+from rearlog.exchange.eml import eml, located, xml_bytes
+from rearlog.exchange.layouts import COHORTS, INDIVIDUALS, OBSERVATIONS, PROFILES, TEMPERATURES
+from rearlog.exchange.log_tables import cohort_rows, profile_files, temperature_rows
+from rearlog.exchange.publication import Publication, standing
+from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
+from rearlog.exchange.tables import Column, Layout, Line, Row, cell_of, read, value_of, write
+from rearlog.records.errors import Problem
+from rearlog.records.log import CohortLog, Individual, Observation
+
+META, EML = "meta.xml", "eml.xml"
+_DWC, _DC = "http://rs.tdwg.org/dwc/terms/", "http://purl.org/dc/terms/"
+_TEXT_GUIDE = "http://rs.tdwg.org/dwc/text/"
+_BESIDE = (
+    f"Beside the tables that {META} describes: {COHORTS.file} (one row a cohort), "
+    f"{TEMPERATURES.file} (daily extremes, constant temperatures and readings, °C), and in the "
+    f"folder {PROFILES} what was known of the species. dynamicProperties holds the stage code "
+    "(L1, L2 … are the larval instars), the fate and its cause, and whether the event itself was "
+    "witnessed."
+)
+
+_ENTRY = "entry"
+_LEFT_OUT = {"by": "recordedBy", "note": "occurrenceRemarks"}
+_ENTRY_PROPERTIES = ("stage", "laid_after", "laid_by", "container", "clutch")
+_CHECK_PROPERTIES = ("stage", "fate", "cause", "witnessed")
+
+_INSTARS = {"L": "larva", "N": "nymph"}
+_SEXES = {"f": "female", "m": "male"}
+_VITALITY = {None: "alive", "removed": "alive", "dead": "dead", "lost": "uncertain"}
+_MEASURES = {
+    "body length": "length_mm",
+    "head capsule width": "head_width_mm",
+    "body mass": "mass_mg",
+}
+
+OCCURRENCES = Layout(
+    "occurrence",
+    "Occurrences",
+    "One row an entry of an individual into its cohort, or a check of it.",
+    (
+        Column("occurrenceID", "string", "cohort:individual:record", required=True),
+        Column("organismID", "string", "cohort:individual", required=True),
+        Column("basisOfRecord", "string", "What kind of record."),
+        Column("eventDate", "datetime", "When it was seen.", required=True),
+        Column("lifeStage", "string", "Life stage in plain words."),
+        Column("vitality", "string", "Alive, dead or uncertain."),
+        Column("sex", "string", "female or male.", among=tuple(_SEXES.values())),
+        Column("occurrenceStatus", "string", "absent where it was looked for and lost."),
+        Column("degreeOfEstablishment", "string", "Captive: these are no wild animals."),
+        Column("individualCount", "integer", "One."),
+        Column("scientificName", "string", "The species."),
+        Column("vernacularName", "string", "Its plain name."),
+        Column("locality", "string", "Where they were kept."),
+        Column("recordedBy", "string", "Initials of the observer."),
+        Column("occurrenceRemarks", "string", "Anything else that was noted."),
+        Column("datasetName", "string", "Title of the data set."),
+        Column("license", "string", "Where the licence's text is."),
+        Column("informationWithheld", "string", "What was left out."),
+        Column("dynamicProperties", "string", "JSON: what has no term of its own.", required=True),
+    ),
+    ("occurrenceID",),
+)
+
+MEASUREMENTS = Layout(
+    "measurement",
+    "Measurements",
+    "One row a measurement of an occurrence.",
+    (
+        Column("occurrenceID", "string", "The occurrence.", required=True),
+        Column("measurementType", "string", "What.", required=True, among=tuple(_MEASURES)),
+        Column("measurementValue", "number", "How much.", required=True, least=0),
+        Column("measurementUnit", "string", "mm or mg.", required=True, among=("mm", "mg")),
+    ),
+    ("occurrenceID", "measurementType"),
+)
+
+
+def darwin_core(publication: Publication) -> dict[str, bytes]:
+    """The files of a Darwin Core archive, by their paths."""
+    logs = publication.logs
+    profiles, names = profile_files(logs)
+    occurrences = OCCURRENCES.without(
+        {_LEFT_OUT[name] for name in publication.left_out}
+        | (set() if publication.licence else {"license"})
+        | (set() if publication.withheld else {"informationWithheld"})
+    )
+    data = {
+        OCCURRENCES.file: write(occurrences, _occurrences(publication)),
+        MEASUREMENTS.file: write(MEASUREMENTS, _measurements(publication)),
+        COHORTS.file: write(COHORTS, cohort_rows(logs, names)),
+        TEMPERATURES.file: write(TEMPERATURES, temperature_rows(logs)),
+        **profiles,
+    }
+    digest = hashlib.sha256(b"".join(data.values())).hexdigest()
+    description = eml(publication, f"rearlog.{digest[:32]}", _BESIDE)
+    return {META: _meta(occurrences), EML: description, **data}
+
+
+def _occurrences(publication: Publication) -> Iterator[Row]:
+    blank = dict.fromkeys(column.name for column in OCCURRENCES.columns)
+    common = {
+        "basisOfRecord": "HumanObservation",
+        "degreeOfEstablishment": "captive",
+        "individualCount": 1,
+        "datasetName": publication.title,
+        "license": publication.licence.url if publication.licence else None,
+        "informationWithheld": " ".join(publication.withheld),
+    }
+    for log in publication.logs:
+        species = log.cohort.species
+        shared = {
+            **blank,
+            **common,
+            "scientificName": species.scientific_name,
+            "vernacularName": species.name,
+            "locality": log.cohort.place,
+        }
+        for individual in log.individuals:
+            yield {**shared, **_entry(log, individual)}
+        for check in standing([log]):
+            yield {**shared, **_check(log, check)}
+
+
+def _entry(log: CohortLog, individual: Individual) -> Row:
+    organism = f"{log.cohort.name}:{individual.code}"
+    return {
+        "occurrenceID": f"{organism}:{_ENTRY}",
+        "organismID": organism,
+        "eventDate": individual.entered_at,
+        "lifeStage": _life_stage(individual.stage),
+        "vitality": "alive",
+        "occurrenceStatus": "present",
+        "occurrenceRemarks": individual.note,
+        "dynamicProperties": _properties(individual, INDIVIDUALS, _ENTRY_PROPERTIES),
+    }
+
+
+def _check(log: CohortLog, check: Observation) -> Row:
+    return {
+        "occurrenceID": _id(log, check),
+        "organismID": f"{log.cohort.name}:{check.individual}",
+        "eventDate": check.at,
+        "lifeStage": _life_stage(check.stage),
+        "vitality": _VITALITY[check.fate],
+        "sex": _SEXES[check.sex] if check.sex else None,
+        "occurrenceStatus": "absent" if check.fate == "lost" else "present",
+        "recordedBy": check.by,
+        "occurrenceRemarks": check.note,
+        "dynamicProperties": _properties(check, OBSERVATIONS, _CHECK_PROPERTIES),
+    }
+
+
+def _id(log: CohortLog, check: Observation) -> str:
+    return f"{log.cohort.name}:{check.individual}:{check.number}"
+
+
+def _life_stage(code: str | None) -> str | None:
+    """A stage in plain words: the instars are larvae or nymphs."""
+    return _INSTARS.get(code[0], code) if code else None
+
+
+def _properties(record: object, layout: Layout, names: tuple[str, ...]) -> str:
+    """The attributes of a record that have no term, as the cells of a tidy table in JSON."""
+    cells = {name: cell_of(layout.column(name), getattr(record, name)) for name in names}
+    return orjson.dumps({name: cell for name, cell in cells.items() if cell}).decode()
+
+
+def _measurements(publication: Publication) -> Iterator[Row]:
+    for log in publication.logs:
+        for check in standing([log]):
+            for kind, name in _MEASURES.items():
+                if (value := getattr(check, name)) is not None:
+                    yield {
+                        "occurrenceID": _id(log, check),
+                        "measurementType": kind,
+                        "measurementValue": value,
+                        "measurementUnit": OBSERVATIONS.column(name).unit,
+                    }
+
+
+def _meta(occurrences: Layout) -> bytes:
+    """The description of the archive: which files there are, and which column is which term."""
+    about = {"xmlns": _TEXT_GUIDE, "metadata": EML}
+    root = ET.Element("archive", about | located(_TEXT_GUIDE, f"{_TEXT_GUIDE}tdwg_dwc_text.xsd"))
+    _described(root, "core", "Occurrence", occurrences)
+    _described(root, "extension", "MeasurementOrFact", MEASUREMENTS)
+    return xml_bytes(root)
+
+
+def _described(root: ET.Element, role: str, row_type: str, layout: Layout) -> None:
+    table = ET.SubElement(
+        root,
+        role,
+        {
+            "rowType": _DWC + row_type,
+            "encoding": "UTF-8",
+            "fieldsTerminatedBy": ",",
+            "linesTerminatedBy": r"\r\n",
+            "fieldsEnclosedBy": '"',
+            "ignoreHeaderLines": "1",
+        },
+    )
+    ET.SubElement(ET.SubElement(table, "files"), "location").text = layout.file
+    ET.SubElement(table, "id" if role == "core" else "coreid", {"index": "0"})
+    for index, column in enumerate(layout.columns):
+        if index or role == "core":
+            namespace = _DC if column.name == "license" else _DWC
+            ET.SubElement(table, "field", {"index": str(index), "term": namespace + column.name})
+
+
+def read_darwin_core(folder: Path, read_profile: ReadProfile, now: datetime) -> list[CohortLog]:
+    """The logs in an archive that `darwin_core` made.
+
+    Raises ImportRefused with everything that cannot be taken.
+    """
+    problems: list[Problem] = []
+    measured: dict[str, dict[str, float]] = {}
+    for line in read(folder / MEASUREMENTS.file, MEASUREMENTS, problems):
+        name = _MEASURES[line["measurementType"]]
+        measured.setdefault(line["occurrenceID"], {})[name] = line["measurementValue"]
+    lines = LogLines([], [])
+    for line in read(folder / OCCURRENCES.file, OCCURRENCES, problems):
+        cohort, _, individual = line["organismID"].partition(":")
+        record = line["occurrenceID"].rpartition(":")[2]
+        try:
+            known = {"cohort": cohort, "individual": individual, "note": line["occurrenceRemarks"]}
+            if record == _ENTRY:
+                values = _read_properties(line, INDIVIDUALS, _ENTRY_PROPERTIES)
+                known |= {**values, "entered_at": line["eventDate"]}
+                lines.individuals.append(Line(known, line.place))
+            else:
+                known |= _read_check(line, record, measured.pop(line["occurrenceID"], {}))
+                lines.observations.append(Line(known, line.place))
+        except ValueError as error:
+            problems.append(Problem(str(error), line.place))
+    problems += [
+        Problem(f"there is no occurrence {each} of a check", MEASUREMENTS.file) for each in measured
+    ]
+    return logs_in(folder, lines, problems, read_profile, now)
+
+
+def _read_check(line: Line, record: str, measured: dict[str, float]) -> dict[str, Any]:
+    """What an occurrence tells of a check, by the columns of OBSERVATIONS; raises ValueError."""
+    sexes = {word: code for code, word in _SEXES.items()}
+    return {
+        **dict.fromkeys(_MEASURES.values()),
+        **measured,
+        **_read_properties(line, OBSERVATIONS, _CHECK_PROPERTIES),
+        "number": value_of(OBSERVATIONS.column("number"), record),
+        "at": line["eventDate"],
+        "sex": sexes.get(line["sex"]),
+        "by": line["recordedBy"],
+    }
+
+
+def _read_properties(line: Line, layout: Layout, names: tuple[str, ...]) -> dict[str, Any]:
+    """The values in dynamicProperties; raises ValueError where they are not what was written."""
+    try:
+        cells = orjson.loads(line["dynamicProperties"])
+        return {name: value_of(layout.column(name), cells.pop(name, "")) for name in names}
+    except (AttributeError, TypeError, orjson.JSONDecodeError):
+        raise ValueError("its dynamicProperties are not those of rearlog") from None

@@ -1,0 +1,171 @@
+"""Cohorts as a data package: tidy CSV tables with a description that programs can read.
+
+Follows the Data Package standard, version 2 (datapackage.org): a descriptor `datapackage.json` with
+the licence, and for each table a Table Schema with types, units, constraints and keys.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import orjson
+
+from rearlog.exchange.layouts import COHORTS, DURATIONS, INDIVIDUALS, OBSERVATIONS, TEMPERATURES
+from rearlog.exchange.log_tables import (
+    cohort_rows,
+    individual_rows,
+    observation_rows,
+    profile_files,
+    row_of,
+    temperature_rows,
+)
+from rearlog.exchange.publication import Publication
+from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
+from rearlog.exchange.tables import Column, Layout, Row, read, write
+from rearlog.records.errors import Problem
+from rearlog.records.log import CohortLog
+
+DESCRIPTOR = "datapackage.json"
+_SCHEMAS = "https://datapackage.org/profiles/2.0"
+
+Descriptor = dict[str, Any]
+
+
+def data_package(
+    publication: Publication, durations: Mapping[str, Iterable[object]]
+) -> dict[str, bytes]:
+    """The files of a data package, by their paths.
+
+    `durations` gives for each cohort, by its name, what `rearlog durations` tells of individuals:
+    objects with the attributes individual, stage, outcome, days, low, high, degree_days.
+    """
+    logs = publication.logs
+    profiles, names = profile_files(logs)
+    derived = (
+        row_of(each, DURATIONS, cohort=name) for name, rows in durations.items() for each in rows
+    )
+    tables: list[tuple[Layout, Iterable[Row]]] = [
+        (COHORTS, cohort_rows(logs, names)),
+        (INDIVIDUALS, individual_rows(logs)),
+        (OBSERVATIONS, observation_rows(logs)),
+        (TEMPERATURES, temperature_rows(logs)),
+        (DURATIONS, derived),
+    ]
+    files: dict[str, bytes] = {}
+    resources: list[Descriptor] = []
+    for whole, rows in tables:
+        layout = whole.without(publication.left_out)
+        files[layout.file] = write(layout, rows)
+        resources.append(_table(layout, files[layout.file], publication.warning))
+    for path, content in profiles.items():
+        files[path] = content
+        resources.append(_profile(path, content))
+    descriptor = orjson.dumps(_package(publication, resources), option=orjson.OPT_INDENT_2)
+    return {DESCRIPTOR: descriptor + b"\n", **files}
+
+
+def _package(publication: Publication, resources: list[Descriptor]) -> Descriptor:
+    licence = publication.licence
+    named = {"name": licence.id, "title": licence.name, "path": licence.url} if licence else None
+    return {
+        "$schema": f"{_SCHEMAS}/datapackage.json",
+        "name": _slug(publication.title),
+        "title": publication.title,
+        "description": "\n\n".join(publication.paragraphs),
+        **({"licenses": [named]} if named else {}),
+        "resources": resources,
+    }
+
+
+def _slug(text: str) -> str:
+    """The text as a name of lower-case letters, digits and hyphens."""
+    return re.sub("[^a-z0-9]+", "-", text.lower()).strip("-")[:80].strip("-") or "cohorts"
+
+
+def _table(layout: Layout, content: bytes, warning: str) -> Descriptor:
+    return {
+        "name": layout.name,
+        "title": layout.title,
+        "description": " ".join(filter(None, (warning, layout.description))),
+        "type": "table",
+        "path": layout.file,
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "dialect": {"delimiter": ",", "lineTerminator": "\r\n", "doubleQuote": True},
+        **_measured(content),
+        "schema": _schema(layout),
+    }
+
+
+def _profile(path: str, content: bytes) -> Descriptor:
+    name = Path(path).stem
+    return {
+        "name": _slug(f"profile-{name}"),
+        "title": f"Species profile {name}",
+        "description": "What was known of the species: stages, thresholds, sources of each value.",
+        "path": path,
+        "format": "json",
+        "mediatype": "application/json",
+        "encoding": "utf-8",
+        **_measured(content),
+    }
+
+
+def _measured(content: bytes) -> Descriptor:
+    return {"bytes": len(content), "hash": f"sha256:{hashlib.sha256(content).hexdigest()}"}
+
+
+def _schema(layout: Layout) -> Descriptor:
+    keys = [
+        {
+            "fields": list(each.columns),
+            "reference": {"resource": each.table, "fields": list(each.columns)},
+        }
+        for each in layout.references
+    ]
+    return {
+        "$schema": f"{_SCHEMAS}/tableschema.json",
+        "fields": [_field(column) for column in layout.columns],
+        "missingValues": [""],
+        "primaryKey": list(layout.key),
+        **({"foreignKeys": keys} if keys else {}),
+    }
+
+
+def _field(column: Column) -> Descriptor:
+    constraints: Descriptor = {
+        "required": column.required or None,
+        "enum": list(column.among) or None,
+        "pattern": column.pattern,
+        "minimum": column.least,
+        "maximum": column.most,
+    }
+    field: Descriptor = {
+        "name": column.name,
+        "type": column.kind,
+        "description": column.description,
+        "unit": column.unit,
+        "constraints": {name: value for name, value in constraints.items() if value is not None},
+    }
+    if column.kind == "boolean":
+        field |= {"trueValues": ["yes"], "falseValues": ["no"]}
+    return {name: value for name, value in field.items() if value not in (None, {})}
+
+
+def read_data_package(folder: Path, read_profile: ReadProfile, now: datetime) -> list[CohortLog]:
+    """The logs in a data package that `data_package` made.
+
+    Raises ImportRefused with everything that cannot be taken.
+    """
+    problems: list[Problem] = []
+    lines = LogLines(
+        read(folder / INDIVIDUALS.file, INDIVIDUALS, problems),
+        read(folder / OBSERVATIONS.file, OBSERVATIONS, problems),
+    )
+    return logs_in(folder, lines, problems, read_profile, now)

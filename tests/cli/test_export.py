@@ -1,0 +1,195 @@
+import json
+import os
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from frictionless import validate
+
+import rearlog
+from rearlog.records.log import CohortLog
+from rearlog.store.cohort_file import CohortFile
+from tests.cli.conftest import Run
+from tests.open_data import NOW, north, south
+
+SAMPLES = Path(rearlog.__file__).parent.parent / "sample_cohorts"
+ANSWERS = ("durations", "heat", "survival", "growth")
+
+
+def save(log: CohortLog, folder: Path) -> None:
+    """Write a log one record after the other: those that are struck are no longer in the way."""
+    file = CohortFile(folder / f"{log.cohort.name}.json")
+    file.create(log.cohort, log.individuals)
+    for record in log.all_observations:
+        file.add_observations([record], NOW)
+    file.add_temperatures(log.all_temperatures, NOW)
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with two cohorts that have everything that a log can hold."""
+    folder = tmp_path_factory.mktemp("made")
+    save(north(), folder)
+    save(south(), folder)
+    return folder
+
+
+@pytest.fixture
+def cohorts(folder: Path, made: Path) -> list[str]:
+    """These two and the sample cohorts, in the current folder."""
+    paths = [*made.glob("*.json"), *SAMPLES.glob("*.json")]
+    for path in paths:
+        shutil.copy(path, folder)
+    return sorted(path.stem for path in paths)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["data"],
+        ["data.zip"],
+        ["data", "--darwin-core"],
+        ["data.zip", "--darwin-core", "--no-names", "--no-notes"],
+    ],
+)
+def test_what_comes_back_gives_identical_answers(
+    run: Run, folder: Path, cohorts: list[str], words: list[str]
+) -> None:
+    (folder / "back").mkdir()
+    run("export", *cohorts, "-o", *words)
+    run("unpack", words[0], "--into", "back")
+    for cohort in cohorts:
+        for answer in ANSWERS[: 1 if cohort == "south" else None]:  # without temperatures no heat
+            before = run(answer, cohort, "--format", "json").stdout
+            assert run(answer, f"back/{cohort}.json", "--format", "json").stdout == before
+            assert json.loads(before)["cohort"] == cohort
+        run("verify", f"back/{cohort}.json")
+
+
+def test_the_package_of_the_commands_is_valid(run: Run, folder: Path, cohorts: list[str]) -> None:
+    run("export", *cohorts, "-o", "data", "--licence", "CC0-1.0", "--title", "Rearings, 2026")
+    report = validate(str(folder / "data" / "datapackage.json"))
+    assert report.valid, report.flatten(["name", "type", "message"])
+    about = json.loads((folder / "data" / "datapackage.json").read_text("utf-8"))
+    assert about["title"] == "Rearings, 2026 (invented)"
+    assert about["licenses"][0]["name"] == "CC0-1.0"
+    derived = json.loads(run("durations", "north", "--format", "json").stdout)["individuals"]
+    lines = (folder / "data" / "durations.csv").read_text("utf-8").splitlines()
+    found = [line.split(",")[1:5] for line in lines if line.startswith("north,")]
+    assert [each[:3] for each in found] == [
+        [each["individual"], each["stage"], each["outcome"]] for each in derived
+    ]
+    assert [float(each[3]) if each[3] else None for each in found] == [
+        each["days"] for each in derived
+    ]
+
+
+def test_two_exports_are_the_same_bytes(run: Run, folder: Path, cohorts: list[str]) -> None:
+    run("export", *cohorts, "-o", "first.zip")
+    run("export", *cohorts, "-o", "second.zip")
+    assert (folder / "first.zip").read_bytes() == (folder / "second.zip").read_bytes()
+
+
+def test_what_to_mind_is_said(run: Run, cohorts: list[str]) -> None:
+    told = run("export", "north", "south", "-o", "one").stderr
+    assert "Wrote north, south with 8 checks to one" in told
+    assert "no real animal was observed in south" in told
+    assert "Without a licence nobody may reuse the data" in told
+    assert "leave them out with --no-names" in told
+    told = run("export", "north", "-o", "two", "--no-names", "--licence", "CC0-1.0").stderr
+    assert "licence" not in told
+    assert "Observers are named" not in told
+    assert "Notes may name people" in told
+    assert run("export", "north", "-o", "three", "--quiet").stderr == ""
+
+
+def test_an_export_is_not_written_over(run: Run, folder: Path, cohorts: list[str]) -> None:
+    run("export", "north", "-o", "data")
+    assert "add --force" in run("export", "north", "-o", "data", fails=2).stderr
+    run("export", "north", "-o", "data", "--force")
+    (folder / "data" / "mine.txt").write_text("mine")
+    result = run("export", "north", "-o", "data", "--force", fails=2)
+    assert "other files in it: mine.txt" in result.stderr
+    assert (folder / "data" / "mine.txt").exists()
+    run("export", "north", "-o", "data", "--darwin-core", "--force", fails=2)
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "message"),
+    [
+        (["north", "-o", "no/where"], 2, "there is no folder"),
+        (["north", "copy/north.json", "-o", "data"], 2, "two cohorts are called north"),
+        (["nobody", "-o", "data"], 1, "there is no cohort file"),
+        (["north", "-o", "data", "--licence", "mine"], 2, "CC-BY-4.0"),
+        (["north"], 2, "--output"),
+    ],
+)
+def test_exports_that_are_wrong_write_nothing(
+    run: Run, folder: Path, cohorts: list[str], words: list[str], code: int, message: str
+) -> None:
+    (folder / "copy").mkdir()
+    shutil.copy(folder / "north.json", folder / "copy")
+    assert message in run("export", *words, fails=code).stderr
+    assert not (folder / "data").exists()
+
+
+def test_cohort_files_are_not_written_over(run: Run, folder: Path, cohorts: list[str]) -> None:
+    run("export", "south", "north", "-o", "data")
+    before = (folder / "north.json").read_bytes()
+    (folder / "south.json").unlink()
+    assert "north.json exists already" in run("unpack", "data", fails=2).stderr
+    assert (folder / "north.json").read_bytes() == before
+    assert not (folder / "south.json").exists()
+
+
+def test_what_is_unpacked_goes_where_cohorts_are(
+    run: Run, folder: Path, cohorts: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run("export", "north", "-o", "data")
+    (folder / "shelf").mkdir()
+    monkeypatch.setenv("REARLOG_DIR", "shelf")
+    run("unpack", "data/datapackage.json")
+    assert os.listdir("shelf") == ["north.json"]
+    assert "no folder" in run("unpack", "data", "--into", "nowhere", fails=2).stderr
+
+
+def test_data_that_break_a_rule_make_no_cohort(run: Run, folder: Path, cohorts: list[str]) -> None:
+    """All cohorts or none: the rules of the file hold for what comes in, too."""
+    run("export", "south", "north", "-o", "data")
+    path = folder / "data" / "temperatures.csv"
+    path.write_bytes(path.read_bytes().replace(b",-1.5,23.25", b",23.25,-1.5"))
+    (folder / "back").mkdir()
+    result = run("unpack", "data", "--into", "back", fails=1)
+    assert "swapped" in result.stderr
+    assert os.listdir(folder / "back") == []
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        ("empty", "there is neither datapackage.json nor meta.xml in it"),
+        ("nowhere", "cannot be read"),
+        ("north.json", "neither a folder nor a ZIP archive"),
+    ],
+)
+def test_what_is_no_exported_data_is_told(
+    run: Run, folder: Path, cohorts: list[str], data: str, message: str
+) -> None:
+    (folder / "empty").mkdir()
+    assert message in run("unpack", data, fails=1).stderr
+
+
+def test_an_archive_of_another_program_is_told(run: Run, folder: Path, cohorts: list[str]) -> None:
+    run("export", "north", "-o", "data", "--darwin-core")
+    (folder / "data" / "cohorts.csv").unlink()
+    assert "cohorts.csv: cannot be read" in run("unpack", "data", fails=1).stderr
+
+
+def test_a_cohort_without_checks_can_be_published(run: Run, folder: Path) -> None:
+    log = south()
+    save(replace(log, individuals=()), folder)
+    run("export", "south", "-o", "data")
+    assert validate(str(folder / "data" / "datapackage.json")).valid
+    (folder / "back").mkdir()
+    run("unpack", "data", "--into", "back")
