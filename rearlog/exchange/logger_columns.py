@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import takewhile
 
 from rearlog.exchange.celsius import Unit, is_number, unit_in
 from rearlog.exchange.clock_times import offset_in, read_clock, split_moment
@@ -14,10 +15,11 @@ from rearlog.exchange.written_dates import is_date
 from rearlog.records.errors import ImportRefused, Problem
 
 _TEMPERATURE = re.compile(r"temp|[°º]\s*[cf]\b|celsius|fahrenheit", re.I)
+_BARE_UNIT = re.compile(r"\W*(?:deg\s*)?[cf]\W*", re.I)
 _OTHER = re.compile(r"\b(?:dew|wet|alarm|taupunkt)", re.I)
 _ROWS_TO_LOOK_AT = 5
 _LONGEST_PREAMBLE = 200
-"""Titles are looked for in so many rows from the top."""
+"""The readings must begin in so many rows from the top."""
 
 _Times = tuple[int, int | None]
 """The column of the date, and that of the time of day (None: both stand in the first)."""
@@ -45,18 +47,31 @@ class Titles:
     temperature: str | None = None
 
     def find_header(self, rows: Rows) -> int | None:
-        """The row with the titles: a temperature's is among them, and readings stand below it."""
-        for place, row in enumerate(rows[:_LONGEST_PREAMBLE]):
-            if self._may_be_titles(row):
-                samples = _samples(rows, place)
-                if samples and self._temperatures(row, samples):
-                    return place
+        """The row with the titles: a temperature's among them, close above the readings.
+
+        Where two could be it, the one that has a title over the times (not a line of units).
+        """
+        for first in range(min(len(rows), _LONGEST_PREAMBLE)):
+            samples = _run(rows, first)
+            if not samples or (first and _has_time(rows[first - 1])):
+                continue
+            above = [place for place in range(first - 1, -1, -1) if not is_blank(rows[place])]
+            fits = [place for place in above[:_ROWS_TO_LOOK_AT] if self._fit(rows[place], samples)]
+            if fits:
+                return next(
+                    (place for place in fits if rows[place][_time_column(samples)].strip()), fits[0]
+                )
         return None
 
     def columns(self, table: Table) -> Columns:
         """The columns of a table; raises ImportRefused where more than one could be meant."""
         titles = table.rows[table.header]
-        samples = _samples(table.rows, table.header)
+        first = next(
+            place
+            for place in range(table.header + 1, len(table.rows))
+            if _has_time(table.rows[place])
+        )
+        samples = _run(table.rows, first)
         times = self._times(titles, samples[0])
         temperatures = self._temperatures(titles, samples)
         problems = [
@@ -72,15 +87,14 @@ class Titles:
             raise ImportRefused(problems)
         day, clock = times[0]
         time_title = titles[day if clock is None else clock]
-        temperature = temperatures[0]
-        return Columns(day, clock, temperature, unit_in(titles[temperature]), offset_in(time_title))
+        unit = unit_in(titles[temperatures[0]])
+        return Columns(day, clock, temperatures[0], unit, offset_in(time_title))
 
-    def _may_be_titles(self, row: Sequence[str]) -> bool:
-        if self.time is not None and not _places(row, self.time):
+    def _fit(self, titles: Sequence[str], samples: Rows) -> bool:
+        """Whether a row can be the titles over some readings."""
+        if self.time is not None and not _places(titles, self.time):
             return False
-        if self.temperature is not None:
-            return bool(_places(row, self.temperature))
-        return any(_TEMPERATURE.search(cell) or unit_in(cell) for cell in row)
+        return len(titles) > _time_column(samples) and bool(self._temperatures(titles, samples))
 
     def _temperatures(self, titles: Sequence[str], samples: Rows) -> list[int]:
         if self.temperature is not None:
@@ -88,26 +102,37 @@ class Titles:
         return [
             place
             for place, title in enumerate(titles)
-            if (_TEMPERATURE.search(title) or unit_in(title))
+            if (_TEMPERATURE.search(title) or _BARE_UNIT.fullmatch(title))
             and not _OTHER.search(title)
             and any(place < len(row) and is_number(row[place]) for row in samples)
         ]
 
     def _times(self, titles: Sequence[str], sample: Sequence[str]) -> list[_Times]:
-        moments, pairs = _layouts(sample)
+        """The columns of the times, as far as they have titles."""
+        moments, pairs = (
+            [each for each in found if max(each[0], each[1] or 0) < len(titles)]
+            for found in _layouts(sample)
+        )
         if self.time is None:
             return moments or pairs
         named = _places(titles, self.time)
         return [each for each in moments + pairs if each[0] in named or each[1] in named]
 
 
-def _samples(rows: Rows, header: int) -> list[Sequence[str]]:
-    """Of the first rows below the titles those with a time in them."""
-    below = (
-        row for row in rows[header + 1 : header + 1 + 2 * _ROWS_TO_LOOK_AT] if not is_blank(row)
-    )
-    near = [row for row, _ in zip(below, range(_ROWS_TO_LOOK_AT), strict=False)]
-    return [row for row in near if any(_layouts(row))]
+def _run(rows: Rows, first: int) -> list[Sequence[str]]:
+    """The rows from `first` on, a few at most, as long as they have a time in them."""
+    return [*takewhile(_has_time, rows[first : first + _ROWS_TO_LOOK_AT])]
+
+
+def _has_time(row: Sequence[str]) -> bool:
+    return any(_layouts(row))
+
+
+def _time_column(samples: Rows) -> int:
+    """The column with the time in the first of some rows, or the later one of date and time."""
+    moments, pairs = _layouts(samples[0])
+    day, clock = (moments or pairs)[0]
+    return day if clock is None else max(day, clock)
 
 
 def _layouts(row: Sequence[str]) -> tuple[list[_Times], list[_Times]]:

@@ -20,6 +20,7 @@ from rearlog.exchange.codes import find_code, spellings
 from rearlog.exchange.delimited import Rows, Table, is_blank, read_table
 from rearlog.exchange.formula_text import disarmed, restored
 from rearlog.exchange.incoming import Incoming, Placed
+from rearlog.exchange.written_dates import YEARS
 from rearlog.records.entries import SEXES, shortened
 from rearlog.records.errors import ImportRefused, Problem, UsageError
 from rearlog.records.log import MEASUREMENTS, CohortLog, Observation
@@ -201,9 +202,12 @@ class _Cells:
         if not text.strip()[:1].isdecimal():  # today and monday change their meaning with time
             raise _Unreadable(f"“{shortened(text)}” is not a date", remedy)
         try:
-            return read_moment(text, self._cohort.zone, self._cohort.check_time, self._now)
+            moment = read_moment(text, self._cohort.zone, self._cohort.check_time, self._now)
         except UsageError as error:
             raise _Unreadable(error.problems[0].message, remedy) from None
+        if moment.year not in YEARS:
+            raise _Unreadable(f"the year {moment.year} cannot be", remedy)
+        return moment
 
     def _stage(self, text: str) -> str:
         code = self._stages.get(text.strip().casefold())

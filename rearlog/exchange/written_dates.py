@@ -13,6 +13,9 @@ from rearlog.records.errors import ImportRefused, Problem
 DateOrder = Literal["day-first", "month-first"]
 DATE_ORDERS: tuple[DateOrder, ...] = ("day-first", "month-first")
 
+YEARS = range(1900, 2200)
+"""Years that a date of a file can have; another one is a slip."""
+
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _WEEKDAY = r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?"
 _BESIDE = re.compile(rf"^{_WEEKDAY}\s+|\s+{_WEEKDAY}$", re.I)
@@ -101,6 +104,6 @@ def _year(text: str) -> int:
 
 def _day(year: int, month: int, day: int) -> date | None:
     try:
-        return date(year, month, day)
+        return date(year, month, day) if year in YEARS else None
     except ValueError:
         return None

@@ -24,7 +24,7 @@ def complaints(path: Path, zone: str = "UTC", **options: str) -> list[str]:
     return [str(problem) for problem in refused.value.problems]
 
 
-# three readings from 08:40 on, 21.5, 21.75 and 22 °C, as ten makes of logger might write them
+# three readings from 08:40 on, 21.5, 21.75 and 22 °C, as eleven makes of logger might write them
 MAKES = {
     "the plainest": (
         "time,temperature\n2026-03-09T08:40,21.5\n2026-03-09T08:50,21.75\n2026-03-09T09:00,22\n"
@@ -61,6 +61,11 @@ MAKES = {
     "missing readings, months as words": (
         "time,temp\n9 Mar 2026 08:30,\n9 Mar 2026 08:40,21.5\n9 Mar 2026 08:50,21.75\n"
         "9 Mar 2026 09:00,22\n"
+    ),
+    "lines above the table that look like it": (
+        "C 7;1\nTemperature unit;°C\nDownloaded;2026-03-14 10:00\nRoom;;\n\n"
+        "No;Date Time;Temp;Dew point °C\n;;C;C\n1;2026-03-09 08:40;21,5;12\n"
+        "2;2026-03-09 08:50;21,75;12\n3;2026-03-09 09:00;22;12\n"
     ),
     "the time of day first": (
         "Time of day,Temp (C),Day\n"

@@ -48,7 +48,7 @@ def test_dates_that_contradict_each_other_are_refused() -> None:
 
 @pytest.mark.parametrize(
     "text", ["", "soon", "31/02/2026", "2026-02-30", "9 Foo 2026", "1/1/1", "45/45/2026", "21.5",
-             "2026-03/09", "20260309"]
+             "2026-03/09", "20260309", "0001-01-01", "9999-12-31"]
 )  # fmt: skip
 def test_what_is_no_date_is_left_out(text: str) -> None:
     assert read_dates([text, "2026-03-09"], None, "file") == {"2026-03-09": MARCH_9}
