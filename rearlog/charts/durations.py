@@ -121,7 +121,8 @@ def _side_by_side(results: Sequence[Durations]) -> str:
     (low, shortest), (high, longest) = min(found), max(found)
     if low == high:
         return f"The median durations do not differ: {stage} {low:.1f} days"
-    return f"{sentence_case(stage)} took {low:.1f} days in {shortest}, {high:.1f} in {longest} (medians)"
+    fastest = f"{low:.1f} days in {shortest}"
+    return f"{sentence_case(stage)} took {fastest}, {high:.1f} in {longest} (medians)"
 
 
 def _stages(results: Sequence[Durations]) -> list[str]:
@@ -207,6 +208,7 @@ class _Rows:
     def _marks(self, y: float, each: StageDuration, place: int, mark: CohortMark) -> None:
         for (stage, days, outside), count in sorted(self.counts[place].items()):
             if stage == each.stage:
+                kind = "outside" if outside else "within"
                 self.axes.plot(
                     [days],
                     [y - 0.06],
@@ -219,7 +221,7 @@ class _Rows:
                     alpha=0.8,
                     zorder=2,
                     clip_on=False,
-                    gid=f"durations-{self.results[place].cohort}-{stage}",
+                    gid=f"{kind}-{self.results[place].cohort}-{stage}-{days:g}",
                 )
 
     def _median(self, y: float, each: StageDuration, place: int, mark: CohortMark) -> None:

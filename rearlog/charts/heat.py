@@ -141,7 +141,7 @@ def _missing(axes: Axes, result: Heat, place: int) -> None:
             linewidth=0,
             alpha=0.5,
             zorder=0,
-            gid=f"missing-{result.cohort}",
+            gid=f"missing-{result.cohort}-{date.fromordinal(first)}",
         )
 
 

@@ -98,7 +98,7 @@ def _means(axes: Axes, each: StageComparison, look: Look) -> None:
             markeredgecolor=PAPER,
             ecolor=mark.colour,
             elinewidth=1.4 * look.line_pt,
-            gid=f"{each.unit}-{group.cohort}",
+            gid=f"{each.unit.split()[0]}-{group.cohort}",
         )
         write(
             axes,

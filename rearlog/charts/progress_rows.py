@@ -68,6 +68,7 @@ class Rows:
         self.axes, self.result, self.look = axes, result, look
         self.labelled, self.row_pt, self.first = labelled, row_pt, first
         self.touching = row_pt < TOUCHING * look.text_pt
+        self.name = result.cohort
         self.zero = day_number(result.started)
         self.colours = stage_colours(result.stages)
         self.half = 0.5 if self.touching else SPAN_HEIGHT / 2
@@ -100,7 +101,7 @@ class Rows:
         self._fates()
         self._outside()
         self._row_labels()
-        name = ", ".join(filter(None, (self.result.cohort, species)))
+        name = ", ".join(filter(None, (self.name, species)))
         text = f"{name}, n = {len(self.rows)}"
         above = 2.0 if self.first and self.result.expected else 0.4
         subtitle(self.axes, self.look, text, pad_pt=above * self.look.small_pt)
@@ -113,7 +114,7 @@ class Rows:
         for each in self.result.expected:
             low, high = self.zero + each.earliest, self.zero + each.latest
             band = self.axes.axvspan(low, high, facecolor=PALE, linewidth=0, zorder=0)
-            band.set_gid(f"expected-{each.stage}")
+            band.set_gid(f"expected-{self.name}-{each.stage}")
             for edge in (low, high):
                 self.axes.axvline(
                     edge,
@@ -151,7 +152,7 @@ class Rows:
             if quadrilaterals:
                 patch = _patch(quadrilaterals)
                 patch.set(
-                    gid=f"stage-{stage}",
+                    gid=f"stage-{self.name}-{stage}",
                     facecolor=self.colours[stage],
                     edgecolor="none" if self.touching else MUTED,
                     linewidth=0.3 * self.look.line_pt,
@@ -215,7 +216,7 @@ class Rows:
                 self.axes.plot(
                     [self.zero + day + shift for _, day in found],
                     [y for y, _ in found],
-                    gid=f"fate-{fate}",
+                    gid=f"fate-{self.name}-{fate}",
                     linestyle="none",
                     marker=mark.marker,
                     markersize=size,
@@ -234,7 +235,7 @@ class Rows:
                 [0.995] * len(marked),
                 [y for y, _ in marked],
                 transform=self.axes.get_yaxis_transform(),
-                gid="outside",
+                gid=f"outside-{self.name}",
                 linestyle="none",
                 marker="<",
                 markersize=0.3 * self.look.text_pt,
@@ -254,7 +255,11 @@ class Rows:
             write(self.axes, (end, y), f"    {mark_text(individual)}", size, fixed=True)
         patch = _patch(outlined)
         patch.set(
-            gid="outside", facecolor="none", edgecolor=INK, linewidth=self.look.line_pt, zorder=3
+            gid=f"outside-{self.name}",
+            facecolor="none",
+            edgecolor=INK,
+            linewidth=self.look.line_pt,
+            zorder=3,
         )
         self._add(patch)
 

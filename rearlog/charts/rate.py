@@ -25,6 +25,8 @@ from rearlog.records.entries import shortened
 
 BELOW_C, ABOVE_C = 4.0, 1.5
 """The temperatures shown reach this far (°C) below the threshold and above the warmest cohort."""
+BEYOND = (0, (3.0, 2.0))
+"""Dashes of a line beyond the temperatures that it was measured at."""
 STEPS = 121
 
 
@@ -123,10 +125,10 @@ def _limits(stage: StageThermal) -> tuple[float, float]:
 
 def _line(axes: Axes, line: LinearRate, look: Look, first: float, last: float) -> None:
     coldest, hottest = min(line.celsius), max(line.celsius)
-    for low, high, dash in (
-        (line.threshold, coldest, (0, (3.0, 2.0))),
-        (coldest, hottest, "solid"),
-        (hottest, last, (0, (3.0, 2.0))),
+    for name, low, high, dash in (
+        ("line-below", line.threshold, coldest, BEYOND),
+        ("line", coldest, hottest, "solid"),
+        ("line-above", hottest, last, BEYOND),
     ):
         axes.plot(
             [low, high],
@@ -135,7 +137,7 @@ def _line(axes: Axes, line: LinearRate, look: Look, first: float, last: float) -
             linestyle=dash,
             linewidth=1.4 * look.line_pt,
             zorder=3,
-            gid="line" if dash == "solid" else "line-beyond",
+            gid=name,
         )
     celsius = np.linspace(first, last, STEPS)
     band = line.band(celsius)

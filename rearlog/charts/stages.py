@@ -133,7 +133,7 @@ def _layers(axes: Axes, result: Composition, look: Look, day_pt: float) -> None:
             linewidth=0.3 * look.line_pt,
             hatch=GONE.get(name),
             zorder=2,
-            gid=f"layer-{name}",
+            gid=f"layer-{result.cohort}-{name}",
         )
         day, middle = _roomiest(
             below, above, 1 + int(len(name) * CHARACTER * look.small_pt / day_pt)
