@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,15 +21,25 @@ USUAL_SPREAD = 0.10
 class Needs:
     """The degree-days that S stages take: `mean` and `sd` (S − 1,), all stages but the last.
 
-    Optional stages need nothing: they are left out of invented lives. `assumptions` say in words
-    what the profile did not.
+    Optional stages need nothing: they are left out of invented lives. `lower` and `upper` are the
+    thresholds in °C. `assumptions` say in words what the profile did not.
     """
 
     stages: tuple[str, ...]
     optional: npt.NDArray[np.bool_]
+    lower: float
+    upper: float | None
     mean: Floats
     sd: Floats
     assumptions: tuple[str, ...]
+
+    def rate(self, celsius: float) -> float:
+        """Degree-days per day at a constant temperature; not above 0 where nothing develops."""
+        return _rate(celsius, self.lower, self.upper)
+
+
+def _rate(celsius: float, lower: float, upper: float | None) -> float:
+    return (celsius if upper is None else min(celsius, upper)) - lower
 
 
 def needs(profile: Profile) -> Needs:
@@ -43,36 +54,42 @@ def needs(profile: Profile) -> Needs:
             f"the profile of {profile.name} has no lower developmental threshold",
             "development is simulated from degree-days above it",
         )
+    lower, upper = profile.lower.centre, profile.upper.centre if profile.upper else None
     problems: list[Problem] = []
     assumptions: list[str] = []
-    moments = [_moments(stage, profile, assumptions, problems) for stage in profile.stages[:-1]]
+    moments = [
+        (0.0, 0.0) if stage.optional else _moments(stage, lower, upper, assumptions, problems)
+        for stage in profile.stages[:-1]
+    ]
     if problems:
         raise UsageError(problems)
     mean, sd = np.array(moments).T
-    optional = np.array([stage.optional for stage in profile.stages])
-    if optional.any():
-        left_out = [stage.code for stage in profile.stages if stage.optional]
+    left_out = [stage.code for stage in profile.stages if stage.optional]
+    if left_out:
         assumptions.append(f"nobody passes through {', '.join(left_out)}")
-    return Needs(profile.codes, optional, mean, sd, tuple(assumptions))
+    optional = np.array([stage.optional for stage in profile.stages])
+    return Needs(profile.codes, optional, lower, upper, mean, sd, tuple(assumptions))
 
 
 def _moments(
-    stage: StageProfile, profile: Profile, assumptions: list[str], problems: list[Problem]
+    stage: StageProfile,
+    lower: float,
+    upper: float | None,
+    assumptions: list[str],
+    problems: list[Problem],
 ) -> tuple[float, float]:
-    """Mean and SD of the degree-days of a stage; 0 where it is left out."""
-    if stage.optional:
-        return 0.0, 0.0
+    """Mean and SD of the degree-days of a stage."""
     quantity, rate = stage.degree_days, 1.0
-    if quantity is None:
-        quantity, rate = stage.days, _rate(stage.days, profile)
-        if quantity is None or rate <= 0:
-            remedy = "give degree_days, or days and the temperature that they hold for"
-            problems.append(Problem("the heat that it takes is not known", stage.code, remedy))
-            return 0.0, 0.0
+    if quantity is None and stage.days is not None and stage.days.at_celsius is not None:
+        quantity, rate = stage.days, _rate(sum(stage.days.at_celsius) / 2, lower, upper)
         assumptions.append(
             f"{stage.code} takes {quantity.centre * rate:.0f} degree-days: "
             f"{quantity.centre:g} days at {rate:g} degrees above the lower threshold"
         )
+    if quantity is None or rate <= 0:
+        remedy = "give degree_days, or days and the temperature that they hold for"
+        problems.append(Problem("the heat that it takes is not known", stage.code, remedy))
+        return 0.0, 0.0
     spread = spread_of(quantity)
     if spread is None:
         spread = USUAL_SPREAD * quantity.centre
@@ -87,11 +104,14 @@ def spread_of(quantity: Quantity) -> float | None:
     return (quantity.high - quantity.low) / (2 * SPREADS_IN_RANGE) or None
 
 
-def _rate(days: Quantity | None, profile: Profile) -> float:
-    """Degree-days per day at the temperature that a stage's days hold for; 0 where unknown."""
-    if days is None or days.at_celsius is None or profile.lower is None:
-        return 0.0
-    celsius = sum(days.at_celsius) / 2
-    if profile.upper is not None:
-        celsius = min(celsius, profile.upper.centre)
-    return celsius - profile.lower.centre
+def extrapolations(stages: Sequence[StageProfile], celsius: float) -> Iterator[str]:
+    """In words: which of these stages have a heat that was not measured at this temperature."""
+    stages_at: dict[tuple[float, float], list[str]] = {}
+    for stage in stages:
+        quantity = stage.degree_days or stage.days
+        if quantity is not None and quantity.at_celsius is not None and not stage.optional:
+            stages_at.setdefault(quantity.at_celsius, []).append(stage.code)
+    for (coldest, warmest), codes in stages_at.items():
+        if not coldest - 0.5 <= celsius <= warmest + 0.5:
+            known = f"{coldest:g}" if coldest == warmest else f"{coldest:g} to {warmest:g}"
+            yield f"extrapolated: {', '.join(codes)} measured at {known} °C, here {celsius:.1f} °C"

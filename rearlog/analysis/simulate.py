@@ -13,7 +13,7 @@ import numpy as np
 
 from rearlog.analysis.events import FATE_NAMES, SECONDS_PER_DAY, Floats
 from rearlog.analysis.heat_curve import HeatCurve, heat_curve, settings
-from rearlog.analysis.heat_needs import needs
+from rearlog.analysis.heat_needs import extrapolations, needs
 from rearlog.analysis.lives import Chances, Lives, live
 from rearlog.analysis.measuring import Measuring, Sizes, measure, sizes
 from rearlog.analysis.temperatures import MISSING, lay_out
@@ -152,20 +152,11 @@ def _known(value: float) -> float | None:
 
 
 def _beyond(start: CohortLog, curve: HeatCurve, lives: Lives) -> Iterator[str]:
-    """In words: stages at temperatures that their values were not measured at, and days that have
-    no temperature of their own."""
+    """In words: temperatures that the profile was not measured at, and days without their own."""
     temperatures = curve.temperatures
     means = (temperatures.minimum + temperatures.maximum) / 2
     here = float(means[temperatures.status != MISSING].mean())
-    stages_at: dict[tuple[float, float], list[str]] = {}
-    for stage in start.cohort.species.stages[:-1]:
-        quantity = stage.degree_days or stage.days
-        if quantity is not None and quantity.at_celsius is not None and not stage.optional:
-            stages_at.setdefault(quantity.at_celsius, []).append(stage.code)
-    for (coldest, warmest), codes in stages_at.items():
-        if not coldest - 0.5 <= here <= warmest + 0.5:
-            known = f"{coldest:g}" if coldest == warmest else f"{coldest:g} to {warmest:g}"
-            yield f"extrapolated: {', '.join(codes)} measured at {known} °C, here {here:.1f} °C"
+    yield from extrapolations(start.cohort.species.stages[:-1], here)
     kept = any(
         isinstance(each, ConstantTemperature) and each.last is None for each in start.temperatures
     )
