@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from rearlog.charts.style import Look
     from rearlog.report.contents import CohortResults, Contents
 
-KINDS = ("progress", "stages", "durations", "heat", "survival", "growth", "rate")
+KINDS = ("progress", "stages", "durations", "heat", "survival", "growth", "rate", "pace")
 
 
 @click.command("chart")
@@ -79,7 +79,9 @@ def draw(kind: str, notebooks: Sequence[Notebook], look: Look) -> Figure:
     if kind == "heat":
         from rearlog.charts.heat import heat
 
-        return heat([each.heat() for each in notebooks], look, invented=invented)
+        results = [each.heat() for each in notebooks]
+        compositions = [each.composition() for each in notebooks]
+        return heat(results, look, compositions=compositions, invented=invented)
     if kind == "survival":
         from rearlog.charts.survival import survival
 
@@ -88,6 +90,10 @@ def draw(kind: str, notebooks: Sequence[Notebook], look: Look) -> Figure:
         from rearlog.charts.growth import growth
 
         return growth([each.growth() for each in notebooks], look, invented=invented)
+    if kind == "pace":
+        from rearlog.charts.pace import pace
+
+        return pace(compare(notebooks), look, invented=invented)
     from rearlog.charts.rate import rate
 
     return rate(thermal(notebooks), look, invented=invented)

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from rearlog.charts import durations as durations_chart
 from rearlog.charts import growth as growth_chart
 from rearlog.charts import heat as heat_chart
+from rearlog.charts import pace as pace_chart
 from rearlog.charts import progress as progress_chart
 from rearlog.charts import rate as rate_chart
 from rearlog.charts import stages as stages_chart
@@ -34,6 +35,10 @@ from rearlog.report.tables import (
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+
+ONE_RESULT = ("rate", "pace")
+"""Charts that take one result for all cohorts; the others take a list."""
 
 
 @dataclass(frozen=True)
@@ -114,7 +119,9 @@ def cohort_sections(results: CohortResults) -> list[Section]:
     ]
     if results.heat is not None:
         tables = heat_tables(results.heat, daily=True)
-        chart = picture(heat_chart, "heat", results.heat, tables)
+        chart = picture(
+            heat_chart, "heat", results.heat, tables, compositions=[results.composition]
+        )
         sections.append(Section("heat", "The heat they had", [], [chart]))
     chart = picture(survival_chart, "survival", results.survival, survival_tables(results.survival))
     sections.append(Section("survival", "Who lived", results.survival.words, [chart]))
@@ -140,6 +147,7 @@ def between_sections(contents: Contents) -> list[Section]:
             + [contents.comparison.survival.words],
             [
                 picture(durations_chart, "durations", [e.durations for e in every], comparison),
+                picture(pace_chart, "pace", contents.comparison, []),
                 picture(survival_chart, "survival", [e.survival for e in every], []),
             ],
         )
@@ -152,24 +160,39 @@ def between_sections(contents: Contents) -> list[Section]:
     return sections
 
 
-def _painter(prefix: str, invented: bool) -> Callable[[Any, str, Any, Sequence[Table]], Picture]:
+def _painter(prefix: str, invented: bool) -> Callable[..., Picture]:
     """Draws a chart of a module; the prefix keeps the names inside each picture its own."""
 
-    def paint(module: Any, kind: str, result: Any, tables: Sequence[Table]) -> Picture:
-        results = result if isinstance(result, list) or kind == "rate" else [result]
-        figure: Figure = getattr(module, kind)(results, invented=invented)
+    def paint(
+        module: Any, kind: str, result: Any, tables: Sequence[Table], **beside: Any
+    ) -> Picture:
+        results = result if isinstance(result, list) or kind in ONE_RESULT else [result]
+        figure: Figure = getattr(module, kind)(results, invented=invented, **beside)
         return Picture(inline_svg(figure, f"{prefix}{kind}-"), module.alt_text(results), tables)
 
     return paint
 
 
-_REFERENCE = re.compile(r'(id="|href="#|url\(#)')
+_ID = re.compile(r' id="([^"]*)"')
+_REFERENCE = re.compile(r'(href="#|url\(#)')
 
 
 def inline_svg(figure: Figure, prefix: str) -> Markup:
-    """A figure as an SVG element for the inside of a page, its ids beginning with the prefix."""
+    """A figure as an SVG element for the inside of a page.
+
+    Its ids begin with the prefix, so that no two pictures share one; an id that the figure gave to
+    several of its parts stays with the first.
+    """
+    seen: set[str] = set()
+
+    def renamed(match: re.Match[str]) -> str:
+        if match[1] in seen:
+            return ""
+        seen.add(match[1])
+        return f' id="{prefix}{match[1]}"'
+
     text = render_chart(figure, "svg").decode()
-    text = text[text.index("<svg") :]
+    text = _ID.sub(renamed, text[text.index("<svg") :])
     text = _REFERENCE.sub(lambda match: f"{match[1]}{prefix}", text)
     return Markup(text.replace("<svg", '<svg aria-hidden="true" focusable="false"', 1))
 

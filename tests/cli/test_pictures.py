@@ -1,0 +1,74 @@
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+
+SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
+THREE = [str(SAMPLES / f"{name}.json") for name in ("cool", "room", "warm")]
+STARTS = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}
+
+
+@pytest.mark.parametrize("kind", ["progress", "stages", "durations", "heat", "survival", "growth"])
+def test_every_kind_of_chart_of_one_cohort(run: Run, folder: Path, kind: str) -> None:
+    run("chart", kind, THREE[1], "-o", "chart.svg")
+    assert (folder / "chart.svg").read_bytes().startswith(STARTS["svg"])
+
+
+@pytest.mark.parametrize("form", STARTS)
+def test_every_form(run: Run, folder: Path, form: str) -> None:
+    run("chart", "survival", *THREE, "-o", f"chart.{form}", "--size", "slide", "--large-text")
+    assert (folder / f"chart.{form}").read_bytes().startswith(STARTS[form])
+
+
+def test_the_same_chart_has_the_same_bytes(run: Run, folder: Path) -> None:
+    run("chart", "rate", *THREE, "-o", "a.svg")
+    run("chart", "rate", *THREE, "-o", "b.svg")
+    assert (folder / "a.svg").read_bytes() == (folder / "b.svg").read_bytes()
+
+
+def test_nothing_is_overwritten_unasked(run: Run, folder: Path) -> None:
+    (folder / "mine.png").write_text("mine")
+    (folder / "mine.html").write_text("mine")
+    assert "--force" in run("chart", "heat", THREE[0], "-o", "mine.png", fails=2).stderr
+    assert "--force" in run("report", THREE[0], "-o", "mine.html", fails=2).stderr
+    assert (folder / "mine.png").read_text() == (folder / "mine.html").read_text() == "mine"
+    run("chart", "heat", THREE[0], "-o", "mine.png", "--force")
+    assert (folder / "mine.png").read_bytes().startswith(STARTS["png"])
+
+
+def test_other_endings_are_refused(run: Run) -> None:
+    assert ".png" in run("chart", "heat", THREE[0], "-o", "chart.gif", fails=2).stderr
+    assert ".html" in run("report", THREE[0], "-o", "page.pdf", fails=2).stderr
+
+
+def test_the_page_stands_alone_and_says_that_its_data_are_invented(run: Run, folder: Path) -> None:
+    run("report", *THREE, "-o", "page.html")
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    assert "the data are invented" in page
+    fetched = re.findall(r'(?:src|href)="(?!#)([^"]*)"|url\((?!#)[^)]*\)|@import', page)
+    assert fetched == []
+    ids = re.findall(r'\bid="([^"]*)"', page)
+    assert len(ids) == len(set(ids))
+
+
+def test_text_of_a_log_is_text_on_the_page(run: Run, room: Path, folder: Path) -> None:
+    run("log", "room", "1 dead(<script>alert) \"<b>x\"; rest same", "--on", "2026-03-12")
+    run("report", "room", "-o", "page.html")
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    assert "<script>alert" not in page
+    assert "&lt;script&gt;alert" in page
+
+
+@pytest.mark.parametrize(
+    "rounds",
+    [[], ["all same"], ["1 L1; rest same"], ["all dead"], ["all lost"]],
+    ids=["never looked", "nothing yet", "one hatched", "all dead as eggs", "all lost"],
+)
+def test_a_page_of_a_cohort_with_little_to_show(run: Run, room: Path, rounds: list[str]) -> None:
+    for line in rounds:
+        run("log", "room", line, "--on", "2026-03-12")
+    run("report", "room", "-o", "page.html")
+    for kind in ("progress", "stages", "durations", "survival", "growth"):
+        run("chart", kind, "room", "-o", f"{kind}.png")
