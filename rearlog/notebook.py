@@ -20,13 +20,15 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog, Observation, Temperature
+from rearlog.records.log import CohortLog, Observation, Struck, Temperature
+from rearlog.records.rounds import WrittenRound, records_of, rounds_of
+from rearlog.records.striking import struck_out
 from rearlog.store.cohort_file import CohortFile
 
 # The analysis is imported where it is used: logging a check must not wait for numpy.
@@ -61,11 +63,12 @@ class HeatOptions:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """The records of a cohort, or of one individual, in the order of writing."""
+    """Records of a cohort in the order of writing, and the rounds that its observations make up."""
 
     cohort: str
     observations: tuple[Observation, ...]
     temperatures: tuple[Temperature, ...]
+    rounds: tuple[WrittenRound, ...]
 
 
 class Notebook:
@@ -183,18 +186,28 @@ class Notebook:
 
         return quality(self.log, self.temperatures)
 
-    def history(self, individual: str | None = None) -> History:
-        """The records in the order of writing, struck ones included."""
-        if individual is None:
-            return History(self.name, self.log.all_observations, self.log.all_temperatures)
-        code = next(
-            (each for each in self.log.by_code if each.casefold() == individual.casefold()), None
-        )
-        if code is None:
-            known = ", ".join(self.log.by_code)
-            raise UsageError(f"there is no individual {individual}", f"this cohort has {known}")
-        observations = tuple(each for each in self.log.all_observations if each.individual == code)
-        return History(self.name, observations, ())
+    def history(
+        self, individual: str | None = None, last: int | None = None, on: date | None = None
+    ) -> History:
+        """The records in the order of writing, struck ones included: see `records_of`."""
+        if individual is not None:
+            known = {code.casefold(): code for code in self.log.by_code}
+            code = known.get(individual.casefold())
+            if code is None:
+                remedy = f"this cohort has {', '.join(self.log.by_code)}"
+                raise UsageError(f"there is no individual {individual}", remedy)
+            individual = code
+        observations, temperatures = records_of(self.log, individual, last, on)
+        rounds = tuple(rounds_of(self.log, observations))
+        return History(self.name, observations, temperatures, rounds)
+
+    def without(
+        self, observations: Collection[int], temperatures: Collection[int], struck: Struck
+    ) -> Notebook:
+        """The cohort as it would be with records struck out: see `struck_out`."""
+        other = Notebook(self.path, self._options, self._as_of)
+        other.log = struck_out(self.log, observations, temperatures, struck)
+        return other
 
     def to_pandas(self, rows: Sequence[Any] | None = None) -> DataFrame:
         """A pandas DataFrame of the observations that stand, or of any rows of an answer.

@@ -2,76 +2,184 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from rearlog.cli.completion import individuals
 from rearlog.cli.main import printable
 from rearlog.cli.options import answering, by_option, cohort_argument, notice, quiet_option
 from rearlog.cli.present import show
 from rearlog.notebook import History, Notebook
 from rearlog.records import times
+from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
-from rearlog.records.log import ConstantTemperature, DayExtremes, Struck, Temperature
+from rearlog.records.log import (
+    ConstantTemperature,
+    DayExtremes,
+    Observation,
+    Struck,
+    Temperature,
+)
+from rearlog.records.rounds import WrittenRound
+from rearlog.records.rounds import last_round as records_of_last_round
 from rearlog.records.wording import line_of, stamp
 from rearlog.report.tables import Table
 from rearlog.store.cohort_file import CohortFile
 
+if TYPE_CHECKING:
+    from rearlog.analysis.strike_effect import StrikeEffect
+
+_LONGEST_CHANGES = 60
+
 
 @click.command("history")
 @cohort_argument
-@click.argument("individual", required=False)
+@click.argument("individual", required=False, shell_complete=individuals)
+@click.option("--rounds", is_flag=True, help="A line a round, not every record.")
+@click.option("--last", type=click.IntRange(1), metavar="N", help="The last N rounds alone.")
+@click.option("--on", metavar="DATE", help="What was seen on this day.")
 @answering
-def history_command(cohort: Path, individual: str | None, form: str) -> None:
+def history_command(
+    cohort: Path,
+    individual: str | None,
+    rounds: bool,
+    last: int | None,
+    on: str | None,
+    form: str,
+) -> None:
     """Show the records in the order of writing, struck ones marked.
 
     \b
     rearlog history room 11
-    rearlog history room --format csv
+    rearlog history room --rounds --last 7
+    rearlog history room --on yesterday --format csv
     """
-    result = Notebook(cohort).history(individual)
-    show(result, form, lambda: history_tables(result), result.observations)
+    notebook = Notebook(cohort)
+    today = times.now(notebook.log.cohort.zone).date()
+    day = None if on is None else times.read_date(on, today)
+    result = notebook.history(individual, last, day)
+    if rounds:
+        show(result, form, lambda: [rounds_table(result)], result.rounds)
+    else:
+        show(result, form, lambda: history_tables(result), result.observations)
 
 
 @click.command("strike")
 @cohort_argument
-@click.argument("numbers", nargs=-1, required=True, metavar="NUMBER...")
-@click.option("--because", required=True, metavar="TEXT", help="Why; kept with the records.")
+@click.argument("numbers", nargs=-1, metavar="[NUMBER]...")
+@click.option("--last-round", is_flag=True, help="The round that was entered last.")
+@click.option("--because", metavar="TEXT", help="Why; kept with the records.")
+@click.option("--dry-run", is_flag=True, help="Show what it would change, and strike nothing.")
 @by_option
 @quiet_option
-def strike_command(cohort: Path, numbers: tuple[str, ...], because: str, by: str | None) -> None:
+def strike_command(
+    cohort: Path,
+    numbers: tuple[str, ...],
+    last_round: bool,
+    because: str | None,
+    dry_run: bool,
+    by: str | None,
+) -> None:
     """Strike records out by the numbers that history shows. They are kept, and no longer count.
 
     \b
-    rearlog strike room 57 --because "wrong cup"
-    rearlog strike room T3 --because "thermometer stood in the sun"
+    rearlog strike room 57 T3 --because "thermometer stood in the sun, and the wrong cup"
+    rearlog strike room --last-round --because "entered for the wrong cohort" --by KT
+    rearlog strike room 57 --dry-run
     """
-    if not because.strip():
+    if bool(numbers) == last_round:
+        raise UsageError("say what to strike out", "either the numbers of records, or --last-round")
+    if not dry_run and not (because or "").strip():
         raise UsageError("say why with --because")
+    notebook = Notebook(cohort)
+    observations, temperatures = _chosen(notebook, numbers)
+    now = times.now(notebook.log.cohort.zone)
+    struck = Struck(now, (because or "").strip(), by)
+    after = notebook.without(observations, temperatures, struck)
+    count = len(observations) + len(temperatures)
+    told = f"{count} record{'s' * (count > 1)}"
+    if dry_run:
+        effect = _effect(notebook, after)
+        chosen = [each for each in notebook.log.all_observations if each.number in observations]
+        tables = [_records_table("To be struck out", chosen)] if chosen else []
+        tables += [effect_table(effect)] if effect.changes else []
+        show(effect, "table", lambda: tables, effect.changes)
+        if not effect.changes:
+            notice("No duration and no figure of survival changes.")
+        notice(f"Nothing struck out: {told} would be.")
+        return
+    CohortFile(cohort).strike(observations, temperatures, struck)
+    notice(f"Struck out {told}; history still shows them.")
+
+
+def _chosen(notebook: Notebook, numbers: Sequence[str]) -> tuple[list[int], list[int]]:
+    """The numbers of observations and of temperatures: those given, or those of the last round."""
+    if not numbers:
+        latest = records_of_last_round(notebook.log)
+        if not latest:
+            raise UsageError(f"{notebook.name} has no round to strike out")
+        return [each.number for each in latest if each.number is not None], []
     observations: list[int] = []
     temperatures: list[int] = []
-    for number in numbers:
+    for number in dict.fromkeys(numbers):
         plain = number.removeprefix("T").removeprefix("t")
         if not plain.isascii() or not plain.isdigit():
             remedy = "use the numbers that “rearlog history” shows, such as 57 or T3"
             raise UsageError(f"“{printable(number)}” is not a record number", remedy)
         (observations if plain == number else temperatures).append(int(plain))
-    file = CohortFile(cohort)
-    now = times.now(file.outline(()).cohort.zone)
-    file.strike(observations, temperatures, Struck(now, because.strip(), by))
-    notice(f"Struck out {len(numbers)} record{'s' * (len(numbers) > 1)}; history still shows them.")
+    return observations, temperatures
+
+
+def _effect(before: Notebook, after: Notebook) -> StrikeEffect:
+    from rearlog.analysis.strike_effect import strike_effect  # start-up time
+
+    return strike_effect(
+        (before.durations(), before.survival()), (after.durations(), after.survival())
+    )
+
+
+def effect_table(effect: StrikeEffect) -> Table:
+    """The figures that change, before and after."""
+    return Table(
+        f"{effect.cohort}: what would change",
+        ["of", "figure", "now", "then"],
+        [
+            [each.of, each.figure.replace("_", " "), each.before, each.after]
+            for each in effect.changes
+        ],
+    )
+
+
+def rounds_table(result: History) -> Table:
+    """A line a round: what was entered together."""
+    return Table(
+        f"{result.cohort}: rounds",
+        ["records", "of", "by", "n", "struck", "new", "changes"],
+        [
+            [
+                _numbers(each),
+                stamp(each.at),
+                each.by or "",
+                each.records,
+                each.struck or "",
+                each.changed,
+                shortened(each.changes, _LONGEST_CHANGES),
+            ]
+            for each in result.rounds
+        ],
+    )
+
+
+def _numbers(each: WrittenRound) -> str:
+    first, last = each.first_record, each.last_record
+    return str(first) if first == last else f"{first}–{last}"
 
 
 def history_tables(result: History) -> list[Table]:
     """The records in the order of writing."""
-    checks = Table(
-        f"{result.cohort}: records",
-        ["no.", "seen", "entry", "by", "struck out"],
-        [
-            [str(each.number), stamp(each.at), line_of(each), each.by or "", _struck(each.struck)]
-            for each in result.observations
-        ],
-    )
     temperatures = Table(
         "Temperatures",
         ["no.", "when", "°C", "struck out"],
@@ -80,7 +188,19 @@ def history_tables(result: History) -> list[Table]:
             for each in result.temperatures
         ],
     )
+    checks = _records_table(f"{result.cohort}: records", result.observations)
     return [checks, *([temperatures] if result.temperatures else [])]
+
+
+def _records_table(title: str, records: Sequence[Observation]) -> Table:
+    return Table(
+        title,
+        ["no.", "seen", "entry", "by", "struck out"],
+        [
+            [str(each.number), stamp(each.at), line_of(each), each.by or "", _struck(each.struck)]
+            for each in records
+        ],
+    )
 
 
 def _struck(struck: Struck | None) -> str:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import importlib
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from rearlog import __version__
 from rearlog.records.errors import RearlogError
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 # command → (module under rearlog.cli, one line of help); the order is that of the help page
 COMMANDS = {
@@ -54,6 +57,16 @@ class LazyGroup(click.Group):
         command = getattr(module, f"{name}_command")
         assert isinstance(command, click.Command)
         return command
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Offer the commands without importing them."""
+        from click.shell_completion import CompletionItem  # start-up time
+
+        return [
+            CompletionItem(name, help=line)
+            for name, (_, line) in COMMANDS.items()
+            if name.startswith(incomplete)
+        ] + click.Command.shell_complete(self, ctx, incomplete)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without importing them."""
