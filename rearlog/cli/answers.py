@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
+from rearlog.cli.completion import stages
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook
@@ -70,8 +71,12 @@ def heat_options(command: F) -> F:
 
 @click.command("durations")
 @cohort_argument
-@click.option("--from", "first", metavar="STAGE", help="Begin on entering this stage.")
-@click.option("--to", "until", metavar="STAGE", help="End on entering this stage.")
+@click.option(
+    "--from", "first", metavar="STAGE", shell_complete=stages, help="Begin on entering this stage."
+)
+@click.option(
+    "--to", "until", metavar="STAGE", shell_complete=stages, help="End on entering this stage."
+)
 @click.option("--individuals", is_flag=True, help="Every individual, not the summary.")
 @heat_options
 @answering
@@ -114,8 +119,12 @@ def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> Non
 
 @click.command("survival")
 @cohort_argument
-@click.option("--from", "first", metavar="STAGE", help="Begin on entering this stage.")
-@click.option("--to", "until", metavar="STAGE", help="End on entering this stage.")
+@click.option(
+    "--from", "first", metavar="STAGE", shell_complete=stages, help="Begin on entering this stage."
+)
+@click.option(
+    "--to", "until", metavar="STAGE", shell_complete=stages, help="End on entering this stage."
+)
 @answering
 def survival_command(cohort: Path, first: str | None, until: str | None, form: str) -> None:
     """How many lived, how long, and what killed the rest.

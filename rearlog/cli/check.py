@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from rearlog.cli.asking import ask, initials, say, which_cohort
+from rearlog.cli.completion import individuals
 from rearlog.cli.options import CohortName, by_option, notice, on_option, quiet_option
 from rearlog.records import times
 from rearlog.records.asked_round import Round, answer, begin, spelled
@@ -27,7 +28,7 @@ _AT_THE_END = "Enter saves this; a code asks for it again; q keeps it for later:
 
 @click.command("check")
 @click.argument("cohort", type=CohortName(), required=False)
-@click.argument("who", nargs=-1, metavar="[WHO]...")
+@click.argument("who", nargs=-1, metavar="[WHO]...", shell_complete=individuals)
 @on_option
 @by_option
 @quiet_option

@@ -6,75 +6,69 @@ itself will say what is wrong.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from pathlib import Path
+from collections.abc import Callable, Iterable
 
 import click
 from click.shell_completion import CompletionItem
 
-from rearlog.records.errors import RearlogError
+from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.log import CohortLog
-from rearlog.records.profile import FATES, Profile
+from rearlog.records.profile import FATES
+
+Offer = Callable[[click.Context, click.Parameter, str], list[CompletionItem]]
 
 
-def individuals(
-    ctx: click.Context, _param: click.Parameter, incomplete: str
-) -> list[CompletionItem]:
-    """The individuals of the cohort that was named before."""
-    log = _log(ctx)
-    return [] if log is None else _fitting(log.by_code, incomplete)
+def _offering(words: Callable[[click.Context], Iterable[str]]) -> Offer:
+    """Offer those of some words that begin with what was typed, whatever its case."""
+
+    def offer(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        begin = incomplete.casefold()
+        try:
+            return [
+                CompletionItem(each) for each in words(ctx) if each.casefold().startswith(begin)
+            ]
+        except RearlogError:
+            return []
+
+    return offer
 
 
-def stages(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[CompletionItem]:
-    """The stages of the cohort or of the species that was named before."""
-    profile = _profile(ctx)
-    return [] if profile is None else _fitting(profile.codes, incomplete)
+def _individuals(ctx: click.Context) -> Iterable[str]:
+    return _log(ctx).by_code
 
 
-def entries(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[CompletionItem]:
-    """The words of a line of the notation: individuals, and what may be seen of them."""
-    log = _log(ctx)
-    if log is None:
-        return []
-    states = (*log.cohort.species.codes, "same", *FATES)
-    return _fitting((*log.by_code, "all", "rest", *states), incomplete)
-
-
-def species(_ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[CompletionItem]:
-    """The profiles that come with rearlog, with their names."""
-    from rearlog.species.catalogue import bundled  # start-up time
-
-    return [
-        CompletionItem(each.id, help=each.name)
-        for each in bundled()
-        if each.id.startswith(incomplete.casefold())
-    ]
-
-
-def _fitting(words: Iterable[str], incomplete: str) -> list[CompletionItem]:
-    begin = incomplete.casefold()
-    return [CompletionItem(word) for word in words if word.casefold().startswith(begin)]
-
-
-def _log(ctx: click.Context) -> CohortLog | None:
-    """The first cohort that was named, without its records."""
-    from rearlog.store.cohort_file import CohortFile  # start-up time
-
-    named = ctx.params.get("cohort") or next(iter(ctx.params.get("cohorts") or ()), None)
-    try:
-        return CohortFile(named).outline(()) if isinstance(named, Path) else None
-    except RearlogError:
-        return None
-
-
-def _profile(ctx: click.Context) -> Profile | None:
+def _stages(ctx: click.Context) -> Iterable[str]:
     from rearlog.species.catalogue import find  # start-up time
 
     chosen = ctx.params.get("species")
-    try:
-        if isinstance(chosen, str):
-            return find(chosen)
-    except RearlogError:
-        return None
+    profile = find(chosen) if chosen else _log(ctx).cohort.species
+    return profile.codes
+
+
+def _entries(ctx: click.Context) -> Iterable[str]:
     log = _log(ctx)
-    return None if log is None else log.cohort.species
+    return (*log.by_code, "all", "rest", *log.cohort.species.codes, "same", *FATES)
+
+
+def _species(_ctx: click.Context) -> Iterable[str]:
+    from rearlog.species.catalogue import bundled  # start-up time
+
+    return (each.id for each in bundled())
+
+
+def _log(ctx: click.Context) -> CohortLog:
+    """The first cohort that was named, without its records; raises RearlogError."""
+    from rearlog.store.cohort_file import CohortFile, find  # start-up time
+
+    # behind an option whose value is still to come, click has not assigned the arguments yet
+    named = (ctx.params.get("cohort"), *(ctx.params.get("cohorts") or ()), *map(find, ctx.args))
+    path = next(filter(None, named), None)
+    if path is None:
+        raise UsageError("no cohort was named")
+    return CohortFile(path).outline(())
+
+
+individuals = _offering(_individuals)
+stages = _offering(_stages)
+entries = _offering(_entries)
+species_ids = _offering(_species)

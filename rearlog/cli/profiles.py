@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rearlog.cli.completion import species_ids
 from rearlog.cli.options import answering, notice, quiet_option
 from rearlog.cli.present import show
 from rearlog.records.profile import Profile, Quantity
@@ -39,7 +40,7 @@ def list_command(form: str) -> None:
 
 
 @species_command.command("show")
-@click.argument("profile", metavar="ID")
+@click.argument("profile", metavar="ID", shell_complete=species_ids)
 @answering
 def show_command(profile: str, form: str) -> None:
     """One profile: its stages and values, each with its source."""

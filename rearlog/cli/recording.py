@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from rearlog.cli.completion import entries, species_ids, stages
 from rearlog.cli.main import printable
 from rearlog.cli.options import (
     by_option,
@@ -28,10 +29,16 @@ from rearlog.store.cohort_file import NAME, CohortFile, check_round
 
 @click.command("start")
 @cohort_argument
-@click.option("--species", required=True, metavar="ID", help="A profile (rearlog species list).")
+@click.option(
+    "--species",
+    required=True,
+    metavar="ID",
+    shell_complete=species_ids,
+    help="A profile (rearlog species list).",
+)
 @click.option("--eggs", type=click.IntRange(1, 100_000), help="How many eggs.")
 @click.option("--larvae", type=click.IntRange(1, 100_000), help="How many larvae (with --stage).")
-@click.option("--stage", help="The stage in which they enter, such as L2.")
+@click.option("--stage", shell_complete=stages, help="The stage in which they enter, such as L2.")
 @click.option("--codes", default="", metavar="PREFIX", help="A gives A01, A02 …; else 1, 2 …")
 @on_option
 @click.option("--laid", metavar="DATE", help="The day on which the eggs were laid.")
@@ -155,7 +162,9 @@ def _laid(
 @click.command("add")
 @cohort_argument
 @click.argument("codes", nargs=-1, required=True, metavar="CODE...")
-@click.option("--stage", help="The stage in which they enter (default: the first).")
+@click.option(
+    "--stage", shell_complete=stages, help="The stage in which they enter (default: the first)."
+)
 @on_option
 @click.option("--container", help="The cup, box or cage.")
 @click.option("--clutch", help="The batch of eggs they come from.")
@@ -200,7 +209,7 @@ def add_command(
 
 @click.command("log")
 @cohort_argument
-@click.argument("entry", nargs=-1, required=True, metavar="ENTRY...")
+@click.argument("entry", nargs=-1, required=True, metavar="ENTRY...", shell_complete=entries)
 @on_option
 @by_option
 @click.option("--dry-run", is_flag=True, help="Show what would be recorded, and record nothing.")
