@@ -86,16 +86,16 @@ def _advice(publication: Publication) -> list[str]:
     noted = any(each.note for each in checks) or any(
         each.note for log in publication.logs for each in log.individuals
     )
-    said = {
-        publication.warning: True,
-        "Without a licence nobody may reuse the data: add --licence, such as CC0-1.0 or CC-BY-4.0.":
-            publication.licence is None,
-        "Observers are named; before you publish, leave them out with --no-names.":
-            publication.names and any(each.by for each in checks),
-        "Notes may name people; --no-notes leaves them out.":
-            publication.notes and noted and not publication.names,
-    }  # fmt: skip
-    return [advice for advice, applies in said.items() if advice and applies]
+    advice = [publication.warning] if publication.invented else []
+    if publication.licence is None:
+        advice.append(
+            "Without a licence nobody may reuse the data: add --licence, such as CC-BY-4.0."
+        )
+    if publication.names and any(each.by for each in checks):
+        advice.append("Observers are named; before you publish, leave them out with --no-names.")
+    if publication.notes and noted and not publication.names:
+        advice.append("Notes may name people; --no-notes leaves them out.")
+    return advice
 
 
 @click.command("unpack")
@@ -103,6 +103,7 @@ def _advice(publication: Publication) -> list[str]:
 @click.option(
     "--into",
     "folder",
+    metavar="FOLDER",
     type=click.Path(path_type=Path),
     help="The folder for the cohort files (default: $REARLOG_DIR, or this one).",
 )

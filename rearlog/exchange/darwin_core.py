@@ -65,7 +65,7 @@ OCCURRENCES = Layout(
         Column("sex", "string", "female or male.", among=tuple(_SEXES.values())),
         Column("occurrenceStatus", "string", "absent where it was looked for and lost."),
         Column("degreeOfEstablishment", "string", "Captive: these are no wild animals."),
-        Column("individualCount", "integer", "One."),
+        Column("individualCount", "integer", "One; none where it was lost."),
         Column("scientificName", "string", "The species."),
         Column("vernacularName", "string", "Its plain name."),
         Column("locality", "string", "Where they were kept."),
@@ -119,7 +119,6 @@ def _occurrences(publication: Publication) -> Iterator[Row]:
     common = {
         "basisOfRecord": "HumanObservation",
         "degreeOfEstablishment": "captive",
-        "individualCount": 1,
         "datasetName": publication.title,
         "license": publication.licence.url if publication.licence else None,
         "informationWithheld": " ".join(publication.withheld),
@@ -148,12 +147,14 @@ def _entry(log: CohortLog, individual: Individual) -> Row:
         "lifeStage": _life_stage(individual.stage),
         "vitality": "alive",
         "occurrenceStatus": "present",
+        "individualCount": 1,
         "occurrenceRemarks": individual.note,
         "dynamicProperties": _properties(individual, INDIVIDUALS, _ENTRY_PROPERTIES),
     }
 
 
 def _check(log: CohortLog, check: Observation) -> Row:
+    lost = check.fate == "lost"
     return {
         "occurrenceID": _id(log, check),
         "organismID": f"{log.cohort.name}:{check.individual}",
@@ -161,7 +162,8 @@ def _check(log: CohortLog, check: Observation) -> Row:
         "lifeStage": _life_stage(check.stage),
         "vitality": _VITALITY[check.fate],
         "sex": _SEXES[check.sex] if check.sex else None,
-        "occurrenceStatus": "absent" if check.fate == "lost" else "present",
+        "occurrenceStatus": "absent" if lost else "present",
+        "individualCount": 0 if lost else 1,
         "recordedBy": check.by,
         "occurrenceRemarks": check.note,
         "dynamicProperties": _properties(check, OBSERVATIONS, _CHECK_PROPERTIES),
@@ -232,10 +234,7 @@ def read_darwin_core(folder: Path, read_profile: ReadProfile, now: datetime) -> 
     Raises ImportRefused with everything that cannot be taken.
     """
     problems: list[Problem] = []
-    measured: dict[str, dict[str, float]] = {}
-    for line in read(folder / MEASUREMENTS.file, MEASUREMENTS, problems):
-        name = _MEASURES[line["measurementType"]]
-        measured.setdefault(line["occurrenceID"], {})[name] = line["measurementValue"]
+    measured = _measured(folder, problems)
     lines = LogLines([], [])
     for line in read(folder / OCCURRENCES.file, OCCURRENCES, problems):
         cohort, _, individual = line["organismID"].partition(":")
@@ -255,6 +254,18 @@ def read_darwin_core(folder: Path, read_profile: ReadProfile, now: datetime) -> 
         Problem(f"there is no occurrence {each} of a check", MEASUREMENTS.file) for each in measured
     ]
     return logs_in(folder, lines, problems, read_profile, now)
+
+
+def _measured(folder: Path, problems: list[Problem]) -> dict[str, dict[str, float]]:
+    """The measurements by occurrence and by the columns of OBSERVATIONS."""
+    found: dict[str, dict[str, float]] = {}
+    for line in read(folder / MEASUREMENTS.file, MEASUREMENTS, problems):
+        name = _MEASURES[line["measurementType"]]
+        unit = OBSERVATIONS.column(name).unit
+        if line["measurementUnit"] != unit:
+            problems.append(Problem(f"the unit is not {unit}", line.place))
+        found.setdefault(line["occurrenceID"], {})[name] = line["measurementValue"]
+    return found
 
 
 def _read_check(line: Line, record: str, measured: dict[str, float]) -> dict[str, Any]:

@@ -186,7 +186,7 @@ def value_of(column: Column, cell: str) -> Any:
     try:
         value = _READERS[column.kind](cell)
     except ValueError:
-        raise ValueError(f"“{shortened(cell)}” is no {column.kind}") from None
+        raise ValueError(f"“{shortened(cell)}” is not {_WANTED[column.kind]}") from None
     if column.among and value not in column.among:
         raise ValueError(f"“{shortened(cell)}” is not one of {', '.join(column.among)}")
     if column.pattern and not re.fullmatch(column.pattern, value):
@@ -224,6 +224,15 @@ _READERS: dict[Kind, Callable[[str], Any]] = {
     "boolean": _yes,
     "date": date.fromisoformat,
     "datetime": _moment,
+}
+
+_WANTED: dict[Kind, str] = {
+    "string": "a text",
+    "number": "a number",
+    "integer": "a whole number",
+    "boolean": "yes or no",
+    "date": "a date such as 2026-03-09",
+    "datetime": "a time with its offset, such as 2026-03-09T08:40:00+00:00",
 }
 
 

@@ -129,17 +129,19 @@ def test_an_independent_reader_finds_checks_and_measurements(archive: Path) -> N
 def test_each_check_is_told_in_the_words_of_the_standard(archive: Path) -> None:
     found = {row["occurrenceID"]: row for row in rows(archive)}
     said = {
-        name: (row["organismID"], row["lifeStage"], row["vitality"], row["occurrenceStatus"])
+        name: (row["organismID"], row["lifeStage"], row["vitality"], row["individualCount"])
         for name, row in found.items()
     }
-    assert said["north:A01:entry"] == ("north:A01", "egg", "alive", "present")
-    assert said["north:A01:1"] == ("north:A01", "larva", "alive", "present")
-    assert said["north:A02:6"] == ("north:A02", "", "uncertain", "absent")
-    assert said["north:ä_3:7"] == ("north:ä_3", "larva", "dead", "present")
-    assert said["north:A01:9"] == ("north:A01", "", "alive", "present")
+    assert said["north:A01:entry"] == ("north:A01", "egg", "alive", "1")
+    assert said["north:A01:1"] == ("north:A01", "larva", "alive", "1")
+    assert said["north:A02:6"] == ("north:A02", "", "uncertain", "0")
+    assert said["north:ä_3:7"] == ("north:ä_3", "larva", "dead", "1")
+    assert said["north:A01:9"] == ("north:A01", "", "alive", "1")
     assert found["north:A01:5"]["sex"] == "female"
     assert found["north:A01:5"]["eventDate"] == "2026-03-29T09:00:00+01:00"
     assert found["north:ä_3:4"]["occurrenceRemarks"] == f"'{NOTE}"
+    absent = [name for name, row in found.items() if row["occurrenceStatus"] == "absent"]
+    assert absent == ["north:A02:6"]
     for name, words in VOCABULARY.items():
         assert {row[name] for row in found.values()} <= words
 
@@ -185,11 +187,19 @@ def test_the_description_names_title_and_licence_and_what_is_invented(archive: P
 
 
 def test_without_a_licence_none_is_named() -> None:
-    files = darwin_core(Publication((north(),), "A title with a \x07 bell"))
-    eml = ET.fromstring(files["eml.xml"])
-    assert eml.findtext("dataset/title") == "A title with a  bell"
-    assert eml.find("dataset/licensed") is None
+    files = darwin_core(Publication((north(),)))
+    assert ET.fromstring(files["eml.xml"]).find("dataset/licensed") is None
     assert b"license" not in files["occurrence.csv"]
+
+
+def test_control_characters_do_not_break_the_description() -> None:
+    """XML 1.0 cannot hold them (from memory), so a document with one would not be read at all."""
+    log = north()
+    species = replace(log.cohort.species, name="ringing\x07 moth")
+    log = replace(log, cohort=replace(log.cohort, species=species))
+    eml = ET.fromstring(darwin_core(Publication((log,), "A title\x0b of one's own"))["eml.xml"])
+    assert eml.findtext("dataset/title") == "A title of one's own"
+    assert eml.findtext(".//commonName") == "ringing moth"
 
 
 def test_without_names_and_notes_neither_is_in_any_file() -> None:
@@ -216,13 +226,14 @@ def test_the_same_records_give_the_same_archive() -> None:
 @pytest.mark.parametrize(
     ("table", "before", "after", "message"),
     [
-        ("occurrence.csv", "north:A01:1,north", "north:A01:one,north", "“one” is no integer"),
+        ("occurrence.csv", "north:A01:1,north", "north:A01:one,north", "“one” is not a whole"),
         ("occurrence.csv", "north:A01:1,north:A01", "north:A01:1,north:B77", "no individual B77"),
         ("occurrence.csv", '""stage"":""egg""', '""stage"":""imago""', "stage imago is not in"),
         ("occurrence.csv", '"{""stage"":""L1""}"', "L1", "its dynamicProperties are not"),
         ("occurrence.csv", '"{""stage"":""L1""}"', "[]", "its dynamicProperties are not"),
         ("occurrence.csv", '"{""stage"":""L1""}"', '"{""stage"":1}"', "dynamicProperties are not"),
         ("measurement.csv", "north:A01:1,body", "north:A01:77,body", "no occurrence north:A01:77"),
+        ("measurement.csv", "2.5,mm", "2.5,mg", "the unit is not mm"),
         ("measurement.csv", "body length", "body", "“body” is not one of"),
     ],
 )  # fmt: skip

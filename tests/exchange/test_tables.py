@@ -42,15 +42,18 @@ def problems_in(path: Path, text: str) -> list[str]:
     [
         (",1,,,,,,", "line 2, column code: the cell is empty"),
         ("A,1,,,,,,", "“A” cannot be a code"),
-        ("a,x,,,,,,", "line 2, column size: “x” is no number"),
-        ("a,nan,,,,,,", "“nan” is no number"),
-        ("a,1e999,,,,,,", "“1e999” is no number"),
+        ("a,x,,,,,,", "line 2, column size: “x” is not a number"),
+        ("a,nan,,,,,,", "“nan” is not a number"),
+        ("a,1e999,,,,,,", "“1e999” is not a number"),
         ("a,-1,,,,,,", "-1 is below 0"),
         ("a,11,,,,,,", "11 is above 10"),
-        ("a,,1.5,,,,,", "“1.5” is no integer"),
-        ("a,,,maybe,,,,", "“maybe” is no boolean"),
-        ("a,,,,03/09/26,,,", "“03/09/26” is no date"),
-        ("a,,,,,2026-03-09T08:40,,", "is no datetime"),  # without its offset it is no instant
+        ("a,,1.5,,,,,", "“1.5” is not a whole number"),
+        ("a,,,maybe,,,,", "“maybe” is not yes or no"),
+        ("a,,,,03/09/26,,,", "“03/09/26” is not a date such as 2026-03-09"),
+        (
+            "a,,,,,2026-03-09T08:40,,",
+            "is not a time with its offset",
+        ),  # without its offset it is no instant
         ("a,,,,,,x,", "“x” is not one of f, m"),
         ("a,1", "its 2 cells do not fit the 8 titles"),
         ("a,,,,,,,\nb,,,,,,,\na,,,,,,,", "line 4: a stands on line 2 already"),
