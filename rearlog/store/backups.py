@@ -70,7 +70,8 @@ def keep(target: Path, why: str | None = None) -> None:
         name = f"{target.name}.{number}" + (f".{why.replace(' ', '-')}" if why else "")
         folder = hidden_folder(target)
         _second_name(target, folder / name)
-        sync_folder(folder)
+        if why is not None:  # what is set aside may hold what the new file has not
+            sync_folder(folder)
     except OSError as error:
         raise StoreError(
             f"{target} cannot be backed up: {reason(error)}; nothing changed"

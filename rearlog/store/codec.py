@@ -116,7 +116,7 @@ def individual(document: Document, _number: int) -> Individual:
 
 def temperature(document: Document, number: int) -> Temperature:
     """The temperature record in a document, with its number in the file; raises Misfit."""
-    rest = dict(document)
+    rest = dict(document) if type(document) is dict else {}
     kind = rest.pop("kind", None)
     if not isinstance(kind, str) or kind not in _KINDS:
         raise Misfit(f"kind is not one of {', '.join(_KINDS)}")
@@ -137,6 +137,8 @@ def cohort(document: Document, _number: int) -> Cohort:
 
 def _made(kind: type[R], document: Document, **known: Any) -> R:
     values = known
+    if type(document) is not dict:
+        raise Misfit(f"this is not a record: {brief(document)}")
     allowed, required = _FIELDS[kind]
     for name, value in document.items():
         if name not in allowed:

@@ -8,8 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-
-from tinydb import TinyDB
+from typing import TYPE_CHECKING
 
 from rearlog.records.errors import Problem, RecordError, UsageError
 from rearlog.records.log import (
@@ -22,13 +21,14 @@ from rearlog.records.log import (
     time_order,
 )
 from rearlog.records.rules import problems_of, problems_of_individual
-from rearlog.records.temperature_rules import problems_of_temperature
 from rearlog.store import codec
 from rearlog.store.codec import NAME as NAME
-from rearlog.store.layout import Tables
-from rearlog.store.merging import Merge, compare
+from rearlog.store.layout import Table, Tables
 from rearlog.store.reading import log_in
 from rearlog.store.storage import CohortStorage
+
+if TYPE_CHECKING:
+    from rearlog.store.merging import Merge
 
 
 def find(cohort: str) -> Path:
@@ -51,19 +51,23 @@ class CohortFile:
     def __init__(self, path: str | os.PathLike[str]) -> None:
         self.path = Path(path)
         self._storage = CohortStorage(self.path)
+        self._outlined: tuple[set[str] | None, CohortLog] | None = None
 
     @contextlib.contextmanager
-    def held(self) -> Iterator[None]:
+    def held(self, *, create: bool = False) -> Iterator[Tables]:
         """Keep others from writing between what is read and what is written inside.
 
         What is written inside is saved at the end, all of it or, after an error, nothing.
         """
-        with self._storage.transaction():
-            yield
+        with self._storage.transaction(create=create) as tables:
+            try:
+                yield tables
+            finally:
+                self._outlined = None
 
     def create(self, cohort: Cohort, individuals: Iterable[Individual]) -> None:
         """Write a new file; raises StoreError where there is one already."""
-        with self._storage.transaction(create=True):
+        with self.held(create=True):
             self._insert("cohort", [cohort])
             self._insert("individuals", _admitted([], individuals, cohort))
 
@@ -78,11 +82,18 @@ class CohortFile:
         how they ended.
         """
         chosen = None if codes is None else {code.casefold() for code in codes}
-        return log_in(self._storage.read(), self.path, chosen, temperatures=False)
+        if self._outlined is not None:  # only while the file is held
+            known, log = self._outlined
+            if known is None or (chosen is not None and chosen <= known):
+                return log
+        log = log_in(self._storage.read(), self.path, chosen, temperatures=False)
+        if self._storage.held:
+            self._outlined = chosen, log
+        return log
 
     def add_individuals(self, individuals: Sequence[Individual]) -> None:
         """Add individuals; raises RecordError where a code is taken or a rule is broken."""
-        with self._storage.transaction():
+        with self.held():
             log = self.outline(())
             self._insert("individuals", _admitted(log.individuals, individuals, log.cohort))
 
@@ -93,7 +104,7 @@ class CohortFile:
 
         Raises RecordError with every rule that it breaks; then nothing is written.
         """
-        with self._storage.transaction():
+        with self.held():
             check_round(self.outline({each.individual for each in observations}), observations, now)
             added = [replace(each, entered=now) for each in observations]
             numbers = self._insert("observations", added)
@@ -101,10 +112,12 @@ class CohortFile:
 
     def add_temperatures(self, temperatures: Sequence[Temperature], now: datetime) -> list[int]:
         """Add temperature records and return their numbers; raises RecordError."""
+        from rearlog.records.temperature_rules import problems_of_temperature  # start-up time
+
         problems = [problem for each in temperatures for problem in problems_of_temperature(each)]
         if problems:
             raise RecordError(problems)
-        with self._storage.transaction():
+        with self.held():
             return self._insert(
                 "temperatures", [replace(each, entered=now) for each in temperatures]
             )
@@ -121,7 +134,7 @@ class CohortFile:
             "observations": tuple(dict.fromkeys(observations)),
             "temperatures": tuple(dict.fromkeys(temperatures)),
         }
-        with self._storage.transaction() as tables:
+        with self.held() as tables:
             problems = [
                 problem
                 for name, numbers in wanted.items()
@@ -139,8 +152,10 @@ class CohortFile:
 
         Raises RecordError with everything in which the two contradict each other.
         """
+        from rearlog.store.merging import compare  # start-up time
+
         theirs = CohortFile(copy).read()
-        with self._storage.transaction():
+        with self.held():
             brought = compare(self.read(), theirs, now)
             self._insert("individuals", brought.individuals)
             self._insert("observations", brought.observations.added)
@@ -151,26 +166,43 @@ class CohortFile:
 
     def _check_without(self, numbers: tuple[int, ...], tables: Tables, now: datetime) -> None:
         """Raise RecordError where the log breaks a rule once these observations are out."""
-        codes = {tables["observations"][str(number)]["individual"] for number in numbers}
+        struck = (tables["observations"][str(number)] for number in numbers)
+        codes = {str(document.get("individual")) for document in struck}
         log = self.outline(codes)
         left = tuple(each for each in log.all_observations if each.number not in numbers)
         _check(replace(log, all_observations=left), codes, (), now)
 
     def _insert(self, name: str, records: Iterable[codec.Record]) -> list[int]:
         documents = [codec.to_document(each) for each in records]
-        return self._tables().table(name).insert_multiple(documents) if documents else []
+        if not documents:
+            return []
+        tables = self._storage.read()
+        table = tables.setdefault(name, {})
+        numbers = _free_numbers(table, len(documents))
+        table.update(zip(map(str, numbers), documents, strict=True))
+        self._write(tables)
+        return numbers
 
     def _mark(self, name: str, marks: Mapping[int, Struck]) -> None:
-        numbers_of: dict[Struck, list[int]] = {}
+        if not marks:
+            return
+        tables = self._storage.read()
         for number, struck in marks.items():
-            numbers_of.setdefault(struck, []).append(number)
-        table = self._tables().table(name)
-        for struck, numbers in numbers_of.items():
-            table.update({"struck": codec.struck_document(struck)}, doc_ids=numbers)
+            tables[name][str(number)]["struck"] = codec.struck_document(struck)
+        self._write(tables)
 
-    def _tables(self) -> TinyDB:
-        """TinyDB over the transaction's tables in memory."""
-        return TinyDB(storage=lambda: self._storage)
+    def _write(self, tables: Tables) -> None:
+        self._storage.write(tables)
+        self._outlined = None
+
+
+def _free_numbers(table: Table, count: int) -> list[int]:
+    """The numbers for new documents: records are never taken out, so they follow on."""
+    numbers = range(len(table) + 1, len(table) + 1 + count)
+    if any(str(number) in table for number in numbers):  # the file was laid out by hand
+        highest = max(int(number) for number in table if number.isdecimal())
+        numbers = range(highest + 1, highest + 1 + count)
+    return list(numbers)
 
 
 def check_round(log: CohortLog, added: Sequence[Observation], now: datetime) -> None:

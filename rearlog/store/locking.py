@@ -15,6 +15,7 @@ from rearlog.store.durable import hidden_folder, reason
 
 PATIENCE_SECONDS = 10.0
 _POLL_SECONDS = 0.01
+_SIGNATURE_BYTES = 80
 
 
 @contextlib.contextmanager
@@ -46,16 +47,19 @@ def lock(target: Path) -> Iterator[None]:
 
 
 def _sign(name: Path) -> None:
+    host = f" on {os.uname().nodename}" if hasattr(os, "uname") else ""
+    told = f"process {os.getpid()}{host}".encode()
     with contextlib.suppress(OSError):  # only a courtesy to those who wait
-        name.write_text(f"process {os.getpid()}{_where()}", encoding="utf-8")
-
-
-def _where() -> str:
-    return f" on {os.uname().nodename}" if hasattr(os, "uname") else ""
+        descriptor = os.open(name, os.O_WRONLY)
+        try:
+            os.write(descriptor, told[:_SIGNATURE_BYTES].ljust(_SIGNATURE_BYTES))
+        finally:
+            os.close(descriptor)
 
 
 def _holder(name: Path) -> str:
     try:
-        return name.read_text(encoding="utf-8", errors="replace")[:80].strip() or "another program"
+        told = name.read_bytes()[:_SIGNATURE_BYTES].decode(errors="replace").strip()
     except OSError:
-        return "another program"
+        told = ""
+    return told or "another program"

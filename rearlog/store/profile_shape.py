@@ -6,6 +6,7 @@ holds values of the right kinds, so that a file from elsewhere cannot upset a co
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from functools import cache
 from math import isfinite
@@ -18,15 +19,19 @@ from rearlog.records.profile import FATES, Profile, Quantity
 def shape_problem(profile: Profile) -> str | None:
     """The first thing that is wrong with a profile's shape, in words; None where nothing is."""
     try:
-        _check(Profile, profile, "")
+        _check_of(Profile)(profile, "")
         _check_stages(profile)
     except _Misshapen as error:
-        return str(error)
+        return str(error).strip()
     return None
 
 
 class _Misshapen(Exception):
     pass
+
+
+Check = Callable[[Any, str], None]
+"""Raises _Misshapen for a value that is not of a kind; takes the value and its place."""
 
 
 def _check_stages(profile: Profile) -> None:
@@ -39,37 +44,65 @@ def _check_stages(profile: Profile) -> None:
         raise _Misshapen(f"{reserved.pop()} is no code for a stage")
 
 
-def _check(kind: Any, value: Any, place: str) -> None:
-    """Raise _Misshapen unless the value is of the kind that a field's annotation names."""
-    choices = get_args(kind) if isinstance(kind, UnionType) else (kind,)
-    if value is None and type(None) in choices:
-        return
-    kind = choices[0]
-    holds_fields = is_dataclass(kind)
-    if holds_fields:
-        for name, inner in _hints(kind).items():
-            _check(inner, getattr(value, name), f"{place} {name}".lstrip())
-        if isinstance(value, Quantity) and None in (value.value, value.low, value.high):
-            _check_known(value, place)
-    elif get_origin(kind) is tuple:
-        for each in value:
-            _check(get_args(kind)[0], each, place)
-    elif get_origin(kind) is dict:
-        for name, each in value.items():
-            _check(get_args(kind)[1], each, f"{place} {name}")
-    elif kind is float:
-        if type(value) not in (int, float) or not isfinite(value):
-            raise _Misshapen(f"{place} is not a number")
-    elif type(value) is not kind:
-        raise _Misshapen(f"{place} is not {'a text' if kind is str else 'true or false'}")
-
-
-def _check_known(quantity: Quantity, place: str) -> None:
-    if quantity.value is None and (quantity.low is None or quantity.high is None):
-        raise _Misshapen(f"{place} holds no value")
-
-
 @cache
-def _hints(kind: Any) -> dict[str, Any]:
+def _check_of(kind: Any) -> Check:
+    """The check for the kind that a field's annotation names."""
+    if isinstance(kind, UnionType):
+        return _or_none(_check_of(get_args(kind)[0]))
+    if is_dataclass(kind):
+        return _fields(kind)
+    if get_origin(kind) is tuple:
+        return _every(_check_of(get_args(kind)[0]))
+    if get_origin(kind) is dict:
+        return _every_value(_check_of(get_args(kind)[1]))
+    return _number if kind is float else _plain(kind)
+
+
+def _or_none(check: Check) -> Check:
+    def checked(value: Any, place: str) -> None:
+        if value is not None:
+            check(value, place)
+
+    return checked
+
+
+def _fields(kind: Any) -> Check:
     hints = get_type_hints(kind)
-    return {each.name: hints[each.name] for each in fields(kind)}
+    checks = [(each.name, _check_of(hints[each.name])) for each in fields(kind)]
+
+    def checked(value: Any, place: str) -> None:
+        for name, check in checks:
+            check(getattr(value, name), f"{place} {name}")
+        if kind is Quantity and value.value is None and None in (value.low, value.high):
+            raise _Misshapen(f"{place} holds no value")
+
+    return checked
+
+
+def _every(check: Check) -> Check:
+    def checked(value: Any, place: str) -> None:
+        for each in value:
+            check(each, place)
+
+    return checked
+
+
+def _every_value(check: Check) -> Check:
+    def checked(value: Any, place: str) -> None:
+        for name, each in value.items():
+            check(each, f"{place} {name}")
+
+    return checked
+
+
+def _number(value: Any, place: str) -> None:
+    if type(value) not in (int, float) or not isfinite(value):
+        raise _Misshapen(f"{place} is not a number")
+
+
+def _plain(kind: type) -> Check:
+    def checked(value: Any, place: str) -> None:
+        if type(value) is not kind:
+            raise _Misshapen(f"{place} is not {'a text' if kind is str else 'true or false'}")
+
+    return checked

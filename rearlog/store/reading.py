@@ -38,9 +38,9 @@ def gathered(
     def each(name: str, table: Table, read: Callable[[Document, int], R]) -> Iterator[R]:
         for number, document in table.items():
             try:
-                yield read(document, int(number))
+                yield read(document, _counted(number))
             except codec.Misfit as error:
-                problems.append(Problem(str(error), f"{path}, {name}, record {number}"))
+                problems.append(Problem(str(error), f"{path}, {name}, record {number[:20]}"))
 
     def observation(document: Document, number: int) -> Observation:
         found = codec.observation(document, number)
@@ -72,10 +72,17 @@ def _concerning(checks: Table, codes: set[str]) -> Table:
         return {
             number: document
             for number, document in checks.items()
-            if document.get("individual") in codes or "fate" in document
+            if document["individual"] in codes or "fate" in document
         }
-    except TypeError:  # what stands for an individual is no text: reading them all will tell
+    except (AttributeError, KeyError, TypeError):  # not records: reading them all will tell
         return checks
+
+
+def _counted(number: str) -> int:
+    """A record's number; `1` and `01` would be one number twice."""
+    if not (number.isascii() and number.isdecimal()) or number[0] == "0" or len(number) > 12:
+        raise codec.Misfit("this is not a record number")
+    return int(number)
 
 
 def _codes_used_twice(individuals: tuple[Individual, ...], path: Path) -> Iterator[Problem]:

@@ -12,7 +12,7 @@ from tinydb.storages import Storage
 from rearlog.records.errors import StoreError
 from rearlog.store import backups
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of, write_atomically
-from rearlog.store.layout import Content, Tables, decode, encode
+from rearlog.store.layout import Content, Tables, decode, encode, no_collection
 from rearlog.store.locking import lock
 from rearlog.store.migrations import FORMAT
 
@@ -34,6 +34,11 @@ class CohortStorage(Storage):
         content = self._held or decode(read_bytes(self.path), self.path)
         return content.tables
 
+    @property
+    def held(self) -> bool:
+        """Whether a transaction is going on."""
+        return self._held is not None
+
     def write(self, data: Tables) -> None:
         """Keep the changed tables until the transaction ends."""
         if self._held is None:
@@ -51,7 +56,7 @@ class CohortStorage(Storage):
             return
         target = target_of(self.path)
         refuse_unwritable(target)
-        with lock(target):
+        with lock(target), no_collection():
             try:
                 self._held = self._begin(create)
                 yield self._held.tables
