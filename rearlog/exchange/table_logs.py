@@ -51,33 +51,37 @@ def logs_in(
     """The logs of the cohorts, profiles and temperatures in a folder, and of the lines given.
 
     They count as created `now`. Raises ImportRefused with the `problems` that were found before
-    and all that are found here.
+    and all that are found here: first the cells, then entries and temperatures, then checks.
     """
     headers = _cohorts(folder, problems, read_profile, now)
     temperatures = _by_cohort(read(folder / TEMPERATURES.file, TEMPERATURES, problems))
-    individuals = _by_cohort(lines.individuals)
-    observations = _by_cohort(lines.observations)
-    for group in (individuals, observations, temperatures):
-        problems += [
-            Problem(f"there is no cohort {name}", found[0].place, f"see {COHORTS.file}")
-            for name, found in group.items()
-            if name not in headers
-        ]
-    logs = []
-    for name, header in headers.items():
-        if header is None:
-            continue
-        log = CohortLog(
+    _refuse(problems)  # a line that is missing would only bring more messages about others
+    individuals, observations = _by_cohort(lines.individuals), _by_cohort(lines.observations)
+    problems += [
+        Problem(f"there is no cohort {name}", found[0].place, f"see {COHORTS.file}")
+        for group in (individuals, observations, temperatures)
+        for name, found in group.items()
+        if name not in headers
+    ]
+    logs = [
+        CohortLog(
             header,
             _individuals(header, individuals.get(name, ()), problems),
             all_temperatures=_temperatures(temperatures.get(name, ()), problems),
         )
-        logs.append(_with_checks(log, observations.get(name, ()), problems, now))
-    if not logs and not problems:
+        for name, header in headers.items()
+    ]
+    if not logs:
         problems.append(Problem("there is no cohort in it", COHORTS.file))
+    _refuse(problems)
+    logs = [_with_checks(log, observations.get(log.cohort.name, ()), problems, now) for log in logs]
+    _refuse(problems)
+    return logs
+
+
+def _refuse(problems: list[Problem]) -> None:
     if problems:
         raise ImportRefused(problems)
-    return logs
 
 
 def _by_cohort(lines: Iterable[Line]) -> dict[str, list[Line]]:
@@ -89,15 +93,17 @@ def _by_cohort(lines: Iterable[Line]) -> dict[str, list[Line]]:
 
 def _cohorts(
     folder: Path, problems: list[Problem], read_profile: ReadProfile, now: datetime
-) -> dict[str, Cohort | None]:
-    """The cohorts by name; None for one that cannot be taken."""
+) -> dict[str, Cohort]:
+    """The cohorts by name, less those that cannot be taken."""
     profiles: dict[str, Profile | None] = {}
-    found: dict[str, Cohort | None] = {}
+    found = {}
     for line in read(folder / COHORTS.file, COHORTS, problems):
         name = line["profile"]
         if name not in profiles:
             profiles[name] = _profile(folder / PROFILES / f"{name}.json", read_profile, problems)
-        found[line["cohort"]] = _cohort(line, profiles[name], problems, now)
+        cohort = _cohort(line, profiles[name], problems, now)
+        if cohort is not None:
+            found[cohort.name] = cohort
     return found
 
 

@@ -29,21 +29,30 @@ def create_cohorts(folder: Path, logs: Sequence[CohortLog], now: datetime) -> li
         raise UsageError(Problem(f"{path} exists already", remedy=remedy) for path in taken)
     try:
         with tempfile.TemporaryDirectory(dir=folder, prefix=".new-cohorts.") as beside:
-            written = [_written(Path(beside, path.name), log, now)
-                       for path, log in zip(targets, logs, strict=True)]  # fmt: skip
-            for new, path in zip(written, targets, strict=True):
-                os.rename(new, path)
+            _put([_written(Path(beside), log, now) for log in logs], targets)
         sync_folder(folder)
     except OSError as error:
         raise StoreError(f"{folder} cannot be written to: {reason(error)}") from error
     return targets
 
 
-def _written(path: Path, log: CohortLog, now: datetime) -> Path:
-    file = CohortFile(path)
+def _put(written: Sequence[Path], targets: Sequence[Path]) -> None:
+    placed: list[Path] = []
+    try:
+        for new, path in zip(written, targets, strict=True):
+            os.rename(new, path)
+            placed.append(path)
+    except OSError:
+        for path in placed:
+            path.unlink()
+        raise
+
+
+def _written(folder: Path, log: CohortLog, now: datetime) -> Path:
+    file = CohortFile(folder / f"{log.cohort.name}.json")
     file.create(log.cohort, log.individuals)
     if log.all_observations:
         file.add_observations(log.all_observations, now)
     if log.all_temperatures:
         file.add_temperatures(log.all_temperatures, now)
-    return path
+    return file.path

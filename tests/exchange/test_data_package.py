@@ -252,6 +252,13 @@ def test_every_problem_of_a_package_is_told_at_once(package: Path) -> None:
     assert len(refusal.value.problems) == 3
 
 
+def test_one_mistake_brings_one_message(package: Path) -> None:
+    change(package, "individuals.csv", ",egg,", ",imago,")  # A01, whose checks are not at fault
+    with pytest.raises(ImportRefused) as refusal:
+        read_data_package(package, read_profile, NOW)
+    assert len(refusal.value.problems) == 1
+
+
 def test_a_missing_table_is_told(package: Path) -> None:
     (package / "temperatures.csv").unlink()
     with pytest.raises(ImportRefused, match=r"temperatures\.csv: cannot be read"):
