@@ -84,9 +84,8 @@ def _alone(result: Durations) -> str:
         word = "longer" if _excess(worst) > 0 else "shorter"
         low, high = worst.expected
         median = f"median {worst.median:.1f} days"
-        return (
-            f"{worst.stage} took {word} than expected: {median}, expected {low:.1f} to {high:.1f}"
-        )
+        stage = sentence_case(worst.stage)
+        return f"{stage} took {word} than expected: {median}, not {low:.1f} to {high:.1f}"
     done = [each for each in result.stages if each.median is not None]
     if all(each.expected is not None for each in done):
         return f"Every stage took about as long as expected in {result.cohort}"
@@ -134,6 +133,8 @@ def _notes(results: Sequence[Durations]) -> list[str]:
         "Marks: completed stages to the nearest half day, larger for more individuals",
         "Bar: where the median lies, with deaths and the living counted",
     ]
+    if any(each.npmle_median is None for result in results for each in result.stages):
+        sentences.append("No bar: half have not completed it")
     if any(one.outside for result in results for one in result.individuals):
         sentences.append("Hollow: certainly outside the expected range")
     expected = [(result.cohort, each) for result in results for each in result.stages]
@@ -229,12 +230,12 @@ class _Rows:
             return
         low, high = each.npmle_median
         self.axes.plot(
-            [low, high if high is not None else low],
+            [low, low if high is None else high],
             [y + 0.38] * 2,
             color=mark.colour,
             linewidth=2.2 * self.look.line_pt,
             solid_capstyle="butt",
-            marker=">" if high is None else "|",
+            marker="|",
             markersize=0.35 * self.look.text_pt,
             zorder=3,
             gid=f"median-{self.results[place].cohort}-{each.stage}",

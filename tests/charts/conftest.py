@@ -1,0 +1,134 @@
+"""A few small cohorts with everything that a chart may have to show, and eyes to look at charts."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from functools import cached_property
+from unittest.mock import patch
+
+import pytest
+from matplotlib.artist import Artist
+from matplotlib.backend_bases import RendererBase
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from rearlog.analysis.composition import Composition, composition
+from rearlog.analysis.durations import Durations, durations
+from rearlog.analysis.events import Development, develop
+from rearlog.analysis.heat import Heat, heat
+from rearlog.analysis.heat_curve import HeatCurve, heat_curve, settings
+from rearlog.analysis.progress import Progress, progress
+from rearlog.analysis.survival import Survival, survival
+from rearlog.analysis.temperatures import lay_out
+from rearlog.records.log import CohortLog, DayExtremes
+from tests.builders import START, small_profile, tiny_log
+
+LIVES = {
+    "1": "egg egg egg L1 L1 L1 L2 L2 pupa pupa pupa pupa adult removed:released",
+    "2": "egg egg L1 L1 L2 dead:mould",
+    "3": "egg egg - - L2 L2 lost",
+    "4": "egg egg L1! L1 L2 L2 L3 pupa pupa pupa pupa adult adult adult",
+    "5": "egg dead",
+}
+"""`1` took its time, `3` was not looked at for two days, the hatch of `4` was seen."""
+
+HEAT = {"egg": 25.0, "L1": 22.0, "L2": 22.0, "L3": 10.0, "pupa": 40.0}
+
+
+@dataclass(frozen=True)
+class Answers:
+    """The results of one cohort, with temperatures, that charts are made from."""
+
+    log: CohortLog
+
+    @cached_property
+    def development(self) -> Development:
+        return develop(self.log)
+
+    @cached_property
+    def curve(self) -> HeatCurve:
+        days = lay_out(self.log)
+        return heat_curve(days, settings(self.log.cohort.species, days))
+
+    @cached_property
+    def durations(self) -> Durations:
+        cohort = self.log.cohort
+        return durations(cohort.name, cohort.species, self.development, self.curve)
+
+    @cached_property
+    def progress(self) -> Progress:
+        return progress(self.log.cohort, self.development, self.durations, self.curve)
+
+    @cached_property
+    def composition(self) -> Composition:
+        return composition(self.log.cohort, self.development)
+
+    @cached_property
+    def heat(self) -> Heat:
+        cohort = self.log.cohort
+        return heat(cohort.name, cohort.species, self.development, self.curve)
+
+    @cached_property
+    def survival(self) -> Survival:
+        return survival(self.log.cohort.name, self.development)
+
+
+def warm_days(first: date, days: int, missing: range) -> tuple[DayExtremes, ...]:
+    """Days of 16 to 24 °C, which is 10 degree-days each above 10 °C."""
+    return tuple(
+        DayExtremes(first + timedelta(days=day), 16.0, 24.0)
+        for day in range(days)
+        if day not in missing
+    )
+
+
+def small_cohort(name: str, lives: dict[str, str], missing: range = range(0)) -> Answers:
+    """The answers about a cohort laid on the day before it starts."""
+    log = tiny_log(
+        lives,
+        profile=small_profile(heat=HEAT),
+        laid=(-1.0, 0.0),
+        temperatures=warm_days(START.date() - timedelta(days=1), 15, missing),
+    )
+    return Answers(replace(log, cohort=replace(log.cohort, name=name)))
+
+
+@pytest.fixture(scope="session")
+def room() -> Answers:
+    """Five individuals with every fate, ten degree-days a day."""
+    return small_cohort("room", LIVES)
+
+
+@pytest.fixture(scope="session")
+def shelf() -> Answers:
+    """Three that develop faster, in a cohort that lacks temperatures from 14 to 17 March."""
+    lives = {
+        "1": "egg L1 L1 L2 L2 pupa pupa pupa adult",
+        "2": "egg L1 L1 L2 L2 pupa pupa pupa pupa adult",
+        "3": "egg L1 L1 L1 L2 pupa pupa pupa adult",
+    }
+    return small_cohort("shelf", lives, missing=range(6, 10))
+
+
+def parts(figure: Figure) -> dict[str, Artist]:
+    """What is drawn in a figure, by its name."""
+    named = ((each.get_gid(), each) for each in figure.findobj(Artist))
+    return {name: each for name, each in named if name is not None}
+
+
+def texts(figure: Figure) -> list[Text]:
+    """The texts that are drawn in a figure: not those of ticks beyond the ends of an axis."""
+    drawn: list[Text] = []
+    draw = Text.draw
+
+    def note(text: Text, renderer: RendererBase) -> None:
+        drawn.append(text)
+        draw(text, renderer)
+
+    with patch.object(Text, "draw", note):
+        figure.draw_without_rendering()
+    return [text for text in drawn if text.get_text().strip() and text.get_visible()]
+
+
+def words(figure: Figure) -> str:
+    """Everything that can be read in a figure."""
+    return "\n".join(text.get_text() for text in texts(figure))

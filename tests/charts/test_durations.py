@@ -1,0 +1,115 @@
+"""The durations chart: marks at the days, the expected box behind, cohorts side by side."""
+
+from dataclasses import replace
+
+import pytest
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
+
+from rearlog.analysis.durations import COMPLETED, Durations
+from rearlog.charts.durations import alt_text, durations, title
+from tests.charts.conftest import Answers, parts, small_cohort, words
+
+
+def mark(figure: Figure, name: str) -> Line2D:
+    found = parts(figure)[name]
+    assert isinstance(found, Line2D)
+    return found
+
+
+def test_marks_stand_at_the_days_and_their_area_is_the_number() -> None:
+    eight = dict.fromkeys("12345678", "egg L1 L2") | {"9": "egg L1 L1 L1 L2"}
+    figure = durations([small_cohort("shelf", eight).durations])
+    many, one = (
+        mark(figure, next(name for name in parts(figure) if name.endswith(f"shelf-L1-{days}")))
+        for days in (1, 3)
+    )
+    assert (many.get_xdata().tolist(), one.get_xdata().tolist()) == ([1], [3])
+    assert (many.get_markersize() / one.get_markersize()) ** 2 == pytest.approx(8)
+
+
+def test_only_completed_stages_are_marked(room: Answers) -> None:
+    drawn = parts(durations([room.durations]))
+    assert [name for name in drawn if "-room-L3-" in name] == ["within-room-L3-1"]
+    over = [each for each in room.durations.individuals if each.outcome == COMPLETED]
+    shown = sum(name.startswith(("within-room", "outside-room")) for name in drawn)
+    assert shown == len({(each.stage, each.days, each.outside) for each in over})
+
+
+def test_the_box_is_the_expected_range_and_the_bar_the_median(room: Answers) -> None:
+    figure = durations([room.durations])
+    assert "expected-room-L3" not in parts(figure)  # its stage has no value of its own
+    for stage in room.durations.stages:
+        if stage.expected is None:
+            continue
+        box = parts(figure)[f"expected-room-{stage.stage}"]
+        assert isinstance(box, Rectangle)
+        assert (box.get_x(), box.get_x() + box.get_width()) == pytest.approx(stage.expected)
+        if stage.npmle_median is not None and stage.npmle_median[1] is not None:
+            bar = mark(figure, f"median-room-{stage.stage}")
+            assert tuple(bar.get_xdata()) == stage.npmle_median
+
+
+def test_a_median_that_is_not_reached_has_no_bar() -> None:
+    lives = {"1": "egg L1! L2!", "2": "egg L1! L1 L1 dead", "3": "egg L1! L1 L1 L1"}
+    figure = durations([small_cohort("slow", lives).durations])
+    assert "median-slow-egg" in parts(figure)
+    assert "median-slow-L1" not in parts(figure)  # one of three was seen to complete it
+    assert "No bar: half have not completed it" in words(figure)
+
+
+def test_who_was_outside_is_hollow(room: Answers) -> None:
+    everyone = tuple(
+        replace(each, outside="longer") if each.stage == "egg" else each
+        for each in room.durations.individuals
+    )
+    figure = durations([replace(room.durations, individuals=everyone)])
+    hollow = [name for name in parts(figure) if name.startswith("outside-room-egg")]
+    assert hollow
+    assert mark(figure, hollow[0]).get_markerfacecolor() == "#ffffff"
+    assert "Hollow" in words(figure)
+
+
+def test_cohorts_stand_side_by_side_in_each_stage(room: Answers, shelf: Answers) -> None:
+    figure = durations([room.durations, shelf.durations])
+    rows = [parts(figure)[f"expected-{name}-L1"] for name in ("room", "shelf")]
+    heights = [row.get_y() for row in rows]  # type: ignore[attr-defined]
+    assert heights[1] - heights[0] == pytest.approx(1)
+    read = words(figure)
+    assert "room, n = 4" in read
+    assert "shelf, n = 3" in read
+    egg = [mark(figure, f"median-{name}-egg").get_color() for name in ("room", "shelf")]
+    assert egg[0] != egg[1]
+
+
+def with_stage(result: Durations, **values: object) -> Durations:
+    """The durations with the first stage changed."""
+    first, *others = result.stages
+    return replace(result, stages=(replace(first, **values), *others))  # type: ignore[arg-type]
+
+
+def test_the_title_claims_no_more_than_the_bounds_allow(room: Answers) -> None:
+    known = tuple(each for each in room.durations.stages if each.expected is not None)
+    every = replace(room.durations, stages=known)
+    usual = with_stage(every, median=3.4, npmle_median=(2.9, 4.0), expected=(2.0, 3.0))
+    assert "took about as long as expected" in title([usual])  # the median may be 2.9
+    slow = with_stage(room.durations, median=5.0, npmle_median=(4.5, 5.5), expected=(2.0, 3.0))
+    assert title([slow]) == "Egg took longer than expected: median 5.0 days, not 2.0 to 3.0"
+    quick = with_stage(room.durations, median=1.0, npmle_median=(0.5, 1.5), expected=(2.0, 3.0))
+    assert title([quick]).startswith("Egg took shorter than expected")
+
+
+def test_the_title_of_several_says_where_they_differ_most(room: Answers, shelf: Answers) -> None:
+    finding = title([room.durations, shelf.durations])
+    # the eggs of the shelf hatched between days 0 and 1 after a night, those of the room later
+    assert finding == "Egg took 1.0 days in shelf, 2.8 in room (medians)"
+    assert finding in alt_text([room.durations, shelf.durations])
+
+
+def test_nothing_over_yet() -> None:
+    young = small_cohort("young", {"1": "egg egg"}).durations
+    assert title([young]) == "No stage is over yet in young"
+    assert "n = 0" in words(durations([young]))  # what is expected is drawn all the same
+    empty = small_cohort("young", {}).durations
+    assert "A stage counts when it was seen to end." in words(durations([empty]))

@@ -1,0 +1,82 @@
+"""The heat chart: running totals, days that are filled or missing, stages on the line."""
+
+from datetime import date
+
+import pytest
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle, StepPatch
+
+from rearlog.charts.heat import alt_text, heat, title
+from tests.charts.conftest import LIVES, Answers, parts, small_cohort, words
+
+
+def line(figure: Figure, name: str) -> Line2D:
+    found = parts(figure)[name]
+    assert isinstance(found, Line2D)
+    return found
+
+
+def test_the_total_rises_from_the_first_midnight_by_each_day(room: Answers) -> None:
+    total = line(heat([room.heat]), "total-room")
+    # ten degree-days a day from the 8th to the 22nd: 150 by the end of the 22nd
+    assert total.get_xdata()[0] == date(2026, 3, 8).toordinal()
+    assert total.get_ydata().tolist() == pytest.approx([10.0 * day for day in range(16)])
+
+
+def test_the_total_ends_where_the_temperature_is_missing(shelf: Answers) -> None:
+    figure = heat([shelf.heat])
+    assert line(figure, "total-shelf").get_xdata()[-1] == date(2026, 3, 14).toordinal()
+    gap = parts(figure)["missing-shelf-2026-03-14"]
+    assert isinstance(gap, Rectangle)
+    assert (gap.get_x(), gap.get_width()) == (date(2026, 3, 14).toordinal(), 4)
+    daily = parts(figure)["daily-shelf"]
+    assert isinstance(daily, StepPatch)
+    known = [value == value for value in daily.get_data().values]
+    assert known == [True] * 6 + [False] * 4 + [True] * 5
+    assert "no temperature" in words(figure)
+    assert "4 days have no temperature" in alt_text([shelf.heat])
+
+
+def test_filled_days_are_hollow() -> None:
+    filled = small_cohort("room", LIVES, missing=range(6, 8)).heat
+    marks = line(heat([filled]), "filled-room")
+    middle_of = [date(2026, 3, day).toordinal() + 0.5 for day in (14, 15)]
+    assert marks.get_xdata().tolist() == middle_of
+    assert marks.get_markerfacecolor() == "#ffffff"
+    assert "Hollow" in words(heat([filled]))
+
+
+def test_stages_stand_on_the_line_when_half_had_arrived(room: Answers) -> None:
+    figure = heat([room.heat], compositions=[room.composition])
+    # the pupae came on days 6.5 and 7.5 after the 9th, 9:00: the middle is the 16th, 9:00,
+    # when eight days of ten degree-days and nine hours had passed
+    mark = line(figure, "stage-room-pupa")
+    assert mark.get_xdata()[0] - date(2026, 3, 16).toordinal() == pytest.approx(9 / 24)
+    assert mark.get_ydata()[0] == pytest.approx(80 + 10 * 9 / 24)
+    assert "pupa" in words(figure).splitlines()
+
+
+def test_stages_after_a_gap_are_not_guessed(shelf: Answers) -> None:
+    drawn = parts(heat([shelf.heat], compositions=[shelf.composition]))
+    assert "stage-shelf-pupa" in drawn
+    assert "stage-shelf-adult" not in drawn  # they came on the 16th, the total ends on the 14th
+
+
+def test_titles(room: Answers, shelf: Answers) -> None:
+    assert title([room.heat]) == "150 degree-days above 10 °C by 22 Mar in room"
+    assert title([shelf.heat]).endswith(
+        "60 degree-days above 10 °C by 13 Mar in shelf, not known after"
+    )
+    both = title([room.heat, shelf.heat])
+    assert both == "Degree-days: room 150 by 22 Mar, shelf 60 by 13 Mar"
+
+
+def test_a_total_that_never_began_is_not_shown_as_zero() -> None:
+    late = small_cohort("late", LIVES, missing=range(5)).heat
+    assert title([late]) == "The first day of late has no temperature: the total is not known"
+    assert title([late, late]) == "Degree-days: late unknown, late unknown"
+
+
+def test_the_notes_name_the_way_of_counting(room: Answers) -> None:
+    assert "Counted by single-sine, threshold 10 °C." in words(heat([room.heat]))

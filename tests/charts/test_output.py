@@ -1,0 +1,71 @@
+"""Files of charts: the same bytes each time, without a date, in the form that the name says."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from rearlog.charts.output import FORMATS, render, save
+from rearlog.charts.progress import progress
+from rearlog.charts.stages import stages
+from rearlog.records.errors import UsageError
+from tests.charts.conftest import Answers
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_the_same_chart_gives_the_same_bytes(room: Answers, form: str) -> None:
+    first, second = (render(progress([room.progress]), form) for _ in range(2))
+    assert first == second
+
+
+ANOTHER_PROCESS = """
+import sys
+from tests.charts.conftest import LIVES, small_cohort
+from rearlog.charts.output import render
+from rearlog.charts.stages import stages
+sys.stdout.buffer.write(render(stages([small_cohort("room", LIVES).composition]), "svg"))
+"""
+
+
+def test_another_process_gives_the_same_bytes(room: Answers) -> None:
+    other = subprocess.run(
+        [sys.executable, "-c", ANOTHER_PROCESS],
+        capture_output=True,
+        check=True,
+        cwd=Path(__file__).parents[2],
+        env={**os.environ, "PYTHONHASHSEED": "7"},
+    )
+    assert other.stdout == render(stages([room.composition]), "svg")
+
+
+def test_no_file_says_when_it_was_made(room: Answers) -> None:
+    svg, pdf = (render(stages([room.composition]), form) for form in ("svg", "pdf"))
+    assert b"<dc:date>" not in svg
+    assert b"CreationDate" not in pdf
+
+
+def test_the_ending_says_the_form(room: Answers, tmp_path: Path) -> None:
+    figure = stages([room.composition])
+    for ending, head in ((".png", b"\x89PNG"), (".SVG", b"<?xml"), (".pdf", b"%PDF")):
+        path = tmp_path / f"chart{ending}"
+        save(figure, path)
+        assert path.read_bytes().startswith(head)
+
+
+def test_another_ending_is_refused_with_the_known_ones(room: Answers, tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match=r"gif.*\.png, \.svg, \.pdf"):
+        save(stages([room.composition]), tmp_path / "chart.gif")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_svg_needs_no_fonts_and_names_each_part_once(room: Answers, shelf: Answers) -> None:
+    svg = render(progress([room.progress, shelf.progress]), "svg").decode()
+    ElementTree.fromstring(svg)  # it is well formed
+    assert "<text" not in svg
+    ids = re.findall(r' id="([^"]+)"', svg)
+    assert len(ids) == len(set(ids))
+    assert "stage-room-L1" in ids

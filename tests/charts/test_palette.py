@@ -1,0 +1,52 @@
+"""Colours that stay apart in grey print, and text that can be read on them."""
+
+from itertools import pairwise
+
+import pytest
+
+from rearlog.charts.palette import COHORTS, FATES, cohort_mark, lightness, stage_colours, text_on
+
+USUAL = ("egg", "L1", "L2", "L3", "L4", "L5", "pupa", "adult")
+
+
+def test_lightness_of_known_colours() -> None:
+    # sRGB #777777 is the middle grey of CIE L* 50; sRGB red is L* 53.24 (CIE 15, common practice)
+    assert lightness("#777777") == pytest.approx(50.0, abs=0.1)
+    assert lightness("#ff0000") == pytest.approx(53.24, abs=0.05)
+    assert (lightness("black"), lightness("white")) == (0, pytest.approx(100))
+
+
+def test_stages_darken_from_one_to_the_next() -> None:
+    steps = [lightness(colour) for colour in stage_colours(USUAL).values()]
+    assert all(before - after > 6 for before, after in pairwise(steps))
+
+
+@pytest.mark.parametrize("instars", [1, 3, 6, 20])
+def test_any_number_of_instars_darkens(instars: int) -> None:
+    stages = ("egg", *(f"L{n}" for n in range(1, instars + 1)), "prepupa", "pupa", "adult")
+    steps = [lightness(colour) for colour in stage_colours(stages).values()]
+    assert steps == sorted(steps, reverse=True)
+    assert len(set(steps)) == len(stages)
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance from lightness, by the inverse of its definition."""
+    value = lightness(colour)
+    return ((value + 16) / 116) ** 3 if value > 8 else value * 27 / 24389
+
+
+def test_stage_names_can_be_read_on_their_colours() -> None:
+    for colour in stage_colours(USUAL).values():
+        bright, dark = sorted((luminance(colour), luminance(text_on(colour))), reverse=True)
+        # 3 : 1 is the least contrast of large text and graphics in WCAG 2.2 (1.4.3, 1.4.11)
+        assert (bright + 0.05) / (dark + 0.05) >= 3
+
+
+def test_the_first_cohorts_differ_in_grey_and_no_two_are_drawn_alike() -> None:
+    first = sorted(lightness(mark.colour) for mark in COHORTS[:3])
+    assert all(after - before > 15 for before, after in pairwise(first))
+    assert len({cohort_mark(place) for place in range(36)}) == 36
+
+
+def test_fates_differ_by_their_shape() -> None:
+    assert len({mark.marker for mark in FATES.values()}) == len(FATES) == 3

@@ -1,0 +1,210 @@
+"""The progress chart: rows, slanted boundaries, fates, and who is outside the expected range."""
+
+import time
+from collections import Counter
+from dataclasses import replace
+from datetime import date
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import PathPatch, Polygon, Rectangle
+
+from rearlog.analysis.progress import Group, IndividualProgress, Progress, StageSpan
+from rearlog.charts.output import render
+from rearlog.charts.palette import stage_colours
+from rearlog.charts.progress import alt_text, progress, title
+from rearlog.charts.progress_rows import slanted
+from rearlog.charts.style import look
+from tests.charts.conftest import LIVES, Answers, parts, small_cohort, words
+
+ZERO = date(2026, 3, 9).toordinal() + 9 / 24
+"""The start, 9 March at 9:00, on the date axis."""
+
+
+def drawn_spans(figure: Figure, name: str) -> dict[int, list[list[float]]]:
+    """For each row the corners of a stage's span in days since the start: tops, then bottoms."""
+    patch = parts(figure)[name]
+    assert isinstance(patch, PathPatch)
+    found = {}
+    vertices = patch.get_path().vertices
+    for place in range(0, len(vertices), 5):
+        corners = vertices[place : place + 4]
+        row = int(np.rint(corners[:, 1].mean()))
+        found[row] = (corners[:, 0] - ZERO).tolist()
+    return found
+
+
+def test_spans_stand_in_the_row_of_their_individual(room: Answers) -> None:
+    first = drawn_spans(progress([room.progress]), "stage-room-L1")
+    assert sorted(first) == [0, 1, 2, 3]  # individual 5 died as an egg
+    # 1 was an egg on day 2 and L1 on day 3, L1 on day 5 and L2 on day 6
+    assert first[0] == pytest.approx([2, 5, 6, 3])
+
+
+def test_a_seen_hatch_has_an_upright_edge(room: Answers) -> None:
+    top_left, _, _, bottom_left = drawn_spans(progress([room.progress]), "stage-room-L1")[3]
+    assert top_left == bottom_left == pytest.approx(2)
+
+
+def test_stages_between_the_same_two_checks_share_the_time_in_order(room: Answers) -> None:
+    figure = progress([room.progress])
+    # 3 was an egg on day 1 and L2 on day 4: hatch and molt both lie between
+    assert drawn_spans(figure, "stage-room-L1")[2] == pytest.approx([1, 2.5, 4, 2.5])
+    assert drawn_spans(figure, "stage-room-L2")[2][0] == pytest.approx(2.5)
+
+
+def span(stage: str, *days: float, outside: str | None = None) -> StageSpan:
+    return StageSpan(stage, *days, outside)
+
+
+def test_neighbouring_spans_share_an_edge() -> None:
+    course = (span("egg", -1, 0, 2, 4), span("L1", 2, 4, 2, 4), span("L2", 2, 4, 8, 9))
+    corners = slanted(IndividualProgress("1", course, "dead", None), 0.0, 1.0)
+    for (_, top, bottom, _), (next_top, _, _, next_bottom) in pairwise(corners):
+        assert (top, bottom) == (next_top, next_bottom)
+
+
+def test_fates_stand_behind_the_last_span_by_shape(room: Answers) -> None:
+    drawn = parts(progress([room.progress]))
+    dead, lost, removed = (drawn[f"fate-room-{fate}"] for fate in ("dead", "lost", "removed"))
+    assert isinstance(dead, Line2D)
+    assert isinstance(lost, Line2D)
+    assert isinstance(removed, Line2D)
+    assert (dead.get_marker(), lost.get_marker(), removed.get_marker()) == ("x", "$?$", ">")
+    assert dead.get_ydata().tolist() == [1, 4]
+    assert dead.get_xdata() - ZERO == pytest.approx([5, 1], abs=0.5)
+    assert lost.get_ydata().tolist() == [2]
+    assert lost.get_xdata()[0] - ZERO == pytest.approx(6, abs=0.5)
+
+
+def test_every_stage_is_named_and_has_its_colour(room: Answers) -> None:
+    figure = progress([room.progress])
+    named = Counter(words(figure).splitlines())
+    assert named["pupa"] >= 2
+    patch = parts(figure)["stage-room-pupa"]
+    assert isinstance(patch, PathPatch)
+    colour = stage_colours(room.progress.stages)["pupa"]
+    assert patch.get_facecolor() == pytest.approx(PathPatch(patch.get_path(), fc=colour).get_fc())
+
+
+def test_the_expected_range_lies_behind(room: Answers) -> None:
+    figure = progress([room.progress])
+    for event in room.progress.expected:
+        band = parts(figure)[f"expected-room-{event.stage}"]
+        assert isinstance(band, Rectangle | Polygon)
+        low, high = band.get_extents().transformed(band.axes.transData.inverted()).intervalx
+        assert (low - ZERO, high - ZERO) == pytest.approx((event.earliest, event.latest))
+        assert event.event in words(figure)
+    # 25 degree-days at 10 a day, SD a tenth: 2.0 to 3.0 days from the laying, 12 hours before
+    hatch = room.progress.expected[0]
+    assert (hatch.earliest, hatch.latest) == pytest.approx((1.5, 2.5), abs=0.1)
+
+
+def marked(result: Progress) -> Progress:
+    """The course with the L1 of individual 1 marked as too long."""
+    first = result.individuals[0]
+    spans = (first.spans[0], replace(first.spans[1], outside="longer"), *first.spans[2:])
+    return replace(result, individuals=(replace(first, spans=spans), *result.individuals[1:]))
+
+
+def test_who_is_outside_the_expected_range_is_outlined_and_named(room: Answers) -> None:
+    figure = progress([marked(room.progress)])
+    outline, stage = (drawn_spans(figure, name) for name in ("outside-room", "stage-room-L1"))
+    assert outline == {0: stage[0]}
+    assert "L1 longer" in words(figure)
+    assert "outside the expected" in words(figure)
+    assert "1 marked as outside" in alt_text([marked(room.progress)])
+
+
+def many(result: Progress, times: int) -> Progress:
+    """The same cohort with each individual so many times."""
+    individuals = tuple(
+        replace(each, individual=f"{each.individual}x{copy}")
+        for copy in range(times)
+        for each in result.individuals
+    )
+    groups = tuple(
+        Group(
+            each.name,
+            tuple(f"{code}x{copy}" for code in each.individuals for copy in range(times)),
+        )
+        for each in result.groups
+    )
+    return replace(result, individuals=individuals, groups=groups)
+
+
+def test_a_thousand_stand_in_groups_with_their_numbers_and_are_quick(room: Answers) -> None:
+    begin = time.perf_counter()
+    figure = progress([many(marked(room.progress), 200)])
+    svg = render(figure, "svg")
+    assert time.perf_counter() - begin < 10
+    assert len(svg) < 3_000_000
+    shown = words(figure).splitlines()
+    assert "adult 400" in shown
+    assert "died 400" in shown
+    assert "lost 200" in shown
+    assert "1x0" not in shown
+    arrow = parts(figure)["outside-room"]
+    assert isinstance(arrow, Line2D)
+    assert len(arrow.get_ydata()) == 200
+    assert figure.get_figheight() <= look("page").tallest_in
+
+
+def test_the_groups_do_not_mingle(room: Answers) -> None:
+    figure = progress([many(room.progress, 200)])
+    rows = {
+        fate: parts(figure)[f"fate-room-{fate}"].get_ydata()  # type: ignore[attr-defined]
+        for fate in ("dead", "lost", "removed")
+    }
+    assert max(rows["removed"]) < min(rows["dead"])
+    assert max(rows["dead"]) < min(rows["lost"])
+
+
+@pytest.mark.parametrize("size", ["page", "slide"])
+def test_twenty_four_are_each_named(size: str) -> None:
+    lives = {f"A{n:02d}": LIVES["1"] for n in range(1, 25)}
+    figure = progress([small_cohort("shelf", lives).progress], look(size))
+    assert set(lives) <= set(words(figure).splitlines())
+
+
+def test_cohorts_share_one_date_axis(room: Answers, shelf: Answers) -> None:
+    one, other = progress([room.progress, shelf.progress]).axes
+    assert one.get_xlim() == other.get_xlim()
+    assert (one.get_xlabel(), other.get_xlabel()) == ("", "Date (2026)")
+
+
+def test_a_dozen_cohorts_stand_in_columns(room: Answers) -> None:
+    figure = progress([room.progress] * 12, look("slide"))
+    lefts = {round(axes.get_position().x0, 2) for axes in figure.axes}
+    assert len(figure.axes) == 12
+    assert len(lefts) == 4
+
+
+def test_the_title_states_the_finding(room: Answers, shelf: Answers) -> None:
+    assert title([room.progress]) == "2 of 5 reached adulthood, the first by 20 Mar"
+    assert title([room.progress, shelf.progress]) == "Reached adulthood: room 2 of 5, shelf 3 of 3"
+
+
+def test_titles_before_anyone_is_adult_and_when_nobody_will_be() -> None:
+    young = small_cohort("young", {"1": "egg L1", "2": "egg egg"}).progress
+    assert title([young]) == "On 10 Mar, of 2: 1 in egg, 1 in L1"
+    gone = small_cohort("gone", {"1": "egg dead", "2": "egg lost"}).progress
+    assert title([gone]) == "None of 2 reached adulthood: 1 died, 1 lost"
+
+
+def test_an_empty_cohort_is_said_to_be_empty() -> None:
+    figure = progress([small_cohort("bare", {}).progress])
+    assert "bare has no individuals yet" in words(figure)
+
+
+def test_every_corner_lies_on_the_axis(room: Answers, shelf: Answers) -> None:
+    figure = progress([room.progress, shelf.progress])
+    for name, artist in parts(figure).items():
+        if name.startswith("stage-"):
+            assert isinstance(artist, PathPatch)
+            days = artist.get_path().vertices[:, 0]
+            low, high = artist.axes.get_xlim()
+            assert low <= min(days) <= max(days) <= high

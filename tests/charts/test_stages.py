@@ -1,0 +1,80 @@
+"""The stages chart: layers that add up to the cohort, each with its name in it."""
+
+import pytest
+from matplotlib.patches import StepPatch
+
+from rearlog.charts.stages import alt_text, stages, title
+from tests.charts.conftest import Answers, parts, small_cohort, texts, words
+
+
+def layers(room: Answers) -> dict[str, StepPatch]:
+    drawn = parts(stages([room.composition]))
+    return {
+        name.removeprefix("layer-room-"): each
+        for name, each in drawn.items()
+        if isinstance(each, StepPatch)
+    }
+
+
+def test_layers_show_the_counts_and_add_up(room: Answers) -> None:
+    days = room.composition.days
+    total = [0] * len(days)
+    for name, layer in layers(room).items():
+        values, edges, baseline = layer.get_data()
+        heights = (values - baseline).tolist()
+        if name in room.composition.stages:
+            rank = room.composition.stages.index(name)
+            assert heights == [day.in_stage[rank] for day in days]
+        assert edges[0] == days[0].date.toordinal()
+        assert len(edges) == len(days) + 1
+        total = [before + height for before, height in zip(total, heights, strict=True)]
+    assert total == [room.composition.n] * len(days)
+
+
+def test_the_dead_are_at_the_top_and_hatched(room: Answers) -> None:
+    found = layers(room)
+    assert list(found)[-1] == "dead"
+    assert found["dead"].get_data().values.tolist()[-1] == room.composition.n
+    assert {found[fate].get_hatch() for fate in ("dead", "lost", "removed")} == {"xx", "//", ".."}
+    assert found["egg"].get_hatch() is None
+
+
+def test_each_name_lies_in_its_layer(room: Answers) -> None:
+    figure = stages([room.composition])
+    named = {text.get_text(): text for text in texts(figure)}
+    for name, layer in layers(room).items():
+        day, height = named[name].xy  # type: ignore[attr-defined]
+        values, edges, baseline = layer.get_data()
+        inside = [
+            low <= height <= high
+            for low, high, left, right in zip(baseline, values, edges, edges[1:], strict=False)
+            if left - 0.01 <= day <= right + 0.01
+        ]
+        assert any(inside), name
+
+
+def test_titles(room: Answers, shelf: Answers) -> None:
+    # 1 became adult between days 11 and 12, 4 between 10 and 11: in the middle, day 11, 20 March
+    assert title([room.composition]) == "Half of the adults had come by 20 Mar"
+    both = title([room.composition, shelf.composition])
+    assert both == "Half of the adults had come: room 20 Mar, shelf 16 Mar"
+    assert both in alt_text([room.composition, shelf.composition])
+
+
+@pytest.mark.parametrize(
+    ("lives", "finding"),
+    [
+        ({"1": "egg L1", "2": "egg egg"}, "On 10 Mar: 1 in egg, 1 in L1"),
+        ({"1": "egg dead", "2": "egg dead"}, "None was left on 10 Mar: 2 of 2 died"),
+        ({}, "small has no individuals yet"),
+    ],
+)
+def test_titles_without_adults(lives: dict[str, str], finding: str) -> None:
+    result = small_cohort("small", lives).composition
+    assert title([result]) == finding
+    assert finding in words(stages([result]))
+
+
+def test_several_cohorts_without_adults() -> None:
+    young = small_cohort("young", {"1": "egg L1"}).composition
+    assert title([young, young]) == "No adults yet in young, young"

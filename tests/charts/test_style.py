@@ -1,0 +1,118 @@
+"""Sizes, the date axis, and words that keep to their place."""
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from itertools import pairwise
+
+import pytest
+from matplotlib.figure import Figure
+
+from rearlog.charts.durations import durations
+from rearlog.charts.heat import heat
+from rearlog.charts.palette import cohort_mark
+from rearlog.charts.progress import progress
+from rearlog.charts.stages import stages
+from rearlog.charts.style import (
+    PAGE,
+    LineEnd,
+    Look,
+    date_axis,
+    label_ends,
+    look,
+    new_figure,
+)
+from rearlog.charts.survival import survival
+from rearlog.records.errors import UsageError
+from tests.charts.conftest import Answers, texts, words
+
+Draw = Callable[[Sequence[Answers], Look], Figure]
+CHARTS: dict[str, Draw] = {
+    "progress": lambda every, size: progress([e.progress for e in every], size, invented=True),
+    "stages": lambda every, size: stages([e.composition for e in every], size, invented=True),
+    "durations": lambda every, size: durations([e.durations for e in every], size, invented=True),
+    "heat": lambda every, size: heat(
+        [e.heat for e in every],
+        size,
+        compositions=[e.composition for e in every],
+        invented=True,
+    ),
+    "survival": lambda every, size: survival([e.survival for e in every], size, invented=True),
+}
+LOOKS = [look("page"), look("slide"), look("poster"), look("slide", large_text=True)]
+
+
+@pytest.mark.parametrize("size", LOOKS, ids=["page", "slide", "poster", "large"])
+@pytest.mark.parametrize("kind", CHARTS)
+def test_words_lie_within_the_picture_and_those_on_an_axis_do_not_touch(
+    kind: str, size: Look, room: Answers, shelf: Answers
+) -> None:
+    figure = CHARTS[kind]([room, shelf], size)
+    drawn = texts(figure)
+    for text in drawn:
+        box = text.get_window_extent()
+        assert min(box.x0, box.y0) >= -1, text.get_text()
+        assert box.x1 <= figure.bbox.x1 + 1, text.get_text()
+        assert box.y1 <= figure.bbox.y1 + 1, text.get_text()
+    for axes in figure.axes:
+        ticks = [label for label in axes.get_xticklabels() if label in drawn]
+        boxes = [label.get_window_extent() for label in ticks]
+        assert all(one.x1 < other.x0 for one, other in pairwise(boxes))
+
+
+@pytest.mark.parametrize("kind", CHARTS)
+def test_invented_data_say_so_beside_the_notes(kind: str, room: Answers) -> None:
+    figure = CHARTS[kind]([room], PAGE)
+    found = {text.get_text(): text.get_window_extent() for text in texts(figure)}
+    notes = figure.get_supxlabel()
+    assert "invented data" in found
+    assert notes in found
+    assert not found["invented data"].overlaps(found[notes])
+
+
+def test_real_data_do_not_say_invented(room: Answers) -> None:
+    assert "invented" not in words(stages([room.composition]))
+
+
+def test_large_text_is_a_third_larger_and_other_sizes_are_refused() -> None:
+    assert look("page", large_text=True).text_pt == pytest.approx(1.3 * look("page").text_pt)
+    with pytest.raises(UsageError, match="page, slide, poster"):
+        look("banner")
+
+
+@pytest.mark.parametrize(
+    ("days", "first_labels"),
+    [
+        (4, ["9 Mar", "10 Mar", "11 Mar"]),
+        (40, ["9 Mar", "16 Mar", "23 Mar"]),  # Mondays
+        (400, ["9 Mar", "4 May", "29 Jun"]),
+    ],
+)
+def test_the_date_axis_labels_as_many_days_as_fit(days: int, first_labels: list[str]) -> None:
+    axes = new_figure(PAGE).subplots()
+    first = float(date(2026, 3, 9).toordinal())
+    date_axis(axes, PAGE, first, first + days, PAGE.width_in)
+    assert [label.get_text() for label in axes.get_xticklabels()][:3] == first_labels
+    assert "2026" in axes.get_xlabel()
+    assert ("Mondays" in axes.get_xlabel()) == (days > 30)
+
+
+def test_names_at_the_ends_of_lines_keep_apart_and_in_order() -> None:
+    figure = new_figure(PAGE)
+    axes = figure.subplots()
+    axes.set_ylim(0.0, 1.0)
+    ends = [(0.99, "high"), (0.98, "middle"), (0.97, "low"), (0.2, "far")]
+    marks = [cohort_mark(place) for place in range(4)]
+    label_ends(axes, [LineEnd(*end, mark) for end, mark in zip(ends, marks, strict=True)], PAGE)
+    boxes = {text.get_text(): text.get_window_extent() for text in texts(figure)}
+    for below, above in pairwise(("far", "low", "middle", "high")):
+        assert boxes[below].y1 <= boxes[above].y0
+    assert boxes["far"].y0 < axes.bbox.y0 + 0.25 * axes.bbox.height
+
+
+def test_names_that_look_like_formulas_are_shown_as_they_are(room: Answers) -> None:
+    figure = new_figure(PAGE)
+    axes = figure.subplots()
+    axes.set_ylim(0.0, 1.0)
+    label_ends(axes, [LineEnd(0.5, "a$b$c", cohort_mark(0))], PAGE)
+    assert "a$b$c" in words(figure)
+    assert not next(t for t in texts(figure) if t.get_text() == "a$b$c").get_parse_math()

@@ -1,0 +1,97 @@
+"""The survival chart: the curve as estimated, its band, and the number at risk beneath."""
+
+import numpy as np
+import pytest
+from lifelines import KaplanMeierFitter
+from lifelines.datasets import load_leukemia
+from matplotlib.collections import PolyCollection
+from matplotlib.lines import Line2D
+
+from rearlog.analysis.kaplan_meier import kaplan_meier
+from rearlog.charts.survival import alt_text, at_risk, survival, title
+from tests.charts.conftest import Answers, parts, small_cohort, texts, words
+
+
+def test_the_number_at_risk_is_that_of_the_published_table() -> None:
+    # 6-mercaptopurine remission times (Freireich 1963), as they ship with lifelines: of 21, 17
+    # were still followed at week 7, 12 at 13, 7 at 22 (Kleinbaum & Klein, ch. 2: published)
+    data = load_leukemia()
+    treated = data[data.Rx == 0]
+    rows = kaplan_meier(treated.t, treated.status).rows
+    assert [at_risk(rows, week) for week in (0, 7, 13, 22)] == [21, 17, 12, 7]
+    assert at_risk(rows, 36) == 0
+
+
+def test_the_curve_is_the_estimate_of_lifelines(room: Answers) -> None:
+    # the five individuals by hand: ages at the end, and whether it was death
+    fitted = KaplanMeierFitter().fit([13, 5, 5, 13, 1], [0, 1, 0, 0, 1])
+    line = parts(survival([room.survival]))["survival-room"]
+    assert isinstance(line, Line2D)
+    assert line.get_drawstyle() == "steps-post"
+    for day, alive in zip(line.get_xdata(), line.get_ydata(), strict=True):
+        if day > 0:
+            assert alive == pytest.approx(fitted.predict(day))
+
+
+def test_the_band_holds_the_curve(room: Answers) -> None:
+    figure = survival([room.survival])
+    band = parts(figure)["band-room"]
+    assert isinstance(band, PolyCollection)
+    heights = band.get_paths()[0].vertices[:, 1]
+    rows = [row for row in room.survival.kaplan_meier if row.low is not None]
+    assert heights.min() == pytest.approx(min(row.low for row in rows if row.low is not None))
+    assert heights.max() == pytest.approx(max(row.high for row in rows if row.high is not None))
+
+
+def test_strokes_stand_where_individuals_were_last_seen_alive(room: Answers) -> None:
+    strokes = parts(survival([room.survival]))["censored-room"]
+    assert isinstance(strokes, Line2D)
+    assert strokes.get_marker() == "|"
+    assert strokes.get_xdata().tolist() == [5, 13]  # 3 was lost after day 5
+
+
+def test_without_losses_there_are_no_strokes_and_the_curve_ends_at_zero() -> None:
+    figure = survival([small_cohort("dead", {"1": "egg dead", "2": "egg egg dead"}).survival])
+    drawn = parts(figure)
+    assert "censored-dead" not in drawn
+    line = drawn["survival-dead"]
+    assert isinstance(line, Line2D)
+    assert line.get_ydata()[-1] == 0
+    figure.draw_without_rendering()
+    curves, table = (axes.get_position().height for axes in figure.axes)
+    assert curves > 2 * table
+
+
+def test_the_table_stands_under_its_days(room: Answers, shelf: Answers) -> None:
+    figure = survival([room.survival, shelf.survival])
+    table = figure.axes[1]
+    numbers = [text for text in texts(figure) if text.axes is table and text.get_text().isdigit()]
+    for day, expected in ((0, ["5", "3"]), (2, ["4", "3"]), (6, ["2", "3"])):
+        column = [text.get_text() for text in numbers if text.xy[0] == day]  # type: ignore[attr-defined]
+        assert column == expected
+    assert [label.get_text() for label in table.get_yticklabels()] == ["room", "shelf"]
+
+
+def test_the_title_counts_only_known_outcomes(room: Answers, shelf: Answers) -> None:
+    # 1 and 4 became adult, 2 and 5 died, nobody knows of 3
+    finding = title([room.survival])
+    assert finding == "50 % reached adulthood: 2 of 4 whose outcome is known"
+    assert title([room.survival, shelf.survival]) == "Reached adulthood: room 50 %, shelf 100 %"
+    assert finding in alt_text([room.survival])
+
+
+def test_before_anyone_is_adult_the_title_counts_the_dead() -> None:
+    young = small_cohort("young", {"1": "egg dead", "2": "egg egg", "3": "egg egg"}).survival
+    assert title([young]) == "1 of 3 died"
+    assert title([young, young]) == "Died: young 1 of 3, young 1 of 3"
+
+
+def test_cohorts_differ_in_dash_as_in_colour(room: Answers, shelf: Answers) -> None:
+    figure = survival([room.survival, shelf.survival])
+    one, other = (parts(figure)[f"survival-{name}"] for name in ("room", "shelf"))
+    assert isinstance(one, Line2D)
+    assert isinstance(other, Line2D)
+    assert one.get_color() != other.get_color()
+    assert one.is_dashed() != other.is_dashed()
+    assert {"room", "shelf"} <= set(words(figure).splitlines())
+    assert np.isclose(figure.axes[0].get_ylim()[0], 0)

@@ -1,0 +1,27 @@
+"""Words that charts share."""
+
+from rearlog.charts.panels import grid
+from rearlog.charts.style import look
+from rearlog.charts.wording import Finding, by_cohort, percent, sentence_case
+
+
+def test_a_few_cohorts_are_listed_and_many_stand_between_their_ends() -> None:
+    found = [Finding(f"c{value}", value, f"{value} days") for value in (3, 1, 2)]
+    assert by_cohort(found) == "c3 3 days, c1 1 days, c2 2 days"
+    many = [*found, Finding("c9", 9, "9 days"), Finding("c4", 4, "4 days")]
+    assert by_cohort(many) == "1 days (c1) to 9 days (c9) in 5 cohorts"
+
+
+def test_small_words() -> None:
+    assert percent(0.714) == "71 %"
+    assert sentence_case("egg to L1 at 20 °C") == "Egg to L1 at 20 °C"
+    assert sentence_case("") == ""
+
+
+def test_panels_stand_in_columns_where_the_height_is_fixed() -> None:
+    assert (grid(look("slide"), 3).columns, grid(look("slide"), 4).columns) == (1, 2)
+    assert (grid(look("page"), 6).columns, grid(look("page"), 12).columns) == (1, 2)
+    layout = grid(look("slide"), 5)
+    assert (layout.rows, layout.columns) == (3, 2)
+    assert [layout.lowest(place, 5) for place in range(5)] == [False, False, False, True, True]
+    assert layout.heights([1, 5, 0, 2, 7]) == [5, 2, 7]
