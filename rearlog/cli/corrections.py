@@ -86,8 +86,8 @@ def strike_command(
     """Strike records out by the numbers that history shows. They are kept, and no longer count.
 
     \b
-    rearlog strike room 57 T3 --because "thermometer stood in the sun, and the wrong cup"
-    rearlog strike room --last-round --because "entered for the wrong cohort" --by KT
+    rearlog strike room 57 T3 --because "wrong cup; thermometer in the sun"
+    rearlog strike room --last-round --because "wrong cohort" --by KT
     rearlog strike room 57 --dry-run
     """
     if bool(numbers) == last_round:

@@ -55,7 +55,7 @@ def export_command(
 
     \b
     rearlog export cool room warm -o spring-data --licence CC-BY-4.0 --no-names
-    rearlog export room -o room.zip --darwin-core --title "Painted ladies at 21 °C"
+    rearlog export room -o room.zip --darwin-core --title "Painted ladies"
     """
     from rearlog.exchange.darwin_core import darwin_core as archive
     from rearlog.exchange.data_package import data_package

@@ -70,7 +70,7 @@ def start_command(
     """Start a new cohort: individuals kept together from one day on.
 
     \b
-    rearlog start room --species painted-lady --eggs 24 --on 2026-03-09 --laid 2026-03-08
+    rearlog start room --species painted-lady --eggs 24 --laid yesterday
     rearlog start cups --species monarch --larvae 12 --stage L2 --codes M
     """
     from rearlog.species.catalogue import find as find_profile
@@ -223,7 +223,7 @@ def log_command(
     dead, lost or removed. DETAIL: seen, len=12.5, head=0.9 (mm), mass=34 (mg), sex=f.
 
     \b
-    rearlog log room '1-9 L3; 10 L2 head=0.61; 11 dead(shrivelled) "under the lid"; rest same'
+    rearlog log room '1-9 L3; 10 L2 head=0.61; 11 dead(mould) "wet"; rest same'
     rearlog log room 'all same' --on yesterday --by KT
     """
     file = CohortFile(cohort)

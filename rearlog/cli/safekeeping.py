@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -117,7 +118,7 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
 
     \b
     rearlog restore room
-    rearlog restore room 17
+    rearlog restore room 3
     """
     if number is not None:
         state = restore(cohort, number)
@@ -162,8 +163,9 @@ def merge_command(cohort: Path, copy: Path) -> None:
 
     \b
     rearlog merge room "room (copy from the lab).json"
+    rearlog merge room usb/room.json
     """
-    if copy.exists() and cohort.exists() and copy.samefile(cohort):
+    if os.path.exists(copy) and os.path.exists(cohort) and copy.samefile(cohort):
         raise UsageError(f"{copy} is the cohort itself", "give the path of its copy")
     brought = CohortFile(cohort).merge(copy, times.now("UTC"))
     struck = len(brought.observations.struck) + len(brought.temperatures.struck)

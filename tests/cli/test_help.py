@@ -1,0 +1,170 @@
+"""The help of every command: what it says, and that its examples do what they say."""
+
+import re
+import shlex
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner
+
+import rearlog
+from rearlog.analysis.simulate import simulate
+from rearlog.cli.main import COMMANDS, main
+from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual
+from rearlog.species.catalogue import find
+from rearlog.store.cohort_file import CohortFile
+
+SAMPLES = Path(rearlog.__file__).parents[1] / "sample_cohorts"
+PROFILES = Path(rearlog.__file__).parent / "species" / "profiles"
+
+
+def help_of(*words: str) -> str:
+    result = CliRunner().invoke(main, [*words, "--help"], env={"COLUMNS": "100"})
+    assert result.exit_code == 0
+    return result.output
+
+
+def examples(command: str) -> list[str]:
+    return re.findall(r"^ +(rearlog .+)$", help_of(command), flags=re.MULTILINE)
+
+
+def subcommands() -> Iterator[tuple[str, str]]:
+    context = click.Context(main)
+    for name in COMMANDS:
+        command = main.get_command(context, name)  # type: ignore[attr-defined]
+        if isinstance(command, click.Group):
+            yield from ((name, each) for each in command.commands)
+
+
+def rearlog_(line: str, text: str | None = None) -> None:
+    """Run a line as a shell would; it must succeed."""
+    _, *words = shlex.split(line)
+    result = CliRunner().invoke(main, words, input=text, catch_exceptions=False)
+    assert result.exit_code == 0, f"{line}\n{result.output}"
+
+
+def shelves(folder: Path) -> None:
+    """The sample cohorts cool, room and warm, which are over, and a profile of one's own."""
+    for path in SAMPLES.glob("*.json"):
+        shutil.copy(path, folder)
+    shutil.copy(PROFILES / "monarch.toml", folder / "my-moth.toml")
+
+
+def in_progress(folder: Path) -> None:
+    """A cohort in its first days, a copy of it with one round more, and files to be read."""
+    rearlog_("rearlog start room --species painted-lady --eggs 24 --on 2026-03-09 --zone UTC")
+    for day, line in {"10": "all same", "11": "1-8 L1; rest same", "12": "all same"}.items():
+        rearlog_(f"rearlog log room '{line}' --on 2026-03-{day}")
+        rearlog_(f"rearlog temps room --min 18 --max 23 --on 2026-03-{day}")
+    (folder / "usb").mkdir()
+    shutil.copy(folder / "room.json", folder / "usb")
+    copy = folder / "room (copy from the lab).json"
+    shutil.copy(folder / "room.json", copy)
+    rearlog_(f"rearlog log {shlex.quote(str(copy))} '9 L1; rest same' --on 2026-03-13")
+    lines = "13/03/2026 08:00,20\n13/03/2026 08:15,20.5\n"
+    (folder / "logger.csv").write_text(f"Time,Temperature (°C)\n{lines}", encoding="utf-8")
+    (folder / "observations.csv").write_text("individual,at,stage\n9,2026-03-14,L1\n")
+    for week, day in ((12, 16), (13, 23)):
+        rearlog_(f"rearlog sheet room -o week{week}.csv --from 2026-03-{day}")
+        path = folder / f"week{week}.csv"
+        path.write_text(path.read_text(encoding="utf-8").replace("\r\n1,L1,", "\r\n1,L1,L2"))
+
+
+def temperatures(folder: Path) -> None:
+    """Six invented cohorts at as many temperatures: t15 to t33."""
+    profile = find("painted-lady")
+    start = datetime(2026, 3, 9, 9, tzinfo=UTC)
+    for celsius in (15, 18, 21, 25, 30, 33):
+        eggs = tuple(Individual(str(code), start, "egg") for code in range(1, 9))
+        header = Cohort(f"t{celsius}", profile, "UTC", start, start, invented=True)
+        log = CohortLog(header, eggs, (), (ConstantTemperature(celsius, date(2026, 3, 9)),))
+        checks = [replace(each, number=None) for each in simulate(log, 1).log.all_observations]
+        file = CohortFile(folder / f"t{celsius}.json")
+        file.create(header, eggs)
+        file.add_observations(checks, checks[-1].at)
+        file.add_temperatures(log.all_temperatures, start)
+
+
+def nothing(folder: Path) -> None:
+    """An empty folder."""
+
+
+def exported(folder: Path) -> None:
+    """What the examples of export write, without the cohorts that it came from."""
+    shelves(folder)
+    for line in examples("export"):
+        rearlog_(line)
+    for path in folder.glob("*.json"):
+        path.unlink()
+    (folder / "spring").mkdir()
+
+
+def edited(folder: Path) -> None:
+    """A cohort file that somebody changed by hand: the checksum does not fit, all else does."""
+    shelves(folder)
+    path = folder / "room.json"
+    path.write_text(path.read_text(encoding="utf-8").replace("Fernhill", "Farnhill"))
+
+
+NEEDED: dict[str, Callable[[Path], None]] = {
+    "start": nothing,
+    **dict.fromkeys(("add", "log", "check", "temps", "sheet", "import"), in_progress),
+    **dict.fromkeys(("history", "strike", "restore", "merge", "today", "forecast"), in_progress),
+    "unpack": exported,
+    "rearlog verify room --accept": edited,
+    "rearlog thermal t15 t18 t21 t25 t30 t33 --without t33": temperatures,
+}
+"""What the examples of a command, or one example, need; the others: the sample cohorts."""
+
+SLOW = ("rearlog report cool room warm -o shelves.html --force",)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_two_examples_that_fit_a_terminal(command: str) -> None:
+    found = examples(command)
+    assert len(found) >= 2
+    assert all(line.startswith(f"rearlog {command} ") for line in found)
+    assert max(len(f"  {line}") for line in found) <= 80
+
+
+def test_every_subcommand_is_shown_in_an_example() -> None:
+    for command, subcommand in subcommands():
+        assert any(f"rearlog {command} {subcommand}" in each for each in examples(command))
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_and_option_is_explained(command: str) -> None:
+    found = main.get_command(click.Context(main), command)  # type: ignore[attr-defined]
+    assert found is not None
+    assert found.help
+    assert COMMANDS[command][1].endswith(".")
+    options = [each for each in found.params if isinstance(each, click.Option)]
+    assert [each.name for each in options if not each.help] == []
+
+
+def test_the_help_page_lists_every_command() -> None:
+    page = help_of()
+    assert all(line in page for _, line in COMMANDS.values())
+
+
+EXAMPLES = [
+    pytest.param(command, line, marks=[pytest.mark.slow] * (line in SLOW), id=line)
+    for command in COMMANDS
+    for line in examples(command)
+]
+
+
+@pytest.mark.parametrize(("command", "line"), EXAMPLES)
+def test_the_examples_do_what_they_say(
+    command: str, line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("REARLOG_DIR", raising=False)
+    monkeypatch.delenv("REARLOG_BY", raising=False)
+    NEEDED.get(line, NEEDED.get(command, shelves))(tmp_path)
+    rearlog_(line, text="")
