@@ -102,7 +102,7 @@ def _days_of(log: CohortLog) -> tuple[date, int]:
     """The first calendar day that matters and how many there are."""
     started = log.cohort.started
     first = min((_earliest(each) for each in log.individuals), default=started)
-    last = max((each.at for each in log.all_observations), default=started)
+    last = max((checks[-1].at for checks in log.checks.values() if checks), default=started)
     begin, end = min(first, started).date(), max(last, started).date()
     for record in log.temperatures:
         if isinstance(record, DayExtremes):

@@ -45,6 +45,7 @@ ONE_RESULT = ("rate", "pace")
 class Picture:
     """A chart on the page: inline SVG, its text alternative, and the tables behind it."""
 
+    kind: str
     svg: Markup
     alt: str
     tables: Sequence[Table]
@@ -168,7 +169,8 @@ def _painter(prefix: str, invented: bool) -> Callable[..., Picture]:
     ) -> Picture:
         results = result if isinstance(result, list) or kind in ONE_RESULT else [result]
         figure: Figure = getattr(module, kind)(results, invented=invented, **beside)
-        return Picture(inline_svg(figure, f"{prefix}{kind}-"), module.alt_text(results), tables)
+        svg = inline_svg(figure, f"{prefix}{kind}-")
+        return Picture(kind, svg, module.alt_text(results), tables)
 
     return paint
 

@@ -9,7 +9,14 @@ from rearlog.analysis.heat import Heat, heat
 from rearlog.analysis.heat_curve import HeatCurve, heat_curve, settings
 from rearlog.analysis.temperatures import lay_out
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Readings, Temperature
+from rearlog.records.log import (
+    CohortLog,
+    ConstantTemperature,
+    DayExtremes,
+    Readings,
+    Struck,
+    Temperature,
+)
 from rearlog.records.times import at_clock
 from tests.builders import START, moment, small_profile, tiny_log
 
@@ -95,6 +102,13 @@ def test_the_day_the_clocks_change_has_23_hours_of_heat() -> None:
         ),
     )
     assert curve_of(log).daily.tolist() == pytest.approx([24, 23, 24])
+
+
+def test_a_struck_check_does_not_lengthen_the_days() -> None:
+    log = watched(2, ConstantTemperature(20.0, DAY0))
+    late = replace(log.all_observations[-1], at=moment(20), struck=Struck(moment(3), "typo"))
+    log = replace(log, all_observations=(*log.all_observations, late))
+    assert len(lay_out(log).dates) == 3
 
 
 def test_when_is_the_inverse_of_between_and_goes_on_at_the_recent_rate() -> None:
