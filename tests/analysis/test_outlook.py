@@ -13,11 +13,8 @@ from rearlog.analysis.pace import CohortPace
 from rearlog.analysis.phases import phases
 from rearlog.analysis.standing import standing
 from tests.analysis.invented_moth import eggs, moth, number, stage
-from tests.analysis.test_pace import exact, seen
+from tests.analysis.invented_passages import MEAN, PHASES, SD, SIZE, exact, seen
 
-PHASES = phases(moth(), "degree-days", 12.0)
-MEAN, SD = PHASES.mean, PHASES.sd
-SIZE = len(MEAN)
 FACTORS = 1 + 0.06 * np.eye(SIZE)[2]
 COVARIANCE = np.full((SIZE, SIZE), 0.04**2) + 0.02**2 * np.eye(SIZE)
 PACE = CohortPace(FACTORS, COVARIANCE, np.zeros(SIZE, dtype=np.int64))

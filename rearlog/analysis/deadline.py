@@ -1,0 +1,157 @@
+"""The question turned round: how warm, or laid when, for the adults to be out by a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+import numpy as np
+
+from rearlog.analysis.coming import LIKE_LATELY, Coming
+from rearlog.analysis.events import Floats
+from rearlog.analysis.heat_needs import extrapolations
+from rearlog.analysis.outlook import outlook
+from rearlog.analysis.passages import Passages
+from rearlog.analysis.prospect import FARTHEST_DAYS, Prospect, prospect
+from rearlog.analysis.standing import standing
+from rearlog.records.errors import UsageError
+from rearlog.records.log import CohortLog
+
+SHARES = (0.5, 0.95)
+"""Half of those to come, and nearly all of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What it takes for a `share` of the individuals to be in the last stage by the day.
+
+    `celsius` is the constant temperature from now on, None where none will do or nobody is to
+    come; `laid_by` the last day on which the eggs of a new cohort may be laid, at the temperature
+    to come, None where development stands still.
+    """
+
+    share: float
+    celsius: float | None
+    laid_by: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Deadline:
+    """What it takes for the last event to have come by the end of the day `by`.
+
+    `n` individuals of the cohort are still to come to it; `temperature` (°C) is that to come.
+    """
+
+    cohort: str
+    as_of: date
+    by: date
+    event: str
+    n: int
+    temperature: float
+    aims: tuple[Aim, ...]
+    words: tuple[str, ...]
+    notices: tuple[str, ...]
+
+
+def deadline(log: CohortLog, as_of: datetime, by: date, coming: Coming = LIKE_LATELY) -> Deadline:
+    """Solve the forecast for the temperature, and for the day of laying.
+
+    The heat still needed is the forecast's, with its spread between individuals. At a constant
+    temperature it comes at as many degree-days a day as that is above the lower threshold, up to
+    the upper one. Raises UsageError for a day that is not to come, and without degree-days.
+    """
+    told = prospect(log, as_of, coming)
+    if by <= told.date_of(told.ahead.now):
+        raise UsageError(f"{by} is not a day to come", "name a later one")
+    if told.ahead.curve is None or told.ahead.celsius is None:
+        raise UsageError(
+            "this question needs degree-days",
+            "the profile must have a lower threshold and the cohort a temperature",
+        )
+    steady = prospect(log, as_of, Coming(told.ahead.celsius))  # without the chances of weather
+    now = steady.ahead.amount(np.array(steady.ahead.now))
+    days = told.day_of(by + timedelta(1)) - told.ahead.now
+    rates = (steady.pooled(-1, SHARES) - now) / days
+    lives = _whole_life(steady, SHARES) / told.ahead.rate if told.ahead.rate > 0 else (np.nan,) * 2
+    aims = tuple(
+        Aim(share, _celsius(steady, rate), _laid_by(by, life))
+        for share, rate, life in zip(SHARES, rates, lives, strict=True)
+    )
+    n = int((~np.isnan(steady.outlook.mean[:, -1])).sum())
+    return Deadline(
+        cohort=told.log.cohort.name,
+        as_of=told.date_of(told.ahead.now),
+        by=by,
+        event=list(told.events.values())[-1],
+        n=n,
+        temperature=told.ahead.celsius,
+        aims=aims,
+        words=tuple(_words(told, by, n, aims)),
+        notices=tuple(_notices(steady, aims)),
+    )
+
+
+def _whole_life(steady: Prospect, shares: tuple[float, ...]) -> Floats:
+    """The heat by which shares of eggs laid now would be in the last stage; NaN if not known."""
+    expected = steady.phases
+    shape = 1, len(expected.mean)
+    first = np.arange(shape[1])[None, :] == 0
+    now = float(steady.ahead.amount(np.array(steady.ahead.now)))
+    entry = np.where(first, now, np.nan)
+    egg = Passages(
+        inside=first,
+        entry_low=entry,
+        entry_high=entry,
+        end_low=np.full(shape, now),
+        end_high=np.full(shape, np.inf),
+        now=np.zeros(1, dtype=np.int64),
+        to_come=np.ones(1, dtype=bool),
+        entered=np.full(1, now),
+    )
+    stands = standing(egg, expected, steady.pace.mean)
+    foreseen = outlook(egg, expected, steady.pace, stands, steady.ahead)
+    return np.asarray(foreseen.quantile(np.array(shares)[:, None, None])[:, 0, -1] - now)
+
+
+def _celsius(steady: Prospect, rate: float) -> float | None:
+    """The constant temperature that gives so many degree-days a day."""
+    profile = steady.log.cohort.species
+    assert profile.lower is not None
+    celsius = profile.lower.centre + rate
+    beyond = profile.upper is not None and celsius > profile.upper.centre
+    return None if np.isnan(rate) or beyond else float(celsius)
+
+
+def _laid_by(by: date, days: float) -> date | None:
+    """The last whole day before it is too late."""
+    if not days < FARTHEST_DAYS:
+        return None
+    return by - timedelta(days=int(np.ceil(days)))
+
+
+def _words(told: Prospect, by: date, n: int, aims: tuple[Aim, ...]) -> Iterator[str]:
+    if n == 0:
+        yield "Nobody of this cohort is still to come to it."
+    today = told.date_of(told.ahead.now)
+    for aim in aims:
+        share = "Half" if aim.share == SHARES[0] else f"{aim.share:.0%}"
+        if n:
+            kept = "no constant temperature" if aim.celsius is None else f"{aim.celsius:.1f} °C"
+            yield f"{share} of the {n} to come would be out by {by} at {kept} from now on."
+        if aim.laid_by is None:
+            yield f"{share} of a new cohort would not be out: development stands still."
+        else:
+            over = ", which is over" if aim.laid_by < today else ""
+            yield f"{share} of a new cohort would be out by {by} if laid by {aim.laid_by}{over}."
+    yield f"A new cohort is taken to have {told.ahead.words}."
+
+
+def _notices(steady: Prospect, aims: tuple[Aim, ...]) -> Iterator[str]:
+    yield from steady.ahead.notices
+    developing = steady.development.last_rank[steady.outlook.next_stage >= 0]
+    if len(developing) == 0:
+        return
+    stages = steady.log.cohort.species.stages[developing.min() : -1]
+    asked = [aim.celsius for aim in aims if aim.celsius is not None]
+    yield from dict.fromkeys(line for celsius in asked for line in extrapolations(stages, celsius))

@@ -1,0 +1,215 @@
+"""When the next events and the adults will come: earliest, likely, latest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+import numpy as np
+
+from rearlog.analysis.emergence import EmergenceDay, emergence
+from rearlog.analysis.heat_needs import extrapolations
+from rearlog.analysis.prospect import WINDOW, Prospect, Window
+
+_UNCUT_LATEST = 1.6449
+"""Standard deviations to the end of a window of 90 %."""
+
+
+@dataclass(frozen=True, slots=True)
+class IndividualForecast:
+    """One event to come of one living individual, which is now in `stage`.
+
+    `earliest` to `latest` holds it with 90 %, `likely` is its median; None where it cannot be
+    foretold. `overdue_days`: by so many days the end of the window was over that held before it
+    was seen not to have come; None where that is still to come.
+    """
+
+    individual: str
+    stage: str
+    event: str
+    into: str
+    earliest: date | None
+    likely: date | None
+    latest: date | None
+    overdue_days: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class EventForecast:
+    """An event of the cohort: `n` are to come to it, 90 % of them in the window; `came` did."""
+
+    event: str
+    into: str
+    earliest: date | None
+    likely: date | None
+    latest: date | None
+    n: int
+    came: int
+
+
+@dataclass(frozen=True, slots=True)
+class StagePace:
+    """What the profile expects of a stage (or several), and what this cohort is taken to need.
+
+    `finished` individuals have shown it; `se` is how well the adjusted value is known.
+    """
+
+    stage: str
+    profile: float
+    adjusted: float
+    se: float
+    finished: int
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What is to be expected of a cohort.
+
+    `individuals` hold the next event and the last of everyone who still develops, `events` all
+    that are to come to someone. `temperature` is the mean to come in °C, `unit` what development
+    is counted in (degree-days, or days). `emergence` counts the last event day by day.
+    """
+
+    cohort: str
+    species: str
+    as_of: date
+    known_until: datetime
+    temperature: float | None
+    temperature_words: str
+    unit: str
+    individuals: tuple[IndividualForecast, ...]
+    events: tuple[EventForecast, ...]
+    paces: tuple[StagePace, ...]
+    emergence: tuple[EmergenceDay, ...]
+    words: tuple[str, ...]
+    notices: tuple[str, ...]
+
+
+def forecast(prospect: Prospect) -> Forecast:
+    """Lay out what a prospect expects.
+
+    Method: heat (or days) still to come in the present stage, whose entry is an interval and
+    which has not ended yet, and in the stages after it, spent at the temperature to come. The
+    profile's K are adjusted to the cohort's own finished stages, and to each individual's (see
+    `pace`); the window holds 90 %. It says nothing of deaths: all dates are for those who live.
+    """
+    events = tuple(_events(prospect))
+    return Forecast(
+        cohort=prospect.log.cohort.name,
+        species=prospect.log.cohort.species.scientific_name,
+        as_of=prospect.date_of(prospect.ahead.now),
+        known_until=prospect.as_of,
+        temperature=prospect.ahead.celsius,
+        temperature_words=prospect.ahead.words,
+        unit=prospect.ahead.unit,
+        individuals=tuple(_individuals(prospect)),
+        events=events,
+        paces=tuple(_paces(prospect)),
+        emergence=emergence(prospect),
+        words=tuple(_words(prospect, events)),
+        notices=tuple(_notices(prospect)),
+    )
+
+
+def _individuals(prospect: Prospect) -> Iterator[IndividualForecast]:
+    outlook, stages = prospect.outlook, prospect.phases.stages
+    days = prospect.days(outlook.quantile(np.array(WINDOW)[:, None, None]))
+    uncut = prospect.days(outlook.mean + _UNCUT_LATEST * outlook.sd)
+    for row in np.flatnonzero(outlook.next_stage >= 0).tolist():
+        following = int(outlook.next_stage[row])
+        for rank in dict.fromkeys((following, len(stages) - 1)):
+            late = prospect.ahead.now - float(uncut[row, rank])
+            yield IndividualForecast(
+                prospect.development.codes[row],
+                stages[prospect.development.last_rank[row]],
+                prospect.events[stages[rank]],
+                stages[rank],
+                *_dates(prospect.window(days[:, row, rank])),
+                overdue_days=late if rank == following and late > 0 else None,
+            )
+
+
+def _dates(window: Window | None) -> tuple[date | None, date | None, date | None]:
+    return (window.earliest, window.likely, window.latest) if window else (None, None, None)
+
+
+def _events(prospect: Prospect) -> Iterator[EventForecast]:
+    for rank, (stage, event) in enumerate(prospect.events.items(), start=1):
+        to_come = int((~np.isnan(prospect.outlook.mean[:, rank])).sum())
+        waiting = int((prospect.outlook.next_stage == rank).sum())
+        if to_come or waiting:
+            came = int((~np.isnan(prospect.development.into_high[:, rank])).sum())
+            window = prospect.window(prospect.days(prospect.pooled(rank, WINDOW)))
+            yield EventForecast(event, stage, *_dates(window), max(to_come, waiting), came)
+
+
+def _paces(prospect: Prospect) -> Iterator[StagePace]:
+    expected, pace = prospect.phases, prospect.pace
+    for place, need in enumerate(expected.mean.tolist()):
+        if not np.isnan(need):
+            yield StagePace(
+                expected.name(place),
+                need,
+                need * float(pace.mean[place]),
+                need * float(pace.covariance[place, place]) ** 0.5,
+                int(pace.finished[place]),
+            )
+
+
+def _words(prospect: Prospect, events: tuple[EventForecast, ...]) -> Iterator[str]:
+    if not events:
+        yield "Nobody is still developing: nothing is to come."
+        return
+    last = events[-1]
+    if last.into == prospect.phases.stages[-1] and last.likely is not None:
+        yield (
+            f"Half of the {last.n} to come to {last.event} should have come by {last.likely}, "
+            f"90 % of them between {last.earliest} and {last.latest}, if all live."
+        )
+    yield f"Temperature to come: {prospect.ahead.words}."
+    finished = int(prospect.pace.finished.sum())
+    if finished:
+        yield (
+            f"The profile's {prospect.ahead.unit} are adjusted to the {finished} stages that "
+            "individuals of this cohort have finished."
+        )
+
+
+def _notices(prospect: Prospect) -> Iterator[str]:
+    developing = prospect.outlook.next_stage >= 0
+    if not developing.any():
+        return
+    yield from prospect.ahead.notices
+    first = int(prospect.development.last_rank[developing].min())
+    profile, unit = prospect.log.cohort.species, prospect.ahead.unit
+    if unit == "days":
+        lacks = "temperature is known" if profile.lower else "lower threshold is known"
+        yield f"no {lacks}: counted in the profile's days{_held_at(prospect, first)}"
+    elif prospect.ahead.celsius is not None:
+        yield from extrapolations(profile.stages[first:-1], prospect.ahead.celsius)
+        if not prospect.ahead.rate > 0:
+            yield f"at {prospect.ahead.celsius:.1f} °C development stands still"
+    for place, phase in enumerate(prospect.phases.phases):
+        if phase.until <= first:
+            continue
+        if phase.mean is None and not phase.optional:
+            yield f"how long {prospect.phases.name(place)} takes is not known: nothing beyond it"
+        if not phase.optional:
+            yield from phase.words
+    passed = [stage.code for stage in profile.stages[first:] if stage.optional]
+    if passed:
+        yield f"passed over unless seen: {', '.join(passed)}"
+
+
+def _held_at(prospect: Prospect, first: int) -> str:
+    """The temperatures that the days of the stages to come hold for."""
+    ranges = dict.fromkeys(
+        phase.celsius
+        for phase in prospect.phases.phases
+        if phase.until > first and phase.celsius is not None
+    )
+    if not ranges:
+        return ", whatever the temperature"
+    told = [f"{low:g}" if low == high else f"{low:g} to {high:g}" for low, high in ranges]
+    return f", at {' and '.join(told)} °C"

@@ -1,0 +1,96 @@
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from rearlog.analysis.coming import Coming
+from rearlog.analysis.deadline import deadline
+from rearlog.analysis.forecast import forecast
+from rearlog.analysis.prospect import prospect
+from rearlog.records.errors import UsageError
+from rearlog.records.log import Individual
+from rearlog.records.times import at_clock
+from rearlog.species.catalogue import find
+from tests.analysis.invented_moth import LAID, LOWER, eggs, moth, number
+from tests.analysis.test_forecast import observed, on
+
+BY, SOONER = LAID + timedelta(25), LAID + timedelta(20)
+
+
+def test_at_the_temperature_that_it_names_half_are_out_on_the_day():
+    """Round trip: the forecast at that temperature has the day as its likely one."""
+    log = eggs(24, celsius=20.0)
+    found = deadline(log, on(3), BY)
+    assert [aim.share for aim in found.aims] == [0.5, 0.95]
+    half, most = found.aims
+    assert LOWER < half.celsius < most.celsius
+    for aim, name in ((half, "likely"), (most, "latest")):
+        told = forecast(prospect(log, on(3), Coming(aim.celsius))).events[-1]
+        assert abs((getattr(told, name) - BY).days) <= 1
+
+
+@pytest.mark.parametrize("coming", [Coming(), Coming(24.0)])
+def test_a_new_cohort_that_is_laid_on_the_last_day_is_out_in_time(coming):
+    """Round trip: eggs laid on that day, or half of them a day later, forecast from the first."""
+    log = eggs(24, celsius=20.0)
+    found = deadline(log, on(3), LAID + timedelta(60), coming)
+    half = found.aims[0].laid_by
+    laid = [at_clock(half, clock, "Europe/London") for clock in ("00:00", "23:59")]
+    begun = replace(log.cohort, started=laid[1])
+    new = replace(
+        log,
+        cohort=begun,
+        individuals=tuple(Individual(str(code), laid[1], "egg", *laid) for code in range(24)),
+    )
+    kept = Coming(coming.celsius or 20.0)
+    told = forecast(prospect(new, laid[1], kept)).events[-1]
+    assert 0 <= (LAID + timedelta(60) - told.likely).days <= 1
+
+
+def test_a_day_that_is_too_near_needs_more_than_the_upper_threshold_allows():
+    log = eggs(24, celsius=20.0, profile=moth(upper=number(30.0)))
+    found = deadline(log, on(3), LAID + timedelta(12))
+    assert [aim.celsius for aim in found.aims] == [None, None]
+    assert "no constant temperature" in found.words[0]
+    assert "which is over" in found.words[1]
+
+
+def test_extrapolation_is_said():
+    found = deadline(eggs(24, celsius=23.0, profile=find("painted-lady")), on(3), SOONER)
+    assert found.aims[1].celsius > 28.2
+    assert any("L5 measured at 22.2 to 27.7 °C" in each for each in found.notices)
+
+
+def test_where_nobody_is_to_come_only_a_new_cohort_is_planned():
+    log = observed(eggs(2, celsius=20.0), ("1", 1, "dead"), ("2", 1, "dead"))
+    found = deadline(log, on(3), BY)
+    assert (found.n, [aim.celsius for aim in found.aims]) == (0, [None, None])
+    assert found.words[0].startswith("Nobody")
+    assert all(aim.laid_by is not None for aim in found.aims)
+
+
+def test_where_development_stands_still_no_day_of_laying_will_do():
+    found = deadline(eggs(2, celsius=6.0), on(3), BY)
+    assert [aim.laid_by for aim in found.aims] == [None, None]
+    assert found.aims[0].celsius > LOWER
+
+
+@pytest.mark.parametrize(
+    ("log", "by", "message"),
+    [
+        (eggs(2), LAID + timedelta(3), "not a day to come"),
+        (eggs(2, profile=moth(lower=None)), BY, "needs degree-days"),
+        (replace(eggs(2), all_temperatures=()), BY, "needs degree-days"),
+    ],
+)
+def test_what_cannot_be_answered(log, by, message):
+    with pytest.raises(UsageError, match=message):
+        deadline(log, on(3), by)
+
+
+def test_a_life_of_which_a_stage_is_not_known_has_no_day_of_laying():
+    log = eggs(2, profile=moth(replace(moth().stages[2], degree_days=None)))
+    found = deadline(log, on(3), BY)
+    assert [aim.laid_by for aim in found.aims] == [None, None]
+    assert not any(np.isnan(aim.share) for aim in found.aims)
