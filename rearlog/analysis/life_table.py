@@ -82,11 +82,12 @@ def wilson(successes: int, n: int, confidence: float = 0.95) -> tuple[float, flo
     if n == 0:
         return None
     z = NormalDist().inv_cdf((1 + confidence) / 2)
-    centre = successes + z**2 / 2
-    half_width = z * math.sqrt(successes * (n - successes) / n + z**2 / 4)
-    low, high = (centre - half_width) / (n + z**2), (centre + half_width) / (n + z**2)
-    # At the ends the limits are 0 and 1 but for rounding.
-    return (low if successes else 0.0), (high if successes < n else 1.0)
+
+    def lower(k: int) -> float:
+        half_width = z * math.sqrt(k * (n - k) / n + z**2 / 4)
+        return (k + z**2 / 2 - half_width) / (n + z**2)
+
+    return lower(successes), 1 - lower(n - successes)
 
 
 def k_value(q: float) -> float | None:

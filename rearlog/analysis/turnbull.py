@@ -24,6 +24,8 @@ BLOCK = 64
 """Most masses in one Newton step, which solves dense systems of up to that size."""
 ROUNDING = 1e-12
 QUANTILE_ROUNDING = 1e-7
+DECIMALS = 9
+"""Ends of intervals count as equal where they agree to so many decimals."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,7 +86,9 @@ def turnbull(left: ArrayLike, right: ArrayLike, weights: ArrayLike | None = None
 
     Takes `left` and `right`, shape (n,), in one unit: observation i lies in (left[i], right[i]];
     left == right is an exact time, right = inf a right-censored one. `weights`, shape (n,): how
-    often each was observed (default 1). (a, b] holds an exact time at b and none at a.
+    often each was observed (default 1). (a, b] holds an exact time at b and none at a. Ends are
+    rounded to 9 decimals, lest the rounding errors of differences make two intervals overlap that
+    only touch.
 
     Raises ValueError where the arrays do not fit together, hold NaN, an infinite left end or an
     interval that ends before it begins, or have no weight; ArithmeticError where the maximum
@@ -110,9 +114,9 @@ def turnbull(left: ArrayLike, right: ArrayLike, weights: ArrayLike | None = None
 def _checked(
     left: ArrayLike, right: ArrayLike, weights: ArrayLike | None
 ) -> tuple[Floats, Floats, Floats]:
-    """The three arrays, without the observations of weight 0."""
-    left = np.asarray(left, dtype=np.float64)
-    right = np.asarray(right, dtype=np.float64)
+    """The three arrays, ends rounded, without the observations of weight 0."""
+    left = np.asarray(left, dtype=np.float64).round(DECIMALS)
+    right = np.asarray(right, dtype=np.float64).round(DECIMALS)
     weight = np.ones(left.shape) if weights is None else np.asarray(weights, dtype=np.float64)
     if left.ndim != 1 or not left.shape == right.shape == weight.shape:
         raise ValueError("left, right and weights must be lists of one length")

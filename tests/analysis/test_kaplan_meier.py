@@ -76,6 +76,11 @@ def test_what_is_undefined_is_none() -> None:
     assert (alive.median_days, alive.median_low, alive.median_high) == (None, None, None)
 
 
+def test_half_of_them_are_half_whatever_the_rounding() -> None:
+    medians = [kaplan_meier(range(1, n + 1), [True] * n).median_days for n in range(2, 60, 2)]
+    assert medians == [n / 2 for n in range(2, 60, 2)]
+
+
 def test_the_counts_of_the_whole() -> None:
     result = kaplan_meier([1, 2, 2, 9], [True, True, False, False])
     assert (result.n, result.deaths, result.censored) == (4, 2, 2)

@@ -22,8 +22,8 @@ INF = math.inf
 def looked_for(n: int, seed: int, exact: float = 0.0) -> tuple[Floats, Floats]:
     """Weibull times (shape 2, scale 10) looked for at irregular visits until some fall out."""
     generator = np.random.default_rng(seed)
-    time = 10 * generator.weibull(2, n)
-    visits = np.cumsum(generator.uniform(0.3, 4, (n, 60)), axis=1)
+    time = (10 * generator.weibull(2, n)).round(6)
+    visits = np.cumsum(generator.uniform(0.3, 4, (n, 60)), axis=1).round(6)
     last = generator.integers(1, 20, n)
     before = np.minimum((visits < time[:, None]).sum(axis=1), last)
     rows = np.arange(n)
@@ -47,8 +47,8 @@ def slopes(result: Turnbull, left: Floats, right: Floats, weights: Floats) -> Fl
     """
     ends = np.unique(np.concatenate([left, right]))
     ends = ends[np.isfinite(ends)]
-    points = np.concatenate([ends - 1e-6, ends, ends + 1e-6])
-    carriers = np.where(np.isinf(result.right), ends[-1] + 1e-6, result.right)
+    points = np.concatenate([ends - 1e-7, ends, ends + 1e-7])
+    carriers = np.where(np.isinf(result.right), ends[-1] + 1e-7, result.right)
     probability = allows(left, right, carriers) @ result.mass
     assert result.log_likelihood == pytest.approx(weights @ np.log(probability), rel=1e-9, abs=1e-9)
     return np.asarray(weights / weights.sum() / probability @ allows(left, right, points))
@@ -97,7 +97,18 @@ def test_two_thousand_distinct_intervals_reach_the_maximum(exact: float) -> None
     left, right = looked_for(2_000, seed=7, exact=exact)
     result = turnbull(left, right)
     assert slopes(result, left, right, np.ones(2_000)).max() <= 1 + 1e-8
-    assert result.iterations < 20
+    assert result.iterations < 10
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_weights_of_very_different_size_reach_the_maximum(seed: int) -> None:
+    # Full Newton steps from the first guess lead astray here and must be halved.
+    generator = np.random.default_rng(seed)
+    left = generator.integers(0, 20, 50).astype(float)
+    right = left + generator.integers(0, 6, 50)
+    weights = 10 ** generator.uniform(-2.5, 2.5, 50)
+    result = turnbull(left, right, weights)
+    assert slopes(result, left, right, weights).max() <= 1 + 1e-8
 
 
 def test_ten_thousand_distinct_intervals_find_the_distribution_that_they_came_from() -> None:
@@ -142,6 +153,13 @@ def test_an_interval_holds_an_exact_time_at_its_right_end_and_none_at_its_left()
     assert apart.mass == pytest.approx([0.5, 0.5])
 
 
+def test_rounding_errors_do_not_make_touching_intervals_overlap() -> None:
+    assert 0.1 + 0.2 > 0.3
+    result = turnbull([0, 0.3], [0.1 + 0.2, 1])
+    assert result.left.tolist() == [0, 0.3]
+    assert result.mass == pytest.approx([0.5, 0.5])
+
+
 def test_an_observation_of_weight_zero_counts_for_nothing() -> None:
     assert turnbull([0, 3, 1], [2, 5, 4], [1, 1, 0]).right.tolist() == [2, 5]
 
@@ -165,6 +183,14 @@ def test_quantiles_are_intervals_and_unknown_where_censoring_hides_them() -> Non
     assert result.quantile(0.75) == (5, 6)
     assert result.quantile(0.76) is None
     assert turnbull([4], [INF]).median is None
+
+
+def test_rounding_does_not_carry_a_quantile_to_the_next_interval() -> None:
+    for n in (12, 18):
+        result = turnbull(range(1, n + 1), range(1, n + 1))
+        assert [result.quantile(day / n) for day in range(1, n)] == [
+            (day, day) for day in range(1, n)
+        ]
 
 
 @pytest.mark.parametrize("p", [0, 1, -0.5, math.nan])
@@ -204,11 +230,12 @@ def test_an_estimate_that_is_not_the_maximum_is_never_returned(
         turnbull(*looked_for(500, seed=3))
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", [*range(10), 83, 84, 194, 232, 325, 372])
 def test_the_constrained_minimum_is_that_of_scipy(seed: int) -> None:
+    # With the last six, entries that all change sides at once do so for ever.
     generator = np.random.default_rng(seed)
-    root = np.tril(np.exp(generator.normal(0, 2, (30, 30))))
-    target = generator.normal(0, 1, 30)
+    size = int(generator.integers(3, 8))
+    root = generator.normal(0, 1, (size, size)) * np.exp(generator.normal(0, 1, size))
+    target = generator.normal(0, 1, size)
     x = method._nonnegative_minimum(root.T @ root, root.T @ target)
-    assert np.linalg.norm(root @ x - target) == pytest.approx(nnls(root, target)[1], rel=1e-6)
-    assert (x >= 0).all()
+    assert x == pytest.approx(nnls(root, target)[0], rel=1e-6, abs=1e-9)
