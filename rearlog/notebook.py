@@ -25,6 +25,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, Observation, Struck, Temperature
 from rearlog.records.rounds import WrittenRound, records_of, rounds_of
@@ -37,14 +38,20 @@ if TYPE_CHECKING:
 
     from pandas import DataFrame
 
+    from rearlog.analysis.coming import Coming
     from rearlog.analysis.compare import Comparison
     from rearlog.analysis.composition import Composition
+    from rearlog.analysis.deadline import Deadline
+    from rearlog.analysis.due import Due
     from rearlog.analysis.durations import Durations
     from rearlog.analysis.events import Development
+    from rearlog.analysis.forecast import Forecast
+    from rearlog.analysis.forecast_review import Review
     from rearlog.analysis.growth import Growth
     from rearlog.analysis.heat import Heat
     from rearlog.analysis.heat_curve import HeatCurve
     from rearlog.analysis.progress import Progress
+    from rearlog.analysis.prospect import Prospect
     from rearlog.analysis.quality import Quality
     from rearlog.analysis.survival import Survival
     from rearlog.analysis.temperatures import Temperatures
@@ -185,6 +192,47 @@ class Notebook:
         from rearlog.analysis.quality import quality
 
         return quality(self.log, self.temperatures)
+
+    def forecast(self, coming: Coming | None = None, as_of: datetime | None = None) -> Forecast:
+        """When the next events and the adults should come, from what was known `as_of` (now).
+
+        `coming` is the temperature to come; unless given, the mean of the last days.
+        """
+        from rearlog.analysis.forecast import forecast
+
+        return forecast(self._prospect(as_of, coming))
+
+    def deadline(
+        self, by: date, coming: Coming | None = None, as_of: datetime | None = None
+    ) -> Deadline:
+        """How warm it must be from now on, or when laid, for the adults to be out by a day."""
+        from rearlog.analysis.coming import LIKE_LATELY
+        from rearlog.analysis.deadline import deadline
+
+        return deadline(self.log, self._moment(as_of), by, coming or LIKE_LATELY)
+
+    def forecast_review(self, as_of: datetime | None = None) -> Review:
+        """What the forecasts of past days were worth, as far as is known `as_of` (now)."""
+        from rearlog.analysis.forecast_review import review
+
+        return review(self.log, self._moment(as_of))
+
+    def due(self, as_of: datetime | None = None) -> Due:
+        """What to look for now: events due and overdue, checks and temperatures that are missing."""
+        from rearlog.analysis.due import due
+        from rearlog.analysis.forecast import forecast
+
+        prospect = self._prospect(as_of, None)
+        return due(prospect, forecast(prospect))
+
+    def _prospect(self, as_of: datetime | None, coming: Coming | None) -> Prospect:
+        from rearlog.analysis.coming import LIKE_LATELY
+        from rearlog.analysis.prospect import prospect
+
+        return prospect(self.log, self._moment(as_of), coming or LIKE_LATELY)
+
+    def _moment(self, as_of: datetime | None) -> datetime:
+        return as_of or self._as_of or times.now(self.log.cohort.zone)
 
     def history(
         self, individual: str | None = None, last: int | None = None, on: date | None = None
