@@ -111,7 +111,7 @@ def _widths(axes: Axes, results: Sequence[Growth], look: Look) -> None:
         mark = cohort_mark(place)
         numbers = [_number(each.stage) for each in result.instars]
         means = [each.head_width_mm_mean for each in result.instars]
-        axes.errorbar(
+        drawn = axes.errorbar(
             numbers,
             means,
             yerr=[each.sd or 0.0 for each in result.instars],
@@ -121,8 +121,8 @@ def _widths(axes: Axes, results: Sequence[Growth], look: Look) -> None:
             color=mark.colour,
             elinewidth=look.line_pt,
             zorder=3,
-            gid=f"widths-{result.cohort}",
         )
+        drawn[0].set_gid(f"widths-{result.cohort}")
         _line(axes, result, mark, look)
     expected = {each.stage: each.expected for one in results for each in one.instars}
     for stage, width in expected.items():

@@ -63,8 +63,9 @@ def heat(
         _total(running, result, mark, look)
         _stages(running, result, arrivals.get(result.cohort, ()), mark, look, named)
         _daily(each_day, result, mark, look)
-        for axes in (running, each_day) if len(results) == 1 else (each_day,):
-            _missing(axes, result, place)
+        _missing(each_day, result, place, "daily")
+        if len(results) == 1:
+            _missing(running, result, place, "running")
     running.set_ylim(0.0, 1.1 * max(1.0, *(_known_total(each)[0] for each in results)))
     each_day.set_ylim(bottom=0.0)
     running.set_xlabel("")
@@ -129,7 +130,7 @@ def _notes(results: Sequence[Heat], arrivals: dict[str, tuple[Arrival, ...]]) ->
     return [". ".join([*sentences, f"Counted by {' or '.join(ways)}"]) + "."]
 
 
-def _missing(axes: Axes, result: Heat, place: int) -> None:
+def _missing(axes: Axes, result: Heat, place: int, panel: str) -> None:
     """Hatch the days without a temperature, each cohort at a slant of its own."""
     for first, last in _runs(result.missing_dates):
         axes.axvspan(
@@ -141,7 +142,7 @@ def _missing(axes: Axes, result: Heat, place: int) -> None:
             linewidth=0,
             alpha=0.5,
             zorder=0,
-            gid=f"missing-{result.cohort}-{date.fromordinal(first)}",
+            gid=f"missing-{panel}-{result.cohort}-{date.fromordinal(first)}",
         )
 
 

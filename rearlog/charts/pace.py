@@ -88,7 +88,7 @@ def _means(axes: Axes, each: StageComparison, look: Look) -> None:
         if group.mean is None:
             continue
         mark = cohort_mark(place)
-        axes.errorbar(
+        drawn = axes.errorbar(
             [group.mean],
             [place],
             xerr=None if group.sd is None else [group.sd],
@@ -98,8 +98,8 @@ def _means(axes: Axes, each: StageComparison, look: Look) -> None:
             markeredgecolor=PAPER,
             ecolor=mark.colour,
             elinewidth=1.4 * look.line_pt,
-            gid=f"{each.unit.split()[0]}-{group.cohort}",
         )
+        drawn[0].set_gid(f"{each.unit.split()[0]}-{group.cohort}")
         write(
             axes,
             (group.mean, place),

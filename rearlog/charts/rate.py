@@ -143,7 +143,7 @@ def _line(axes: Axes, line: LinearRate, look: Look, first: float, last: float) -
     band = line.band(celsius)
     if band is not None:
         axes.fill_between(celsius, *band, facecolor=PALE, linewidth=0, zorder=1, gid="band")
-    axes.errorbar(
+    drawn = axes.errorbar(
         [line.threshold],
         [0.0],
         xerr=None if line.threshold_se is None else [line.threshold_se],
@@ -155,8 +155,8 @@ def _line(axes: Axes, line: LinearRate, look: Look, first: float, last: float) -
         elinewidth=1.2 * look.line_pt,
         zorder=5,
         clip_on=False,
-        gid="threshold",
     )
+    drawn[0].set_gid("threshold")
     write(
         axes,
         (line.threshold, 0.0),
@@ -173,7 +173,7 @@ def _point(axes: Axes, point: RatePoint, place: int, look: Look) -> None:
     mark = cohort_mark(place)
     # the standard error of 1/days is that of the days over their square
     rate_se = None if point.days_se is None else point.days_se / point.days**2
-    axes.errorbar(
+    drawn = axes.errorbar(
         [point.temperature],
         [point.rate],
         xerr=None if point.temperature_sd is None else [point.temperature_sd],
@@ -186,8 +186,8 @@ def _point(axes: Axes, point: RatePoint, place: int, look: Look) -> None:
         ecolor=mark.colour,
         elinewidth=look.line_pt,
         zorder=4,
-        gid=f"cohort-{point.cohort}",
     )
+    drawn[0].set_gid(f"cohort-{point.cohort}")
     write(
         axes,
         (point.temperature, point.rate),

@@ -110,9 +110,13 @@ def shelf() -> Answers:
 
 
 def parts(figure: Figure) -> dict[str, Artist]:
-    """What is drawn in a figure, by its name."""
-    named = ((each.get_gid(), each) for each in figure.findobj(Artist))
-    return {name: each for name, each in named if name is not None}
+    """What is drawn in a figure, by its name; no two things may share one."""
+    named: dict[str, Artist] = {}
+    for each in figure.findobj(Artist):
+        name = each.get_gid()
+        if name is not None:
+            assert named.setdefault(name, each) is each, f"{name} twice"
+    return named
 
 
 def texts(figure: Figure) -> list[Text]:
@@ -130,5 +134,5 @@ def texts(figure: Figure) -> list[Text]:
 
 
 def words(figure: Figure) -> str:
-    """Everything that can be read in a figure."""
-    return "\n".join(text.get_text() for text in texts(figure))
+    """Everything that can be read in a figure, each text on a line of its own."""
+    return "\n".join(text.get_text().replace("\n", " ") for text in texts(figure))

@@ -27,7 +27,7 @@ def test_the_total_rises_from_the_first_midnight_by_each_day(room: Answers) -> N
 def test_the_total_ends_where_the_temperature_is_missing(shelf: Answers) -> None:
     figure = heat([shelf.heat])
     assert line(figure, "total-shelf").get_xdata()[-1] == date(2026, 3, 14).toordinal()
-    gap = parts(figure)["missing-shelf-2026-03-14"]
+    gap = parts(figure)["missing-daily-shelf-2026-03-14"]
     assert isinstance(gap, Rectangle)
     assert (gap.get_x(), gap.get_width()) == (date(2026, 3, 14).toordinal(), 4)
     daily = parts(figure)["daily-shelf"]

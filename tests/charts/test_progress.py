@@ -115,7 +115,7 @@ def test_who_is_outside_the_expected_range_is_outlined_and_named(room: Answers) 
     outline, stage = (drawn_spans(figure, name) for name in ("outside-room", "stage-room-L1"))
     assert outline == {0: stage[0]}
     assert "L1 longer" in words(figure)
-    assert "outside the expected" in words(figure)
+    assert "outside the expected range" in words(figure)
     assert "1 marked as outside" in alt_text([marked(room.progress)])
 
 

@@ -1,0 +1,124 @@
+"""The growth chart: widths on the line of a constant ratio, measures by age."""
+
+from dataclasses import replace
+from math import log
+
+import pytest
+from matplotlib.collections import LineCollection
+from matplotlib.lines import Line2D
+
+from rearlog.analysis.growth import Growth
+from rearlog.analysis.growth import growth as grown
+from rearlog.charts.growth import alt_text, growth, title
+from rearlog.records.log import CohortLog
+from rearlog.records.profile import Quantity
+from tests.builders import seen, small_profile, tiny_log
+from tests.charts.conftest import parts, words
+
+WIDTHS = {"L1": 0.5, "L2": 0.75, "L3": 1.125}
+"""Each 1.5 times the one before."""
+
+
+def measured(name: str = "room", *, ratio: bool = True) -> Growth:
+    """Two individuals measured once in each instar, and weighed."""
+    lives = {"1": "L1 L1 L2 L3 L3", "2": "L1 L1 L2 L3 L3"}
+    log_ = tiny_log(lives, profile=small_profile())
+    checks = []
+    for each in log_.all_observations:
+        width = WIDTHS[each.stage] if ratio and each.stage else None
+        day = (each.at - log_.cohort.started).days
+        mass = 2.0**day if each.individual == "1" else None
+        checks.append(replace(each, head_width_mm=width, length_mm=2.0 * day, mass_mg=mass))
+    cohort = replace(log_.cohort, name=name)
+    return grown(CohortLog(cohort, log_.individuals, tuple(checks)), None)
+
+
+def test_widths_of_a_constant_ratio_lie_on_the_line() -> None:
+    # 0.5, 0.75, 1.125 mm: made with the ratio 1.5, so the line must go through all of them
+    drawn = parts(growth([measured()]))
+    line, marks = drawn["dyar-room"], drawn["widths-room"]
+    assert isinstance(line, Line2D)
+    assert isinstance(marks, Line2D)
+    (x0, x1), (y0, y1) = line.get_data()
+    slope = (log(y1) - log(y0)) / (x1 - x0)
+    assert slope == pytest.approx(log(1.5))
+    for x, y in zip(*marks.get_data(), strict=True):
+        assert log(y) == pytest.approx(log(y0) + slope * (x - x0))
+    assert title([measured()]) == "From instar to instar the head grows 1.50 ± 0.00 times as wide"
+
+
+def test_instars_stand_in_order_under_their_names() -> None:
+    axes = growth([measured()]).axes[0]
+    assert [label.get_text() for label in axes.get_xticklabels()] == ["L1", "L2", "L3"]
+    assert axes.get_yscale() == "log"
+    assert axes.get_title(loc="left") == "Head width (mm)"
+
+
+def test_the_profile_is_shown_beside_the_animals() -> None:
+    result = measured()
+    instars = tuple(replace(each, expected=0.6) for each in result.instars)
+    figure = growth([replace(result, instars=instars)])
+    stroke = parts(figure)["expected-L2"]
+    assert isinstance(stroke, LineCollection)
+    ((left, right),) = (segment[:, 0] for segment in stroke.get_segments())
+    assert left < 2 < right
+    assert stroke.get_segments()[0][0, 1] == 0.6
+    assert "profile" in words(figure)
+
+
+def test_lengths_and_masses_run_by_age_one_line_an_individual() -> None:
+    drawn = parts(growth([measured()]))
+    length, mass = drawn["length_mm-room-2"], drawn["mass_mg-room-1"]
+    assert isinstance(length, Line2D)
+    assert isinstance(mass, Line2D)
+    assert length.get_xydata().tolist() == [[1, 2], [2, 4], [3, 6], [4, 8]]
+    assert mass.get_ydata().tolist() == [2, 4, 8, 16]
+    assert "mass_mg-room-2" not in drawn  # nobody weighed it
+
+
+def test_only_what_was_measured_has_a_panel() -> None:
+    assert len(growth([measured()]).axes) == 3
+    result = measured(ratio=False)
+    figure = growth([result])
+    assert len(figure.axes) == 2
+    assert title([result]) == "Mass grew: room 8-fold"
+    only_length = replace(
+        result, mass_fold=None, series=tuple(replace(e, mass_mg=None) for e in result.series)
+    )
+    assert title([only_length]) == "What was measured"
+
+
+def test_several_cohorts_are_named_by_their_marks() -> None:
+    figure = growth([measured("room"), measured("shelf")])
+    legend = figure.axes[0].get_legend()
+    assert legend is not None
+    assert [text.get_text() for text in legend.get_texts()] == ["room", "shelf"]
+    finding = title([measured("room"), measured("shelf")])
+    assert finding == "Growth of the head from instar to instar: room 1.50, shelf 1.50 times"
+
+
+def test_why_there_is_no_line() -> None:
+    lives = tiny_log({"1": "L1"})
+    check = replace(seen("1", 1, "L1"), head_width_mm=0.5)
+    result = grown(CohortLog(lives.cohort, lives.individuals, (check,)), None)
+    figure = growth([result])
+    assert "dyar-tiny" not in parts(figure)
+    assert "No line for tiny: widths of at least two instars are needed" in words(figure)
+
+
+def test_nothing_measured_is_said() -> None:
+    result = grown(tiny_log({"1": "egg L1"}), None)
+    assert "Nothing was measured yet." in words(growth([result]))
+    assert "Nothing was measured in tiny" in alt_text([result])
+
+
+def test_the_profile_gives_the_expected_widths() -> None:
+    profile = small_profile()
+    stages = tuple(
+        replace(each, head_width_mm=Quantity("test", value=0.55)) if each.code == "L1" else each
+        for each in profile.stages
+    )
+    log_ = tiny_log({"1": "L1"}, profile=replace(profile, stages=stages))
+    check = replace(seen("1", 1, "L1"), head_width_mm=0.5)
+    figure = growth([grown(CohortLog(log_.cohort, log_.individuals, (check,)), None)])
+    assert "expected-L1" in parts(figure)

@@ -1,0 +1,167 @@
+"""The rate chart, drawn from the published dock beetle, and days beside degree-days."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from matplotlib.collections import PolyCollection
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from rearlog.analysis.compare import (
+    DAYS,
+    DEGREE_DAYS,
+    Comparison,
+    GroupSummary,
+    StageComparison,
+    SurvivalComparison,
+)
+from rearlog.analysis.rate_models import Briere, LinearRate, briere, linear_rate
+from rearlog.analysis.thermal import RatePoint, StageThermal, Thermal
+from rearlog.charts import pace as pace_chart
+from rearlog.charts.pace import pace
+from rearlog.charts.rate import alt_text, rate, title
+from tests.charts.conftest import parts, words
+
+# Gastrophysa viridula, egg to adult (published: Honěk et al. 2003, Eur. J. Entomol. 100:295–300)
+CELSIUS, TOOK = (18.0, 21.5, 25.0, 28.0), (28.2, 21.6, 16.1, 15.0)
+
+
+def beetle(left_out: int = 0, curve: Briere | None = None) -> Thermal:
+    """The published beetle as four cohorts; the first `left_out` of them are not used."""
+    line = linear_rate(CELSIUS[left_out:], TOOK[left_out:])
+    points = tuple(
+        RatePoint(f"at{celsius:g}", celsius, 0.5, days, 0.4, 1 / days, 20, place >= left_out)
+        for place, (celsius, days) in enumerate(zip(CELSIUS, TOOK, strict=True))
+    )
+    names = tuple(point.cohort for point in points)
+    fitted = line if isinstance(line, LinearRate) else None
+    stage = StageThermal(
+        "egg to adult", points, fitted, None, None, "not fitted", curve, "not fitted", ()
+    )
+    return Thermal("Gastrophysa viridula", names, names[:left_out], (stage,), ())
+
+
+def line_of(figure: Figure, name: str) -> Line2D:
+    found = parts(figure)[name]
+    assert isinstance(found, Line2D)
+    return found
+
+
+def test_the_title_gives_the_published_threshold_and_constant() -> None:
+    # published: T0 7.1 °C, K 304.6 degree-days (abstract)
+    finding = title(beetle())
+    assert finding.startswith("Egg to adult: threshold 7.1 ± ")
+    assert "constant 305 ± " in finding
+    assert finding in alt_text(beetle())
+
+
+def test_the_line_meets_zero_at_the_threshold_and_is_dashed_beyond_the_data() -> None:
+    figure = rate(beetle())
+    below, within, above = (line_of(figure, f"line{end}") for end in ("-below", "", "-above"))
+    assert below.get_xdata()[0] == pytest.approx(7.1, abs=0.05)  # published
+    assert below.get_ydata()[0] == pytest.approx(0)
+    assert list(within.get_xdata()) == [18, 28]
+    assert (below.is_dashed(), within.is_dashed(), above.is_dashed()) == (True, False, True)
+    assert above.get_xdata()[0] == 28
+
+
+def test_the_band_holds_the_line_and_is_narrowest_at_the_mean() -> None:
+    figure = rate(beetle())
+    band = parts(figure)["band"]
+    assert isinstance(band, PolyCollection)
+    vertices = band.get_paths()[0].vertices
+    celsius = np.unique(vertices[:, 0])
+    widths = {
+        at: np.ptp(vertices[np.isclose(vertices[:, 0], at)][:, 1]) for at in celsius[1:-1].tolist()
+    }
+    narrowest = min(widths, key=lambda at: widths[at])
+    assert narrowest == pytest.approx(np.mean(CELSIUS), abs=0.5)
+
+
+def test_points_bear_their_cohort_days_and_number() -> None:
+    figure = rate(beetle())
+    point = line_of(figure, "cohort-at18")
+    assert point.get_xydata().tolist() == [[18, pytest.approx(1 / 28.2)]]
+    assert "at18, 28.2 days, n = 20" in words(figure)
+
+
+def test_what_is_left_out_is_hollow_and_named() -> None:
+    figure = rate(beetle(left_out=1))
+    assert line_of(figure, "cohort-at18").get_markerfacecolor() == "#ffffff"
+    assert line_of(figure, "cohort-at28").get_markerfacecolor() != "#ffffff"
+    assert "left out: at18" in words(figure)
+
+
+def test_two_temperatures_have_no_error_and_no_band() -> None:
+    figure = rate(beetle(left_out=2))
+    assert "from two temperatures only" in title(beetle(left_out=2))
+    assert "band" not in parts(figure)
+
+
+def test_the_bent_curve_ends_at_its_thresholds() -> None:
+    # rates made from a = 0.0001, 8 and 35 °C, so that the fit must find them again
+    celsius = np.array([12.0, 17.0, 22.0, 27.0, 31.0, 33.0])
+    made = 0.0001 * celsius * (celsius - 8) * np.sqrt(35 - celsius)
+    curve = briere(celsius, 1 / made)
+    assert isinstance(curve, Briere)
+    figure = rate(beetle(curve=curve))
+    x, y = line_of(figure, "curve").get_data()
+    assert y[x < 7.9] == pytest.approx(0)
+    assert y[x > 35.1] == pytest.approx(0)
+    assert f"optimum {curve.optimum:.1f} °C" in words(figure)
+
+
+def test_no_line_says_why_and_no_points_say_so() -> None:
+    stage = beetle().stages[0]
+    level = replace(stage, linear=None, no_linear="development was not faster when warmer")
+    result = replace(beetle(), stages=(level,))
+    assert title(result) == "No line for egg to adult: development was not faster when warmer"
+    assert "cohort-at18" in parts(rate(result))
+    empty = replace(result, stages=(), notices=("at18 has no temperatures",))
+    assert "No cohort has finished a stage" in words(rate(empty))
+    assert "at18 has no temperatures" in words(rate(empty))
+
+
+def comparison(days: dict[str, float | None], heat: dict[str, float | None]) -> Comparison:
+    """Cohorts with these means of the whole development, five individuals each."""
+
+    def stage(unit: str, means: dict[str, float | None]) -> StageComparison:
+        groups = tuple(
+            GroupSummary(name, 5 if mean else 0, mean, 1.0 if mean else None, mean)
+            for name, mean in means.items()
+        )
+        rest = ("test", None, None, None, None, None, (), f"in {unit}: words of the test")
+        return StageComparison("whole development", unit, groups, *rest)
+
+    return Comparison(
+        tuple(days),
+        (stage(DAYS, days), stage(DEGREE_DAYS, heat)),
+        SurvivalComparison(None, 0, None, ""),
+        (),
+    )
+
+
+def test_cohorts_stand_apart_in_days_and_together_in_degree_days() -> None:
+    result = comparison({"cool": 38.0, "warm": 19.0}, {"cool": 400.0, "warm": 400.0})
+    figure = pace(result)
+    days = [line_of(figure, f"days-{name}").get_xdata()[0] for name in ("cool", "warm")]
+    heat = [line_of(figure, f"degree-days-{name}").get_xdata()[0] for name in ("cool", "warm")]
+    assert days == [38, 19]
+    assert heat == [400, 400]
+    assert [axes.get_xlim()[0] for axes in figure.axes] == [0, 0]
+    assert pace_chart.title(result) == (
+        "Slowest over fastest cohort: 2.0 times in days, 1.0 times in degree-days"
+    )
+    assert "In days: words of the test" in words(figure)
+
+
+def test_without_temperatures_there_are_only_days() -> None:
+    figure = pace(comparison({"cool": 38.0, "warm": 19.0}, {"cool": None, "warm": None}))
+    assert len(figure.axes) == 1
+
+
+def test_nobody_finished() -> None:
+    result = comparison({"cool": None, "warm": None}, {"cool": None, "warm": None})
+    assert "No cohort has finished development." in words(pace(result))
+    assert "No two cohorts" in pace_chart.alt_text(result)
