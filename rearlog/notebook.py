@@ -218,7 +218,7 @@ class Notebook:
         return review(self.log, self._moment(as_of))
 
     def due(self, as_of: datetime | None = None) -> Due:
-        """What to look for now: events due and overdue, checks and temperatures that are missing."""
+        """What to look for now: events due and overdue, and what was not recorded."""
         from rearlog.analysis.due import due
         from rearlog.analysis.forecast import forecast
 

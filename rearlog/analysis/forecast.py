@@ -164,8 +164,8 @@ def _words(prospect: Prospect, events: tuple[EventForecast, ...]) -> Iterator[st
     last = events[-1]
     if last.into == prospect.phases.stages[-1] and last.likely is not None:
         yield (
-            f"Half of the {last.n} to come to {last.event} should have come by {last.likely}, "
-            f"90 % of them between {last.earliest} and {last.latest}, if all live."
+            f"{last.event.capitalize()}: of the {last.n} still to come, half by {last.likely}, "
+            f"90 % between {last.earliest} and {last.latest}, if all live."
         )
     yield f"Temperature to come: {prospect.ahead.words}."
     finished = int(prospect.pace.finished.sum())

@@ -119,7 +119,7 @@ def _words(rows: list[ForecastReview]) -> Iterator[str]:
         late, off = (sum(getattr(row, name) * row.n for row in own) / n for name in ERRORS)
         yield (
             f"Of {n} forecasts of the {event}, {inside:.0%} held it in their window and "
-            f"{outside:.0%} did not (10 % need not); of the others the checks cannot tell. It came "
+            f"{outside:.0%} did not (10% may); of the others the checks cannot tell. It came "
             f"{abs(late):.1f} days {'later' if late > 0 else 'sooner'} than forecast on average, "
             f"{off:.1f} days off either way."
         )

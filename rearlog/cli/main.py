@@ -32,6 +32,7 @@ COMMANDS = {
     "heat": ("answers", "How many degree-days there were, and what each stage needed."),
     "survival": ("answers", "How many lived, and what killed the rest."),
     "growth": ("answers", "How they grew: head widths, lengths, masses."),
+    "forecast": ("forecast", "When the next events and the adults should come."),
     "compare": ("between", "Whether cohorts differ."),
     "thermal": ("between", "Threshold and thermal constant from several temperatures."),
     "chart": ("pictures", "Draw a chart as PNG, SVG or PDF."),

@@ -1,0 +1,129 @@
+"""What is to come: forecasts, the question turned round, and what past forecasts were worth."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rearlog.cli.options import answering, cohort_argument, notice
+from rearlog.cli.present import show
+from rearlog.notebook import Notebook
+from rearlog.records import times
+from rearlog.records.errors import UsageError
+from rearlog.records.log import Cohort
+from rearlog.records.rules import COLDEST_C, HOTTEST_C
+from rearlog.report.forecast import (
+    deadline_tables,
+    forecast_tables,
+    individual_forecast_table,
+    review_tables,
+)
+
+if TYPE_CHECKING:
+    from rearlog.analysis.coming import Coming
+
+
+@click.command("forecast")
+@cohort_argument
+@click.option("--individuals", is_flag=True, help="Every individual, not the cohort's events.")
+@click.option("--as-of", metavar="WHEN", help="Use only what was known then (end of that day).")
+@click.option(
+    "--temp",
+    type=click.FloatRange(COLDEST_C, HOTTEST_C),
+    metavar="C",
+    help="The temperature to come, °C (default: the mean of the last 7 days).",
+)
+@click.option(
+    "--temps",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Temperatures to come, day by day: date,min_c,max_c.",
+)
+@click.option(
+    "--by", metavar="DATE", help="How warm, or laid when, for the adults to be out by then?"
+)
+@click.option("--review", is_flag=True, help="Compare past forecasts with what happened.")
+@answering
+def forecast_command(
+    cohort: Path,
+    individuals: bool,
+    as_of: str | None,
+    temp: float | None,
+    temps: Path | None,
+    by: str | None,
+    review: bool,
+    form: str,
+) -> None:
+    """When the next events and the adults should come: earliest, likely, latest.
+
+    Windows hold nine in ten. They rest on the profile, on the pace of this cohort and of each
+    individual so far, and on the temperature to come.
+
+    \b
+    rearlog forecast room
+    rearlog forecast room --individuals --temp 24
+    rearlog forecast room --as-of 2026-03-20
+    rearlog forecast room --by 2026-04-10
+    rearlog forecast room --review
+    """
+    if review and (individuals or by or temp is not None or temps is not None):
+        raise UsageError("--review stands alone, or with --as-of")
+    if by is not None and individuals:
+        raise UsageError("--by asks of the cohort, not of --individuals")
+    notebook = Notebook(cohort)
+    header = notebook.log.cohort
+    moment = _moment(as_of, header)
+    coming = _coming(temp, temps)
+    if review:
+        reviewed = notebook.forecast_review(moment)
+        show(reviewed, form, lambda: review_tables(reviewed), reviewed.reviews)
+    elif by is not None:
+        deadline = notebook.deadline(_to_come(by), coming, moment)
+        _note(deadline.notices)
+        show(deadline, form, lambda: deadline_tables(deadline), deadline.aims)
+    else:
+        result = notebook.forecast(coming, moment)
+        _note(result.notices)
+        if individuals:
+            show(result, form, lambda: individual_forecast_table(result), result.individuals)
+        else:
+            show(result, form, lambda: forecast_tables(result), result.events)
+
+
+def _moment(as_of: str | None, cohort: Cohort) -> datetime:
+    """The moment meant: of a day alone its end, and now at the latest."""
+    now = times.now(cohort.zone)
+    if as_of is None:
+        return now
+    moment = times.read_moment(as_of, cohort.zone, cohort.check_time, now)
+    if moment > now:
+        raise UsageError(f"{as_of} is in the future", "leave --as-of out for a forecast from now")
+    if "T" in as_of or ":" in as_of:
+        return moment
+    midnight = times.at_clock(moment.date() + timedelta(days=1), "00:00", cohort.zone)
+    return min(now, midnight - timedelta(seconds=1))
+
+
+def _to_come(by: str) -> date:
+    try:
+        return date.fromisoformat(by)
+    except ValueError:
+        raise UsageError(f"“{by[:40]}” is not a day to come", "write it as 2026-04-10") from None
+
+
+def _coming(temp: float | None, temps: Path | None) -> Coming:
+    from rearlog.analysis.coming import Coming  # start-up time: not for --help
+    from rearlog.exchange.daily_csv import read_daily
+
+    if temp is not None and temps is not None:
+        raise UsageError("give --temp or --temps, not both")
+    days = () if temps is None else read_daily(temps, date.max).days
+    return Coming(temp, days)
+
+
+def _note(notices: tuple[str, ...]) -> None:
+    for text in notices:
+        notice(f"Note: {text}")

@@ -1,0 +1,101 @@
+"""The tables of what is to come. Nothing is computed here, only laid out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rearlog.report.tables import Table
+
+if TYPE_CHECKING:
+    from rearlog.analysis.deadline import Deadline
+    from rearlog.analysis.forecast import Forecast
+    from rearlog.analysis.forecast_review import Review
+
+_WINDOW = ["earliest", "likely", "latest"]
+
+
+def forecast_tables(result: Forecast) -> list[Table]:
+    """The events of the cohort that are to come, and what they were reckoned with."""
+    events = Table(
+        f"{result.cohort} ({result.species}): what is to come, as of {result.as_of}",
+        ["event", *_WINDOW, "to come", "came"],
+        [
+            [each.event, each.earliest, each.likely, each.latest, each.n, each.came]
+            for each in result.events
+        ],
+        [
+            "earliest to latest: nine in ten of those to come; likely: half of them by then.",
+            *result.words,
+        ],
+    )
+    paces = Table(
+        f"{result.unit.capitalize()} that the stages take",
+        ["stage", "profile", "this cohort", "SE", "finished"],
+        [
+            [each.stage, each.profile, each.adjusted, each.se, each.finished]
+            for each in result.paces
+        ],
+    )
+    return [paces, events] if result.events else [Table(events.title, [], [], result.words)]
+
+
+def individual_forecast_table(result: Forecast) -> list[Table]:
+    """The next event and the last of every individual."""
+    return [
+        Table(
+            f"{result.cohort}: what is to come of each individual, as of {result.as_of}",
+            ["individual", "now", "event", *_WINDOW, "overdue"],
+            [
+                [
+                    each.individual,
+                    each.stage,
+                    each.event,
+                    each.earliest,
+                    each.likely,
+                    each.latest,
+                    "" if each.overdue_days is None else f"by {each.overdue_days:.1f} days",
+                ]
+                for each in result.individuals
+            ],
+            [
+                "earliest to latest holds it with 90 %; likely: as probably before as after.",
+                *result.words,
+            ],
+        )
+    ]
+
+
+def review_tables(result: Review) -> list[Table]:
+    """What past forecasts were worth, day by day."""
+    return [
+        Table(
+            f"{result.cohort}: past forecasts beside what happened",
+            ["as of", "event", "n", "in window", "outside", "days ahead", "days late", "days off"],
+            [
+                [
+                    each.as_of,
+                    each.event,
+                    each.n,
+                    each.inside,
+                    each.outside,
+                    each.days_ahead,
+                    each.days_late,
+                    each.days_off,
+                ]
+                for each in result.reviews
+            ],
+            result.words,
+        )
+    ]
+
+
+def deadline_tables(result: Deadline) -> list[Table]:
+    """What it takes for the last event to have come by a day."""
+    return [
+        Table(
+            f"{result.cohort}: for {result.event} by {result.by}, as of {result.as_of}",
+            ["how many", "°C from now on", "or a new cohort laid by"],
+            [[f"{each.share:.0%}", each.celsius, each.laid_by] for each in result.aims],
+            result.words,
+        )
+    ]
