@@ -7,7 +7,7 @@ with who struck it, when and why. Instants are zone-aware datetimes; temperature
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
@@ -138,7 +138,7 @@ class CohortLog:
 
     cohort: Cohort
     individuals: tuple[Individual, ...]
-    all_observations: tuple[Observation, ...] = ()
+    all_observations: Sequence[Observation] = ()
     all_temperatures: tuple[Temperature, ...] = ()
     by_code: dict[str, Individual] = field(init=False, repr=False, compare=False)
 
@@ -164,19 +164,28 @@ class CohortLog:
     def as_of(self, instant: datetime) -> CohortLog:
         """The log as it was known at an instant: nothing seen, typed in or struck out later.
 
-        What came in from a file, several moments at once, stood on paper when it was seen, and so
-        counts from then; so do a logger's readings and the temperature that was kept.
+        What stood on paper first counts from when it was seen, without the mistakes struck out
+        since: all of a log that was begun later, and what came in from a file, several moments at
+        once. So do a logger's readings and the temperature that was kept.
         """
+        if instant < self.cohort.created:
+            return self._seen_by(instant)
+        return replace(
+            self,
+            all_observations=tuple(_known(self.all_observations, instant)),
+            all_temperatures=tuple(_known(self.all_temperatures, instant)),
+        )._seen_by(instant)
+
+    def _seen_by(self, instant: datetime) -> CohortLog:
         day = instant.astimezone(ZoneInfo(self.cohort.zone)).date()
-        observations = (each for each in self.all_observations if each.at <= instant)
-        temperatures = (each for each in self.all_temperatures if _began(each, instant, day))
         return CohortLog(
             self.cohort,
             tuple(each for each in self.individuals if each.entered_at <= instant),
-            tuple(_known(observations, _from_files(self.all_observations), instant)),
+            tuple(each for each in self.all_observations if each.at <= instant),
             tuple(
                 _until(each, instant, day)
-                for each in _known(temperatures, _from_files(self.all_temperatures), instant)
+                for each in self.all_temperatures
+                if _began(each, instant, day)
             ),
         )
 
@@ -203,10 +212,9 @@ def _made(record: Observation | Temperature) -> datetime | date | None:
     return record.date if isinstance(record, DayExtremes) else None
 
 
-def _known(
-    records: Iterable[Record], from_files: Collection[datetime], instant: datetime
-) -> Iterator[Record]:
-    """The records that were known at an instant, those not yet struck out then standing."""
+def _known(records: Sequence[Record], instant: datetime) -> Iterator[Record]:
+    """The records that had been written down by an instant, not yet struck out ones standing."""
+    from_files = _from_files(records)
     for each in records:
         written = each.entered is None or each.entered <= instant
         if each.struck is not None and each.struck.at > instant:

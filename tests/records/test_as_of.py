@@ -74,6 +74,16 @@ def test_what_came_in_from_a_file_counts_from_when_it_was_seen():
     assert len(stages(log(*imported).as_of(day(3)))) == 3
 
 
+def test_a_log_begun_later_counts_from_when_things_were_seen():
+    """Copied from paper, round by round; what was struck out since was never believed."""
+    rounds = [check(number, entered=day(30, 10 + number)) for number in range(1, 6)]
+    wrong = check(2.5, "L2", entered=day(30, 20), struck=day(30, 21))
+    full = log(*rounds, wrong)
+    copied = replace(full, cohort=replace(COHORT, created=day(30)))
+    assert stages(copied.as_of(day(3))) == ["egg"] * 3
+    assert stages(full.as_of(day(3))) == []
+
+
 def test_individuals_that_entered_later_are_not_known():
     full = replace(
         log(), individuals=(Individual("1", START, "egg"), Individual("2", day(3), "L1"))
