@@ -96,17 +96,21 @@ def test_the_date_axis_labels_as_many_days_as_fit(days: int, first_labels: list[
     assert ("Mondays" in axes.get_xlabel()) == (days > 30)
 
 
-def test_names_at_the_ends_of_lines_keep_apart_and_in_order() -> None:
+@pytest.mark.parametrize("heights", [(0.2, 0.97, 0.98, 0.99), (0.0, 0.01, 0.02, 0.9)])
+def test_names_at_the_ends_of_lines_keep_apart_in_order_and_beside_the_axes(
+    heights: tuple[float, ...],
+) -> None:
     figure = new_figure(PAGE)
     axes = figure.subplots()
     axes.set_ylim(0.0, 1.0)
-    ends = [(0.99, "high"), (0.98, "middle"), (0.97, "low"), (0.2, "far")]
-    marks = [cohort_mark(place) for place in range(4)]
-    label_ends(axes, [LineEnd(*end, mark) for end, mark in zip(ends, marks, strict=True)], PAGE)
+    ends = [LineEnd(y, f"at {y}", cohort_mark(n)) for n, y in enumerate(reversed(heights))]
+    label_ends(axes, ends, PAGE)
     boxes = {text.get_text(): text.get_window_extent() for text in texts(figure)}
-    for below, above in pairwise(("far", "low", "middle", "high")):
-        assert boxes[below].y1 <= boxes[above].y0
-    assert boxes["far"].y0 < axes.bbox.y0 + 0.25 * axes.bbox.height
+    named = [boxes[f"at {y}"] for y in heights]
+    assert all(below.y1 <= above.y0 for below, above in pairwise(named))
+    middles = [(box.y0 + box.y1) / 2 for box in named]
+    assert axes.bbox.y0 - 2 <= middles[0]
+    assert middles[-1] <= axes.bbox.y1 + 2
 
 
 def test_names_that_look_like_formulas_are_shown_as_they_are(room: Answers) -> None:
