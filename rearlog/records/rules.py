@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from rearlog.records.entries import RESERVED, SEXES
 from rearlog.records.errors import Problem
+from rearlog.records.head_widths import contradiction
 from rearlog.records.log import (
     MEASUREMENTS,
     Cohort,
@@ -180,11 +181,12 @@ def _plausible(profile: Profile, checks: Iterable[Observation]) -> Iterator[Prob
 
 def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]:
     """What is possible but unusual in a check of an individual in `stage`: to be warned of."""
-    found = []
+    other_instar = contradiction(profile, check, stage)
+    found = [] if other_instar is None else [other_instar]
     for name in MEASUREMENTS:
         value = getattr(check, name)
         known = getattr(profile.stage(stage), name)
-        if value is None or known is None:
+        if value is None or known is None or (name == "head_width_mm" and other_instar):
             continue
         low, high = known.low, known.high
         if known.value is not None and (low is None or high is None):
