@@ -7,13 +7,12 @@ check that showed an earlier stage and no later than the first that showed it or
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
 
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.records.log import CohortLog, Individual, Observation
-from rearlog.records.profile import Profile
+from rearlog.records.log import CohortLog, Individual
+from rearlog.records.looks import Looks, looks_of_log
 
 SECONDS_PER_DAY = 86_400.0
 ALIVE, DEAD, LOST, REMOVED = range(4)
@@ -71,91 +70,120 @@ class Development:
 
 def develop(log: CohortLog) -> Development:
     """Derive the event intervals of every individual from the checks that stand in a log."""
-    profile = log.cohort.species
-    n, stages = len(log.individuals), len(profile.codes)
-    into = np.full((2, n, stages), np.nan)
-    ranks = np.zeros((2, n), dtype=np.int64)
-    fates = np.zeros(n, dtype=np.int64)
-    days = np.full((5, n), np.nan)
-    causes: list[str | None] = []
-    zero = log.cohort.started.timestamp()
-    for place, individual in enumerate(log.individuals):
-        life = _Life(profile, individual, zero)
-        for check in log.checks[individual.code]:
-            life.see(check)
-        for rank, (low, high) in life.passages.items():
-            into[:, place, rank] = low, high
-        ranks[:, place] = life.entry_rank, life.rank
-        fates[place] = _FATE_NUMBER[life.fate]
-        days[:, place] = life.entered, life.end_low, life.end_high, life.last_alive, life.last_check
-        causes.append(life.cause)
+    profile, zero = log.cohort.species, log.cohort.started.timestamp()
+    codes = tuple(each.code for each in log.individuals)
+    n, stages = len(codes), len(profile.codes)
+    entered = _days([each.entered_at.timestamp() for each in log.individuals], zero)
+    entry_rank = np.array([profile.rank[each.stage] for each in log.individuals], dtype=np.int64)
+    looks = _in_order(looks_of_log(log), codes, profile.rank, entered, entry_rank, zero)
+    into_low, into_high = np.full((n, stages), np.nan), np.full((n, stages), np.nan)
+    eggs = [(row, each) for row, each in enumerate(log.individuals) if entry_rank[row] == 0]
+    _lay(eggs, zero, into_low, into_high)
+    optional = np.array([stage.optional for stage in profile.stages], dtype=bool)
+    last_rank = _pass(looks, optional, into_low, into_high)
+    last = np.searchsorted(looks.row, np.arange(n), side="right") - 1
+    fate, end = looks.fate[last], looks.day[last]
+    alive = np.where(fate == ALIVE, end, looks.day_before[last])
+    exact = looks.witnessed[last] | (fate == REMOVED)
     return Development(
         stages=profile.codes,
-        optional=np.array([stage.optional for stage in profile.stages]),
-        codes=tuple(each.code for each in log.individuals),
-        entered=days[0],
-        entry_rank=ranks[0],
-        last_rank=ranks[1],
-        into_low=into[0],
-        into_high=into[1],
-        fate=fates,
-        end_low=days[1],
-        end_high=days[2],
-        last_alive=days[3],
-        last_check=days[4],
-        causes=tuple(causes),
+        optional=optional,
+        codes=codes,
+        entered=entered,
+        entry_rank=entry_rank,
+        last_rank=last_rank[last],
+        into_low=into_low,
+        into_high=into_high,
+        fate=fate,
+        end_low=np.where(fate == ALIVE, np.nan, np.where(exact, end, alive)),
+        end_high=np.where(fate == ALIVE, np.nan, end),
+        last_alive=alive,
+        last_check=end,
+        causes=tuple(looks.cause[place] for place in looks.written[last].tolist()),
     )
 
 
-class _Life:
-    """What is known of one individual while its checks are read in time order."""
+@dataclass(frozen=True, eq=False)
+class _Ordered:
+    """All looks by individual and time, each individual's entry being its first; all (m,).
 
-    __slots__ = (
-        "cause",
-        "end_high",
-        "end_low",
-        "entered",
-        "entry_rank",
-        "fate",
-        "last_alive",
-        "last_check",
-        "passages",
-        "profile",
-        "rank",
-        "zero",
+    `row` is the individual, `rank` the stage seen (-1 where none was noted), `day_before` the day
+    of the look before. `written` is the place in the order of writing, where `cause` stands.
+    """
+
+    row: Integers
+    day: Floats
+    day_before: Floats
+    rank: Integers
+    fate: Integers
+    witnessed: npt.NDArray[np.bool_]
+    written: Integers
+    cause: list[str | None]
+
+
+def _in_order(
+    looks: Looks,
+    codes: tuple[str, ...],
+    ranks: dict[str, int],
+    entered: Floats,
+    entry_rank: Integers,
+    zero: float,
+) -> _Ordered:
+    n = len(codes)
+    row_of = {code: row for row, code in enumerate(codes)}
+    row = np.concatenate((np.arange(n), [row_of[code] for code in looks.individual])).astype(int)
+    day = np.concatenate((entered, _days(looks.seconds, zero)))
+    rank = np.concatenate(
+        (entry_rank, [-1 if stage is None else ranks[stage] for stage in looks.stage])
+    ).astype(int)
+    fate = np.concatenate((np.zeros(n), [_FATE_NUMBER[each] for each in looks.fate])).astype(int)
+    witnessed = np.concatenate((np.zeros(n, dtype=bool), np.array(looks.witnessed, dtype=bool)))
+    order = np.lexsort((day, row))  # stable: at one moment, in the order of writing
+    day = day[order]
+    return _Ordered(
+        row=row[order],
+        day=day,
+        day_before=np.concatenate((day[:1], day[:-1])),
+        rank=rank[order],
+        fate=fate[order],
+        witnessed=witnessed[order],
+        written=order,
+        cause=[*([None] * n), *looks.cause],
     )
 
-    def __init__(self, profile: Profile, individual: Individual, zero: float) -> None:
-        self.profile, self.zero = profile, zero
-        self.entered = self._day(individual.entered_at)
-        self.rank = self.entry_rank = profile.rank[individual.stage]
-        self.passages: dict[int, tuple[float, float]] = {}
-        if self.rank == 0 and individual.laid_by is not None:
-            earliest = individual.laid_after or individual.laid_by
-            self.passages[0] = self._day(earliest), self._day(individual.laid_by)
-        self.fate: str | None = None
-        self.cause: str | None = None
-        self.end_low = self.end_high = np.nan
-        self.last_alive = self.last_check = self.entered
 
-    def _day(self, instant: datetime) -> float:
-        return (instant.timestamp() - self.zero) / SECONDS_PER_DAY
+def _days(seconds: list[float], zero: float) -> Floats:
+    return (np.array(seconds, dtype=float) - zero) / SECONDS_PER_DAY
 
-    def see(self, check: Observation) -> None:
-        day = self._day(check.at)
-        if check.stage is not None and (rank := self.profile.rank[check.stage]) > self.rank:
-            self._pass_into(rank, day, exact=check.witnessed and check.fate is None)
-        self.last_check = day
-        if check.fate is None:
-            self.last_alive = day
-            return
-        self.fate, self.cause = check.fate, check.cause
-        exact = check.witnessed or check.fate == "removed"
-        self.end_low, self.end_high = day if exact else self.last_alive, day
 
-    def _pass_into(self, rank: int, day: float, *, exact: bool) -> None:
-        for between in range(self.rank + 1, rank):
-            if not self.profile.stages[between].optional:
-                self.passages[between] = self.last_alive, day
-        self.passages[rank] = day if exact else self.last_alive, day
-        self.rank = rank
+def _lay(
+    eggs: list[tuple[int, Individual]], zero: float, into_low: Floats, into_high: Floats
+) -> None:
+    """The passage into the first stage is the laying, where it is known."""
+    for row, each in eggs:
+        if each.laid_by is not None:
+            after = each.laid_after or each.laid_by
+            into_low[row, 0] = (after.timestamp() - zero) / SECONDS_PER_DAY
+            into_high[row, 0] = (each.laid_by.timestamp() - zero) / SECONDS_PER_DAY
+
+
+def _pass(
+    looks: _Ordered, optional: npt.NDArray[np.bool_], into_low: Floats, into_high: Floats
+) -> Integers:
+    """Write down every passage; returns the stage known after each look, shape (m,)."""
+    stages = len(optional)
+    # the highest stage so far: each individual starts above all of those before it
+    known = np.maximum.accumulate(looks.rank + looks.row * stages) - looks.row * stages
+    before = np.concatenate((known[:1], known[:-1]))
+    first = np.concatenate(([True], looks.row[1:] != looks.row[:-1]))[: len(known)]
+    places = np.flatnonzero(~first & (known > before))
+    row, rank, day = looks.row[places], known[places], looks.day[places]
+    exact = looks.witnessed[places] & (looks.fate[places] == ALIVE)
+    into_low[row, rank] = np.where(exact, day, looks.day_before[places])
+    into_high[row, rank] = day
+    for place in places[known[places] - before[places] > 1]:  # stages that nobody saw
+        between = np.arange(before[place] + 1, known[place])
+        between = between[~optional[between]]
+        into_low[looks.row[place], between] = looks.day_before[place]
+        into_high[looks.row[place], between] = looks.day[place]
+    return known

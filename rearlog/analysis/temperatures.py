@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +19,7 @@ from rearlog.records.log import (
     Individual,
     Readings,
 )
+from rearlog.records.looks import looks_of_log
 from rearlog.records.times import midnights
 
 Floats = npt.NDArray[np.float64]
@@ -102,7 +104,8 @@ def _days_of(log: CohortLog) -> tuple[date, int]:
     """The first calendar day that matters and how many there are."""
     started = log.cohort.started
     first = min((_earliest(each) for each in log.individuals), default=started)
-    last = max((checks[-1].at for checks in log.checks.values() if checks), default=started)
+    seconds = max(looks_of_log(log).seconds, default=started.timestamp())
+    last = datetime.fromtimestamp(seconds, ZoneInfo(log.cohort.zone))
     begin, end = min(first, started).date(), max(last, started).date()
     for record in log.temperatures:
         if isinstance(record, DayExtremes):

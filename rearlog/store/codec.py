@@ -43,6 +43,9 @@ FIRST_YEAR, LAST_YEAR = 1900, 2199
 NAME = re.compile(r"[A-Za-z0-9_-]{1,64}")
 """What a cohort may be called; the name goes into file names."""
 
+LONGEST_NUMBER = 12
+"""The most digits of a record's number."""
+
 _CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
 _KINDS: dict[str, type[Temperature]] = {
     "day": DayExtremes,
@@ -190,11 +193,12 @@ def _flag(value: Any) -> bool:
 
 
 @lru_cache(maxsize=4096)  # the records of a round share their moments
-def _moment(value: Any) -> datetime:
-    moment = datetime.fromisoformat(value)
-    if moment.utcoffset() is None or not FIRST_YEAR <= moment.year <= LAST_YEAR:
+def moment(value: Any) -> datetime:
+    """An instant with its offset; raises TypeError or ValueError for anything else."""
+    found = datetime.fromisoformat(value)
+    if found.utcoffset() is None or not FIRST_YEAR <= found.year <= LAST_YEAR:
         raise ValueError
-    return moment
+    return found
 
 
 def _day(value: Any) -> date:
@@ -245,7 +249,8 @@ def _species(value: Any) -> Profile:
     return profile
 
 
-def _struck(value: Any) -> Struck:
+def struck(value: Any) -> Struck:
+    """The mark of a record that was struck out; raises TypeError or ValueError."""
     if type(value) is not dict:
         raise TypeError
     return _made(Struck, value)
@@ -254,7 +259,7 @@ def _struck(value: Any) -> Struck:
 _A_TEXT = (_text, "a text")
 _A_NUMBER = (_number, "a finite number")
 _A_FLAG = (_flag, "true or false")
-_A_MOMENT = (_moment, f"a time with its offset, {FIRST_YEAR} to {LAST_YEAR}")
+_A_MOMENT = (moment, f"a time with its offset, {FIRST_YEAR} to {LAST_YEAR}")
 _A_DAY = (_day, f"a date, {FIRST_YEAR} to {LAST_YEAR}")
 
 _READERS: dict[str, tuple[Callable[[Any], Any], str]] = {
@@ -271,7 +276,7 @@ _READERS: dict[str, tuple[Callable[[Any], Any], str]] = {
     "zone": (_zone, "a time zone"),
     "check_time": (_pattern(_CLOCK), "a time of day, HH:MM"),
     "species": (_species, "a species profile"),
-    "struck": (_struck, "a mark of striking out"),
+    "struck": (struck, "a mark of striking out"),
     "seconds": (_seconds, "a list of whole numbers in order"),
     "celsius": (_celsius, "finite numbers"),
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -10,6 +10,7 @@ from rearlog.records.errors import Problem, StoreError
 from rearlog.records.log import CohortLog, Individual, Observation, Temperature
 from rearlog.store import codec
 from rearlog.store.layout import Document, Table, Tables, first_of, no_collection
+from rearlog.store.stored import stored
 
 R = TypeVar("R")
 
@@ -57,7 +58,9 @@ def gathered(
     checks = tables.get("observations", {})
     if codes is not None:
         checks = _concerning(checks, {code for code in known if code.casefold() in codes})
-    observations = tuple(each("observations", checks, observation))
+    observations: Sequence[Observation] | None = stored(checks, known)
+    if observations is None:
+        observations = tuple(each("observations", checks, observation))
     kept: tuple[Temperature, ...] = ()
     if temperatures:
         kept = tuple(each("temperatures", tables.get("temperatures", {}), codec.temperature))
@@ -80,7 +83,11 @@ def _concerning(checks: Table, codes: set[str]) -> Table:
 
 def _counted(number: str) -> int:
     """A record's number; `1` and `01` would be one number twice."""
-    if not (number.isascii() and number.isdecimal()) or number[0] == "0" or len(number) > 12:
+    if (
+        not (number.isascii() and number.isdecimal())
+        or number[0] == "0"
+        or len(number) > codec.LONGEST_NUMBER
+    ):
         raise codec.Misfit("this is not a record number")
     return int(number)
 
