@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from rearlog.cli.asking import ask, initials, say, which_cohort
+from rearlog.cli.asking import WIDTH, ask, initials, say, which_cohort
 from rearlog.cli.completion import individuals
 from rearlog.cli.options import CohortName, by_option, notice, on_option, quiet_option
 from rearlog.records import times
 from rearlog.records.asked_round import Round, answer, begin, spelled
 from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP
-from rearlog.records.errors import EntryError, RecordError, UsageError
+from rearlog.records.entries import shortened
+from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import FATES
 from rearlog.records.rules import doubts_of
-from rearlog.records.wording import line_of, stamp
+from rearlog.records.wording import days_between, line_of, overdue, stamp, weekday
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.draft import DraftFile
+
+if TYPE_CHECKING:
+    from rearlog.analysis.forecast import IndividualForecast
 
 _SEEN = {NEXT: "next stage"} | {each: each for each in ("prepupa", "pupa", "adult", *FATES)}
 _DO = {SKIP: "not looked at", BACK: "one back", SAVE: "save now", QUIT: "later", HELP: "help"}
@@ -47,7 +54,7 @@ def check_command(
     """
     path = cohort or which_cohort("check")
     file, drafts = CohortFile(path), DraftFile(path)
-    log = file.outline()
+    log = file.read()
     with drafts.held():
         try:
             round_ = _left_over(log, drafts) or _begun(log, who, on, by)
@@ -92,6 +99,7 @@ def _begun(log: CohortLog, who: tuple[str, ...], on: str | None, by: str | None)
 
 def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
     """Ask until all is answered and saved (True) or the round is left for later (False)."""
+    expected = _expected(round_)
     by = f", by {round_.by}" if round_.by else ""
     say(f"{round_.log.cohort.name}, {stamp(round_.at)}{by}: {len(round_.asked)} to check")
     say(*_help(round_))
@@ -100,7 +108,7 @@ def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
         at_the_end = saving or round_.next is None
         if at_the_end:
             say(*_summary(round_))
-        line = ask(_AT_THE_END if at_the_end else _question(round_))
+        line = ask(_AT_THE_END if at_the_end else _question(round_, expected))
         if at_the_end and not line:
             if _saved(round_, file):
                 drafts.clear()
@@ -148,14 +156,43 @@ def _help(round_: Round) -> list[str]:
     ]
 
 
-def _question(round_: Round) -> str:
+def _expected(round_: Round) -> dict[str, str]:
+    """What each individual should do next, and when."""
+    from rearlog.analysis.next_events import next_events  # start-up time
+
+    try:
+        found = next_events(round_.log, round_.at)
+    except RearlogError as error:  # what can be seen must be recorded all the same
+        say(f"What is expected next cannot be told: {error}")
+        return {}
+    today = round_.at.date()
+    return {
+        code: f"; {each.event} {_when(each, today)}"
+        for code, each in found.items()
+        if each.likely is not None
+    }
+
+
+def _when(event: IndividualForecast, today: date) -> str:
+    """The days between which an event is expected, or for how long it is overdue."""
+    assert event.earliest is not None
+    assert event.latest is not None
+    if event.overdue_days is not None:
+        return overdue(event.overdue_days)
+    if event.earliest <= today:
+        return "due today" if event.latest <= today else f"due by {weekday(event.latest)}"
+    return days_between(event.earliest, event.latest)
+
+
+def _question(round_: Round, expected: Mapping[str, str]) -> str:
     """One line: code, last stage, how long it has been in it, what is expected next."""
     code = round_.next
     assert code is not None
     days = round_.days_in_stage(code)
     width = max(map(len, round_.asked))
     stage = round_.question(code).stage
-    return f"{code:>{width}}  {stage}, {days} day{'' if days == 1 else 's'} > "
+    known = f"{code:>{width}}  {stage}, {days} day{'' if days == 1 else 's'}"
+    return f"{shortened(known + expected.get(code, ''), WIDTH - 10)} > "
 
 
 def _summary(round_: Round) -> list[str]:

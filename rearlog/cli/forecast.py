@@ -65,8 +65,7 @@ def forecast_command(
     \b
     rearlog forecast room
     rearlog forecast room --individuals --temp 24
-    rearlog forecast room --as-of 2026-03-20
-    rearlog forecast room --by 2026-04-10
+    rearlog forecast room --by 2026-04-10 --as-of 2026-03-20
     rearlog forecast room --review
     """
     if review and (individuals or by or temp is not None or temps is not None):

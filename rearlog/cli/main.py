@@ -20,6 +20,7 @@ COMMANDS = {
     "add": ("recording", "Add individuals to a cohort."),
     "log": ("recording", "Record a round of checks in one line."),
     "check": ("check", "Record a round of checks by being asked."),
+    "today": ("daily", "What is due: who should hatch, molt, emerge, and who is overdue."),
     "temps": ("temps", "Record temperatures: by hand, constant, or from a file."),
     "sheet": ("sheet", "Write a check sheet, to print or to fill in."),
     "import": ("files", "Import observations from CSV files or filled sheets."),

@@ -93,14 +93,16 @@ def begin(log: CohortLog, at: datetime, by: str | None = None, only: Sequence[st
     `only` names some of them, by codes and ranges. Raises EntryError where one that is named is
     not among them, or where nobody is left to ask for.
     """
-    asked = []
-    for each in log.individuals:
-        checks = log.checks[each.code]
-        fate = state_at(each, checks, at)[2]
-        if each.entered_at <= at and fate is None and all(check.at != at for check in checks):
-            asked.append(each.code)
+    alive = [
+        each.code
+        for each in log.individuals
+        if each.entered_at <= at and state_at(each, log.checks[each.code], at)[2] is None
+    ]
+    if not alive:
+        raise EntryError(f"nobody in {log.cohort.name} is alive at {stamp(at)}")
+    asked = [code for code in alive if all(check.at != at for check in log.checks[code])]
     if not asked:
-        raise EntryError(f"in {log.cohort.name} there is nobody to check at {stamp(at)}")
+        raise EntryError(f"all in {log.cohort.name} were checked at {stamp(at)} already")
     if only:
         words = Words(log.cohort.species, asked)
         strangers = [each for each in only if not words.who(each)]
@@ -185,7 +187,7 @@ def _no_change_before(round_: Round, named: Sequence[str], told: list[str]) -> R
 
 
 def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
-    """Some of the codes that stand in `order`, with the first and the last of each run alone."""
+    """Some of the codes that stand in `order`, long runs by their first and last alone."""
     place = {code: number for number, code in enumerate(order)}
     runs: list[list[str]] = []
     for code in codes:
@@ -193,7 +195,7 @@ def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
             runs[-1].append(code)
         else:
             runs.append([code])
-    return ", ".join(run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs)
+    return ", ".join(", ".join(run) if len(run) < 3 else f"{run[0]} to {run[-1]}" for run in runs)
 
 
 def _read(round_: Round, code: str, state: str, details: tuple[str, ...]) -> Observation | None:

@@ -5,7 +5,8 @@
     3+ 7+ 12d 21+ .        a whole round in one line; the point: no change in the rest
     L4 head=0.61 "pale"    a stage by its code, with details as in the compact notation
 
-Words stand apart by spaces or `;`, which a + needs not. A key that is the code of an individual means the individual.
+Words stand apart by spaces or `;`, which a + needs not. A key that is the code of an individual
+means the individual.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from rearlog.records.log import Observation
 
@@ -10,6 +10,27 @@ from rearlog.records.log import Observation
 def stamp(instant: datetime) -> str:
     """Date and time to the minute, as people write them here."""
     return instant.strftime("%Y-%m-%d %H:%M")
+
+
+def weekday(day: date) -> str:
+    """A calendar day of these weeks, as people speak of it."""
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+def days_between(first: date, last: date) -> str:
+    """The calendar days from one to another (or the one, where they are the same)."""
+    if first == last:
+        return weekday(first)
+    begin = weekday(first)
+    if (first.year, first.month) == (last.year, last.month):
+        begin = f"{first:%a} {first.day}"
+    return f"{begin} to {weekday(last)}"
+
+
+def overdue(days: float) -> str:
+    """That something is overdue, and for how many whole days."""
+    whole = int(days)
+    return f"overdue {whole} day{'s' * (whole > 1)}" if whole else "overdue"
 
 
 def said(check: Observation) -> str:

@@ -56,7 +56,7 @@ def test_a_round_stopped_between_saving_and_clearing_is_not_saved_twice(
 def test_part_of_a_round_is_saved_and_said_to_be(run: Run, room: Path) -> None:
     result = run("check", "room", "--on", "2026-03-12", text="+\nn\n=\ns\n\n")
     assert "Not looked at: 2." in result.stdout
-    assert "Not asked yet, will not be recorded: 4 to 5." in result.stdout
+    assert "Not asked yet, will not be recorded: 4, 5." in result.stdout
     assert records(run) == ["1 L1", "3 egg"]
 
 
@@ -73,7 +73,7 @@ def test_some_are_asked_for_alone(run: Run, room: Path) -> None:
 def test_a_wrong_answer_is_told_and_asked_again(run: Run, room: Path) -> None:
     result = run("check", "room", "--on", "2026-03-12", text="L9\n+ head=0.9\n.\n\n")
     assert "“L9” is no key" in result.stdout
-    assert "Note: 1: head width 0.9 is unusual for L1" in result.stdout
+    assert "Note: 1: a head width of 0.9 mm is that of L3 (100%), not of L1" in result.stdout
     assert records(run)[0] == "1 L1"
 
 
@@ -112,7 +112,7 @@ def test_a_folder_without_cohorts_says_so(run: Run) -> None:
     [
         (["room", "--on", "2999-01-01"], 2, "in the future"),
         (["room", "9"], 1, "9: nobody to check"),
-        (["room", "--on", "2026-03-01"], 1, "nobody to check"),
+        (["room", "--on", "2026-03-01"], 1, "nobody in room is alive"),
         (["nowhere"], 1, "no cohort file"),
     ],
 )
@@ -124,4 +124,4 @@ def test_a_round_that_cannot_begin(
 
 def test_when_nobody_lives_there_is_nobody_to_check(run: Run, room: Path) -> None:
     run("log", "room", "all dead", "--on", "2026-03-12")
-    assert "nobody to check" in run("check", "room", fails=1).stderr
+    assert "nobody in room is alive" in run("check", "room", fails=1).stderr

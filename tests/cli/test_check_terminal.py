@@ -122,7 +122,7 @@ def test_initials_are_asked_once_a_round(run: Run, thirty: Path) -> None:
 def test_lines_alone_without_colour_or_cursor_within_80_columns(thirty: Path) -> None:
     screen = Terminal(thirty, "check", "room", "--on", "2026-03-12", "--by", "KT")
     for line in ("5+", "-", "?", "L9", "3 L1 len=3", "s", "30", "."):
-        screen.wait_for(": " if line == "30" else ASKS)
+        screen.wait_for(SUMS_UP if line == "30" else ASKS)
         screen.type(f"{line}\n")
     screen.wait_for(SUMS_UP)
     screen.type("q\n")

@@ -84,7 +84,7 @@ def test_the_next_one_is_the_first_without_an_answer() -> None:
 
 def test_those_passed_over_are_told() -> None:
     round_ = answer(begin(LOG, moment(2)), "2n").round
-    assert answer(round_, "5+").told == ("no change: 3 to 4",)
+    assert answer(round_, "5+").told == ("no change: 3, 4",)
     assert answer(round_, "9").told == ("no change: 3 to 7",)
     assert answer(answer(round_, "6 L2").round, "4").told == ("taken back: 4 L1",)
 
