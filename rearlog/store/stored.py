@@ -6,10 +6,9 @@ a record each would take.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from functools import cached_property
-from itertools import chain
 from math import isfinite
 from typing import Any, overload
 
@@ -74,17 +73,23 @@ def stored(table: Table, known: Collection[str]) -> StoredObservations | None:
     """
     documents = list(table.values())
     try:
-        sound = _numbered(table) and _shaped(documents) and _valued(documents, known)
-        moments = {text: codec.moment(text) for text in _texts_of(documents, _MOMENTS)}
-        for each in documents:
-            if "struck" in each:
-                codec.struck(each["struck"])
+        fields = set().union(*documents)
+        columns = {
+            name: [each[name] for each in documents if name in each] for name in fields & _KNOWN
+        }
+        if not (fields <= _KNOWN and _numbered(table) and _sound(documents, columns, known)):
+            return None
+        texts = {text for name in _MOMENTS for text in columns.get(name, ())}
+        moments = {text: codec.moment(text) for text in texts}
+        for mark in columns.get("struck", ()):
+            codec.struck(mark)
     except (AttributeError, KeyError, TypeError, ValueError):
         return None
-    return StoredObservations(table, moments) if sound else None
+    return StoredObservations(table, moments)
 
 
 def _numbered(table: Table) -> bool:
+    """Whether the keys are numbers as this program writes them."""
     digits = "".join(table)
     return not table or (
         digits.isascii()
@@ -94,27 +99,17 @@ def _numbered(table: Table) -> bool:
     )
 
 
-def _shaped(documents: list[Document]) -> bool:
-    return set(map(type, documents)) <= {dict} and set().union(*documents) <= _KNOWN
-
-
-def _valued(documents: list[Document], known: Collection[str]) -> bool:
-    individuals = {each["individual"] for each in documents}
-    numbers = list(chain.from_iterable(_column(documents, name) for name in _NUMBERS))
-    flags = _column(documents, "witnessed")
+def _sound(
+    documents: list[Document], columns: dict[str, list[Any]], known: Collection[str]
+) -> bool:
+    """Whether every field has a value of its kind, and those that must be there are there."""
+    numbers = [value for name in _NUMBERS for value in columns.get(name, ())]
     return (
-        individuals <= set(known)
-        and all(set(map(type, _column(documents, name))) <= {str} for name in _TEXTS)
+        set(map(type, documents)) <= {dict}
+        and all(len(columns.get(name, ())) == len(documents) for name in ("individual", "at"))
+        and all(set(map(type, columns.get(name, ()))) <= {str} for name in _TEXTS)
+        and set(columns.get("individual", ())) <= set(known)
         and set(map(type, numbers)) <= {int, float}
         and all(map(isfinite, numbers))
-        and set(map(type, flags)) <= {bool}
-        and all("at" in each for each in documents)
+        and set(map(type, columns.get("witnessed", ()))) <= {bool}
     )
-
-
-def _column(documents: Iterable[Document], name: str) -> list[Any]:
-    return [each[name] for each in documents if name in each]
-
-
-def _texts_of(documents: list[Document], names: Iterable[str]) -> set[str]:
-    return {value for name in names for value in _column(documents, name)}
