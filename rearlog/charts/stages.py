@@ -135,9 +135,11 @@ def _layers(axes: Axes, result: Composition, look: Look, day_pt: float) -> None:
             zorder=2,
             gid=f"layer-{result.cohort}-{name}",
         )
-        day, middle = _roomiest(
-            below, above, 1 + int(len(name) * CHARACTER * look.small_pt / day_pt)
-        )
+        wide = 1 + int(len(name) * CHARACTER * look.small_pt / day_pt)
+        day, middle, room = _roomiest(below, above, wide)
+        upright = room <= 0  # in no row of days is there room for the name, so it stands on end
+        if upright:
+            day, middle, _ = _roomiest(below, above, 1)
         label = write(
             axes,
             (edges[0] + day, middle),
@@ -147,6 +149,7 @@ def _layers(axes: Axes, result: Composition, look: Look, day_pt: float) -> None:
             ha="center",
             fixed=True,
         )
+        label.set_rotation(90 if upright else 0)
         if gone:
             label.set_bbox({"facecolor": PALE, "edgecolor": "none", "pad": 1.0})
         below = above
@@ -158,8 +161,8 @@ def _count(day: DayComposition, result: Composition, name: str) -> int:
     return day.in_stage[result.stages.index(name)]
 
 
-def _roomiest(below: Sequence[int], above: Sequence[int], days: int) -> tuple[float, float]:
-    """Where in a layer there is most room for a name: days from the first, and height.
+def _roomiest(below: Sequence[int], above: Sequence[int], days: int) -> tuple[float, float, int]:
+    """Where in a layer there is most room for a name: days from the first, height, and the room.
 
     The room over some days in a row lies between the highest bottom and the lowest top.
     """
@@ -172,4 +175,4 @@ def _roomiest(below: Sequence[int], above: Sequence[int], days: int) -> tuple[fl
     best = [day for room, day in rooms if room == widest]
     day = best[len(best) // 2]
     height = (min(above[day : day + days]) + max(below[day : day + days])) / 2
-    return day + days / 2, height
+    return day + days / 2, height, widest

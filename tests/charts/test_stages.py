@@ -53,6 +53,14 @@ def test_each_name_lies_in_its_layer(room: Answers) -> None:
         assert any(inside), name
 
 
+def test_a_name_without_room_stands_on_end() -> None:
+    # one adult a day, taken out on the next: no two days have an adult at the same height
+    lives = {str(n): " ".join(["pupa"] * n + ["adult", "removed"]) for n in range(1, 29)}
+    figure = stages([small_cohort("row", lives).composition])
+    turned = {text.get_text(): text.get_rotation() for text in texts(figure)}
+    assert (turned["adult"], turned["pupa"]) == (90, 0)
+
+
 def test_titles(room: Answers, shelf: Answers) -> None:
     # 1 became adult between days 11 and 12, 4 between 10 and 11: in the middle, day 11, 20 March
     assert title([room.composition]) == "Half of the adults had come by 20 Mar"
