@@ -57,7 +57,7 @@ def check_command(
     log = file.read()
     with drafts.held():
         try:
-            round_ = _left_over(log, drafts) or _begun(log, who, on, by)
+            round_ = _left_over(log, drafts, bool(who or on)) or _begun(log, who, on, by)
             done = _go_through(round_, file, drafts)
         except (KeyboardInterrupt, EOFError):
             say("")
@@ -66,8 +66,8 @@ def check_command(
             notice(f"Kept for later; it goes on with: rearlog check {log.cohort.name}")
 
 
-def _left_over(log: CohortLog, drafts: DraftFile) -> Round | None:
-    """The round that was stopped, if there is one and it is to go on."""
+def _left_over(log: CohortLog, drafts: DraftFile, another: bool) -> Round | None:
+    """The round that was stopped, if there is one and it is to go on; `another` one was meant."""
     draft = drafts.read()
     if draft is None:
         return None
@@ -77,6 +77,8 @@ def _left_over(log: CohortLog, drafts: DraftFile) -> Round | None:
     by = f" by {draft.by}" if draft.by else ""
     answered = f"{len(draft.answers)} of {len(draft.asked)} have an answer"
     say(f"A round of {stamp(draft.at)}{by} is not saved yet: {answered}.")
+    if another:
+        say("The one that you asked for can begin when this one is saved or thrown away.")
     while True:
         chosen = ask("Enter goes on with it, d throws it away: ").casefold()
         if not chosen:

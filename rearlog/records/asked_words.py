@@ -21,7 +21,7 @@ from rearlog.records.profile import FATES, Profile
 
 SAME, NEXT, SKIP = "same", "next", "skip"
 BACK, SAVE, QUIT, HELP = "back", "save", "quit", "help"
-REST = "rest"
+REST, ALL = "rest", "all"
 
 _STATE_KEYS = {NEXT: "+", "prepupa": "u", "pupa": "p", "adult": "a"}
 _STATE_KEYS |= {"dead": "d", "lost": "l", "removed": "r", SKIP: "n", SAME: "="}
@@ -117,6 +117,8 @@ class Words:
         """The individuals that a code, a list or a range stands for; none where it is no such."""
         if token.casefold() == REST and REST not in self._codes:
             return (REST,)
+        if token.casefold() == ALL and ALL not in self._codes:
+            return tuple(self._codes.values())
         if not _WHO.fullmatch(token):
             return ()
         codes: list[str] = []

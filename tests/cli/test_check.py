@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.analysis import next_events
+from rearlog.records.errors import UsageError
 from tests.cli.conftest import Run
 
 
@@ -39,6 +41,24 @@ def test_a_draft_can_be_thrown_away(run: Run, room: Path) -> None:
     result = run("check", "room", "--on", "2026-03-13", text="x\nd\n.\n\n")
     assert result.stdout.count("d throws it away") == 2
     assert records(run) == ["1 egg", "2 egg", "3 egg", "4 egg", "5 egg"]
+
+
+def test_another_round_waits_for_the_one_before_it(run: Run, room: Path) -> None:
+    run("check", "room", "--on", "2026-03-12", text="+\n")
+    assert "can begin when" in run("check", "room", "--on", "2026-03-13", text="").stdout
+    assert "can begin when" not in run("check", "room", text="").stdout
+
+
+def test_a_round_is_recorded_even_where_nothing_can_be_foretold(
+    run: Run, room: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise UsageError("no forecast today")
+
+    monkeypatch.setattr(next_events, "next_events", fail)
+    result = run("check", "room", "--on", "2026-03-12", text=".\n\n")
+    assert "cannot be told: no forecast today" in result.stdout
+    assert len(records(run)) == 5
 
 
 def test_a_round_stopped_between_saving_and_clearing_is_not_saved_twice(

@@ -84,8 +84,9 @@ def test_a_dry_run_records_nothing(run: Run, room: Path, folder: Path) -> None:
     assert room.read_bytes() == before
 
 
-@pytest.mark.parametrize(("name", "magic"), [("week.pdf", b"%PDF"), ("week.png", b"\x89PNG")])
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize(
+    ("name", "magic", "paper"), [("week.pdf", b"%PDF", "letter"), ("week.png", b"\x89PNG", "a4")]
+)
 def test_a_sheet_to_print(
     run: Run, room: Path, folder: Path, name: str, magic: bytes, paper: str
 ) -> None:

@@ -73,6 +73,7 @@ def test_what_is_typed_and_what_is_then_known(lines: list[str], expected: list[s
 def test_the_rest_is_everyone_without_an_answer() -> None:
     assert said("2+ 6n .") == ["1 L1", "2 L2", "3 L1", "4 L1", "5 L1", "7 L1", "9 pupa"]
     assert said("9 n", "2", "rest +")[1] == "2 L2"
+    assert said("2+", "all same")[1] == "2 L1"
     assert asked(".").next is None
 
 
