@@ -25,10 +25,12 @@ from rearlog.charts.style import (
     label_axes,
     label_ends,
     new_figure,
-    say_nothing_to_draw,
     write,
 )
 from rearlog.charts.wording import Finding, by_cohort, short_date
+
+LAST_NAMED = 2
+"""Of a few cohorts, so many of the last stages are named on each line; of more, none."""
 
 
 def heat(
@@ -45,23 +47,20 @@ def heat(
     not known behind them.
     """
     figure = new_figure(look, min(look.tallest_in, 1.2 * look.height_in))
-    if not any(each.daily for each in results):
-        say_nothing_to_draw(figure.subplots(), look, "There is no temperature on record.")
-        frame(figure, look, title(results), (), invented=invented)
-        return figure
     running, each_day = figure.subplots(2, sharex=True, height_ratios=[2.6, 1.0])
-    first = min(each.daily[0].date for each in results if each.daily).toordinal()
-    last = max(each.daily[-1].date for each in results if each.daily).toordinal() + 1
+    first = min(each.daily[0].date for each in results).toordinal()
+    last = max(each.daily[-1].date for each in results).toordinal() + 1
     for axes, steps in ((running, 5), (each_day, 2)):
         dress(axes, look, grid="y")
         date_axis(axes, look, first, last, look.width_in)
         axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
-    named = {1: 99, 2: 2, 3: 2}.get(len(results), 0)
     arrivals = {each.cohort: each.arrivals for each in compositions}
     for place, result in enumerate(results):
         mark = cohort_mark(place)
         _total(running, result, mark, look)
-        _stages(running, result, arrivals.get(result.cohort, ()), mark, look, named)
+        reached = arrivals.get(result.cohort, ())
+        named = len(reached) if len(results) == 1 else LAST_NAMED if len(results) <= 3 else 0
+        _stages(running, result, reached, mark, look, named)
         _daily(each_day, result, mark, look)
         _missing(each_day, result, place, "daily")
         if len(results) == 1:
@@ -83,8 +82,6 @@ def heat(
 
 def title(results: Sequence[Heat]) -> str:
     """The finding: how much heat there was, by when."""
-    if not any(each.daily for each in results):
-        return "No degree-days without temperatures"
     if len(results) > 1:
         findings = []
         for each in results:
@@ -170,9 +167,8 @@ def _total(axes: Axes, result: Heat, mark: CohortMark, look: Look) -> None:
 def _curve(result: Heat) -> tuple[list[float], list[float]]:
     """Midnights as day numbers and the totals at them, as far as they are known."""
     known = [each for each in result.daily if each.cumulative is not None]
-    start = [float(result.daily[0].date.toordinal())] if result.daily else []
-    days = start + [each.date.toordinal() + 1.0 for each in known]
-    return days, [0.0] * len(start) + [float(each.cumulative or 0.0) for each in known]
+    days = [result.daily[0].date.toordinal(), *(each.date.toordinal() + 1 for each in known)]
+    return [float(day) for day in days], [0.0, *(each.cumulative or 0.0 for each in known)]
 
 
 def _stages(
@@ -186,7 +182,7 @@ def _stages(
     """Mark the arrivals in each stage on the curve; only the last few bear their names."""
     days, totals = _curve(result)
     reached = [(day_number(each.median), each.stage) for each in arrivals]
-    shown = [(day, stage) for day, stage in reached if days and days[0] <= day <= days[-1]]
+    shown = [(day, stage) for day, stage in reached if days[0] <= day <= days[-1]]
     for place, (day, stage) in enumerate(shown):
         total = float(np.interp(day, days, totals))
         axes.plot(

@@ -1,11 +1,11 @@
-"""The whole development of several cohorts in days, and beside it in degree-days."""
+"""The development of several cohorts in days, and beside it in degree-days."""
 
 from __future__ import annotations
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.analysis.compare import DAYS, Comparison, StageComparison
+from rearlog.analysis.compare import DAYS, WHOLE, Comparison, StageComparison
 from rearlog.charts.palette import PAPER, cohort_mark
 from rearlog.charts.style import (
     LONGEST_NAME,
@@ -23,12 +23,12 @@ from rearlog.records.entries import shortened
 
 
 def pace(result: Comparison, look: Look = PAGE, *, invented: bool = False) -> Figure:
-    """Draw mean and SD of each cohort's whole development: in days, and in degree-days.
+    """Draw mean and SD of each cohort's development: in days, and in degree-days.
 
     Where temperature alone makes cohorts differ, they lie apart in days and together in
     degree-days. Both axes begin at zero, so that distances compare.
     """
-    shown = [each for each in _whole(result) if any(group.n for group in each.groups)]
+    shown = [each for each in _shown(result) if any(group.n for group in each.groups)]
     if not shown:
         figure = new_figure(look, 0.6 * look.height_in)
         say_nothing_to_draw(figure.subplots(), look, "No cohort has finished development.")
@@ -40,7 +40,8 @@ def pace(result: Comparison, look: Look = PAGE, *, invented: bool = False) -> Fi
     for axes, each in zip(panels, shown, strict=True):
         dress(axes, look, grid="x")
         _means(axes, each, look)
-        label_axes(axes, look, x="Days" if each.unit == DAYS else "Degree-days (°C)")
+        unit = "Days" if each.unit == DAYS else "Degree-days (°C)"
+        label_axes(axes, look, x=unit, y=sentence_case(each.stage))
     names = [shortened(name, LONGEST_NAME) for name in result.cohorts]
     panels[0].set_yticks(range(len(names)), names)
     panels[0].set_ylim(len(names) - 0.4, -0.6)
@@ -50,7 +51,7 @@ def pace(result: Comparison, look: Look = PAGE, *, invented: bool = False) -> Fi
 
 def title(result: Comparison) -> str:
     """The finding: how far apart the cohorts are in days, and how far in degree-days."""
-    spreads = [(each.unit, _times(each)) for each in _whole(result)]
+    spreads = [(each.unit, _times(each)) for each in _shown(result)]
     parts = [
         f"{times:.1f} times in {'days' if unit == DAYS else 'degree-days'}"
         for unit, times in spreads
@@ -67,8 +68,11 @@ def alt_text(result: Comparison) -> str:
     return f"Chart of the development of {names}, in days and in degree-days. {title(result)}."
 
 
-def _whole(result: Comparison) -> list[StageComparison]:
-    return [each for each in result.stages if each.stage == "whole development"]
+def _shown(result: Comparison) -> list[StageComparison]:
+    """The whole development, or else the last stage or span that was compared, in each unit."""
+    names = [each.stage for each in result.stages]
+    shown = WHOLE if WHOLE in names else names[-1] if names else None
+    return [each for each in result.stages if each.stage == shown]
 
 
 def _times(each: StageComparison) -> float | None:

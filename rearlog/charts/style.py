@@ -318,9 +318,8 @@ def date_axis(axes: Axes, look: Look, first: float, last: float, width_in: float
         axes.xaxis.set_minor_locator(FixedLocator(list(days)))
     axes.set_xlim(first, last)
     years = sorted({date.fromordinal(days[0]).year, date.fromordinal(days[-1]).year})
-    kind = "Date (Mondays" if step >= 7 else "Date ("
-    joined = "–".join(map(str, years))
-    label_axes(axes, look, x=f"{kind}, {joined})" if step >= 7 else f"{kind}{joined})")
+    shown = "–".join(map(str, years))
+    label_axes(axes, look, x=f"Date (Mondays, {shown})" if step >= 7 else f"Date ({shown})")
 
 
 def date_after(started: datetime, days: float) -> date:

@@ -1,8 +1,9 @@
 """A few small cohorts with everything that a chart may have to show, and eyes to look at charts."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date, timedelta
 from functools import cached_property
+from typing import TypeVar
 from unittest.mock import patch
 
 import pytest
@@ -21,6 +22,8 @@ from rearlog.analysis.survival import Survival, survival
 from rearlog.analysis.temperatures import lay_out
 from rearlog.records.log import CohortLog, DayExtremes
 from tests.builders import START, small_profile, tiny_log
+
+T = TypeVar("T")
 
 LIVES = {
     "1": "egg egg egg L1 L1 L1 L2 L2 pupa pupa pupa pupa adult removed:released",
@@ -107,6 +110,11 @@ def shelf() -> Answers:
         "3": "egg L1 L1 L1 L2 pupa pupa pupa adult",
     }
     return small_cohort("shelf", lives, missing=range(6, 10))
+
+
+def only(kind: type[T], **read: object) -> T:
+    """A result with the fields that a chart reads; the others are unknown."""
+    return kind(**{each.name: read.get(each.name) for each in fields(kind)})  # type: ignore[arg-type]
 
 
 def parts(figure: Figure) -> dict[str, Artist]:

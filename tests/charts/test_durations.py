@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from rearlog.analysis.durations import COMPLETED, Durations
+from rearlog.analysis.durations import Durations
 from rearlog.charts.durations import alt_text, durations, title
 from tests.charts.conftest import Answers, parts, small_cohort, words
 
@@ -32,7 +32,7 @@ def test_marks_stand_at_the_days_and_their_area_is_the_number() -> None:
 def test_only_completed_stages_are_marked(room: Answers) -> None:
     drawn = parts(durations([room.durations]))
     assert [name for name in drawn if "-room-L3-" in name] == ["within-room-L3-1"]
-    over = [each for each in room.durations.individuals if each.outcome == COMPLETED]
+    over = [each for each in room.durations.individuals if each.outcome == "completed"]
     shown = sum(name.startswith(("within-room", "outside-room")) for name in drawn)
     assert shown == len({(each.stage, each.days, each.outside) for each in over})
 

@@ -11,17 +11,17 @@ from matplotlib.lines import Line2D
 from rearlog.analysis.compare import (
     DAYS,
     DEGREE_DAYS,
+    WHOLE,
     Comparison,
     GroupSummary,
     StageComparison,
-    SurvivalComparison,
 )
 from rearlog.analysis.rate_models import Briere, LinearRate, briere, linear_rate
 from rearlog.analysis.thermal import RatePoint, StageThermal, Thermal
 from rearlog.charts import pace as pace_chart
 from rearlog.charts.pace import pace
 from rearlog.charts.rate import alt_text, rate, title
-from tests.charts.conftest import parts, words
+from tests.charts.conftest import only, parts, words
 
 # Gastrophysa viridula, egg to adult (published: Honěk et al. 2003, Eur. J. Entomol. 100:295–300)
 CELSIUS, TOOK = (18.0, 21.5, 25.0, 28.0), (28.2, 21.6, 16.1, 15.0)
@@ -31,15 +31,23 @@ def beetle(left_out: int = 0, curve: Briere | None = None) -> Thermal:
     """The published beetle as four cohorts; the first `left_out` of them are not used."""
     line = linear_rate(CELSIUS[left_out:], TOOK[left_out:])
     points = tuple(
-        RatePoint(f"at{celsius:g}", celsius, 0.5, days, 0.4, 1 / days, 20, place >= left_out)
+        only(
+            RatePoint,
+            cohort=f"at{celsius:g}",
+            temperature=celsius,
+            temperature_sd=0.5,
+            days=days,
+            days_se=0.4,
+            rate=1 / days,
+            n=20,
+            used=place >= left_out,
+        )
         for place, (celsius, days) in enumerate(zip(CELSIUS, TOOK, strict=True))
     )
     names = tuple(point.cohort for point in points)
     fitted = line if isinstance(line, LinearRate) else None
-    stage = StageThermal(
-        "egg to adult", points, fitted, None, None, "not fitted", curve, "not fitted", ()
-    )
-    return Thermal("Gastrophysa viridula", names, names[:left_out], (stage,), ())
+    stage = only(StageThermal, stage="egg to adult", points=points, linear=fitted, curve=curve)
+    return only(Thermal, cohorts=names, left_out=names[:left_out], stages=(stage,), notices=())
 
 
 def line_of(figure: Figure, name: str) -> Line2D:
@@ -128,17 +136,14 @@ def comparison(days: dict[str, float | None], heat: dict[str, float | None]) -> 
 
     def stage(unit: str, means: dict[str, float | None]) -> StageComparison:
         groups = tuple(
-            GroupSummary(name, 5 if mean else 0, mean, 1.0 if mean else None, mean)
+            only(GroupSummary, cohort=name, n=5 if mean else 0, mean=mean, sd=mean and 1.0)
             for name, mean in means.items()
         )
-        rest = ("test", None, None, None, None, None, (), f"in {unit}: words of the test")
-        return StageComparison("whole development", unit, groups, *rest)
+        words = f"in {unit}: words of the test"
+        return only(StageComparison, stage=WHOLE, unit=unit, groups=groups, words=words)
 
-    return Comparison(
-        tuple(days),
-        (stage(DAYS, days), stage(DEGREE_DAYS, heat)),
-        SurvivalComparison(None, 0, None, ""),
-        (),
+    return only(
+        Comparison, cohorts=tuple(days), stages=(stage(DAYS, days), stage(DEGREE_DAYS, heat))
     )
 
 
@@ -165,3 +170,11 @@ def test_nobody_finished() -> None:
     result = comparison({"cool": None, "warm": None}, {"cool": None, "warm": None})
     assert "No cohort has finished development." in words(pace(result))
     assert "No two cohorts" in pace_chart.alt_text(result)
+
+
+def test_a_span_that_was_asked_for_is_drawn_under_its_name() -> None:
+    result = comparison({"cool": 38.0, "warm": 19.0}, {"cool": 400.0, "warm": 400.0})
+    span = tuple(replace(each, stage="L1 to pupa") for each in result.stages)
+    figure = pace(replace(result, stages=span))
+    assert "days-cool" in parts(figure)
+    assert "L1 to pupa" in words(figure)
