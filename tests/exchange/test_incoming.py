@@ -47,6 +47,13 @@ def test_a_file_that_says_more_contradicts(log: CohortLog, now: datetime) -> Non
     assert problem.message == ("record 7 says “A01 L2” of that moment, the file “A01 L2 len=4”")
 
 
+def test_a_file_that_saw_the_passage_contradicts_one_that_did_not(
+    log: CohortLog, now: datetime
+) -> None:
+    known = with_checks(log, seen("A01", 2, "L2"))
+    assert len(refusals(known, arriving(seen("A01", 2, "L2!")), now)) == 1
+
+
 def test_a_struck_record_is_no_obstacle(log: CohortLog, now: datetime) -> None:
     struck = replace(seen("A01", 2, "pupa"), struck=Struck(now, "a slip"))
     check = seen("A01", 2, "L2")

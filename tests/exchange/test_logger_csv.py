@@ -24,7 +24,7 @@ def complaints(path: Path, zone: str = "UTC", **options: str) -> list[str]:
     return [str(problem) for problem in refused.value.problems]
 
 
-# three readings from 08:40 on, 21.5, 21.75 and 22 °C, as eleven makes of logger might write them
+# three readings from 08:40 on, 21.5, 21.75 and 22 °C, as twelve makes of logger might write them
 MAKES = {
     "the plainest": (
         "time,temperature\n2026-03-09T08:40,21.5\n2026-03-09T08:50,21.75\n2026-03-09T09:00,22\n"
@@ -66,6 +66,10 @@ MAKES = {
         "C 7;1\nTemperature unit;°C\nDownloaded;2026-03-14 10:00\nRoom;;\n\n"
         "No;Date Time;Temp;Dew point °C\n;;C;C\n1;2026-03-09 08:40;21,5;12\n"
         "2;2026-03-09 08:50;21,75;12\n3;2026-03-09 09:00;22;12\n"
+    ),
+    "columns that look like others": (
+        "Start,Elapsed,Sensor C,Date Time,Temp\n2026-03-01,00:10,3,2026-03-09 08:40,21.5\n"
+        "2026-03-01,00:20,3,2026-03-09 08:50,21.75\n2026-03-01,00:30,3,2026-03-09 09:00,22\n"
     ),
     "the time of day first": (
         "Time of day,Temp (C),Day\n"

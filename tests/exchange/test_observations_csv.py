@@ -149,6 +149,20 @@ def test_names_and_notes_can_be_left_out() -> None:
     assert "shy" not in line
 
 
+@pytest.mark.parametrize("column", ["cause", "by", "note"])
+def test_formulas_are_disarmed_on_the_way_out(column: str) -> None:
+    check = Observation("A01", moment(1), fate="dead", **{column: "=1+1"})  # type: ignore[arg-type]
+    stream = io.StringIO(newline="")
+    write([check], stream)
+    [line] = csv.DictReader(io.StringIO(stream.getvalue(), newline=""))
+    assert line[column] == "'=1+1"
+
+
+def test_a_day_alone_is_told_from_a_time(file_of: FileOf, log: CohortLog, now: datetime) -> None:
+    path = file_of("individual,at,stage\nA01,2026-03-11,L1\nA02,2026-03-11T08:40,L1\n")
+    assert [placed.day_only for placed in read(path, log, now).checks] == [True, False]
+
+
 def test_written_as_the_standard_says() -> None:
     # RFC 4180 (2005): CRLF, quotation marks doubled inside of quotation marks
     stream = io.StringIO(newline="")

@@ -105,12 +105,34 @@ def test_no_change_means_the_stage_known_by_then(
     assert [check.stage for check in found] == ["L1", "L1", "L2"]
 
 
+def test_no_change_is_measured_against_the_check_before(
+    file_of: FileOf, log: CohortLog, now: datetime
+) -> None:
+    known = replace(log, all_observations=(*log.all_observations, seen("A01", 2, "L2")))
+    with pytest.raises(ImportRefused, match="says “A01 L2” of that moment, the file “A01 L1”"):
+        check_files.read(file_of(text_of(filled(log, {"C4": "."}))), known, now)
+
+
 def test_fahrenheit_by_the_label(file_of: FileOf, log: CohortLog, now: datetime) -> None:
     stream = io.StringIO(newline="")
     write(check_sheet(log, FIRST, 1), stream, unit="F")
     text = stream.getvalue().replace("(F),,", "(F),,50", 1).replace("(F),,\r", "(F),,77\r", 1)
     # 50 °F = 10 °C, 77 °F = 25 °C (definition of the scale)
     assert read(file_of(text), log, now).days == (DayExtremes(FIRST, 10, 25, source="file.csv"),)
+
+
+def test_temperatures_and_checks_of_days_to_come_are_refused(
+    file_of: FileOf, log: CohortLog
+) -> None:
+    path = file_of(
+        text_of(filled(log, {"C4": "L2", "D4": ".", "C7": "1", "C8": "2", "D7": "1", "D8": "2"}))
+    )
+    with pytest.raises(ImportRefused) as refused:
+        check_files.read(path, log, moment(2.5))
+    assert [(each.place[-2:], each.message) for each in refused.value.problems] == [
+        ("D7", "2026-03-12 is still to come"),
+        ("D4", "the check is in the future"),
+    ]
 
 
 def test_the_same_sheet_again_adds_nothing(file_of: FileOf, log: CohortLog, now: datetime) -> None:
@@ -224,7 +246,7 @@ def test_rows_and_columns_that_cannot_be_told(
 
 
 def test_what_spreadsheets_do_to_a_file(file_of: FileOf, log: CohortLog, now: datetime) -> None:
-    rows = filled(log, {"C4": ".", "D5": "L1", "C7": "18,5", "C8": "23"})
+    rows = filled(log, {"C4": "L2", "D4": ".", "D5": "L1", "C7": "18,5", "C8": "23"})
     expected = checks(read(file_of(text_of(rows)), log, now))
     days = [f"{FIRST + timedelta(days=step):%d/%m/%Y}" for step in range(7)]
     variants = {
@@ -240,6 +262,7 @@ def test_what_spreadsheets_do_to_a_file(file_of: FileOf, log: CohortLog, now: da
         ),
         "dates rewritten": text_of([*rows[:2], [*rows[2][:2], *days], *rows[3:]]),
         "the first lines gone": text_of(rows[2:]),
+        "days in another order": text_of([*row[:2], *row[:1:-1]] for row in rows),
         "rows in another order, without the last stages": text_of(
             [*rows[:3], rows[7], rows[4], ["A01", "L9", *rows[3][2:]], rows[6]]
         ),
