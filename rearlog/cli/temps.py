@@ -112,7 +112,7 @@ def _day(
     if low > high:
         raise UsageError(f"the lowest, {low:g} °C, is above the highest, {high:g} °C")
     new = tuple(new_day_extremes(log.temperatures, [DayExtremes(day, low, high)]))
-    return new, f"{day}: {low:g} to {high:g} °C" + ("" if new else ", as recorded already")
+    return new, f"{day}: {low:.4g} to {high:.4g} °C" + ("" if new else ", as recorded already")
 
 
 def _constant(
@@ -124,7 +124,7 @@ def _constant(
     if end is not None and end < begin:
         raise UsageError(f"{end} comes before {begin}")
     new = new_constant(log.temperatures, ConstantTemperature(value, begin, end))
-    told = f"{value:g} °C from {begin} {f'to {end}' if end else 'until further notice'}"
+    told = f"{value:.4g} °C from {begin} {f'to {end}' if end else 'until further notice'}"
     return ((new,), told) if new else ((), f"{told}, as recorded already")
 
 

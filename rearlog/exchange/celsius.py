@@ -49,7 +49,7 @@ def celsius(text: str, unit: Unit) -> float:
     if not COLDEST_C <= degrees <= HOTTEST_C:
         shown = f"{number:g} °{unit}"
         remedy = f"{COLDEST_C:g} to {HOTTEST_C:g} °C is taken"
-        remedy += "; if this is °F, say so" if unit == "C" and number > 0 else ""
+        remedy += "; if it is °F, add --unit F" if unit == "C" and number > 0 else ""
         raise NotATemperature(f"{shown} cannot be", remedy)
     return degrees
 
