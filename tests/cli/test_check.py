@@ -30,6 +30,7 @@ def test_nothing_is_recorded_before_the_summary_is_confirmed(run: Run, room: Pat
 
 def test_a_finished_round_leaves_no_draft(run: Run, room: Path) -> None:
     run("check", "room", "--on", "2026-03-12", "--by", "KT", text=".\n\n")
+    assert list((room.parent / ".rearlog").glob("*.round")) == []
     assert "not saved yet" not in run("check", "room", "--on", "2026-03-13", text="q\n").stdout
     assert list((room.parent / ".rearlog").glob("*.round")) == []
     found = json.loads(run("history", "room", "--format", "json").stdout)["observations"]

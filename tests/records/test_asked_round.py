@@ -153,6 +153,12 @@ def test_a_key_that_is_a_code_means_the_individual() -> None:
     ]  # fmt: skip
 
 
+def test_a_stage_that_is_a_code_means_the_individual() -> None:
+    log = tiny_log({"1": "egg", "adult": "egg"})
+    (check,) = answer(begin(log, moment(1)), "adult").round.checks
+    assert line_of(check) == "1 egg"  # it was passed over
+
+
 def test_a_number_finds_the_code_that_ends_in_it() -> None:
     log = tiny_log({"A01": "egg", "A02": "egg", "B1": "egg", "C10": "egg"})
     round_ = begin(log, moment(1))
@@ -165,6 +171,7 @@ def test_a_number_finds_the_code_that_ends_in_it() -> None:
 def test_a_check_of_the_past_keeps_to_what_was_known_then_and_since() -> None:
     log = tiny_log({"1": "egg - L1 - L3"})
     assert begin(log, moment(3)).question("1").stage == "L1"
+    assert [line_of(each) for each in answer(begin(log, moment(3)), "L2").round.checks] == ["1 L2"]
     with pytest.raises(EntryError, match="L3 comes before pupa"):
         answer(begin(log, moment(3)), "p")
 
