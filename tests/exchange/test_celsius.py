@@ -37,7 +37,7 @@ def test_what_cannot_be(text: str, unit: Unit) -> None:
 def test_a_reading_in_the_wrong_unit_is_suspected() -> None:
     with pytest.raises(NotATemperature) as mistake:
         celsius("72", "C")
-    assert "if this is °F, say so" in mistake.value.remedy
+    assert "if it is °F, add --unit F" in mistake.value.remedy
 
 
 @pytest.mark.parametrize(

@@ -173,7 +173,7 @@ def test_fahrenheit_taken_for_celsius_is_noticed(file_of: FileOf) -> None:
     assert read(file_of(cool), unit="F").readings.celsius == (14.4444, 15.0)
     assert read(file_of(cool), unit="C").readings.celsius == (58, 59)
     warm = "time,temp\n2026-03-09 08:00,72\n"
-    assert "if this is °F, say so" in complaints(file_of(warm))[0]
+    assert "if it is °F, add --unit F" in complaints(file_of(warm))[0]
 
 
 def night(clock_times: str) -> str:
