@@ -24,29 +24,31 @@ DAYS = 7
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """One copy: its number (they rise), when it was written (local time), and where it is.
+    """One copy: its number (they rise), when it was written (local time), size, and place.
 
-    `why` says why it was set aside; None for one that makes way for newer ones in time.
+    `why` (“before …”) says why it was set aside; None for one that makes way for newer ones.
     """
 
     number: int
     written: datetime
+    bytes: int
     path: Path
     why: str | None = None
 
 
 def backups_of(target: Path) -> list[Backup]:
     """The backups of a cohort file, oldest first; raises StoreError where they cannot be listed."""
-    pattern = re.compile(re.escape(target.name) + r"\.([1-9]\d{0,8})(?:\.([a-z0-9-]+))?")
+    pattern = re.compile(re.escape(target.name) + r"\.([1-9]\d{0,8})(?:\.(before-[a-z0-9-]+))?")
     found = []
     try:
         for entry in os.scandir(target.parent / HIDDEN):
             match = pattern.fullmatch(entry.name)
             if match and entry.is_file(follow_symlinks=False):
-                changed = entry.stat(follow_symlinks=False).st_mtime
-                written = datetime.fromtimestamp(changed, UTC).astimezone()
+                known = entry.stat(follow_symlinks=False)
+                written = datetime.fromtimestamp(known.st_mtime, UTC).astimezone()
                 why = match[2].replace("-", " ") if match[2] else None
-                found.append(Backup(int(match[1]), written, Path(entry.path), why))
+                backup = Backup(int(match[1]), written, known.st_size, Path(entry.path), why)
+                found.append(backup)
     except FileNotFoundError:
         return []
     except OSError as error:
@@ -57,13 +59,14 @@ def backups_of(target: Path) -> list[Backup]:
 def keep(target: Path, why: str | None = None) -> None:
     """Back up the file as it is; the caller holds its lock and is about to replace it.
 
-    Raises StoreError where that fails: nothing is replaced without a backup.
+    `why` begins with “before”. Raises StoreError where the backup fails: nothing is replaced
+    without one.
     """
-    if not target.exists():
-        return
     known = backups_of(target)
     newest = known[-1] if known else None
     try:
+        if not target.exists():
+            return
         if why is None and newest is not None and newest.path.samefile(target):
             return  # a writer was stopped after this step
         number = newest.number + 1 if newest else 1

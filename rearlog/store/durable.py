@@ -18,7 +18,7 @@ LARGEST_BYTES = 256 * 2**20
 
 def target_of(path: Path) -> Path:
     """The file itself where the path is a symbolic link, so that the link stays one."""
-    return Path(os.path.realpath(path)) if path.is_symlink() else path
+    return Path(os.path.realpath(path)) if os.path.islink(path) else path
 
 
 def hidden_folder(target: Path) -> Path:
@@ -53,7 +53,7 @@ def read_bytes(path: Path) -> bytes:
         return path.read_bytes()
     except FileNotFoundError:
         raise StoreError(*_missing(path)) from None
-    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
+    except (OSError, ValueError) as error:
         raise StoreError(f"{path} cannot be read: {reason(error)}") from error
 
 
@@ -63,13 +63,24 @@ def _missing(path: Path) -> tuple[str, str]:
     return f"there is no cohort file {path}", "start one with “rearlog start”, or check the name"
 
 
+def is_there(path: Path) -> bool:
+    """Whether something bears this name, be it a link to nothing; raises StoreError if unsure."""
+    try:
+        os.lstat(path)
+    except FileNotFoundError:
+        return False
+    except OSError as error:
+        raise StoreError(f"{path} cannot be looked at: {reason(error)}") from error
+    return True
+
+
 def refuse_unwritable(path: Path) -> None:
     """Raise StoreError where the file is there and is not to be written."""
     try:
         mode = os.stat(path).st_mode
     except FileNotFoundError:
         return
-    except OSError as error:
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         raise StoreError(f"{path} cannot be written: {reason(error)}") from error
     # a file without any write permission is meant to stay, even where the user is mightier
     if not mode & 0o222 or not os.access(path, os.W_OK):

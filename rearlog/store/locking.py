@@ -25,9 +25,10 @@ def lock(target: Path) -> Iterator[None]:
     The system frees it when the process ends, however it ends; the small file stays. Raises
     StoreError where somebody else keeps it for longer than PATIENCE_SECONDS.
     """
-    if not target.parent.is_dir():
-        raise StoreError(f"there is no folder {target.parent}", "make it first, or check the path")
     try:
+        if not target.parent.is_dir():
+            told = f"there is no folder {target.parent}"
+            raise StoreError(told, "make it first, or check the path")
         folder = hidden_folder(target)
         name = folder / f"{target.name}.lock"
         mode = stat.S_IMODE(os.stat(folder).st_mode) & 0o666  # shared as the folder is

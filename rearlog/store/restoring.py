@@ -66,7 +66,6 @@ def restore(path: Path, number: int) -> State:
 
 def _state(backup: Backup) -> State:
     individuals = observations = problem = None
-    size = backup.path.stat().st_size
     try:
         tables = decode(read_bytes(backup.path), backup.path).tables
         individuals = len(tables.get("individuals", {}))
@@ -74,5 +73,11 @@ def _state(backup: Backup) -> State:
     except StoreError as error:
         problem = error.problems[0].message.removeprefix(f"{backup.path} ")
     return State(
-        backup.number, backup.written, size, individuals, observations, backup.why, problem
+        number=backup.number,
+        written=backup.written,
+        bytes=backup.bytes,
+        individuals=individuals,
+        observations=observations,
+        why=backup.why,
+        problem=problem,
     )

@@ -11,7 +11,13 @@ from tinydb.storages import Storage
 
 from rearlog.records.errors import StoreError
 from rearlog.store import backups
-from rearlog.store.durable import read_bytes, refuse_unwritable, target_of, write_atomically
+from rearlog.store.durable import (
+    is_there,
+    read_bytes,
+    refuse_unwritable,
+    target_of,
+    write_atomically,
+)
 from rearlog.store.layout import Content, Tables, decode, encode, no_collection
 from rearlog.store.locking import lock
 from rearlog.store.migrations import FORMAT
@@ -70,7 +76,7 @@ class CohortStorage(Storage):
     def _begin(self, create: bool) -> Content:
         if not create:
             return decode(read_bytes(self.path), self.path)
-        if os.path.lexists(self.path):
+        if is_there(self.path):
             raise StoreError(f"{self.path} exists already", "choose another name")
         return Content({}, FORMAT, intact=True)
 

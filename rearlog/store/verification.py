@@ -68,8 +68,9 @@ def accept(path: Path, now: datetime, check_profile: ProfileCheck) -> Verificati
             raise StoreError(f"{path} is sound: there is nothing to accept")
         if found.intact is not False or len(found.problems) > 1:
             raise StoreError(found.problems)
-        replace(target, encode(inspect(raw, path).tables), "before accepting")
-        return _verified(path, read_bytes(path), now, check_profile)
+        accepted = encode(inspect(raw, path).tables)
+        replace(target, accepted, "before accepting")
+        return _verified(path, accepted, now, check_profile)
 
 
 def _unreadable(path: Path, size: int, problems: tuple[Problem, ...]) -> Verification:
