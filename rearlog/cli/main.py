@@ -21,6 +21,7 @@ COMMANDS = {
     "log": ("recording", "Record a round of checks in one line."),
     "check": ("check", "Record a round of checks by being asked."),
     "today": ("daily", "What is due: who should hatch, molt, emerge, and who is overdue."),
+    "identify": ("identify", "Which stage or instar is this, and how sure is that."),
     "temps": ("temps", "Record temperatures: by hand, constant, or from a file."),
     "sheet": ("sheet", "Write a check sheet, to print or to fill in."),
     "import": ("files", "Import observations from CSV files or filled sheets."),

@@ -1,0 +1,161 @@
+"""Which stage or instar is this: from measurements, or by questions."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rearlog.cli.main import printable, show_problems
+from rearlog.cli.options import CohortName, answering, notice
+from rearlog.cli.present import show
+from rearlog.records.errors import Problem, UsageError
+from rearlog.records.profile import Answer, Profile, Question
+from rearlog.report.identify import identification_tables
+
+if TYPE_CHECKING:
+    from rearlog.analysis.growth import Growth
+
+
+@click.command("identify")
+@click.option("--species", metavar="ID", help="A profile (rearlog species list).")
+@click.option(
+    "--cohort",
+    type=CohortName(),
+    help="A cohort: its profile, and its own head widths where enough were measured.",
+)
+@click.option(
+    "--head", type=float, multiple=True, metavar="MM", help="Head width; again to repeat."
+)
+@click.option("--length", type=float, metavar="MM", help="Body length: helps, but never decides.")
+@click.option(
+    "--measure",
+    multiple=True,
+    metavar="NAME=MM",
+    help="Another part by its name in the profile, such as front-filament=1.7.",
+)
+@click.option(
+    "--answers",
+    multiple=True,
+    metavar="KEY=ANSWER",
+    help="An answer to a question of the profile: its number, its text, or not sure.",
+)
+@answering
+def identify_command(
+    species: str | None,
+    cohort: Path | None,
+    head: tuple[float, ...],
+    length: float | None,
+    measure: tuple[str, ...],
+    answers: tuple[str, ...],
+    form: str,
+) -> None:
+    """Which stage or instar is this, and how sure is that.
+
+    Measure the width of the head, best more than once: it is fixed within an instar. Without
+    measurements and answers, questions are asked.
+
+    \b
+    rearlog identify --species monarch --head 1.5 --head 1.6 --measure front-filament=1.7
+    rearlog identify --cohort room --head 0.9 --length 8
+    rearlog identify --species monarch
+    rearlog identify --species monarch --answers "form=a caterpillar" --answers bands=3
+    """
+    from rearlog.analysis.identify import identify
+    from rearlog.analysis.stage_evidence import Measured
+    from rearlog.analysis.stage_key import read_answers
+
+    profile, growth = _known(species, cohort)
+    measured = Measured(head, _parts(measure), length)
+    told: dict[str, Answer | None] = dict(read_answers(profile, _pairs("--answers", answers)))
+    if measured == Measured() and not answers:
+        told = _ask(profile)
+    result = identify(profile, measured, told, growth)
+    for warning in result.warnings if form != "table" else ():
+        notice(f"Note: {warning}")
+    show(result, form, lambda: identification_tables(result), result.probabilities)
+
+
+def _known(species: str | None, cohort: Path | None) -> tuple[Profile, Growth | None]:
+    """The profile to go by, and the growth of the cohort if one is named."""
+    if (species is None) == (cohort is None):
+        raise UsageError("name the species with --species, or a cohort with --cohort")
+    if cohort is not None:
+        from rearlog.notebook import Notebook
+
+        notebook = Notebook(cohort)
+        return notebook.log.cohort.species, notebook.growth()
+    from rearlog.species.catalogue import find
+
+    assert species is not None
+    return find(species), None
+
+
+def _pairs(option: str, given: Sequence[str]) -> dict[str, str]:
+    """KEY=VALUE, each key once."""
+    found: dict[str, str] = {}
+    problems = []
+    for each in given:
+        key, equals, value = each.partition("=")
+        key, value = key.strip(), value.strip()
+        if not equals:
+            problems.append(Problem(f"“{each}” has no =", option, f"write {option} KEY=VALUE"))
+        elif key in found:
+            problems.append(Problem(f"“{key}” is given twice", option))
+        found[key] = value
+    if problems:
+        raise UsageError(problems)
+    return found
+
+
+def _parts(measure: Sequence[str]) -> dict[str, tuple[float, ...]]:
+    """Other parts by their names in the profile; a part may be measured more than once."""
+    found: dict[str, tuple[float, ...]] = {}
+    for each in measure:
+        name, _, value = each.partition("=")
+        name = name.strip().casefold().replace("-", "_").replace(" ", "_")
+        try:
+            found[name] = (*found.get(name, ()), float(value))
+        except ValueError:
+            remedy = "write a length in mm, such as front-filament=1.7"
+            raise UsageError(f"“{each}” is not a measure", remedy) from None
+    return found
+
+
+def _ask(profile: Profile) -> dict[str, Answer | None]:
+    """Ask the questions of the profile, the most telling first, until it is sure."""
+    from rearlog.analysis.stage_key import next_question
+
+    if not profile.questions:
+        remedy = f"give --head MM, or see “rearlog species show {profile.id}”"
+        raise UsageError(f"the profile of {profile.name} has no questions", remedy)
+    if not sys.stdin.isatty():
+        listed = "; ".join(_as_option(profile))
+        raise UsageError("nothing is known of it", f"give --head MM, or --answers: {listed}")
+    answers: dict[str, Answer | None] = {}
+    while (question := next_question(profile, answers)) is not None:
+        click.echo(f"\n{printable(question.text)}", err=True)
+        for number, answer in enumerate(question.answers, start=1):
+            click.echo(f"  {number}  {printable(answer.text)}", err=True)
+        answers[question.key] = _answer_to(question)
+    return answers
+
+
+def _answer_to(question: Question) -> Answer | None:
+    """Ask until the answer is one."""
+    from rearlog.analysis.stage_key import read_answer
+
+    while True:
+        text = click.prompt("Number (Enter: not sure)", default="", show_default=False, err=True)
+        try:
+            return read_answer(question, text)
+        except UsageError as error:
+            show_problems(error)
+
+
+def _as_option(profile: Profile) -> Iterator[str]:
+    for question in profile.questions:
+        yield f"{question.key}=1 to {len(question.answers)}"

@@ -1,0 +1,106 @@
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+from tests.cli.terminal import Terminal
+
+
+def test_an_instar_from_its_head_with_the_evidence(run: Run) -> None:
+    result = run("identify", "--species", "silkworm", "--head", "1.6", "--head", "1.7")
+    assert "Verdict: L3 (more than 99%)." in result.stdout
+    assert "L3 1.65" in result.stdout
+    assert result.stderr == ""
+
+
+def test_between_two_instars_it_says_so(run: Run) -> None:
+    shown = run("identify", "--species", "silkworm", "--head", "2.04").stdout
+    assert "between L3 and L4, measure again" in shown
+
+
+def test_length_alone_is_warned_of(run: Run) -> None:
+    words = ["identify", "--species", "monarch", "--length", "12"]
+    assert "poor guide" in run(*words).stdout
+    as_json = run(*words, "--format", "json")
+    assert json.loads(as_json.stdout)["stage"] is None
+    assert "poor guide" in as_json.stderr
+
+
+def test_other_parts_by_the_name_in_the_profile(run: Run) -> None:
+    shown = run("identify", "--species", "monarch", "--measure", "front-filament=1.7",
+                "--measure", "Back filament=0.9").stdout  # fmt: skip
+    assert "Verdict: L3" in shown
+
+
+def test_csv_has_a_row_a_stage(run: Run) -> None:
+    out = run("identify", "--species", "silkworm", "--head", "2.04", "--format", "csv").stdout
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert {"L3", "L4"} < {row["stage"] for row in rows}
+    assert sum(float(row["probability"]) for row in rows) == pytest.approx(1)
+
+
+def test_answers_for_scripts(run: Run) -> None:
+    words = ("identify", "--species", "monarch", "--format", "json")
+    found = json.loads(run(*words, "--answers", "form=a pale drop").stdout)
+    assert found["stage"] == "none"
+    unsure = run(*words, "--answers", "form=3", "--answers", "bands=not sure").stdout
+    assert json.loads(unsure)["stage"] is None
+
+
+def test_a_cohort_lends_its_profile_and_its_widths(run: Run, room: Path) -> None:
+    """Painted ladies of which five L1 were measured: heads of 0.45 mm instead of 0.36."""
+    run("log", "room", "1-5 L1 head=0.45", "--on", "2026-03-13", "--quiet")
+    usual = run("identify", "--species", "painted-lady", "--head", "0.45").stdout
+    assert "between L1 and L2" in usual
+    own = run("identify", "--cohort", "room", "--head", "0.4").stdout
+    assert "room (Vanessa cardui)" in own
+    assert "L1 0.45 (own, n = 5)" in " ".join(own.split())
+
+
+def test_questions_are_asked_on_a_terminal_until_it_is_sure(folder: Path) -> None:
+    screen = Terminal(folder, "identify", "--species", "monarch")
+    screen.wait_for("3  a caterpillar")
+    screen.wait_for("not sure): ")
+    screen.type("a whale\n")
+    screen.wait_for("“a whale” is not an answer")
+    screen.wait_for("not sure): ")
+    screen.type("3\n")
+    screen.wait_for("black filaments")
+    screen.wait_for("not sure): ")
+    screen.type("5\n")
+    screen.wait_for("Verdict: L5")
+    assert screen.end() == 0
+
+
+def test_not_sure_of_anything_is_said_to_be(folder: Path) -> None:
+    screen = Terminal(folder, "identify", "--species", "monarch")
+    for _ in range(4):
+        screen.wait_for("not sure): ")
+        screen.type("\n")
+    screen.wait_for("nothing is known of it")
+    assert screen.end() == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        ([], "--species"),
+        (["--species", "monarch", "--cohort", "room"], "--species"),
+        (["--species", "monarch"], "form=1 to 5"),
+        (["--species", "vinegar-fly"], "no questions"),
+        (["--species", "vinegar-fly", "--head", "0.3"], "no head widths"),
+        (["--species", "monarch", "--head", "-1"], "-1 mm is not above zero"),
+        (["--species", "monarch", "--head", "wide"], "wide"),
+        (["--species", "monarch", "--measure", "horn=2"], "no measure “horn”"),
+        (["--species", "monarch", "--measure", "horn"], "such as front-filament=1.7"),
+        (["--species", "monarch", "--answers", "form"], "has no ="),
+        (["--species", "monarch", "--answers", "form=1", "--answers", "form=2"], "given twice"),
+        (["--species", "monarch", "--answers", "form=9"], "3 a caterpillar"),
+        (["--species", "monarch", "--answers", "colour=1"], "no question “colour”"),
+    ],
+)
+def test_calls_that_make_no_sense(run: Run, room: Path, words: list[str], message: str) -> None:
+    assert message in run("identify", *words, fails=2).stderr
