@@ -103,14 +103,12 @@ def _tables(found: Sequence[tuple[Due, Notebook]]) -> Iterator[Table]:
         order = list(notebook.log.by_code)
         words = [*_forgotten(each, order), *(f"Note: {told}." for told in each.notices)]
         if each.events or words:
-            rows = [_event_row(list(group), order) for _, group in groupby(each.events, _together)]
+            groups: dict[tuple[str, str, date], list[DueEvent]] = {}
+            for event in each.events:
+                groups.setdefault((_when(event), event.event, event.likely), []).append(event)
+            rows = [_event_row(group, order) for group in groups.values()]
             columns = ["when", "event", "who", "likely", "between"]
             yield Table(f"{each.cohort} ({each.species})", columns, rows, words)
-
-
-def _together(event: DueEvent) -> tuple[Any, ...]:
-    """What events have in common that are told in one line."""
-    return _when(event), event.event, event.likely
 
 
 def _when(event: DueEvent) -> str:

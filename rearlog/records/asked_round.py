@@ -110,7 +110,7 @@ def begin(log: CohortLog, at: datetime, by: str | None = None, only: Sequence[st
             message = f"{', '.join(strangers)}: nobody to check at {stamp(at)}"
             raise EntryError(message, f"there are {shortened(', '.join(asked))}")
         wanted = {code for each in only for code in words.who(each)}
-        asked = [code for code in asked if code in wanted]
+        asked = [code for code in asked if code in wanted or REST in wanted]
     return Round(log, at, by, tuple(asked), {})
 
 

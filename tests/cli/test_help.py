@@ -18,6 +18,7 @@ from rearlog.cli.main import COMMANDS, main
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual
 from rearlog.species.catalogue import find
 from rearlog.store.cohort_file import CohortFile
+from tests.cli.terminal import Terminal
 
 SAMPLES = Path(rearlog.__file__).parents[1] / "sample_cohorts"
 PROFILES = Path(rearlog.__file__).parent / "species" / "profiles"
@@ -121,6 +122,9 @@ NEEDED: dict[str, Callable[[Path], None]] = {
 }
 """What the examples of a command, or one example, need; the others: the sample cohorts."""
 
+ASKS = {"rearlog identify --species monarch": "3\n\n\n\n"}
+"""Examples that ask on a terminal, and what is typed then."""
+
 SLOW = ("rearlog report cool room warm -o shelves.html --force",)
 
 
@@ -167,4 +171,9 @@ def test_the_examples_do_what_they_say(
     monkeypatch.delenv("REARLOG_DIR", raising=False)
     monkeypatch.delenv("REARLOG_BY", raising=False)
     NEEDED.get(line, NEEDED.get(command, shelves))(tmp_path)
-    rearlog_(line, text="")
+    if line in ASKS:
+        screen = Terminal(tmp_path, *shlex.split(line)[1:])
+        screen.type(ASKS[line])
+        assert screen.end() == 0, screen.shown
+    else:
+        rearlog_(line, text="")

@@ -6,11 +6,13 @@ pupa; at 20 °C that is 6, 4 and 10 days. The eggs are laid when the cohort star
 """
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+import rearlog
 from tests.cli.conftest import Run
 
 MOTH = """
@@ -101,6 +103,15 @@ def test_the_summaries_come_first_and_the_most_urgent_cohort_before_the_others(
     shown = run("today", "--as-of", "2026-03-17").stdout
     assert shown.index("Due on Tuesday 2026-03-17") < shown.index("moths ") < shown.index("early ")
     assert shown.index("early ") < shown.index("moths (Moth lenta)")
+
+
+def test_events_of_one_kind_on_one_day_stand_in_one_line(run: Run, folder: Path) -> None:
+    shutil.copy(Path(rearlog.__file__).parents[1] / "sample_cohorts" / "cool.json", folder)
+    (found,) = today(run, "cool", "--as-of", "2026-03-24")
+    groups = {(each["when"], each["event"], each["likely"]) for each in found["events"]}
+    shown = run("today", "cool", "--as-of", "2026-03-24").stdout
+    assert 1 < len(groups) < len(found["events"])
+    assert len([line for line in shown.splitlines() if " molt to L" in line[:20]]) == len(groups)
 
 
 def test_days_without_a_temperature_are_named(run: Run, folder: Path) -> None:

@@ -29,6 +29,7 @@ def test_only_those_are_asked_for_that_live_and_have_no_check_at_that_moment() -
     assert asked().asked == ("1", "2", "3", "4", "5", "6", "7", "9")
     assert asked(at=1).asked == ("9",)  # the others were looked at then
     assert asked(only=("2-3", "9")).asked == ("2", "3", "9")
+    assert asked(only=("rest",)).asked == asked(only=("all",)).asked == asked().asked
     with pytest.raises(EntryError, match="8: nobody to check"):
         asked(only=("8",))
 
