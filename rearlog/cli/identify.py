@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rearlog.cli.completion import species_ids
 from rearlog.cli.main import printable, show_problems
 from rearlog.cli.options import CohortName, answering, notice
 from rearlog.cli.present import show
@@ -21,7 +22,12 @@ if TYPE_CHECKING:
 
 
 @click.command("identify")
-@click.option("--species", metavar="ID", help="A profile (rearlog species list).")
+@click.option(
+    "--species",
+    metavar="ID",
+    shell_complete=species_ids,
+    help="A profile (rearlog species list).",
+)
 @click.option(
     "--cohort",
     type=CohortName(),
@@ -59,8 +65,8 @@ def identify_command(
     measurements and answers, questions are asked.
 
     \b
-    rearlog identify --species monarch --head 1.5 --head 1.6 --measure front-filament=1.7
-    rearlog identify --cohort room --head 0.9 --length 8
+    rearlog identify --species monarch --head 1.5 --measure front-filament=1.7
+    rearlog identify --cohort room --head 0.9 --head 0.95 --length 8
     rearlog identify --species monarch
     rearlog identify --species monarch --answers "form=a caterpillar" --answers bands=3
     """

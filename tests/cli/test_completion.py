@@ -64,6 +64,7 @@ def test_stages_of_the_cohort_or_the_species() -> None:
 def test_species() -> None:
     assert offered("start", "new", "--species", "mo") == ["monarch"]
     assert offered("species", "show", "silk") == ["silkworm"]
+    assert offered("identify", "--species", "small") == ["small-white"]
 
 
 @pytest.mark.usefixtures("cups")
