@@ -20,7 +20,17 @@ if TYPE_CHECKING:
     from rearlog.charts.style import Look
     from rearlog.report.contents import CohortResults, Contents
 
-KINDS = ("progress", "stages", "durations", "heat", "survival", "growth", "rate", "pace")
+KINDS = (
+    "progress",
+    "stages",
+    "durations",
+    "heat",
+    "survival",
+    "growth",
+    "rate",
+    "pace",
+    "forecast",
+)
 
 
 @click.command("chart")
@@ -90,6 +100,10 @@ def draw(kind: str, notebooks: Sequence[Notebook], look: Look) -> Figure:
         from rearlog.charts.growth import growth
 
         return growth([each.growth() for each in notebooks], look, invented=invented)
+    if kind == "forecast":
+        from rearlog.charts.forecast import forecast
+
+        return forecast([each.forecast() for each in notebooks], look, invented=invented)
     if kind == "pace":
         from rearlog.charts.pace import pace
 
@@ -151,6 +165,7 @@ def results(notebook: Notebook) -> CohortResults:
     """Everything that a page shows of one cohort."""
     from rearlog.report.contents import CohortResults
 
+    outlook = notebook.forecast()
     return CohortResults(
         cohort=notebook.log.cohort,
         progress=notebook.progress(),
@@ -159,6 +174,6 @@ def results(notebook: Notebook) -> CohortResults:
         heat=notebook.heat() if notebook.heat_curve is not None else None,
         survival=notebook.survival(),
         growth=notebook.growth(),
-        forecast=None,
+        forecast=outlook if any(event.n for event in outlook.events) else None,
         quality=notebook.quality(),
     )

@@ -12,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from rearlog.charts import durations as durations_chart
+from rearlog.charts import forecast as forecast_chart
 from rearlog.charts import growth as growth_chart
 from rearlog.charts import heat as heat_chart
 from rearlog.charts import pace as pace_chart
@@ -22,6 +23,7 @@ from rearlog.charts import survival as survival_chart
 from rearlog.charts.output import render as render_chart
 from rearlog.report.between import comparison_tables, thermal_tables
 from rearlog.report.contents import CohortResults, Contents
+from rearlog.report.forecast import forecast_tables
 from rearlog.report.glossary import CAUTIONS, GLOSSARY
 from rearlog.report.tables import (
     Table,
@@ -124,6 +126,11 @@ def cohort_sections(results: CohortResults) -> list[Section]:
             heat_chart, "heat", results.heat, tables, compositions=[results.composition]
         )
         sections.append(Section("heat", "The heat they had", [], [chart]))
+    if results.forecast is not None:
+        tables = forecast_tables(results.forecast)
+        chart = picture(forecast_chart, "forecast", results.forecast, tables)
+        words = [*results.forecast.words, *results.forecast.notices]
+        sections.append(Section("forecast", "When the adults should come", words, [chart]))
     chart = picture(survival_chart, "survival", results.survival, survival_tables(results.survival))
     sections.append(Section("survival", "Who lived", results.survival.words, [chart]))
     if results.growth.series:

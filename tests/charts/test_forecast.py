@@ -1,0 +1,51 @@
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+
+from rearlog.analysis.forecast import Forecast
+from rearlog.charts.forecast import alt_text, forecast, title
+from rearlog.notebook import Notebook
+
+ROOM = Path(__file__).parents[2] / "sample_cohorts" / "room.json"
+
+
+def as_of(month: int, day: int) -> Forecast:
+    return Notebook(ROOM).forecast(as_of=datetime(2026, month, day, 12, tzinfo=UTC))
+
+
+def test_what_came_and_what_is_expected_meet_at_now() -> None:
+    result = as_of(4, 4)
+    axes = forecast([result]).axes[0]
+    lines = {line.get_gid(): line for line in axes.get_lines()}
+    now = datetime(2026, 4, 5).toordinal()
+    assert lines["as-of"].get_xdata()[0] == now
+    assert max(lines["came-room"].get_xdata()) == now
+    assert min(lines["expected-room"].get_xdata()) == now
+    assert max(lines["came-room"].get_ydata()) == 3  # adults on 4 April, counted in the raw file
+
+
+def test_the_band_holds_the_expected_line() -> None:
+    axes = forecast([as_of(4, 4)]).axes[0]
+    band = next(each for each in axes.collections if each.get_gid() == "band-room")
+    line = next(each for each in axes.get_lines() if each.get_gid() == "expected-room")
+    corners = band.get_paths()[0].vertices
+    for day, expected in zip(*map(np.asarray, line.get_data()), strict=True):
+        at_day = corners[corners[:, 0] == day, 1]
+        assert at_day.min() <= expected <= at_day.max()
+
+
+def test_the_title_says_by_when() -> None:
+    assert title([as_of(4, 4)]) == "Half of those still to come are expected by 6 Apr"
+    assert "room" in alt_text([as_of(4, 4)])
+
+
+def test_when_all_have_come_the_title_says_how_many() -> None:
+    result = as_of(5, 1)
+    assert title([result]) == "Have come: room 17 by 9 Apr"
+    gids = {line.get_gid() for line in forecast([result]).axes[0].get_lines()}
+    assert gids == {"came-room"}
+
+
+def test_nothing_can_be_foretold_before_anything_is_known() -> None:
+    assert forecast([]).axes[0].texts[0].get_text().startswith("Nothing can be foretold")
