@@ -68,7 +68,7 @@ def identify_command(
     rearlog identify --species monarch --head 1.5 --measure front-filament=1.7
     rearlog identify --cohort room --head 0.9 --head 0.95 --length 8
     rearlog identify --species monarch
-    rearlog identify --species monarch --answers "form=a caterpillar" --answers bands=3
+    rearlog identify --species monarch --answers form=3 --answers bands=3
     """
     from rearlog.analysis.identify import identify
     from rearlog.analysis.stage_evidence import Measured
