@@ -32,7 +32,7 @@ def test_the_band_holds_the_expected_line() -> None:
     corners = band.get_paths()[0].vertices
     for day, expected in zip(*map(np.asarray, line.get_data()), strict=True):
         at_day = corners[corners[:, 0] == day, 1]
-        assert at_day.min() <= expected <= at_day.max()
+        assert at_day.min() - 0.5 <= expected <= at_day.max() + 0.5  # whole animals
 
 
 def test_the_title_says_by_when() -> None:
