@@ -1,4 +1,4 @@
-"""The check sheet for the clipboard: to print, or to fill in with a spreadsheet."""
+"""The check sheet for the clipboard: to print, to fill in with a spreadsheet, or to tap."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import click
+from click.core import ParameterSource
 
 from rearlog.cli.options import cohort_argument, force_option, free_path, notice, quiet_option
 from rearlog.exchange.celsius import Unit
@@ -14,9 +15,11 @@ from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet
 from rearlog.exchange.sheet_print import Paper
 from rearlog.records import times
 from rearlog.records.errors import StoreError, UsageError
+from rearlog.records.log import CohortLog
 from rearlog.store.cohort_file import CohortFile
 
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
+NOT_TO_TAP = {"days": "--days", "first": "--from", "paper": "--paper", "unit": "--unit"}
 
 
 @click.command("sheet")
@@ -27,8 +30,9 @@ PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
     required=True,
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help=".pdf or .png to print, .csv to fill in with a spreadsheet.",
+    help=".pdf or .png to print, .csv to fill in with a spreadsheet, .html with --tap.",
 )
+@click.option("--tap", is_flag=True, help="A page for a tablet: one round, tapped offline.")
 @click.option("--days", type=click.IntRange(1, MOST_DAYS), default=7, help="How many (default: 7).")
 @click.option("--from", "first", metavar="DATE", default="today", help="The first one.")
 @click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", help="To print on.")
@@ -36,24 +40,61 @@ PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
 @force_option
 @quiet_option
 def sheet_command(
-    cohort: Path, output: Path, days: int, first: str, paper: str, unit: Unit, force: bool
+    cohort: Path,
+    output: Path,
+    tap: bool,
+    days: int,
+    first: str,
+    paper: str,
+    unit: Unit,
+    force: bool,
 ) -> None:
     """Write a check sheet: a row an individual, a column a day, the last stage filled in.
 
-    A filled CSV is taken into the log by “rearlog import”.
+    A filled CSV is taken into the log by “rearlog import”, and so is the file that the page to
+    tap saves.
 
     \b
     rearlog sheet room -o week.pdf --paper letter
     rearlog sheet room -o week.csv --from 2026-03-16 --days 5
+    rearlog sheet room --tap -o round.html
     """
     log = CohortFile(cohort).outline()
+    if tap:
+        _write_tap_page(log, output, force)
+        return
     day = times.read_date(first, times.now(log.cohort.zone).date())
     sheet = check_sheet(log, day, days)
     try:
         written = _write(sheet, output, PAPERS[paper], unit, force)
     except OSError as error:
-        raise StoreError(f"{output} cannot be written: {error.strerror}") from error
+        raise _unwritten(output, error) from error
     notice(f"{len(sheet.rows)} individuals, {days} days: {', '.join(map(str, written))}")
+
+
+def _write_tap_page(log: CohortLog, output: Path, force: bool) -> None:
+    from rearlog.report.tap import tap_page, tap_round  # start-up time: the page's templates
+
+    source = click.get_current_context().get_parameter_source
+    for name, option in NOT_TO_TAP.items():
+        if source(name) is ParameterSource.COMMANDLINE:
+            raise UsageError(f"{option} is for sheets on paper", "leave it out beside --tap")
+    if output.suffix.lower() not in (".html", ".htm"):
+        raise UsageError(f"{output.name} is no page", "end its name in .html")
+    round_ = tap_round(log, times.now(log.cohort.zone))
+    free_path(output, force)
+    try:
+        output.write_text(tap_page(round_), encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise _unwritten(output, error) from error
+    notice(
+        f"{len(round_.cards)} individuals to tap: {output}. What it saves comes back with: "
+        f"rearlog import {log.cohort.name} FILE"
+    )
+
+
+def _unwritten(output: Path, error: OSError) -> StoreError:
+    return StoreError(f"{output} cannot be written: {error.strerror}")
 
 
 def _write(sheet: Sheet, output: Path, paper: Paper, unit: Unit, force: bool) -> Sequence[Path]:
@@ -68,7 +109,10 @@ def _write(sheet: Sheet, output: Path, paper: Paper, unit: Unit, force: bool) ->
         output.write_text(text.getvalue(), encoding="utf-8", newline="")
         return [output]
     if kind not in (".pdf", ".png"):
-        raise UsageError(f"{output.name} is no kind of sheet", "end its name in .pdf, .png or .csv")
+        raise UsageError(
+            f"{output.name} is no kind of sheet",
+            "end its name in .pdf, .png or .csv (.html with --tap)",
+        )
     from rearlog.exchange.sheet_print import page_paths, pages, save  # start-up time: matplotlib
 
     figures = pages(sheet, paper, unit=unit)

@@ -1,0 +1,156 @@
+"""The page for a tablet beside the cups: a card an individual, to be tapped. It works without a
+network, keeps what was tapped in the browser, and saves it as tidy CSV."""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+from collections import Counter
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from hashlib import sha256
+from importlib import resources
+from zoneinfo import ZoneInfo
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from rearlog.records.asked_round import Round, begin
+from rearlog.records.log import MEASUREMENTS, CohortLog
+from rearlog.records.profile import FATES, Profile
+from rearlog.records.rules import REFUSED_BEYOND
+from rearlog.report.glossary import CAUTIONS
+
+MOST_CAUSES = 8
+STYLES = ("page.css", "tap.css")
+SCRIPTS = ("tap_kept.js", "tap_file.js", "tap_card.js", "tap.js")
+
+
+@dataclass(frozen=True, slots=True)
+class TapCard:
+    """One individual: its last stage, the day on which it was first seen in it, its last note."""
+
+    individual: str
+    stage: str
+    since: date
+    container: str | None
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class TapStage:
+    """A stage and those after it: `offered` at once, the `later` ones behind a button.
+
+    `direct` are those that can be entered from it with no stage in between.
+    """
+
+    code: str
+    offered: tuple[str, ...]
+    later: tuple[str, ...]
+    direct: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TapRound:
+    """What the page knows of a cohort. `written` is the moment of writing it.
+
+    `causes` are the usual ones of each fate; `limits` the largest length, head width (mm) and mass
+    (mg) that the log takes, where the profile knows one.
+    """
+
+    cohort: str
+    species: str
+    place: str | None
+    invented: bool
+    written: datetime
+    cards: tuple[TapCard, ...]
+    stages: tuple[TapStage, ...]
+    causes: dict[str, tuple[str, ...]]
+    limits: dict[str, float | None]
+
+
+def tap_round(log: CohortLog, written: datetime) -> TapRound:
+    """The round of all that live at a moment; raises EntryError where nobody does."""
+    round_ = begin(log, written)
+    cohort = log.cohort
+    profile = cohort.species
+    return TapRound(
+        cohort.name,
+        profile.name,
+        cohort.place,
+        cohort.invented,
+        written,
+        tuple(_card(round_, code) for code in round_.asked),
+        tuple(_stage(profile, code) for code in profile.codes),
+        {fate: _causes(log, fate) for fate in FATES},
+        {name: _limit(profile, name) for name in MEASUREMENTS},
+    )
+
+
+def _card(round_: Round, code: str) -> TapCard:
+    known = round_.question(code)
+    checks = [check for check in round_.log.checks[code] if check.at <= round_.at]
+    since = known.since.astimezone(ZoneInfo(round_.log.cohort.zone)).date()
+    note = checks[-1].note if checks else None
+    return TapCard(code, known.stage, since, round_.log.by_code[code].container, note)
+
+
+def _stage(profile: Profile, code: str) -> TapStage:
+    """The next two stages are offered at once, and the next one that cannot be passed over."""
+    after = profile.stages[profile.rank[code] + 1 :]
+    codes = tuple(stage.code for stage in after)
+    passed = next((place for place, stage in enumerate(after) if not stage.optional), len(after))
+    offered = codes[:2] + codes[max(passed, 2) : passed + 1]
+    later = tuple(each for each in codes if each not in offered)
+    return TapStage(code, offered, later, codes[: passed + 1])
+
+
+def _causes(log: CohortLog, fate: str) -> tuple[str, ...]:
+    found = Counter(
+        check.cause
+        for checks in log.checks.values()
+        for check in checks
+        if check.fate == fate and check.cause
+    )
+    return tuple(cause for cause, _ in found.most_common(MOST_CAUSES))
+
+
+def _limit(profile: Profile, name: str) -> float | None:
+    known = [quantity for stage in profile.stages if (quantity := getattr(stage, name))]
+    bounds = [bound for each in known for bound in (each.value, each.high) if bound is not None]
+    return REFUSED_BEYOND * max(bounds) if bounds else None
+
+
+def tap_page(round_: TapRound) -> str:
+    """The page as HTML text. It needs no network and nothing beside it.
+
+    Text of the log is in it as data only, and the browser is told to run and fetch nothing else.
+    """
+    environment = Environment(
+        loader=PackageLoader("rearlog.report"), autoescape=True, undefined=StrictUndefined
+    )
+    style = "".join(_template(name) for name in STYLES)
+    script = "".join(_template(name) for name in SCRIPTS)
+    return environment.get_template("tap.html.j2").render(
+        round=round_,
+        data=_inert_json(asdict(round_) | {"release": " ".join(CAUTIONS[:2])}),
+        style=Markup(style),
+        style_hash=_hash(style),
+        script=Markup(script),
+        script_hash=_hash(script),
+    )
+
+
+def _template(name: str) -> str:
+    return (resources.files("rearlog.report") / "templates" / name).read_text(encoding="utf-8")
+
+
+def _inert_json(document: dict[str, object]) -> Markup:
+    """JSON that cannot end the element that it stands in."""
+    text = json.dumps(document, default=lambda moment: moment.isoformat())
+    return Markup(text.replace("<", "\\u003c"))
+
+
+def _hash(text: str) -> str:
+    """What a Content-Security-Policy calls an inline script or style."""
+    return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"

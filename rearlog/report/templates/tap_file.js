@@ -1,0 +1,51 @@
+// The file that is saved: tidy CSV, times with the offset from UTC that this device has.
+
+const MEASURES = { length_mm: ["length", "mm"], head_width_mm: ["head width", "mm"], mass_mg: ["mass", "mg"] };
+const COLUMNS = ["individual", "at", "stage", "fate", "cause", "witnessed", ...Object.keys(MEASURES), "sex", "by", "note"];
+const TEXTS = ["individual", "cause", "by", "note"];
+const RISKY = /^'*[=+\-@\t\r\n＝＋－＠]/; // what spreadsheets take for the beginning of a formula
+
+function stamp(at) {
+  const offset = -at.getTimezoneOffset();
+  const local = new Date(at.getTime() + offset * 60000).toISOString().slice(0, 19);
+  const two = (number) => String(Math.floor(number)).padStart(2, "0");
+  return `${local}${offset < 0 ? "-" : "+"}${two(Math.abs(offset) / 60)}:${two(Math.abs(offset) % 60)}`;
+}
+
+const now = () => stamp(new Date());
+const day = (moment) => moment.slice(0, 10);
+const clock = (moment) => moment.slice(11, 16);
+
+function cell(name, value) {
+  const plain = name in MEASURES ? value.replace(",", ".") : value;
+  const text = TEXTS.includes(name) && RISKY.test(plain) ? `'${plain}` : plain;
+  return /[",;\r\n]/.test(text) ? `"${text.replace(/"/g, '""')}"` : text;
+}
+
+function csv(rows) {
+  const lines = rows.map((row) => COLUMNS.map((name) => cell(name, row[name])));
+  return [COLUMNS, ...lines].map((cells) => `${cells.join(",")}\r\n`).join("");
+}
+
+function fileName(cohort, moment) {
+  return `${cohort.replace(/[^\w-]+/g, "_")}-${day(moment)}-${clock(moment).replace(":", "")}.csv`;
+}
+
+function download(rows, name) {
+  const mark = "\ufeff"; // tells spreadsheets the encoding
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(new Blob([mark, csv(rows)], { type: "text/csv" }));
+  link.download = name;
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+}
+
+// What is wrong with a measure as it was typed, in words; nothing where it is right.
+function mistake(name, text, limit) {
+  const value = Number(text.replace(",", "."));
+  if (text === "") return "";
+  if (!/^\d*[.,]?\d+$/.test(text) || value === 0 || !isFinite(value)) return "write a number above zero, such as 0.61";
+  return limit !== null && value > limit ? `cannot be: more than ${Number(limit.toPrecision(3))} ${MEASURES[name][1]}` : "";
+}
