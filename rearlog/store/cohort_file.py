@@ -177,19 +177,22 @@ class CohortFile:
         if not documents:
             return []
         tables = self._storage.read()
-        table = tables.setdefault(name, {})
+        table = tables.get(name, {})
         numbers = _free_numbers(table, len(documents))
-        table.update(zip(map(str, numbers), documents, strict=True))
-        self._write(tables)
+        new = dict(zip(map(str, numbers), documents, strict=True))
+        self._write(tables | {name: table | new})  # logs read before keep what they have
         return numbers
 
     def _mark(self, name: str, marks: Mapping[int, Struck]) -> None:
         if not marks:
             return
         tables = self._storage.read()
-        for number, struck in marks.items():
-            tables[name][str(number)]["struck"] = codec.struck_document(struck)
-        self._write(tables)
+        table = tables[name]
+        new = {
+            str(number): table[str(number)] | {"struck": codec.struck_document(struck)}
+            for number, struck in marks.items()
+        }
+        self._write(tables | {name: table | new})
 
     def _write(self, tables: Tables) -> None:
         self._storage.write(tables)

@@ -8,6 +8,8 @@ from typing import TypeVar
 
 from rearlog.records.errors import Problem, StoreError
 from rearlog.records.log import CohortLog, Individual, Observation, Temperature
+from rearlog.records.looks import looks_of_log
+from rearlog.records.profile import FATES
 from rearlog.store import codec
 from rearlog.store.layout import Document, Table, Tables, first_of, no_collection
 from rearlog.store.stored import stored
@@ -20,14 +22,33 @@ def log_in(
 ) -> CohortLog:
     """The log in a file's tables; raises StoreError naming each record that cannot be read.
 
+    Every stage in it is one of the profile's, and every fate is known; the other rules are those
+    of `verification`.
+
     With `codes` (folded to one case) it has every check of those individuals only, and of the
     others how they ended.
     """
     with no_collection():
         log, problems = gathered(tables, path, codes, temperatures=temperatures)
+        if log is not None and not problems:
+            problems += _unknown_words(log, path)
     if log is None or problems:
         raise StoreError(first_of(problems))
     return log
+
+
+def _unknown_words(log: CohortLog, path: Path) -> Iterator[Problem]:
+    stages = {None, *log.cohort.species.codes}
+    for each in log.individuals:
+        if each.stage not in stages:
+            yield Problem(f"stage {each.stage} of {each.code} is not in the profile", str(path))
+    looks, fates = looks_of_log(log), {None, *FATES}
+    if stages.issuperset(looks.stage) and fates.issuperset(looks.fate):
+        return
+    for check in log.all_observations:
+        if check.struck is None and not (check.stage in stages and check.fate in fates):
+            told = f"{check.fate or check.stage} is no stage or fate"
+            yield Problem(told, f"{path}, observations, record {check.number}")
 
 
 def gathered(
