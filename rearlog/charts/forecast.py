@@ -108,7 +108,7 @@ def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Look) 
     for result, mark in shown:
         _line(axes, result, mark, look)
     for now in sorted({result.as_of.toordinal() + 1 for result, _ in shown}):
-        if now < last:
+        if first <= now < last:
             axes.axvline(now, color=MUTED, linewidth=0.7 * look.line_pt, gid="as-of")
             write(axes, (now, 0.97), "now", look.small_pt, MUTED, over="x", right_pt=4)
     ends = [LineEnd(_end(result.emergence), result.cohort, mark) for result, mark in shown]

@@ -49,3 +49,9 @@ def test_when_all_have_come_the_title_says_how_many() -> None:
 
 def test_nothing_can_be_foretold_before_anything_is_known() -> None:
     assert forecast([]).axes[0].texts[0].get_text().startswith("Nothing can be foretold")
+
+
+def test_now_is_not_drawn_long_before_the_first_can_come() -> None:
+    axes = forecast([as_of(3, 15)]).axes[0]
+    assert "as-of" not in {line.get_gid() for line in axes.get_lines()}
+    assert axes.get_xlim()[0] > datetime(2026, 3, 16).toordinal()
