@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import warnings
 from pathlib import Path
 
 import matplotlib
@@ -29,7 +30,9 @@ def render(figure: Figure, form: str) -> bytes:
         known = ", ".join(f".{each}" for each in FORMATS)
         raise UsageError(f"charts cannot be written as “{form}”", f"end the file's name in {known}")
     target = io.BytesIO()
-    with matplotlib.rc_context(_SETTINGS):  # type: ignore[arg-type]
+    with matplotlib.rc_context(_SETTINGS), warnings.catch_warnings():  # type: ignore[arg-type]
+        # letters that the bundled font lacks are drawn as boxes; that is no news for a terminal
+        warnings.filterwarnings("ignore", "Glyph .* missing", UserWarning)
         figure.savefig(target, format=form, dpi=PNG_DOTS_PER_INCH, metadata=_NO_DATES[form])
     return target.getvalue()
 
