@@ -1,5 +1,7 @@
 """Dates and times as people type them, and the calendar days of a zone. This is where pendulum is.
 
+It is imported where it is used: most commands need none of it.
+
 Accepted: `2026-03-09`, `2026-03-09T08:40`, `today`, `yesterday`, a weekday (the last one). Dates
 such as 03/09/26 are refused: nobody can know which is the month.
 """
@@ -9,8 +11,6 @@ from __future__ import annotations
 import re
 from datetime import UTC, date, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
-
-import pendulum
 
 from rearlog.records.errors import UsageError
 
@@ -23,11 +23,13 @@ _REMEDY = "write 2026-03-09, 2026-03-09T08:40, today, yesterday, or a weekday"
 
 def now(zone: str) -> datetime:
     """The present moment in a zone, to the second."""
-    return _fixed(pendulum.now(zone).replace(microsecond=0))
+    return _fixed(datetime.now(ZoneInfo(zone)))
 
 
 def check_zone(zone: str) -> str:
     """The zone's name as it is; raises UsageError where there is no such zone."""
+    import pendulum  # start-up time
+
     try:
         pendulum.timezone(zone)
     except Exception as error:  # pendulum raises several kinds for names it cannot find
@@ -38,7 +40,9 @@ def check_zone(zone: str) -> str:
 
 def local_zone() -> str:
     """The name of this machine's zone."""
-    name = getattr(pendulum.local_timezone(), "name", "UTC")
+    from pendulum.tz import get_local_timezone  # start-up time
+
+    name = getattr(get_local_timezone(), "name", "UTC")
     return name if isinstance(name, str) and name else "UTC"
 
 
@@ -87,17 +91,22 @@ def read_moment(text: str, zone: str, check_time: str, at_present: datetime) -> 
             return datetime.fromisoformat(text.strip()).replace(microsecond=0)
         day = date.fromisoformat(match[1])
         hour, minute, second = int(match[2]), int(match[3]), int(match[4] or 0)
-        local = pendulum.datetime(day.year, day.month, day.day, hour, minute, second, tz=zone)
+        return _local(day, (hour, minute, second), zone)
     except ValueError:
         raise UsageError(f"“{text[:40]}” is not a date and time", _REMEDY) from None
-    return _fixed(local)
 
 
 def at_clock(day: date, clock: str, zone: str) -> datetime:
     """The instant of a time of day (HH:MM) on a calendar day in a zone."""
     hour, minute = clock.split(":")
-    moment = pendulum.datetime(day.year, day.month, day.day, int(hour), int(minute), tz=zone)
-    return _fixed(moment)
+    return _local(day, (int(hour), int(minute), 0), zone)
+
+
+def _local(day: date, clock: tuple[int, int, int], zone: str) -> datetime:
+    """The instant of hour, minute and second on a day; times that a clock skips come later."""
+    import pendulum  # start-up time
+
+    return _fixed(pendulum.datetime(day.year, day.month, day.day, *clock, tz=zone))
 
 
 def midnights(first: date, days: int, zone: str) -> list[datetime]:
