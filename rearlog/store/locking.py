@@ -8,8 +8,6 @@ import stat
 from collections.abc import Iterator
 from pathlib import Path
 
-from filelock import FileLock, Timeout
-
 from rearlog.records.errors import StoreError
 from rearlog.store.durable import hidden_folder, reason
 
@@ -25,6 +23,8 @@ def lock(target: Path) -> Iterator[None]:
     The system frees it when the process ends, however it ends; the small file stays. Raises
     StoreError where somebody else keeps it for longer than PATIENCE_SECONDS.
     """
+    from filelock import FileLock, Timeout  # start-up time: reading needs no lock
+
     try:
         if not target.parent.is_dir():
             told = f"there is no folder {target.parent}"
