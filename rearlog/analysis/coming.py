@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -97,7 +97,8 @@ def ahead(log: CohortLog, as_of: datetime, coming: Coming = LIKE_LATELY) -> Ahea
         return Ahead(now, None, np.nan, 0.0, None, "no temperature is known", ())
     days = _days_ahead(coming, max(known.dates[-1] + timedelta(1), today))
     if days:
-        known = extended(known, days, cohort.started, cohort.zone)
+        as_it_ended = _held(known, today)
+        known = extended(known, (*as_it_ended, *days), cohort.started, cohort.zone)
     how = HeatSettings(0.0, None, "single-sine", "horizontal")  # for the mean temperature alone
     if cohort.species.lower is not None:
         how = settings(cohort.species, known)
@@ -137,6 +138,14 @@ def _known(
         return None, ()
     notice = f"no temperature on record: taken to have been {celsius:g} °C, as {what}"
     return at_one_level(laid_out, celsius), (notice,)
+
+
+def _held(known: Temperatures, today: date) -> Iterator[DayExtremes]:
+    """The days from the end of the record to yesterday, like its last one."""
+    day = known.dates[-1] + timedelta(1)
+    while day < today:
+        yield DayExtremes(day, float(known.minimum[-1]), float(known.maximum[-1]))
+        day += timedelta(1)
 
 
 def _days_ahead(coming: Coming, first: date) -> tuple[DayExtremes, ...]:

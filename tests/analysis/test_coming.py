@@ -53,6 +53,12 @@ def test_a_given_temperature_begins_today_and_has_no_chance_in_it():
     assert told.variance(np.array([1e4])) == pytest.approx(0.0)
 
 
+def test_a_given_temperature_does_not_reach_back_to_where_the_record_ended():
+    told = ahead(known(*days(*[15.0] * 12)), NOON, Coming(25.0))
+    assert rate_between(told, TODAY - timedelta(7), TODAY) == pytest.approx(15.0 - LOWER)
+    assert rate_between(told, TODAY, TODAY + timedelta(1)) == pytest.approx(25.0 - LOWER)
+
+
 def test_given_days_are_spent_one_by_one_then_their_last_week_goes_on():
     to_come = days(*[10.0] * 3, *[20.0] * 7, first=TODAY)
     told = ahead(known(*days(*[15.0] * 20)), NOON, Coming(daily=to_come))

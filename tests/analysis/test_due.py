@@ -59,6 +59,15 @@ def test_the_overdue_come_first_then_the_due_then_those_to_come():
     assert found.events[0].overdue_days > 5
 
 
+def test_the_longest_overdue_comes_first():
+    checks = [*through("1", *["egg"] * 8, *["L1"] * 7), *through("2", *["egg"] * 15)]
+    found = due_of(observed(eggs(2, celsius=20.0), *checks), on(15))
+    assert [(each.individual, each.when) for each in found.events] == [
+        ("2", "overdue"),
+        ("1", "overdue"),
+    ]
+
+
 def test_who_was_not_looked_at_is_listed_longest_first():
     checks = [("1", 1, "egg"), ("2", 3, "egg"), ("3", 4, "egg"), ("4", 1, "dead")]
     found = due_of(observed(eggs(4, celsius=15.0), *checks), on(5))

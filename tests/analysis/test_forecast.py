@@ -294,6 +294,13 @@ def test_what_has_come_stands_beside_what_is_expected(cohort):
     assert rows[-1].came is None
 
 
+def test_the_band_is_wider_than_chance_among_individuals():
+    """What all share, the pace of their cohort, makes a count of 24 vary more than a binomial."""
+    rows = told_of(eggs(24, celsius=20.0), on(1)).emergence
+    half = min(rows, key=lambda each: abs(each.expected - 12))
+    assert half.high - half.low > 1.3 * 2 * 1.645 * (24 * 0.25) ** 0.5
+
+
 def test_the_band_holds_what_came(cohort):
     """Nine days ahead, 90 % of simulated cohorts should have their count in the band."""
     inside, total = 0, 0

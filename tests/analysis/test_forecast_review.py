@@ -57,6 +57,18 @@ def test_a_constant_error_shows_as_lateness():
     assert first.days_late == pytest.approx(0.5 + 6 - 1 - 4.1, abs=0.6)
 
 
+def test_what_the_checks_cannot_tell_is_neither_inside_nor_outside():
+    """Hatching is expected on days 3 to 7: on the 2nd and 12th it is outside, on the 5th inside."""
+    hatched = {"1": (1, 2), "2": (11, 12), "3": (4, 5), "4": (1, 12), "5": (3, 9)}
+    checks = []
+    for code, (last_egg, found) in hatched.items():
+        days = sorted({1, last_egg})
+        checks += [(code, day, "egg") for day in days] + [(code, found, "L1")]
+    first = review(observed(eggs(5, celsius=20.0), *checks), on(13)).reviews[0]
+    assert first.as_of == on(1).date()
+    assert (first.n, first.inside, first.outside) == (5, 1, 2)
+
+
 @pytest.mark.parametrize("log", [eggs(3), replace(eggs(1), individuals=())])
 def test_where_nothing_came_there_is_nothing_to_review(log):
     found = review(log, on(5))

@@ -48,6 +48,13 @@ def test_who_is_sure_is_not_asked_again():
     assert next_question(profile, {"one": ONE.answers[0]}) is None
 
 
+def test_nine_in_ten_is_sure_enough():
+    nearly = question("nearly", {"egg": 0.95, "L1": 0.05}, {"egg": 0.05, "L1": 0.95, "L2": 1})
+    profile = moth(questions=(nearly, ONE))
+    assert next_question(profile, {"nearly": nearly.answers[0]}) is None
+    assert next_question(profile, {"nearly": nearly.answers[1]}) is not None
+
+
 def test_a_contradiction_ends_the_key():
     profile = moth(questions=(ONE, HALVES, NOISE))
     answers = {"one": ONE.answers[0], "halves": HALVES.answers[1]}
