@@ -16,6 +16,9 @@ SEPARATORS = (",", ";", "\t")
 
 Rows = Sequence[Sequence[str]]
 
+LONGEST_CELL = 100_000
+_TOO_LONG = f"a cell has more than {LONGEST_CELL:,} characters"
+
 
 class NoTitles(ImportRefused):
     """A file of text in which no row has the titles of the format that it is read as."""
@@ -130,10 +133,16 @@ def _split(text: str, separator: str) -> tuple[list[list[str]], list[int]]:
     rows, lines, began = [], [], 1
     try:
         for row in reader:
+            if any(len(cell) > LONGEST_CELL for cell in row):
+                raise csv.Error(_TOO_LONG)  # the reader's own limit is anybody's to change
             rows.append(row)
             lines.append(began)
             began = reader.line_num + 1
     except csv.Error as error:
-        known = {"unexpected end of data": "a quotation mark opens here and is never closed"}
-        raise _Unsplit(known.get(str(error), str(error)), began) from None
+        told = str(error)
+        if told == "unexpected end of data":
+            told = "a quotation mark opens here and is never closed"
+        elif told.startswith("field larger than field limit"):
+            told = _TOO_LONG
+        raise _Unsplit(told, began) from None
     return rows, lines
