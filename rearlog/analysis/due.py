@@ -84,7 +84,7 @@ def due(told: Prospect, forecast: Forecast) -> Due:
         cohort=forecast.cohort,
         species=forecast.species,
         as_of=today,
-        summary=_summary(stages, following, today),
+        summary=_summary(stages, following, [each.event for each in forecast.events], today),
         alive=alive,
         stages=stages,
         events=tuple(sorted(_due(following, today), key=_urgency)),
@@ -152,7 +152,10 @@ def _missing(told: Prospect, today: date) -> Iterator[date]:
 
 
 def _summary(
-    stages: Sequence[StageCount], following: Sequence[IndividualForecast], today: date
+    stages: Sequence[StageCount],
+    following: Sequence[IndividualForecast],
+    order: Sequence[str],
+    today: date,
 ) -> str:
     if not stages:
         return "Nobody is alive."
@@ -161,7 +164,7 @@ def _summary(
     overdue = sum(each.overdue_days is not None for each in following)
     if overdue:
         parts.append(f"{overdue} overdue")
-    parts.append(_to_come(following, today))
+    parts.append(_to_come(following, order, today))
     return "; ".join(parts)
 
 
@@ -169,8 +172,8 @@ def _named(count: StageCount) -> str:
     return count.stage if count.n == 1 else _PLURALS.get(count.stage, count.stage)
 
 
-def _to_come(following: Sequence[IndividualForecast], today: date) -> str:
-    """Who should do what by when, overdue ones left out."""
+def _to_come(following: Sequence[IndividualForecast], order: Sequence[str], today: date) -> str:
+    """Who should do what by when, the farthest first, overdue ones left out."""
     if not following:
         return "nothing more is to come"
     known = [(each.likely, each) for each in following if each.likely and not each.overdue_days]
@@ -181,10 +184,11 @@ def _to_come(following: Sequence[IndividualForecast], today: date) -> str:
         day, first = min(known, key=lambda each: each[0])
         return f"the next should {_verb(first.event)} about {day:%A} {day.day} {day:%B}"
     by = max(max(day for day, _ in near), today)
-    counts = Counter(each.event for _, each in reversed(near))
-    doing = [f"{n} {_verb(event)}" for event, n in counts.items()]
+    counts = Counter(each.event for _, each in near)
+    doing = [f"{counts[event]} {_verb(event)}" for event in reversed(order) if event in counts]
     doing[0] = doing[0].replace(" ", " should ", 1)
-    return f"{' and '.join(doing)} by {'today' if by == today else f'{by:%A}'}"
+    told = " and ".join((", ".join(doing[:-1]), doing[-1])) if len(doing) > 1 else doing[0]
+    return f"{told} by {'today' if by == today else f'{by:%A}'}"
 
 
 def _verb(event: str) -> str:
