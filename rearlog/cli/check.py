@@ -12,7 +12,14 @@ import click
 
 from rearlog.cli.asking import WIDTH, ask, initials, say, which_cohort
 from rearlog.cli.completion import individuals
-from rearlog.cli.options import CohortName, by_option, notice, on_option, quiet_option
+from rearlog.cli.options import (
+    CohortName,
+    by_option,
+    notice,
+    notice_caution,
+    on_option,
+    quiet_option,
+)
 from rearlog.records import times
 from rearlog.records.asked_round import Round, answer, begin, spelled
 from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP
@@ -142,6 +149,7 @@ def _saved(round_: Round, file: CohortFile) -> bool:
             say(*(f"Error: {problem}" for problem in error.problems))
             return False
     notice(f"Recorded {len(checks)} checks at {stamp(round_.at)}.")
+    notice_caution(checks)
     return True
 
 

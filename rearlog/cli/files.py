@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import cohort_argument, notice, quiet_option
+from rearlog.cli.options import cohort_argument, notice, notice_caution, quiet_option
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
 from rearlog.records.log import DayExtremes, Observation
@@ -73,3 +73,4 @@ def import_command(
         notice(f"Nothing recorded: {told} would be{passed}.")
     else:
         notice(f"Imported {told} from {', '.join(map(str, files))}{passed}.")
+        notice_caution(checks)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -11,7 +11,9 @@ import click
 from click.shell_completion import CompletionItem
 
 from rearlog.cli.main import printable
+from rearlog.records.cautions import caution_on
 from rearlog.records.errors import UsageError
+from rearlog.records.log import Observation
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -85,6 +87,13 @@ def notice(text: str) -> None:
     ctx = click.get_current_context(silent=True)
     if ctx is None or not ctx.meta.get("rearlog.quiet"):
         click.echo(printable(text), err=True)
+
+
+def notice_caution(observations: Iterable[Observation]) -> None:
+    """Show the caution that belongs to what was recorded, where there is one."""
+    caution = caution_on(observations)
+    if caution is not None:
+        notice(f"Caution: {caution}")
 
 
 def free_path(path: Path, force: bool) -> Path:

@@ -15,6 +15,7 @@ from rearlog.cli.options import (
     by_option,
     cohort_argument,
     notice,
+    notice_caution,
     on_option,
     quiet_option,
 )
@@ -247,6 +248,7 @@ def log_command(
             return
         saved = file.add_observations(round_, now)
     notice(_summary(saved, last_stage, alive, at))
+    notice_caution(saved)
 
 
 def _single_codes(entries: Sequence[Entry]) -> list[str] | None:

@@ -1,4 +1,4 @@
-"""The trade's words in one line each, and the cautions that every document carries."""
+"""The trade's words in one line each."""
 
 GLOSSARY = {
     "cohort": "individuals started together and kept under one temperature regime",
@@ -28,13 +28,3 @@ GLOSSARY = {
     "Dyar’s ratio": "by how much the head grows from instar to instar",
     "NPMLE": "the distribution that fits the intervals best, whatever its shape (Turnbull)",
 }
-
-CAUTIONS = (
-    "Collecting, keeping, moving and releasing insects is regulated in many places: check local "
-    "rules, and ask the authority or a licensed specialist first.",
-    "Do not release lab or shop stock, or animals that look ill.",
-    "Hairs, scales and plant saps can irritate skin and eyes and trigger allergies: wear gloves, "
-    "wash hands, do not rub your eyes, and follow the safety rules of the school or lab.",
-    "Crowding spreads disease.",
-    "Observers’ names are personal data: use initials, and leave them out of what is published.",
-)

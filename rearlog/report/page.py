@@ -21,10 +21,11 @@ from rearlog.charts import rate as rate_chart
 from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.output import render as render_chart
+from rearlog.records.cautions import CAUTIONS
 from rearlog.report.between import comparison_tables, thermal_tables
 from rearlog.report.contents import CohortResults, Contents
 from rearlog.report.forecast import forecast_tables
-from rearlog.report.glossary import CAUTIONS, GLOSSARY
+from rearlog.report.glossary import GLOSSARY
 from rearlog.report.tables import (
     Table,
     composition_tables,

@@ -184,3 +184,8 @@ def test_a_mistyped_command_is_told_what_was_meant(run: Run) -> None:
 
 def test_a_missing_cohort_is_told_how_to_start_one(run: Run) -> None:
     assert "rearlog start" in run("log", "nowhere", "1 L1", fails=1).stderr
+
+
+def test_a_release_is_answered_with_a_caution(run: Run, room: Path) -> None:
+    assert "Caution" not in run("log", "room", "1 removed(preserved)", "--on", "2026-03-12").stderr
+    assert "permit" in run("log", "room", "2 removed(released)", "--on", "2026-03-12").stderr
