@@ -279,6 +279,7 @@ def _summary(
     ]
     shown = ", ".join(changed[:12]) + (" …" if len(changed) > 12 else "")
     left = set(alive) - {each.individual for each in saved}
-    text = f"Recorded {len(saved)} check{'s' * (len(saved) != 1)} at {stamp(at)}: {len(changed)} changed"
+    checks = "1 check" if len(saved) == 1 else f"{len(saved)} checks"
+    text = f"Recorded {checks} at {stamp(at)}: {len(changed)} changed"
     text += f" ({shown})" if changed else ""
     return text + (f"; {len(left)} of those alive were not named" if left else "")

@@ -16,10 +16,10 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from rearlog.records.asked_round import Round, begin
+from rearlog.records.cautions import CAUTIONS
 from rearlog.records.log import MEASUREMENTS, CohortLog
 from rearlog.records.profile import FATES, Profile
 from rearlog.records.rules import REFUSED_BEYOND
-from rearlog.report.glossary import CAUTIONS
 
 MOST_CAUSES = 8
 STYLES = ("page.css", "tap.css")
