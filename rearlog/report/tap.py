@@ -16,7 +16,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from rearlog.records.asked_round import Round, begin
-from rearlog.records.cautions import CAUTIONS
+from rearlog.records.cautions import RELEASE
 from rearlog.records.log import MEASUREMENTS, CohortLog
 from rearlog.records.profile import FATES, Profile
 from rearlog.records.rules import REFUSED_BEYOND
@@ -133,7 +133,7 @@ def tap_page(round_: TapRound) -> str:
     script = "".join(_template(name) for name in SCRIPTS)
     return environment.get_template("tap.html.j2").render(
         round=round_,
-        data=_inert_json(asdict(round_) | {"release": " ".join(CAUTIONS[:2])}),
+        data=_inert_json(asdict(round_) | {"release": RELEASE}),
         style=Markup(style),
         style_hash=_hash(style),
         script=Markup(script),

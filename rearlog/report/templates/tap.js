@@ -175,7 +175,9 @@ window.addEventListener("storage", (event) => {
   if (event.key === KEY) begin(read(KEY) || NOTHING);
 });
 window.addEventListener("beforeunload", (event) => {
-  if (!storing && rowsOf().length && !isSaved({ saved, stale })) event.preventDefault();
+  if (storing || !rowsOf().length || isSaved({ saved, stale })) return;
+  event.preventDefault();
+  event.returnValue = ""; // what older browsers ask for
 });
 
 byId("by").value = read(INITIALS) || "";

@@ -115,10 +115,10 @@ function state(card, stage, fate) {
   const word = fate || stage;
   const made = button(word, `${card.individual}: ${word}`, () => {
     see(card, stage, fate);
-    unfold(card, fate !== "");
-    (card.panel.querySelector("[data-state][aria-pressed=true]") || card.more).focus();
+    unfold(card, fate !== ""); // a fate has a cause to be asked for
+    (fate ? card.panel.querySelector(`[data-fate=${fate}]`) : card.more).focus();
   });
-  made.dataset.state = word;
+  made.dataset.fate = fate;
   made.setAttribute("aria-pressed", card.row !== null && card.row.fate === fate && card.row.stage === stage);
   return made;
 }

@@ -11,13 +11,12 @@ const KEY = PREFIX + page.written;
 const INITIALS = "rearlog-tap/initials";
 const FORGOTTEN_AFTER = 30 * 24 * 3600 * 1000;
 const NOTHING = { rows: [], undone: [], past: [], saved: "", stale: false };
-let storing = true;
+let storing = true; // whether what was written last was kept
 
 function read(key) {
   try {
     return JSON.parse(localStorage.getItem(key));
   } catch (error) {
-    storing = false;
     return null;
   }
 }
