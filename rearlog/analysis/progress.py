@@ -6,14 +6,17 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rearlog.analysis.durations import Durations
 from rearlog.analysis.events import ALIVE, FATE_NAMES, Development
 from rearlog.analysis.expected import basis, expectation, expected_days
 from rearlog.analysis.heat_curve import HeatCurve
 from rearlog.records.log import Cohort
+
+if TYPE_CHECKING:
+    from rearlog.analysis.durations import Durations  # start-up time: what is due needs none
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,53 +1,74 @@
-"""How long logging one check takes from the shell, beside Python importing click alone.
+"""How long short commands take from the shell, beside Python importing click alone.
 
-Run it with: python tests/benchmarks/startup.py
-The contract: `rearlog log` takes no more than 3 times what `import click` takes.
+Run it with: python -m tests.benchmarks.startup
 """
 
-import statistics
-import subprocess
+from __future__ import annotations
+
+import shutil
 import sys
 import tempfile
-import time
-from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-ROUNDS = 25
-REARLOG = [sys.executable, "-c", "from rearlog.cli.main import main; main()"]
+import rearlog
+from rearlog.records.log import ConstantTemperature
+from rearlog.store.cohort_file import CohortFile
+from tests.benchmarks.costs import REARLOG, Cost, Task, of_process, side_by_side
+from tests.benchmarks.goals import Goal, no_slower, show
+
+ROUNDS = 21
+SAMPLE = Path(__file__).parents[2] / "sample_cohorts" / "room.json"
+MIDWAY = datetime.fromisoformat("2026-03-24T12:00+00:00")
+"""A moment in the sample at which its animals are larvae."""
 
 
-def seconds(command: list[str], folder: Path) -> float:
-    begin = time.perf_counter()
-    subprocess.run(command, cwd=folder, check=True, capture_output=True)
-    return time.perf_counter() - begin
+def sample_of_today(path: Path) -> None:
+    """Write the sample cohort as it stood at MIDWAY, as if that were now."""
+    log = rearlog.open(SAMPLE).log.as_of(MIDWAY)
+    now = datetime.now(UTC).replace(microsecond=0)
+    later = timedelta(days=(now - MIDWAY).days)
+    file = CohortFile(path)
+    file.create(
+        replace(log.cohort, started=log.cohort.started + later, created=log.cohort.started + later),
+        [
+            replace(
+                each,
+                entered_at=each.entered_at + later,
+                laid_after=each.laid_after and each.laid_after + later,
+                laid_by=each.laid_by and each.laid_by + later,
+            )
+            for each in log.individuals
+        ],
+    )
+    file.add_observations([replace(each, at=each.at + later) for each in log.all_observations], now)
+    (kept,) = log.all_temperatures
+    assert isinstance(kept, ConstantTemperature)
+    file.add_temperatures([replace(kept, first=kept.first + later, last=None)], now)
 
 
-def main() -> None:
+def goals() -> list[Goal]:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        subprocess.run(
-            [*REARLOG, "start", "room", "--species", "painted-lady", "--eggs", "24",
-             "--on", "2026-01-01", "--quiet"],
-            cwd=folder, check=True,
-        )  # fmt: skip
-        commands: dict[str, Callable[[int], list[str]]] = {
-            "python -c pass": lambda _: [sys.executable, "-c", "pass"],
-            "import click": lambda _: [sys.executable, "-c", "import click"],
-            "rearlog --help": lambda _: [*REARLOG, "--help"],
-            "rearlog log": lambda round_: [
-                *REARLOG, "log", "room", "1-9 same; rest same",
-                "--on", f"2026-01-02T{round_ // 60:02d}:{round_ % 60:02d}",
-            ],
-        }  # fmt: skip
-        times: dict[str, list[float]] = {name: [] for name in commands}
-        for round_ in range(ROUNDS):
-            for name, command in commands.items():  # side by side: all share the machine's moods
-                times[name].append(seconds(command(round_), folder))
-    base = statistics.median(times["import click"])
-    for name, values in times.items():
-        middle = statistics.median(values)
-        print(f"{name:16} {middle * 1000:7.1f} ms   {middle / base:4.2f} × import click")
+        sample_of_today(folder / "kept.json")
+
+        def log(_round: int) -> Cost:
+            shutil.copy(folder / "kept.json", folder / "room.json")
+            return of_process([*REARLOG, "log", "room", "rest same", "-q"], folder)
+
+        tasks: dict[str, Task] = {
+            "import click": lambda _: of_process([sys.executable, "-c", "import click"]),
+            "--help": lambda _: of_process([*REARLOG, "--help"]),
+            "today": lambda _: of_process([*REARLOG, "today", "kept"], folder),
+            "log": log,
+        }
+        costs = side_by_side(tasks, ROUNDS)
+    return [
+        no_slower(f"rearlog {command}", costs[command], "import click", costs["import click"], most)
+        for command, most in (("--help", 1.5), ("today", 3.0), ("log", 3.0))
+    ]
 
 
 if __name__ == "__main__":
-    main()
+    show(goals())
