@@ -170,7 +170,12 @@ def merge_command(cohort: Path, copy: Path) -> None:
     brought = CohortFile(cohort).merge(copy, times.now("UTC"))
     struck = len(brought.observations.struck) + len(brought.temperatures.struck)
     notice(
-        f"From {copy}: {len(brought.individuals)} individuals, "
-        f"{len(brought.observations.added)} checks and {len(brought.temperatures.added)} "
-        f"temperature records added; {struck} records struck out."
+        f"From {copy}: {_counted(len(brought.individuals), 'individual')}, "
+        f"{_counted(len(brought.observations.added), 'check')} and "
+        f"{_counted(len(brought.temperatures.added), 'temperature record')} added; "
+        f"{_counted(struck, 'record')} struck out."
     )
+
+
+def _counted(number: int, word: str) -> str:
+    return f"{number} {word}{'s' * (number != 1)}"

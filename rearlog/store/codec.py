@@ -75,8 +75,11 @@ def to_document(record: Record) -> Document:
     try:
         orjson.dumps(document)
         _read_again(record, document)
-    except (Misfit, TypeError) as error:  # TypeError: text that is not Unicode
+    except Misfit as error:
         raise RecordError(f"this cannot be written down: {error}") from None
+    except TypeError:
+        remedy = "use a terminal or a file in UTF-8"
+        raise RecordError("this cannot be written down: it holds broken letters", remedy) from None
     return document
 
 

@@ -248,7 +248,7 @@ def _admitted(
 
 def _not_to_be_struck(tables: Tables, name: str, number: int) -> Iterator[Problem]:
     document = tables.get(name, {}).get(str(number))
-    if document is None:
+    if not isinstance(document, dict):
         yield Problem(f"there is no record {number} in {name}")
     elif "struck" in document:
         yield Problem(f"record {number} is struck out already")

@@ -109,7 +109,7 @@ def _parsed(content: bytes, path: Path) -> Tables:
             tables = orjson.loads(content)
     except orjson.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
-        cut = " (the file ends too early)" if error.pos >= len(content.rstrip()) else ""
+        cut = " (the file ends too early)" if error.pos >= len(error.doc.rstrip()) else ""
         raise StoreError(f"{path} is not JSON at {place}{cut}: {error.msg}", restore) from None
     if not isinstance(tables, dict) or not all(isinstance(each, dict) for each in tables.values()):
         raise StoreError(f"{path} is not a cohort file: it holds no tables", restore)

@@ -15,7 +15,7 @@ from typing import Any, overload
 from rearlog.records.log import Observation
 from rearlog.records.looks import Looks
 from rearlog.store import codec
-from rearlog.store.layout import Document, Table
+from rearlog.store.layout import Document, Table, no_collection
 
 _TEXTS = ("individual", "stage", "fate", "cause", "sex", "by", "note")
 _NUMBERS = ("length_mm", "head_width_mm", "mass_mg")
@@ -45,9 +45,10 @@ class StoredObservations(Sequence[Observation]):
 
     @cached_property
     def _records(self) -> tuple[Observation, ...]:
-        return tuple(
-            codec.observation(document, int(number)) for number, document in self._table.items()
-        )
+        with no_collection():
+            return tuple(
+                codec.observation(document, int(number)) for number, document in self._table.items()
+            )
 
     def __len__(self) -> int:
         return len(self._table)

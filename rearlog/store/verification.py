@@ -132,9 +132,9 @@ def _repeated_keys(raw: bytes, path: Path) -> list[Problem]:
 
 
 def _of_profile(content: Content, check_profile: ProfileCheck) -> list[Problem]:
-    for document in content.tables.get("cohort", {}).values():
-        return check_profile(document.get("species"), "species profile")
-    return []
+    cohorts = content.tables.get("cohort", {}).values()
+    profiles = [each.get("species") for each in cohorts if isinstance(each, dict)]
+    return check_profile(profiles[0], "species profile") if profiles else []
 
 
 def _of_log(log: CohortLog, now: datetime) -> list[Problem]:

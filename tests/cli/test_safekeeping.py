@@ -1,0 +1,311 @@
+"""Keeping the record safe, as a person meets it: what is told, with which exit code, and what the
+file is like afterwards."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from rearlog.cli.main import main
+from tests.cli.conftest import Run
+
+
+@pytest.fixture
+def logged(run: Run, room: Path) -> Path:
+    """The room of five after two rounds: three have hatched."""
+    run("log", "room", "all same", "--on", "2026-03-10")
+    run("log", "room", "1-3 L1; rest same", "--on", "2026-03-11", "--by", "KT")
+    return room
+
+
+def history(run: Run, cohort: str = "room") -> list[str]:
+    found = json.loads(run("history", cohort, "--format", "json").stdout)["observations"]
+    return [
+        f"{each['individual']} {each['fate'] or each['stage']}"
+        for each in found
+        if each["struck"] is None
+    ]
+
+
+# What is wrong with an entry: exit code 1, the place, the remedy, and the file as before.
+
+
+@pytest.mark.parametrize(
+    ("words", "message", "remedy"),
+    [
+        (["9 L1"], "at character 1, “9 L1”: no individual 9", "this cohort has 1, 2, 3, 4, 5"),
+        (["1 same; 2 L9"], "at character 9, “2 L9”: “L9” is no stage or fate", "use egg, L1"),
+        (["1 egg"], "1 at 2026-03-13 09:00: egg comes before L1", "strike out record 6 if"),
+        (["1 L2", "--on", "2026-03-08"], "before the individual entered", "2026-03-09 09:00"),
+        (["1 L2", "--on", "2099-01-01"], "the check is in the future", "now"),
+        (["1 L2", "--on", "2026-03-11"], "at that moment already", "record 6 says L1"),
+        (["1 L2 len=-3"], "length -3 is not above zero", ""),
+        (["1 L2 len=9999"], "length 9999 cannot be", "the unit is mm"),
+        (['1 L2 "\udcff"'], "cannot be written down", "UTF-8"),
+    ],
+)
+def test_a_wrong_entry_changes_nothing(
+    run: Run, logged: Path, words: list[str], message: str, remedy: str
+) -> None:
+    before = logged.read_bytes()
+    on = [] if "--on" in words else ["--on", "2026-03-13"]
+    told = run("log", "room", *words, *on, fails=1).stderr
+    assert message in told
+    assert remedy in told
+    assert logged.read_bytes() == before
+
+
+def test_nothing_is_entered_after_a_fate(run: Run, logged: Path) -> None:
+    run("log", "room", "1 dead(shrivelled)", "--on", "2026-03-12")
+    before = logged.read_bytes()
+    told = run("log", "room", "1 L2", "--on", "2026-03-13", fails=1).stderr
+    assert "1 at 2026-03-13 09:00: it is dead since 2026-03-12 09:00" in told
+    assert "strike out record 11 if that was a mistake" in told
+    assert logged.read_bytes() == before
+    run("strike", "room", "11", "--because", "it moved again")
+    run("log", "room", "1 L1", "--on", "2026-03-12")
+    run("log", "room", "1 L2", "--on", "2026-03-13")
+
+
+# What is wrong with the file itself.
+
+
+@pytest.mark.parametrize(
+    ("damage", "message", "remedy"),
+    [
+        (lambda content: content[:-50], "(the file ends too early)", "rearlog restore room"),
+        (lambda _: b"my notes", "is not JSON at line 1, column", "rearlog restore room"),
+        (lambda _: b"", "is not JSON", "rearlog restore room"),
+        (lambda content: content.replace(b'"L1"', b'"L2"'), "checksum", "rearlog verify room"),
+        (
+            lambda content: content.replace(b'"format":1', b'"format":2'),
+            "format 2; this rearlog reads up to 1",
+            "install a newer one",
+        ),
+    ],
+)
+def test_a_file_that_is_not_sound_is_told_and_left_alone(
+    run: Run, logged: Path, damage: object, message: str, remedy: str
+) -> None:
+    assert callable(damage)
+    logged.write_bytes(damage(logged.read_bytes()))
+    before = logged.read_bytes()
+    for words in (["log", "room", "1 L2"], ["durations", "room"], ["history", "room"]):
+        told = run(*words, fails=1).stderr
+        assert message in told
+        assert remedy in told
+    assert logged.read_bytes() == before
+
+
+def test_a_read_only_file_is_told(run: Run, logged: Path) -> None:
+    before = logged.read_bytes()
+    logged.chmod(0o444)
+    told = run("log", "room", "1 L2", fails=1).stderr
+    assert "room.json is read-only; nothing changed (allow writing to it first)" in told
+    assert logged.read_bytes() == before
+    run("log", "room", "1 L2", "--on", "2026-03-13", "--dry-run")  # looking is allowed
+
+
+def test_a_cohort_that_exists_is_not_started_again(run: Run, logged: Path) -> None:
+    before = logged.read_bytes()
+    told = run("start", "room", "--species", "monarch", "--eggs", "3", fails=1).stderr
+    assert "room.json exists already (choose another name)" in told
+    assert logged.read_bytes() == before
+
+
+def test_a_folder_that_is_not_there_is_told(run: Run) -> None:
+    told = run("start", "shelf/new.json", "--species", "monarch", "--eggs", "3", fails=1).stderr
+    assert "there is no folder shelf" in told
+
+
+# verify
+
+
+def test_verify_tells_what_is_in_a_sound_file(run: Run, logged: Path) -> None:
+    shown = run("verify", "room").stdout
+    assert shown.split()[-7:] == ["room", "yes", "5", "10", "0", "0", "0"]
+    told = json.loads(run("verify", "room", "--format", "json").stdout)
+    assert told["cohorts"][0] | {"problems": []} == {
+        "cohort": "room", "file": "room.json", "sound": True, "format": 1, "intact": True,
+        "bytes": logged.stat().st_size, "individuals": 5, "observations": 10, "struck": 0,
+        "temperatures": 0, "problems": [],
+    }  # fmt: skip
+
+
+def test_verify_names_individual_and_record_in_every_form(run: Run, logged: Path) -> None:
+    logged.write_text("L9".join(logged.read_text().rsplit("L1", 1)))
+    shown = run("verify", "room", fails=1).stdout
+    assert "NO" in shown
+    told = json.loads(run("verify", "room", "--format", "json", fails=1).stdout)["cohorts"][0]
+    assert [each["place"] for each in told["problems"]] == [
+        "room.json", "3 at 2026-03-11 09:00 (record 8)",
+    ]  # fmt: skip
+    rows = run("verify", "room", "--format", "csv", fails=1).stdout.splitlines()
+    assert rows[0] == "cohort,place,message,remedy"
+    assert rows[2].startswith("room,3 at 2026-03-11 09:00 (record 8),stage L9 is not in")
+
+
+def test_verify_looks_at_several_files_and_fails_if_one_is_not_sound(
+    run: Run, logged: Path
+) -> None:
+    shutil.copyfile(logged, "warm.json")
+    run("verify", "room", "warm")
+    Path("warm.json").write_bytes(b"{}")
+    told = json.loads(run("verify", "room", "warm", "gone", "--format", "json", fails=1).stdout)
+    assert [each["sound"] for each in told["cohorts"]] == [True, False, False]
+
+
+def test_verify_shows_many_problems_in_short_and_lists_all_as_csv(run: Run, logged: Path) -> None:
+    for minute in range(8):
+        run("log", "room", "all same", "--on", f"2026-03-13T10:{minute:02d}")
+        run("log", "room", "all same", "--on", f"2026-03-14T10:{minute:02d}")
+    logged.write_text(logged.read_text().replace('"at":"2026', '"at":"2096'))
+    shown = run("verify", "room", fails=1).stdout
+    assert "… and 41 more: --format csv lists all." in shown
+    assert len(run("verify", "room", "--format", "csv", fails=1).stdout.splitlines()) == 92
+
+
+def test_a_change_by_hand_can_be_accepted(run: Run, logged: Path) -> None:
+    logged.write_text(logged.read_text().replace('"by":"KT"', '"by":"AB"'))
+    assert (
+        "rearlog verify --accept room" in run("verify", "room", "--format", "json", fails=1).stdout
+    )
+    run("verify", "room", "--accept")
+    run("verify", "room")
+    run("log", "room", "1 L2", "--on", "2026-03-13")
+    assert "before accepting" in run("restore", "room", "--format", "json").stdout
+    told = run("verify", "room", "--accept", fails=1).stderr
+    assert "there is nothing to accept" in told
+
+
+# restore
+
+
+def test_restore_lists_and_brings_back_without_losing_the_newer(run: Run, logged: Path) -> None:
+    newer = history(run)
+    listed = json.loads(run("restore", "room", "--format", "json").stdout)["backups"]
+    assert [(each["number"], each["observations"]) for each in listed] == [(1, 0), (2, 5)]
+    told = run("restore", "room", "2").stderr
+    assert "with 5 checks; the newer file is kept as a backup" in told
+    assert len(history(run)) == 5
+    assert "before restoring" in run("restore", "room").stdout
+    run("restore", "room", "3")
+    assert history(run) == newer
+
+
+def test_restore_brings_a_damaged_or_deleted_file_back(run: Run, logged: Path) -> None:
+    logged.write_bytes(logged.read_bytes()[:-50])
+    run("restore", "room", "2")
+    assert len(history(run)) == 5
+    logged.unlink()
+    run("history", "room", fails=1)
+    run("restore", "room", "2")
+    assert len(history(run)) == 5
+
+
+@pytest.mark.parametrize(
+    ("number", "exit_code", "message"),
+    [
+        ("99", 2, "there is no backup 99"),
+        ("0", 2, "0 is not in the range"),
+        ("x", 2, "not a valid"),
+    ],
+)
+def test_a_backup_that_there_is_not(
+    run: Run, logged: Path, number: str, exit_code: int, message: str
+) -> None:
+    before = logged.read_bytes()
+    assert message in run("restore", "room", number, fails=exit_code).stderr
+    assert logged.read_bytes() == before
+
+
+def test_restore_without_backups_says_so(run: Run, room: Path) -> None:
+    assert "There are no backups of room.json" in run("restore", "room").stderr
+
+
+# merge
+
+
+def test_merge_unites_two_copies(run: Run, logged: Path) -> None:
+    shutil.copyfile(logged, "room (copy from the lab).json")
+    run("log", "room", "1 L2; 2 same", "--on", "2026-03-12")
+    run("log", "room (copy from the lab).json", "4 L1; 2 same", "--on", "2026-03-12")
+    run("strike", "room (copy from the lab).json", "10", "--because", "wrong cup")
+    before = history(run)
+    told = run("merge", "room", "room (copy from the lab).json").stderr
+    assert "0 individuals, 1 check and 0 temperature records added; 1 record struck out" in told
+    assert before[9] == "5 egg"
+    assert history(run) == [*before[:9], *before[10:], "4 L1"]
+    run("verify", "room")
+
+
+def test_merge_lists_every_contradiction_and_writes_nothing(run: Run, logged: Path) -> None:
+    shutil.copyfile(logged, "copy.json")
+    run("log", "room", "1 L2; 2 L2; 3 L1", "--on", "2026-03-12")
+    run("log", "copy", "1 L1; 2 L3; 3 L1", "--on", "2026-03-12")
+    before, other = logged.read_bytes(), Path("copy.json").read_bytes()
+    told = run("merge", "room", "copy", fails=1).stderr
+    assert "2 problems, nothing was changed" in told
+    assert "1 at 2026-03-12 09:00: record 11 says “1 L2”, the other copy “1 L1”" in told
+    assert "2 at 2026-03-12 09:00: record 12 says “2 L2”, the other copy “2 L3”" in told
+    assert (logged.read_bytes(), Path("copy.json").read_bytes()) == (before, other)
+
+
+def test_merge_takes_only_a_copy_of_the_same_cohort(run: Run, logged: Path) -> None:
+    run("start", "other", "--species", "monarch", "--eggs", "3", "--on", "2026-03-09")
+    assert "only copies of one cohort are merged" in run("merge", "room", "other", fails=1).stderr
+    assert "is the cohort itself" in run("merge", "room", "room", fails=2).stderr
+    os.symlink("room.json", "link.json")
+    assert "is the cohort itself" in run("merge", "room", "link", fails=2).stderr
+    assert "there is no cohort file gone.json" in run("merge", "room", "gone", fails=1).stderr
+
+
+# names that would do harm
+
+
+@pytest.mark.parametrize("name", ["\x1b[2J\x1b]0;owned\x07.json", "a\nb.json", "\udcff.json"])
+def test_a_name_with_control_characters_does_no_harm(run: Run, name: str) -> None:
+    for words in (["verify", name], ["history", name], ["restore", name], ["log", name, "1 L1"]):
+        result = CliRunner().invoke(main, words, catch_exceptions=False)
+        shown = result.stdout + result.stderr
+        assert all(letter.isprintable() or letter == "\n" for letter in shown)
+        assert "a\nb" not in shown
+
+
+def test_words_in_the_log_that_a_terminal_would_obey_are_shown_harmless(
+    run: Run, logged: Path
+) -> None:
+    run("log", "room", '1 L2 "\x1b[2J\x1b]0;owned\x07"', "--on", "2026-03-13", "--by", "\x1b[31m")
+    for words in (["history", "room"], ["log", "room", "1 dead(\x1b[2J)", "--dry-run"]):
+        result = run(*words)
+        assert "\x1b" not in result.stdout + result.stderr
+    run("verify", "room")
+
+
+@pytest.mark.parametrize("name", ["..", "a b", "röom", "", "shelf/a b.json", "\x1b[2J"])
+def test_a_cohort_is_not_started_under_a_name_that_is_none(
+    run: Run, folder: Path, name: str
+) -> None:
+    words = ["--species", "monarch", "--eggs", "3"]
+    (folder / "shelf").mkdir()
+    run("start", name, *words, fails=2)
+    assert list(folder.rglob("*")) == [folder / "shelf"]
+
+
+def test_two_rounds_at_once_are_both_kept(run: Run, logged: Path) -> None:
+    """What `same` means is read under the lock that the round is written under."""
+    program = "from rearlog.cli.main import main; main()"
+    lines = [
+        [sys.executable, "-c", program, "log", "room", f"{code} L2", "--on", "2026-03-13"]
+        for code in (1, 2, 3)
+    ]
+    running = [subprocess.Popen(each, stderr=subprocess.PIPE) for each in lines]
+    for each in running:
+        _, errors = each.communicate()
+        assert each.returncode == 0, errors
+    assert sorted(history(run)[-3:]) == ["1 L2", "2 L2", "3 L2"]

@@ -1,0 +1,186 @@
+"""The compact notation: right lines beside wrong ones, and lines that nobody would write."""
+
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rearlog.records.entries import Entry, expand, parse, resolve
+from rearlog.records.errors import EntryError
+from rearlog.records.log import Observation
+from tests.builders import small_profile
+
+AT = datetime(2026, 3, 12, 9, tzinfo=UTC)
+LAST = {"1": "egg", "2": "L1", "3": "L1", "A07": "L2", "A08": "L2"}
+ALIVE = ["1", "2", "A07", "A08"]  # 3 has died
+
+
+def read(line: str) -> list[Observation]:
+    return resolve(parse(line), small_profile(), LAST, ALIVE, AT, "KT")
+
+
+def words(line: str) -> list[str]:
+    return [f"{each.individual} {each.fate or each.stage}" for each in read(line)]
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ("2 L2", ["2 L2"]),
+        ("  2   L2  ", ["2 L2"]),
+        ("2 l2", ["2 L2"]),
+        ("a07 L2", ["A07 L2"]),
+        ("1,2 L1", ["1 L1", "2 L1"]),
+        ("1-3 L1", ["1 L1", "2 L1", "3 L1"]),
+        ("1 - 2 , A07 L1", ["1 L1", "2 L1", "A07 L1"]),
+        ("A07-A08 L3", ["A07 L3", "A08 L3"]),
+        ("A07-08 L3", ["A07 L3", "A08 L3"]),
+        ("1 L1; 2 same", ["1 L1", "2 L1"]),
+        ("1 L1\n2 same\n", ["1 L1", "2 L1"]),
+        (";; 1 L1 ;;", ["1 L1"]),
+        ("2 dead; rest same", ["1 egg", "2 dead", "A07 L2", "A08 L2"]),
+        ("all same", ["1 egg", "2 L1", "A07 L2", "A08 L2"]),
+        ("ALL L2", ["1 L2", "2 L2", "A07 L2", "A08 L2"]),
+        ("3 lost", ["3 lost"]),
+        ("2 REMOVED(released)", ["2 removed"]),
+    ],
+)
+def test_right_lines(line: str, expected: list[str]) -> None:
+    assert words(line) == expected
+
+
+def test_every_detail() -> None:
+    (found,) = read('A07 L3 seen len=12.5 head=0.61 mass=34 sex=F "pale; = , (soft)"')
+    assert found == Observation(
+        "A07", AT, stage="L3", witnessed=True, length_mm=12.5, head_width_mm=0.61, mass_mg=34.0,
+        sex="f", by="KT", note="pale; = , (soft)",
+    )  # fmt: skip
+
+
+def test_a_cause_may_have_several_words() -> None:
+    (found,) = read("2 dead(fell from the lid)")
+    assert (found.fate, found.cause, found.stage) == ("dead", "fell from the lid", None)
+
+
+@pytest.mark.parametrize(
+    ("line", "place", "message"),
+    [
+        ("", "", "the line is empty"),
+        (" ; \n ", "", "the line is empty"),
+        ("3", "at character 1", "no state given"),
+        ("1 L1;  3  ;2 L1", "at character 8", "no state given"),
+        ('3 "note"', "at character 1", "no state given"),
+        ("3 L1 fast", "at character 1", "“fast” is not a detail"),
+        ("3 L1 len=", "at character 1", "“” is not a number"),
+        ("3 L1 len=abc", "at character 1", "“abc” is not a number"),
+        ("3 L1 len=1,5", "at character 1", "“1,5” is not a number"),
+        ("3 L1 len=nan", "at character 1", "“nan” is not a number"),
+        ("3 L1 len=inf", "at character 1", "“inf” is not a number"),
+        ("3 L1 len=1e999", "at character 1", "“1e999” is not a number"),
+        ("3 L1 len=1 len=2", "at character 1", "len is given twice"),
+        ("3 L1 sex=x", "at character 1", "sex “x” is not known"),
+        ('3 L1 "a" "b"', "at character 1", "two notes"),
+        ('3 L1 "open', "at character 1", "is out of place"),
+        ("3 L1(mould)", "at character 1", "a cause stands behind “L1”"),
+        ("3 dead (mould)", "at character 1", "is out of place"),
+        ("3 dead(mould", "at character 1", "is out of place"),
+        ("../3 L1", "at character 1", "no state given"),
+        ("\x1b[2J L1", "at character 1", "no state given"),
+    ],
+)
+def test_lines_that_cannot_be_read(line: str, place: str, message: str) -> None:
+    with pytest.raises(EntryError) as told:
+        parse(line)
+    (problem,) = told.value.problems
+    assert problem.message.startswith(message) or message in problem.message
+    assert problem.place.startswith(place)
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("9 L1", "no individual 9"),
+        ("1-9 L1", "no individual 4, 5, 6, 7, 8, 9"),
+        ("3-1 L1", "runs backwards"),
+        ("1-999999999 L1", "is too long"),
+        ("A07-B08 L1", "is not a range"),
+        ("A-B L1", "is not a range"),
+        ("2 L9", "“L9” is no stage or fate"),
+        ("2 same seen", "same cannot be seen"),
+        ("2 L1; 2 L2", "2 is named twice"),
+        ("2,2 L1", "2 is named twice"),
+        ("1-3,2 L1", "2 is named twice"),
+        ("a07 L1; A07 L2", "A07 is named twice"),
+        ("rest same; rest L1", "rest is given twice"),
+        ("all same; 2 L1", "all stands beside other parts"),
+    ],
+)
+def test_lines_that_do_not_suit_the_cohort(line: str, message: str) -> None:
+    with pytest.raises(EntryError, match=message):
+        read(line)
+
+
+def test_every_mistake_of_a_line_is_told() -> None:
+    with pytest.raises(EntryError) as told:
+        parse("3; 2 L1 fast; 1 L1; 2 L1 len=x")
+    assert [each.place.partition(",")[0] for each in told.value.problems] == [
+        "at character 1", "at character 4", "at character 21",
+    ]  # fmt: skip
+    with pytest.raises(EntryError) as told:
+        read("9 L1; 2 L9; 1 L1; 1 L2")
+    assert len(told.value.problems) == 3
+
+
+@pytest.mark.parametrize(
+    ("who", "codes"),
+    [
+        ("3", ["3"]),
+        ("1-3", ["1", "2", "3"]),
+        ("A08-A11", ["A08", "A09", "A10", "A11"]),
+        ("A08-11,B2", ["A08", "A09", "A10", "A11", "B2"]),
+        ("a1b9-a1b10", ["a1b9", "a1b10"]),
+    ],
+)
+def test_ranges_count_through(who: str, codes: list[str]) -> None:
+    assert expand(who) == codes
+
+
+PIECES = st.lists(
+    st.sampled_from(
+        ["1", "2", "A07", "all", "rest", "-", ",", " ", ";", "\n", "L1", "L2", "same", "dead",
+         "(", ")", "mould", '"', "len=", "head=", "sex=", "1.5", "seen", "\t", "é", "\x1b[31m"]
+    ),
+    max_size=14,
+).map("".join)  # fmt: skip
+
+
+@given(st.text(max_size=60) | PIECES)
+def test_any_line_is_read_or_told(line: str) -> None:
+    try:
+        entries = parse(line)
+    except EntryError as error:
+        assert all(each.message for each in error.problems)
+        return
+    assert all(isinstance(each, Entry) for each in entries)
+    try:
+        found = resolve(entries, small_profile(), LAST, ALIVE, AT, None)
+    except EntryError as error:
+        assert all(each.place for each in error.problems)
+        return
+    codes = [each.individual for each in found]
+    assert len(set(codes)) == len(codes)
+    assert set(codes) <= set(LAST)
+    assert all((each.stage is None) != (each.fate is None) for each in found)
+
+
+@pytest.mark.parametrize(
+    "line", ['"' * 100_000, '1 L1 "' * 20_000, "1," * 50_000 + "1 L1", "(" * 100_000, ";" * 100_000,
+             "1 " + "L" * 100_000, "1-" * 50_000, " " * 100_000 + "1 L1"],
+)  # fmt: skip
+def test_long_lines_take_no_long_time(line: str) -> None:
+    """Reading takes time in proportion to the length; one that went back and forth would hang."""
+    try:
+        parse(line)
+    except EntryError as error:
+        assert all(len(each.place) < 100 for each in error.problems)

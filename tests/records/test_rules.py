@@ -1,0 +1,197 @@
+"""Tiny logs: right lines beside wrong ones. Day 0 is 2026-03-09 09:00; `now` is day 40."""
+
+from dataclasses import replace
+from datetime import timedelta, timezone
+from typing import Any
+
+import pytest
+
+from rearlog.records.log import Cohort, Individual, Observation, time_order
+from rearlog.records.profile import Profile, Quantity, Source, StageProfile
+from rearlog.records.rules import doubts_of, problems_of, problems_of_individual
+from tests.builders import START, moment, seen, small_profile
+
+NOW = moment(40)
+
+
+def told(*checks: Observation, entry: str = "egg", profile: Profile | None = None) -> list[str]:
+    """What is wrong with the checks of one individual."""
+    individual = Individual("7", START, entry)
+    ordered = sorted(checks, key=time_order)
+    found = problems_of(profile or small_profile(), individual, ordered, NOW)
+    return [each.message for each in found]
+
+
+def line(*states: str, first: float = 1) -> list[Observation]:
+    """One check a day."""
+    return [seen("7", first + day, state) for day, state in enumerate(states)]
+
+
+@pytest.mark.parametrize(
+    "states",
+    [
+        [],
+        ["egg", "egg", "L1"],
+        ["L1", "L1", "L2", "L3", "pupa", "adult"],
+        ["L2", "pupa"],  # stages may be missed between two checks
+        ["L1!", "L2!", "pupa!"],  # L3 is optional
+        ["L1", "dead:mould"],
+        ["lost"],
+        ["adult", "removed:released"],
+        ["L1", "L1", "dead!"],
+    ],
+)
+def test_right_lives(states: list[str]) -> None:
+    assert told(*line(*states)) == []
+
+
+@pytest.mark.parametrize(
+    ("states", "message"),
+    [
+        (["L2", "L1"], "L1 comes before L2, which it was in at 2026-03-10 09:00"),
+        (["L2", "L2", "egg"], "egg comes before L2, which it was in at 2026-03-11 09:00"),
+        (["dead", "L1"], "it is dead since 2026-03-10 09:00"),
+        (["lost", "dead"], "it is lost since 2026-03-10 09:00"),
+        (["L9"], "stage L9 is not in the profile"),
+        (["L1", "L1", "pupa!"], "the passage into pupa was seen, but it was never in L2"),
+        (["L2!"], "the passage into L2 was seen, but it was never in L1"),
+    ],
+)
+def test_wrong_lives(states: list[str], message: str) -> None:
+    assert told(*line(*states)) == [message]
+
+
+def test_stages_do_not_go_back_behind_the_entry() -> None:
+    assert told(*line("L2"), entry="L2") == []
+    assert told(*line("L1"), entry="L2") == [
+        "L1 comes before L2, which it was in at 2026-03-09 09:00"
+    ]
+
+
+def test_a_late_entry_is_judged_by_its_own_time() -> None:
+    before, after = seen("7", 1, "L1"), seen("7", 5, "L2")
+    assert told(before, after, seen("7", 3, "L1")) == []
+    assert told(before, after, seen("7", 3, "L3")) == [
+        "L2 comes before L3, which it was in at 2026-03-12 09:00"
+    ]
+    assert told(before, seen("7", 5, "dead"), seen("7", 3, "L2")) == []
+
+
+def test_checks_lie_between_entry_and_now() -> None:
+    assert told(seen("7", 0, "egg"), seen("7", 40, "egg")) == []
+    assert told(seen("7", -0.01, "egg")) == ["the check is before the individual entered"]
+    assert told(seen("7", 40.01, "egg")) == ["the check is in the future"]
+
+
+def test_one_check_a_moment() -> None:
+    assert told(seen("7", 1, "L1"), seen("7", 1.001, "L1")) == []
+    assert told(seen("7", 1, "L1"), seen("7", 1, "L1")) == [
+        "there is a check of it at that moment already"
+    ]
+
+
+def test_one_moment_in_two_zones_is_one_moment() -> None:
+    here = seen("7", 1, "L1")
+    there = replace(here, at=here.at.astimezone(timezone(timedelta(hours=5))))
+    assert told(here, there) == ["there is a check of it at that moment already"]
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"stage": None}, "neither a stage nor a fate"),
+        ({"fate": "eaten"}, "fate eaten is not known"),
+        ({"cause": "mould"}, "there is a cause but no fate"),
+        ({"sex": "x"}, "sex x is not known"),
+    ],
+)
+def test_words_that_are_not_known(change: dict[str, Any], message: str) -> None:
+    assert told(replace(seen("7", 1, "L1"), **change)) == [message]
+
+
+def measured_profile() -> Profile:
+    """L1 heads are 0.4 to 0.6 mm and L2 heads 0.9 ± 0.05 mm, so 2.7 mm is three times the largest."""
+    heads = {
+        "L1": Quantity("test", low=0.4, high=0.6),
+        "L2": Quantity("test", value=0.9, sd=0.05),
+        "pupa": None,
+    }
+    stages = tuple(StageProfile(code, code, head_width_mm=head) for code, head in heads.items())
+    return Profile("m", "m", "M m", stages, {"test": Source("own", "made for a test")})
+
+
+@pytest.mark.parametrize(
+    ("width", "messages"),
+    [
+        (0.5, []),
+        (2.7, []),
+        (2.71, ["head width 2.71 cannot be: the largest known is 0.9"]),
+        (0.0, ["head width 0 is not above zero"]),
+        (-1.0, ["head width -1 is not above zero"]),
+        (float("nan"), ["head width nan is not above zero"]),
+        (float("inf"), ["head width inf is not above zero"]),
+    ],
+)
+def test_measurements_that_cannot_be(width: float, messages: list[str]) -> None:
+    check = replace(seen("7", 1, "L1"), head_width_mm=width)
+    assert told(check, entry="L1", profile=measured_profile()) == messages
+
+
+def test_what_the_profile_does_not_know_is_not_bounded() -> None:
+    check = replace(seen("7", 1, "L1"), mass_mg=1e6)
+    assert told(check, entry="L1", profile=measured_profile()) == []
+
+
+@pytest.mark.parametrize(
+    ("stage", "width", "doubtful"),
+    [
+        ("L1", 0.4, False),
+        ("L1", 0.6, False),
+        ("L1", 0.39, True),
+        ("L2", 0.75, False),  # within three standard deviations
+        ("L2", 1.06, True),
+        ("pupa", 5.0, False),  # nothing is known of it
+    ],
+)
+def test_measurements_that_are_unusual_are_doubted(
+    stage: str, width: float, doubtful: bool
+) -> None:
+    check = replace(seen("7", 1, stage), head_width_mm=width)
+    assert bool(doubts_of(measured_profile(), check, stage)) is doubtful
+
+
+def test_every_problem_is_told_with_its_record() -> None:
+    profile, individual = small_profile(), Individual("7", START, "egg")
+    checks = [
+        replace(seen("7", 1, "L2"), number=1),
+        replace(seen("7", 2, "L1"), number=2, length_mm=-1.0),
+        replace(seen("7", 41, "egg"), number=3),
+    ]
+    found = problems_of(profile, individual, checks, NOW)
+    assert [each.place for each in found] == [
+        "7 at 2026-04-19 09:00 (record 3)",
+        "7 at 2026-03-11 09:00 (record 2)",
+        "7 at 2026-04-19 09:00 (record 3)",
+        "7 at 2026-03-11 09:00 (record 2)",
+    ]
+    assert "strike out record 1 if that was a mistake" in found[1].remedy
+
+
+@pytest.mark.parametrize(
+    ("individual", "messages"),
+    [
+        (Individual("7", START, "egg", moment(-2), moment(-1)), []),
+        (Individual("7", START, "egg", moment(-2), START), []),
+        (Individual("7", moment(3), "L2"), []),
+        (Individual("7", START, "L9"), ["stage L9 is not in the profile"]),
+        (Individual("All", START, "egg"), ["this code has a meaning of its own"]),
+        (Individual("7", moment(-1), "egg"), ["it entered before the cohort started"]),
+        (Individual("7", START, "egg", moment(-1), moment(-2)), ["it was laid after the time by"]),
+        (Individual("7", START, "egg", None, moment(1)), ["it was laid after it entered"]),
+    ],
+)
+def test_individuals(individual: Individual, messages: list[str]) -> None:
+    cohort = Cohort("room", small_profile(), "UTC", START, START)
+    found = [each.message for each in problems_of_individual(cohort, individual)]
+    assert len(found) == len(messages)
+    assert all(one.startswith(other) for one, other in zip(found, messages, strict=True))
