@@ -1,4 +1,4 @@
-"""Rounds: the checks of one moment that were written down together."""
+"""Rounds: the checks of one day that were written down together."""
 
 from __future__ import annotations
 
@@ -16,13 +16,14 @@ from rearlog.records.log import (
 )
 from rearlog.records.wording import line_of
 
-Moment = tuple[datetime, datetime]
-"""When a round was entered, and the time that it is of."""
+Moment = tuple[datetime, date]
+"""When a round was entered, and the day that it is of. A file may bring several days, and a page
+that was tapped has a time for each individual."""
 
 
 @dataclass(frozen=True, slots=True)
 class WrittenRound:
-    """One round: when it was entered, the time that it is of, who looked, the records' numbers.
+    """One round: when it was entered, when it began, who looked, the records' numbers.
 
     `struck` of its `records` are struck out. In `changed` of those that stand a stage or fate was
     new; `changes` are these as a line of the notation.
@@ -41,7 +42,7 @@ class WrittenRound:
 
 def moment_of(observation: Observation) -> Moment:
     """What the records of one round have in common, and by which rounds follow each other."""
-    return observation.entered or observation.at, observation.at
+    return observation.entered or observation.at, observation.at.date()
 
 
 def rounds_of(
@@ -60,7 +61,7 @@ def _round(moment: Moment, records: list[Observation], new: set[Observation]) ->
     changes = [line_of(each) for each in records if each in new]
     return WrittenRound(
         entered=moment[0],
-        at=moment[1],
+        at=min(each.at for each in records),
         by=", ".join(sorted({each.by for each in records if each.by})) or None,
         records=len(records),
         struck=sum(1 for each in records if each.struck is not None),

@@ -166,7 +166,7 @@ def _no_stage_left_out(
 def _plausible(profile: Profile, checks: Iterable[Observation]) -> Iterator[Problem]:
     for name in MEASUREMENTS:
         measured = [check for check in checks if getattr(check, name) is not None]
-        largest = _largest(profile, name) if measured else None
+        largest = largest_known(profile, name) if measured else None
         for check in measured:
             value = getattr(check, name)
             if not (math.isfinite(value) and value > 0):
@@ -203,7 +203,8 @@ def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]
     return found
 
 
-def _largest(profile: Profile, name: str) -> float | None:
+def largest_known(profile: Profile, name: str) -> float | None:
+    """The largest value of a measurement in the profile; None where it has none."""
     known = [
         bound
         for stage in profile.stages

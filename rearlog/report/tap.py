@@ -19,7 +19,7 @@ from rearlog.records.asked_round import Round, begin
 from rearlog.records.cautions import RELEASE
 from rearlog.records.log import MEASUREMENTS, CohortLog
 from rearlog.records.profile import FATES, Profile
-from rearlog.records.rules import REFUSED_BEYOND
+from rearlog.records.rules import REFUSED_BEYOND, largest_known
 
 MOST_CAUSES = 8
 STYLES = ("page.css", "tap.css")
@@ -116,9 +116,8 @@ def _causes(log: CohortLog, fate: str) -> tuple[str, ...]:
 
 
 def _limit(profile: Profile, name: str) -> float | None:
-    known = [quantity for stage in profile.stages if (quantity := getattr(stage, name))]
-    bounds = [bound for each in known for bound in (each.value, each.high) if bound is not None]
-    return REFUSED_BEYOND * max(bounds) if bounds else None
+    largest = largest_known(profile, name)
+    return None if largest is None else REFUSED_BEYOND * largest
 
 
 def tap_page(round_: TapRound) -> str:

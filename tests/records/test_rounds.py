@@ -64,3 +64,16 @@ def test_records_of_a_day_with_its_temperatures() -> None:
     assert temperatures == (kept[0], kept[1], kept[3])
     assert records_of(log, on=DAYS[7])[1] == (kept[2],)
     assert records_of(log, individual="1", on=DAYS[2]) == ((observations[0],), ())
+
+
+def test_a_round_that_took_a_while_is_one() -> None:
+    """A tapped page has a time for each individual; what one file brought of one day is a round."""
+    entered = moment(5)
+    log = tiny_log({"1": "egg", "2": "egg"})
+    checks = tuple(
+        replace(seen(code, day, "egg"), entered=entered, number=number)
+        for number, (code, day) in enumerate([("1", 1), ("2", 1.01), ("1", 2), ("2", 2.01)], 1)
+    )
+    log = replace(log, all_observations=checks)
+    assert [each.records for each in rounds_of(log)] == [2, 2]
+    assert [each.number for each in last_round(log)] == [3, 4]
