@@ -110,7 +110,7 @@ def test_words_that_are_not_known(change: dict[str, Any], message: str) -> None:
 
 
 def measured_profile() -> Profile:
-    """L1 heads are 0.4 to 0.6 mm and L2 heads 0.9 ± 0.05 mm, so 2.7 mm is three times the largest."""
+    """L1 heads are 0.4 to 0.6 mm, L2 heads 0.9 ± 0.05 mm: three times the largest is 2.7 mm."""
     heads = {
         "L1": Quantity("test", low=0.4, high=0.6),
         "L2": Quantity("test", value=0.9, sd=0.05),

@@ -1,6 +1,7 @@
 """Dates and times as people type them, and the days on which clocks change."""
 
 from datetime import UTC, date, datetime, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -139,6 +140,6 @@ def test_the_hour_that_is_left_out_is_put_after_the_gap() -> None:
 )
 def test_days_on_which_clocks_change_are_shorter_or_longer(first: date, hours: list[int]) -> None:
     edges = times.midnights(first, 3, "Europe/London")
-    lengths = [later - earlier for earlier, later in zip(edges, edges[1:], strict=False)]
+    lengths = [later - earlier for earlier, later in pairwise(edges)]
     assert lengths == [timedelta(hours=each) for each in hours]
     assert all(each.astimezone(ZoneInfo("Europe/London")).hour == 0 for each in edges)
