@@ -13,20 +13,10 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.heat_methods import CUTOFFS, METHODS
 from rearlog.records.errors import Problem, UsageError
 
 Array = npt.NDArray[np.float64]
-
-METHODS = (
-    "average",
-    "clipped-average",
-    "single-sine",
-    "double-sine",
-    "single-triangle",
-    "double-triangle",
-    "readings",
-)
-CUTOFFS = ("horizontal", "intermediate", "vertical")
 
 
 def degree_days(

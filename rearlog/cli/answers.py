@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
+from rearlog.analysis.heat_methods import CUTOFFS, METHODS
 from rearlog.cli.completion import stages
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
@@ -21,17 +22,6 @@ from rearlog.report.tables import (
 )
 
 F = TypeVar("F", bound=Callable[..., Any])
-
-METHODS = (
-    "average",
-    "clipped-average",
-    "single-sine",
-    "double-sine",
-    "single-triangle",
-    "double-triangle",
-    "readings",
-)
-CUTOFFS = ("horizontal", "intermediate", "vertical")
 
 
 def heat_options(command: F) -> F:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import cohorts_argument, force_option, notice, quiet_option
+from rearlog.cli.options import cohorts_argument, force_option, notice, output_option, quiet_option
 from rearlog.exchange import bundle
 from rearlog.exchange.publication import LICENCES, Publication, standing
 from rearlog.notebook import Notebook
@@ -17,14 +17,7 @@ from rearlog.records.errors import ImportRefused, Problem
 
 @click.command("export")
 @cohorts_argument
-@click.option(
-    "-o",
-    "--output",
-    required=True,
-    type=click.Path(path_type=Path),
-    metavar="FOLDER",
-    help="A new folder; or a ZIP archive, where it ends in .zip.",
-)
+@output_option("FOLDER", "A new folder; or a ZIP archive, where it ends in .zip.")
 @click.option("--darwin-core", is_flag=True, help="A Darwin Core archive, not a data package.")
 @click.option("--title", metavar="TEXT", help="Title of the data set.")
 @click.option(

@@ -63,6 +63,20 @@ format_option = click.option(
     help="For people, for programs, or for a spreadsheet.",
 )
 force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")
+
+
+def output_option(metavar: str, text: str) -> Callable[[F], F]:
+    """The option `-o`, what is written where."""
+    return click.option(
+        "-o",
+        "--output",
+        required=True,
+        type=click.Path(path_type=Path),
+        metavar=metavar,
+        help=text,
+    )
+
+
 on_option = click.option(
     "--on", metavar="WHEN", help="2026-03-09, 2026-03-09T08:40, today, yesterday or a weekday."
 )

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import importlib
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from rearlog import __version__
-from rearlog.cli.options import cohorts_argument, force_option, free_path, notice, quiet_option
+from rearlog.cli.options import (
+    cohorts_argument,
+    force_option,
+    free_path,
+    notice,
+    output_option,
+    quiet_option,
+)
 from rearlog.notebook import Notebook, compare, thermal
 from rearlog.records.errors import UsageError
 
@@ -20,30 +28,25 @@ if TYPE_CHECKING:
     from rearlog.charts.style import Look
     from rearlog.report.contents import CohortResults, Contents
 
-KINDS = (
-    "progress",
-    "stages",
-    "durations",
-    "heat",
-    "survival",
-    "growth",
-    "rate",
-    "pace",
-    "forecast",
-)
+OF_EACH: dict[str, Callable[[Notebook], Any]] = {
+    "progress": Notebook.progress,
+    "stages": Notebook.composition,
+    "durations": Notebook.durations,
+    "heat": Notebook.heat,
+    "survival": Notebook.survival,
+    "growth": Notebook.growth,
+    "forecast": Notebook.forecast,
+}
+"""Charts made from a list of one answer about each cohort."""
+OF_ALL: dict[str, Callable[[Sequence[Notebook]], Any]] = {"rate": thermal, "pace": compare}
+"""Charts made from one answer about all cohorts."""
+KINDS = (*OF_EACH, *OF_ALL)
 
 
 @click.command("chart")
 @click.argument("kind", type=click.Choice(KINDS))
 @cohorts_argument
-@click.option(
-    "-o",
-    "--output",
-    required=True,
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="The ending says the form: .png, .svg or .pdf.",
-)
+@output_option("FILE", "The ending says the form: .png, .svg or .pdf.")
 @click.option(
     "--size",
     type=click.Choice(["page", "slide", "poster"]),
@@ -73,56 +76,22 @@ def chart_command(
 
 def draw(kind: str, notebooks: Sequence[Notebook], look: Look) -> Figure:
     """The chart of one kind for some cohorts."""
+    painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
     invented = any(each.log.cohort.invented for each in notebooks)
-    if kind == "progress":
-        from rearlog.charts.progress import progress
-
-        return progress([each.progress() for each in notebooks], look, invented=invented)
-    if kind == "stages":
-        from rearlog.charts.stages import stages
-
-        return stages([each.composition() for each in notebooks], look, invented=invented)
-    if kind == "durations":
-        from rearlog.charts.durations import durations
-
-        return durations([each.durations() for each in notebooks], look, invented=invented)
-    if kind == "heat":
-        from rearlog.charts.heat import heat
-
-        results = [each.heat() for each in notebooks]
-        compositions = [each.composition() for each in notebooks]
-        return heat(results, look, compositions=compositions, invented=invented)
-    if kind == "survival":
-        from rearlog.charts.survival import survival
-
-        return survival([each.survival() for each in notebooks], look, invented=invented)
-    if kind == "growth":
-        from rearlog.charts.growth import growth
-
-        return growth([each.growth() for each in notebooks], look, invented=invented)
-    if kind == "forecast":
-        from rearlog.charts.forecast import forecast
-
-        return forecast([each.forecast() for each in notebooks], look, invented=invented)
-    if kind == "pace":
-        from rearlog.charts.pace import pace
-
-        return pace(compare(notebooks), look, invented=invented)
-    from rearlog.charts.rate import rate
-
-    return rate(thermal(notebooks), look, invented=invented)
+    if kind in OF_ALL:
+        result = OF_ALL[kind](notebooks)
+    else:
+        result = [OF_EACH[kind](each) for each in notebooks]
+    beside = {}
+    if kind == "heat":  # it marks when the stages were reached
+        beside["compositions"] = [each.composition() for each in notebooks]
+    figure: Figure = painter(result, look, invented=invented, **beside)
+    return figure
 
 
 @click.command("report")
 @cohorts_argument
-@click.option(
-    "-o",
-    "--output",
-    required=True,
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="The page, such as page.html.",
-)
+@output_option("FILE", "The page, such as page.html.")
 @force_option
 @quiet_option
 def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:

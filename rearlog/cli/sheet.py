@@ -9,7 +9,14 @@ from pathlib import Path
 import click
 from click.core import ParameterSource
 
-from rearlog.cli.options import cohort_argument, force_option, free_path, notice, quiet_option
+from rearlog.cli.options import (
+    cohort_argument,
+    force_option,
+    free_path,
+    notice,
+    output_option,
+    quiet_option,
+)
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet
 from rearlog.exchange.sheet_print import Paper
@@ -24,13 +31,8 @@ NOT_TO_TAP = {"days": "--days", "first": "--from", "paper": "--paper", "unit": "
 
 @click.command("sheet")
 @cohort_argument
-@click.option(
-    "-o",
-    "--output",
-    required=True,
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help=".pdf or .png to print, .csv to fill in with a spreadsheet, .html with --tap.",
+@output_option(
+    "FILE", ".pdf or .png to print, .csv to fill in with a spreadsheet, .html with --tap."
 )
 @click.option("--tap", is_flag=True, help="A page for a tablet: one round, tapped offline.")
 @click.option("--days", type=click.IntRange(1, MOST_DAYS), default=7, help="How many (default: 7).")
