@@ -272,21 +272,24 @@ class Notebook:
         return DataFrame([asdict(row) for row in rows])
 
 
-def compare(notebooks: Sequence[Notebook]) -> Comparison:
+def compare(
+    notebooks: Sequence[Notebook], first: str | None = None, until: str | None = None
+) -> Comparison:
     """Whether cohorts differ in durations, heat and survival; see `analysis.compare`."""
     from rearlog.analysis.compare import Compared, compare
-    from rearlog.analysis.survival import watched
 
     return compare(
         [
             Compared(
                 each.name,
-                each.durations(),
-                each.durations(each.development.stages[0], each.development.stages[-1]),
-                *watched(each.development),
+                each.log.cohort.species.scientific_name,
+                each.development,
+                each.heat_curve,
             )
             for each in notebooks
-        ]
+        ],
+        first,
+        until,
     )
 
 

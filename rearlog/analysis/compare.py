@@ -9,18 +9,23 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.differences import (
+    FEWEST_FOR_TEST,
     TINY,
     Difference,
     LocationTest,
+    cohort_test,
     holm,
-    location_test,
     mean_difference,
-    mean_test,
     median_difference,
 )
-from rearlog.analysis.durations import COMPLETED, Durations, summarise
-from rearlog.analysis.kaplan_meier import LogRank, log_rank
+from rearlog.analysis.durations import summarise
+from rearlog.analysis.events import Development
+from rearlog.analysis.heat_curve import HeatCurve
+from rearlog.analysis.kaplan_meier import Z_95, log_rank
+from rearlog.analysis.spans import Spans, completed, span, spans_of
+from rearlog.analysis.survival import watched
 from rearlog.records.errors import UsageError
 
 Floats = npt.NDArray[np.float64]
@@ -29,33 +34,28 @@ DAYS, DEGREE_DAYS = "days", "degree-days C"
 WHOLE = "whole development"
 DIFFERENT = 0.05
 """A difference is called shown where the corrected p is below this."""
-SAME_SCHEDULE = 1.25
-"""Cohorts whose mean intervals differ by no more than this factor were checked alike."""
 
 
 @dataclass(frozen=True, eq=False)
 class Compared:
-    """One cohort as it enters a comparison.
-
-    `durations` holds every stage, `whole` the span from the first stage to the last; `watched`
-    and `died` (n,) are the days under watch and whether the individual then died.
-    """
+    """One cohort as it enters a comparison; without a heat curve it is compared in days only."""
 
     cohort: str
-    durations: Durations
-    whole: Durations
-    watched: Floats
-    died: npt.NDArray[np.bool_]
+    species: str
+    development: Development
+    curve: HeatCurve | None
 
 
 @dataclass(frozen=True, slots=True)
 class GroupSummary:
-    """One cohort in one stage, over those that completed it."""
+    """One cohort in one stage, over those that completed it; `se` counts the error of the checks
+    (see `checked_mean`)."""
 
     cohort: str
     n: int
     mean: float | None
     sd: float | None
+    se: float | None
     median: float | None
 
 
@@ -73,14 +73,17 @@ class PairDifference:
 class StageComparison:
     """One stage (or the whole) compared between cohorts, in days or degree-days.
 
-    `p_holm` is corrected for the number of stages. Where no test could be made, `reason` says why.
-    `difference` is that of the medians of two cohorts; `pairs` has all, of means too. Where
-    somebody looks once a day, medians stand on whole days and the means say more.
+    `p_holm` is corrected for the number of stages. Cohorts with too few for a test are
+    `left_out` of it; where none could be made, `reason` says why. `difference` is that of the
+    medians of two cohorts; `pairs` has all, of means too. Where somebody looks once a day, medians
+    stand on whole days and the means say more. `resolution`, where a cohort passed in step, is the
+    smallest difference that the checks could show, in the unit, however many individuals.
     """
 
     stage: str
     unit: str
     groups: tuple[GroupSummary, ...]
+    left_out: tuple[str, ...]
     test: str
     statistic: float | None
     p: float | None
@@ -88,6 +91,7 @@ class StageComparison:
     reason: str | None
     difference: Difference | None
     pairs: tuple[PairDifference, ...]
+    resolution: float | None
     words: str
 
 
@@ -111,164 +115,235 @@ class Comparison:
     notices: tuple[str, ...]
 
 
-def compare(cohorts: Sequence[Compared]) -> Comparison:
-    """Compare cohorts.
+def compare(
+    cohorts: Sequence[Compared], first: str | None = None, until: str | None = None
+) -> Comparison:
+    """Compare cohorts stage by stage and as a whole, or in the one span that is asked for.
 
-    Per stage Mann–Whitney (two cohorts) or Kruskal–Wallis over the midpoint durations of those
-    that completed it, Holm's correction over the stages, bootstrap intervals for the differences
-    of medians; log-rank for survival from entry. Ranks need values on one grid: midpoints of
-    daily checks, times the degrees of a cool and of a warm shelf, are not, and Mann–Whitney
-    would call most pairs different that are not. So degree-days, and days of cohorts that were
-    checked at different intervals, are compared by their means (Welch). The whole development
-    is tested by itself, outside the correction. Raises UsageError for fewer than two cohorts, or
-    one given twice.
+    By midpoint durations of those that completed the stage, in days and in degree-days, with
+    Holm's correction over the stages; bootstrap intervals for the differences of medians; log-rank
+    for survival. The test is Mann–Whitney (two cohorts) or Kruskal–Wallis where the values stand on
+    one grid, as where everybody is looked at once a day on the dot, and no cohort passed in step;
+    else the means are compared, with the error of the checks (Welch; see `cohort_test` and
+    `checked_mean`). The whole development is tested by itself, outside the correction.
+
+    Raises UsageError for fewer than two cohorts, one given twice, or a span that is none.
     """
     names = [each.cohort for each in cohorts]
     if len(cohorts) < 2:
         raise UsageError("a comparison needs two cohorts or more")
     if len(set(names)) < len(names):
         raise UsageError("the same cohort is given twice", "name each cohort once")
-    species = {each.durations.species for each in cohorts}
+    species = {each.species for each in cohorts}
     notices = []
     if len(species) > 1:
         notices.append(
             f"The cohorts are of different species ({', '.join(sorted(species))}): "
             "stages of the same name are compared, whatever they are."
         )
-    return Comparison(
-        tuple(names),
-        (*_in_unit(cohorts, DAYS), *_in_unit(cohorts, DEGREE_DAYS)),
-        _survival(cohorts),
-        tuple(notices),
-    )
+    notices += [
+        f"{each.cohort} has no temperatures, or its species no lower threshold: "
+        "it is compared in days only."
+        for each in cohorts
+        if each.curve is None
+    ]
+    stages: list[StageComparison] = []
+    for unit in (DAYS, DEGREE_DAYS):
+        if first is None and until is None:
+            stages += _every_stage(cohorts, unit)
+        else:
+            spans = [spans_of(each.development, first, until)[0] for each in cohorts]
+            name = f"{spans[0].first} to {spans[0].until}"
+            stages += _corrected([_compared(name, unit, _samples(cohorts, spans, unit))])
+    return Comparison(tuple(names), tuple(stages), _survival(cohorts, first, until), tuple(notices))
 
 
-def _in_unit(cohorts: Sequence[Compared], unit: str) -> list[StageComparison]:
+def _every_stage(cohorts: Sequence[Compared], unit: str) -> list[StageComparison]:
     """Every stage that somebody in some cohort completed, then the whole."""
-    stages = list(dict.fromkeys(row.stage for each in cohorts for row in each.durations.stages))
-    rows = []
-    for stage in stages:
-        values = [_values(each.durations, stage, unit) for each in cohorts]
-        if any(len(group) for group in values):
-            rows.append(_compared(cohorts, stage, unit, values))
+    known = dict.fromkeys(code for each in cohorts for code in each.development.stages[:-1])
+    rows = [
+        _compared(stage, unit, _samples(cohorts, _spans(cohorts, stage), unit)) for stage in known
+    ]
+    ends = (each.development.stages for each in cohorts)
+    whole = [
+        span(each.development, stages[0], stages[-1])
+        for each, stages in zip(cohorts, ends, strict=True)
+    ]
+    return _corrected(rows) + _corrected([_compared(WHOLE, unit, _samples(cohorts, whole, unit))])
+
+
+def _spans(cohorts: Sequence[Compared], stage: str) -> list[Spans | None]:
+    return [
+        span(each.development, stage) if stage in each.development.stages[:-1] else None
+        for each in cohorts
+    ]
+
+
+def _corrected(rows: Sequence[StageComparison]) -> list[StageComparison]:
+    """The rows in which somebody completed something, with Holm's correction, and words."""
+    rows = [row for row in rows if any(group.n for group in row.groups)]
     adjusted = holm([row.p for row in rows])
     rows = [replace(row, p_holm=p) for row, p in zip(rows, adjusted, strict=True)]
-    whole = [_values(each.whole, None, unit) for each in cohorts]
-    if any(len(group) for group in whole):
-        row = _compared(cohorts, WHOLE, unit, whole)
-        rows.append(replace(row, p_holm=row.p))
     return [replace(row, words=_words(row)) for row in rows]
 
 
-def _values(durations: Durations, stage: str | None, unit: str) -> Floats:
-    chosen = (
-        each.days if unit == DAYS else each.degree_days
-        for each in durations.individuals
-        if each.outcome == COMPLETED and stage in (None, each.stage)
-    )
-    return np.array([value for value in chosen if value is not None], dtype=float)
+@dataclass(frozen=True, eq=False)
+class _Sample:
+    """The values (n,) of one cohort, their mean where there are enough for a test, and the widths
+    of the intervals in which the passages fell that were looked for."""
+
+    cohort: str
+    values: Floats
+    mean: CheckedMean | None
+    widths: Floats
 
 
-def _compared(
-    cohorts: Sequence[Compared], stage: str, unit: str, values: list[Floats]
-) -> StageComparison:
-    same_grid = unit == DAYS and _checked_alike(cohorts, stage)
-    outcome: LocationTest = location_test(values) if same_grid else mean_test(values)
-    groups = []
-    for each, group in zip(cohorts, values, strict=True):
-        summary = summarise(group)
-        groups.append(
-            GroupSummary(each.cohort, summary.n, summary.mean, summary.sd, summary.median)
+def _samples(
+    cohorts: Sequence[Compared], spans: Sequence[Spans | None], unit: str
+) -> list[_Sample]:
+    found = []
+    for each, one in zip(cohorts, spans, strict=True):
+        if one is None or (unit == DEGREE_DAYS and each.curve is None):
+            found.append(_Sample(each.cohort, np.empty(0), None, np.empty(0)))
+            continue
+        values, passages = completed(one, each.curve if unit == DEGREE_DAYS else None)
+        mean = checked_mean(values, passages) if len(values) >= FEWEST_FOR_TEST else None
+        widths = np.concatenate([bounds[:, 1] - bounds[:, 0] for bounds in passages])
+        found.append(_Sample(each.cohort, values, mean, widths))
+    return found
+
+
+def _compared(stage: str, unit: str, samples: Sequence[_Sample]) -> StageComparison:
+    tested = [(each, each.mean) for each in samples if each.mean is not None]
+    left_out = tuple(each.cohort for each in samples if each.mean is None)
+    if len(tested) < 2:
+        outcome = LocationTest("none", None, None, (), _too_few(left_out, unit))
+    else:
+        outcome = cohort_test(
+            [each.values for each, _ in tested],
+            [mean for _, mean in tested],
+            np.concatenate([each.widths for each, _ in tested]),
         )
     pairs = tuple(
-        PairDifference(one.cohort, other.cohort, median_difference(a, b), mean_difference(a, b))
-        for (one, a), (other, b) in combinations(zip(cohorts, values, strict=True), 2)
-        if len(a) and len(b)
+        PairDifference(
+            one.cohort,
+            other.cohort,
+            _widened(median_difference(one.values, other.values), a, b),
+            mean_difference(a, b),
+        )
+        for (one, a), (other, b) in combinations(tested, 2)
     )
-    difference = pairs[0].medians if len(cohorts) == 2 and pairs else None
+    errors = sorted(mean.check_error for _, mean in tested)
+    in_step = any(mean.in_step for _, mean in tested)
     return StageComparison(
-        stage,
-        unit,
-        tuple(groups),
-        outcome.test,
-        outcome.statistic,
-        outcome.p,
-        None,
-        outcome.reason,
-        difference,
-        pairs,
-        "",
+        stage=stage,
+        unit=unit,
+        groups=tuple(_summary(each) for each in samples),
+        left_out=left_out,
+        test=outcome.test,
+        statistic=outcome.statistic,
+        p=outcome.p,
+        p_holm=None,
+        reason=outcome.reason,
+        difference=pairs[0].medians if len(samples) == 2 and pairs else None,
+        pairs=pairs,
+        resolution=Z_95 * (errors[-1] ** 2 + errors[-2] ** 2) ** 0.5
+        if in_step and len(tested) > 1
+        else None,
+        words="",
     )
 
 
-def _checked_alike(cohorts: Sequence[Compared], stage: str) -> bool:
-    """Whether the passages of all cohorts are known about equally well in a stage."""
-    widths = []
-    for each in cohorts:
-        source = each.whole if stage == WHOLE else each.durations
-        found = [
-            one.high - one.low
-            for one in source.individuals
-            if one.outcome == COMPLETED
-            and stage in (WHOLE, one.stage)
-            and one.high is not None
-            and one.low is not None
-        ]
-        if found:
-            widths.append(float(np.mean(found)))
-    return not widths or max(widths) <= SAME_SCHEDULE * min(widths)
+def _too_few(cohorts: Sequence[str], unit: str) -> str:
+    known = "" if unit == DAYS else " at known temperatures"
+    return f"fewer than {FEWEST_FOR_TEST} have finished it{known} in {_listed(cohorts)}"
+
+
+def _summary(sample: _Sample) -> GroupSummary:
+    usual = summarise(sample.values)
+    se = sample.mean.se if sample.mean else None
+    return GroupSummary(sample.cohort, usual.n, usual.mean, usual.sd, se, usual.median)
+
+
+def _widened(medians: Difference, a: CheckedMean, b: CheckedMean) -> Difference:
+    """The interval with the errors added that all individuals of a cohort share: those of the
+    checks, which drawing individuals again does not show."""
+    if medians.low is None or medians.high is None:
+        return medians
+    shared = Z_95 * np.hypot(a.check_error, b.check_error)
+    return Difference(
+        medians.estimate,
+        medians.estimate - float(np.hypot(medians.estimate - medians.low, shared)),
+        medians.estimate + float(np.hypot(medians.high - medians.estimate, shared)),
+    )
 
 
 def _words(row: StageComparison) -> str:
-    """What the comparison says, in a sentence that claims no more than it can."""
-    unit = "days" if row.unit == DAYS else "degree-days"
-    sizes = ", ".join(f"{each.cohort} n = {each.n}" for each in row.groups)
+    """What the comparison says, in sentences that claim no more than it can."""
+    tested = [each for each in row.groups if each.cohort not in row.left_out]
     if row.p_holm is None:
-        return f"{row.stage}: no test ({row.reason}; {sizes})."
+        return f"{row.stage}: no test, since {row.reason} ({_sizes(row.groups)})."
+    shown = row.p_holm < DIFFERENT
     if len(row.pairs) == 1:
-        return _pair_words(row, row.pairs[0], unit, sizes, row.p_holm)
-    means = ", ".join(
-        f"{each.mean:.1f} in {each.cohort}" for each in row.groups if each.mean is not None
-    )
-    if row.p_holm < DIFFERENT:
-        return (
-            f"{row.stage}: the cohorts differ ({p_text(row.p_holm)}); on average {means} {unit} "
-            f"({sizes})."
+        text = _pair_words(row, row.pairs[0], shown)
+    else:
+        finding = "the cohorts differ" if shown else "no difference shown"
+        means = _listed([f"{each.mean:.1f} in {each.cohort}" for each in tested])
+        text = f"{row.stage}: {finding}; on average {means} {_unit(row)}"
+    text += f" ({p_text(row.p_holm)}; {_sizes(tested)})."
+    if row.left_out:
+        text += f" Left out: {_too_few(row.left_out, row.unit)}."
+    if row.resolution is not None and not shown:
+        text += (
+            f" The animals passed in step: checks so far apart cannot show less than "
+            f"{row.resolution:.1f} {_unit(row)} here, however many there are."
         )
-    return (
-        f"{row.stage}: no difference shown ({p_text(row.p_holm)}), which does not say that they "
-        f"are the same; on average {means} {unit} ({sizes})."
+    return text
+
+
+def _pair_words(row: StageComparison, pair: PairDifference, shown: bool) -> str:
+    """The finding of two cohorts, the longer one first."""
+    gap, first, other = pair.means, pair.cohort, pair.other
+    if gap.estimate < 0:
+        gap, first, other = _turned(gap), other, first
+    certain = gap.low is not None and gap.low > 0
+    if shown and not certain:
+        return (
+            f"{row.stage}: {first} and {other} differ in how their values lie, though not clearly "
+            "in their means"
+        )
+    same = gap.estimate < TINY
+    finding = (
+        f"{first} and {other} took the same on average"
+        if same
+        else f"{first} took {gap.estimate:.1f} {_unit(row)} more than {other} on average"
+    )
+    if gap.low is not None and gap.high is not None:
+        reach = f"{abs(gap.low):.1f} {'fewer' if gap.low < 0 else 'more'} to {gap.high:.1f} more"
+        if gap.low > 0:
+            reach = f"{gap.low:.1f} to {gap.high:.1f}"
+        finding += f", 95 % interval {reach}"
+    return f"{row.stage}: {'' if shown else 'no difference shown; '}{finding}"
+
+
+def _turned(gap: Difference) -> Difference:
+    return Difference(
+        -gap.estimate,
+        None if gap.high is None else -gap.high,
+        None if gap.low is None else -gap.low,
     )
 
 
-def _pair_words(row: StageComparison, pair: PairDifference, unit: str, sizes: str, p: float) -> str:
-    gap = pair.means
-    if p >= DIFFERENT:
-        return (
-            f"{row.stage}: no difference shown ({p_text(p)}), which does not say that they are "
-            f"the same; {pair.cohort} less {pair.other} is {gap.estimate:.1f} {unit}"
-            f"{_interval(gap.low, gap.high)} ({sizes})."
-        )
-    if abs(gap.estimate) < TINY:
-        return (
-            f"{row.stage}: {pair.cohort} and {pair.other} differ in how their values lie, though "
-            f"not in their means ({p_text(p)}; {sizes})."
-        )
-    more = gap.estimate > 0
-    low, high = (gap.low, gap.high) if more else (_negative(gap.high), _negative(gap.low))
-    return (
-        f"{row.stage}: {pair.cohort} took {abs(gap.estimate):.1f} {unit} "
-        f"{'more' if more else 'fewer'} than {pair.other} on average{_interval(low, high)}; "
-        f"{p_text(p)} ({sizes})."
-    )
+def _unit(row: StageComparison) -> str:
+    return "days" if row.unit == DAYS else "degree-days"
 
 
-def _negative(value: float | None) -> float | None:
-    return None if value is None else -value
+def _sizes(groups: Sequence[GroupSummary]) -> str:
+    return f"n = {_listed([str(each.n) for each in groups])}"
 
 
-def _interval(low: float | None, high: float | None) -> str:
-    return "" if low is None or high is None else f" (95 % interval {low:.1f} to {high:.1f})"
+def _listed(items: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(items[:-1]), *items[-1:])))
 
 
 def p_text(p: float) -> str:
@@ -276,21 +351,26 @@ def p_text(p: float) -> str:
     return "p < 0.001" if p < 0.001 else f"p = {p:.3f}" if p < 0.1 else f"p = {p:.2f}"
 
 
-def _survival(cohorts: Sequence[Compared]) -> SurvivalComparison:
-    test: LogRank = log_rank([(each.watched, each.died) for each in cohorts])
-    counts = ", ".join(
-        f"{each.cohort} {int(each.died.sum())} of {len(each.died)} died" for each in cohorts
+def _survival(
+    cohorts: Sequence[Compared], first: str | None, until: str | None
+) -> SurvivalComparison:
+    groups = [watched(each.development, first, until) for each in cohorts]
+    counts = _listed(
+        [
+            f"{int(died.sum())} of {len(died)} died in {each.cohort}"
+            for each, (_, died) in zip(cohorts, groups, strict=True)
+            if len(died)
+        ]
     )
+    if min(len(died) for _, died in groups) == 0:
+        words = "Survival: no test, since nobody was under watch in some cohort."
+        return SurvivalComparison(None, 0, None, words)
+    test = log_rank(groups)
     if test.p is None:
-        return SurvivalComparison(None, test.df, None, f"Survival: no test; {counts}.")
-    if test.p < DIFFERENT:
-        return SurvivalComparison(
-            test.chi2, test.df, test.p, f"Survival differs ({p_text(test.p)}): {counts}."
-        )
-    return SurvivalComparison(
-        test.chi2,
-        test.df,
-        test.p,
-        f"Survival: no difference shown ({p_text(test.p)}), which does not say that it is the "
-        f"same: {counts}.",
-    )
+        reason = "nobody died while two cohorts were under watch"
+        words = f"Survival: no test, since {reason}; {counts}."
+    elif test.p < DIFFERENT:
+        words = f"Survival differs ({p_text(test.p)}): {counts}."
+    else:
+        words = f"Survival: no difference shown ({p_text(test.p)}); {counts}."
+    return SurvivalComparison(test.chi2, test.df, test.p, words)

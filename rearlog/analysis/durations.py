@@ -7,22 +7,26 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.analysis.events import DEAD, LOST, REMOVED, Development
+from rearlog.analysis.checked_mean import checked_mean
+from rearlog.analysis.events import Development
 from rearlog.analysis.expected import Expectation, basis, expectation, expected_days
 from rearlog.analysis.heat_curve import HeatCurve
-from rearlog.analysis.turnbull import Turnbull, turnbull
-from rearlog.records.errors import UsageError
+from rearlog.analysis.spans import (
+    COMPLETED,
+    IN_STAGE,
+    STAGE_DIED,
+    STAGE_LOST,
+    STAGE_REMOVED,
+    START_UNKNOWN,
+    Spans,
+    completed,
+    npmle,
+    spans_of,
+)
+from rearlog.analysis.turnbull import Turnbull
 from rearlog.records.profile import Profile
 
 Floats = npt.NDArray[np.float64]
-COMPLETED, IN_STAGE, STAGE_DIED, STAGE_LOST, STAGE_REMOVED, START_UNKNOWN = (
-    "completed",
-    "in stage",
-    "died",
-    "lost",
-    "removed",
-    "start unknown",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,13 @@ class IndividualDuration:
 
 @dataclass(frozen=True, slots=True)
 class StageDuration:
-    """A stage of the whole cohort, in days: how many entered and what became of them."""
+    """A stage of the whole cohort, in days: how many entered and what became of them.
+
+    `se` and the 95 % limits `mean_low` and `mean_high` count the error of the checks, of which
+    `check_error` (an SD) is the same for all individuals; where that is a large part of it they
+    passed `in_step` (see `checked_mean`). `npmle_quartiles` are intervals, as is `npmle_median`:
+    when a quarter, half and three quarters had completed it, (low, high].
+    """
 
     stage: str
     entered: int
@@ -74,6 +84,10 @@ class StageDuration:
     mean: float | None
     sd: float | None
     se: float | None
+    mean_low: float | None
+    mean_high: float | None
+    check_error: float | None
+    in_step: bool
     min: float | None
     median: float | None
     max: float | None
@@ -95,104 +109,6 @@ class Durations:
     stages: tuple[StageDuration, ...]
     individuals: tuple[IndividualDuration, ...]
     words: tuple[str, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class Spans:
-    """The time from entering `first` to entering `until`, for n individuals, in days since zero.
-
-    `start` and `end` (n, 2) are the bounds of both passages; an end that has not been seen is
-    (last seen alive, inf). `entered` (n,) says who was in `first` at all; `outcome` (n,) what
-    became of it.
-    """
-
-    first: str
-    until: str
-    codes: tuple[str, ...]
-    entered: npt.NDArray[np.bool_]
-    start: Floats
-    end: Floats
-    outcome: npt.NDArray[np.str_]
-
-    @property
-    def low(self) -> Floats:
-        """The least number of days that it can have been, shape (n,)."""
-        return np.asarray(np.maximum(0.0, self.end[:, 0] - self.start[:, 1]))
-
-    @property
-    def high(self) -> Floats:
-        """The most days that it can have been, shape (n,); inf where it was not over."""
-        return np.asarray(self.end[:, 1] - self.start[:, 0])
-
-    @property
-    def midpoint(self) -> Floats:
-        """The difference of the midpoints of the two passages, shape (n,); inf where not over."""
-        return np.asarray(self.end.mean(axis=1) - self.start.mean(axis=1))
-
-    def which(self, outcome: str) -> npt.NDArray[np.bool_]:
-        """Who had this outcome, shape (n,)."""
-        return np.asarray(self.entered & (self.outcome == outcome))
-
-
-def span(development: Development, first: str, until: str | None = None) -> Spans:
-    """The time each individual spent from entering `first` to entering `until`.
-
-    Without `until`, the stage `first` alone: until whichever stage came next. Method: boundaries
-    bracketed by checks, low = max(0, a2 − b1), high = b2 − a1.
-    """
-    rank = development.stages.index(first)
-    reached = development.reached(rank)
-    start = np.column_stack((development.into_low[:, rank], development.into_high[:, rank]))
-    n = len(development.codes)
-    if until is None:
-        following = development.next_stage(rank)
-    else:
-        goal = development.stages.index(until)
-        following = np.where(~np.isnan(development.into_high[:, goal]), goal, -1)
-    done = following >= 0
-    rows = np.arange(n)
-    end = np.column_stack((development.last_alive, np.full(n, np.inf)))
-    end[done, 0] = development.into_low[rows[done], following[done]]
-    end[done, 1] = development.into_high[rows[done], following[done]]
-    removed = ~done & (development.fate == REMOVED)
-    end[removed, 0] = development.end_high[removed]
-    outcome = np.full(n, IN_STAGE, dtype="<U13")
-    for fate, word in ((DEAD, STAGE_DIED), (LOST, STAGE_LOST), (REMOVED, STAGE_REMOVED)):
-        outcome[development.fate == fate] = word
-    outcome[done] = COMPLETED
-    outcome[done & np.isnan(start[:, 0])] = START_UNKNOWN
-    return Spans(
-        first, until or _next(development, rank), development.codes, reached, start, end, outcome
-    )
-
-
-def _next(development: Development, rank: int) -> str:
-    after = development.stages[rank + 1 :]
-    needed = [
-        code
-        for code, optional in zip(after, development.optional[rank + 1 :], strict=True)
-        if not optional
-    ]
-    return needed[0] if needed else development.stages[rank]
-
-
-def spans_of(
-    development: Development, first: str | None = None, until: str | None = None
-) -> tuple[Spans, ...]:
-    """Every stage that has an end, or the one span that is asked for.
-
-    Raises UsageError for stages that are not in the profile or not in order.
-    """
-    stages = development.stages
-    if first is None and until is None:
-        return tuple(span(development, stage) for stage in stages[:-1])
-    first, until = first or stages[0], until or stages[-1]
-    for stage in (first, until):
-        if stage not in stages:
-            raise UsageError(f"there is no stage {stage}", f"the stages are {', '.join(stages)}")
-    if stages.index(first) >= stages.index(until):
-        raise UsageError(f"{first} does not come before {until}")
-    return (span(development, first, until),)
 
 
 def durations(
@@ -282,6 +198,7 @@ def _stage(
 ) -> StageDuration:
     over = spans.which(COMPLETED)
     summary = summarise(spans.midpoint[over])
+    mean = checked_mean(*completed(spans))
     estimate = npmle(spans)
     start = spans.start.mean(axis=1)[spans.entered]
     known = start[~np.isnan(start)]
@@ -298,7 +215,11 @@ def _stage(
         start_unknown=int(spans.which(START_UNKNOWN).sum()),
         mean=summary.mean,
         sd=summary.sd,
-        se=summary.se,
+        se=mean.se if mean else None,
+        mean_low=max(0.0, mean.interval[0]) if mean else None,
+        mean_high=mean.interval[1] if mean else None,
+        check_error=mean.check_error if mean else None,
+        in_step=mean.in_step if mean else False,
         min=summary.min,
         median=summary.median,
         max=summary.max,
@@ -311,35 +232,37 @@ def _stage(
     )
 
 
-def npmle(spans: Spans) -> Turnbull | None:
-    """The NPMLE of the duration's distribution; None where nobody's start is known.
-
-    Each individual contributes the interval (low, high] of its own duration, or (low, ∞) where
-    death, loss, removal or the present ended the watch.
-    """
-    usable = spans.entered & ~np.isnan(spans.start[:, 0])
-    if not usable.any():
-        return None
-    return turnbull(spans.low[usable], spans.high[usable])
-
-
 def _words(each: StageDuration) -> str:
-    """How long the stage took on average, beside what was expected, in a sentence."""
+    """How long the stage took, beside what was expected, and what may be wrong with that."""
     assert each.mean is not None
-    who = "1 individual" if each.completed == 1 else f"{each.completed} individuals"
-    text = f"{each.stage}: {each.mean:.1f} days on average ({who}"
-    if each.interval_width is not None:
-        text += f", one known to ± {each.interval_width / 2:.1f}"
-    text += ")"
-    if each.expected is None:
-        return f"{text}; nothing to compare with."
-    low, high = each.expected
-    text += f", where {low:.1f} to {high:.1f} are expected: "
-    if each.mean < low:
-        return f"{text}{low - each.mean:.1f} days less than that."
-    if each.mean > high:
-        return f"{text}{each.mean - high:.1f} days more than that."
-    return f"{text}as expected."
+    if each.mean_low is None or each.mean_high is None:
+        text = f"{each.stage}: {each.mean:.1f} days in the one that completed it; "
+    else:
+        text = (
+            f"{each.stage}: {each.mean:.1f} days on average (95 % interval {each.mean_low:.1f} to "
+            f"{each.mean_high:.1f}, n = {each.completed}); "
+        )
+    text += _against_expected(each.mean, each.expected)
+    if each.in_step:
+        text += (
+            " They passed in step, between the same checks: more individuals would not make "
+            "this surer, checks closer together would."
+        )
+    if each.in_stage:
+        still = "1 is" if each.in_stage == 1 else f"{each.in_stage} are"
+        text += f" {still} still in it, so the average may yet rise."
+    return text
+
+
+def _against_expected(mean: float, expected: tuple[float, float] | None) -> str:
+    if expected is None:
+        return "nothing to compare with."
+    low, high = expected
+    text = f"{low:.1f} to {high:.1f} are expected: "
+    off = max(low - mean, mean - high)
+    if off < 0.05:  # less than is shown
+        return f"{text}as expected."
+    return f"{text}{off:.1f} days {'less' if mean < low else 'more'} than that."
 
 
 def _quantile(estimate: Turnbull | None, p: float) -> tuple[float, float | None] | None:

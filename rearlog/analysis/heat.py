@@ -7,10 +7,12 @@ from datetime import date
 
 import numpy as np
 
-from rearlog.analysis.durations import COMPLETED, spans_of, summarise
+from rearlog.analysis.checked_mean import checked_mean
+from rearlog.analysis.durations import summarise
 from rearlog.analysis.events import Development
 from rearlog.analysis.expected import expectation
 from rearlog.analysis.heat_curve import HeatCurve
+from rearlog.analysis.spans import completed, spans_of
 from rearlog.analysis.temperatures import FILLED, MISSING, RECORDED, Temperatures
 from rearlog.records.profile import Profile
 
@@ -37,7 +39,10 @@ class HeatDay:
 
 @dataclass(frozen=True, slots=True)
 class StageHeat:
-    """Degree-days that n individuals needed for a stage, and the profile's range for it."""
+    """Degree-days that n individuals needed for a stage, and the profile's range for it.
+
+    `se` counts the error of the checks (see `checked_mean`).
+    """
 
     stage: str
     n: int
@@ -76,18 +81,17 @@ def heat(cohort: str, profile: Profile, development: Development, curve: HeatCur
     how = curve.settings
     stages = []
     for each in spans_of(development):
-        over = each.which(COMPLETED)
         if not each.entered.any():
             continue
-        amounts = curve.between(each.start[over].mean(axis=1), each.end[over].mean(axis=1))
-        summary = summarise(amounts[~np.isnan(amounts)])
+        amounts, passages = completed(each, curve)
+        summary, mean = summarise(amounts), checked_mean(amounts, passages)
         stages.append(
             StageHeat(
                 each.first,
                 summary.n,
                 summary.mean,
                 summary.sd,
-                summary.se,
+                mean.se if mean else None,
                 summary.min,
                 summary.max,
                 expectation(profile, each.first, each.until).heat,

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.analysis.durations import Spans, span
 from rearlog.analysis.events import ALIVE, DEAD, FATE_NAMES, Development
-from rearlog.analysis.kaplan_meier import KaplanMeierRow, kaplan_meier
+from rearlog.analysis.kaplan_meier import KaplanMeier, KaplanMeierRow, kaplan_meier
 from rearlog.analysis.life_table import LifeTableRow, k_value, life_table, wilson
+from rearlog.analysis.spans import Spans, span
 from rearlog.records.errors import UsageError
 
 
@@ -116,7 +116,7 @@ def survival(
         stage_table=table,
         K=None if None in ks else float(sum(k for k in ks if k is not None)),
         causes=causes,
-        words=_words(development, reached, causes, estimate.median_days),
+        words=_words(development, reached, causes, estimate, first),
     )
 
 
@@ -204,33 +204,41 @@ def _words(
     development: Development,
     reached: ReachedEnd,
     causes: tuple[CauseOfDeath, ...],
-    median: float | None,
+    estimate: KaplanMeier,
+    first: str | None,
 ) -> tuple[str, ...]:
     """The answer in plain sentences."""
-    n = len(development.codes)
     alive = int((development.fate == ALIVE).sum())
     lines = []
+    what = "adulthood" if reached.stage == "adult" else reached.stage
     if reached.fraction is not None and reached.low is not None and reached.high is not None:
-        what = "adulthood" if reached.stage == "adult" else reached.stage
-        so_far = "So far " if n > reached.n and alive else ""
+        so_far = "So far " if alive and estimate.n > reached.n else ""
         lines.append(
-            f"{so_far}{reached.fraction:.0%} reached {what}: {reached.reached} of the {reached.n} whose "
-            f"outcome is known (95 % interval {reached.low:.0%} to {reached.high:.0%})."
+            f"{so_far}{reached.fraction:.0%} reached {what}: {reached.reached} of the {reached.n} "
+            f"whose outcome is known (95 % interval {reached.low:.0%} to {reached.high:.0%})."
         )
-    gone = {name: int((development.fate == FATE_NAMES.index(name)).sum()) for name in FATE_NAMES}
-    lines.append(
-        f"Of {n}, {gone['dead']} died, {gone['lost']} were lost, {gone['removed']} were taken out "
-        f"alive, and {alive} {'is' if alive == 1 else 'are'} alive at the last check."
-    )
+    else:
+        lines.append(f"Of nobody is it known yet whether it reaches {what}.")
+    if first is None and reached.stage == development.stages[-1]:
+        lines.append(_fates(development))
+    else:
+        since = f"entered {first}" if first else "were under watch"
+        lines.append(f"Of the {estimate.n} that {since}, {estimate.deaths} died on the way.")
     total: Counter[str] = Counter()
     for each in causes:
         total[each.cause or "cause not noted"] += each.deaths
     if total:
-        lines.append(
-            "Deaths: "
-            + ", ".join(f"{deaths} {cause}" for cause, deaths in total.most_common())
-            + "."
-        )
-    if median is not None:
-        lines.append(f"Half had died by day {median:.0f}.")
+        counts = (f"{deaths} {cause}" for cause, deaths in total.most_common())
+        lines.append(f"Deaths: {', '.join(counts)}.")
+    if estimate.median_days is not None:
+        lines.append(f"Half had died by day {estimate.median_days:.0f}.")
     return tuple(lines)
+
+
+def _fates(development: Development) -> str:
+    """What became of everyone, in a sentence."""
+    counts = Counter(FATE_NAMES[fate] for fate in development.fate)
+    said = {"dead": "died", "lost": "lost", "removed": "taken out alive"}
+    parts = [f"{counts[fate]} {word}" for fate, word in said.items() if counts[fate]]
+    parts.append(f"{counts[None] or 'none'} alive at the last check")
+    return f"Of {len(development.codes)} in all: {', '.join(parts)}."

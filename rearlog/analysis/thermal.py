@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rearlog.analysis.durations import COMPLETED, Spans, span
+from rearlog.analysis.checked_mean import checked_mean
 from rearlog.analysis.events import Development
 from rearlog.analysis.heat_curve import HeatCurve
 from rearlog.analysis.rate_models import (
@@ -19,6 +19,7 @@ from rearlog.analysis.rate_models import (
     ikemoto_takai,
     linear_rate,
 )
+from rearlog.analysis.spans import COMPLETED, Spans, span
 from rearlog.records.errors import UsageError
 
 NEAR_C = 0.5
@@ -39,8 +40,9 @@ class Warmed:
 class RatePoint:
     """One cohort in one stage: mean temperature (°C) that its n individuals had while in it.
 
-    `days` is their mean duration (midpoint estimates), `rate` its inverse. `used` is False for a
-    cohort left out by name.
+    `days` is their mean duration (midpoint estimates), `days_se` its error, that of the checks
+    included, `rate` its inverse, and `residual` (1/day) how far that lies above the straight line.
+    `used` is False for a cohort left out by name.
     """
 
     cohort: str
@@ -49,6 +51,7 @@ class RatePoint:
     days: float
     days_se: float | None
     rate: float
+    residual: float | None
     n: int
     used: bool
 
@@ -137,17 +140,23 @@ def _stage(
     else:
         fits = [fit(celsius, days) for fit in (linear_rate, ikemoto_takai, briere)]
     linear, axis, curve = fits
+    line = linear if isinstance(linear, LinearRate) else None
+    bent = curve if isinstance(curve, Briere) else None
     return StageThermal(
         name,
-        points,
-        linear if isinstance(linear, LinearRate) else None,
+        points if line is None else tuple(_with_residual(each, line) for each in points),
+        line,
         _reason(linear),
         axis if isinstance(axis, IkemotoTakai) else None,
         _reason(axis),
-        curve if isinstance(curve, Briere) else None,
+        bent,
         _reason(curve),
-        _words(linear, celsius),
+        (*_line_words(line, _reason(linear)), *_curve_words(bent)),
     )
+
+
+def _with_residual(point: RatePoint, line: LinearRate) -> RatePoint:
+    return replace(point, residual=point.rate - float(line.rate(point.temperature)))
 
 
 def _too_few(celsius: np.ndarray) -> str | None:
@@ -164,24 +173,25 @@ def _point(each: Warmed, first: str, until: str | None, used: bool) -> RatePoint
     if each.curve is None or not over.any():
         return None
     start, end = spans.start[over].mean(axis=1), spans.end[over].mean(axis=1)
-    warmth = each.curve.mean_celsius(start, end)
+    # who passed through between two checks was somewhere in the time between them
+    first_day = np.where(end > start, start, spans.start[over, 0])
+    last_day = np.where(end > start, end, spans.end[over, 1])
+    warmth = each.curve.mean_celsius(first_day, last_day)
     known = ~np.isnan(warmth)
-    n = int(known.sum())
-    if n == 0:
-        return None
     days = (end - start)[known]
-    mean = float(days.mean())
-    if mean <= 0:
-        return None  # passed through between two looks: no rate
+    if days.sum() <= 0:
+        return None  # nobody is known, or all passed through between two checks: no rate
+    mean = checked_mean(days, [bounds[over][known] for bounds in spans.looked_for])
     return RatePoint(
-        each.cohort,
-        float(warmth[known].mean()),
-        float(warmth[known].std(ddof=1)) if n > 1 else None,
-        mean,
-        float(days.std(ddof=1) / n**0.5) if n > 1 else None,
-        1 / mean,
-        n,
-        used,
+        cohort=each.cohort,
+        temperature=float(warmth[known].mean()),
+        temperature_sd=float(warmth[known].std(ddof=1)) if len(days) > 1 else None,
+        days=float(days.mean()),
+        days_se=mean.se if mean else None,
+        rate=1 / float(days.mean()),
+        residual=None,
+        n=len(days),
+        used=used,
     )
 
 
@@ -189,28 +199,40 @@ def _reason(fit: LinearRate | IkemotoTakai | Briere | NoFit) -> str | None:
     return fit.reason if isinstance(fit, NoFit) else None
 
 
-def _words(
-    linear: LinearRate | IkemotoTakai | Briere | NoFit, celsius: np.ndarray
-) -> tuple[str, ...]:
-    if not isinstance(linear, LinearRate):
-        return (f"No line: {linear.reason}.",) if isinstance(linear, NoFit) else ()
-    low, high = celsius.min(), celsius.max()
-    lines = []
-    if linear.threshold_se is None or linear.constant_se is None:
-        lines.append(
-            f"Lower threshold {linear.threshold:.1f} °C, thermal constant {linear.constant:.0f} "
+def _line_words(line: LinearRate | None, reason: str | None) -> tuple[str, ...]:
+    """What the straight line says, how sure it is, and how far it was drawn out."""
+    if line is None:
+        return (f"No line: {reason}.",)
+    if line.threshold_se is None or line.constant_se is None:
+        finding = (
+            f"Lower threshold {line.threshold:.1f} °C, thermal constant {line.constant:.0f} "
             "degree-days, from two temperatures only: there is no telling how far off they are."
         )
     else:
-        lines.append(
-            f"Lower threshold {linear.threshold:.1f} ± {linear.threshold_se:.1f} °C, thermal "
-            f"constant {linear.constant:.0f} ± {linear.constant_se:.0f} degree-days "
-            f"(± standard error; {linear.n} cohorts)."
+        finding = (
+            f"Lower threshold {line.threshold:.1f} ± {line.threshold_se:.1f} °C, thermal constant "
+            f"{line.constant:.0f} ± {line.constant_se:.0f} degree-days (± standard error, from "
+            f"{line.n} cohorts: {_margin(line.n)})."
         )
-    lines.append(
-        f"Measured from {low:.1f} to {high:.1f} °C; the threshold itself lies "
-        f"{low - linear.threshold:.1f} °C below that, so it is extrapolated."
-        if linear.threshold < low
-        else f"Measured from {low:.1f} to {high:.1f} °C."
-    )
-    return tuple(lines)
+    low, high = min(line.celsius), max(line.celsius)
+    measured = f"Measured from {low:.1f} to {high:.1f} °C"
+    if line.threshold < low:
+        measured += f"; the threshold is extrapolated to {low - line.threshold:.1f} °C below that"
+    return finding, f"{measured}."
+
+
+def _margin(n: int) -> str:
+    """How wide a 95 % interval is that stands on n − 2 degrees of freedom."""
+    from scipy.special import stdtrit  # start-up time
+
+    return f"a 95 % interval reaches {stdtrit(n - 2, 0.975):.1f} times as far"
+
+
+def _curve_words(curve: Briere | None) -> tuple[str, ...]:
+    """Where the curve is highest, and whether any cohort was that warm."""
+    if curve is None:
+        return ()
+    text = f"The curve is highest at {curve.optimum:.1f} ± {curve.optimum_se:.1f} °C"
+    if curve.optimum > max(curve.celsius):
+        text += ", beyond the warmest cohort: that is extrapolated"
+    return (f"{text}.",)

@@ -9,7 +9,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from rearlog.analysis.durations import COMPLETED, Durations, StageDuration
+from rearlog.analysis.durations import Durations, StageDuration
+from rearlog.analysis.spans import COMPLETED
 from rearlog.charts.palette import MUTED, PALE, PAPER, CohortMark, cohort_mark
 from rearlog.charts.style import (
     LINE,

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import ttest_ind
+from scipy.stats import f_oneway, mannwhitneyu, ttest_ind
 
+from rearlog.analysis.checked_mean import checked_mean
 from rearlog.analysis.differences import (
+    cohort_test,
     holm,
     location_test,
     mean_difference,
@@ -21,39 +23,70 @@ groups = st.lists(st.lists(half_days, min_size=3, max_size=12), min_size=2, max_
 # --- means on different grids --------------------------------------------------------------------
 
 
+def plain(values):
+    """The mean of values that were not rounded by checks."""
+    return checked_mean(np.array(values, dtype=float), [])
+
+
 def heat_by_daily_looks(rng, n, degrees, needed=42.8, sd=4.3):
     """Degree-days of a stage as daily looks find them: whole days times the degrees of a shelf."""
     start = rng.uniform(3, 6, n)
     end = start + rng.normal(needed, sd, n) / degrees
-    return (np.ceil(end) - np.ceil(start)) * degrees
+    high = np.array([np.ceil(start), np.ceil(end)])
+    values = (high[1] - high[0]) * degrees
+    return values, checked_mean(values, [np.column_stack((h - 1, h)) * degrees for h in high])
 
 
-def called_different(test, cohorts, seed=1):
+def called_different(test, place, cohorts, seed=1):
     """How often a test calls two shelves different that need the same heat (11 and 20 degrees)."""
     rng = np.random.default_rng(seed)
     ps = [
-        test([heat_by_daily_looks(rng, 24, 11.1), heat_by_daily_looks(rng, 24, 20.1)]).p
+        test([heat_by_daily_looks(rng, 24, degrees)[place] for degrees in (11.1, 20.1)]).p
         for _ in range(cohorts)
     ]
     return np.mean([p is not None and p < 0.05 for p in ps])
 
 
 def test_ranks_see_grids_where_means_see_animals():
-    assert called_different(location_test, 100) > 0.25
-    assert called_different(mean_test, 100) < 0.12
+    assert called_different(location_test, 0, 100) > 0.25
+    assert called_different(mean_test, 1, 100) < 0.12
 
 
 @pytest.mark.slow
 def test_means_of_daily_looks_keep_their_five_percent():
-    assert 0.035 < called_different(mean_test, 1000) < 0.065
+    assert 0.035 < called_different(mean_test, 1, 1000) < 0.065
+
+
+def three_samples(seed):
+    rng = np.random.default_rng(seed)
+    return rng.normal(5, 1, 9), rng.normal(4, 3, 14), rng.normal(6, 2, 7)
+
+
+def test_means_are_compared_as_a_reference_library_does():
+    a, b, c = three_samples(3)
+    two, three = mean_test([plain(a), plain(b)]), mean_test([plain(a), plain(b), plain(c)])
+    welch, anova = ttest_ind(a, b, equal_var=False), f_oneway(a, b, c, equal_var=False)
+
+    assert (two.test, two.n) == ("Welch", (9, 14))
+    assert (two.statistic, two.p) == pytest.approx((welch.statistic, welch.pvalue))
+    assert (three.test, three.n) == ("Welch ANOVA", (9, 14, 7))
+    assert (three.statistic, three.p) == pytest.approx((anova.statistic, anova.pvalue))
 
 
 def test_interval_of_a_difference_of_means_agrees_with_a_reference_library():
-    rng = np.random.default_rng(3)
-    a, b = rng.normal(5, 1, 9), rng.normal(4, 3, 14)
-    found = mean_difference(a, b)
+    a, b, _ = three_samples(3)
+    found = mean_difference(plain(a), plain(b))
     reference = ttest_ind(a, b, equal_var=False).confidence_interval()
     assert (found.low, found.high) == pytest.approx((reference.low, reference.high))
+
+
+def test_the_error_of_the_checks_makes_a_test_more_cautious():
+    """Both cohorts passed between the same checks, three days apart: 1 day may be rounding."""
+    in_step = np.tile([3.0, 6.0], (6, 1))
+    near, far = (checked_mean(np.array([2, 2, 3, 3, 2, 3.0]) + more, [in_step]) for more in (0, 1))
+    assert mean_test([near, far]).p > 0.3
+    assert mean_test([plain([2, 2, 3, 3, 2, 3]), plain([3, 3, 4, 4, 3, 4])]).p < 0.02
+    assert mean_difference(near, far).high > 0
 
 
 @pytest.mark.parametrize(
@@ -61,18 +94,71 @@ def test_interval_of_a_difference_of_means_agrees_with_a_reference_library():
     [([[1, 2], [1, 2, 3]], "fewer than 3"), ([[2, 2, 2], [1, 2, 3]], "the same")],
 )
 def test_means_that_cannot_be_tested_have_a_reason(groups, reason):
-    assert reason in mean_test(groups).reason
-    assert mean_test(groups).p is None
+    found = mean_test([plain(group) for group in groups])
+    assert reason in found.reason
+    assert found.p is None
 
 
 def test_welch_by_hand_and_with_three_groups_of_equal_means():
     """Reference: t = (x̄ − ȳ) / √(s²/n + s²/m) = 2 / √(1/3 + 4/3)."""
-    assert mean_test([[4, 5, 6], [1, 3, 5]]).statistic == pytest.approx(2 / (5 / 3) ** 0.5)
-    assert mean_test([[1, 2, 3], [0, 2, 4], [2, 1, 3]]).p == pytest.approx(1)
+    found = mean_test([plain([4, 5, 6]), plain([1, 3, 5])])
+    assert found.statistic == pytest.approx(2 / (5 / 3) ** 0.5)
+    alike = mean_test([plain([1, 2, 3]), plain([0, 2, 4]), plain([2, 1, 3])])
+    assert alike.p == pytest.approx(1)
 
 
 def test_without_spread_there_is_no_interval_of_means():
-    assert mean_difference([2, 2, 2], [1, 1, 1]).low is None
+    assert mean_difference(plain([2, 2, 2]), plain([1, 1, 1])).low is None
+
+
+def test_one_group_is_no_comparison():
+    with pytest.raises(ValueError, match="two groups"):
+        mean_test([plain([1, 2, 3])])
+
+
+# --- which test ----------------------------------------------------------------------------------
+
+
+def seen_daily(values, *, from_day, spread=6):
+    """Whole days, of individuals that began on different days, and how they were looked for."""
+    begin = from_day + np.arange(len(values)) % spread
+    ends = [np.column_stack((day, day + 1.0)) for day in (begin, begin + values)]
+    return np.array(values, dtype=float), checked_mean(np.array(values, dtype=float), ends)
+
+
+DAILY = np.ones(20)
+
+
+def chosen(*cohorts, widths=DAILY):
+    return cohort_test([values for values, _ in cohorts], [mean for _, mean in cohorts], widths)
+
+
+def test_on_one_grid_cohorts_are_compared_by_ranks():
+    a, b = [3, 4, 5, 4, 3], [5, 6, 5, 7, 5]
+    found = chosen(seen_daily(a, from_day=3.0), seen_daily(b, from_day=3.25))
+
+    assert (found.test, found.p) == ("Mann–Whitney", pytest.approx(mannwhitneyu(a, b).pvalue))
+
+
+def test_off_the_grid_or_in_step_they_are_compared_by_means():
+    one, other = seen_daily([3, 4, 5, 4, 3], from_day=3.0), seen_daily([5, 6, 5, 7, 5], from_day=3)
+    shifted = other[0] + 0.04, other[1]
+    in_step = seen_daily([5, 6, 5, 7, 5], from_day=3.0, spread=1)
+
+    assert chosen(one, shifted).test == "Welch"
+    assert chosen(one, in_step).test == "Welch"
+    assert chosen(one, other, widths=np.append(DAILY, 3.0)).test == "Welch"
+
+
+def test_events_that_were_seen_need_no_grid():
+    a, b = np.array([3.1, 4.2, 5.3]), np.array([5.4, 6.5, 5.6])
+    assert cohort_test([a, b], [plain(a), plain(b)], np.zeros(6)).test == "Mann–Whitney"
+
+
+def test_rounding_errors_of_differences_do_not_part_ties():
+    """0.1 + 0.2 is not 0.3 to a computer, but it is to an animal."""
+    a, b = [0.3, 0.3, 0.5, 0.7], [0.1 + 0.2, 0.1 + 0.2, 0.5, 0.9]
+    assert location_test([a, b]).p == location_test([a, [0.3, 0.3, 0.5, 0.9]]).p
 
 
 # --- tests of location ---------------------------------------------------------------------------

@@ -6,12 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rearlog.analysis.durations import COMPLETED, START_UNKNOWN, span, summarise
+from rearlog.analysis.durations import summarise
 from rearlog.analysis.events import DEAD, LOST, develop
 from rearlog.analysis.heat_needs import needs
 from rearlog.analysis.lives import Chances, Mortality, live, observe
 from rearlog.analysis.measuring import Measuring
 from rearlog.analysis.simulate import Schedule, laying, simulate
+from rearlog.analysis.spans import COMPLETED, START_UNKNOWN, span
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
 from rearlog.records.rules import problems_of

@@ -46,7 +46,7 @@ def test_the_stage_table_counts_each_fate_in_its_stage() -> None:
 
 def test_k_values_add_up_to_K() -> None:
     result = answer(LIVES)
-    assert result.K == pytest.approx(sum(row.k or 0.0 for row in result.stage_table))
+    assert pytest.approx(sum(row.k or 0.0 for row in result.stage_table)) == result.K
     assert answer({"1": "egg dead", "2": "egg dead"}).K is None  # nobody was left
 
 
