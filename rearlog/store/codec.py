@@ -246,7 +246,7 @@ def _species(value: Any) -> Profile:
         profile = Profile.from_dict(value)
     except ProfileError:
         raise TypeError from None
-    problem = shape_problem(profile)
+    problem = shape_problem(profile, value)
     if problem:
         raise Misfit(f"is not a species profile: {problem}")
     return profile

@@ -6,7 +6,7 @@ holds values of the right kinds, so that a file from elsewhere cannot upset a co
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
 from functools import cache
 from math import isfinite
@@ -16,11 +16,15 @@ from typing import Any, get_args, get_origin, get_type_hints
 from rearlog.records.profile import FATES, Profile, Quantity
 
 
-def shape_problem(profile: Profile) -> str | None:
-    """The first thing that is wrong with a profile's shape, in words; None where nothing is."""
+def shape_problem(profile: Profile, document: Any) -> str | None:
+    """The first thing that is wrong with a profile's shape, in words; None where nothing is.
+
+    `document` is what the profile was read from.
+    """
     try:
         _check_of(Profile)(profile, "")
         _check_stages(profile)
+        _check_sources(profile, document)
     except _Misshapen as error:
         return str(error).strip()
     return None
@@ -42,6 +46,25 @@ def _check_stages(profile: Profile) -> None:
     reserved = {*FATES, "same"} & {code.lower() for code in profile.codes}
     if reserved:
         raise _Misshapen(f"{reserved.pop()} is no code for a stage")
+
+
+def _check_sources(profile: Profile, document: Any) -> None:
+    for source in _cited(document):
+        if source not in profile.sources:
+            raise _Misshapen(f"“{source[:40]}” is not among its sources")
+
+
+def _cited(document: Any) -> Iterator[str]:
+    """The keys of the sources that a document names, wherever in it."""
+    if isinstance(document, dict):
+        for name, value in document.items():
+            if name in ("source", "spread_source") and isinstance(value, str):
+                yield value
+            else:
+                yield from _cited(value)
+    elif isinstance(document, list):
+        for value in document:
+            yield from _cited(value)
 
 
 @cache

@@ -10,6 +10,7 @@ from rearlog.records.errors import Problem, StoreError
 from rearlog.records.log import CohortLog, Individual, Observation, Temperature
 from rearlog.records.looks import looks_of_log
 from rearlog.records.profile import FATES
+from rearlog.records.rules import problems_of_individual
 from rearlog.store import codec
 from rearlog.store.layout import Document, Table, Tables, first_of, no_collection
 from rearlog.store.stored import stored
@@ -22,8 +23,8 @@ def log_in(
 ) -> CohortLog:
     """The log in a file's tables; raises StoreError naming each record that cannot be read.
 
-    Every stage in it is one of the profile's, and every fate is known; the other rules are those
-    of `verification`.
+    Its individuals keep their rules, and its checks name stages and fates that there are: the
+    answers rely on that. Whether the checks keep the other rules is left to `verification`.
 
     With `codes` (folded to one case) it has every check of those individuals only, and of the
     others how they ended.
@@ -31,18 +32,17 @@ def log_in(
     with no_collection():
         log, problems = gathered(tables, path, codes, temperatures=temperatures)
         if log is not None and not problems:
-            problems += _unknown_words(log, path)
+            problems += _unusable(log, path)
     if log is None or problems:
         raise StoreError(first_of(problems))
     return log
 
 
-def _unknown_words(log: CohortLog, path: Path) -> Iterator[Problem]:
-    stages = {None, *log.cohort.species.codes}
-    for each in log.individuals:
-        if each.stage not in stages:
-            yield Problem(f"stage {each.stage} of {each.code} is not in the profile", str(path))
-    looks, fates = looks_of_log(log), {None, *FATES}
+def _unusable(log: CohortLog, path: Path) -> Iterator[Problem]:
+    for individual in log.individuals:
+        yield from problems_of_individual(log.cohort, individual)
+    stages, fates = {None, *log.cohort.species.codes}, {None, *FATES}
+    looks = looks_of_log(log)
     if stages.issuperset(looks.stage) and fates.issuperset(looks.fate):
         return
     for check in log.all_observations:

@@ -217,6 +217,8 @@ def broken_profile(path: list[Any], value: Any) -> dict[str, Any]:
         (["lower"], None, "is not a species profile"),
         (["lower", "value"], True, "lower value is not a number"),
         (["colour"], "red", "is not a species profile"),
+        (["stages", 0, "days", "source"], "hearsay", "“hearsay” is not among its sources"),
+        (["stages", 0, "signs", 0, "source"], "", "“” is not among its sources"),
         (["sources", "study"], 5, "is not a species profile"),
         (["questions", 0, "answers", 0, "likelihood"], {"egg": "often"}, "egg is not a number"),
     ],

@@ -142,6 +142,13 @@ def test_a_link_in_the_place_of_the_temporary_file_is_not_followed(
     assert not room.path.is_symlink()
 
 
+def test_a_new_file_takes_the_place_of_none(tmp_path: Path) -> None:
+    (tmp_path / "precious").write_text("keep me")
+    with pytest.raises(FileExistsError):
+        durable.write_new(tmp_path / "precious", b"new", like=tmp_path / "precious")
+    assert (tmp_path / "precious").read_text() == "keep me"
+
+
 def test_what_is_no_file_is_not_read(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.json")  # reading it would wait for ever
     (tmp_path / "folder.json").mkdir()
