@@ -16,8 +16,8 @@ import numpy.typing as npt
 
 Floats = npt.NDArray[np.float64]
 
-IN_STEP = 0.1
-"""Individuals passed in step where more than this share of the variance of their mean is shared."""
+IN_STEP = 0.5
+"""Individuals passed in step where they share more than this part of the variance of their mean."""
 HARMONICS = np.arange(1, 21)
 """The terms of the series that are taken: 97 % of it where all pass at once, else nearly all."""
 
@@ -46,9 +46,14 @@ class CheckedMean:
         return self.mean - margin, self.mean + margin
 
     @property
+    def shared(self) -> float:
+        """The part of the variance of the mean that all individuals share, 0 to 1."""
+        return (self.check_error / self.se) ** 2 if self.se else 0.0
+
+    @property
     def in_step(self) -> bool:
-        """Whether individuals passed so close together that the checks rounded them alike."""
-        return self.check_error**2 > IN_STEP * self.se**2
+        """Whether individuals passed so close together that this is most of it."""
+        return self.shared > IN_STEP
 
 
 def checked_mean(values: Floats, passages: Sequence[Floats]) -> CheckedMean | None:

@@ -12,7 +12,6 @@ import numpy.typing as npt
 from rearlog.analysis.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.differences import (
     FEWEST_FOR_TEST,
-    TINY,
     Difference,
     LocationTest,
     cohort_test,
@@ -23,7 +22,7 @@ from rearlog.analysis.differences import (
 from rearlog.analysis.durations import summarise
 from rearlog.analysis.events import Development
 from rearlog.analysis.heat_curve import HeatCurve
-from rearlog.analysis.kaplan_meier import Z_95, log_rank
+from rearlog.analysis.kaplan_meier import Z_95, LogRank, log_rank
 from rearlog.analysis.spans import Spans, completed, span, spans_of
 from rearlog.analysis.survival import watched
 from rearlog.records.errors import UsageError
@@ -96,9 +95,20 @@ class StageComparison:
 
 
 @dataclass(frozen=True, slots=True)
+class GroupSurvival:
+    """One cohort's deaths, and how many there would be if all died alike (None: no test)."""
+
+    cohort: str
+    n: int
+    died: int
+    expected: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class SurvivalComparison:
     """The log-rank test between the cohorts; None where none could be made."""
 
+    groups: tuple[GroupSurvival, ...]
     chi2: float | None
     df: int
     p: float | None
@@ -295,8 +305,8 @@ def _words(row: StageComparison) -> str:
         text += f" Left out: {_too_few(row.left_out, row.unit)}."
     if row.resolution is not None and not shown:
         text += (
-            f" The animals passed in step: checks so far apart cannot show less than "
-            f"{row.resolution:.1f} {_unit(row)} here, however many there are."
+            " So many passed between the same checks that no number of animals would show a "
+            f"difference of less than {row.resolution:.1f} {_unit(row)} here."
         )
     return text
 
@@ -312,11 +322,11 @@ def _pair_words(row: StageComparison, pair: PairDifference, shown: bool) -> str:
             f"{row.stage}: {first} and {other} differ in how their values lie, though not clearly "
             "in their means"
         )
-    same = gap.estimate < TINY
+    verb = "took" if row.unit == DAYS else "needed"
     finding = (
-        f"{first} and {other} took the same on average"
-        if same
-        else f"{first} took {gap.estimate:.1f} {_unit(row)} more than {other} on average"
+        f"{first} and {other} {verb} about the same on average"
+        if gap.estimate < 0.05  # nothing, as it is written
+        else f"{first} {verb} {gap.estimate:.1f} {_unit(row)} more than {other} on average"
     )
     if gap.low is not None and gap.high is not None:
         reach = f"{abs(gap.low):.1f} {'fewer' if gap.low < 0 else 'more'} to {gap.high:.1f} more"
@@ -355,22 +365,20 @@ def _survival(
     cohorts: Sequence[Compared], first: str | None, until: str | None
 ) -> SurvivalComparison:
     groups = [watched(each.development, first, until) for each in cohorts]
-    counts = _listed(
-        [
-            f"{int(died.sum())} of {len(died)} died in {each.cohort}"
-            for each, (_, died) in zip(cohorts, groups, strict=True)
-            if len(died)
-        ]
+    empty = [each.cohort for each, (_, died) in zip(cohorts, groups, strict=True) if not len(died)]
+    test = LogRank(None, 0, None, (), ()) if empty else log_rank(groups)
+    expected = test.expected if test.p is not None else [None] * len(groups)
+    rows = tuple(
+        GroupSurvival(each.cohort, len(died), int(died.sum()), hoped)
+        for each, (_, died), hoped in zip(cohorts, groups, expected, strict=True)
     )
-    if min(len(died) for _, died in groups) == 0:
-        words = "Survival: no test, since nobody was under watch in some cohort."
-        return SurvivalComparison(None, 0, None, words)
-    test = log_rank(groups)
-    if test.p is None:
-        reason = "nobody died while two cohorts were under watch"
-        words = f"Survival: no test, since {reason}; {counts}."
-    elif test.p < DIFFERENT:
-        words = f"Survival differs ({p_text(test.p)}): {counts}."
+    if empty:
+        finding = f"no test, since nobody was under watch in {_listed(empty)}"
+    elif test.p is None:
+        finding = "no test, since nobody died while two cohorts were under watch"
     else:
-        words = f"Survival: no difference shown ({p_text(test.p)}); {counts}."
-    return SurvivalComparison(test.chi2, test.df, test.p, words)
+        finding = "the cohorts differ" if test.p < DIFFERENT else "no difference shown"
+        finding += f" ({p_text(test.p)})"
+    counts = _listed([f"{each.died} of {each.n} died in {each.cohort}" for each in rows if each.n])
+    words = "; ".join(filter(None, (f"Survival: {finding}", counts)))
+    return SurvivalComparison(rows, test.chi2, test.df, test.p, f"{words}.")

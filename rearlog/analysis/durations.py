@@ -245,8 +245,8 @@ def _words(each: StageDuration) -> str:
     text += _against_expected(each.mean, each.expected)
     if each.in_step:
         text += (
-            " They passed in step, between the same checks: more individuals would not make "
-            "this surer, checks closer together would."
+            " Most passed between the same checks, so that more individuals would not make this "
+            "surer: checks closer together would."
         )
     if each.in_stage:
         still = "1 is" if each.in_stage == 1 else f"{each.in_stage} are"

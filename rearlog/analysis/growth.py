@@ -214,6 +214,6 @@ def _words(fit: Dyar | NoFit, folds: list[float]) -> tuple[str, ...]:
     if folds:
         lines.append(
             f"Mass grew {np.mean(folds):.0f}-fold on average from the first weighing to the "
-            f"heaviest ({len(folds)} individuals)."
+            f"heaviest (n = {len(folds)})."
         )
     return tuple(lines)

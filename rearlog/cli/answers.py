@@ -59,14 +59,24 @@ def heat_options(command: F) -> F:
     return gathered  # type: ignore[return-value]
 
 
+def span_options(command: F) -> F:
+    """The options that ask for one span of stages."""
+    begin = click.option(
+        "--from",
+        "first",
+        metavar="STAGE",
+        shell_complete=stages,
+        help="Begin on entering this stage.",
+    )
+    end = click.option(
+        "--to", "until", metavar="STAGE", shell_complete=stages, help="End on entering this stage."
+    )
+    return begin(end(command))
+
+
 @click.command("durations")
 @cohort_argument
-@click.option(
-    "--from", "first", metavar="STAGE", shell_complete=stages, help="Begin on entering this stage."
-)
-@click.option(
-    "--to", "until", metavar="STAGE", shell_complete=stages, help="End on entering this stage."
-)
+@span_options
 @click.option("--individuals", is_flag=True, help="Every individual, not the summary.")
 @heat_options
 @answering
@@ -109,22 +119,21 @@ def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> Non
 
 @click.command("survival")
 @cohort_argument
-@click.option(
-    "--from", "first", metavar="STAGE", shell_complete=stages, help="Begin on entering this stage."
-)
-@click.option(
-    "--to", "until", metavar="STAGE", shell_complete=stages, help="End on entering this stage."
-)
+@span_options
+@click.option("--kaplan-meier", is_flag=True, help="Survival by day as well; in CSV instead.")
 @answering
-def survival_command(cohort: Path, first: str | None, until: str | None, form: str) -> None:
+def survival_command(
+    cohort: Path, first: str | None, until: str | None, kaplan_meier: bool, form: str
+) -> None:
     """How many lived, how long, and what killed the rest.
 
     \b
     rearlog survival room
-    rearlog survival room --format json
+    rearlog survival room --from L1 --to pupa --kaplan-meier
     """
     result = Notebook(cohort).survival(first, until)
-    show(result, form, lambda: survival_tables(result), result.life_table)
+    rows = result.kaplan_meier if kaplan_meier else result.life_table
+    show(result, form, lambda: survival_tables(result, kaplan_meier=kaplan_meier), rows)
 
 
 @click.command("growth")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answers import heat_options
+from rearlog.cli.answers import heat_options, span_options
 from rearlog.cli.options import answering, cohorts_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook, compare, thermal
@@ -15,16 +15,23 @@ from rearlog.report.between import comparison_tables, thermal_tables
 
 @click.command("compare")
 @cohorts_argument
+@span_options
 @heat_options
 @answering
-def compare_command(cohorts: tuple[Path, ...], heat: HeatOptions, form: str) -> None:
+def compare_command(
+    cohorts: tuple[Path, ...],
+    first: str | None,
+    until: str | None,
+    heat: HeatOptions,
+    form: str,
+) -> None:
     """Whether cohorts differ: how long stages took, the heat they needed, how many lived.
 
     \b
     rearlog compare cool warm
-    rearlog compare cool room warm --format json
+    rearlog compare cool room warm --from L1 --to pupa
     """
-    result = compare([Notebook(path, heat) for path in cohorts])
+    result = compare([Notebook(path, heat) for path in cohorts], first, until)
     for text in result.notices:
         notice(f"Note: {text}")
     show(result, form, lambda: comparison_tables(result), result.stages)

@@ -2,44 +2,64 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
-    from rearlog.analysis.compare import Comparison, GroupSummary
+    from rearlog.analysis.compare import Comparison, StageComparison
     from rearlog.analysis.thermal import StageThermal, Thermal
 
 
 def comparison_tables(result: Comparison) -> list[Table]:
-    """Stage by stage in days and in degree-days, then what it says."""
+    """Stage by stage in days and in degree-days, then survival, each with what it says."""
     tables = []
     for unit in dict.fromkeys(row.unit for row in result.stages):
         rows = [row for row in result.stages if row.unit == unit]
+        what = unit.replace(" C", " (°C)")
         tables.append(
             Table(
-                f"Mean ± SD (n) in {unit}",
-                ["stage", *result.cohorts, "p", "p (Holm)"],
+                f"{', '.join(result.cohorts)}: {what} of those that completed it",
+                ["stage", "cohort", "n", "mean", "SE", "SD", "median", "p"],
+                [cells for row in rows for cells in _group_rows(row)],
                 [
-                    [
-                        row.stage,
-                        *(_group_text(group) for group in row.groups),
-                        _p(row.p),
-                        _p(row.p_holm),
-                    ]
-                    for row in rows
+                    "SE: standard error of the mean, that of the checks included. p: how often "
+                    "chance alone would make cohorts differ so much; in a stage, corrected for "
+                    "the number of stages (Holm). No difference shown does not mean that there is "
+                    "none.",
+                    "",
+                    *(row.words for row in rows),
                 ],
-                [row.words for row in rows],
             )
         )
-    return [*tables, Table("Survival", [], [], [result.survival.words])]
+    survival = Table(
+        f"{', '.join(result.cohorts)}: survival",
+        ["cohort", "n", "died", "expected"],
+        [[each.cohort, each.n, each.died, each.expected] for each in result.survival.groups],
+        [
+            "Expected: deaths if all cohorts died alike (log-rank test).",
+            "",
+            result.survival.words,
+        ],
+    )
+    return [*tables, survival]
 
 
-def _group_text(group: GroupSummary) -> str:
-    if group.mean is None:
-        return f"– ({group.n})"
-    spread = "" if group.sd is None else f" ± {group.sd:.2f}"
-    return f"{group.mean:.2f}{spread} ({group.n})"
+def _group_rows(row: StageComparison) -> Iterator[list[Any]]:
+    """A row a cohort; what holds for the stage stands in its first."""
+    for place, group in enumerate(row.groups):
+        yield [
+            "" if place else row.stage,
+            group.cohort,
+            group.n,
+            group.mean,
+            group.se,
+            group.sd,
+            group.median,
+            "" if place else _p(row.p_holm),
+        ]
 
 
 def _p(p: float | None) -> str | None:
@@ -50,21 +70,23 @@ def thermal_tables(result: Thermal) -> list[Table]:
     """The points, the models, and what they say."""
     points = Table(
         f"{result.species}: mean days at the mean temperature while in the stage",
-        ["stage", "cohort", "°C", "days", "SE", "rate", "n", ""],
+        ["stage", "cohort", "°C", "days", "SE", "rate", "residual", "n", ""],
         [
             [
-                each.stage,
+                "" if place else each.stage,
                 point.cohort,
                 point.temperature,
                 point.days,
                 point.days_se,
                 f"{point.rate:.4f}",
+                None if point.residual is None else f"{point.residual:+.4f}",
                 point.n,
                 "" if point.used else "left out",
             ]
             for each in result.stages
-            for point in each.points
+            for place, point in enumerate(each.points)
         ],
+        ["Rate: 1/days. Residual: how far the rate lies above the straight line."],
     )
     constants = Table(
         "Lower threshold T0 (°C) and thermal constant K (degree-days)",
@@ -75,15 +97,17 @@ def thermal_tables(result: Thermal) -> list[Table]:
             "axis (Ikemoto and Takai 2000). Optimum: of the curve of Brière et al. (1999).",
             "",
             *[f"{each.stage}: {' '.join(each.words)}" for each in result.stages],
-            *[
-                f"{each.stage}, no curve: {each.no_curve}."
-                for each in result.stages[-1:]
-                if each.no_curve
-            ],
+            *_no_curves(result.stages),
             *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
         ],
     )
     return [points, constants]
+
+
+def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:
+    without = [each for each in stages if each.no_curve]
+    for reason, group in groupby(without, key=lambda each: each.no_curve):
+        yield f"No curve for {', '.join(each.stage for each in group)}: {reason}."
 
 
 def _constants(each: StageThermal) -> list[Any]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
@@ -54,19 +55,28 @@ def durations_tables(result: Durations) -> list[Table]:
     )
     days = Table(
         "Days in the stage, of those who completed it",
-        ["stage", "n", "mean", "SD", "median", "range", "±", "half by", "expected", "out"],
+        ["stage", "n", "mean", "SE", "SD", "median", "range", "±", "expected", "out"],
         [_days_row(each) for each in result.stages],
         [
-            "±: how far off one duration can be, since checks show only between which of them a "
-            "molt fell. Half by: when half were done, counting those who died or are still in it "
-            "(Turnbull’s estimate). Out: individuals that cannot have been in the expected range.",
+            "SE: standard error of the mean, that of the checks included. ±: how far off one "
+            "duration can be: a check shows only that a molt fell between the last check and this "
+            "one. Out: individuals that cannot have been in the expected range.",
+        ],
+    )
+    done = Table(
+        "Days after which so many had completed it",
+        ["stage", "a quarter", "half", "three quarters"],
+        [[each.stage, *map(between, each.npmle_quartiles)] for each in result.stages],
+        [
+            "After more days than the first number and no more than the second, those that died "
+            "or are still in it counted (Turnbull’s estimate). –: too few have completed it.",
             "",
             *result.words,
             "",
             *_bases(result.stages),
         ],
     )
-    return [fates, days]
+    return [fates, days, done]
 
 
 def _days_row(each: StageDuration) -> list[Any]:
@@ -76,11 +86,11 @@ def _days_row(each: StageDuration) -> list[Any]:
         each.stage,
         each.completed,
         each.mean,
+        each.se,
         each.sd,
         each.median,
         spread,
         None if width is None else f"{width / 2:.1f}",
-        between(each.npmle_median),
         between(each.expected),
         each.outside,
     ]
@@ -121,11 +131,11 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
     upper = f", upper {result.upper:g} °C ({result.cutoff} cutoff)" if result.upper else ""
     covered = result.coverage
     words = [
-        f"Of {covered.days} days, {covered.recorded} have a temperature on record, "
-        f"{covered.filled} are filled from the days beside them, {covered.missing} are missing."
+        f"Days: {covered.days}, of which with a temperature on record {covered.recorded}, filled "
+        f"from the days beside them {covered.filled}, missing {covered.missing}."
     ]
     if result.missing_dates:
-        words.append(f"Missing: {', '.join(map(str, result.missing_dates))}.")
+        words.append(f"Missing: {', '.join(_runs(result.missing_dates))}.")
     stages = Table(
         f"{result.cohort}: degree-days above {result.lower:g} °C{upper}, {result.method}",
         ["stage", "n", "mean DD", "SD", "SE", "range", "expected"],
@@ -156,8 +166,16 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
     return [days, stages]
 
 
-def survival_tables(result: Survival) -> list[Table]:
-    """Deaths by stage, causes, the life table by age, and the answer in words."""
+def _runs(days: Sequence[date]) -> Iterator[str]:
+    """Ascending days, those in a row as from–to."""
+    for _, group in groupby(enumerate(days), key=lambda item: item[1].toordinal() - item[0]):
+        run = [str(day) for _, day in group]
+        yield run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}"
+
+
+def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Table]:
+    """Deaths by stage, causes, survival and life table by age, and the answer in words."""
+    total = "unknown, for nobody survived some stage" if result.K is None else f"{result.K:.2f}"
     stages = Table(
         f"{result.cohort}: survival by stage, n = {result.n}",
         ["stage", "entered", "died", "lost", "removed", "completed", "q", "95 % limits", "k"],
@@ -170,17 +188,40 @@ def survival_tables(result: Survival) -> list[Table]:
                 each.removed,
                 each.completed,
                 each.q,
-                between((each.q_low, each.q_high), 2) if each.q_low is not None else None,
+                _limits(each.q_low, each.q_high),
                 each.k,
             ]
             for each in result.stage_table
         ],
-        ["q: the part of those whose fate in the stage is known that died in it."],
+        [
+            "q: the part of those whose fate in the stage is known that died in it (Wilson’s "
+            f"limits). k: its killing power, −log10(1 − q). K, the sum of all k: {total}."
+        ],
     )
     causes = Table(
         "Causes of death",
         ["cause", "stage", "deaths"],
         [[each.cause or "not noted", each.stage, each.deaths] for each in result.causes],
+    )
+    curve = Table(
+        "Survival by age in days (Kaplan–Meier)",
+        ["day", "at risk", "died", "censored", "survival", "SE", "95 % limits"],
+        [
+            [
+                f"{each.day:g}",
+                each.at_risk,
+                each.deaths,
+                each.censored,
+                each.survival,
+                each.se,
+                _limits(each.low, each.high),
+            ]
+            for each in result.kaplan_meier
+        ],
+        [
+            "Censored: lost, taken out alive, or alive at the last check. SE by Greenwood, limits "
+            "on the log–log scale."
+        ],
     )
     ages = Table(
         "Life table by age in days",
@@ -189,9 +230,24 @@ def survival_tables(result: Survival) -> list[Table]:
             [each.x, each.n, each.l, each.d, each.q, each.L, each.T, each.e]
             for each in result.life_table
         ],
-        result.words,
+        [
+            "At age x: n alive, l the part of all that is; from x to the next day: d died, q the "
+            "chance to, L days lived by each of all; T the sum of L from x on; e the days still to "
+            "live, as far as they were watched.",
+            "",
+            *result.words,
+        ],
     )
-    return [stages, *([causes] if result.causes else []), ages]
+    return [
+        stages,
+        *([causes] if result.causes else []),
+        *([curve] if kaplan_meier else []),
+        ages,
+    ]
+
+
+def _limits(low: float | None, high: float | None) -> str | None:
+    return None if low is None or high is None else between((low, high), 2)
 
 
 def growth_tables(result: Growth) -> list[Table]:
@@ -228,7 +284,20 @@ def growth_tables(result: Growth) -> list[Table]:
             for each in result.series
         ],
     )
-    return [series, widths]
+    gains = Table(
+        "Growth from weighing to weighing",
+        ["individual", "from day", "to day", "rate a day", "fold"],
+        [
+            [each.individual, each.from_day, each.to_day, each.rate_per_day, each.fold]
+            for each in result.gains
+        ],
+        ["Rate: ln(m2/m1)/days, the growth a day as a part of the mass."],
+    )
+    shown = [(series, result.series), (gains, result.gains), (widths, result.instars)]
+    tables = [table for table, rows in shown if rows]
+    if widths in tables:
+        return tables
+    return [*tables, Table(widths.title, [], [], result.words)]
 
 
 def composition_tables(result: Composition) -> list[Table]:
