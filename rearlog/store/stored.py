@@ -9,7 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from datetime import datetime
 from functools import cached_property
+from itertools import compress, repeat
 from math import isfinite
+from operator import itemgetter
+from types import NoneType
 from typing import Any, overload
 
 from rearlog.records.log import Observation
@@ -17,30 +20,38 @@ from rearlog.records.looks import Looks
 from rearlog.store import codec
 from rearlog.store.layout import Document, Table, no_collection
 
-_TEXTS = ("individual", "stage", "fate", "cause", "sex", "by", "note")
+_TEXTS = ("stage", "fate", "cause", "sex", "by", "note")
 _NUMBERS = ("length_mm", "head_width_mm", "mass_mg")
 _MOMENTS = ("at", "entered")
-_KNOWN = {*_TEXTS, *_NUMBERS, *_MOMENTS, "witnessed", "struck"}
+_KNOWN = {"individual", *_TEXTS, *_NUMBERS, *_MOMENTS, "witnessed", "struck"}
+
+Columns = dict[str, list[Any]]
+"""For each field that occurs, its value in every document; None where a document has none."""
 
 
 class StoredObservations(Sequence[Observation]):
     """Documents that are known to be sound, in the order of their numbers in the file."""
 
-    def __init__(self, table: Table, moments: dict[str, datetime]) -> None:
-        self._table, self._moments = table, moments
+    def __init__(self, table: Table, columns: Columns, moments: dict[str, datetime]) -> None:
+        self._table, self._columns, self._moments = table, columns, moments
 
     @cached_property
     def looks(self) -> Looks:
         """The checks that stand, as columns."""
-        standing = [each for each in self._table.values() if "struck" not in each]
+        standing = [mark is None for mark in self._columns.get("struck", ())]
         seconds = {text: moment.timestamp() for text, moment in self._moments.items()}
+
+        def column(name: str) -> list[Any]:
+            found = self._columns.get(name) or [None] * len(self._table)
+            return list(compress(found, standing)) if standing else found
+
         return Looks(
-            [each["individual"] for each in standing],
-            [seconds[each["at"]] for each in standing],
-            [each.get("stage") for each in standing],
-            [each.get("fate") for each in standing],
-            [each.get("cause") for each in standing],
-            [each.get("witnessed", False) for each in standing],
+            column("individual"),
+            [seconds[text] for text in column("at")],
+            column("stage"),
+            column("fate"),
+            column("cause"),
+            [seen is True for seen in column("witnessed")],
         )
 
     @cached_property
@@ -72,45 +83,52 @@ def stored(table: Table, known: Collection[str]) -> StoredObservations | None:
     None where something is not as it should be: reading record by record then tells what. `known`
     are the codes of the individuals.
     """
+    if not table:
+        return StoredObservations(table, {}, {})
     documents = list(table.values())
     try:
         fields = set().union(*documents)
-        columns = {
-            name: [each[name] for each in documents if name in each] for name in fields & _KNOWN
-        }
-        if not (fields <= _KNOWN and _numbered(table) and _sound(documents, columns, known)):
+        columns = {name: list(map(dict.get, documents, repeat(name))) for name in fields & _KNOWN}
+        if not (_numbered(table) and _whole(documents, columns) and _sound(columns, known)):
             return None
-        texts = {text for name in _MOMENTS for text in columns.get(name, ())}
-        moments = {text: codec.moment(text) for text in texts}
+        texts = set().union(*(columns.get(name, ()) for name in _MOMENTS))
+        moments = {text: codec.moment(text) for text in texts if text is not None}
         for mark in columns.get("struck", ()):
-            codec.struck(mark)
-    except (AttributeError, KeyError, TypeError, ValueError):
+            if mark is not None:
+                codec.struck(mark)
+    except (AttributeError, IndexError, KeyError, TypeError, ValueError):
         return None
-    return StoredObservations(table, moments)
+    return StoredObservations(table, columns, moments)
 
 
 def _numbered(table: Table) -> bool:
-    """Whether the keys are numbers as this program writes them."""
+    """Whether the keys are numbers as this program writes them; raises IndexError for an empty."""
     digits = "".join(table)
-    return not table or (
+    return (
         digits.isascii()
         and digits.isdecimal()
-        and not any(number[:1] in ("", "0") for number in table)
+        and "0" not in set(map(itemgetter(0), table))
         and max(map(len, table)) <= codec.LONGEST_NUMBER
     )
 
 
-def _sound(
-    documents: list[Document], columns: dict[str, list[Any]], known: Collection[str]
-) -> bool:
-    """Whether every field has a value of its kind, and those that must be there are there."""
-    numbers = [value for name in _NUMBERS for value in columns.get(name, ())]
+def _whole(documents: list[Document], columns: Columns) -> bool:
+    """Whether the columns hold every value of the documents, and none of these is null."""
+    values = sum(len(column) - column.count(None) for column in columns.values())
+    return sum(map(len, documents)) == values
+
+
+def _sound(columns: Columns, known: Collection[str]) -> bool:
+    """Whether the values of every column are of their kind, but for moments and marks.
+
+    Raises KeyError where no document has a field that all must have.
+    """
+    numbers = [value for name in _NUMBERS for value in columns.get(name, ()) if value is not None]
     return (
-        set(map(type, documents)) <= {dict}
-        and all(len(columns.get(name, ())) == len(documents) for name in ("individual", "at"))
-        and all(set(map(type, columns.get(name, ()))) <= {str} for name in _TEXTS)
-        and set(columns.get("individual", ())) <= set(known)
+        set(columns["individual"]) <= set(known)
+        and None not in columns["at"]
+        and all(set(map(type, columns.get(name, ()))) <= {str, NoneType} for name in _TEXTS)
         and set(map(type, numbers)) <= {int, float}
         and all(map(isfinite, numbers))
-        and set(map(type, columns.get("witnessed", ()))) <= {bool}
+        and set(map(type, columns.get("witnessed", ()))) <= {bool, NoneType}
     )
