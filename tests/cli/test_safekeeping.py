@@ -6,12 +6,19 @@ import os
 import shutil
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
+from rearlog.cli import recording
 from rearlog.cli.main import main
+from rearlog.records.errors import StoreError
+from rearlog.records.log import Observation
+from rearlog.store import locking
+from rearlog.store.cohort_file import CohortFile
 from tests.cli.conftest import Run
 
 
@@ -297,8 +304,28 @@ def test_a_cohort_is_not_started_under_a_name_that_is_none(
     assert list(folder.rglob("*")) == [folder / "shelf"]
 
 
-def test_two_rounds_at_once_are_both_kept(run: Run, logged: Path) -> None:
-    """What `same` means is read under the lock that the round is written under."""
+@pytest.mark.parametrize(("words", "locked"), [([], True), (["--dry-run"], False)])
+def test_what_same_means_still_holds_when_it_is_written(
+    run: Run, logged: Path, monkeypatch: pytest.MonkeyPatch, words: list[str], locked: bool
+) -> None:
+    """Between reading what `same` means and writing it down nobody else may write."""
+    resolve, refused = recording.resolve, []
+
+    def beaten_to_it(*given: Any) -> list[Observation]:
+        check = Observation("1", datetime(2026, 3, 12, tzinfo=UTC), "L2")
+        try:
+            CohortFile(logged).add_observations([check], datetime(2026, 3, 13, tzinfo=UTC))
+        except StoreError as error:
+            refused.append(str(error))
+        return resolve(*given)
+
+    monkeypatch.setattr(locking, "PATIENCE_SECONDS", 0.05)
+    monkeypatch.setattr(recording, "resolve", beaten_to_it)
+    run("log", "room", "1 same", "--on", "2026-03-13", *words)
+    assert bool(refused) is locked
+
+
+def test_rounds_at_once_are_all_kept(run: Run, logged: Path) -> None:
     program = "from rearlog.cli.main import main; main()"
     lines = [
         [sys.executable, "-c", program, "log", "room", f"{code} L2", "--on", "2026-03-13"]
