@@ -14,6 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.student_t import limit_95
+
 Floats = npt.NDArray[np.float64]
 
 IN_STEP = 0.5
@@ -40,9 +42,7 @@ class CheckedMean:
     @property
     def interval(self) -> tuple[float, float]:
         """The 95 % limits of the mean (Student's t)."""
-        from scipy.special import stdtrit  # start-up time
-
-        margin = float(stdtrit(self.freedom, 0.975) * self.se)
+        margin = limit_95(self.freedom) * self.se
         return self.mean - margin, self.mean + margin
 
     @property
