@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import compress
+from math import isfinite
 
 import numpy as np
 import numpy.typing as npt
@@ -173,23 +175,22 @@ def _individuals(
     if curve is not None:
         heat[over] = curve.between(starts[over], ends[over])
     least, most = expected_days(hope, starts, curve)
+    outside = np.where(high < least, "shorter", np.where(low > most, "longer", ""))
+    known = map(_known, (days, low, high, heat, least, most))
+    rows = zip(spans.codes, spans.outcome.tolist(), outside.tolist(), *known, strict=True)
     return [
         IndividualDuration(
-            individual=spans.codes[row],
+            individual=code,
             stage=spans.first,
-            days=_finite(days[row]),
-            low=_finite(low[row]),
-            high=_finite(high[row]),
-            outcome=str(spans.outcome[row]),
-            degree_days=_finite(heat[row]),
-            expected=_pair(least[row], most[row]),
-            outside="shorter"
-            if high[row] < least[row]
-            else "longer"
-            if low[row] > most[row]
-            else None,
+            days=days,
+            low=low,
+            high=high,
+            outcome=outcome,
+            degree_days=heat,
+            expected=None if least is None or most is None else (least, most),
+            outside=off or None,
         )
-        for row in np.flatnonzero(spans.entered)
+        for code, outcome, off, days, low, high, heat, least, most in compress(rows, spans.entered)
     ]
 
 
@@ -199,6 +200,7 @@ def _stage(
     over = spans.which(COMPLETED)
     summary = summarise(spans.midpoint[over])
     mean = checked_mean(*completed(spans))
+    mean_low, mean_high = mean.interval if mean else (None, None)
     estimate = npmle(spans)
     start = spans.start.mean(axis=1)[spans.entered]
     known = start[~np.isnan(start)]
@@ -216,8 +218,8 @@ def _stage(
         mean=summary.mean,
         sd=summary.sd,
         se=mean.se if mean else None,
-        mean_low=max(0.0, mean.interval[0]) if mean else None,
-        mean_high=mean.interval[1] if mean else None,
+        mean_low=None if mean_low is None else max(0.0, mean_low),
+        mean_high=mean_high,
         check_error=mean.check_error if mean else None,
         in_step=mean.in_step if mean else False,
         min=summary.min,
@@ -271,6 +273,11 @@ def _quantile(estimate: Turnbull | None, p: float) -> tuple[float, float | None]
         return None
     low, high = interval
     return float(low), _finite(high)
+
+
+def _known(values: Floats) -> list[float | None]:
+    """The finite ones of some values, and None for the others."""
+    return [value if isfinite(value) else None for value in values.tolist()]
 
 
 def _finite(value: float) -> float | None:
