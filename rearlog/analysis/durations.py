@@ -160,7 +160,7 @@ def summarise(values: Floats) -> Summary:
         sd,
         sd / n**0.5 if sd is not None else None,
         float(values.min()),
-        float(np.median(values)),
+        float(np.quantile(values, 0.5)),
         float(values.max()),
     )
 

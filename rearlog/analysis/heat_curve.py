@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.degree_days import degree_days, degree_days_of_readings
+from rearlog.analysis.distinct import distinct
 from rearlog.analysis.temperatures import FILLED, MISSING, Temperatures
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Profile
@@ -92,7 +93,7 @@ class HeatCurve:
         return self._rise(self.filled, low, high)
 
     def recent_rate(self) -> float:
-        """Degree-days per day over the last RECENT_DAYS that are known; NaN where there are none."""
+        """Degree-days per day over the last RECENT_DAYS that are known; NaN without any."""
         known = self.temperatures.status != MISSING
         lengths = np.diff(self.temperatures.edges)[known][-int(RECENT_DAYS) :]
         if len(lengths) == 0:
@@ -157,7 +158,7 @@ def heat_curve(temperatures: Temperatures, how: HeatSettings) -> HeatCurve:
     times = temperatures.reading_days
     day_of = np.clip(np.searchsorted(edges, times, side="right") - 1, 0, len(lengths) - 1)
     inside = (times > edges[0]) & (times < edges[-1]) & by_readings[day_of]
-    knots = np.union1d(edges, times[inside])
+    knots = distinct(np.concatenate((edges, times[inside])))
     day = np.searchsorted(edges, (knots[:-1] + knots[1:]) / 2, side="right") - 1
     steps, warmth = daily[day], warmth_daily[day]
     if by_readings.any():

@@ -9,6 +9,8 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from rearlog.analysis.distinct import distinct
+
 Floats = NDArray[np.float64]
 
 Z_95 = NormalDist().inv_cdf(0.975)
@@ -65,7 +67,7 @@ def kaplan_meier(durations: ArrayLike, died: ArrayLike) -> KaplanMeier:
     at most one half (Brookmeyer & Crowley 1982, Biometrics 38:29–41).
     """
     days, dead = _checked(durations, died)
-    times = np.unique(np.append(0.0, days))
+    times = distinct(np.append(0.0, days))
     at_risk = _still_followed(days, times)
     deaths = _count(days[dead], times)
     survival = np.cumprod((at_risk - deaths) / at_risk)
@@ -123,7 +125,7 @@ def log_rank(groups: Sequence[tuple[ArrayLike, ArrayLike]]) -> LogRank:
     if len(groups) < 2:
         raise ValueError("a log-rank test compares two or more groups")
     checked = [_checked(durations, died) for durations, died in groups]
-    times = np.unique(np.concatenate([days[dead] for days, dead in checked]))
+    times = distinct(np.concatenate([days[dead] for days, dead in checked]))
     at_risk = np.array([_still_followed(days, times) for days, _ in checked])
     deaths = np.array([_count(days[dead], times) for days, dead in checked])
     all_at_risk, all_deaths = at_risk.sum(axis=0), deaths.sum(axis=0)

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from rearlog.analysis.distinct import distinct
+
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
@@ -134,7 +136,7 @@ def _innermost(left: Floats, right: Floats) -> tuple[Floats, Floats, Indices, In
     # At one value the order is: start of an exact time, end of an interval, open start.
     start = 3 * rank[: left.size] + np.where(left == right, 0, 2)
     end = 3 * rank[left.size :] + 1
-    marks = np.unique(np.concatenate([start, end]))
+    marks = distinct(np.concatenate([start, end]))
     starts = marks % 3 != 1
     inner = np.flatnonzero(starts[:-1] & ~starts[1:])
     inner_start, inner_end = marks[inner], marks[inner + 1]
