@@ -23,7 +23,7 @@ from rearlog.records.log import (
 from rearlog.records.rules import problems_of, problems_of_individual
 from rearlog.store import codec
 from rearlog.store.codec import NAME as NAME
-from rearlog.store.layout import Table, Tables
+from rearlog.store.layout import Table
 from rearlog.store.reading import log_in
 from rearlog.store.storage import CohortStorage
 
@@ -54,14 +54,14 @@ class CohortFile:
         self._outlined: tuple[set[str] | None, CohortLog] | None = None
 
     @contextlib.contextmanager
-    def held(self, *, create: bool = False) -> Iterator[Tables]:
+    def held(self, *, create: bool = False) -> Iterator[None]:
         """Keep others from writing between what is read and what is written inside.
 
         What is written inside is saved at the end, all of it or, after an error, nothing.
         """
-        with self._storage.transaction(create=create) as tables:
+        with self._storage.transaction(create=create):
             try:
-                yield tables
+                yield
             finally:
                 self._outlined = None
 
@@ -134,16 +134,15 @@ class CohortFile:
             "observations": tuple(dict.fromkeys(observations)),
             "temperatures": tuple(dict.fromkeys(temperatures)),
         }
-        with self.held() as tables:
+        with self.held():
             problems = [
                 problem
                 for name, numbers in wanted.items()
-                for number in numbers
-                for problem in _not_to_be_struck(tables, name, number)
+                for problem in _not_to_be_struck(self._table(name), name, numbers)
             ]
             if problems:
                 raise RecordError(problems)
-            self._check_without(wanted["observations"], tables, struck.at)
+            self._check_without(wanted["observations"], struck.at)
             for name, numbers in wanted.items():
                 self._mark(name, dict.fromkeys(numbers, struck))
 
@@ -164,39 +163,37 @@ class CohortFile:
             self._mark("temperatures", brought.temperatures.struck)
         return brought
 
-    def _check_without(self, numbers: tuple[int, ...], tables: Tables, now: datetime) -> None:
+    def _check_without(self, numbers: tuple[int, ...], now: datetime) -> None:
         """Raise RecordError where the log breaks a rule once these observations are out."""
-        struck = (tables["observations"][str(number)] for number in numbers)
-        codes = {str(document.get("individual")) for document in struck}
+        table = self._table("observations")
+        codes = {str(table[str(number)].get("individual")) for number in numbers}
         log = self.outline(codes)
         left = tuple(each for each in log.all_observations if each.number not in numbers)
         _check(replace(log, all_observations=left), codes, (), now)
 
     def _insert(self, name: str, records: Iterable[codec.Record]) -> list[int]:
         documents = [codec.to_document(each) for each in records]
-        if not documents:
-            return []
-        tables = self._storage.read()
-        table = tables.get(name, {})
+        table = self._table(name)
         numbers = _free_numbers(table, len(documents))
-        new = dict(zip(map(str, numbers), documents, strict=True))
-        self._write(tables | {name: table | new})  # logs read before keep what they have
+        self._put(name, table, dict(zip(map(str, numbers), documents, strict=True)))
         return numbers
 
     def _mark(self, name: str, marks: Mapping[int, Struck]) -> None:
-        if not marks:
-            return
-        tables = self._storage.read()
-        table = tables[name]
-        new = {
+        table = self._table(name)
+        marked = {
             str(number): table[str(number)] | {"struck": codec.struck_document(struck)}
             for number, struck in marks.items()
         }
-        self._write(tables | {name: table | new})
+        self._put(name, table, marked)
 
-    def _write(self, tables: Tables) -> None:
-        self._storage.write(tables)
-        self._outlined = None
+    def _table(self, name: str) -> Table:
+        return self._storage.read().get(name, {})
+
+    def _put(self, name: str, table: Table, documents: Table) -> None:
+        """Put documents into a copy of a table: logs that were read before keep what they have."""
+        if documents:
+            self._storage.write(self._storage.read() | {name: table | documents})
+            self._outlined = None
 
 
 def _free_numbers(table: Table, count: int) -> list[int]:
@@ -246,9 +243,10 @@ def _admitted(
     return admitted
 
 
-def _not_to_be_struck(tables: Tables, name: str, number: int) -> Iterator[Problem]:
-    document = tables.get(name, {}).get(str(number))
-    if not isinstance(document, dict):
-        yield Problem(f"there is no record {number} in {name}")
-    elif "struck" in document:
-        yield Problem(f"record {number} is struck out already")
+def _not_to_be_struck(table: Table, name: str, numbers: Iterable[int]) -> Iterator[Problem]:
+    for number in numbers:
+        document = table.get(str(number))
+        if not isinstance(document, dict):
+            yield Problem(f"there is no record {number} in {name}")
+        elif "struck" in document:
+            yield Problem(f"record {number} is struck out already")

@@ -26,8 +26,9 @@ from rearlog.store.migrations import FORMAT
 class CohortStorage(Storage):
     """Reads and writes the tables of one cohort file.
 
-    Changes are made inside `transaction()`, which holds the lock, lets TinyDB change the tables
-    in memory, and writes the file once at the end, or not at all if anything goes wrong.
+    Changes are made inside `transaction()`, which holds the lock, lets its caller (or TinyDB)
+    change the tables in memory, and writes the file once at the end, or not at all if anything
+    goes wrong.
     """
 
     def __init__(self, path: str | os.PathLike[str]) -> None:
@@ -52,20 +53,20 @@ class CohortStorage(Storage):
         self._held, self._changed = Content(data, self._held.format, intact=True), True
 
     @contextlib.contextmanager
-    def transaction(self, *, create: bool = False) -> Iterator[Tables]:
-        """Hold the lock, offer the tables, and write them at the end if they were changed.
+    def transaction(self, *, create: bool = False) -> Iterator[None]:
+        """Hold the lock and the tables, and write them at the end if they were changed.
 
         A transaction inside another is part of it.
         """
         if self._held is not None:
-            yield self._held.tables
+            yield
             return
         target = target_of(self.path)
         refuse_unwritable(target)
         with lock(target), no_collection():
             try:
                 self._held = self._begin(create)
-                yield self._held.tables
+                yield
                 if self._changed:
                     older = self._held.format < FORMAT
                     why = f"before format {FORMAT}" if older else None

@@ -72,9 +72,8 @@ def test_tinydb_cannot_write_outside_a_transaction(room: CohortFile) -> None:
 
 def test_tables_that_other_programs_keep_in_the_file_stay(room: CohortFile) -> None:
     storage = CohortStorage(room.path)
-    with storage.transaction() as tables:
-        tables["other"] = {"1": {"any": [1, None, {"thing": True}]}}
-        storage.write(tables)
+    with storage.transaction():
+        storage.write(storage.read() | {"other": {"1": {"any": [1, None, {"thing": True}]}}})
     add(room, seen("3", 2, "L1"))
     with TinyDB(room.path) as database:
         assert database.table("other").all() == [{"any": [1, None, {"thing": True}]}]
