@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import compress
 from math import isfinite
+from statistics import median
 
 import numpy as np
 import numpy.typing as npt
@@ -160,7 +161,7 @@ def summarise(values: Floats) -> Summary:
         sd,
         sd / n**0.5 if sd is not None else None,
         float(values.min()),
-        float(np.quantile(values, 0.5)),
+        median(values.tolist()),
         float(values.max()),
     )
 

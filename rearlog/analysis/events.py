@@ -6,7 +6,10 @@ check that showed an earlier stage and no later than the first that showed it or
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import chain
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -21,6 +24,7 @@ _FATE_NUMBER = {name: number for number, name in enumerate(FATE_NAMES)}
 
 Floats = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,13 +135,11 @@ def _in_order(
 ) -> _Ordered:
     n = len(codes)
     row_of = {code: row for row, code in enumerate(codes)}
-    row = np.concatenate((np.arange(n), [row_of[code] for code in looks.individual])).astype(int)
+    row = _numbers(range(n), looks.individual, row_of)
     day = np.concatenate((entered, _days(looks.seconds, zero)))
-    rank = np.concatenate(
-        (entry_rank, [-1 if stage is None else ranks[stage] for stage in looks.stage])
-    ).astype(int)
-    fate = np.concatenate((np.zeros(n), [_FATE_NUMBER[each] for each in looks.fate])).astype(int)
-    witnessed = np.concatenate((np.zeros(n, dtype=bool), np.array(looks.witnessed, dtype=bool)))
+    rank = _numbers(entry_rank, looks.stage, {None: -1, **ranks})
+    fate = _numbers([ALIVE] * n, looks.fate, _FATE_NUMBER)
+    witnessed = np.array([*([False] * n), *looks.witnessed], dtype=bool)
     order = np.lexsort((day, row))  # stable: at one moment, in the order of writing
     day = day[order]
     return _Ordered(
@@ -150,6 +152,11 @@ def _in_order(
         written=order,
         cause=[*([None] * n), *looks.cause],
     )
+
+
+def _numbers(of_entries: Iterable[int], looks: list[T], numbers: Mapping[T, int]) -> Integers:
+    """The numbers of the entries, and those that stand for what the looks say."""
+    return np.fromiter(chain(of_entries, map(numbers.__getitem__, looks)), dtype=np.int64)
 
 
 def _days(seconds: list[float], zero: float) -> Floats:
