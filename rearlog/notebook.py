@@ -7,13 +7,13 @@ fields are the keys of the JSON that the commands write.
     >>> warm = rearlog.open("sample_cohorts/warm.json")
     >>> pupa = next(each for each in warm.durations().stages if each.stage == "pupa")
     >>> pupa.completed, round(pupa.mean, 1)
-    (19, 6.2)
-    >>> warm.survival().words[0]
-    '...'
+    (17, 6.0)
+    >>> reached = warm.survival().reached
+    >>> f"{reached.reached} of {reached.n} reached the stage {reached.stage}"
+    '17 of 24 reached the stage adult'
     >>> cool = rearlog.open("sample_cohorts/cool.json")
-    >>> result = compare([cool, warm])
-    >>> result.survival.words
-    '...'
+    >>> round(compare([cool, warm]).survival.p, 2)
+    0.25
 """
 
 from __future__ import annotations
