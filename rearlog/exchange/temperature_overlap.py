@@ -30,8 +30,8 @@ def new_day_extremes(
         elif (record.min_c, record.max_c) != (each.min_c, each.max_c):
             problems.append(
                 Problem(
-                    f"{each.min_c:g} to {each.max_c:g} °C, but {_record(record)} "
-                    f"says {record.min_c:g} to {record.max_c:g}",
+                    f"{each.min_c:.4g} to {each.max_c:.4g} °C, but {_record(record)} "
+                    f"says {record.min_c:.4g} to {record.max_c:.4g}",
                     str(each.date),
                     _REMEDY,
                 )
@@ -63,8 +63,8 @@ def new_constant(
                 return None
         elif each.last is not None or each.first >= new.first:
             until = each.last or "now"
-            message = f"{_record(each)} says {each.celsius:g} °C from {each.first} until {until}"
-            problems.append(Problem(message, f"{new.celsius:g} °C from {new.first}", _REMEDY))
+            message = f"{_record(each)} says {each.celsius:.4g} °C from {each.first} until {until}"
+            problems.append(Problem(message, f"{new.celsius:.4g} °C from {new.first}", _REMEDY))
     if problems:
         raise ImportRefused(problems)
     return new
@@ -73,7 +73,7 @@ def new_constant(
 def new_readings(existing: Iterable[Temperature], new: Readings) -> Readings | None:
     """The readings at moments of which the log has none yet; None where it has them all.
 
-    Raises ImportRefused with every moment at which the log has another temperature.
+    Raises ImportRefused with every record of the log that has another temperature at some of them.
     """
     known: dict[int, tuple[float, Readings]] = {}
     for run in existing:
@@ -83,18 +83,24 @@ def new_readings(existing: Iterable[Temperature], new: Readings) -> Readings | N
                 known[begin + second] = celsius, run
     begin = int(new.at.timestamp())
     kept: list[tuple[int, float]] = []
-    problems = []
+    other: dict[str, list[str]] = {}
     for second, celsius in zip(new.seconds, new.celsius, strict=True):
         there = known.get(begin + second)
         if there is None:
             kept.append((second, celsius))
         elif there[0] != celsius:
             moment = stamp(new.at + timedelta(seconds=second))
-            message = f"{celsius:g} °C, but {_record(there[1])} says {there[0]:g}"
-            problems.append(Problem(message, moment, _REMEDY))
-    if problems:
-        raise ImportRefused(problems)
+            told = f"at {moment} {celsius:.4g} °C, but there {there[0]:.4g}"
+            other.setdefault(_record(there[1]), []).append(told)
+    if other:
+        raise ImportRefused([_otherwise(record, told) for record, told in other.items()])
     return _run(new, kept) if kept else None
+
+
+def _otherwise(record: str, told: list[str]) -> Problem:
+    """One problem for all the moments at which a record says something else."""
+    count = "1 reading differs" if len(told) == 1 else f"{len(told)} readings differ"
+    return Problem(f"{count} from {record}: {told[0]}{' …' if told[1:] else ''}", remedy=_REMEDY)
 
 
 def _run(whole: Readings, kept: list[tuple[int, float]]) -> Readings:
@@ -105,4 +111,4 @@ def _run(whole: Readings, kept: list[tuple[int, float]]) -> Readings:
 
 
 def _record(record: Temperature) -> str:
-    return f"record {record.number}" if record.number else "another line"
+    return f"record T{record.number}" if record.number else "another line"

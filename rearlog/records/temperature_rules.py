@@ -49,8 +49,8 @@ def _of_days(records: Iterable[DayExtremes]) -> Iterator[Problem]:
     for each in records:
         other = known.setdefault(each.date, each)
         if (other.min_c, other.max_c) != (each.min_c, each.max_c):
-            said = f"{each.min_c:g} to {each.max_c:g} °C"
-            yield _contradiction(each, said, other, f"{other.min_c:g} to {other.max_c:g} °C")
+            said = f"{each.min_c:.4g} to {each.max_c:.4g} °C"
+            yield _contradiction(each, said, other, f"{other.min_c:.4g} to {other.max_c:.4g} °C")
 
 
 def _of_constants(records: Iterable[ConstantTemperature]) -> Iterator[Problem]:
@@ -59,7 +59,8 @@ def _of_constants(records: Iterable[ConstantTemperature]) -> Iterator[Problem]:
         until_later = earlier.last is None and earlier.first < later.first
         before_later = earlier.last is not None and earlier.last < later.first
         if not (until_later or before_later or earlier.celsius == later.celsius):
-            yield _contradiction(later, f"{later.celsius:g} °C", earlier, f"{earlier.celsius:g} °C")
+            said = f"{later.celsius:.4g} °C"
+            yield _contradiction(later, said, earlier, f"{earlier.celsius:.4g} °C")
 
 
 def _of_readings(records: Iterable[Readings]) -> Iterator[Problem]:
@@ -69,7 +70,7 @@ def _of_readings(records: Iterable[Readings]) -> Iterator[Problem]:
         for second, celsius in zip(each.seconds, each.celsius, strict=True):
             told, other = known.setdefault(begin + second, (celsius, each))
             if told != celsius:
-                yield _contradiction(each, f"{celsius:g} °C", other, f"{told:g} °C")
+                yield _contradiction(each, f"{celsius:.4g} °C", other, f"{told:.4g} °C")
                 break  # one moment is enough to find the two runs
 
 
