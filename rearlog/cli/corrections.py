@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
     from rearlog.analysis.strike_effect import StrikeEffect
 
 _LONGEST_CHANGES = 60
+_NUMBERS = re.compile(r"([Tt]?)([0-9]{1,9})(?:[-–]\1?([0-9]{1,9}))?")
+_LONGEST_RANGE = 100_000
 
 
 @click.command("history")
@@ -87,6 +90,7 @@ def strike_command(
 
     \b
     rearlog strike room 57 T3 --because "wrong cup; thermometer in the sun"
+    rearlog strike room 37-47 --because "the round of another cohort"
     rearlog strike room --last-round --because "wrong cohort" --by KT
     rearlog strike room 57 --dry-run
     """
@@ -124,13 +128,15 @@ def _chosen(notebook: Notebook, numbers: Sequence[str]) -> tuple[list[int], list
         return [each.number for each in latest if each.number is not None], []
     observations: list[int] = []
     temperatures: list[int] = []
-    for number in dict.fromkeys(numbers):
-        plain = number.removeprefix("T").removeprefix("t")
-        if not plain.isascii() or not plain.isdigit():
-            remedy = "use the numbers that “rearlog history” shows, such as 57 or T3"
-            raise UsageError(f"“{printable(number)}” is not a record number", remedy)
-        (observations if plain == number else temperatures).append(int(plain))
-    return observations, temperatures
+    for words in numbers:
+        match = _NUMBERS.fullmatch(words)
+        first, last = (int(match[2]), int(match[3] or match[2])) if match else (1, 0)
+        if match is None or not first <= last < first + _LONGEST_RANGE:
+            remedy = "use the numbers that “rearlog history” shows, such as 57, 37-47 or T3"
+            raise UsageError(f"“{printable(words)}” is not a record number", remedy)
+        chosen = temperatures if match[1] else observations
+        chosen.extend(range(first, last + 1))
+    return list(dict.fromkeys(observations)), list(dict.fromkeys(temperatures))
 
 
 def _effect(before: Notebook, after: Notebook) -> StrikeEffect:

@@ -155,3 +155,13 @@ def test_a_cohort_without_a_round_has_none_to_strike(run: Run, room: Path) -> No
 
 def test_unknown_individuals_are_told(run: Run, rounds: Path) -> None:
     assert "this cohort has 1, 2" in run("history", "room", "77", fails=2).stderr
+
+
+def test_ranges_as_history_prints_them_are_struck(run: Run, rounds: Path) -> None:
+    run("temps", "room", "--constant", "20", "--to", "2026-03-10")
+    run("temps", "room", "--constant", "24", "--from", "2026-03-11")
+    run("strike", "room", "11–12", "13-14", "T1-T2", "--because", "another room")
+    assert sorted(struck(run)) == [11, 12, 13, 14]
+    assert all(each["struck"] for each in history(run)["temperatures"])
+    for words in ("14-11", "1-", "1-T2", "1-999999999"):
+        assert "not a record number" in run("strike", "room", words, "--dry-run", fails=2).stderr
