@@ -127,7 +127,7 @@ def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
         try:
             step = answer(round_, line)
         except EntryError as error:
-            say(*(f"Error: {problem}" for problem in error.problems))
+            say(*(f"Error: {line}" for line in error.told()))
             continue
         if step.round is not round_:
             drafts.write(step.round)
@@ -146,7 +146,7 @@ def _saved(round_: Round, file: CohortFile) -> bool:
         try:
             file.add_observations(checks, times.now(round_.log.cohort.zone))
         except RecordError as error:
-            say(*(f"Error: {problem}" for problem in error.problems))
+            say(*(f"Error: {line}" for line in error.told()))
             return False
     notice(f"Recorded {len(checks)} checks at {stamp(round_.at)}.")
     notice_caution(checks)

@@ -102,13 +102,13 @@ class LazyGroup(click.Group):
 
 
 def show_problems(error: RearlogError) -> None:
-    """Write every problem of an error to standard error, one a line."""
+    """Write the problems of an error to standard error, one a line."""
     if len(error.problems) == 1:
         click.echo(f"Error: {printable(error.problems[0])}", err=True)
         return
     click.echo(f"Error: {len(error.problems)} problems, nothing was changed:", err=True)
-    for problem in error.problems:
-        click.echo(f"  - {printable(problem)}", err=True)
+    for line in error.told():
+        click.echo(f"  - {printable(line)}", err=True)
 
 
 def printable(value: object) -> str:

@@ -31,6 +31,8 @@ class RearlogError(Exception):
     """
 
     exit_code = 1
+    most_told = 10
+    """So many problems are told in a message: a screen full of them is not read."""
 
     def __init__(self, problems: str | Problem | Iterable[Problem], remedy: str = "") -> None:
         if isinstance(problems, str):
@@ -39,6 +41,12 @@ class RearlogError(Exception):
             problems = (problems,)
         self.problems: tuple[Problem, ...] = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+    def told(self) -> list[str]:
+        """A line for each problem, the first `most_told` of them, and how many more there are."""
+        lines = [str(problem) for problem in self.problems[: self.most_told]]
+        more = len(self.problems) - len(lines)
+        return [*lines, f"… and {more} more"] if more else lines
 
 
 class UsageError(RearlogError):
@@ -57,6 +65,8 @@ class EntryError(RearlogError):
 
 class ImportRefused(RearlogError):
     """A file of observations or temperatures with cells that cannot be taken."""
+
+    most_told = 50
 
 
 class StoreError(RearlogError):

@@ -189,3 +189,11 @@ def test_a_missing_cohort_is_told_how_to_start_one(run: Run) -> None:
 def test_a_release_is_answered_with_a_caution(run: Run, room: Path) -> None:
     assert "Caution" not in run("log", "room", "1 removed(preserved)", "--on", "2026-03-12").stderr
     assert "permit" in run("log", "room", "2 removed(released)", "--on", "2026-03-12").stderr
+
+
+def test_a_long_list_of_problems_is_cut(run: Run, folder: Path) -> None:
+    run("start", "many", "--species", "painted-lady", "--eggs", "15", "--on", "2026-03-09")
+    told = run("log", "many", "1-15 L1", "--on", "2025-03-10", fails=1).stderr.splitlines()
+    assert len(told) == 12
+    assert "15 problems" in told[0]
+    assert "and 5 more" in told[-1]
