@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -17,17 +18,25 @@ from rearlog.analysis.prospect import FARTHEST_DAYS, Prospect, prospect
 from rearlog.analysis.standing import standing
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
+from rearlog.records.profile import Profile
 
 SHARES = (0.5, 0.95)
 """Half of those to come, and nearly all of them."""
+
+BEYOND_MEASURED_C = 2.0
+"""So far above the temperatures that a profile was measured at one is still named: an assumption.
+Beyond them heat slows development down, and then kills."""
+
+WARMEST_C = 30.0
+"""The warmest that is named where a profile does not say at what it was measured: an assumption."""
 
 
 @dataclass(frozen=True, slots=True)
 class Aim:
     """What it takes for a `share` of the individuals to be in the last stage by the day.
 
-    `celsius` is the constant temperature from now on, None where none will do or nobody is to
-    come; `laid_by` the last day on which the eggs of a new cohort may be laid, at the temperature
+    `celsius` is the constant temperature from now on, in whole degrees; None where none that the
+    animals can be trusted to bear will do, or nobody is to come. `laid_by` the last day on which the eggs of a new cohort may be laid, at the temperature
     to come, None where development stands still.
     """
 
@@ -40,7 +49,8 @@ class Aim:
 class Deadline:
     """What it takes for the last event to have come by the end of the day `by`.
 
-    `n` individuals of the cohort are still to come to it; `temperature` (°C) is that to come.
+    `n` individuals of the cohort are still to come to it; `temperature` (°C) is that to come, and
+    `warmest` (°C) the warmest that is named.
     """
 
     cohort: str
@@ -49,6 +59,7 @@ class Deadline:
     event: str
     n: int
     temperature: float
+    warmest: float
     aims: tuple[Aim, ...]
     words: tuple[str, ...]
     notices: tuple[str, ...]
@@ -59,7 +70,7 @@ def deadline(log: CohortLog, as_of: datetime, by: date, coming: Coming = LIKE_LA
 
     The heat still needed is the forecast's, with its spread between individuals. At a constant
     temperature it comes at as many degree-days a day as that is above the lower threshold, up to
-    the upper one. Raises UsageError for a day that is not to come, and without degree-days.
+    the warmest that is safe to name. Raises UsageError for a day that is not to come, and without degree-days.
     """
     told = prospect(log, as_of, coming)
     if by <= told.date_of(told.ahead.now):
@@ -74,8 +85,9 @@ def deadline(log: CohortLog, as_of: datetime, by: date, coming: Coming = LIKE_LA
     days = told.day_of(by + timedelta(1)) - told.ahead.now
     rates = (steady.pooled(-1, SHARES) - now) / days
     lives = _whole_life(steady, SHARES) / told.ahead.rate if told.ahead.rate > 0 else (np.nan,) * 2
+    warmest = _warmest(log.cohort.species)
     aims = tuple(
-        Aim(share, _celsius(steady, rate), _laid_by(by, life))
+        Aim(share, _celsius(steady, rate, warmest), _laid_by(by, life))
         for share, rate, life in zip(SHARES, rates, lives, strict=True)
     )
     n = int((~np.isnan(steady.outlook.mean[:, -1])).sum())
@@ -86,8 +98,9 @@ def deadline(log: CohortLog, as_of: datetime, by: date, coming: Coming = LIKE_LA
         event=list(told.events.values())[-1],
         n=n,
         temperature=told.ahead.celsius,
+        warmest=warmest,
         aims=aims,
-        words=tuple(_words(told, by, n, aims)),
+        words=tuple(_words(told, by, n, aims, warmest)),
         notices=tuple(_notices(steady, aims)),
     )
 
@@ -114,13 +127,21 @@ def _whole_life(steady: Prospect, shares: tuple[float, ...]) -> Floats:
     return np.asarray(foreseen.quantile(np.array(shares)[:, None, None])[:, 0, -1] - now)
 
 
-def _celsius(steady: Prospect, rate: float) -> float | None:
-    """The constant temperature that gives so many degree-days a day."""
-    profile = steady.log.cohort.species
-    assert profile.lower is not None
-    celsius = profile.lower.centre + rate
-    beyond = profile.upper is not None and celsius > profile.upper.centre
-    return None if np.isnan(rate) or beyond else float(celsius)
+def _warmest(profile: Profile) -> float:
+    """The warmest constant temperature (°C) that may be named to one who keeps these animals."""
+    known = [each.degree_days or each.days for each in (*profile.stages, *profile.spans)]
+    measured = [each.at_celsius[1] for each in known if each and each.at_celsius]
+    warmest = max(measured) + BEYOND_MEASURED_C if measured else WARMEST_C
+    return warmest if profile.upper is None else min(warmest, profile.upper.centre)
+
+
+def _celsius(steady: Prospect, rate: float, warmest: float) -> float | None:
+    """The constant temperature, in whole degrees, that gives at least so many degree-days a day."""
+    lower = steady.log.cohort.species.lower
+    assert lower is not None
+    if np.isnan(rate) or (celsius := float(math.ceil(lower.centre + rate))) > warmest:
+        return None
+    return celsius
 
 
 def _laid_by(by: date, days: float) -> date | None:
@@ -130,15 +151,22 @@ def _laid_by(by: date, days: float) -> date | None:
     return by - timedelta(days=int(np.ceil(days)))
 
 
-def _words(told: Prospect, by: date, n: int, aims: tuple[Aim, ...]) -> Iterator[str]:
+def _words(
+    told: Prospect, by: date, n: int, aims: tuple[Aim, ...], warmest: float
+) -> Iterator[str]:
     if n == 0:
         yield "Nobody of this cohort is still to come to it."
     today = told.date_of(told.ahead.now)
     for aim in aims:
         share = "Half" if aim.share == SHARES[0] else f"{aim.share:.0%}"
-        if n:
-            kept = "no constant temperature" if aim.celsius is None else f"{aim.celsius:.1f} °C"
-            yield f"{share} of the {n} to come would be out by {by} at {kept} from now on."
+        if aim.celsius is not None:
+            kept = f"{aim.celsius:g} °C from now on"
+            yield f"{share} of the {n} to come would be out by {by} at {kept}."
+        elif n:
+            yield (
+                f"{share} of the {n} to come would not be out by {by} at any temperature up to "
+                f"{warmest:g} °C, and warmer is not known to be safe for them."
+            )
         if aim.laid_by is None:
             yield f"{share} of a new cohort would not be out: development stands still."
         else:

@@ -95,7 +95,14 @@ def deadline_tables(result: Deadline) -> list[Table]:
         Table(
             f"{result.cohort}: for {result.event} by {result.by}, as of {result.as_of}",
             ["how many", "°C from now on", "or a new cohort laid by"],
-            [[f"{each.share:.0%}", each.celsius, each.laid_by] for each in result.aims],
+            [
+                [
+                    f"{each.share:.0%}",
+                    None if each.celsius is None else f"{each.celsius:g}",
+                    each.laid_by,
+                ]
+                for each in result.aims
+            ],
             result.words,
         )
     ]

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from rearlog.analysis.coming import Coming
-from rearlog.analysis.deadline import deadline
+from rearlog.analysis.deadline import WARMEST_C, deadline
 from rearlog.analysis.forecast import forecast
 from rearlog.analysis.prospect import prospect
 from rearlog.records.errors import UsageError
@@ -19,15 +19,18 @@ BY, SOONER = LAID + timedelta(25), LAID + timedelta(20)
 
 
 def test_at_the_temperature_that_it_names_half_are_out_on_the_day():
-    """Round trip: the forecast at that temperature has the day as its likely one."""
+    """Round trip: they are by the forecast at that temperature, and are not a degree cooler."""
     log = eggs(24, celsius=20.0)
     found = deadline(log, on(3), BY)
     assert [aim.share for aim in found.aims] == [0.5, 0.95]
     half, most = found.aims
     assert LOWER < half.celsius < most.celsius
     for aim, name in ((half, "likely"), (most, "latest")):
-        told = forecast(prospect(log, on(3), Coming(aim.celsius))).events[-1]
-        assert abs((getattr(told, name) - BY).days) <= 1
+        warm, cooler = (
+            forecast(prospect(log, on(3), Coming(aim.celsius - less))).events[-1] for less in (0, 1)
+        )
+        assert getattr(warm, name) <= BY
+        assert getattr(cooler, name) >= BY
 
 
 @pytest.mark.parametrize("coming", [Coming(), Coming(24.0)])
@@ -48,17 +51,28 @@ def test_a_new_cohort_that_is_laid_on_the_last_day_is_out_in_time(coming):
     assert 0 <= (LAID + timedelta(60) - told.likely).days <= 1
 
 
-def test_a_day_that_is_too_near_needs_more_than_the_upper_threshold_allows():
-    log = eggs(24, celsius=20.0, profile=moth(upper=number(30.0)))
-    found = deadline(log, on(3), LAID + timedelta(12))
+@pytest.mark.parametrize(
+    ("species", "warmest"),
+    [
+        (moth(upper=number(28.0)), 28.0),
+        (moth(), WARMEST_C),
+        (find("painted-lady"), 29.7),  # its larvae were measured up to 27.7 °C
+        (find("green-dock-beetle"), 30.0),  # measured at 18 to 28 °C
+        (find("monarch"), WARMEST_C),  # its upper threshold of 33 °C is above that
+    ],
+)
+def test_no_temperature_is_named_that_may_kill(species, warmest):
+    """A day that is too near: the straight line would have them kept at more than 35 °C."""
+    found = deadline(eggs(24, celsius=20.0, profile=species), on(3), LAID + timedelta(10))
+    assert found.warmest == pytest.approx(warmest)
     assert [aim.celsius for aim in found.aims] == [None, None]
-    assert "no constant temperature" in found.words[0]
+    assert f"not be out by 2026-03-18 at any temperature up to {warmest:g} °C" in found.words[0]
     assert "which is over" in found.words[1]
 
 
 def test_extrapolation_is_said():
     found = deadline(eggs(24, celsius=23.0, profile=find("painted-lady")), on(3), SOONER)
-    assert found.aims[1].celsius > 28.2
+    assert found.aims[0].celsius == 29.0  # whole degrees
     assert any("L5 measured at 22.2 to 27.7 °C" in each for each in found.notices)
 
 
