@@ -130,13 +130,15 @@ def durations(
     """
     stages: list[StageDuration] = []
     individuals: list[IndividualDuration] = []
+    stage_by_stage = first is None and until is None
     for each in spans_of(development, first, until):
         if not each.entered.any():
             continue
-        hope = expectation(profile, each.first, each.until)
-        details = _individuals(each, hope, curve)
+        hope = expectation(profile, each.first, each.until, curve.settings if curve else None)
+        name = each.first if stage_by_stage else f"{each.first} to {each.until}"
+        details = _individuals(name, each, hope, curve)
         individuals += details
-        stages.append(_stage(each, hope, details, curve))
+        stages.append(_stage(name, each, hope, details, curve))
     place = {code: number for number, code in enumerate(development.codes)}
     individuals.sort(key=lambda one: place[one.individual])  # stable: stages stay in order
     return Durations(
@@ -167,7 +169,7 @@ def summarise(values: Floats) -> Summary:
 
 
 def _individuals(
-    spans: Spans, hope: Expectation, curve: HeatCurve | None
+    name: str, spans: Spans, hope: Expectation, curve: HeatCurve | None
 ) -> list[IndividualDuration]:
     starts, ends = spans.start.mean(axis=1), spans.end.mean(axis=1)
     low, high, days = spans.low, spans.high, spans.midpoint
@@ -182,7 +184,7 @@ def _individuals(
     return [
         IndividualDuration(
             individual=code,
-            stage=spans.first,
+            stage=name,
             days=days,
             low=low,
             high=high,
@@ -196,7 +198,11 @@ def _individuals(
 
 
 def _stage(
-    spans: Spans, hope: Expectation, details: list[IndividualDuration], curve: HeatCurve | None
+    name: str,
+    spans: Spans,
+    hope: Expectation,
+    details: list[IndividualDuration],
+    curve: HeatCurve | None,
 ) -> StageDuration:
     over = spans.which(COMPLETED)
     summary = summarise(spans.midpoint[over])
@@ -208,7 +214,7 @@ def _stage(
     middle = float(known.mean()) if len(known) else np.nan
     least, most = expected_days(hope, np.array([middle]), curve)
     return StageDuration(
-        stage=spans.first,
+        stage=name,
         entered=int(spans.entered.sum()),
         completed=summary.n,
         died=int(spans.which(STAGE_DIED).sum()),

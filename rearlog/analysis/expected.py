@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.analysis.heat_curve import HeatCurve
+from rearlog.analysis.heat_curve import HeatCurve, HeatSettings
 from rearlog.records.profile import Profile, Quantity, Source
 
 SPREADS_IN_RANGE = 1.96
@@ -21,8 +21,9 @@ Range = tuple[float, float]
 class Expectation:
     """What the profile says of the time from entering `first` to entering `until`.
 
-    `heat` is a range of degree-days above `lower` °C, `days` a range of days; either may be None.
-    `celsius` are the temperatures that the value used holds for, where they are known.
+    `heat` is a range of degree-days, `days` a range of days; either may be None. `heat_celsius` and
+    `days_celsius` are the temperatures that they hold for, where known. `unfit` says why the
+    profile's heat is not used where it has one.
     """
 
     first: str
@@ -32,15 +33,23 @@ class Expectation:
     heat_celsius: Range | None
     days_celsius: Range | None
     sources: tuple[Source, ...]
+    unfit: str | None = None
 
 
-def expectation(profile: Profile, first: str, until: str) -> Expectation:
+def expectation(
+    profile: Profile, first: str, until: str, how: HeatSettings | None = None
+) -> Expectation:
     """The profile's expectation for a stage or a span of stages.
 
     A span that the profile knows as a whole is taken as such; otherwise the stages' ranges are
     added up (low to low, high to high: an individual slow in one stage is slow in the next).
+    Degree-days hold only for the thresholds that they were counted from: where the cohort's are
+    counted in another way (`how`), the profile's are left out.
     """
     heat, heat_from = _sum(profile, first, until, "degree_days")
+    unfit = None if heat is None or how is None else _other_thresholds(profile, how)
+    if unfit is not None:
+        heat, heat_from = None, ()
     days, days_from = _sum(profile, first, until, "days")
     keys = {quantity.source: None for quantity in (*heat_from, *days_from)}
     return Expectation(
@@ -51,7 +60,24 @@ def expectation(profile: Profile, first: str, until: str) -> Expectation:
         _common([quantity.at_celsius for quantity in heat_from]),
         _common([quantity.at_celsius for quantity in days_from]),
         tuple(profile.sources[key] for key in keys),
+        unfit,
     )
+
+
+def _other_thresholds(profile: Profile, how: HeatSettings) -> str | None:
+    """In words, how the thresholds in use differ from the profile's; None where they do not."""
+    own = [limit.centre if limit else None for limit in (profile.lower, profile.upper)]
+    if own == [how.lower, how.upper]:
+        return None
+    return (
+        f"the profile's degree-days are counted {_counted(*own)}, "
+        f"not {_counted(how.lower, how.upper)}"
+    )
+
+
+def _counted(lower: float | None, upper: float | None) -> str:
+    above = "above a threshold it does not give" if lower is None else f"above {lower:g} °C"
+    return above if upper is None else f"{above} and up to {upper:g} °C"
 
 
 def range_of(quantity: Quantity) -> Range:
@@ -116,9 +142,10 @@ def basis(hope: Expectation, start: float, curve: HeatCurve | None) -> str:
         end = float(curve.when(start, hope.heat[1]))
         if not np.isnan(end):
             return _heat_basis(hope, start, end, curve)
+    because = "" if hope.unfit is None else f", since {hope.unfit}"
     if hope.days is not None:
-        return f"the profile's days{_at(hope.days_celsius)}"
-    return "the profile has no value"
+        return f"the profile's days{_at(hope.days_celsius)}{because}"
+    return hope.unfit or "the profile has no value"
 
 
 def _heat_basis(hope: Expectation, start: float, end: float, curve: HeatCurve) -> str:

@@ -56,7 +56,10 @@ class StageHeat:
 
 @dataclass(frozen=True, slots=True)
 class Heat:
-    """The heat of a cohort, in degree-days °C."""
+    """The heat of a cohort, in degree-days °C.
+
+    `no_expected` says why the profile's ranges are left out where they do not hold.
+    """
 
     cohort: str
     lower: float
@@ -68,6 +71,7 @@ class Heat:
     missing_dates: tuple[date, ...]
     daily: tuple[HeatDay, ...]
     stages: tuple[StageHeat, ...]
+    no_expected: str | None
 
 
 def coverage(temperatures: Temperatures) -> Coverage:
@@ -79,12 +83,14 @@ def coverage(temperatures: Temperatures) -> Coverage:
 def heat(cohort: str, profile: Profile, development: Development, curve: HeatCurve) -> Heat:
     """The degree-days of each day, and what each stage needed (from midpoint to midpoint)."""
     how = curve.settings
-    stages = []
+    stages, unfit = [], None
     for each in spans_of(development):
         if not each.entered.any():
             continue
         amounts, passages = completed(each, curve)
         summary, mean = summarise(amounts), checked_mean(amounts, passages)
+        hope = expectation(profile, each.first, each.until, how)
+        unfit = unfit or hope.unfit
         stages.append(
             StageHeat(
                 each.first,
@@ -94,7 +100,7 @@ def heat(cohort: str, profile: Profile, development: Development, curve: HeatCur
                 mean.se if mean else None,
                 summary.min,
                 summary.max,
-                expectation(profile, each.first, each.until).heat,
+                hope.heat,
             )
         )
     return Heat(
@@ -108,6 +114,7 @@ def heat(cohort: str, profile: Profile, development: Development, curve: HeatCur
         missing_dates=curve.temperatures.missing_dates,
         daily=_daily(curve),
         stages=tuple(stages),
+        no_expected=unfit,
     )
 
 

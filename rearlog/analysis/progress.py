@@ -202,7 +202,8 @@ def _expected(
     for stage, event in event_names(development.stages).items():
         if event == "molt" or development.stages.index(stage) <= first:
             continue
-        hope = expectation(cohort.species, development.stages[first], stage)
+        how = curve.settings if curve else None
+        hope = expectation(cohort.species, development.stages[first], stage, how)
         low, high = expected_days(hope, np.array([start]), curve)
         if np.isfinite(low[0] + high[0]):
             words = basis(hope, start, curve)

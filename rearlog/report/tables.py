@@ -136,6 +136,8 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
     ]
     if result.missing_dates:
         words.append(f"Missing: {', '.join(_runs(result.missing_dates))}.")
+    if result.no_expected is not None:
+        words.append(f"Nothing is expected here, since {result.no_expected}.")
     stages = Table(
         f"{result.cohort}: degree-days above {result.lower:g} °C{upper}, {result.method}",
         ["stage", "n", "mean DD", "SD", "SE", "range", "expected"],

@@ -71,7 +71,8 @@ def test_the_median_of_the_npmle_counts_those_that_died_waiting() -> None:
 
 def test_a_span_of_stages() -> None:
     result = answer(tiny_log({"1": "egg L1 L1 L2 L2 pupa"}), "L1", "pupa")
-    assert [each.stage for each in result.stages] == ["L1"]
+    assert [each.stage for each in result.stages] == ["L1 to pupa"]
+    assert result.words[0].startswith("L1 to pupa: 4.0 days")
     assert result.stages[0].mean == 4.0
 
 

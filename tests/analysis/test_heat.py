@@ -4,6 +4,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 import pytest
 
+from rearlog.analysis.durations import Durations, durations
 from rearlog.analysis.events import develop
 from rearlog.analysis.heat import Heat, heat
 from rearlog.analysis.heat_curve import HeatCurve, heat_curve, settings
@@ -166,3 +167,34 @@ def test_times_of_another_zone_are_the_same_instants() -> None:
         ),
     )
     assert curve_of(shifted).between(0, 2) == curve_of(log).between(0, 2)
+
+
+def test_the_heat_of_the_profile_is_not_expected_above_another_threshold() -> None:
+    """Degree-days above 10 °C say nothing of degree-days above 15 °C."""
+    log = tiny_log(
+        {"1": "egg egg L1", "2": "egg egg L1"},
+        profile=small_profile(heat={"egg": 24.0}),
+        laid=(0, 0),
+        temperatures=(ConstantTemperature(22.0, DAY0),),
+    )
+    development = develop(log)
+
+    def egg(**chosen: float) -> tuple[Heat, Durations]:
+        curve = curve_of(log, **chosen)
+        return (
+            heat("tiny", log.cohort.species, development, curve),
+            durations("tiny", log.cohort.species, development, curve),
+        )
+
+    usual, other, capped = egg(), egg(lower=15.0), egg(upper=20.0)
+    assert usual[0].stages[0].expected == pytest.approx((24 - 1.96 * 2.4, 24 + 1.96 * 2.4))
+    assert usual[0].no_expected is None
+    assert usual[1].stages[0].expected is not None
+    for found in (other, capped):
+        assert found[0].stages[0].expected is None
+        assert found[1].stages[0].expected is None
+        assert found[0].no_expected is not None
+        assert found[1].stages[0].basis == found[0].no_expected
+    assert other[0].no_expected == (
+        "the profile's degree-days are counted above 10 °C, not above 15 °C"
+    )
