@@ -36,8 +36,9 @@ class Aim:
     """What it takes for a `share` of the individuals to be in the last stage by the day.
 
     `celsius` is the constant temperature from now on, in whole degrees; None where none that the
-    animals can be trusted to bear will do, or nobody is to come. `laid_by` the last day on which the eggs of a new cohort may be laid, at the temperature
-    to come, None where development stands still.
+    animals can be trusted to bear will do, or nobody is to come. `laid_by` is the last day on
+    which the eggs of a new cohort may be laid, at the temperature to come; None where development
+    stands still.
     """
 
     share: float
@@ -70,7 +71,8 @@ def deadline(log: CohortLog, as_of: datetime, by: date, coming: Coming = LIKE_LA
 
     The heat still needed is the forecast's, with its spread between individuals. At a constant
     temperature it comes at as many degree-days a day as that is above the lower threshold, up to
-    the warmest that is safe to name. Raises UsageError for a day that is not to come, and without degree-days.
+    the warmest that is safe to name. Raises UsageError for a day that is not to come, and without
+    degree-days.
     """
     told = prospect(log, as_of, coming)
     if by <= told.date_of(told.ahead.now):
@@ -129,7 +131,8 @@ def _whole_life(steady: Prospect, shares: tuple[float, ...]) -> Floats:
 
 def _warmest(profile: Profile) -> float:
     """The warmest constant temperature (°C) that may be named to one who keeps these animals."""
-    known = [each.degree_days or each.days for each in (*profile.stages, *profile.spans)]
+    known = [each.degree_days or each.days for each in profile.stages]
+    known += [each.degree_days or each.days for each in profile.spans]
     measured = [each.at_celsius[1] for each in known if each and each.at_celsius]
     warmest = max(measured) + BEYOND_MEASURED_C if measured else WARMEST_C
     return warmest if profile.upper is None else min(warmest, profile.upper.centre)
