@@ -135,11 +135,13 @@ def results(notebook: Notebook) -> CohortResults:
     from rearlog.report.contents import CohortResults
 
     outlook = notebook.forecast()
+    stages = notebook.development.stages
     return CohortResults(
         cohort=notebook.log.cohort,
         progress=notebook.progress(),
         composition=notebook.composition(),
         durations=notebook.durations(),
+        whole=notebook.durations(stages[0], stages[-1]),
         heat=notebook.heat() if notebook.heat_curve is not None else None,
         survival=notebook.survival(),
         growth=notebook.growth(),

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from rearlog.analysis.compare import DAYS, Comparison
 from rearlog.charts import durations as durations_chart
 from rearlog.charts import forecast as forecast_chart
 from rearlog.charts import growth as growth_chart
@@ -26,6 +27,7 @@ from rearlog.report.between import comparison_tables, thermal_tables
 from rearlog.report.contents import CohortResults, Contents
 from rearlog.report.forecast import forecast_tables
 from rearlog.report.glossary import GLOSSARY
+from rearlog.report.plainly import codes, plainly
 from rearlog.report.tables import (
     Table,
     composition_tables,
@@ -79,9 +81,12 @@ def page(contents: Contents) -> str:
         contents=contents,
         title=", ".join(each.cohort.name for each in contents.cohorts),
         invented=any(each.cohort.invented for each in contents.cohorts),
+        plainly=plainly(contents),
+        codes=codes(contents),
         between=between_sections(contents),
         cohorts=[(each, cohort_sections(each)) for each in contents.cohorts],
         sources=sources(contents),
+        tests=made_tests(contents.comparison) if contents.comparison else "",
         glossary=GLOSSARY.items(),
         cautions=CAUTIONS,
     )
@@ -216,6 +221,17 @@ def cell(value: object) -> str:
     if isinstance(value, datetime):
         return value.strftime("%Y-%m-%d %H:%M")
     return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def made_tests(comparison: Comparison) -> str:
+    """The tests that were made, each with the stages and the unit that it was made for."""
+    made: dict[tuple[str, str], list[str]] = {}
+    for row in comparison.stages:
+        if row.p is not None:
+            unit = "days" if row.unit == DAYS else "degree-days"
+            made.setdefault((row.test, unit), []).append(row.stage)
+    uses = (f"{test} in {unit} of {', '.join(stages)}" for (test, unit), stages in made.items())
+    return "; ".join(uses) or "no test of durations could be made"
 
 
 def sources(contents: Contents) -> list[str]:
