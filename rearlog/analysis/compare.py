@@ -301,6 +301,11 @@ def _words(row: StageComparison) -> str:
         means = _listed([f"{each.mean:.1f} in {each.cohort}" for each in tested])
         text = f"{row.stage}: {finding}; on average {means} {_unit(row)}"
     text += f" ({p_text(row.p_holm)}; {_sizes(tested)})."
+    if row.p is not None and row.p < DIFFERENT and not shown:
+        text += (
+            f" By itself it would count as a difference ({p_text(row.p)}), but among so many "
+            "stages chance alone makes one."
+        )
     if row.left_out:
         text += f" Left out: {_too_few(row.left_out, row.unit)}."
     if row.resolution is not None and not shown:
@@ -333,6 +338,8 @@ def _pair_words(row: StageComparison, pair: PairDifference, shown: bool) -> str:
         if gap.low > 0:
             reach = f"{gap.low:.1f} to {gap.high:.1f}"
         finding += f", 95 % interval {reach}"
+        if row.p != row.p_holm:
+            finding += " for this stage alone"
     return f"{row.stage}: {'' if shown else 'no difference shown; '}{finding}"
 
 

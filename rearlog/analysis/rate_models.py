@@ -11,6 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.student_t import limit_95
+
 Array = npt.NDArray[np.float64]
 
 WARMEST_UPPER = 60.0
@@ -33,14 +35,19 @@ class LinearRate:
 
     `threshold` is the lower developmental threshold in °C, `constant` the thermal constant in
     degree-days (°C), `slope` in 1/(day · °C), `intercept` in 1/day; `residuals` (1/day) stand in
-    the order of `celsius`. Standard errors and `r2` are None for two points: two points lie on a
-    line whatever they are.
+    the order of `celsius`. `_low` and `_high` are 95 % limits, by Student's t on n − 2 degrees of
+    freedom. They, standard errors and `r2` are None for two points: two points lie on a line
+    whatever they are.
     """
 
     threshold: float
     threshold_se: float | None
+    threshold_low: float | None
+    threshold_high: float | None
     constant: float
     constant_se: float | None
+    constant_low: float | None
+    constant_high: float | None
     slope: float
     slope_se: float | None
     intercept: float
@@ -94,7 +101,9 @@ def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoF
         return NoFit("development was not faster at the higher temperatures")
     residuals = rates - (intercept + slope * celsius)
     n = celsius.size
+    threshold, constant = -intercept / slope, 1 / slope
     slope_se = constant_se = threshold_se = None
+    threshold_low = threshold_high = constant_low = constant_high = None
     if n > 2:
         slope_se = float(line.stderr)
         constant_se = slope_se / slope**2
@@ -102,11 +111,20 @@ def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoF
         mean_rate = rates.mean()
         spread = np.sqrt(variance / (n * mean_rate**2) + (slope_se / slope) ** 2)
         threshold_se = float(mean_rate / slope * spread)
+        limit = limit_95(n - 2)
+        threshold_low = threshold - limit * threshold_se
+        threshold_high = threshold + limit * threshold_se
+        constant_low = max(0.0, constant - limit * constant_se)
+        constant_high = constant + limit * constant_se
     return LinearRate(
-        threshold=-intercept / slope,
+        threshold=threshold,
         threshold_se=threshold_se,
-        constant=1 / slope,
+        threshold_low=threshold_low,
+        threshold_high=threshold_high,
+        constant=constant,
         constant_se=constant_se,
+        constant_low=constant_low,
+        constant_high=constant_high,
         slope=slope,
         slope_se=slope_se,
         intercept=intercept,

@@ -203,29 +203,22 @@ def _line_words(line: LinearRate | None, reason: str | None) -> tuple[str, ...]:
     """What the straight line says, how sure it is, and how far it was drawn out."""
     if line is None:
         return (f"No line: {reason}.",)
-    if line.threshold_se is None or line.constant_se is None:
+    if line.threshold_low is None or line.constant_low is None:
         finding = (
             f"Lower threshold {line.threshold:.1f} °C, thermal constant {line.constant:.0f} "
             "degree-days, from two temperatures only: there is no telling how far off they are."
         )
     else:
         finding = (
-            f"Lower threshold {line.threshold:.1f} ± {line.threshold_se:.1f} °C, thermal constant "
-            f"{line.constant:.0f} ± {line.constant_se:.0f} degree-days (± standard error, from "
-            f"{line.n} cohorts: {_margin(line.n)})."
+            f"Lower threshold {line.threshold:.1f} °C (95 % interval {line.threshold_low:.1f} to "
+            f"{line.threshold_high:.1f}), thermal constant {line.constant:.0f} degree-days "
+            f"({line.constant_low:.0f} to {line.constant_high:.0f}), from {line.n} cohorts."
         )
     low, high = min(line.celsius), max(line.celsius)
     measured = f"Measured from {low:.1f} to {high:.1f} °C"
     if line.threshold < low:
         measured += f"; the threshold is extrapolated to {low - line.threshold:.1f} °C below that"
     return finding, f"{measured}."
-
-
-def _margin(n: int) -> str:
-    """How wide a 95 % interval is that stands on n − 2 degrees of freedom."""
-    from scipy.special import stdtrit  # start-up time
-
-    return f"a 95 % interval reaches {stdtrit(n - 2, 0.975):.1f} times as far"
 
 
 def _curve_words(curve: Briere | None) -> tuple[str, ...]:

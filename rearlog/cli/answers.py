@@ -13,6 +13,7 @@ from rearlog.cli.completion import stages
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook
+from rearlog.report.flat import flat, flat_durations
 from rearlog.report.tables import (
     durations_tables,
     growth_tables,
@@ -94,11 +95,14 @@ def durations_command(
     rearlog durations room
     rearlog durations room --from L1 --to pupa --individuals
     """
+    from rearlog.analysis.durations import IndividualDuration  # start-up time
+
     result = Notebook(cohort, heat).durations(first, until)
     if individuals:
-        show(result, form, lambda: individuals_table(result), result.individuals)
+        rows = flat(IndividualDuration, result.individuals)
+        show(result, form, lambda: individuals_table(result), rows)
     else:
-        show(result, form, lambda: durations_tables(result), result.stages)
+        show(result, form, lambda: durations_tables(result), flat_durations(result.stages))
 
 
 @click.command("heat")
@@ -146,5 +150,7 @@ def growth_command(cohort: Path, form: str) -> None:
     rearlog growth room
     rearlog growth room --format csv
     """
+    from rearlog.analysis.growth import Measured  # start-up time
+
     result = Notebook(cohort).growth()
-    show(result, form, lambda: growth_tables(result), result.series)
+    show(result, form, lambda: growth_tables(result), flat(Measured, result.series))

@@ -11,6 +11,7 @@ from rearlog.cli.options import answering, cohorts_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook, compare, thermal
 from rearlog.report.between import comparison_tables, thermal_tables
+from rearlog.report.flat import flat_comparison, flat_thermal
 
 
 @click.command("compare")
@@ -34,7 +35,7 @@ def compare_command(
     result = compare([Notebook(path, heat) for path in cohorts], first, until)
     for text in result.notices:
         notice(f"Note: {text}")
-    show(result, form, lambda: comparison_tables(result), result.stages)
+    show(result, form, lambda: comparison_tables(result), flat_comparison(result))
 
 
 @click.command("thermal")
@@ -51,4 +52,4 @@ def thermal_command(cohorts: tuple[Path, ...], without: tuple[str, ...], form: s
     result = thermal([Notebook(path) for path in cohorts], without)
     for text in result.notices:
         notice(f"Note: {text}")
-    show(result, form, lambda: thermal_tables(result), result.stages)
+    show(result, form, lambda: thermal_tables(result), flat_thermal(result))

@@ -16,11 +16,12 @@ from rearlog.report.tables import Table
 
 
 def show(
-    result: Any, form: str, tables: Callable[[], Sequence[Table]], rows: Sequence[Any]
+    result: Any, form: str, tables: Callable[[], Sequence[Table]], rows: Table | Sequence[Any]
 ) -> None:
     """Write a result to standard output in the form that the user chose.
 
-    `tables` makes the tables for people; `rows` are the dataclasses that the CSV lists.
+    `tables` makes the tables for people; `rows` are what the CSV lists: flat rows, or
+    dataclasses of one kind.
     """
     if form == "json":
         click.echo(to_json(result))
@@ -53,36 +54,23 @@ def plain(value: Any) -> Any:
     return value
 
 
-def to_csv(rows: Sequence[Any]) -> str:
-    """Dataclasses of one kind as RFC 4180 CSV, their fields as columns.
+def to_csv(rows: Table | Sequence[Any]) -> str:
+    """Flat rows, or dataclasses of one kind (see `flat`), as RFC 4180 CSV.
 
-    Ranges become two columns; text that a spreadsheet would run as a formula is neutralised.
+    Text that a spreadsheet would run as a formula is neutralised.
     """
     from rearlog.exchange.formula_text import disarmed
+    from rearlog.report.flat import flat
 
+    if not isinstance(rows, Table):
+        rows = flat(type(rows[0]), rows) if rows else Table("", [], [])
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    flat = [_flat(row) for row in rows]
-    columns = list(dict.fromkeys(name for row in flat for name in row))
-    writer.writerow(columns)
-    for row in flat:
-        cells = (row.get(name) for name in columns)
+    writer.writerow(rows.columns)
+    for row in rows.rows:
+        cells = map(plain, row)
         writer.writerow(disarmed(cell) if isinstance(cell, str) else cell for cell in cells)
     return out.getvalue()
-
-
-def _flat(row: Any) -> dict[str, Any]:
-    cells: dict[str, Any] = {}
-    for name, value in plain(row).items():
-        if isinstance(value, dict):
-            cells |= {f"{name}_{key}": item for key, item in value.items()}
-        elif isinstance(value, list) and len(value) == 2 and not isinstance(value[0], list):
-            cells[f"{name}_low"], cells[f"{name}_high"] = value
-        elif isinstance(value, list):
-            cells[name] = " ".join(map(str, value))
-        else:
-            cells[name] = value
-    return cells
 
 
 def _print(table: Table) -> None:

@@ -22,13 +22,14 @@ def comparison_tables(result: Comparison) -> list[Table]:
         tables.append(
             Table(
                 f"{', '.join(result.cohorts)}: {what} of those that completed it",
-                ["stage", "cohort", "n", "mean", "SE", "SD", "median", "p"],
+                ["stage", "cohort", "n", "mean", "SE", "SD", "median", "p", "test"],
                 [cells for row in rows for cells in _group_rows(row)],
                 [
                     "SE: standard error of the mean, that of the checks included. p: how often "
                     "chance alone would make cohorts differ so much; in a stage, corrected for "
-                    "the number of stages (Holm). No difference shown does not mean that there is "
-                    "none.",
+                    "the number of stages (Holm). Test: of the means (Welch) or by ranks "
+                    "(Mann–Whitney, Kruskal–Wallis). No difference shown does not mean that "
+                    "there is none.",
                     "",
                     *(row.words for row in rows),
                 ],
@@ -59,6 +60,7 @@ def _group_rows(row: StageComparison) -> Iterator[list[Any]]:
             group.sd,
             group.median,
             "" if place else _p(row.p_holm),
+            "" if place or row.p is None else row.test,
         ]
 
 
@@ -93,8 +95,9 @@ def thermal_tables(result: Thermal) -> list[Table]:
         ["stage", "T0", "SE", "K", "SE", "r²", "T0 (RMA)", "K (RMA)", "optimum"],
         [_constants(each) for each in result.stages],
         [
-            "T0 and K: straight line through the rates (Campbell et al. 1974). RMA: reduced major "
-            "axis (Ikemoto and Takai 2000). Optimum: of the curve of Brière et al. (1999).",
+            "T0 and K: straight line through the rates (Campbell et al. 1974). With few cohorts "
+            "the 95 % limits lie far more than two SE away. RMA: reduced major axis (Ikemoto and "
+            "Takai 2000). Optimum: of the curve of Brière et al. (1999).",
             "",
             *[f"{each.stage}: {' '.join(each.words)}" for each in result.stages],
             *_no_curves(result.stages),

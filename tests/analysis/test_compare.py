@@ -1,9 +1,12 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from lifelines.statistics import logrank_test
 from scipy.stats import kruskal, mannwhitneyu, ttest_ind
 
 from rearlog.analysis.compare import DEGREE_DAYS, Compared, Comparison, StageComparison, compare
+from rearlog.analysis.compare import _words as words_of
 from rearlog.analysis.events import develop
 from rearlog.analysis.heat_curve import heat_curve, settings
 from rearlog.analysis.survival import watched
@@ -236,3 +239,25 @@ def test_calls_that_cannot_be_answered() -> None:
         compare([cohort("a", SLOW)])
     with pytest.raises(UsageError, match="given twice"):
         compare([cohort("a", SLOW), cohort("a", FAST)])
+
+
+def test_an_interval_that_is_not_corrected_says_so_beside_a_p_that_is() -> None:
+    """A difference of one stage among many: its own interval leaves out 0, Holm's p says no."""
+    found = l1(compare([cohort("a", SLOW), cohort("b", FAST)]))
+    assert "for this stage alone" not in found.words  # L1 is the only stage that could be tested
+    row = replace(found, p=0.02, p_holm=0.07, words="")
+    words = words_of(row)
+    assert "no difference shown; a took 5.5 days more than b on average, 95 % interval" in words
+    assert " for this stage alone (p = 0.070; " in words
+    assert "By itself it would count as a difference (p = 0.020)" in words
+
+
+def test_one_cohort_that_hatched_in_one_check_can_be_compared() -> None:
+    """Ten that all took 4 days, as far as checks can tell: their mean still has an error."""
+    result = compare(
+        [cohort("a", [4] * 10, together=True, celsius=20), cohort("b", SLOW, celsius=15)]
+    )
+    for unit in ("days", DEGREE_DAYS):
+        found = l1(result, unit)
+        assert found.groups[0].sd == pytest.approx(0)
+        assert found.p is not None, unit

@@ -79,3 +79,18 @@ def test_calls_that_cannot_be_answered(
 ) -> None:
     with pytest.raises(UsageError, match=message):
         thermal(cohorts, left_out)
+
+
+def test_three_cohorts_are_said_to_know_little() -> None:
+    """One degree of freedom: 12.7 standard errors to either side (Student's t, any table)."""
+    found = stage([kept_at(15, 12), kept_at(20, 7), kept_at(25, 4)])
+    line = found.linear
+    assert line is not None
+    assert line.threshold_low is not None
+    assert line.threshold_se is not None
+    assert line.threshold - line.threshold_low == pytest.approx(
+        12.706 * line.threshold_se, rel=1e-4
+    )
+    assert (
+        f"(95 % interval {line.threshold_low:.1f} to {line.threshold_high:.1f})" in found.words[0]
+    )

@@ -1,0 +1,179 @@
+"""Answers as flat rows for spreadsheets and programs: one kind of row, one value a cell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import fields, is_dataclass
+from types import NoneType
+from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
+
+from rearlog.report.tables import Table
+
+if TYPE_CHECKING:
+    from rearlog.analysis.compare import Comparison, StageComparison
+    from rearlog.analysis.durations import StageDuration
+    from rearlog.analysis.thermal import Thermal
+
+_ENDS = ("low", "high")
+_TEST = ("test", "statistic", "p", "p_holm", "reason")
+_DIFFERENCE = ("estimate", "low", "high")
+_GROUP = ("cohort", "n", "mean", "se", "sd", "median")
+_POINT = (
+    "cohort",
+    "temperature",
+    "temperature_sd",
+    "days",
+    "days_se",
+    "rate",
+    "residual",
+    "n",
+    "used",
+)
+_LINE = (
+    "threshold",
+    "threshold_se",
+    "threshold_low",
+    "threshold_high",
+    "constant",
+    "constant_se",
+    "constant_low",
+    "constant_high",
+    "slope",
+    "intercept",
+    "r2",
+)
+_AXIS = ("threshold", "threshold_se", "constant", "constant_se", "r2")
+_CURVE = ("threshold", "threshold_se", "upper", "upper_se", "optimum", "optimum_se", "r2")
+
+
+def flat(kind: type, rows: Sequence[Any]) -> Table:
+    """Dataclasses of one kind, their fields as columns whether there are any rows or not.
+
+    A pair becomes two columns, `_low` and `_high`; a dataclass within one a column a field, its
+    name in front; a list one cell of words.
+    """
+    hints = get_type_hints(kind)
+    names = [each.name for each in fields(kind)]
+    columns = [column for name in names for column in _columns(name, hints[name])]
+    cells = [
+        [cell for name in names for cell in _cells(getattr(row, name), hints[name])] for row in rows
+    ]
+    return Table("", columns, cells)
+
+
+def _known(hint: Any) -> Any:
+    """The type of a field where its value is known: `X` of `X | None`."""
+    kinds = [each for each in get_args(hint) if each is not NoneType]
+    return kinds[0] if NoneType in get_args(hint) and len(kinds) == 1 else hint
+
+
+def _is_pair(hint: Any) -> bool:
+    return get_origin(hint) is tuple and Ellipsis not in get_args(hint) and len(get_args(hint)) == 2
+
+
+def _columns(name: str, hint: Any) -> Iterator[str]:
+    hint = _known(hint)
+    if _is_pair(hint):
+        yield from (f"{name}_{end}" for end in _ENDS)
+    elif is_dataclass(hint):
+        inner = get_type_hints(hint)
+        for each in fields(hint):
+            yield from _columns(f"{name}_{each.name}", inner[each.name])
+    else:
+        yield name
+
+
+def _cells(value: Any, hint: Any) -> Iterator[Any]:
+    hint = _known(hint)
+    if _is_pair(hint):
+        yield from value or (None, None)
+    elif is_dataclass(hint):
+        inner = get_type_hints(hint)
+        for each in fields(hint):
+            yield from _cells(getattr(value, each.name, None), inner[each.name])
+    elif isinstance(value, list | tuple):
+        yield " ".join(map(str, value))
+    else:
+        yield value
+
+
+def flat_durations(stages: Sequence[StageDuration]) -> Table:
+    """A row a stage. The lower and the upper quartile; the median has columns of its own."""
+    from rearlog.analysis.durations import StageDuration  # start-up time
+
+    table = flat(StageDuration, stages)
+    at = list(table.columns).index("npmle_quartiles")
+    names = [f"npmle_{which}_quartile_{end}" for which in ("lower", "upper") for end in _ENDS]
+    unknown = (None, None)
+    return Table(
+        "",
+        [*table.columns[:at], *names, *table.columns[at + 1 :]],
+        [
+            [
+                *row[:at],
+                *(each.npmle_quartiles[0] or unknown),
+                *(each.npmle_quartiles[-1] or unknown),
+                *row[at + 1 :],
+            ]
+            for row, each in zip(table.rows, stages, strict=True)
+        ],
+    )
+
+
+def flat_comparison(result: Comparison) -> Table:
+    """A row a stage, unit and cohort; what holds for the stage is repeated.
+
+    The differences, of medians and of means, are those of two cohorts, the first less the second.
+    """
+    differences = [f"{what}_{name}" for what in ("medians", "means") for name in _DIFFERENCE]
+    return Table(
+        "",
+        ["stage", "unit", *_GROUP, "tested", *_TEST, *differences],
+        [
+            [
+                row.stage,
+                row.unit,
+                *_values(group, _GROUP),
+                row.p is not None and group.cohort not in row.left_out,
+                *_values(row, _TEST),
+                *_differences(row),
+            ]
+            for row in result.stages
+            for group in row.groups
+        ],
+    )
+
+
+def _differences(row: StageComparison) -> list[Any]:
+    pair = row.pairs[0] if row.difference is not None else None
+    return [
+        *_values(pair and pair.medians, _DIFFERENCE),
+        *_values(pair and pair.means, _DIFFERENCE),
+    ]
+
+
+def flat_thermal(result: Thermal) -> Table:
+    """A row a stage and point; the constants of the stage are repeated."""
+    models = {"linear": _LINE, "ikemoto_takai": _AXIS, "curve": _CURVE}
+    return Table(
+        "",
+        ["stage", *_POINT, *(f"{model}_{name}" for model, of in models.items() for name in of)],
+        [
+            [
+                each.stage,
+                *_values(point, _POINT),
+                *(
+                    value
+                    for model, of in models.items()
+                    for value in _values(getattr(each, model), of)
+                ),
+            ]
+            for each in result.stages
+            for point in each.points
+        ],
+    )
+
+
+def _values(of: Any, names: Sequence[str]) -> list[Any]:
+    """The values by these names; all unknown where there is nothing to have them."""
+    return [None if of is None else getattr(of, name) for name in names]

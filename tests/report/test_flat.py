@@ -1,0 +1,59 @@
+"""The rows for spreadsheets: one value a cell, and the same columns whatever was seen."""
+
+import csv
+import io
+
+import pytest
+
+from rearlog.analysis.durations import IndividualDuration, durations
+from rearlog.analysis.events import develop
+from rearlog.analysis.growth import Measured
+from rearlog.cli.present import to_csv
+from rearlog.report.flat import flat, flat_comparison, flat_durations, flat_thermal
+from tests.analysis.test_compare import FAST, SLOW, cohort, compare
+from tests.analysis.test_thermal import kept_at, thermal
+from tests.builders import tiny_log
+
+
+def rows(text: str) -> list[dict[str, str]]:
+    found = list(csv.DictReader(io.StringIO(text)))
+    assert not any("{" in cell or "None" in cell for row in found for cell in row.values())
+    return found
+
+
+def test_a_comparison_has_a_row_a_stage_unit_and_cohort() -> None:
+    result = compare([cohort("slow", SLOW, celsius=20), cohort("fast", FAST, celsius=20)])
+    found = [row for row in rows(to_csv(flat_comparison(result))) if row["stage"] == "L1"]
+    assert [(row["unit"], row["cohort"], row["n"]) for row in found] == [
+        ("days", "slow", "8"),
+        ("days", "fast", "8"),
+        ("degree-days C", "slow", "8"),
+        ("degree-days C", "fast", "8"),
+    ]
+    slow, fast = found[:2]
+    assert (slow["mean"], fast["mean"]) == ("9.75", "4.25")
+    assert slow["means_estimate"] == fast["means_estimate"] == "5.5"
+    assert slow["test"] == "Mann–Whitney"
+
+
+def test_thermal_has_a_row_a_point_with_the_constants_beside_it() -> None:
+    result = thermal([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)])
+    found = [row for row in rows(to_csv(flat_thermal(result))) if row["stage"] == "L1"]
+    assert [row["cohort"] for row in found] == ["t15", "t20", "t25"]
+    assert [float(row["linear_threshold"]) for row in found] == pytest.approx([10] * 3)
+    assert {row["curve_optimum"] for row in found} == {""}
+
+
+def test_quartiles_that_are_not_known_are_empty_cells() -> None:
+    log = tiny_log({"1": "egg L1 L1 L1", "2": "egg L1 L2 L2"})
+    result = durations("tiny", log.cohort.species, develop(log), None)
+    l1 = rows(to_csv(flat_durations(result.stages)))[1]
+    assert (l1["stage"], l1["npmle_lower_quartile_low"]) == ("L1", "0.0")
+    assert l1["npmle_upper_quartile_low"] == l1["npmle_upper_quartile_high"] == ""
+    assert l1["expected_low"] == l1["expected_high"] == ""
+
+
+def test_nothing_to_list_still_has_a_header() -> None:
+    header = "individual,day,stage,degree_days,length_mm,head_width_mm,mass_mg\r\n"
+    assert to_csv(flat(Measured, ())) == header
+    assert "expected_low,expected_high" in to_csv(flat(IndividualDuration, ()))
