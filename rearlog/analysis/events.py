@@ -6,16 +6,15 @@ check that showed an earlier stage and no later than the first that showed it or
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import chain
 from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
 from rearlog.records.log import CohortLog, Individual
-from rearlog.records.looks import Looks, looks_of_log
+from rearlog.records.looks import Column, Looks, looks_of_log
 
 SECONDS_PER_DAY = 86_400.0
 ALIVE, DEAD, LOST, REMOVED = range(4)
@@ -103,7 +102,7 @@ def develop(log: CohortLog) -> Development:
         end_high=np.where(fate == ALIVE, np.nan, end),
         last_alive=alive,
         last_check=end,
-        causes=tuple(looks.cause[place] for place in looks.written[last].tolist()),
+        causes=tuple(looks.causes[number] for number in looks.cause[last].tolist()),
     )
 
 
@@ -112,7 +111,7 @@ class _Ordered:
     """All looks by individual and time, each individual's entry being its first; all (m,).
 
     `row` is the individual, `rank` the stage seen (-1 where none was noted), `day_before` the day
-    of the look before. `written` is the place in the order of writing, where `cause` stands.
+    of the look before, `cause` the place of the cause among `causes`.
     """
 
     row: Integers
@@ -121,8 +120,8 @@ class _Ordered:
     rank: Integers
     fate: Integers
     witnessed: npt.NDArray[np.bool_]
-    written: Integers
-    cause: list[str | None]
+    cause: Integers
+    causes: tuple[str | None, ...]
 
 
 def _in_order(
@@ -135,11 +134,13 @@ def _in_order(
 ) -> _Ordered:
     n = len(codes)
     row_of = {code: row for row, code in enumerate(codes)}
-    row = _numbers(range(n), looks.individual, row_of)
-    day = np.concatenate((entered, _days(looks.seconds, zero)))
-    rank = _numbers(entry_rank, looks.stage, {None: -1, **ranks})
-    fate = _numbers([ALIVE] * n, looks.fate, _FATE_NUMBER)
-    witnessed = np.array([*([False] * n), *looks.witnessed], dtype=bool)
+    row = np.concatenate((np.arange(n), _numbers(looks.individual, row_of)))
+    seconds = np.array(looks.seconds.distinct, dtype=float)[_places(looks.seconds)]
+    day = np.concatenate((entered, _days(seconds, zero)))
+    rank = np.concatenate((entry_rank, _numbers(looks.stage, {None: -1, **ranks})))
+    fate = np.concatenate((np.full(n, ALIVE), _numbers(looks.fate, _FATE_NUMBER)))
+    witnessed = np.concatenate((np.zeros(n), _numbers(looks.witnessed, {False: 0, True: 1})))
+    cause = np.concatenate((np.full(n, -1), _places(looks.cause)))
     order = np.lexsort((day, row))  # stable: at one moment, in the order of writing
     day = day[order]
     return _Ordered(
@@ -148,19 +149,24 @@ def _in_order(
         day_before=np.concatenate((day[:1], day[:-1])),
         rank=rank[order],
         fate=fate[order],
-        witnessed=witnessed[order],
-        written=order,
-        cause=[*([None] * n), *looks.cause],
+        witnessed=witnessed[order] > 0,
+        cause=cause[order],
+        causes=(*looks.cause.distinct, None),
     )
 
 
-def _numbers(of_entries: Iterable[int], looks: list[T], numbers: Mapping[T, int]) -> Integers:
-    """The numbers of the entries, and those that stand for what the looks say."""
-    return np.fromiter(chain(of_entries, map(numbers.__getitem__, looks)), dtype=np.int64)
+def _numbers(column: Column[T], numbers: Mapping[T, int]) -> Integers:
+    """The numbers that stand for the values of a column."""
+    few = np.array([numbers[value] for value in column.distinct], dtype=np.int64)
+    return few[_places(column)]
 
 
-def _days(seconds: list[float], zero: float) -> Floats:
-    return (np.array(seconds, dtype=float) - zero) / SECONDS_PER_DAY
+def _places(column: Column[T]) -> Integers:
+    return np.asarray(column.places, dtype=np.int64)
+
+
+def _days(seconds: npt.ArrayLike, zero: float) -> Floats:
+    return (np.asarray(seconds, dtype=float) - zero) / SECONDS_PER_DAY
 
 
 def _lay(

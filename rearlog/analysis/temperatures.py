@@ -104,7 +104,7 @@ def _days_of(log: CohortLog) -> tuple[date, int]:
     """The first calendar day that matters and how many there are."""
     started = log.cohort.started
     first = min((_earliest(each) for each in log.individuals), default=started)
-    seconds = max(looks_of_log(log).seconds, default=started.timestamp())
+    seconds = max(looks_of_log(log).seconds.distinct, default=started.timestamp())
     last = datetime.fromtimestamp(seconds, ZoneInfo(log.cohort.zone))
     begin, end = min(first, started).date(), max(last, started).date()
     for record in log.temperatures:

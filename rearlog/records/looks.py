@@ -2,11 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from array import array
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Protocol, runtime_checkable
+from itertools import count
+from typing import Generic, Protocol, TypeVar, runtime_checkable
 
 from rearlog.records.log import CohortLog, Observation
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Column(Generic[T]):
+    """Values of which many are alike: value i is `distinct[places[i]]`."""
+
+    distinct: tuple[T, ...]
+    places: array[int]
+
+    def __iter__(self) -> Iterator[T]:
+        return map(self.distinct.__getitem__, self.places)
+
+
+def column(values: Iterable[T]) -> Column[T]:
+    """The column of some values, which must be hashable."""
+    known: defaultdict[T, int] = defaultdict(count().__next__)
+    places = array("q", [*map(known.__getitem__, values)])
+    return Column(tuple(known), places)
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,24 +39,24 @@ class Looks:
     `seconds` are seconds since 1970 (UTC). What a column leaves unknown is None.
     """
 
-    individual: list[str]
-    seconds: list[float]
-    stage: list[str | None]
-    fate: list[str | None]
-    cause: list[str | None]
-    witnessed: list[bool]
+    individual: Column[str]
+    seconds: Column[float]
+    stage: Column[str | None]
+    fate: Column[str | None]
+    cause: Column[str | None]
+    witnessed: Column[bool]
 
 
 def looks_of(observations: Iterable[Observation]) -> Looks:
     """The columns of observations, struck ones left out."""
     standing = [each for each in observations if each.struck is None]
     return Looks(
-        [each.individual for each in standing],
-        [each.at.timestamp() for each in standing],
-        [each.stage for each in standing],
-        [each.fate for each in standing],
-        [each.cause for each in standing],
-        [each.witnessed for each in standing],
+        column(each.individual for each in standing),
+        column(each.at.timestamp() for each in standing),
+        column(each.stage for each in standing),
+        column(each.fate for each in standing),
+        column(each.cause for each in standing),
+        column(each.witnessed for each in standing),
     )
 
 

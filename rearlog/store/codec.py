@@ -252,6 +252,12 @@ def _species(value: Any) -> Profile:
     return profile
 
 
+def field(name: str, value: Any) -> Any:
+    """The value of a field as a record holds it; raises TypeError or ValueError."""
+    read, _ = _READERS[name]
+    return read(value)
+
+
 def struck(value: Any) -> Struck:
     """The mark of a record that was struck out; raises TypeError or ValueError."""
     if type(value) is not dict:

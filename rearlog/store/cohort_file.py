@@ -23,7 +23,7 @@ from rearlog.records.log import (
 from rearlog.records.rules import problems_of, problems_of_individual
 from rearlog.store import codec
 from rearlog.store.codec import NAME as NAME
-from rearlog.store.layout import Table
+from rearlog.store.layout import Table, no_collection
 from rearlog.store.reading import log_in
 from rearlog.store.storage import CohortStorage
 
@@ -73,7 +73,8 @@ class CohortFile:
 
     def read(self) -> CohortLog:
         """The whole log; raises StoreError where it cannot be read or trusted."""
-        return log_in(self._storage.read(), self.path)
+        with no_collection():
+            return log_in(self._storage.read(), self.path)
 
     def outline(self, codes: Iterable[str] | None = None) -> CohortLog:
         """The log of some individuals (None: of all), without temperatures.

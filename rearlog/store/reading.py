@@ -43,7 +43,7 @@ def _unusable(log: CohortLog, path: Path) -> Iterator[Problem]:
         yield from problems_of_individual(log.cohort, individual)
     stages, fates = {None, *log.cohort.species.codes}, {None, *FATES}
     looks = looks_of_log(log)
-    if stages.issuperset(looks.stage) and fates.issuperset(looks.fate):
+    if stages.issuperset(looks.stage.distinct) and fates.issuperset(looks.fate.distinct):
         return
     for check in log.all_observations:
         if check.struck is None and not (check.stage in stages and check.fate in fates):

@@ -7,62 +7,58 @@ a record each would take.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import fields
 from datetime import datetime
 from functools import cached_property
 from itertools import compress, repeat
-from math import isfinite
 from operator import itemgetter
-from types import NoneType
 from typing import Any, overload
 
 from rearlog.records.log import Observation
-from rearlog.records.looks import Looks
+from rearlog.records.looks import Column, Looks, column
 from rearlog.store import codec
 from rearlog.store.layout import Document, Table, no_collection
 
-_TEXTS = ("stage", "fate", "cause", "sex", "by", "note")
-_NUMBERS = ("length_mm", "head_width_mm", "mass_mg")
-_MOMENTS = ("at", "entered")
-_KNOWN = {"individual", *_TEXTS, *_NUMBERS, *_MOMENTS, "witnessed", "struck"}
-
-Columns = dict[str, list[Any]]
-"""For each field that occurs, its value in every document; None where a document has none."""
+_DEFAULTS = {each.name: each.default for each in fields(Observation) if each.name != "number"}
+_REQUIRED = {"individual", "at"}
+_TEXTS = {"individual", "at", "stage", "fate", "cause", "sex", "by", "note", "entered"}
+_MISSING = object()
 
 
 class StoredObservations(Sequence[Observation]):
-    """Documents that are known to be sound, in the order of their numbers in the file."""
+    """Observations that are known to be sound, in the order of their numbers in the file."""
 
-    def __init__(self, table: Table, columns: Columns, moments: dict[str, datetime]) -> None:
-        self._table, self._columns, self._moments = table, columns, moments
+    def __init__(self, numbers: tuple[str, ...], columns: dict[str, Column[Any]]) -> None:
+        self._numbers, self._columns = numbers, columns
 
     @cached_property
     def looks(self) -> Looks:
         """The checks that stand, as columns."""
-        standing = [mark is None for mark in self._columns.get("struck", ())]
-        seconds = {text: moment.timestamp() for text, moment in self._moments.items()}
-
-        def column(name: str) -> list[Any]:
-            found = self._columns.get(name) or [None] * len(self._table)
-            return list(compress(found, standing)) if standing else found
-
+        at = self._standing("at")
         return Looks(
-            column("individual"),
-            [seconds[text] for text in column("at")],
-            column("stage"),
-            column("fate"),
-            column("cause"),
-            [seen is True for seen in column("witnessed")],
+            self._standing("individual"),
+            Column(tuple(map(datetime.timestamp, at.distinct)), at.places),
+            self._standing("stage"),
+            self._standing("fate"),
+            self._standing("cause"),
+            self._standing("witnessed"),
         )
+
+    def _standing(self, name: str) -> Column[Any]:
+        every = self._columns.get(name) or column(repeat(_DEFAULTS[name], len(self)))
+        if "struck" not in self._columns:
+            return every
+        return column(compress(every, (mark is None for mark in self._columns["struck"])))
 
     @cached_property
     def _records(self) -> tuple[Observation, ...]:
+        every: dict[str, Any] = {**self._columns, "number": map(int, self._numbers)}
+        rows = [every.get(each.name, repeat(each.default)) for each in fields(Observation)]
         with no_collection():
-            return tuple(
-                codec.observation(document, int(number)) for number, document in self._table.items()
-            )
+            return tuple(map(Observation, *rows))
 
     def __len__(self) -> int:
-        return len(self._table)
+        return len(self._numbers)
 
     @overload
     def __getitem__(self, place: int) -> Observation: ...
@@ -78,33 +74,28 @@ class StoredObservations(Sequence[Observation]):
 
 
 def stored(table: Table, known: Collection[str]) -> StoredObservations | None:
-    """The observations of a table whose every document is sound, checked column by column.
+    """The observations of a table whose every document is sound, read column by column.
 
     None where something is not as it should be: reading record by record then tells what. `known`
     are the codes of the individuals.
     """
-    if not table:
-        return StoredObservations(table, {}, {})
     documents = list(table.values())
     try:
-        fields = set().union(*documents)
-        columns = {name: list(map(dict.get, documents, repeat(name))) for name in fields & _KNOWN}
-        if not (_numbered(table) and _whole(documents, columns) and _sound(columns, known)):
+        names = set().union(*documents) | _REQUIRED
+        if not (names <= _DEFAULTS.keys() and _numbered(table)):
             return None
-        texts = set().union(*(columns.get(name, ()) for name in _MOMENTS))
-        moments = {text: codec.moment(text) for text in texts if text is not None}
-        for mark in columns.get("struck", ()):
-            if mark is not None:
-                codec.struck(mark)
+        columns = {name: _read(name, documents) for name in names}
     except (AttributeError, IndexError, KeyError, TypeError, ValueError):
         return None
-    return StoredObservations(table, columns, moments)
+    if not set(columns["individual"].distinct) <= set(known):
+        return None
+    return StoredObservations(tuple(table), columns)
 
 
 def _numbered(table: Table) -> bool:
     """Whether the keys are numbers as this program writes them; raises IndexError for an empty."""
     digits = "".join(table)
-    return (
+    return not table or (
         digits.isascii()
         and digits.isdecimal()
         and "0" not in set(map(itemgetter(0), table))
@@ -112,23 +103,16 @@ def _numbered(table: Table) -> bool:
     )
 
 
-def _whole(documents: list[Document], columns: Columns) -> bool:
-    """Whether the columns hold every value of the documents, and none of these is null."""
-    values = sum(len(column) - column.count(None) for column in columns.values())
-    return sum(map(len, documents)) == values
+def _read(name: str, documents: list[Document]) -> Column[Any]:
+    """One field of all documents; raises TypeError or ValueError for what it cannot be."""
 
+    def read(value: Any) -> Any:
+        if value is _MISSING and name not in _REQUIRED:
+            return _DEFAULTS[name]
+        return codec.field(name, value)
 
-def _sound(columns: Columns, known: Collection[str]) -> bool:
-    """Whether the values of every column are of their kind, but for moments and marks.
-
-    Raises KeyError where no document has a field that all must have.
-    """
-    numbers = [value for name in _NUMBERS for value in columns.get(name, ()) if value is not None]
-    return (
-        set(columns["individual"]) <= set(known)
-        and None not in columns["at"]
-        and all(set(map(type, columns.get(name, ()))) <= {str, NoneType} for name in _TEXTS)
-        and set(map(type, numbers)) <= {int, float}
-        and all(map(isfinite, numbers))
-        and set(map(type, columns.get("witnessed", ()))) <= {bool, NoneType}
-    )
+    values = map(dict.get, documents, repeat(name), repeat(_MISSING))
+    if name not in _TEXTS:  # among numbers, 1 and true would count as alike
+        return column(map(read, values))
+    unread = column(values)
+    return Column(tuple(map(read, unread.distinct)), unread.places)
