@@ -128,7 +128,7 @@ def _known(
         known, gaps = without_gaps(laid_out)
         notices = [gaps] if gaps else []
         if (today - known.dates[-1]).days > 1:
-            notices.append(f"no temperature since {known.dates[-1]}")
+            notices.append(f"No temperature since {known.dates[-1]}")
         return known, tuple(notices)
     if cohort.planned_celsius is not None:
         celsius, what = cohort.planned_celsius, "planned for the cohort"
@@ -136,7 +136,7 @@ def _known(
         celsius, what = coming.celsius, "given for the days to come"
     else:
         return None, ()
-    notice = f"no temperature on record: taken to have been {celsius:g} °C, as {what}"
+    notice = f"No temperature on record: taken to have been {celsius:g} °C, as {what}"
     return at_one_level(laid_out, celsius), (notice,)
 
 

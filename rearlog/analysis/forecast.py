@@ -37,7 +37,10 @@ class IndividualForecast:
 
 @dataclass(frozen=True, slots=True)
 class EventForecast:
-    """An event of the cohort: `n` are to come to it, 90 % of them in the window; `came` did."""
+    """An event of the cohort: `n` are to come to it, 90 % of them in the window; `came` did.
+
+    `overdue`: the window is over, and nobody has looked since or they are late.
+    """
 
     event: str
     into: str
@@ -46,6 +49,7 @@ class EventForecast:
     latest: date | None
     n: int
     came: int
+    overdue: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +145,8 @@ def _events(prospect: Prospect) -> Iterator[EventForecast]:
         if to_come or waiting:
             came = int((~np.isnan(prospect.development.into_high[:, rank])).sum())
             window = prospect.window(prospect.days(prospect.pooled(rank, WINDOW)))
-            yield EventForecast(event, stage, *_dates(window), max(to_come, waiting), came)
+            over = window is not None and window.latest < prospect.date_of(prospect.ahead.now)
+            yield EventForecast(event, stage, *_dates(window), max(to_come, waiting), came, over)
 
 
 def _paces(prospect: Prospect) -> Iterator[StagePace]:
@@ -163,10 +168,10 @@ def _words(prospect: Prospect, events: tuple[EventForecast, ...]) -> Iterator[st
         return
     last = events[-1]
     if last.into == prospect.phases.stages[-1] and last.likely is not None:
-        yield (
-            f"{last.event.capitalize()}: of the {last.n} still to come, half by {last.likely}, "
-            f"90 % between {last.earliest} and {last.latest}, if all live."
-        )
+        when = f"half by {last.likely}, 90 % between {last.earliest} and {last.latest}, if all live"
+        if last.overdue:
+            when = f"all were expected by {last.latest} and none is on record yet"
+        yield f"{last.event.capitalize()}: of the {last.n} still to come, {when}."
     yield f"Temperature to come: {prospect.ahead.words}."
     finished = int(prospect.pace.finished.sum())
     if finished:
@@ -185,21 +190,21 @@ def _notices(prospect: Prospect) -> Iterator[str]:
     profile, unit = prospect.log.cohort.species, prospect.ahead.unit
     if unit == "days":
         lacks = "temperature is known" if profile.lower else "lower threshold is known"
-        yield f"no {lacks}: counted in the profile's days{_held_at(prospect, first)}"
+        yield f"No {lacks}: counted in the profile's days{_held_at(prospect, first)}"
     elif prospect.ahead.celsius is not None:
         yield from extrapolations(profile.stages[first:-1], prospect.ahead.celsius)
         if not prospect.ahead.rate > 0:
-            yield f"at {prospect.ahead.celsius:.1f} °C development stands still"
+            yield f"At {prospect.ahead.celsius:.1f} °C development stands still"
     for place, phase in enumerate(prospect.phases.phases):
         if phase.until <= first:
             continue
         if phase.mean is None and not phase.optional:
-            yield f"how long {prospect.phases.name(place)} takes is not known: nothing beyond it"
+            yield f"How long {prospect.phases.name(place)} takes is not known: nothing beyond it"
         if not phase.optional:
             yield from phase.words
     passed = [stage.code for stage in profile.stages[first:] if stage.optional]
     if passed:
-        yield f"passed over unless seen: {', '.join(passed)}"
+        yield f"Passed over unless seen: {', '.join(passed)}"
 
 
 def _held_at(prospect: Prospect, first: int) -> str:

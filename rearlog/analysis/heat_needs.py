@@ -35,10 +35,11 @@ class Needs:
 
     def rate(self, celsius: float) -> float:
         """Degree-days per day at a constant temperature; not above 0 where nothing develops."""
-        return _rate(celsius, self.lower, self.upper)
+        return steady_rate(celsius, self.lower, self.upper)
 
 
-def _rate(celsius: float, lower: float, upper: float | None) -> float:
+def steady_rate(celsius: float, lower: float, upper: float | None) -> float:
+    """Degree-days a day at a constant temperature (all °C); not above 0 where nothing develops."""
     return (celsius if upper is None else min(celsius, upper)) - lower
 
 
@@ -81,7 +82,7 @@ def _moments(
     """Mean and SD of the degree-days of a stage."""
     quantity, rate = stage.degree_days, 1.0
     if quantity is None and stage.days is not None and stage.days.at_celsius is not None:
-        quantity, rate = stage.days, _rate(sum(stage.days.at_celsius) / 2, lower, upper)
+        quantity, rate = stage.days, steady_rate(sum(stage.days.at_celsius) / 2, lower, upper)
         assumptions.append(
             f"{stage.code} takes {quantity.centre * rate:.0f} degree-days: "
             f"{quantity.centre:g} days at {rate:g} degrees above the lower threshold"
@@ -114,4 +115,4 @@ def extrapolations(stages: Sequence[StageProfile], celsius: float) -> Iterator[s
     for (coldest, warmest), codes in stages_at.items():
         if not coldest - 0.5 <= celsius <= warmest + 0.5:
             known = f"{coldest:g}" if coldest == warmest else f"{coldest:g} to {warmest:g}"
-            yield f"extrapolated: {', '.join(codes)} measured at {known} °C, here {celsius:.1f} °C"
+            yield f"Extrapolated: {', '.join(codes)} measured at {known} °C, here {celsius:.1f} °C"

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 
 from rearlog.analysis.events import Floats, Integers
-from rearlog.analysis.heat_needs import USUAL_SPREAD, spread_of
+from rearlog.analysis.heat_needs import USUAL_SPREAD, spread_of, steady_rate
 from rearlog.records.profile import Profile, Quantity, Span, StageProfile
 
 Unit = Literal["degree-days", "days"]
@@ -139,7 +139,7 @@ def _phase(
     spread = spread_of(known)
     if spread is None:
         spread = USUAL_SPREAD * known.centre
-        words.append(f"individuals are taken to differ by {USUAL_SPREAD:.0%} (SD) in {name}")
+        words.append(f"Individuals are taken to differ by {USUAL_SPREAD:.0%} (SD) in {name}")
     mean, sd = known.centre * factor, spread * factor
     return Phase(first, until, optional, mean, sd, celsius, tuple(words))
 
@@ -148,7 +148,5 @@ def _per_day(profile: Profile, days: Quantity, rate: float) -> float:
     """Degree-days a day at the temperature that days hold for; that to come if none is named."""
     if days.at_celsius is None or profile.lower is None:
         return rate
-    celsius = sum(days.at_celsius) / 2
-    if profile.upper is not None:
-        celsius = min(celsius, profile.upper.centre)
-    return celsius - profile.lower.centre
+    upper = profile.upper.centre if profile.upper else None
+    return steady_rate(sum(days.at_celsius) / 2, profile.lower.centre, upper)

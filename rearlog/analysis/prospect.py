@@ -25,6 +25,9 @@ from rearlog.records.wording import stamp
 WINDOW = (0.05, 0.5, 0.95)
 """Earliest, likely (the median) and latest: the window holds 90 %."""
 
+SHORT_DAYS = 3.0
+"""Shorter windows have every day that they touch."""
+
 FARTHEST_DAYS = 1000.0
 """What would come later than this is not foretold."""
 
@@ -78,14 +81,18 @@ class Prospect:
     def window(self, days: Floats) -> Window | None:
         """The calendar days of a window, from its three moments (3,); None where one is unknown.
 
-        It begins and ends with the midnights nearest to its bounds, so that whole days make it no
-        wider on average.
+        A long one begins and ends with the midnights nearest to its bounds, so that whole days
+        make it no wider on average. Of a short one they would cut off too much: it has every day
+        that it touches, and never one day alone, for what comes after the check of a day is seen
+        on the next.
         """
         if np.isnan(days).any():
             return None
+        inward = 0.5 if days[2] - days[0] >= SHORT_DAYS else 0.0
         likely = self.date_of(days[1])
-        first, last = self.date_of(days[0] + 0.5), self.date_of(days[2] - 0.5)
-        return Window(min(first, likely), likely, max(last, likely))
+        first, last = self.date_of(days[0] + inward), self.date_of(days[2] - inward)
+        first = min(first, likely)
+        return Window(first, likely, max(last, likely, first + timedelta(1)))
 
     def pooled(self, rank: int, p: Sequence[float]) -> Floats:
         """The amounts by which shares `p` (k,) of those to come into a stage have done so, (k,)."""

@@ -18,9 +18,17 @@ def forecast_tables(result: Forecast) -> list[Table]:
     """The events of the cohort that are to come, and what they were reckoned with."""
     events = Table(
         f"{result.cohort} ({result.species}): what is to come, as of {result.as_of}",
-        ["event", *_WINDOW, "to come", "came"],
+        ["event", *_WINDOW, "to come", "came", "overdue"],
         [
-            [each.event, each.earliest, each.likely, each.latest, each.n, each.came]
+            [
+                each.event,
+                each.earliest,
+                each.likely,
+                each.latest,
+                each.n,
+                each.came,
+                each.overdue,
+            ]
             for each in result.events
         ],
         [

@@ -88,7 +88,7 @@ def test_gaps_are_filled_and_said():
 
 def test_a_record_that_ended_goes_on_as_it_ended_and_that_is_said():
     told = ahead(known(*days(*[15.0] * 5, *[20.0] * 7)), NOON)
-    assert told.notices == ("no temperature since 2026-03-19",)
+    assert told.notices == ("No temperature since 2026-03-19",)
     assert rate_between(told, TODAY - timedelta(3), TODAY) == pytest.approx(20.0 - LOWER)
 
 

@@ -99,6 +99,33 @@ def test_windows_narrow_as_the_event_comes_near(cohort):
     assert widths[0] > widths[1] > widths[2]
 
 
+def test_no_window_is_of_a_single_day(cohort):
+    """What comes after a day's check is seen on the next: a look a day cannot tell one day."""
+    for day in range(1, 30, 3):
+        told = told_of(cohort, on(day))
+        assert all(each.latest > each.earliest for each in (*told.individuals, *told.events))
+
+
+def test_a_short_window_has_every_day_that_it_touches(cohort):
+    """Hatches are 5 ± 0.7 days away: the nearest midnights would cut off a part of the 90 %."""
+    told = prospect(eggs(2, celsius=20.0), on(3))
+    days = told.days(told.outlook.quantile(np.array([[[0.05]], [[0.5]], [[0.95]]])))[:, 0, 1]
+    assert days[2] - days[0] < 3
+    window = told.window(days)
+    assert (window.earliest, window.latest) == (told.date_of(days[0]), told.date_of(days[2]))
+
+
+def test_an_event_whose_window_is_over_is_called_overdue():
+    """Eggs at 20 °C that nobody has looked at for eight weeks."""
+    told = told_of(eggs(2, celsius=20.0), on(56))
+    assert all(each.overdue for each in told.events)
+    assert told.words[0] == (
+        f"Eclosion: of the 2 still to come, all were expected by {told.events[-1].latest} and "
+        "none is on record yet."
+    )
+    assert not any(each.overdue for each in told_of(eggs(2, celsius=20.0), on(3)).events)
+
+
 def test_those_who_died_or_left_are_not_foretold():
     log = observed(
         eggs(4), ("1", 2, "dead"), ("2", 2, "lost"), ("3", 2, "removed"), ("4", 2, "egg")
@@ -189,7 +216,7 @@ def test_without_temperatures_the_profiles_days_are_taken_and_labelled():
     log = replace(eggs(2, profile=find("painted-lady")), all_temperatures=())
     told = told_of(log, on(0))
     assert told.unit == "days"
-    assert "no temperature is known" in told.notices[0]
+    assert "No temperature is known" in told.notices[0]
     assert "at 20 to 24 °C" in told.notices[0]
     assert row(told, "1", "hatch").likely == LAID + timedelta(4)  # 3 to 5 days, common practice
 
@@ -198,7 +225,7 @@ def test_without_a_threshold_the_profiles_days_are_taken_and_labelled():
     log = eggs(2, celsius=22.0, profile=find("black-swallowtail"))
     told = told_of(observed(log, ("1", 6, "egg"), ("1", 7, "L1")), on(7))
     assert told.unit == "days"
-    assert "no lower threshold" in told.notices[0]
+    assert "No lower threshold" in told.notices[0]
     assert [each.event for each in told.events] == ["hatch", "pupation", "eclosion"]
     off = row(told, "1", "pupation").likely - on(26).date()  # 10 to 30 days from memory
     assert abs(off.days) <= 2
@@ -208,7 +235,7 @@ def test_a_stage_of_which_nothing_is_known_ends_the_forecast():
     told = told_of(eggs(1, profile=moth(stage("L2", degree_days=None))), on(0))
     assert [each.event for each in told.events] == ["hatch", "molt to L2"]
     assert row(told, "1", "eclosion").likely is None
-    assert any("how long L2 takes is not known" in each for each in told.notices)
+    assert any("How long L2 takes is not known" in each for each in told.notices)
 
 
 def test_extrapolation_is_said():

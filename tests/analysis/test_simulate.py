@@ -307,7 +307,7 @@ def test_extrapolation_is_said():
     measured = number(60.0, sd=8.0, at_celsius=(22, 26))
     simulation = simulate(eggs(3, profile=moth(stage("egg", degree_days=measured))), 1)
 
-    assert simulation.assumptions == ("extrapolated: egg measured at 22 to 26 °C, here 20.0 °C",)
+    assert simulation.assumptions == ("Extrapolated: egg measured at 22 to 26 °C, here 20.0 °C",)
     assert not simulate(eggs(3, celsius=25.0, profile=simulation.log.cohort.species), 1).assumptions
 
 

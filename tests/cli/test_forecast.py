@@ -85,8 +85,8 @@ def test_past_forecasts_beside_what_happened(run: Run, warm: Path) -> None:
 
 def test_notices_go_to_standard_error_and_can_be_silenced(run: Run, warm: Path) -> None:
     cold = run("forecast", "room", "--as-of", "2026-03-16", "--temp", "18")
-    assert "extrapolated" in cold.stderr
-    assert "extrapolated" not in cold.stdout
+    assert "Extrapolated" in cold.stderr
+    assert "Extrapolated" not in cold.stdout
     quiet = run("forecast", "room", "--as-of", "2026-03-16", "--temp", "18", "--quiet")
     assert quiet.stderr == ""
 

@@ -167,7 +167,7 @@ def test_a_folder_without_cohorts_says_so(run: Run) -> None:
 
 def test_the_asked_round_tells_the_same_days(run: Run, moths: Path) -> None:
     result = run("check", "moths", "--on", "2026-03-13T12:00", text="q\n")
-    assert "1  egg, 4 days; hatch Sun 15 Mar > " in result.stdout
+    assert "1  egg, 4 days; hatch Sat 14 to Mon 16 Mar > " in result.stdout
     late = run("check", "moths", "--on", "2026-03-18", text="q\n")
     assert "1  egg, 9 days; hatch overdue 2 days > " in late.stdout
 
@@ -175,4 +175,4 @@ def test_the_asked_round_tells_the_same_days(run: Run, moths: Path) -> None:
 def test_a_round_of_yesterday_rests_on_what_was_written_down_today(run: Run, moths: Path) -> None:
     run("log", "moths", "1 L1; rest same", "--on", "2026-03-15")
     result = run("check", "moths", "--on", "2026-03-16", text="q\n")
-    assert "1  L1, 1 day; pupation Thu 19 Mar > " in result.stdout
+    assert "1  L1, 1 day; pupation Thu 19 to Fri 20 Mar > " in result.stdout
