@@ -102,7 +102,7 @@ def test_extrapolation_is_said_of_both_temperatures():
     found = sample_size(known, "L3", celsius=20.0, difference_days=2.0, runs=50)
 
     assert found.other_celsius == pytest.approx(LOWER + 75 / (75 / 12 + 2))
-    assert found.assumptions == ("extrapolated: L3 measured at 20 to 24 °C, here 17.1 °C",)
+    assert found.assumptions == ("Extrapolated: L3 measured at 20 to 24 °C, here 17.1 °C",)
 
 
 @pytest.mark.parametrize(
