@@ -75,7 +75,7 @@ def _words(
     else:
         lines.append(
             f"Of {covered.days} days, {covered.recorded} have a temperature on record, "
-            f"{covered.filled} are filled from the days beside them, {covered.missing} are missing."
+            f"{covered.filled} filled from the days beside them, {covered.missing} missing."
         )
     if struck:
         lines.append(f"{struck} records were struck out as mistakes.")

@@ -208,17 +208,7 @@ def _words(
     first: str | None,
 ) -> tuple[str, ...]:
     """The answer in plain sentences."""
-    alive = int((development.fate == ALIVE).sum())
-    lines = []
-    what = "adulthood" if reached.stage == "adult" else reached.stage
-    if reached.fraction is not None and reached.low is not None and reached.high is not None:
-        so_far = "So far " if alive and estimate.n > reached.n else ""
-        lines.append(
-            f"{so_far}{reached.fraction:.0%} reached {what}: {reached.reached} of the {reached.n} "
-            f"whose outcome is known (95 % interval {reached.low:.0%} to {reached.high:.0%})."
-        )
-    else:
-        lines.append(f"Of nobody is it known yet whether it reaches {what}.")
+    lines = [_arrivals(development, reached, first)]
     if first is None and reached.stage == development.stages[-1]:
         lines.append(_fates(development))
     else:
@@ -226,13 +216,31 @@ def _words(
         lines.append(f"Of the {estimate.n} that {since}, {estimate.deaths} died on the way.")
     total: Counter[str] = Counter()
     for each in causes:
-        total[each.cause or "cause not noted"] += each.deaths
+        total[each.cause or "without a noted cause"] += each.deaths
     if total:
         counts = (f"{deaths} {cause}" for cause, deaths in total.most_common())
         lines.append(f"Deaths: {', '.join(counts)}.")
     if estimate.median_days is not None:
         lines.append(f"Half had died by day {estimate.median_days:.0f}.")
     return tuple(lines)
+
+
+def _arrivals(development: Development, reached: ReachedEnd, first: str | None) -> str:
+    """How many reached the end. No percentage while nobody has: all may be yet to come."""
+    who = development.fate == ALIVE
+    if first is not None:
+        who = who & development.reached(development.stages.index(first))
+    what = "adulthood" if reached.stage == "adult" else reached.stage
+    waiting = int((who & ~development.reached(development.stages.index(reached.stage))).sum())
+    if reached.reached == 0 and waiting:
+        return f"Nobody has reached {what} yet; {waiting} {'is' if waiting == 1 else 'are'} alive."
+    if reached.fraction is None or reached.low is None or reached.high is None:
+        return f"Of nobody is it known whether it reached {what}."
+    return (
+        f"{'So far ' if waiting else ''}{100 * reached.fraction:.0f} % reached {what}: "
+        f"{reached.reached} of the {reached.n} whose outcome is known "
+        f"(95 % interval {100 * reached.low:.0f} to {100 * reached.high:.0f} %)."
+    )
 
 
 def _fates(development: Development) -> str:

@@ -18,7 +18,7 @@ def comparison_tables(result: Comparison) -> list[Table]:
     tables = []
     for unit in dict.fromkeys(row.unit for row in result.stages):
         rows = [row for row in result.stages if row.unit == unit]
-        what = unit.replace(" C", " (°C)")
+        what = unit.removesuffix(" C")
         tables.append(
             Table(
                 f"{', '.join(result.cohorts)}: {what} of those that completed it",

@@ -235,7 +235,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
         [
             "At age x: n alive, l the part of all that is; from x to the next day: d died, q the "
             "chance to, L days lived by each of all; T the sum of L from x on; e the days still to "
-            "live, as far as they were watched.",
+            "live within this table, which ends with the watch: it is no length of life.",
             "",
             *result.words,
         ],

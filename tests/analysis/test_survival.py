@@ -73,10 +73,18 @@ def test_spans_that_are_none(span: tuple[str, str | None]) -> None:
         survival("tiny", develop(tiny_log({"1": "egg egg"})), *span)
 
 
-def test_while_some_live_the_words_say_so_far() -> None:
-    assert answer({"1": "egg egg", "2": "egg dead"}).words[0].startswith("So far")
-
-
 @pytest.mark.parametrize("lives", [{"1": "egg dead"}, {"1": "egg"}, {"1": "egg lost"}])
 def test_one_individual_whatever_its_fate(lives: dict[str, str]) -> None:
     assert answer(lives).n == 1
+
+
+def test_a_young_cohort_is_not_frightened_with_a_percentage() -> None:
+    """One dead egg and two larvae: 0 % would be true of the one, and say nothing of the others."""
+    young = answer({"1": "egg L1 L1", "2": "egg L1 L1", "3": "egg dead"})
+    assert young.words[0] == "Nobody has reached adulthood yet; 2 are alive."
+    assert not any("%" in line for line in young.words)
+    assert "Deaths: 1 without a noted cause." in young.words
+    gone = answer({"1": "egg L1 dead", "2": "egg dead"})
+    assert gone.words[0].startswith("0 % reached adulthood: 0 of the 2 ")
+    older = answer({"1": "pupa pupa adult", "2": "pupa pupa pupa", "3": "pupa dead"})
+    assert older.words[0].startswith("So far 50 % reached adulthood: 1 of the 2 ")
