@@ -50,16 +50,19 @@ def pace(result: Comparison, look: Look = PAGE, *, invented: bool = False) -> Fi
 
 
 def title(result: Comparison) -> str:
-    """The finding: how far apart the cohorts are in days, and how far in degree-days."""
-    spreads = [(each.unit, _times(each)) for each in _shown(result)]
-    parts = [
-        f"{times:.1f} times in {'days' if unit == DAYS else 'degree-days'}"
-        for unit, times in spreads
-        if times is not None
-    ]
-    if not parts:
+    """The finding: how many times as long the slowest took as the fastest, in days and in heat."""
+    means = {
+        each.unit == DAYS: {group.cohort: group.mean for group in each.groups if group.mean}
+        for each in _shown(result)
+    }
+    days, heat = means.get(True, {}), means.get(False, {})
+    if len(days) < 2:
         return "No two cohorts have finished development"
-    return f"Slowest over fastest cohort: {', '.join(parts)}"
+    fast, slow = min(days, key=days.__getitem__), max(days, key=days.__getitem__)
+    text = f"{slow} took {days[slow] / days[fast]:.1f} times as many days as {fast}"
+    if fast in heat and slow in heat:
+        text += f", but {heat[slow] / heat[fast]:.2f} times as many degree-days"
+    return text
 
 
 def alt_text(result: Comparison) -> str:
@@ -73,11 +76,6 @@ def _shown(result: Comparison) -> list[StageComparison]:
     names = [each.stage for each in result.stages]
     shown = WHOLE if WHOLE in names else names[-1] if names else None
     return [each for each in result.stages if each.stage == shown]
-
-
-def _times(each: StageComparison) -> float | None:
-    means = [group.mean for group in each.groups if group.mean]
-    return max(means) / min(means) if len(means) > 1 else None
 
 
 def _notes(shown: list[StageComparison]) -> list[str]:

@@ -22,6 +22,7 @@ from rearlog.charts.style import (
 )
 from rearlog.charts.wording import sentence_case
 from rearlog.records.entries import shortened
+from rearlog.records.errors import UsageError
 
 BELOW_C, ABOVE_C = 4.0, 1.5
 """The temperatures shown reach this far (°C) below the threshold and above the warmest cohort."""
@@ -30,52 +31,54 @@ BEYOND = (0, (3.0, 2.0))
 STEPS = 121
 
 
-def rate(result: Thermal, look: Look = PAGE, *, invented: bool = False) -> Figure:
+def rate(
+    result: Thermal, look: Look = PAGE, *, stage: str | None = None, invented: bool = False
+) -> Figure:
     """Draw the rate of development against temperature, a mark a cohort.
 
-    Shown is the longest span with points: the whole development, where any cohort completed it.
+    Shown is the named stage; unless given, the longest with a line (see `shown`).
     The line is dashed where it reaches beyond the temperatures that it was measured at.
     """
     figure = new_figure(look)
     axes = figure.subplots()
-    stage = _shown(result)
-    if stage is None:
+    chosen = shown(result, stage)
+    if chosen is None:
         say_nothing_to_draw(axes, look, "No cohort has finished a stage with known temperatures.")
-        frame(figure, look, title(result), result.notices, invented=invented)
+        frame(figure, look, title(result, stage), result.notices, invented=invented)
         return figure
     dress(axes, look, grid="y")
-    first, last = _limits(stage)
+    first, last = _limits(chosen)
     axes.set_xlim(first, last)
-    if stage.linear is not None:
-        _line(axes, stage.linear, look, first, last)
-    if stage.curve is not None:
+    if chosen.linear is not None:
+        _line(axes, chosen.linear, look, first, last)
+    if chosen.curve is not None:
         celsius = np.linspace(max(first, 0.0), last, STEPS)
         axes.plot(
             celsius,
-            stage.curve.rate(celsius),
+            chosen.curve.rate(celsius),
             color=MUTED,
             linestyle=(0, (1.0, 1.5)),
             linewidth=1.4 * look.line_pt,
             zorder=2,
             gid="curve",
         )
-    for point in stage.points:
+    for point in chosen.points:
         _point(axes, point, result.cohorts.index(point.cohort), look)
-    highest = max(point.rate for point in stage.points)
+    highest = max(point.rate for point in chosen.points)
     axes.set_ylim(0.0, 1.25 * highest)
     label_axes(
         axes,
         look,
         x="Mean temperature while in the stage (°C)",
-        y=f"Development rate, {stage.stage} (1/day)",
+        y=f"Development rate, {chosen.stage} (1/day)",
     )
-    frame(figure, look, title(result), _notes(result, stage), invented=invented)
+    frame(figure, look, title(result, stage), _notes(result, chosen), invented=invented)
     return figure
 
 
-def title(result: Thermal) -> str:
+def title(result: Thermal, name: str | None = None) -> str:
     """The finding: threshold and thermal constant with their standard errors."""
-    stage = _shown(result)
+    stage = shown(result, name)
     if stage is None:
         return "No development rate yet"
     if stage.linear is None:
@@ -97,9 +100,19 @@ def alt_text(result: Thermal) -> str:
     )
 
 
-def _shown(result: Thermal) -> StageThermal | None:
-    """The last of the stages with points: it is the whole development, where there is one."""
-    return result.stages[-1] if result.stages else None
+def shown(result: Thermal, name: str | None = None) -> StageThermal | None:
+    """The stage of that name, else the longest with a line, else the longest with points.
+
+    Raises UsageError where the named stage has no points.
+    """
+    if name is not None:
+        for each in result.stages:
+            if each.stage == name:
+                return each
+        names = ", ".join(each.stage for each in result.stages) or "there are none"
+        raise UsageError(f"there is no rate of “{name}”", f"stages with rates: {names}")
+    fitted = [each for each in result.stages if each.linear is not None] or result.stages
+    return max(fitted, key=lambda each: max(point.days for point in each.points), default=None)
 
 
 def _notes(result: Thermal, stage: StageThermal) -> list[str]:

@@ -53,11 +53,18 @@ KINDS = (*OF_EACH, *OF_ALL)
     default="page",
     help="What the picture is for.",
 )
+@click.option("--stage", help="For rate: the stage that is drawn, such as pupa or “egg to adult”.")
 @click.option("--large-text", is_flag=True, help="Letters a third larger.")
 @force_option
 @quiet_option
 def chart_command(
-    kind: str, cohorts: tuple[Path, ...], output: Path, size: str, large_text: bool, force: bool
+    kind: str,
+    cohorts: tuple[Path, ...],
+    output: Path,
+    size: str,
+    stage: str | None,
+    large_text: bool,
+    force: bool,
 ) -> None:
     """Draw a chart of one or more cohorts.
 
@@ -68,21 +75,23 @@ def chart_command(
     from rearlog.charts.output import save  # start-up time: matplotlib is slow to load
     from rearlog.charts.style import look
 
+    if stage is not None and kind != "rate":
+        raise UsageError(f"the {kind} chart shows all stages", "leave out --stage")
     free_path(output, force)
     notebooks = [Notebook(path) for path in cohorts]
-    save(draw(kind, notebooks, look(size, large_text=large_text)), output)
+    save(draw(kind, notebooks, look(size, large_text=large_text), stage), output)
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)} in {output}")
 
 
-def draw(kind: str, notebooks: Sequence[Notebook], look: Look) -> Figure:
-    """The chart of one kind for some cohorts."""
+def draw(kind: str, notebooks: Sequence[Notebook], look: Look, stage: str | None = None) -> Figure:
+    """The chart of one kind for some cohorts; `stage` is for that of rates."""
     painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
     invented = any(each.log.cohort.invented for each in notebooks)
     if kind in OF_ALL:
         result = OF_ALL[kind](notebooks)
     else:
         result = [OF_EACH[kind](each) for each in notebooks]
-    beside = {}
+    beside: dict[str, Any] = {"stage": stage} if kind == "rate" else {}
     if kind == "heat":  # it marks when the stages were reached
         beside["compositions"] = [each.composition() for each in notebooks]
     figure: Figure = painter(result, look, invented=invented, **beside)

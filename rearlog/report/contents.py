@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class CohortResults:
-    """The results of one cohort. `whole` is the time from the first stage to the last. `heat` is None
-    without temperatures or a threshold; `forecast` once nobody is left to develop.
+    """The results of one cohort. `whole` is the time from the first stage to the last.
+
+    `heat` is None without temperatures or a threshold; `forecast` once nobody is left to develop.
     """
 
     cohort: Cohort

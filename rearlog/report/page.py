@@ -169,7 +169,8 @@ def between_sections(contents: Contents) -> list[Section]:
     if contents.thermal is not None:
         tables = thermal_tables(contents.thermal)
         chart = picture(rate_chart, "rate", contents.thermal, tables)
-        words = [f"{each.stage}: {' '.join(each.words)}" for each in contents.thermal.stages[-1:]]
+        shown = rate_chart.shown(contents.thermal)
+        words = [f"{shown.stage}: {' '.join(shown.words)}"] if shown else []
         sections.append(Section("thermal", "Temperature and pace", words, [chart]))
     return sections
 

@@ -21,6 +21,7 @@ from rearlog.analysis.thermal import RatePoint, StageThermal, Thermal
 from rearlog.charts import pace as pace_chart
 from rearlog.charts.pace import pace
 from rearlog.charts.rate import alt_text, rate, title
+from rearlog.records.errors import UsageError
 from tests.charts.conftest import only, parts, words
 
 # Gastrophysa viridula, egg to adult (published: Honěk et al. 2003, Eur. J. Entomol. 100:295–300)
@@ -131,6 +132,18 @@ def test_no_line_says_why_and_no_points_say_so() -> None:
     assert "at18 has no temperatures" in words(rate(empty))
 
 
+def test_a_stage_with_a_line_goes_before_a_longer_one_without_and_may_be_named() -> None:
+    whole = beetle().stages[0]
+    egg = replace(whole, stage="egg")
+    lone = replace(whole, linear=None, no_linear="fewer than two cohorts", points=whole.points[:1])
+    result = replace(beetle(), stages=(egg, lone))
+    assert title(result).startswith("Egg: threshold 7.1")
+    assert "egg (1/day)" in words(rate(result))
+    assert "No line for egg to adult" in words(rate(result, stage="egg to adult"))
+    with pytest.raises(UsageError, match="“L9”"):
+        rate(result, stage="L9")
+
+
 def comparison(days: dict[str, float | None], heat: dict[str, float | None]) -> Comparison:
     """Cohorts with these means of the whole development, five individuals each."""
 
@@ -156,7 +169,7 @@ def test_cohorts_stand_apart_in_days_and_together_in_degree_days() -> None:
     assert heat == [400, 400]
     assert [axes.get_xlim()[0] for axes in figure.axes] == [0, 0]
     assert pace_chart.title(result) == (
-        "Slowest over fastest cohort: 2.0 times in days, 1.0 times in degree-days"
+        "cool took 2.0 times as many days as warm, but 1.00 times as many degree-days"
     )
     assert "In days: words of the test" in words(figure)
 

@@ -28,6 +28,13 @@ def test_the_same_chart_has_the_same_bytes(run: Run, folder: Path) -> None:
     assert (folder / "a.svg").read_bytes() == (folder / "b.svg").read_bytes()
 
 
+def test_the_stage_of_a_rate_is_chosen_and_no_other_chart_takes_one(run: Run, folder: Path) -> None:
+    run("chart", "rate", *THREE, "--stage", "pupa", "-o", "pupa.svg")
+    assert "pupa: threshold" in (folder / "pupa.svg").read_text().replace("Pupa", "pupa")
+    assert "pupa" in run("chart", "rate", *THREE, "--stage", "L9", "-o", "b.svg", fails=2).stderr
+    assert "--stage" in run("chart", "heat", *THREE, "--stage", "L1", "-o", "c.svg", fails=2).stderr
+
+
 def test_nothing_is_overwritten_unasked(run: Run, folder: Path) -> None:
     (folder / "mine.png").write_text("mine")
     (folder / "mine.html").write_text("mine")
@@ -54,7 +61,7 @@ def test_the_page_stands_alone_and_says_that_its_data_are_invented(run: Run, fol
 
 
 def test_text_of_a_log_is_text_on_the_page(run: Run, room: Path, folder: Path) -> None:
-    run("log", "room", "1 dead(<script>alert) \"<b>x\"; rest same", "--on", "2026-03-12")
+    run("log", "room", '1 dead(<script>alert) "<b>x"; rest same', "--on", "2026-03-12")
     run("report", "room", "-o", "page.html")
     page = (folder / "page.html").read_text(encoding="utf-8")
     assert "<script>alert" not in page
