@@ -33,6 +33,7 @@ class StageProbability:
 class Identification:
     """Which stage it is: `stage` where one has 90 %, else None; `verdict` says it in words.
 
+    `probabilities` are to four decimals, and empty where something fits no stage at all.
     `look_for` is what tells the likeliest stages apart, or confirms the one.
     """
 
@@ -61,13 +62,15 @@ def identify(
     heard = list(witnesses(profile, measured, answers, own_widths(growth)))
     likely = _together(profile, heard)
     firm = _together(profile, [each for each in heard if each.kind != "length"])
-    stage = _named(heard, likely, firm)
+    if not all(each.fits for each in heard):
+        likely = {}
+    stage = _named(likely, firm)
     return Identification(
         species=profile.scientific_name,
         cohort=growth.cohort if growth else None,
         stage=stage,
         verdict=_verdict(heard, likely, stage),
-        probabilities=tuple(StageProbability(code, p) for code, p in likely.items()),
+        probabilities=tuple(StageProbability(code, round(p, 4)) for code, p in likely.items()),
         evidence=tuple(each.evidence for each in heard),
         look_for=tuple(_look_for(profile, likely, stage)),
         warnings=tuple(_warnings(profile, measured, heard, stage)),
@@ -86,12 +89,10 @@ def _together(profile: Profile, heard: Sequence[Witness]) -> dict[str, float]:
     return {code: weight / total for code, weight in weights.items() if weight > 0}
 
 
-def _named(
-    heard: Sequence[Witness], likely: Mapping[str, float], firm: Mapping[str, float]
-) -> str | None:
+def _named(likely: Mapping[str, float], firm: Mapping[str, float]) -> str | None:
     best = max(likely, key=likely.__getitem__, default="")
     sure = min(likely.get(best, 0.0), firm.get(best, 0.0)) >= SURE
-    return best if sure and all(each.fits for each in heard) else None
+    return best if sure else None
 
 
 def _verdict(heard: Sequence[Witness], likely: Mapping[str, float], stage: str | None) -> str:
@@ -105,21 +106,26 @@ def _verdict(heard: Sequence[Witness], likely: Mapping[str, float], stage: str |
         return f"{name} ({percent(likely[stage])})"
     kinds = {each.kind for each in heard}
     if kinds == {"length"}:
-        possible = [code for code in likely if likely[code] > max(likely.values()) / 2]
-        return f"{', '.join(possible)}: length alone does not decide; measure the head"
-    names = " and ".join(stage_name(code) for code in _likeliest(likely))
-    return f"between {names}, {'measure' if 'measure' in kinds else 'look'} again"
+        return f"{', '.join(_possible(likely))}: length alone does not decide; measure the head"
+    *names, last = (stage_name(code) for code in _likeliest(likely))
+    what = "measure" if "measure" in kinds else "look"
+    return f"between {', '.join(names)} and {last}, {what} again"
 
 
 def percent(p: float) -> str:
     """A probability as people read it; never quite sure."""
-    return "more than 99%" if p > 0.99 else f"{p:.0%}"
+    return "more than 99 %" if p > 0.99 else f"{100 * p:.0f} %"
+
+
+def _possible(likely: Mapping[str, float]) -> list[str]:
+    """The stages that are more than half as likely as the likeliest, in their order."""
+    return [code for code in likely if likely[code] > max(likely.values()) / 2]
 
 
 def _likeliest(likely: Mapping[str, float]) -> list[str]:
-    """The two likeliest stages, in the order of stages."""
+    """All that are possible, and the two likeliest stages in any case, in their order."""
     best = sorted(likely, key=lambda code: -likely[code])[:2]
-    return [code for code in likely if code in best]
+    return [code for code in likely if code in best or code in _possible(likely)]
 
 
 def _look_for(profile: Profile, likely: Mapping[str, float], stage: str | None) -> Iterator[str]:
@@ -127,13 +133,15 @@ def _look_for(profile: Profile, likely: Mapping[str, float], stage: str | None) 
         for sign in profile.stage(stage).signs:
             yield f"{stage}: {sign.text}"
         return
-    two = _likeliest(likely)
-    for code in two:
+    if not likely:
+        return
+    likeliest = _likeliest(likely)
+    for code in likeliest:
         if code == NOT_THE_ANIMAL:
             continue
         for confusion in profile.stage(code).confusions:
             other = confusion.taken_for if confusion.taken_for in profile.rank else NOT_THE_ANIMAL
-            if other in two:
+            if other in likeliest:
                 yield f"{code} is taken for {confusion.taken_for}: {confusion.tell}"
     for relation in profile.measure_relations:
         yield relation.text

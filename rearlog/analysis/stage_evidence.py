@@ -122,8 +122,8 @@ def witnesses(
         answer = answers.get(question.key)
         if answer is not None:
             told = sorted(answer.likelihood.items(), key=lambda each: -each[1])[:3]
-            shares = [f"{p:.0%} of {stage_name(code)}" for code, p in told]
-            words = f"seen in {', '.join(shares)}"
+            shares = [f"{100 * p:.0f} % of {stage_name(code)}" for code, p in told]
+            words = f"judged to be so in {', '.join(shares)}"
             evidence = _evidence(question.text, answer.text, answer.likelihood, everything, words)
             yield Witness("answer", evidence, answer.likelihood)
     if measured.length_mm is not None:
@@ -154,10 +154,10 @@ def _of_part(
         if code in nearest
     ]
     given = f"{', '.join(f'{each:g}' for each in readings)} mm"
-    evidence = _evidence(
-        what, given, result.probabilities, means, f"expected: {', '.join(told)} mm"
-    )
-    return Witness("measure", evidence, result.probabilities, fits=result.fits)
+    likelihood = result.probabilities
+    speaks = likelihood if result.fits else {}
+    evidence = _evidence(what, given, speaks, means, f"expected: {', '.join(told)} mm")
+    return Witness("measure", evidence, likelihood, fits=result.fits)
 
 
 def _spread(quantity: Quantity | None, usual_cv: float) -> float:

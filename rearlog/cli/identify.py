@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -21,6 +21,26 @@ if TYPE_CHECKING:
     from rearlog.analysis.growth import Growth
 
 
+def _number(text: str) -> float:
+    """A number with a decimal point or a decimal comma. Raises ValueError where it is none."""
+    return float(text.replace(",", "."))
+
+
+class Millimetres(click.ParamType[float]):
+    """A length in mm."""
+
+    name = "mm"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number that is meant."""
+        try:
+            return _number(str(value))
+        except ValueError:
+            self.fail(f"“{value}” is not a length in mm", param, ctx)
+
+
 @click.command("identify")
 @click.option(
     "--species",
@@ -34,9 +54,14 @@ if TYPE_CHECKING:
     help="A cohort: its profile, and its own head widths where enough were measured.",
 )
 @click.option(
-    "--head", type=float, multiple=True, metavar="MM", help="Head width; again to repeat."
+    "--head", type=Millimetres(), multiple=True, metavar="MM", help="Head width; again to repeat."
 )
-@click.option("--length", type=float, metavar="MM", help="Body length: helps, but never decides.")
+@click.option(
+    "--length",
+    type=Millimetres(),
+    metavar="MM",
+    help="Body length: helps, but never decides.",
+)
 @click.option(
     "--measure",
     multiple=True,
@@ -124,7 +149,7 @@ def _parts(measure: Sequence[str]) -> dict[str, tuple[float, ...]]:
         name, _, value = each.partition("=")
         name = name.strip().casefold().replace("-", "_").replace(" ", "_")
         try:
-            found[name] = (*found.get(name, ()), float(value))
+            found[name] = (*found.get(name, ()), _number(value))
         except ValueError:
             remedy = "write a length in mm, such as front-filament=1.7"
             raise UsageError(f"“{each}” is not a measure", remedy) from None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rearlog.report.tables import Table
@@ -18,6 +19,11 @@ def identification_tables(result: Identification) -> list[Table]:
     from rearlog.analysis.identify import percent  # start-up time
 
     of = f"{result.cohort} ({result.species})" if result.cohort else result.species
+    words = [
+        f"Verdict: {result.verdict}.",
+        *result.warnings,
+        *(f"Look for: {each}" for each in result.look_for),
+    ]
     evidence = Table(
         f"{of}: the evidence",
         ["what", "found", "for", "against", "why"],
@@ -32,15 +38,13 @@ def identification_tables(result: Identification) -> list[Table]:
             for each in result.evidence
         ],
     )
+    if not result.probabilities:
+        return [replace(evidence, words=words)]
     shown = [each for each in result.probabilities if each.probability >= LEAST_SHOWN]
     stages = Table(
         "Probabilities",
         ["stage", "probability"],
         [[each.stage, percent(each.probability)] for each in shown],
-        [
-            f"Verdict: {result.verdict}.",
-            *result.warnings,
-            *(f"Look for: {each}" for each in result.look_for),
-        ],
+        words,
     )
     return [evidence, stages]
