@@ -28,7 +28,7 @@ from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageE
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import FATES
 from rearlog.records.rules import doubts_of
-from rearlog.records.wording import days_between, line_of, overdue, stamp, weekday
+from rearlog.records.wording import counted, day_stamp, days_between, line_of, overdue, weekday
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.draft import DraftFile
 
@@ -83,7 +83,7 @@ def _left_over(log: CohortLog, drafts: DraftFile, another: bool) -> Round | None
         return None
     by = f" by {draft.by}" if draft.by else ""
     answered = f"{len(draft.answers)} of {len(draft.asked)} have an answer"
-    say(f"A round of {stamp(draft.at)}{by} is not saved yet: {answered}.")
+    say(f"A round of {day_stamp(draft.at)}{by} is not saved yet: {answered}.")
     if another:
         say("The one that you asked for can begin when this one is saved or thrown away.")
     while True:
@@ -110,7 +110,7 @@ def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
     """Ask until all is answered and saved (True) or the round is left for later (False)."""
     expected = _expected(round_)
     by = f", by {round_.by}" if round_.by else ""
-    say(f"{round_.log.cohort.name}, {stamp(round_.at)}{by}: {len(round_.asked)} to check")
+    say(f"{round_.log.cohort.name}, {day_stamp(round_.at)}{by}: {len(round_.asked)} to check")
     say(*_help(round_))
     saving = False
     while True:
@@ -148,7 +148,7 @@ def _saved(round_: Round, file: CohortFile) -> bool:
         except RecordError as error:
             say(*(f"Error: {line}" for line in error.told()))
             return False
-    notice(f"Recorded {len(checks)} checks at {stamp(round_.at)}.")
+    notice(f"Recorded {counted(len(checks), 'check')} at {day_stamp(round_.at)}.")
     notice_caution(checks)
     return True
 

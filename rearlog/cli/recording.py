@@ -20,11 +20,11 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.records import times
-from rearlog.records.entries import CODE, RESERVED, Entry, expand, parse, resolve
+from rearlog.records.entries import CODE, RESERVED, Entry, expand, parse, pass_over, resolve
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, CohortLog, Individual, Observation, state_at
 from rearlog.records.rules import COLDEST_C, HOTTEST_C, doubts_of
-from rearlog.records.wording import line_of, said, stamp
+from rearlog.records.wording import counted, day_stamp, line_of, said, stamp
 from rearlog.store.cohort_file import NAME, CohortFile, check_round
 
 
@@ -235,7 +235,8 @@ def log_command(
         header = log.cohort
         now = times.now(header.zone)
         at = times.read_moment(on, header.zone, header.check_time, now) if on else now
-        last_stage, alive = states_at(log, at)
+        last_stage, ended, alive = states_at(log, at)
+        entries, passed = pass_over(entries, ended)
         round_ = resolve(entries, header.species, last_stage, alive, at, by)
         for each in round_:
             for doubt in doubts_of(header.species, each, each.stage or last_stage[each.individual]):
@@ -244,11 +245,19 @@ def log_command(
             check_round(log, round_, now)
             for each in round_:
                 click.echo(printable(line_of(each)))
-            notice(f"Nothing recorded: {len(round_)} checks at {stamp(at)} would be.")
+            _notice_passed(passed)
+            told = counted(len(round_), "check")
+            notice(f"Nothing recorded: {told} at {day_stamp(at)} would be.")
             return
         saved = file.add_observations(round_, now)
+    _notice_passed(passed)
     notice(_summary(saved, last_stage, alive, at))
     notice_caution(saved)
+
+
+def _notice_passed(passed: Sequence[str]) -> None:
+    if passed:
+        notice(f"Passed over inside ranges, dead, lost or removed before: {', '.join(passed)}")
 
 
 def _single_codes(entries: Sequence[Entry]) -> list[str] | None:
@@ -257,16 +266,19 @@ def _single_codes(entries: Sequence[Entry]) -> list[str] | None:
     return None if any("-" in code or code.lower() in RESERVED for code in codes) else codes
 
 
-def states_at(log: CohortLog, at: datetime) -> tuple[dict[str, str], list[str]]:
-    """The last stage of each individual that had entered by then, and the codes that lived."""
+def states_at(log: CohortLog, at: datetime) -> tuple[dict[str, str], list[str], list[str]]:
+    """The last stage of each individual by then, the codes of the ended and of the living."""
     last_stage: dict[str, str] = {}
+    ended: list[str] = []
     alive: list[str] = []
     for each in log.individuals:
         stage, _, fate = state_at(each, log.checks[each.code], at)
         last_stage[each.code] = stage
-        if fate is None and each.entered_at <= at:
+        if fate is not None:
+            ended.append(each.code)
+        elif each.entered_at <= at:
             alive.append(each.code)
-    return last_stage, alive
+    return last_stage, ended, alive
 
 
 def _summary(
@@ -279,7 +291,6 @@ def _summary(
     ]
     shown = ", ".join(changed[:12]) + (" …" if len(changed) > 12 else "")
     left = set(alive) - {each.individual for each in saved}
-    checks = "1 check" if len(saved) == 1 else f"{len(saved)} checks"
-    text = f"Recorded {checks} at {stamp(at)}: {len(changed)} changed"
+    text = f"Recorded {counted(len(saved), 'check')} at {day_stamp(at)}: {len(changed)} changed"
     text += f" ({shown})" if changed else ""
     return text + (f"; {len(left)} of those alive were not named" if left else "")

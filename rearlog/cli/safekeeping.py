@@ -20,6 +20,7 @@ from rearlog.cli.options import (
 from rearlog.cli.present import show
 from rearlog.records import times
 from rearlog.records.errors import UsageError
+from rearlog.records.wording import counted
 from rearlog.report.tables import Table
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.restoring import States, restore, states_of
@@ -170,12 +171,8 @@ def merge_command(cohort: Path, copy: Path) -> None:
     brought = CohortFile(cohort).merge(copy, times.now("UTC"))
     struck = len(brought.observations.struck) + len(brought.temperatures.struck)
     notice(
-        f"From {copy}: {_counted(len(brought.individuals), 'individual')}, "
-        f"{_counted(len(brought.observations.added), 'check')} and "
-        f"{_counted(len(brought.temperatures.added), 'temperature record')} added; "
-        f"{_counted(struck, 'record')} struck out."
+        f"From {copy}: {counted(len(brought.individuals), 'individual')}, "
+        f"{counted(len(brought.observations.added), 'check')} and "
+        f"{counted(len(brought.temperatures.added), 'temperature record')} added; "
+        f"{counted(struck, 'record')} struck out."
     )
-
-
-def _counted(number: int, word: str) -> str:
-    return f"{number} {word}{'s' * (number != 1)}"

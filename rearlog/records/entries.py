@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from rearlog.records.errors import EntryError, Problem
@@ -29,6 +29,7 @@ _WHO = re.compile(r"\s*(\w+(?:\s*-\s*\w+)?(?:\s*,\s*\w+(?:\s*-\s*\w+)?)*)\s+(?=\
 _TOKEN = re.compile(r'"(?P<note>[^"]*)"|(?P<word>[^\s"(]+(?:\([^)]*\))?)|(?P<bad>\S)')
 _FATE = re.compile(r"(?P<fate>\w+)\((?P<cause>[^()]*)\)")
 _RANGE = re.compile(r"(?P<prefix>\w*?)(?P<number>\d+)$")
+_DECIMAL_COMMA = re.compile(r"0,\d+|\d+,\d{1,2}")  # but 1,500 may be meant as a thousand and a half
 _LONGEST_RANGE = 100_000
 _UNCLOSED = {
     '"': "close the note with a quotation mark",
@@ -148,18 +149,20 @@ def _detail(word: str) -> tuple[str, float | str]:
     name, equals, value = word.partition("=")
     if not equals or name.lower() not in (*DETAILS, "sex"):
         raise _Unreadable(
-            f"“{word}” is not a detail", 'use seen, len=, head=, mass=, sex=, or a "note" in quotes'
+            f"“{word}” is not a detail",
+            "use seen, len=, head=, mass=, sex=; a note stands in double quotes, "
+            "and the whole entry in single ones",
         )
     if name.lower() == "sex":
         if value.lower() not in SEXES:
             raise _Unreadable(f"sex “{value}” is not known", "write sex=f or sex=m")
         return "sex", value.lower()
     try:
-        number = float(value)
+        number = float(value.replace(",", ".") if _DECIMAL_COMMA.fullmatch(value) else value)
     except ValueError:
         number = math.nan
     if not math.isfinite(number):
-        remedy = "write a number with a point, such as head=0.61 (mm; mass in mg)"
+        remedy = "write a number such as head=0.61 (mm; mass in mg)"
         raise _Unreadable(f"“{value}” is not a number", remedy)
     return DETAILS[name.lower()], number
 
@@ -185,6 +188,36 @@ def _range(first: str, last: str) -> list[str]:
         raise EntryError(f"the range “{first}-{last}” runs backwards or is too long")
     width = len(start["number"])
     return [f"{start['prefix']}{number:0{width}d}" for number in range(low, high + 1)]
+
+
+def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[Entry], list[str]]:
+    """The entries without those who ended (are dead, lost, removed) inside a range; and who.
+
+    One that is named by itself stays, and so does a range in which nobody is left: they are
+    mistakes.
+    """
+    gone = {code.casefold() for code in ended}
+    passed: list[str] = []
+    kept: list[Entry] = []
+    for entry in entries:
+        items = []
+        for item in entry.who.split(","):
+            codes = _counted_through(item)
+            left = [code for code in codes if code.casefold() not in gone]
+            if left and len(left) < len(codes):
+                passed += [code for code in codes if code.casefold() in gone]
+                items += left
+            else:
+                items.append(item)
+        kept.append(replace(entry, who=",".join(items)))
+    return kept, passed
+
+
+def _counted_through(item: str) -> list[str]:
+    try:
+        return expand(item) if "-" in item else []
+    except EntryError:  # to be refused with all that is wrong
+        return []
 
 
 def resolve(

@@ -123,14 +123,14 @@ def _nothing_after_a_fate(checks: Sequence[Observation]) -> Iterator[Problem]:
             yield Problem(
                 f"it is {end.fate} since {stamp(end.at)}",
                 named(check),
-                _amend(end),
+                _amend(end, check),
             )
 
 
 def _never_back(
     profile: Profile, individual: Individual, checks: Iterable[Observation]
 ) -> Iterator[Problem]:
-    stage, since, amend = individual.stage, individual.entered_at, "so it entered"
+    stage, since, highest = individual.stage, individual.entered_at, None
     for check in checks:
         if check.stage is None:
             continue
@@ -138,10 +138,10 @@ def _never_back(
             yield Problem(
                 f"{check.stage} comes before {stage}, which it was in at {stamp(since)}",
                 named(check),
-                f"stages never go back; {amend}",
+                f"stages never go back; {_amend(highest, check) if highest else 'so it entered'}",
             )
         else:
-            stage, since, amend = check.stage, check.at, _amend(check)
+            stage, since, highest = check.stage, check.at, check
 
 
 def _no_stage_left_out(
@@ -215,7 +215,9 @@ def largest_known(profile: Profile, name: str) -> float | None:
     return max(known, default=None)
 
 
-def _amend(check: Observation) -> str:
-    if check.number is None:
-        return "look at the new entry again"
-    return f"strike out record {check.number} if that was a mistake"
+def _amend(earlier: Observation, later: Observation) -> str:
+    """What to do about two checks that contradict each other: either may be the mistake."""
+    if earlier.number is not None:
+        return f"strike out record {earlier.number} if that was a mistake"
+    told = "look at the new entry again"
+    return f"{told}, or strike out record {later.number}" if later.number is not None else told

@@ -7,9 +7,19 @@ from datetime import date, datetime
 from rearlog.records.log import Observation
 
 
+def counted(number: int, word: str) -> str:
+    """A number of things: 1 check, 2 checks."""
+    return f"{number:,} {word}{'s' * (number != 1)}"
+
+
 def stamp(instant: datetime) -> str:
     """Date and time to the minute, as people write them here."""
     return instant.strftime("%Y-%m-%d %H:%M")
+
+
+def day_stamp(instant: datetime) -> str:
+    """Weekday, date and time: for what was just written down, so that a wrong day is noticed."""
+    return f"{instant:%a} {stamp(instant)}"
 
 
 def weekday(day: date) -> str:

@@ -24,7 +24,7 @@ def test_nothing_is_recorded_before_the_summary_is_confirmed(run: Run, room: Pat
     assert room.read_bytes() == before
     again = run("check", "room", text="\n\n")
     assert "5 of 5 have an answer" in again.stdout
-    assert "Recorded 5 checks at 2026-03-12 09:00" in again.stderr
+    assert "Recorded 5 checks at Thu 2026-03-12 09:00" in again.stderr
     assert records(run) == ["1 egg", "2 L1", "3 dead", "4 egg", "5 egg"]
 
 

@@ -76,7 +76,7 @@ def test_a_killed_round_goes_on_with_every_answer(run: Run, thirty: Path, answer
     assert states(run) == {}
     screen = Terminal(thirty, "check", "room")
     known = TYPED[answered - 1].rstrip("+d")
-    screen.wait_for(f"A round of 2026-03-12 09:00 by KT is not saved yet: {known} of 30")
+    screen.wait_for(f"A round of Thu 2026-03-12 09:00 by KT is not saved yet: {known} of 30")
     screen.type("\n")
     screen.wait_for(f"{int(known) + 1}  egg, 3 days")
     for change in (*TYPED[answered:], "."):

@@ -197,3 +197,24 @@ def test_a_long_list_of_problems_is_cut(run: Run, folder: Path) -> None:
     assert len(told) == 12
     assert "15 problems" in told[0]
     assert "and 5 more" in told[-1]
+
+
+def test_who_ended_is_passed_over_inside_a_range(run: Run, room: Path) -> None:
+    run("log", "room", "2 dead; rest L1", "--on", "2026-03-12")
+    told = run("log", "room", "1-3 L2; 4 L2", "--on", "2026-03-14").stderr
+    assert "Passed over inside ranges, dead, lost or removed before: 2\n" in told
+    assert "Recorded 3 checks at Sat 2026-03-14 09:00" in told
+    assert "dead since" in run("log", "room", "1,2 L3", "--on", "2026-03-15", fails=1).stderr
+    assert "dead since" in run("log", "room", "2-2 L3", "--on", "2026-03-15", fails=1).stderr
+    assert "dead since" not in run("log", "room", "1-3 L1", "--on", "2026-03-11").stderr
+
+
+def test_the_later_record_may_be_the_wrong_one(run: Run, room: Path) -> None:
+    run("log", "room", "1 L1", "--on", "2026-03-15")
+    told = run("log", "room", "1 L2", "--on", "2026-03-13", fails=1).stderr
+    assert "look at the new entry again, or strike out record 1" in told
+
+
+def test_what_to_write_when_the_shell_took_the_quotes(run: Run, room: Path) -> None:
+    told = run("log", "room", "4", "L1", "it is fat", fails=1).stderr
+    assert "the whole entry in single ones" in told

@@ -52,6 +52,11 @@ def test_right_lines(line: str, expected: list[str]) -> None:
     assert words(line) == expected
 
 
+def test_a_decimal_comma() -> None:
+    (found,) = read("A07 L3 len=12,5 head=0,610")
+    assert (found.length_mm, found.head_width_mm) == (12.5, 0.61)
+
+
 def test_every_detail() -> None:
     (found,) = read('A07 L3 seen len=12.5 head=0.61 mass=34 sex=F "pale; = , (soft)"')
     assert found == Observation(
@@ -76,7 +81,7 @@ def test_a_cause_may_have_several_words() -> None:
         ("3 L1 fast", "at character 1", "“fast” is not a detail"),
         ("3 L1 len=", "at character 1", "“” is not a number"),
         ("3 L1 len=abc", "at character 1", "“abc” is not a number"),
-        ("3 L1 len=1,5", "at character 1", "“1,5” is not a number"),
+        ("3 L1 len=1,500", "at character 1", "“1,500” is not a number"),
         ("3 L1 len=nan", "at character 1", "“nan” is not a number"),
         ("3 L1 len=inf", "at character 1", "“inf” is not a number"),
         ("3 L1 len=1e999", "at character 1", "“1e999” is not a number"),
