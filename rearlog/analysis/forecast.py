@@ -72,7 +72,7 @@ class Forecast:
 
     `individuals` hold the next event and the last of everyone who still develops, `events` all
     that are to come to someone. `temperature` is the mean to come in °C, `unit` what development
-    is counted in (degree-days, or days). `emergence` counts the last event day by day.
+    is counted in (degree-days, or days). `emergence` counts those in the `last_stage` day by day.
     """
 
     cohort: str
@@ -85,6 +85,7 @@ class Forecast:
     individuals: tuple[IndividualForecast, ...]
     events: tuple[EventForecast, ...]
     paces: tuple[StagePace, ...]
+    last_stage: str
     emergence: tuple[EmergenceDay, ...]
     words: tuple[str, ...]
     notices: tuple[str, ...]
@@ -110,6 +111,7 @@ def forecast(prospect: Prospect) -> Forecast:
         individuals=tuple(_individuals(prospect)),
         events=events,
         paces=tuple(_paces(prospect)),
+        last_stage=prospect.phases.stages[-1],
         emergence=emergence(prospect),
         words=tuple(_words(prospect, events)),
         notices=tuple(_notices(prospect)),

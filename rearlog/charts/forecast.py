@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -24,16 +25,20 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.charts.wording import Finding, by_cohort, short_date
+from rearlog.charts.wording import Finding, by_cohort, sentence_case, short_date
 
 BAND_OPACITY = 0.16
+EXPECTED_DASH = (0, (3.0, 2.0))
+
+_PLURAL = {"adult": "adults", "pupa": "pupae"}
+"""How many of a stage are spoken of; instars have no plural."""
 
 
 def forecast(results: Sequence[Forecast], look: Look = PAGE, *, invented: bool = False) -> Figure:
     """Draw how many have come to the last stage by each day, and how many should have.
 
-    The stepped line is what came; the band holds 90 % of outcomes, if all live, around the dashed
-    line of what is expected.
+    The solid, stepped line is what came; the band holds 90 % of outcomes, if all live, around the
+    dashed line of what is expected.
     """
     figure = new_figure(look)
     axes = figure.subplots()
@@ -48,24 +53,35 @@ def forecast(results: Sequence[Forecast], look: Look = PAGE, *, invented: bool =
 
 def title(results: Sequence[Forecast]) -> str:
     """The finding: by when half of those still to come should be there."""
-    found = [(each.cohort, _last(each)) for each in results]
+    found = [
+        (each.cohort, event)
+        for each in results
+        if (event := _last(each)) is not None and event.likely is not None
+    ]
     likely = [
         Finding(name, event.likely.toordinal(), short_date(event.likely))
         for name, event in found
-        if event is not None and event.likely is not None
+        if event.likely is not None
     ]
     if not likely:
         came = [_came(each) for each in results if each.emergence]
-        return f"Have come: {by_cohort(came)}" if came else "Nothing can be foretold yet"
+        adults = sentence_case(_plural(each.last_stage for each in results))
+        return f"{adults} so far: {by_cohort(came)}" if came else "Nothing can be foretold yet"
+    adults = _plural(event.into for _, event in found)
     if len(results) == 1:
-        return f"Half of those still to come are expected by {likely[0].words}"
-    return f"Half of those to come are expected by: {by_cohort(likely)}"
+        return f"Half of the {adults} still to come are expected by {likely[0].words}"
+    return f"Half of the {adults} to come are expected by: {by_cohort(likely)}"
 
 
 def alt_text(results: Sequence[Forecast]) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(each.cohort for each in results)
     return f"Chart of the emergence so far and to come in {names}, by date. {title(results)}."
+
+
+def _plural(stages: Iterable[str]) -> str:
+    """The stages that are spoken of, each once."""
+    return " and ".join(dict.fromkeys(_PLURAL.get(each, each) for each in stages))
 
 
 def _came(result: Forecast) -> Finding:
@@ -82,7 +98,7 @@ def _last(result: Forecast) -> EventForecast | None:
 
 
 def _notes(results: Sequence[Forecast]) -> list[str]:
-    sentences = ["Steps: what has come"]
+    sentences = [f"Solid: {_plural(each.last_stage for each in results)} so far"]
     coming = [each for each in results if _last(each) is not None]
     if coming:
         sentences[0] += "; dashed: what is expected, with a band for 90 % of outcomes, if all live"
@@ -104,14 +120,18 @@ def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Look) 
     first = min(day.date for day in every).toordinal()
     last = max(day.date for day in every).toordinal() + 1
     date_axis(axes, look, float(first), float(last), look.width_in)
-    label_axes(axes, look, y="Individuals that have come, or are expected")
+    adults = sentence_case(_plural(each.last_stage for each, _ in shown))
+    label_axes(axes, look, y=f"{adults} so far, or expected")
     for result, mark in shown:
         _line(axes, result, mark, look)
     for now in sorted({result.as_of.toordinal() + 1 for result, _ in shown}):
         if first <= now < last:
             axes.axvline(now, color=MUTED, linewidth=0.7 * look.line_pt, gid="as-of")
             write(axes, (now, 0.97), "now", look.small_pt, MUTED, over="x", right_pt=4)
-    ends = [LineEnd(_end(result.emergence), result.cohort, mark) for result, mark in shown]
+    ends = [
+        LineEnd(_end(result.emergence), result.cohort, _as_it_ends(mark, result.emergence))
+        for result, mark in shown
+    ]
     label_ends(axes, ends, look)
 
 
@@ -146,7 +166,7 @@ def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Look) -> None:
             days,
             expected,
             color=mark.colour,
-            linestyle=(0, (3.0, 2.0)),
+            linestyle=EXPECTED_DASH,
             linewidth=1.4 * look.line_pt,
             zorder=3,
             gid=f"expected-{result.cohort}",
@@ -156,3 +176,8 @@ def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Look) -> None:
 def _end(days: Sequence[EmergenceDay]) -> float:
     last = days[-1]
     return last.expected if last.expected is not None else float(last.came or 0)
+
+
+def _as_it_ends(mark: CohortMark, days: Sequence[EmergenceDay]) -> CohortMark:
+    """The mark of a cohort with the dash of its line where that ends."""
+    return replace(mark, dash="solid" if days[-1].expected is None else EXPECTED_DASH)

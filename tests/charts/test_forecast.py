@@ -2,9 +2,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
+from matplotlib.text import Annotation, Text
 
 from rearlog.analysis.forecast import Forecast
-from rearlog.charts.forecast import alt_text, forecast, title
+from rearlog.charts.forecast import EXPECTED_DASH, alt_text, forecast, title
 from rearlog.notebook import Notebook
 
 ROOM = Path(__file__).parents[2] / "sample_cohorts" / "room.json"
@@ -36,15 +37,30 @@ def test_the_band_holds_the_expected_line() -> None:
 
 
 def test_the_title_says_by_when() -> None:
-    assert title([as_of(4, 4)]) == "Half of those still to come are expected by 6 Apr"
+    assert title([as_of(4, 4)]) == "Half of the adults still to come are expected by 6 Apr"
     assert "room" in alt_text([as_of(4, 4)])
 
 
 def test_when_all_have_come_the_title_says_how_many() -> None:
     result = as_of(5, 1)
-    assert title([result]) == "Have come: room 17 by 9 Apr"
+    assert title([result]) == "Adults so far: room 17 by 9 Apr"
     gids = {line.get_gid() for line in forecast([result]).axes[0].get_lines()}
     assert gids == {"came-room"}
+
+
+def test_the_axis_and_the_note_name_the_adults() -> None:
+    figure = forecast([as_of(4, 4)])
+    written = [text.get_text() for text in figure.findobj(Text)]
+    assert "Adults so far, or expected" in written
+    assert any(text.startswith("Solid: adults so far; dashed: what is") for text in written)
+
+
+def test_the_stroke_before_a_name_is_drawn_like_its_line() -> None:
+    """The second cohort's own mark is dashed otherwise."""
+    for result, style in ((as_of(4, 4), EXPECTED_DASH), (as_of(5, 1), "solid")):
+        axes = forecast([result, result]).axes[0]
+        strokes = [text.arrow_patch for text in axes.texts if isinstance(text, Annotation)]
+        assert {stroke.get_linestyle() for stroke in strokes if stroke} == {style}
 
 
 def test_nothing_can_be_foretold_before_anything_is_known() -> None:
