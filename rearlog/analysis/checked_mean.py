@@ -20,8 +20,10 @@ Floats = npt.NDArray[np.float64]
 
 IN_STEP = 0.5
 """Individuals passed in step where they share more than this part of the variance of their mean."""
-HARMONICS = np.arange(1, 21)
-"""The terms of the series that are taken: 97 % of it where all pass at once, else nearly all."""
+PLACES = 24
+"""So many places of the mean between the checks are tried out."""
+FARTHEST = 5.0
+"""No individual passes more SDs than this from the mean."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,28 +64,26 @@ def checked_mean(values: Floats, passages: Sequence[Floats]) -> CheckedMean | No
     `values` (n,): durations in days or degree-days. `passages`: the bounds (n, 2), in the same
     unit, of the passages at either end that had to be looked for; none where both are known.
 
-    SE² = max(s², Σ h²/12)/n + Σ v. The first part is that of a mean, s² being no less than checks
-    every h make of durations that are all alike (a few individuals may show the same number of
-    days by chance). v is the variance of the mean error of rounding normal passages of SD σ to the
-    middles of intervals of width h, their phase being any:
-    v = h²/2π² Σ_k exp(−4π²k²σ²/h²)/k², from h²/12 where all pass at once to nothing where
-    σ > h/2. σ² is the variance of the rounded passages less h²/6: twice what rounding adds, lest
-    a spread that is itself rounded, or skewed, pass for a wide one. So means of individuals in step
-    are given a larger error than they have on average, and others their own.
+    SE² = max(s², Σ h²/12)/n + Σ v, summed over both ends. The first part is that of a mean, s²
+    being no less than checks every h make of durations that are all alike: a few individuals may
+    show the same number of days by chance. v is the mean square of the error that dating normal
+    passages to the middles of these very intervals makes in their mean, wherever that may lie
+    within half an interval of where it was found. Their variance is taken to be that of the dates
+    less h²/6, twice what dating adds, lest a spread that is itself rounded pass for a wide one: so
+    individuals in step are given a larger error than they have on average, others their own.
+    Between checks every h, v is h²/12 where all pass at once, and nothing where their SD is h/2;
+    after a weekend it may be more.
 
-    Source: the Fourier series of the rounding error of a mean, as in Schneeweiss, Komlos & Ahmad
-    2010, AStA Adv. Stat. Anal. 94:247–271 (cited from memory); degrees of freedom: Satterthwaite
+    Source: the rounding error of a mean, as in Schneeweiss, Komlos & Ahmad 2010, AStA Adv. Stat.
+    Anal. 94:247–271 (cited from memory), here for any grid; degrees of freedom: Satterthwaite
     1946, Biometrics Bull. 2:110–114, the shared part being taken as known.
     """
     n = len(values)
     if n < 2:
         return None
-    widths = [_width(bounds) for bounds in passages]
-    own = max(float(values.var(ddof=1)), sum(h**2 for h in widths) / 12) / n
-    shared = sum(
-        _shared(float(bounds.mean(axis=1).var(ddof=1)), h)
-        for bounds, h in zip(passages, widths, strict=True)
-    )
+    rounding = sum(float(np.mean(_widths(bounds) ** 2)) / 12 for bounds in passages)
+    own = max(float(values.var(ddof=1)), rounding) / n
+    shared = sum(_shared(bounds) for bounds in passages)
     return CheckedMean(
         n=n,
         mean=float(values.mean()),
@@ -94,15 +94,27 @@ def checked_mean(values: Floats, passages: Sequence[Floats]) -> CheckedMean | No
     )
 
 
-def _width(bounds: Floats) -> float:
-    """The time between two checks: the root of the mean square, exact passages counting as 0."""
-    return float(np.sqrt(np.mean((bounds[:, 1] - bounds[:, 0]) ** 2)))
+def _widths(bounds: Floats) -> Floats:
+    """The time between two checks, shape (n,); 0 for a passage that was seen."""
+    return np.asarray(bounds[:, 1] - bounds[:, 0])
 
 
-def _shared(variance: float, width: float) -> float:
-    """The variance of the error that passages of this variance share, both after rounding."""
-    if width == 0:
+def _shared(bounds: Floats) -> float:
+    """The variance of the error that dating passages to the middles of (n, 2) makes in their mean,
+    the part of them that was seen having none."""
+    from scipy.special import ndtr  # start-up time
+
+    widths = _widths(bounds)
+    found = bounds[widths > 0]
+    if not len(found):
         return 0.0
-    spread = max(0.0, variance / width**2 - 1 / 6)
-    terms = np.exp(-4 * np.pi**2 * HARMONICS**2 * spread) / HARMONICS**2
-    return float(width**2 / (2 * np.pi**2) * terms.sum())
+    dates = bounds.mean(axis=1)
+    square, widest = float(np.mean(widths**2)), float(widths.max())
+    sd = max(float(dates.var(ddof=1)) - square / 6, (1e-3 * widest) ** 2) ** 0.5
+    checks = np.unique(np.round(found, 6))
+    beyond = square**0.5 * np.arange(1, int(FARTHEST * sd / square**0.5) + 3)
+    checks = np.concatenate((checks[0] - beyond[::-1], checks, checks[-1] + beyond))
+    places = dates.mean() + widest * ((np.arange(PLACES) + 0.5) / PLACES - 0.5)
+    parts = np.diff(ndtr((checks - places[:, None]) / sd), axis=1)
+    errors = parts @ (checks[1:] + checks[:-1]) / 2 - places
+    return float(np.mean(errors**2)) * (len(found) / len(bounds)) ** 2

@@ -310,8 +310,8 @@ def _words(row: StageComparison) -> str:
         text += f" Left out: {_too_few(row.left_out, row.unit)}."
     if row.resolution is not None and not shown:
         text += (
-            " So many passed between the same checks that no number of animals would show a "
-            f"difference of less than {row.resolution:.1f} {_unit(row)} here."
+            f" Less than {row.resolution:.1f} {_unit(row)} cannot be shown here, since most passed "
+            "between the same two checks."
         )
     return text
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import compress
 from math import isfinite
@@ -147,7 +148,7 @@ def durations(
         "days",
         tuple(stages),
         tuple(individuals),
-        tuple(_words(each) for each in stages if each.mean is not None),
+        (*(_words(each) for each in stages if each.mean is not None), *_in_step(stages)),
     )
 
 
@@ -242,7 +243,7 @@ def _stage(
 
 
 def _words(each: StageDuration) -> str:
-    """How long the stage took, beside what was expected, and what may be wrong with that."""
+    """How long the stage took, beside what was expected."""
     assert each.mean is not None
     if each.mean_low is None or each.mean_high is None:
         text = f"{each.stage}: {each.mean:.1f} days in the one that completed it; "
@@ -252,15 +253,20 @@ def _words(each: StageDuration) -> str:
             f"{each.mean_high:.1f}, n = {each.completed}); "
         )
     text += _against_expected(each.mean, each.expected)
-    if each.in_step:
-        text += (
-            " Most passed between the same checks, so that more individuals would not make this "
-            "surer: checks closer together would."
-        )
     if each.in_stage:
         still = "1 is" if each.in_stage == 1 else f"{each.in_stage} are"
         text += f" {still} still in it, so the average may yet rise."
     return text
+
+
+def _in_step(stages: Sequence[StageDuration]) -> Iterator[str]:
+    """Which averages would not be surer with more individuals, in a sentence."""
+    found = ", ".join(each.stage for each in stages if each.in_step)
+    if found:
+        yield (
+            f"In step ({found}): most passed between the same two checks, so that more individuals "
+            "would not make the average surer; checks closer together would."
+        )
 
 
 def _against_expected(mean: float, expected: tuple[float, float] | None) -> str:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
+from rearlog.analysis.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.compare import DIFFERENT
-from rearlog.analysis.differences import FEWEST_FOR_TEST, location_test
+from rearlog.analysis.differences import FEWEST_FOR_TEST, cohort_test
 from rearlog.analysis.events import Floats
 from rearlog.analysis.heat_needs import Needs, extrapolations, needs
 from rearlog.analysis.life_table import wilson
@@ -21,8 +22,13 @@ LARGEST = 2_000
 """The largest cohorts that are tried."""
 FINE = 0.05
 """Sizes that differ by less than this share are not told apart: the power is not known so well."""
+LONGEST_DAYS = 1500.0
+"""A span that would take longer is refused: it is too cold for the species."""
 RUNS = 1_000
 """Comparisons simulated for each size: a power near 0.8 is then known to ± 0.025."""
+
+_Sample = tuple[Floats, CheckedMean]
+"""The values (n,) of one cohort, in days, and their mean."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +50,8 @@ class SampleSize:
     `celsius` and `other_celsius`. `n` is the smallest size tried of which the share `wanted` of
     comparisons shows the difference at the `level`, None where LARGEST is not enough. `table` has
     every size tried. `false_alarms` is the share of comparisons that show one where there is none:
-    more than the `level` where the checks are too rare for cohorts that develop in step. `words`
-    say it in plain English, `assumptions` what the profile did not.
+    less than the `level` where the checks are rare. `words` say it in plain English, `assumptions`
+    what the profile did not.
     """
 
     stage: str
@@ -63,7 +69,7 @@ class SampleSize:
     n: int | None
     table: tuple[PowerAt, ...]
     false_alarms: PowerAt
-    words: str
+    words: tuple[str, ...]
     assumptions: tuple[str, ...]
 
 
@@ -73,7 +79,8 @@ def sample_size(
     until: str | None = None,
     *,
     celsius: float,
-    difference_days: float,
+    difference_days: float | None = None,
+    other_celsius: float | None = None,
     every: int = 1,
     level: float = DIFFERENT,
     wanted: float = WANTED_POWER,
@@ -83,11 +90,12 @@ def sample_size(
 ) -> SampleSize:
     """How many must complete a span in each of two cohorts for their difference to be shown.
 
-    One cohort is kept at `celsius` (°C), the other as much cooler as makes the mean time from
-    entering `first` to entering `until` (default: the next stage) `difference_days` longer. Both
-    are looked at every `every` days, and compared by the test that `compare` uses: shown is a
-    difference whose p is below `level`. (A comparison of several stages corrects p for their
-    number, which asks for a smaller level.) Development is that of `rearlog.analysis.lives`.
+    One cohort is kept at `celsius` (°C), the other at `other_celsius`, or as much cooler as makes
+    the mean time from entering `first` to entering `until` (default: the next stage)
+    `difference_days` longer. Both are looked at every `every` days, and compared by the test that
+    `compare` uses: shown is a difference whose p is below `level`. (A comparison of several stages
+    corrects p for their number, which asks for a smaller level.) Development is that of
+    `rearlog.analysis.lives`.
 
     For each size `runs` comparisons are simulated. The size is doubled until it is enough, then
     the gap is halved until it is below FINE; `progress` is called with each size tried. The same
@@ -97,16 +105,32 @@ def sample_size(
     """
     needed = needs(profile)
     watch = _watch(needed, first, until, every)
-    _refuse_impossible(needed.rate(celsius), difference_days, every, level, wanted, runs)
     heat = float(needed.mean[watch.begin : watch.end].sum())
-    rate = needed.rate(celsius)
-    other_rate = heat / (heat / rate + difference_days)
+    rate, other_rate = _rates(needed, heat, celsius, difference_days, other_celsius)
+    _refuse(
+        {
+            "give either the difference in days, or the other temperature": (
+                (difference_days is None) == (other_celsius is None)
+            ),
+            "a temperature is not above the lower developmental threshold": (
+                min(rate, other_rate) <= 0
+            ),
+            "there is no difference to show, it must be above 0 days": rate == other_rate > 0,
+            f"it would take more than {LONGEST_DAYS:.0f} days": (
+                0 < min(rate, other_rate) < heat / LONGEST_DAYS
+            ),
+            "the cohorts must be looked at every day, or every few days": every < 1,
+            "the level must be between 0 and 1": not 0 < level < 1,
+            "the power must be between 0 and 1": not 0 < wanted < 1,
+            "there must be a comparison or more": runs < 1,
+        }
+    )
     tried: dict[int, PowerAt] = {}
 
     def shown(n: int, *rates: float) -> PowerAt:
         rng = np.random.default_rng((seed, n))
-        one, other = (watch.days(each, (runs, n), rng) for each in rates)
-        count = sum(_is_shown(*pair, level) for pair in zip(one, other, strict=True))
+        one, other = (watch.cohorts(each, (runs, n), rng) for each in rates)
+        count = sum(_is_shown(*pair, level, every) for pair in zip(one, other, strict=True))
         return PowerAt(n, count / runs, *(wilson(count, runs) or (0.0, 1.0)))
 
     def enough(n: int) -> bool:
@@ -117,9 +141,17 @@ def sample_size(
         return tried[n].power >= wanted
 
     n = _smallest(enough)
-    false_alarms = shown(n or LARGEST, rate, rate)
     stages = profile.stages[watch.begin : watch.end]
-    other_celsius = needed.lower + other_rate
+    if other_celsius is None:
+        other_celsius = needed.lower + other_rate
+    difference = heat / other_rate - heat / rate
+    assumptions = dict.fromkeys(
+        (
+            *needed.assumptions,
+            *extrapolations(stages, celsius),
+            *extrapolations(stages, other_celsius),
+        )
+    )
     return SampleSize(
         stage=first,
         until=needed.stages[watch.end],
@@ -128,40 +160,51 @@ def sample_size(
         other_celsius=other_celsius,
         days=heat / rate,
         other_days=heat / other_rate,
-        difference_days=difference_days,
+        difference_days=difference,
         every=every,
         level=level,
         wanted=wanted,
         runs=runs,
         n=n,
         table=tuple(tried[size] for size in sorted(tried)),
-        false_alarms=false_alarms,
-        words=_words(n, difference_days, wanted, false_alarms, level),
-        assumptions=tuple(
-            dict.fromkeys(
-                (
-                    *needed.assumptions,
-                    *extrapolations(stages, celsius),
-                    *extrapolations(stages, other_celsius),
-                )
-            )
-        ),
+        false_alarms=shown(n or LARGEST, rate, rate),
+        words=_words(n, abs(difference), wanted, watch.in_step(rate)),
+        assumptions=tuple(assumptions),
     )
 
 
-def _words(
-    n: int | None, difference_days: float, wanted: float, false_alarms: PowerAt, level: float
-) -> str:
-    shows = f"show a difference of {difference_days:g} days in {wanted:.0%} of comparisons"
-    text = f"{n} individuals that complete it in each cohort {shows}."
-    if n is None:
-        text = f"Not even {LARGEST} individuals in each cohort would {shows}."
-    if false_alarms.low > level:
-        text += (
-            f" But a difference that is not there would show in {false_alarms.power:.0%} of them, "
-            "because the animals develop in step and the checks are too far apart: look more often."
-        )
-    return text
+def _rates(
+    needed: Needs,
+    heat: float,
+    celsius: float,
+    difference_days: float | None,
+    other_celsius: float | None,
+) -> tuple[float, float]:
+    """The degree-days a day that either cohort gets; not above 0 where nothing develops."""
+    rate = needed.rate(celsius)
+    if other_celsius is not None:
+        return rate, needed.rate(other_celsius)
+    if rate <= 0 or difference_days is None or difference_days <= 0:
+        return rate, rate
+    return rate, heat / (heat / rate + difference_days)
+
+
+def _refuse(wrong: Mapping[str, bool]) -> None:
+    """Raise UsageError with everything that is wrong, if anything is."""
+    problems = [Problem(message) for message, is_so in wrong.items() if is_so]
+    if problems:
+        raise UsageError(problems)
+
+
+def _words(n: int | None, difference: float, wanted: float, in_step: bool) -> tuple[str, ...]:
+    days = f"{difference:.3g} day{'' if round(difference, 2) == 1 else 's'}"
+    shows = f"show a difference of {days} in {wanted:.0%} of comparisons"
+    if n is not None:
+        return (f"{n} individuals that complete it in each cohort {shows}.",)
+    text = f"Not even {LARGEST} individuals in each cohort would {shows}"
+    if in_step:
+        text += ": too many pass between the same checks, so look more often"
+    return (f"{text}.",)
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,21 +217,41 @@ class _Watch:
     end: int
     every: int
 
-    def days(self, rate: float, shape: tuple[int, int], rng: np.random.Generator) -> Floats:
-        """Durations as the midpoints of passages show them, at `rate` degree-days a day, for a
-        number of cohorts of n individuals: both shapes are (cohorts, n).
+    def cohorts(
+        self, rate: float, shape: tuple[int, int], rng: np.random.Generator
+    ) -> Iterator[_Sample]:
+        """Cohorts of n individuals at `rate` degree-days a day, as checks show them: `shape` is
+        (cohorts, n).
 
-        The eggs of a cohort are laid within a day, and the rounds stand anyhow to that. A passage
-        is seen in the next round, so two midpoints are as far apart as the rounds are.
+        The eggs of a cohort are laid within a day, which is known, and the rounds stand anyhow to
+        that.
         """
         cohorts, n = shape
         deviates = related(rng, (cohorts * n, len(self.needed.mean)), USUAL_PACE)
         days = log_normal(self.needed.mean, self.needed.sd, deviates) / rate
-        laid = rng.random((cohorts, n)) + self.every * rng.random((cohorts, 1))
-        entered = laid.ravel() + days[:, : self.begin].sum(axis=1)
+        night = self.every * rng.random((cohorts, 1))
+        laid = (rng.random((cohorts, n)) + night).ravel()
+        entered = laid + days[:, : self.begin].sum(axis=1)
         left = entered + days[:, self.begin : self.end].sum(axis=1)
-        rounds = np.ceil(left / self.every) - np.ceil(entered / self.every)
-        return np.asarray(self.every * rounds.reshape(shape))
+        begun, ended = (self._found(each).reshape(*shape, 2) for each in (entered, left))
+        if self.begin == 0:
+            begun = np.broadcast_to((night + np.arange(2))[:, None, :], begun.shape)
+        values = ended.mean(axis=2) - begun.mean(axis=2)
+        for cohort in range(cohorts):
+            looked_for = [ended[cohort]] if self.begin == 0 else [begun[cohort], ended[cohort]]
+            mean = checked_mean(values[cohort], looked_for)
+            assert mean is not None  # no size is below FEWEST_FOR_TEST
+            yield values[cohort], mean
+
+    def _found(self, days: Floats) -> Floats:
+        """The bounds (n, 2) of passages on these days (n,)."""
+        seen = self.every * np.ceil(days / self.every)
+        return np.column_stack((seen - self.every, seen))
+
+    def in_step(self, rate: float) -> bool:
+        """Whether the checks are too far apart for most cohorts, however large."""
+        cohorts = list(self.cohorts(rate, (20, LARGEST), np.random.default_rng(1)))
+        return sum(mean.in_step for _, mean in cohorts) > len(cohorts) / 2
 
 
 def _watch(needed: Needs, first: str, until: str | None, every: int) -> _Watch:
@@ -208,24 +271,9 @@ def _watch(needed: Needs, first: str, until: str | None, every: int) -> _Watch:
     return _Watch(needed, needed.stages.index(first), end, every)
 
 
-def _refuse_impossible(
-    rate: float, difference_days: float, every: int, level: float, wanted: float, runs: int
-) -> None:
-    """Raise UsageError with everything in the arguments that makes no sense."""
-    wrong = {
-        "the temperature is not above the lower developmental threshold": rate <= 0,
-        "the difference must be above 0 days": not difference_days > 0,
-        "the cohorts must be looked at every day, or every few days": every < 1,
-        "the level must be between 0 and 1": not 0 < level < 1,
-        "the power must be between 0 and 1": not 0 < wanted < 1,
-        "there must be a comparison or more": runs < 1,
-    }
-    if any(wrong.values()):
-        raise UsageError(Problem(message) for message, is_so in wrong.items() if is_so)
-
-
-def _is_shown(one: Floats, other: Floats, level: float) -> bool:
-    p = location_test((one, other)).p
+def _is_shown(one: _Sample, other: _Sample, level: float, every: int) -> bool:
+    widths = np.array([every, every], dtype=float)
+    p = cohort_test([one[0], other[0]], [one[1], other[1]], widths).p
     return p is not None and p < level
 
 

@@ -24,15 +24,23 @@ from rearlog.records.times import at_clock
 LONGEST_DAYS = 1500.0
 """A cohort that would take longer is refused: it is too cold for the species."""
 
+WEEKEND = (5, 6)
+
 
 @dataclass(frozen=True, slots=True)
 class Schedule:
     """When a cohort is looked at: every `every` days at its check time, save on the days that are
-    `forgotten`; each round by one of `observers` (initials), if any are given."""
+    `forgotten` and, with `no_weekends`, on Saturdays and Sundays; each round by one of `observers`
+    (initials), if any are given."""
 
     every: int = 1
     forgotten: frozenset[date] = frozenset()
     observers: tuple[str, ...] = ()
+    no_weekends: bool = False
+
+    def skips(self, day: date) -> bool:
+        """Whether nobody looks on this day."""
+        return day in self.forgotten or (self.no_weekends and day.weekday() in WEEKEND)
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +52,11 @@ class Simulation:
     lives: Lives
     sizes: Sizes
     assumptions: tuple[str, ...]
+
+    @property
+    def last_check(self) -> datetime:
+        """When the last of the cohort was looked at for the last time."""
+        return max(check.at for check in self.log.all_observations)
 
 
 DAILY = Schedule()
@@ -108,7 +121,7 @@ def _rounds(log: CohortLog, schedule: Schedule, until_day: float) -> list[dateti
     day = cohort.started.date()
     while not found or _day(log, found[-1]) < until_day:
         day += timedelta(schedule.every)
-        if day not in schedule.forgotten:
+        if not schedule.skips(day):
             found.append(at_clock(day, cohort.check_time, cohort.zone))
     return found
 
@@ -181,6 +194,8 @@ def _refuse_impossible(
     ]
     if not start.individuals or start.all_observations:
         problems.append(Problem("a simulation starts with eggs, and without observations"))
+    if schedule.no_weekends and begins.weekday() in WEEKEND and schedule.every % 7 == 0:
+        problems.append(Problem("every check would fall on a weekend, when nobody looks"))
     if schedule.every < 1:
         problems.append(Problem("the cohort must be looked at every day, or every few days"))
     problems += [

@@ -37,6 +37,8 @@ COMMANDS = {
     "forecast": ("forecast", "When the next events and the adults should come."),
     "compare": ("between", "Whether cohorts differ."),
     "thermal": ("between", "Threshold and thermal constant from several temperatures."),
+    "plan": ("planning", "How many individuals a comparison needs."),
+    "simulate": ("planning", "Invent a cohort, for lessons, planning and tests."),
     "chart": ("pictures", "Draw a chart as PNG, SVG or PDF."),
     "report": ("pictures", "Write one self-contained page with all of it."),
     "export": ("export", "Write open data: tidy CSV tables, or a Darwin Core archive."),

@@ -10,6 +10,7 @@ from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
     from rearlog.analysis.compare import Comparison, StageComparison
+    from rearlog.analysis.power import SampleSize
     from rearlog.analysis.thermal import StageThermal, Thermal
 
 
@@ -126,3 +127,32 @@ def _constants(each: StageThermal) -> list[Any]:
         axis and axis.constant,
         curve and curve.optimum,
     ]
+
+
+def sample_size_tables(result: SampleSize) -> list[Table]:
+    """The sizes that were tried, and the one that is enough."""
+    return [
+        Table(
+            f"{result.stage} to {result.until}: {result.days:.1f} days at {result.celsius:.1f} °C, "
+            f"{result.other_days:.1f} at {result.other_celsius:.1f} °C",
+            ["individuals", "shown", "95 % limits"],
+            [
+                [each.n, f"{each.power:.1%}", f"{each.low:.1%}–{each.high:.1%}"]
+                for each in result.table
+            ],
+            [
+                f"Shown: the part of {result.runs} invented comparisons in which p was below "
+                f"{result.level:g}, checks every {_days(result.every)}. With "
+                f"{result.false_alarms.n} individuals and no difference it was so in "
+                f"{result.false_alarms.power:.1%} ({result.false_alarms.low:.1%}–"
+                f"{result.false_alarms.high:.1%}).",
+                "",
+                *result.words,
+                *(f"Note: {text}." for text in result.assumptions),
+            ],
+        )
+    ]
+
+
+def _days(count: int) -> str:
+    return "day" if count == 1 else f"{count} days"

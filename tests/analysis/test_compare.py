@@ -102,7 +102,7 @@ def test_a_difference_that_the_checks_cannot_resolve_is_not_called_one() -> None
     assert found.p is not None
     assert found.p > 0.05
     assert found.resolution == pytest.approx(1.96 * (4 / 12) ** 0.5, rel=0.03)
-    assert "no number of animals would show a difference of less than 1.1 days" in found.words
+    assert "Less than 1.1 days cannot be shown here" in found.words
 
 
 def test_a_difference_beyond_the_checks_is() -> None:

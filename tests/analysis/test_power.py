@@ -1,3 +1,4 @@
+from datetime import timedelta
 from math import sqrt
 from statistics import NormalDist
 
@@ -5,9 +6,23 @@ import numpy as np
 import pytest
 
 from rearlog.analysis import power
+from rearlog.analysis.compare import Compared, compare
+from rearlog.analysis.heat_needs import needs
+from rearlog.analysis.lives import Chances, live, observe
 from rearlog.analysis.power import sample_size
 from rearlog.records.errors import UsageError
-from tests.analysis.invented_moth import LOWER, MEAN_DD, SD_DD, moth, number, stage
+from rearlog.records.log import ConstantTemperature
+from tests.analysis.invented_moth import (
+    LAID,
+    LOWER,
+    MEAN_DD,
+    SD_DD,
+    curve_of,
+    eggs,
+    moth,
+    number,
+    stage,
+)
 
 SLOW_PUPA = moth(stage("pupa", degree_days=number(1200.0, sd=120.0)))
 """Its pupa takes 100 days at 20 °C, with an SD of 10: a day more or less does not matter."""
@@ -34,22 +49,44 @@ def test_a_difference_that_is_not_there_is_shown_in_five_of_a_hundred(monkeypatc
     assert found.n is None
     assert found.words == (
         "Not even 24 individuals in each cohort would show a difference of 1e-06 days "
-        "in 80% of comparisons."
+        "in 80% of comparisons.",
     )
     assert np.mean([tried.power for tried in found.table[2:]]) == pytest.approx(0.05, abs=0.025)
-    assert found.false_alarms.low < 0.05
+    assert found.false_alarms.low < 0.05 < found.false_alarms.high
 
 
-def test_rare_checks_of_cohorts_in_step_raise_false_alarms():
+def test_checks_that_are_too_rare_show_nothing_however_many_are_looked_at(monkeypatch):
     """L1 is entered within 0.7 days (SD): checks three days apart round whole cohorts alike."""
-    found = sample_size(moth(), "L1", celsius=20.0, difference_days=1.5, every=3, runs=300)
+    monkeypatch.setattr(power, "LARGEST", 100)
+    rare = sample_size(moth(), "L1", celsius=20.0, difference_days=1.5, every=3, runs=200)
+    daily = sample_size(moth(), "L1", celsius=20.0, difference_days=1.5, runs=200)
 
-    assert found.n is not None
-    assert found.false_alarms.n == found.n
-    assert found.false_alarms.low > 0.05
-    assert "look more often" in found.words
-    daily = sample_size(moth(), "L1", celsius=20.0, difference_days=1.5, runs=300)
-    assert "look more often" not in daily.words
+    assert rare.n is None
+    assert rare.false_alarms.high < 0.05
+    assert rare.words[0].endswith("too many pass between the same checks, so look more often.")
+    assert daily.n is not None
+    assert daily.n < 30
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("first", "until"), [("egg", "adult"), ("egg", None), ("L1", "pupa")])
+def test_the_size_is_one_at_which_compare_shows_the_difference(first, until):
+    """The other way round: whole invented cohorts at both temperatures, compared by `compare`."""
+    found = sample_size(moth(), first, until, celsius=22.0, difference_days=1.5, runs=500)
+    rng, needed = np.random.default_rng(6), needs(moth())
+    shown = 0
+    for _ in range(300):
+        cohorts = []
+        for celsius in (22.0, found.other_celsius):
+            kept = ConstantTemperature(celsius, LAID, LAID + timedelta(150))
+            laid = rng.uniform(-1, 0, found.n)
+            lives = live(needed, curve_of(eggs(1, kept)), laid, Chances(), rng)
+            checks = rng.uniform() + np.arange(120)
+            seen = observe(lives, checks, (np.full(found.n, -1.0), np.zeros(found.n)))
+            cohorts.append(Compared(str(celsius), "moth", seen, None))
+        (row,) = compare(cohorts, first, found.until).stages
+        shown += row.p < 0.05
+    assert shown / 300 == pytest.approx(0.8, abs=0.08)
 
 
 def test_the_result_says_what_was_compared():
@@ -68,8 +105,8 @@ def test_the_result_says_what_was_compared():
     enough = [tried.n for tried in found.table if tried.power >= 0.8]
     assert found.n == min(enough)
     assert found.words == (
-        f"{found.n} individuals that complete it in each cohort show a difference of 1 days "
-        "in 80% of comparisons."
+        f"{found.n} individuals that complete it in each cohort show a difference of 1 day "
+        "in 80% of comparisons.",
     )
     assert found == sample_size(moth(), "L2", celsius=20.0, difference_days=1.0, runs=100)
 
@@ -140,4 +177,31 @@ def test_every_argument_that_makes_no_sense_is_named():
             runs=0,
         )
 
-    assert len(caught.value.problems) == 6
+    assert len(caught.value.problems) == 5
+
+
+def test_the_other_temperature_may_be_given_instead_of_the_difference():
+    """By hand: 35 degree-days take 35/12 days at 20 °C and 35/8 days at 16 °C."""
+    by_days = sample_size(moth(), "L2", celsius=20.0, difference_days=35 / 8 - 35 / 12, runs=100)
+    by_celsius = sample_size(moth(), "L2", celsius=20.0, other_celsius=16.0, runs=100)
+    warmer = sample_size(moth(), "L2", celsius=16.0, other_celsius=20.0, runs=100)
+
+    assert by_celsius.difference_days == pytest.approx(by_days.difference_days)
+    assert (by_celsius.n, by_celsius.table) == (by_days.n, by_days.table)
+    assert warmer.difference_days == pytest.approx(-by_celsius.difference_days)
+    assert "a difference of 1.46 days" in warmer.words[0]
+
+
+@pytest.mark.parametrize(
+    ("more", "message"),
+    [
+        ({}, "either the difference"),
+        ({"difference_days": 1.0, "other_celsius": 18.0}, "either the difference"),
+        ({"other_celsius": 20.0}, "no difference to show"),
+        ({"difference_days": 0.0}, "no difference to show"),
+        ({"other_celsius": 8.01}, "more than 1500 days"),
+    ],
+)
+def test_differences_that_are_none(more, message):
+    with pytest.raises(UsageError, match=message):
+        sample_size(moth(), "L2", celsius=20.0, runs=10, **more)

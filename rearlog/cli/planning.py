@@ -1,0 +1,281 @@
+"""Before the animals are there: invented cohorts, and how many a comparison needs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rearlog.cli.answers import span_options
+from rearlog.cli.completion import species_ids
+from rearlog.cli.options import answering, cohort_argument, notice, quiet_option
+from rearlog.cli.present import show
+from rearlog.records import times
+from rearlog.records.errors import Problem, UsageError
+from rearlog.records.log import Cohort, CohortLog, DayExtremes, Readings, Temperature
+from rearlog.records.rules import COLDEST_C, HOTTEST_C
+from rearlog.records.wording import stamp
+from rearlog.species.catalogue import find as find_profile
+from rearlog.store.codec import NAME
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from rearlog.analysis.lives import Mortality
+    from rearlog.analysis.power import PowerAt
+
+_RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
+
+_species_option = click.option(
+    "--species",
+    required=True,
+    metavar="ID",
+    shell_complete=species_ids,
+    help="A profile (rearlog species list).",
+)
+_every_option = click.option(
+    "--every", type=click.IntRange(1, 100), default=1, metavar="DAYS", help="Days between checks."
+)
+_seed_option = click.option(
+    "--seed", type=click.IntRange(0), default=1, help="Another number gives other animals."
+)
+_CELSIUS = click.FloatRange(COLDEST_C, HOTTEST_C)
+_SHARE = click.FloatRange(0, 1)
+
+
+@click.command("simulate")
+@cohort_argument
+@_species_option
+@click.option("--eggs", type=click.IntRange(1, 100_000), required=True, help="How many eggs.")
+@click.option("--temp", type=_CELSIUS, metavar="C", help="A constant temperature, °C …")
+@click.option(
+    "--temps",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="… or a file of temperatures, as for “rearlog temps”.",
+)
+@click.option(
+    "--on",
+    metavar="DATE",
+    help="When it starts (default: so that it has just ended; with a file, on its second day).",
+)
+@click.option(
+    "--laid-within",
+    type=click.FloatRange(0, 2400),
+    default=24.0,
+    metavar="HOURS",
+    help="The eggs are laid in these last hours before.",
+)
+@click.option(
+    "--mortality",
+    multiple=True,
+    metavar="STAGE=SHARE[:CAUSES]",
+    help="The part that dies in a stage, such as L2=0.1 or L2=0.1:mould,shrivelled.",
+)
+@click.option("--loss", type=_SHARE, default=0.0, metavar="SHARE", help="The part that is lost.")
+@_every_option
+@click.option("--forget", multiple=True, metavar="DATE", help="A day on which nobody looks.")
+@click.option("--no-weekends", is_flag=True, help="Nobody looks on Saturdays and Sundays.")
+@click.option(
+    "--measure",
+    type=_SHARE,
+    default=0.0,
+    metavar="SHARE",
+    help="The part whose heads and lengths are measured.",
+)
+@_seed_option
+@click.option("--zone", help="Time zone, such as Europe/London (default: this machine's).")
+@click.option("--check-time", default="09:00", help="When somebody looks (HH:MM).")
+@quiet_option
+def simulate_command(
+    cohort: Path,
+    species: str,
+    eggs: int,
+    temp: float | None,
+    temps: Path | None,
+    on: str | None,
+    laid_within: float,
+    mortality: Sequence[str],
+    loss: float,
+    every: int,
+    forget: Sequence[str],
+    no_weekends: bool,
+    measure: float,
+    seed: int,
+    zone: str | None,
+    check_time: str,
+) -> None:
+    """Invent a cohort, for lessons, planning and tests; it is marked as invented.
+
+    Its stages last as the species profile says at these temperatures, with the differences
+    between individuals. The same numbers give the same animals.
+
+    \b
+    rearlog simulate demo --species painted-lady --eggs 24 --temp 24
+    rearlog simulate cool --species monarch --eggs 60 --temps logger.csv --no-weekends
+    """
+    from rearlog.analysis.invention import Wishes, invent, invent_ended
+    from rearlog.analysis.lives import Chances
+    from rearlog.analysis.measuring import Measuring
+    from rearlog.analysis.simulate import Schedule
+    from rearlog.store.new_cohorts import create_cohorts
+
+    if not NAME.fullmatch(cohort.stem):
+        raise UsageError(f"“{cohort.stem}” is not a cohort name", "use letters, digits, - and _")
+    zone = times.check_zone(zone or times.local_zone())
+    now = times.now(zone)
+    clock = times.read_clock(check_time)
+    header = Cohort(cohort.stem, find_profile(species), zone, now, now, clock, planned_celsius=temp)
+    forgotten = frozenset(times.read_date(each, now.date()) for each in forget)
+    wishes = Wishes(
+        eggs,
+        _warmth(temp, temps, header, now),
+        laid_within,
+        seed,
+        Chances(_risks(mortality), loss),
+        Schedule(every, forgotten, no_weekends=no_weekends),
+        Measuring(share=measure),
+    )
+    first = _first_day(on, wishes.warmth, now.date())
+    result = (
+        invent_ended(header, wishes, now.date()) if first is None else invent(header, wishes, first)
+    )
+    if result.last_check > now:
+        raise UsageError(
+            f"its last check would be in the future, on {stamp(result.last_check)}",
+            "start it sooner, with --on",
+        )
+    (path,) = create_cohorts(cohort.parent, [result.log], now)
+    notice(
+        f"Invented {path}: {eggs} × {header.species.codes[0]} of {header.species.name}, looked at "
+        f"until {stamp(result.last_check)} (seed {seed})."
+    )
+    for text in result.assumptions:
+        notice(f"Note: {text}.")
+
+
+def _warmth(
+    celsius: float | None, file: Path | None, cohort: Cohort, now: datetime
+) -> float | tuple[Temperature, ...]:
+    """The constant temperature, or the file's; raises UsageError unless one of them is given."""
+    from rearlog.exchange.temperature_files import read  # start-up time
+
+    if file is None and celsius is not None:
+        return celsius
+    if file is None or celsius is not None:
+        raise UsageError("say how warm it is: --temp C, or --temps FILE")
+    long_ago = datetime.fromtimestamp(0, now.tzinfo)
+    return read(file, CohortLog(replace(cohort, started=long_ago), ()), now).records
+
+
+def _first_day(on: str | None, warmth: float | tuple[Temperature, ...], today: date) -> date | None:
+    """The day that was asked for, or the second that a file knows; None where any will do."""
+    if on is not None:
+        return times.read_date(on, today)
+    if isinstance(warmth, float):
+        return None
+    known = [each.date for each in warmth if isinstance(each, DayExtremes)]
+    known += [each.at.date() for each in warmth if isinstance(each, Readings)]
+    return min(known) + timedelta(1)
+
+
+def _risks(written: Iterable[str]) -> dict[str, Mortality]:
+    """The deaths by stage; raises UsageError with every part that cannot be read."""
+    from rearlog.analysis.lives import Mortality  # start-up time
+
+    risks: dict[str, Mortality] = {}
+    problems = []
+    for text in written:
+        match = _RISK.fullmatch(text)
+        if match is None:
+            problems.append(Problem(f"“{text}” is no mortality", remedy="write L2=0.1:mould"))
+            continue
+        causes = tuple(filter(None, map(str.strip, (match["causes"] or "").split(","))))
+        risks[match["stage"]] = Mortality(float(match["share"]), causes)
+    if problems:
+        raise UsageError(problems)
+    return risks
+
+
+@click.command("plan")
+@_species_option
+@click.option("--temp", type=_CELSIUS, required=True, metavar="C", help="Of one cohort, °C.")
+@click.option("--other-temp", type=_CELSIUS, metavar="C", help="Of the other cohort, °C …")
+@click.option(
+    "--difference",
+    type=click.FloatRange(0, min_open=True),
+    metavar="DAYS",
+    help="… or how much longer the other, cooler one takes.",
+)
+@span_options
+@_every_option
+@click.option(
+    "--power",
+    type=click.FloatRange(0, 1, min_open=True, max_open=True),
+    default=0.8,
+    help="How often the difference should show.",
+)
+@click.option(
+    "--runs",
+    type=click.IntRange(10, 100_000),
+    default=1000,
+    help="Comparisons that are tried out for each size.",
+)
+@_seed_option
+@answering
+def plan_command(
+    species: str,
+    temp: float,
+    other_temp: float | None,
+    difference: float | None,
+    first: str | None,
+    until: str | None,
+    every: int,
+    power: float,
+    runs: int,
+    seed: int,
+    form: str,
+) -> None:
+    """How many individuals a cohort needs for “rearlog compare” to show a difference.
+
+    Tried out with invented cohorts of the species, in one span of stages (default: the whole
+    development). Those that die on the way come on top.
+
+    \b
+    rearlog plan --species painted-lady --temp 22 --other-temp 24
+    rearlog plan --species painted-lady --temp 22 --difference 1 --from L1 --to pupa --every 2
+    """
+    from rearlog.analysis.power import sample_size
+    from rearlog.report.between import sample_size_tables
+
+    profile = find_profile(species)
+    with _counting() as progress:
+        result = sample_size(
+            profile,
+            first or profile.codes[0],
+            until or profile.codes[-1],
+            celsius=temp,
+            difference_days=difference,
+            other_celsius=other_temp,
+            every=every,
+            wanted=power,
+            runs=runs,
+            seed=seed,
+            progress=progress,
+        )
+    show(result, form, lambda: sample_size_tables(result), result.table)
+
+
+@contextmanager
+def _counting() -> Iterator[Callable[[PowerAt], None]]:
+    """On a terminal, say on standard error which sizes have been tried."""
+    from rich.console import Console  # start-up time
+
+    with Console(stderr=True).status("Trying out sizes …") as status:
+        yield lambda tried: status.update(f"{tried.n} individuals: shown in {tried.power:.0%} …")
