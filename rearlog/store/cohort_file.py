@@ -32,9 +32,14 @@ if TYPE_CHECKING:
 
 
 def find(cohort: str) -> Path:
-    """The file of a cohort given as a path, or as a name in `$REARLOG_DIR` (or this folder)."""
-    if cohort.endswith(".json") or os.sep in cohort:
+    """The file of a cohort given as a path (with or without .json), or as a name.
+
+    A name stands for a file in `$REARLOG_DIR` (or this folder).
+    """
+    if cohort.endswith(".json"):
         return Path(cohort)
+    if os.sep in cohort:
+        return Path(cohort) if os.path.isfile(cohort) else Path(f"{cohort}.json")
     if not NAME.fullmatch(cohort):
         raise UsageError(
             f"“{cohort[:40]}” is not a cohort name", "use letters, digits, - and _, or a path"
@@ -87,7 +92,8 @@ class CohortFile:
             known, log = self._outlined
             if known is None or (chosen is not None and chosen <= known):
                 return log
-        log = log_in(self._storage.read(), self.path, chosen, temperatures=False)
+        tables = self._storage.read() if chosen is None else self._storage.read_some(chosen)
+        log = log_in(tables, self.path, chosen, temperatures=False)
         if self._storage.held:
             self._outlined = chosen, log
         return log
@@ -174,6 +180,12 @@ class CohortFile:
 
     def _insert(self, name: str, records: Iterable[codec.Record]) -> list[int]:
         documents = [codec.to_document(each) for each in records]
+        if not documents:
+            return []
+        appended = self._storage.append(documents) if name == "observations" else None
+        if appended is not None:
+            self._outlined = None
+            return appended
         table = self._table(name)
         numbers = _free_numbers(table, len(documents))
         self._put(name, table, dict(zip(map(str, numbers), documents, strict=True)))

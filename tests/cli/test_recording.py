@@ -218,3 +218,11 @@ def test_the_later_record_may_be_the_wrong_one(run: Run, room: Path) -> None:
 def test_what_to_write_when_the_shell_took_the_quotes(run: Run, room: Path) -> None:
     told = run("log", "room", "4", "L1", "it is fat", fails=1).stderr
     assert "the whole entry in single ones" in told
+
+
+def test_a_path_needs_no_ending(run: Run, folder: Path) -> None:
+    (folder / "usb").mkdir()
+    run("start", "usb/t22", "--species", "painted-lady", "--eggs", "2", "--on", "2026-03-09")
+    assert (folder / "usb" / "t22.json").exists()
+    run("log", "usb/t22", "1 L1", "--on", "2026-03-12")
+    run("log", "usb/t22.json", "2 L1", "--on", "2026-03-12")
