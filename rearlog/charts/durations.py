@@ -122,7 +122,7 @@ def _side_by_side(results: Sequence[Durations]) -> str:
     if low == high:
         return f"The median durations do not differ: {stage} {low:.1f} days"
     fastest = f"{low:.1f} days in {shortest}"
-    return f"{sentence_case(stage)} took {fastest}, {high:.1f} in {longest} (medians)"
+    return f"The largest difference: {stage} took {fastest}, {high:.1f} in {longest} (medians)"
 
 
 def _stages(results: Sequence[Durations]) -> list[str]:
@@ -132,7 +132,8 @@ def _stages(results: Sequence[Durations]) -> list[str]:
 def _notes(results: Sequence[Durations]) -> list[str]:
     sentences = [
         "Marks: completed stages to the nearest half day, larger for more individuals",
-        "Bar: where the median lies, with deaths and the living counted",
+        "Bar: between which days the median lies, as far as the checks tell, with deaths and the "
+        "living counted; it may lie beside the marks, which are middles of what is possible",
     ]
     if any(each.npmle_median is None for result in results for each in result.stages):
         sentences.append("No bar: half have not completed it")

@@ -21,6 +21,7 @@ from rearlog.charts.style import (
     name_marks,
     new_figure,
     say_nothing_to_draw,
+    write,
 )
 from rearlog.charts.wording import Finding, by_cohort
 
@@ -29,6 +30,10 @@ SERIES = (
     ("mass_mg", "Mass (mg)", lambda each: each.mass_mg),
 )
 ONE_LINE_OPACITY = 0.55
+FEWEST_FOR_A_RULE = 3
+"""Instars: two show one step, and no rule from instar to instar."""
+LEAST_REACH = 4.0
+"""A logarithmic axis reaches at least so many times as far up as down."""
 
 
 def growth(results: Sequence[Growth], look: Look = PAGE, *, invented: bool = False) -> Figure:
@@ -63,7 +68,16 @@ def title(results: Sequence[Growth]) -> str:
         fit = results[0].dyar
         assert fit is not None
         error = f" ± {fit.se:.2f}" if fit.se is not None else ""
-        return f"From instar to instar the head grows {fit.ratio:.2f}{error} times as wide"
+        first, *_, last = results[0].instars
+        n = sum(each.n for each in results[0].instars)
+        if len(results[0].instars) < FEWEST_FOR_A_RULE:
+            times = f"{fit.ratio:.2f}{error} times as wide"
+            return (
+                f"From {first.stage} to {last.stage} the head grew {times} at each molt (n = {n})"
+            )
+        return (
+            f"From instar to instar the head grows {fit.ratio:.2f}{error} times as wide (n = {n})"
+        )
     if found:
         return f"Growth of the head from instar to instar: {by_cohort(found)} times"
     folds = [(each.cohort, each.mass_fold) for each in results]
@@ -90,6 +104,10 @@ def _notes(results: Sequence[Growth]) -> list[str]:
             sentences.append("Short strokes: the profile's means")
         if any(each.dyar for each in results):
             sentences.append("Line: growth by a constant ratio (± standard error)")
+        if any(each.dyar and len(each.instars) < FEWEST_FOR_A_RULE for each in results):
+            sentences.append(
+                "With fewer than three instars it cannot be seen whether it is constant"
+            )
         sentences += [
             f"No line for {each.cohort}: {each.no_dyar}" for each in results if each.no_dyar
         ]
@@ -123,6 +141,17 @@ def _widths(axes: Axes, results: Sequence[Growth], look: Look) -> None:
             zorder=3,
         )
         drawn[0].set_gid(f"widths-{result.cohort}")
+        if len(results) == 1:
+            for each in result.instars:
+                write(
+                    axes,
+                    (_number(each.stage), each.head_width_mm_mean),
+                    f"n = {each.n}",
+                    look.small_pt,
+                    va="top",
+                    right_pt=0.4 * look.text_pt,
+                    above_pt=-0.4 * look.text_pt,
+                )
         _line(axes, result, mark, look)
     expected = {each.stage: each.expected for one in results for each in one.instars}
     for stage, width in expected.items():
@@ -202,3 +231,7 @@ def _ratio_axis(axes: Axes) -> None:
     axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
     axes.yaxis.set_minor_locator(NullLocator())
     axes.yaxis.set_minor_formatter(NullFormatter())
+    low, high = axes.get_ylim()
+    if high < LEAST_REACH * low:
+        middle = (low * high) ** 0.5
+        axes.set_ylim(middle / LEAST_REACH**0.5, middle * LEAST_REACH**0.5)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import date
+from datetime import date, datetime, time, timedelta
 from itertools import groupby
 
 import numpy as np
@@ -115,6 +115,14 @@ def _notes(results: Sequence[Heat], arrivals: dict[str, tuple[Arrival, ...]]) ->
     sentences = []
     if arrivals:
         sentences.append("Marks on the line: when half of those who came into a stage had done so")
+    changed = dict.fromkeys(
+        short_date(day.date)
+        for each in results
+        for day in each.daily
+        if _clock_changes(day.date, arrivals.get(each.cohort, ()))
+    )
+    if changed:
+        sentences.append(f"Clocks changed on {', '.join(changed)}: not a day of 24 hours")
     if any(each.coverage.filled for each in results):
         sentences.append("Hollow: filled from the days beside it")
     if any(each.coverage.missing for each in results):
@@ -125,6 +133,14 @@ def _notes(results: Sequence[Heat], arrivals: dict[str, tuple[Arrival, ...]]) ->
         for each in results
     )
     return [". ".join([*sentences, f"Counted by {' or '.join(ways)}"]) + "."]
+
+
+def _clock_changes(day: date, arrivals: Sequence[Arrival]) -> bool:
+    """Whether the day has 23 or 25 hours in the zone of the arrivals."""
+    if not arrivals:
+        return False
+    midnight = datetime.combine(day, time(), arrivals[0].median.tzinfo)
+    return midnight.utcoffset() != (midnight + timedelta(days=1)).utcoffset()
 
 
 def _missing(axes: Axes, result: Heat, place: int, panel: str) -> None:

@@ -61,7 +61,7 @@ def title(result: Comparison) -> str:
     fast, slow = min(days, key=days.__getitem__), max(days, key=days.__getitem__)
     text = f"{slow} took {days[slow] / days[fast]:.1f} times as many days as {fast}"
     if fast in heat and slow in heat:
-        text += f", but {heat[slow] / heat[fast]:.2f} times as many degree-days"
+        text += f" and {heat[slow] / heat[fast]:.2f} times as many degree-days"
     return text
 
 

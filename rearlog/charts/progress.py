@@ -57,6 +57,9 @@ def progress(results: Sequence[Progress], look: Look = PAGE, *, invented: bool =
         if not result.individuals:
             say_nothing_to_draw(axes, look, f"{result.cohort} has no individuals yet.")
             continue
+        if not result.last_check:
+            say_nothing_to_draw(axes, look, f"Nobody in {result.cohort} was looked at yet.")
+            continue
         date_axis(axes, look, first, last, look.width_in / layout.columns)
         rows = Rows(axes, result, look, labelled=labelled, row_pt=row_pt, first=place == 0)
         rows.draw(result.species if layout.columns == 1 else "")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import groupby, pairwise
 
 from matplotlib.artist import Artist
@@ -161,11 +162,17 @@ class Rows:
                 self._add(patch)
 
     def _stage_labels(self) -> None:
-        """Name the stages in their spans, where these are high enough, else in a key above."""
+        """Name the stages in their spans; where most of one stage are too short, a key too."""
         size = min(0.8 * self.look.small_pt, 0.85 * SPAN_HEIGHT * self.row_pt)
         if size >= 0.6 * self.look.small_pt:
-            for y, individual in self.rows:
-                self._name_spans(y, individual, size)
+            named = Counter(
+                stage
+                for y, individual in self.rows
+                for stage in self._name_spans(y, individual, size)
+            )
+            drawn = Counter(span.stage for _, individual in self.rows for span in individual.spans)
+            if self.first and any(2 * named[stage] < count for stage, count in drawn.items()):
+                self._key(0.8 * self.look.small_pt)
             return
         size = 0.8 * self.look.small_pt
         fullest = max(self.result.groups, key=lambda group: len(group.individuals))
@@ -177,7 +184,9 @@ class Rows:
         elif self.first:
             self._key(size)
 
-    def _name_spans(self, y: float, individual: IndividualProgress, size_pt: float) -> None:
+    def _name_spans(self, y: float, individual: IndividualProgress, size_pt: float) -> list[str]:
+        """Write the names of stages where there is room; returns those that were written."""
+        named = []
         left, right = self.axes.get_xlim()
         day_pt = 0.85 * self.look.width_in * 72 / (right - left)
         for span, corners in zip(individual.spans, self._corners(y, individual), strict=True):
@@ -186,6 +195,8 @@ class Rows:
                 middle = (sum(day for day, _ in corners) / 4, y)
                 colour = text_on(self.colours[span.stage])
                 write(self.axes, middle, span.stage, size_pt, colour, ha="center", fixed=True)
+                named.append(span.stage)
+        return named
 
     def _key(self, size_pt: float) -> None:
         right = 0.0

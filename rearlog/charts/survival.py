@@ -22,6 +22,7 @@ from rearlog.charts.style import (
     label_axes,
     label_ends,
     new_figure,
+    say_nothing_to_draw,
     subtitle,
     write,
 )
@@ -33,6 +34,11 @@ BAND_OPACITY = 0.16
 
 def survival(results: Sequence[Survival], look: Look = PAGE, *, invented: bool = False) -> Figure:
     """Draw the part still alive by age, with its 95 % band; strokes mark those lost to view."""
+    if not any(row.day or row.deaths for each in results for row in each.kaplan_meier):
+        figure = new_figure(look, 0.6 * look.height_in)
+        say_nothing_to_draw(figure.subplots(), look, "Nobody was looked at yet.")
+        frame(figure, look, title(results), (), invented=invented)
+        return figure
     table_in = (1.6 * len(results) + 1.0) * look.small_pt / 72
     figure = new_figure(look, min(look.tallest_in, look.height_in + 0.6 * table_in))
     above_in = figure.get_figheight() - table_in - 8 * look.text_pt / 72

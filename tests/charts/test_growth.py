@@ -44,7 +44,25 @@ def test_widths_of_a_constant_ratio_lie_on_the_line() -> None:
     assert slope == pytest.approx(log(1.5))
     for x, y in zip(*marks.get_data(), strict=True):
         assert log(y) == pytest.approx(log(y0) + slope * (x - x0))
-    assert title([measured()]) == "From instar to instar the head grows 1.50 ± 0.00 times as wide"
+    finding = "From instar to instar the head grows 1.50 ± 0.00 times as wide (n = 6)"
+    assert title([measured()]) == finding
+    assert words(growth([measured()])).count("n = 2") == 3
+
+
+def test_two_instars_make_no_rule() -> None:
+    lives = {"1": "L1 L1 L2"}
+    log_ = tiny_log(lives, profile=small_profile())
+    checks = tuple(
+        replace(each, head_width_mm=WIDTHS[each.stage or ""]) for each in log_.all_observations
+    )
+    result = grown(CohortLog(log_.cohort, log_.individuals, checks), None)
+    assert title([result]) == (
+        "From L1 to L2 the head grew 1.50 times as wide at each molt (n = 2)"
+    )
+    figure = growth([result])
+    assert "fewer than three instars" in words(figure)
+    low, high = figure.axes[0].get_ylim()
+    assert high / low >= 4
 
 
 def test_instars_stand_in_order_under_their_names() -> None:

@@ -1,6 +1,8 @@
 """The heat chart: running totals, days that are filled or missing, stages on the line."""
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from matplotlib.figure import Figure
@@ -80,3 +82,21 @@ def test_a_total_that_never_began_is_not_shown_as_zero() -> None:
 
 def test_the_notes_name_the_way_of_counting(room: Answers) -> None:
     assert "Counted by single-sine, threshold 10 °C." in words(heat([room.heat]))
+
+
+def test_a_day_on_which_the_clocks_change_is_named(room: Answers) -> None:
+    zone = ZoneInfo("Europe/Vienna")  # summer time began on 29 March 2026 (common practice)
+    first = date(2026, 3, 27)
+    moved = tuple(
+        replace(each, median=datetime(2026, 3, 28, tzinfo=zone))
+        for each in room.composition.arrivals
+    )
+    days = tuple(
+        replace(day, date=first + timedelta(days=place))
+        for place, day in enumerate(room.heat.daily[:4])
+    )
+    figure = heat(
+        [replace(room.heat, daily=days)], compositions=[replace(room.composition, arrivals=moved)]
+    )
+    assert "Clocks changed on 29 Mar: not" in words(figure)
+    assert "Clocks" not in words(heat([room.heat], compositions=[room.composition]))

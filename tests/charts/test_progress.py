@@ -18,6 +18,7 @@ from rearlog.charts.palette import stage_colours
 from rearlog.charts.progress import alt_text, progress, title
 from rearlog.charts.progress_rows import slanted
 from rearlog.charts.style import look
+from rearlog.charts.survival import survival
 from tests.charts.conftest import LIVES, Answers, parts, small_cohort, words
 
 ZERO = date(2026, 3, 9).toordinal() + 9 / 24
@@ -208,3 +209,16 @@ def test_every_corner_lies_on_the_axis(room: Answers, shelf: Answers) -> None:
             days = artist.get_path().vertices[:, 0]
             low, high = artist.axes.get_xlim()
             assert low <= min(days) <= max(days) <= high
+
+
+def test_stages_without_room_for_their_name_are_explained_in_a_key() -> None:
+    brief = small_cohort("brief", {"1": "egg " * 30 + "L1 L1 L2 L2 pupa pupa pupa pupa adult"})
+    wide = small_cohort("wide", {"1": "egg egg egg L1 L1 L1"})
+    assert "adult" in words(progress([brief.progress]))
+    assert words(progress([wide.progress])).split("\n").count("L1") == 1  # in its span alone
+
+
+def test_a_cohort_that_nobody_looked_at_says_so() -> None:
+    unseen = small_cohort("unseen", {"1": "egg", "2": "egg"})
+    assert "Nobody in unseen was looked at yet." in words(progress([unseen.progress]))
+    assert "Nobody was looked at yet." in words(survival([unseen.survival]))

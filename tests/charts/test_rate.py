@@ -169,7 +169,7 @@ def test_cohorts_stand_apart_in_days_and_together_in_degree_days() -> None:
     assert heat == [400, 400]
     assert [axes.get_xlim()[0] for axes in figure.axes] == [0, 0]
     assert pace_chart.title(result) == (
-        "cool took 2.0 times as many days as warm, but 1.00 times as many degree-days"
+        "cool took 2.0 times as many days as warm and 1.00 times as many degree-days"
     )
     assert "In days: words of the test" in words(figure)
 
