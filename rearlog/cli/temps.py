@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import click
@@ -17,7 +17,8 @@ from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Temperature
-from rearlog.records.wording import stamp
+from rearlog.records.temperature_rules import doubt_of_temperature
+from rearlog.records.wording import counted, stamp
 from rearlog.store.cohort_file import CohortFile
 
 
@@ -30,11 +31,18 @@ from rearlog.store.cohort_file import CohortFile
 @click.option("--constant", metavar="C", help="A temperature kept constant.")
 @click.option("--from", "first", metavar="DATE", help="… from this day (default: the start).")
 @click.option("--to", "last", metavar="DATE", help="… to this day (default: until further notice).")
-@click.option("--unit", type=click.Choice(["C", "F"]), help="°C or °F, where a file does not say.")
-@click.option("--dates", type=click.Choice(["day-first", "month-first"]), help="How a file writes.")
+@click.option(
+    "--unit",
+    type=click.Choice(["C", "F"], case_sensitive=False),
+    help="°C or °F, where a file does not say.",
+)
+@click.option(
+    "--dates", type=click.Choice(["day-first", "month-first"]), help="How a file writes them."
+)
 @click.option("--time-column", metavar="TITLE", help="The file's column with the time.")
 @click.option("--temperature-column", metavar="TITLE", help="The file's column with the readings.")
 @click.option("--clock-zone", metavar="ZONE", help="The zone of the logger's clock.")
+@click.option("--missing", metavar="TEXT", help="What a logger writes for no reading: 999.9.")
 @quiet_option
 def temps_command(
     cohort: Path,
@@ -50,6 +58,7 @@ def temps_command(
     time_column: str | None,
     temperature_column: str | None,
     clock_zone: str | None,
+    missing: str | None,
 ) -> None:
     """Record temperatures: a day's lowest and highest, a constant one, or a file's.
 
@@ -71,7 +80,7 @@ def temps_command(
     if file is not None:
         if clock_zone is not None:
             times.check_zone(clock_zone)
-        options = LoggerOptions(time_column, temperature_column, unit, dates, clock_zone)
+        options = LoggerOptions(time_column, temperature_column, unit, dates, clock_zone, missing)
         added = read(file, log, now, options)
         records, told = added.records, _told(added, file)
     elif constant is not None:
@@ -84,6 +93,8 @@ def temps_command(
     if records:
         store.add_temperatures(records, now)
     notice(told)
+    for doubt in filter(None, map(doubt_of_temperature, records)):
+        notice(f"Note: {doubt}")
 
 
 def _refuse_stray(
@@ -132,10 +143,10 @@ def _told(added: NewTemperatures, path: Path) -> str:
     """What a file brought, and what was noticed in it."""
     file = added.file
     if isinstance(file, DailyFile):
-        notes = [f"{len(added.records)} days recorded from {path}"]
+        notes = [f"{counted(len(added.records), 'day')} recorded from {path}"]
     else:
         count = file.rows - file.repeated - added.already
-        notes = [f"{count} readings recorded from {path}", *_noticed(file)]
+        notes = [f"{counted(count, 'reading')} recorded from {path}", *_noticed(file)]
     if file.repeated:
         notes.append(f"{file.repeated} lines told the same again")
     if added.already:
@@ -144,9 +155,15 @@ def _told(added: NewTemperatures, path: Path) -> str:
 
 
 def _noticed(file: LoggerFile) -> list[str]:
-    notes = []
+    readings = file.readings
+    end = readings.at + timedelta(seconds=readings.seconds[-1])
+    low, high = min(readings.celsius), max(readings.celsius)
+    notes = [
+        f"read as °{file.unit}, {low:.4g} to {high:.4g} °C",
+        f"{stamp(readings.at)} to {stamp(end)} by a clock of {file.clock_zone}",
+    ]
     if file.blank:
-        notes.append(f"{file.blank} lines without a temperature")
+        notes.append(f"{counted(file.blank, 'line')} without a temperature")
     if file.reordered:
         notes.append(f"{file.reordered} were out of order")
     if file.twice:

@@ -39,7 +39,7 @@ class LoggerOptions:
     """What a user may say about a logger's file; None leaves it to the file.
 
     `time_column` and `temperature_column` are titles. `clock_zone` is the zone of the logger's
-    clock, where it is not the cohort's.
+    clock, where it is not the cohort's. `missing` is what stands where there is no reading.
     """
 
     time_column: str | None = None
@@ -47,6 +47,7 @@ class LoggerOptions:
     unit: Unit | None = None
     dates: DateOrder | None = None
     clock_zone: str | None = None
+    missing: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,8 @@ class LoggerFile:
 
     `rows` lines had a temperature, `blank` had none; `repeated` told the same again; `reordered`
     stood after a later one; `twice` fell into the hour that comes twice in autumn.
-    `step_seconds` is the usual time between readings (None for a single one).
+    `step_seconds` is the usual time between readings (None for a single one). The file was read in
+    `unit`, its times as those of `clock_zone`.
     """
 
     readings: Readings
@@ -74,6 +76,8 @@ class LoggerFile:
     twice: int
     step_seconds: float | None
     gaps: tuple[Gap, ...]
+    unit: Unit
+    clock_zone: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +107,7 @@ def read_logger(
     clock: tzinfo = ZoneInfo(options.clock_zone or zone)
     if options.clock_zone is None and columns.offset is not None:
         clock = timezone(columns.offset)
-    filled = [line for line in lines if line.temperature]
+    filled = [line for line in lines if _is_reading(line.temperature, options.missing)]
     problems: list[Problem] = []
     moments, twice = _instants(filled, table, clock, options.dates, now, problems)
     values = _celsius(filled, table, unit or "C", problems)
@@ -125,6 +129,8 @@ def read_logger(
         twice=twice,
         step_seconds=median(steps) if steps else None,
         gaps=_gaps(list(curve), steps, ZoneInfo(zone)),
+        unit=unit or "C",
+        clock_zone=str(clock),
     )
 
 
@@ -150,6 +156,11 @@ def _lines(table: Table, columns: Columns) -> tuple[list[_Line], Unit | None]:
             day, clock = split_moment(cells[columns.date]) or (cells[columns.date].strip(), "")
         lines.append(_Line(row, day, clock, temperature))
     return lines, unit
+
+
+def _is_reading(cell: str, missing: str | None) -> bool:
+    """Whether a cell holds something: not only signs such as “---”, nor the mark for nothing."""
+    return cell != missing and any(map(str.isalnum, cell))
 
 
 def _instants(

@@ -11,6 +11,8 @@ from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temp
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
 from rearlog.records.wording import stamp
 
+_COLDEST_ROOM_C, _HOTTEST_ROOM_C = 0.0, 40.0
+
 
 def problems_of_temperature(record: Temperature) -> list[Problem]:
     """Every rule that a temperature record breaks by itself."""
@@ -23,6 +25,16 @@ def problems_of_temperature(record: Temperature) -> list[Problem]:
     if not in_order:
         found.append(Problem("its two ends are swapped", temperature_named(record)))
     return found
+
+
+def doubt_of_temperature(record: Temperature) -> Problem | None:
+    """What is possible, but hardly where insects are reared: to be warned of."""
+    celsius, _ = _content(record)
+    for value in (min(celsius), max(celsius)):
+        if not _COLDEST_ROOM_C <= value <= _HOTTEST_ROOM_C:
+            remedy = "if it is wrong, or in °F, strike the record out"
+            return Problem(f"{value:.4g} °C is unusual", temperature_named(record), remedy)
+    return None
 
 
 def _content(record: Temperature) -> tuple[Sequence[float], bool]:

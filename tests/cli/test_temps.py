@@ -68,3 +68,20 @@ def test_what_is_wrong_changes_nothing(
     before = room.read_bytes()
     assert message in run("temps", "room", *words, fails=code).stderr
     assert room.read_bytes() == before
+
+
+def test_an_unlikely_temperature_is_recorded_with_a_note(run: Run, room: Path) -> None:
+    assert "60 °C is unusual" in run("temps", "room", "--min", "20", "--max", "60").stderr
+    assert "unusual" not in run("temps", "room", "--min", "20", "--max", "30",
+                                "--on", "2026-03-10").stderr  # fmt: skip
+
+
+def test_how_a_loggers_file_was_read_is_told(run: Run, room: Path, folder: Path) -> None:
+    lines = ["Time,Temp", "2026-03-12 00:00,68", "2026-03-12 01:00,---", "2026-03-12 02:00,77",
+             "2026-03-12 03:00,999.9"]  # fmt: skip
+    (folder / "logger.csv").write_text("\n".join(lines))
+    told = run("temps", "room", "logger.csv", "--unit", "f", "--missing", "999.9").stderr
+    assert "2 readings recorded" in told
+    assert "read as °F, 20 to 25 °C" in told
+    assert "2026-03-12 00:00 to 2026-03-12 02:00 by a clock of UTC" in told
+    assert "2 lines without a temperature" in told
