@@ -14,6 +14,7 @@ from rearlog.analysis.forecast import Forecast, IndividualForecast
 from rearlog.analysis.progress import StageCount
 from rearlog.analysis.prospect import Prospect
 from rearlog.analysis.temperatures import RECORDED, lay_out
+from rearlog.records.wording import weekday
 
 OVERDUE, DUE, SOON = "overdue", "due", "soon"
 SOON_DAYS = 3
@@ -80,15 +81,17 @@ def due(told: Prospect, forecast: Forecast) -> Due:
     )
     following = _next_events(forecast)
     alive = sum(each.n for each in stages)
+    not_seen = sorted(_not_seen(told, today), key=lambda each: -each.days)
+    order = [each.event for each in forecast.events]
     return Due(
         cohort=forecast.cohort,
         species=forecast.species,
         as_of=today,
-        summary=_summary(stages, following, [each.event for each in forecast.events], today),
+        summary=_summary(stages, following, not_seen, order, today),
         alive=alive,
         stages=stages,
         events=tuple(sorted(_due(following, today), key=_urgency)),
-        not_seen=tuple(sorted(_not_seen(told, today), key=lambda each: -each.days)),
+        not_seen=tuple(not_seen),
         missing_temperatures=tuple(_missing(told, today)) if following else (),
         notices=forecast.notices,
     )
@@ -154,6 +157,7 @@ def _missing(told: Prospect, today: date) -> Iterator[date]:
 def _summary(
     stages: Sequence[StageCount],
     following: Sequence[IndividualForecast],
+    not_seen: Sequence[NotSeen],
     order: Sequence[str],
     today: date,
 ) -> str:
@@ -164,8 +168,19 @@ def _summary(
     overdue = sum(each.overdue_days is not None for each in following)
     if overdue:
         parts.append(f"{overdue} overdue")
-    parts.append(_to_come(following, order, today))
+        if not_seen:
+            parts.append(_unseen(not_seen))
+    if not following or overdue < len(following):
+        parts.append(_to_come(following, order, today))
     return "; ".join(parts)
+
+
+def _unseen(not_seen: Sequence[NotSeen]) -> str:
+    """How many were not looked at, and since when: they may have done long since what is due."""
+    days = {each.days for each in not_seen}
+    if len(days) == 1:
+        return f"{len(not_seen)} not looked at since {weekday(not_seen[0].last_seen)}"
+    return f"{len(not_seen)} not looked at for {min(days)} to {max(days)} days"
 
 
 def _named(count: StageCount) -> str:

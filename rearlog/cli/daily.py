@@ -17,7 +17,7 @@ from rearlog.notebook import Notebook
 from rearlog.records import times
 from rearlog.records.asked_round import spelled
 from rearlog.records.errors import RearlogError, UsageError
-from rearlog.records.wording import days_between, overdue, weekday
+from rearlog.records.wording import counted, days_between, overdue, runs_of_days, weekday
 from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
@@ -137,8 +137,8 @@ def _forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:
         yield f"Not looked at since {weekday(last_seen)}: {spelled(who, order)}."
     missing = found.missing_temperatures
     if missing:
-        count = f"{len(missing)} day{'s' * (len(missing) > 1)}"
-        yield f"No temperature on record for {count}: {days_between(missing[0], missing[-1])}."
+        count = counted(len(missing), "day")
+        yield f"No temperature on record for {count}: {runs_of_days(missing)}."
 
 
 def _rows(result: Today) -> Iterator[TodayRow]:

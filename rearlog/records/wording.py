@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
 
 from rearlog.records.log import Observation
 
@@ -35,6 +36,17 @@ def days_between(first: date, last: date) -> str:
     if (first.year, first.month) == (last.year, last.month):
         begin = f"{first:%a} {first.day}"
     return f"{begin} to {weekday(last)}"
+
+
+def runs_of_days(days: Sequence[date]) -> str:
+    """Calendar days in order, those that follow each other as a run."""
+    runs: list[tuple[date, date]] = []
+    for day in days:
+        if runs and day - runs[-1][1] == timedelta(1):
+            runs[-1] = runs[-1][0], day
+        else:
+            runs.append((day, day))
+    return ", ".join(days_between(first, last) for first, last in runs)
 
 
 def overdue(days: float) -> str:

@@ -82,7 +82,8 @@ def test_the_eggs_should_hatch_six_days_after_they_were_laid(run: Run, moths: Pa
 def test_who_is_overdue_and_who_was_not_looked_at(run: Run, moths: Path, folder: Path) -> None:
     seen(run, folder, [f"{code},2026-03-{day},egg," for code in "12" for day in (14, 17, 18)])
     (found,) = today(run, "moths", "--as-of", "2026-03-18")
-    assert "3 overdue" in found["summary"]
+    assert "3 overdue; 1 not looked at since Fri 13 Mar" in found["summary"]
+    assert "foretold" not in found["summary"]
     assert {each["when"] for each in found["events"]} == {"overdue"}
     # three days late, some of which is put down to a slow cohort
     assert all(2 < each["overdue_days"] < 3 for each in found["events"])
@@ -124,6 +125,9 @@ def test_days_without_a_temperature_are_named(run: Run, folder: Path) -> None:
     assert found["missing_temperatures"] == ["2026-03-11", "2026-03-12"]
     shown = run("today", "--as-of", "2026-03-13").stdout
     assert "No temperature on record for 2 days: Wed 11 to Thu 12 Mar." in shown
+    run("temps", "moths", "--min", "20", "--max", "20", "--on", "2026-03-13")
+    shown = run("today", "--as-of", "2026-03-15").stdout
+    assert "for 3 days: Wed 11 to Thu 12 Mar, Sat 14 Mar." in shown
 
 
 def test_a_row_a_matter_for_spreadsheets(run: Run, moths: Path) -> None:
