@@ -11,6 +11,7 @@ from rearlog.cli.options import cohort_argument, notice, notice_caution, quiet_o
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
 from rearlog.records.log import DayExtremes, Observation
+from rearlog.records.wording import counted
 from rearlog.store.cohort_file import CohortFile
 
 files_argument = click.argument(
@@ -23,7 +24,7 @@ files_argument = click.argument(
 @files_argument
 @click.option("--ignore-extra", is_flag=True, help="Pass over columns that are not known.")
 @click.option(
-    "--dates", type=click.Choice(["day-first", "month-first"]), help="How a sheet writes."
+    "--dates", type=click.Choice(["day-first", "month-first"]), help="How a sheet writes them."
 )
 @click.option("--dry-run", is_flag=True, help="Check the files, and record nothing.")
 @quiet_option
@@ -66,8 +67,8 @@ def import_command(
             file.add_observations(checks, now)
         if days and not dry_run:
             file.add_temperatures(days, now)
-    told = f"{len(checks)} checks"
-    told += f" and the temperatures of {len(days)} days" if days else ""
+    told = counted(len(checks), "check")
+    told += f" and the temperatures of {counted(len(days), 'day')}" if days else ""
     passed = f"; {already} were in the log already and are passed over" if already else ""
     if dry_run:
         notice(f"Nothing recorded: {told} would be{passed}.")

@@ -45,7 +45,7 @@ def test_a_filled_sheet_comes_back_with_its_temperatures(
     run("sheet", "room", "-o", "week.csv", "--from", "2026-03-10", "--days", "3")
     fill(folder / "week.csv", a_week)
     result = run("import", "room", "week.csv")
-    assert "Imported 9 checks and the temperatures of 1 days from week.csv" in result.stderr
+    assert "Imported 9 checks and the temperatures of 1 day from week.csv" in result.stderr
     found = history(run)
     last = {each["individual"]: each for each in found["observations"]}
     assert [last[code]["stage"] for code in ("1", "2", "4", "5")] == ["egg", "L1", "L1", "egg"]
@@ -80,7 +80,7 @@ def test_a_dry_run_records_nothing(run: Run, room: Path, folder: Path) -> None:
     fill(folder / "week.csv", a_week)
     before = room.read_bytes()
     result = run("import", "room", "week.csv", "--dry-run")
-    assert "Nothing recorded: 9 checks and the temperatures of 1 days would be" in result.stderr
+    assert "Nothing recorded: 9 checks and the temperatures of 1 day would be" in result.stderr
     assert room.read_bytes() == before
 
 
