@@ -11,7 +11,7 @@ import contextlib
 import gc
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -45,15 +45,44 @@ class Content:
 
 
 def encode(tables: Tables) -> bytes:
-    """The bytes of a cohort file; raises StoreError where the tables hold what JSON cannot."""
-    body = {name: table for name, table in tables.items() if name != "file"}
+    """The bytes of a cohort file; raises StoreError where the tables hold what JSON cannot.
+
+    Each record has a line of its own, and the observations come last: so a long file is quick to
+    search and to add to (see `lines`), and what changed can be told line by line.
+    """
+    names = sorted((name for name in tables if name != "file"), key="observations".__eq__)
     try:
-        rest = memoryview(orjson.dumps(body, option=orjson.OPT_APPEND_NEWLINE))[1:]
+        body = [
+            b"%b:{\n%b}" % (orjson.dumps(name), numbered_lines(tables[name].items()))
+            for name in names
+        ]
+        return sealed(b",\n".join(body) + b"}\n")
     except orjson.JSONEncodeError as error:
         raise StoreError(f"the records cannot be laid out as JSON: {error}") from error
+
+
+def numbered_lines(documents: Iterable[tuple[str, Document]]) -> bytes:
+    """Documents with their numbers, a line each."""
+    dumps = orjson.dumps
+    return b",\n".join([dumps(number) + b":" + dumps(each) for number, each in documents])
+
+
+def sealed(rest: bytes) -> bytes:
+    """The bytes of a file, given those behind its first line: format number and checksum before."""
     checksum = hashlib.sha256(rest).hexdigest()
     header = f'{{"file":{{"1":{{"format":{FORMAT},"checksum":"sha256:{checksum}"}}}},\n'
-    return b"".join((header.encode(), rest))
+    return header.encode() + rest
+
+
+def is_own(content: bytes) -> bool:
+    """Whether the file is as this program wrote it: of today's format, and its checksum fits."""
+    match = _HEADER.match(content)
+    return match is not None and int(match[1]) == FORMAT and _fits(content, match)
+
+
+def _fits(content: bytes, header: re.Match[bytes]) -> bool:
+    found = hashlib.sha256(memoryview(content)[header.end() :]).hexdigest()
+    return found == header[2].decode()
 
 
 def decode(content: bytes, path: Path) -> Content:
@@ -77,20 +106,18 @@ def inspect(content: bytes, path: Path) -> Content:
     content = content.removeprefix(b"\xef\xbb\xbf")  # some editors put it before UTF-8
     match = _HEADER.match(content)
     if match is not None:
-        number, told = int(match[1]), match[2].decode()
+        number = int(match[1])
         _refuse_newer(number, path)
-        found = hashlib.sha256(memoryview(content)[match.end() :]).hexdigest()
-        tables = _parsed(content, path)
+        intact = _fits(content, match)
+        tables = parsed(content, path)
     else:
         # another tool may have laid the same content out anew
-        tables = _parsed(content, path)
+        tables = parsed(content, path)
         number, told = _header_of(tables, path)
         _refuse_newer(number, path)
         again = _HEADER.match(encode(tables))
-        assert again is not None
-        found = again[2].decode()
-    tables = migrated(tables, number, path)
-    return Content(tables, number, found == told)
+        intact = again is not None and again[2].decode() == told
+    return Content(migrated(tables, number, path), number, intact)
 
 
 def first_of(problems: list[Problem]) -> list[Problem]:
@@ -99,7 +126,8 @@ def first_of(problems: list[Problem]) -> list[Problem]:
     return problems[:_SHOWN] + ([Problem(f"and {more} more like these")] if more > 0 else [])
 
 
-def _parsed(content: bytes, path: Path) -> Tables:
+def parsed(content: bytes, path: Path) -> Tables:
+    """The tables in JSON as they stand; raises StoreError where it is none, or holds no tables."""
     restore = f"go back to a backup with “rearlog restore {path.stem}”"
     most = len(content) // len("{},")
     if most > LARGEST_COUNT and content.count(b"{") + content.count(b"[") > LARGEST_COUNT:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from tinydb.storages import Storage
@@ -18,9 +19,21 @@ from rearlog.store.durable import (
     target_of,
     write_atomically,
 )
-from rearlog.store.layout import Content, Tables, decode, encode, no_collection
+from rearlog.store.layout import Document, Tables, decode, encode, is_own, no_collection, parsed
+from rearlog.store.lines import appended, selected
 from rearlog.store.locking import lock
 from rearlog.store.migrations import FORMAT
+
+
+@dataclass(slots=True)
+class _Held:
+    """A file under the lock: as bytes where it is as this program wrote it, as tables where they
+    were asked for (both say the same), as tables alone where these were changed."""
+
+    content: bytes | None
+    tables: Tables | None
+    format: int
+    changed: bool = False
 
 
 class CohortStorage(Storage):
@@ -33,24 +46,47 @@ class CohortStorage(Storage):
 
     def __init__(self, path: str | os.PathLike[str]) -> None:
         self.path = Path(path)
-        self._held: Content | None = None
-        self._changed = False
-
-    def read(self) -> Tables:
-        """The tables as they stand; raises StoreError where they cannot be read or trusted."""
-        content = self._held or decode(read_bytes(self.path), self.path)
-        return content.tables
+        self._held: _Held | None = None
 
     @property
     def held(self) -> bool:
         """Whether a transaction is going on."""
         return self._held is not None
 
+    def read(self) -> Tables:
+        """The tables as they stand; raises StoreError where they cannot be read or trusted."""
+        held = self._held or self._begin()
+        if held.tables is None:
+            assert held.content is not None
+            held.tables = parsed(held.content, self.path)
+        return held.tables
+
+    def read_some(self, codes: Collection[str]) -> Tables:
+        """The tables; of the observations perhaps only those of some individuals, and those with
+        a fate (codes folded to one case). Raises as `read` does."""
+        held = self._held or self._begin()
+        found = None if held.content is None else selected(held.content, codes)
+        return self.read() if found is None else found
+
     def write(self, data: Tables) -> None:
         """Keep the changed tables until the transaction ends."""
         if self._held is None:
             raise RuntimeError("a cohort file is written inside a transaction")
-        self._held, self._changed = Content(data, self._held.format, intact=True), True
+        self._held = _Held(None, data, self._held.format, changed=True)
+
+    def append(self, documents: Sequence[Document]) -> list[int] | None:
+        """Add observations behind the others and return their numbers.
+
+        None where the file is not laid out for that: then they are to be added to the tables.
+        """
+        if self._held is None or self._held.content is None:
+            return None
+        found = appended(self._held.content, documents)
+        if found is None:
+            return None
+        content, numbers = found
+        self._held = _Held(content, None, self._held.format, changed=True)
+        return numbers
 
     @contextlib.contextmanager
     def transaction(self, *, create: bool = False) -> Iterator[None]:
@@ -65,21 +101,29 @@ class CohortStorage(Storage):
         refuse_unwritable(target)
         with lock(target), no_collection():
             try:
-                self._held = self._begin(create)
+                self._held = self._new() if create else self._begin()
                 yield
-                if self._changed:
-                    older = self._held.format < FORMAT
-                    why = f"before format {FORMAT}" if older else None
-                    replace(target, encode(self._held.tables), why)
+                if self._held.changed:
+                    self._end(self._held, target)
             finally:
-                self._held, self._changed = None, False
+                self._held = None
 
-    def _begin(self, create: bool) -> Content:
-        if not create:
-            return decode(read_bytes(self.path), self.path)
+    def _new(self) -> _Held:
         if is_there(self.path):
             raise StoreError(f"{self.path} exists already", "choose another name")
-        return Content({}, FORMAT, intact=True)
+        return _Held(None, {}, FORMAT)
+
+    def _begin(self) -> _Held:
+        content = read_bytes(self.path)
+        if is_own(content):
+            return _Held(content, None, FORMAT)
+        found = decode(content, self.path)
+        return _Held(None, found.tables, found.format)
+
+    def _end(self, held: _Held, target: Path) -> None:
+        why = f"before format {FORMAT}" if held.format < FORMAT else None
+        content = encode(held.tables or {}) if held.content is None else held.content
+        replace(target, content, why)
 
 
 def replace(target: Path, content: bytes, why: str | None = None) -> None:
