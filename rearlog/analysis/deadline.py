@@ -161,7 +161,7 @@ def _words(
         yield "Nobody of this cohort is still to come to it."
     today = told.date_of(told.ahead.now)
     for aim in aims:
-        share = "Half" if aim.share == SHARES[0] else f"{aim.share:.0%}"
+        share = "Half" if aim.share == SHARES[0] else f"{100 * aim.share:.0f} %"
         if aim.celsius is not None:
             kept = f"{aim.celsius:g} °C from now on"
             yield f"{share} of the {n} to come would be out by {by} at {kept}."

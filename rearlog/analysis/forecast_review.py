@@ -118,9 +118,9 @@ def _words(rows: list[ForecastReview]) -> Iterator[str]:
         inside, outside = (sum(getattr(row, name) for row in own) / n for name in COUNTS)
         late, off = (sum(getattr(row, name) * row.n for row in own) / n for name in ERRORS)
         yield (
-            f"Of {n} forecasts of the {event}, {inside:.0%} held it in their window and "
-            f"{outside:.0%} did not (10% may); of the others the checks cannot tell. It came "
-            f"{abs(late):.1f} days {'later' if late > 0 else 'sooner'} than forecast on average, "
+            f"Of {n} forecasts of the {event}, {100 * inside:.0f} % held it in their window "
+            f"and {100 * outside:.0f} % did not (10 % may); of the others the "
+            f"checks cannot tell. It came {abs(late):.1f} days {'later' if late > 0 else 'sooner'} than forecast on average, "
             f"{off:.1f} days off either way."
         )
     if not rows:

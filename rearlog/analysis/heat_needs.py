@@ -67,7 +67,7 @@ def needs(profile: Profile) -> Needs:
     mean, sd = np.array(moments).T
     left_out = [stage.code for stage in profile.stages if stage.optional]
     if left_out:
-        assumptions.append(f"nobody passes through {', '.join(left_out)}")
+        assumptions.append(f"Nobody passes through {', '.join(left_out)}")
     optional = np.array([stage.optional for stage in profile.stages])
     return Needs(profile.codes, optional, lower, upper, mean, sd, tuple(assumptions))
 
@@ -94,7 +94,7 @@ def _moments(
     spread = spread_of(quantity)
     if spread is None:
         spread = USUAL_SPREAD * quantity.centre
-        assumptions.append(f"individuals differ by {USUAL_SPREAD:.0%} (SD) in {stage.code}")
+        assumptions.append(f"Individuals differ by {100 * USUAL_SPREAD:.0f} % (SD) in {stage.code}")
     return quantity.centre * rate, spread * rate
 
 

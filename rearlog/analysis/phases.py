@@ -139,7 +139,9 @@ def _phase(
     spread = spread_of(known)
     if spread is None:
         spread = USUAL_SPREAD * known.centre
-        words.append(f"Individuals are taken to differ by {USUAL_SPREAD:.0%} (SD) in {name}")
+        words.append(
+            f"Individuals are taken to differ by {100 * USUAL_SPREAD:.0f} % (SD) in {name}"
+        )
     mean, sd = known.centre * factor, spread * factor
     return Phase(first, until, optional, mean, sd, celsius, tuple(words))
 

@@ -105,7 +105,7 @@ def deadline_tables(result: Deadline) -> list[Table]:
             ["how many", "°C from now on", "or a new cohort laid by"],
             [
                 [
-                    f"{each.share:.0%}",
+                    f"{100 * each.share:.0f} %",
                     None if each.celsius is None else f"{each.celsius:g}",
                     each.laid_by,
                 ]
