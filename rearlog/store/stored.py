@@ -94,10 +94,8 @@ def stored(table: Table, known: Collection[str]) -> StoredObservations | None:
 
 def _numbered(table: Table) -> bool:
     """Whether the keys are numbers as this program writes them; raises IndexError for an empty."""
-    digits = "".join(table)
     return not table or (
-        digits.isascii()
-        and digits.isdecimal()
+        "".join(table).encode().isdigit()
         and "0" not in set(map(itemgetter(0), table))
         and max(map(len, table)) <= codec.LONGEST_NUMBER
     )
