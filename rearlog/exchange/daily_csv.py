@@ -14,8 +14,11 @@ from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
 from rearlog.records.log import DayExtremes
 
-_WANTED = "the first line names the columns: date,min_c,max_c or date,min_f,max_f"
-_UNITS: tuple[Unit, ...] = ("C", "F")
+_WANTED = (
+    "the first line names the columns: date,min_c,max_c or date,min_f,max_f, "
+    "or date,min,max where --unit says which"
+)
+_UNITS: tuple[Unit | None, ...] = ("C", "F", None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,20 +38,27 @@ def find_titles(rows: Rows) -> int | None:
     return None
 
 
-def _columns(titles: Sequence[str]) -> tuple[Unit, int, int, int] | None:
-    """The unit, and the columns of date, minimum and maximum."""
+def _columns(titles: Sequence[str]) -> tuple[Unit | None, int, int, int] | None:
+    """The unit (None where the titles name none), and the columns of date, minimum, maximum."""
     known = [title.strip().casefold() for title in titles]
     for unit in _UNITS:
-        names = ("date", f"min_{unit.lower()}", f"max_{unit.lower()}")
+        ending = f"_{unit.lower()}" if unit else ""
+        names = ("date", f"min{ending}", f"max{ending}")
         if all(known.count(name) == 1 for name in names):
             return unit, known.index(names[0]), known.index(names[1]), known.index(names[2])
     return None
 
 
 def read_daily(
-    path: str | os.PathLike[str], today: date, *, dates: DateOrder | None = None
+    path: str | os.PathLike[str],
+    today: date,
+    *,
+    dates: DateOrder | None = None,
+    unit: Unit | None = None,
 ) -> DailyFile:
     """Read the extremes of days; other columns are left alone, lines without both are passed over.
+
+    `unit` is that of temperatures whose titles name none.
 
     Raises ImportRefused with every cell that cannot be taken: no date, a day still to come, no
     temperature, a minimum above its maximum, one day told in two ways.
@@ -56,7 +66,10 @@ def read_daily(
     table = read_table(path, find_titles, _WANTED, fallback="cp1252")
     columns = _columns(table.rows[table.header])
     assert columns is not None
-    unit, at_date, at_min, at_max = columns
+    named, at_date, at_min, at_max = columns
+    unit = named or unit
+    if unit is None:
+        raise ImportRefused(Problem("no unit is named", table.name, "say --unit C, or --unit F"))
     cells = {
         row: [*(cell.strip() for cell in line), *[""] * len(table.rows[table.header])]
         for row, line in enumerate(table.rows)
@@ -111,7 +124,7 @@ def _extremes(
         try:
             values.append(celsius(text, unit))
         except NotATemperature as mistake:
-            here = f"{where}, column {name}_{unit.lower()}"
+            here = f"{where}, column {name}"
             problems.append(Problem(mistake.message, here, mistake.remedy))
     if len(problems) > before:
         return None

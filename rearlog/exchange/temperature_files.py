@@ -38,7 +38,8 @@ def read(
     """
     began = _began(log)
     if is_daily(path):
-        daily = read_daily(path, now.date(), dates=options.dates if options else None)
+        options = options or LoggerOptions()
+        daily = read_daily(path, now.date(), dates=options.dates, unit=options.unit)
         _refuse_before(began, daily.days[-1].date, path)
         days = new_day_extremes(log.temperatures, daily.days)
         return NewTemperatures(tuple(days), len(daily.days) - len(days), daily)

@@ -41,9 +41,9 @@ def test_all_that_cannot_be_taken_is_listed(file_of: FileOf) -> None:
         "2026-03-09,18,24": None,
         "9 March,18,24": "line 3, column date: “9 March” is not a date",
         "2026-03-31,18,24": "line 4, column date: 2026-03-31 is still to come",
-        "2026-03-10,18,": "line 5, column max_c: “” is not a number",
-        "2026-03-11,warm,99": "line 6, column min_c: “warm” is not a number",
-        "2026-03-11,18": "line 7, column max_c: “” is not a number",
+        "2026-03-10,18,": "line 5, column max: “” is not a number",
+        "2026-03-11,warm,99": "line 6, column min: “warm” is not a number",
+        "2026-03-11,18": "line 7, column max: “” is not a number",
         "2026-03-12,24,18": "line 8: the minimum 24 is above the maximum 18",
         "2026-03-09,18,25": "line 9: 2026-03-09 stands on line 2 with other temperatures",
     }
@@ -52,11 +52,18 @@ def test_all_that_cannot_be_taken_is_listed(file_of: FileOf) -> None:
     said = [str(problem) for problem in refused.value.problems]
     for complaint in filter(None, lines.values()):
         assert any(complaint in each for each in said), complaint
-    assert any("line 6, column max_c: 99 °C cannot be" in each for each in said)
+    assert any("line 6, column max: 99 °C cannot be" in each for each in said)
     assert len(said) == 8
 
 
-@pytest.mark.parametrize("text", ["date,min_c,max_c\n", "date,min,max\n2026-03-09,1,2\n"])
+@pytest.mark.parametrize("text", ["date,min_c,max_c\n", "date,low,high\n2026-03-09,1,2\n"])
 def test_a_file_without_temperatures(file_of: FileOf, text: str) -> None:
     with pytest.raises(ImportRefused, match=r"titles is missing|no temperature in it"):
+        read_daily(file_of(text), TODAY)
+
+
+def test_titles_without_a_unit_need_one(file_of: FileOf) -> None:
+    text = "date,min,max\n2026-03-09,50,77\n"
+    assert read_daily(file_of(text), TODAY, unit="F").days == (day(9, 10, 25),)
+    with pytest.raises(ImportRefused, match=r"no unit is named.*--unit F"):
         read_daily(file_of(text), TODAY)
