@@ -24,6 +24,16 @@ class NoTitles(ImportRefused):
     """A file of text in which no row has the titles of the format that it is read as."""
 
 
+_OTHER_KINDS = {
+    b"%PDF": "a PDF file",
+    b"PK\x03\x04": "a workbook or another packed file",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
+    b"{": "a JSON file",
+}
+"""How files begin that people take for tables."""
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """The cells of a file. Row `i` begins on line `lines[i]` (from 1); `header` has the titles."""
@@ -101,6 +111,10 @@ def _content(place: Path) -> bytes:
         raise ImportRefused(Problem(f"cannot be read: {error.strerror}", str(place))) from error
     if not content.strip():
         raise ImportRefused(Problem("the file is empty", place.name))
+    for beginning, kind in _OTHER_KINDS.items():
+        if content.startswith(beginning):
+            remedy = "a CSV file is wanted: lines of cells with commas between them"
+            raise ImportRefused(Problem(f"this is {kind}", place.name, remedy))
     return content
 
 

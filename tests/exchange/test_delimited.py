@@ -50,7 +50,7 @@ def test_lines_are_counted_through_cells_of_several_lines(file_of: FileOf) -> No
         ("", "file.csv: the file is empty"),
         (" \r\n\n", "the file is empty"),
         ("a,b\n1,2\n\0", "line 3: this is no text"),
-        (b"PK\x03\x04\0\0", "this is no text .*workbook"),
+        (b"PK\x03\x04\0\0", "this is a workbook"),
         ('a,b\n1,2\n3,"4\n5,6\n', "line 3: a quotation mark opens here and is never closed"),
         ("a,b\n" + "x" * 200_000 + ",1\n", "line 2: a cell has more than 100,000"),
         ("a,b\n" + "x" * 110_000 + ",1\n", "line 2: a cell has more than 100,000"),
