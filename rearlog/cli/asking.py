@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 import sys
 import textwrap
+from collections.abc import Collection
 from pathlib import Path
 
 import click
@@ -16,6 +18,8 @@ from rearlog.records.errors import UsageError
 
 WIDTH = 80
 """Lines are no longer than this, so that a plain terminal does not break them."""
+
+_INITIALS = re.compile(r"[^\W\d_](?:[ .-]*[^\W_])*\.?")
 
 
 def say(*lines: str) -> None:
@@ -60,6 +64,15 @@ def which_cohort(command: str) -> Path:
         say(f"“{chosen}” is not among them")
 
 
-def initials() -> str | None:
-    """Who looks, where a person can be asked; None where nobody says."""
-    return (ask("Your initials (Enter for none): ") or None) if sys.stdin.isatty() else None
+def initials(keys: Collection[str]) -> str | None:
+    """Who looks, where a person can be asked; None where nobody says.
+
+    One of the `keys` of the round, or no letters, is taken for an answer given too early.
+    """
+    if not sys.stdin.isatty():
+        return None
+    while chosen := ask("Your initials (Enter for none): "):
+        if chosen not in keys and _INITIALS.fullmatch(chosen):
+            return chosen
+        say(f"“{chosen}” is no initials: use letters, such as KT")
+    return None
