@@ -252,6 +252,8 @@ def log_command(
         saved = file.add_observations(round_, now)
     _notice_passed(passed)
     notice(_summary(saved, last_stage, alive, at))
+    if any(each.fate == "dead" and each.note and not each.cause for each in saved):
+        notice("Note: a cause counts only in brackets, as in dead(mould), not in a note")
     notice_caution(saved)
 
 

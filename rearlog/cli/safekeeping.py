@@ -130,8 +130,12 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
         return
     result = states_of(cohort)
     if not result.backups:
-        notice(f"There are no backups of {cohort}: they begin with its second change.")
-    show(result, form, lambda: _backup_tables(result), result.backups)
+        notice(
+            f"There are no backups of {cohort}: they begin with its second change. If it is "
+            "damaged, only a copy from elsewhere can take its place."
+        )
+    if result.backups or form != "table":
+        show(result, form, lambda: _backup_tables(result), result.backups)
 
 
 def _backup_tables(result: States) -> list[Table]:
@@ -147,7 +151,7 @@ def _backup_tables(result: States) -> list[Table]:
         for each in result.backups
     ]
     columns = ["number", "as it was on", "individuals", "checks", "size", "note"]
-    words = [f"Bring one back with: rearlog restore {result.cohort} NUMBER"] if rows else []
+    words = [f"Bring one back with: rearlog restore {result.cohort} NUMBER"]
     return [Table(f"Backups of {result.file}", columns, rows, words)]
 
 

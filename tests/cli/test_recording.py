@@ -226,3 +226,19 @@ def test_a_path_needs_no_ending(run: Run, folder: Path) -> None:
     assert (folder / "usb" / "t22.json").exists()
     run("log", "usb/t22", "1 L1", "--on", "2026-03-12")
     run("log", "usb/t22.json", "2 L1", "--on", "2026-03-12")
+
+
+def test_a_cause_in_a_note_is_no_cause(run: Run, room: Path) -> None:
+    assert "dead(mould)" in run("log", "room", '1 dead "grey"', "--on", "2026-03-12").stderr
+    assert (
+        "dead(mould)" not in run("log", "room", '2 dead(grey) "wet"', "--on", "2026-03-12").stderr
+    )
+
+
+@pytest.mark.parametrize(("content", "kind"), [(b"%PDF-1.7 \xff", "PDF"), (b'{"file":{', "JSON")])
+def test_a_file_of_another_kind_is_named(
+    run: Run, room: Path, folder: Path, content: bytes, kind: str
+) -> None:
+    (folder / "week.csv").write_bytes(content)
+    told = run("import", "room", "week.csv", fails=1).stderr
+    assert f"this is a {kind} file (a CSV file is wanted" in told

@@ -336,3 +336,9 @@ def test_rounds_at_once_are_all_kept(run: Run, logged: Path) -> None:
         _, errors = each.communicate()
         assert each.returncode == 0, errors
     assert sorted(history(run)[-3:]) == ["1 L2", "2 L2", "3 L2"]
+
+
+def test_without_backups_nothing_is_promised(run: Run, room: Path) -> None:
+    told = run("restore", "room")
+    assert "only a copy from elsewhere" in told.stderr
+    assert told.stdout == ""
