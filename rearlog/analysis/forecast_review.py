@@ -119,9 +119,9 @@ def _words(rows: list[ForecastReview]) -> Iterator[str]:
         late, off = (sum(getattr(row, name) * row.n for row in own) / n for name in ERRORS)
         yield (
             f"Of {n} forecasts of the {event}, {100 * inside:.0f} % held it in their window "
-            f"and {100 * outside:.0f} % did not (10 % may); of the others the "
-            f"checks cannot tell. It came {abs(late):.1f} days {'later' if late > 0 else 'sooner'} than forecast on average, "
-            f"{off:.1f} days off either way."
+            f"and {100 * outside:.0f} % did not (10 % may); of the others the checks cannot tell. "
+            f"It came {abs(late):.1f} days {'later' if late > 0 else 'sooner'} than forecast on "
+            f"average, {off:.1f} days off either way."
         )
     if not rows:
         yield "No forecast can be reviewed yet: none of the events that were forecast has come."

@@ -363,4 +363,4 @@ def test_windows_hold_as_many_as_they_say(species, celsius, differs):
 def test_a_quantity_without_spread_is_taken_to_have_one():
     profile = moth(stage("pupa", degree_days=Quantity("invented", 130.0)))
     told = told_of(eggs(1, profile=profile), on(0))
-    assert any("10% (SD) in pupa" in each for each in told.notices)
+    assert any("10 % (SD) in pupa" in each for each in told.notices)

@@ -66,7 +66,7 @@ def test_a_stage_without_any_value_is_not_known():
 def test_an_assumed_spread_is_said():
     found = phases(moth(stage("L1", degree_days=Quantity("invented", 40.0))), "degree-days", RATE)
     assert found.sd[1] == pytest.approx(4.0)
-    assert "10%" in found.phases[1].words[0]
+    assert "10 %" in found.phases[1].words[0]
 
 
 def test_the_shortest_span_that_helps_is_taken():

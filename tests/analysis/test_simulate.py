@@ -291,13 +291,13 @@ def test_a_spread_that_nobody_gave_is_said_to_be_assumed():
     needed = needs(moth(stage("L3", degree_days=number(75.0))))
 
     assert needed.sd[3] == pytest.approx(7.5)
-    assert needed.assumptions == ("individuals differ by 10% (SD) in L3",)
+    assert needed.assumptions == ("Individuals differ by 10 % (SD) in L3",)
 
 
 def test_optional_stages_are_passed_over():
     simulation = simulate(eggs(5, profile=moth(stage("L3", optional=True))), 1)
 
-    assert "nobody passes through L3" in simulation.assumptions
+    assert "Nobody passes through L3" in simulation.assumptions
     assert "L3" not in {check.stage for check in simulation.log.all_observations}
     assert np.isnan(simulation.lives.into[:, 3]).all()
     assert not np.isnan(np.delete(simulation.lives.into, 3, axis=1)).any()
