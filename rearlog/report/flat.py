@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from types import NoneType
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
@@ -50,10 +50,11 @@ def flat(kind: type, rows: Sequence[Any]) -> Table:
     """Dataclasses of one kind, their fields as columns whether there are any rows or not.
 
     A pair becomes two columns, `_low` and `_high`; a dataclass within one a column a field, its
-    name in front; a list one cell of words.
+    name in front; a list one cell of words. Lists of dataclasses and mappings, which fit in no
+    cell, are left to the JSON.
     """
     hints = get_type_hints(kind)
-    names = [each.name for each in fields(kind)]
+    names = [each.name for each in fields(kind) if _fits(hints[each.name])]
     columns = [column for name in names for column in _columns(name, hints[name])]
     cells = [
         [cell for name in names for cell in _cells(getattr(row, name), hints[name])] for row in rows
@@ -65,6 +66,15 @@ def _known(hint: Any) -> Any:
     """The type of a field where its value is known: `X` of `X | None`."""
     kinds = [each for each in get_args(hint) if each is not NoneType]
     return kinds[0] if NoneType in get_args(hint) and len(kinds) == 1 else hint
+
+
+def _fits(hint: Any) -> bool:
+    hint = _known(hint)
+    kind = get_origin(hint)
+    listed = get_args(hint)[0] if kind is not None and get_args(hint) else None
+    return not (isinstance(kind, type) and issubclass(kind, Mapping)) and not (
+        kind in (list, tuple) and is_dataclass(listed)
+    )
 
 
 def _is_pair(hint: Any) -> bool:

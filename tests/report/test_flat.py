@@ -10,6 +10,7 @@ from rearlog.analysis.events import develop
 from rearlog.analysis.growth import Measured
 from rearlog.cli.present import to_csv
 from rearlog.report.flat import flat, flat_comparison, flat_durations, flat_thermal
+from rearlog.species.catalogue import find
 from tests.analysis.test_compare import FAST, SLOW, cohort, compare
 from tests.analysis.test_thermal import kept_at, thermal
 from tests.builders import tiny_log
@@ -57,3 +58,11 @@ def test_nothing_to_list_still_has_a_header() -> None:
     header = "individual,day,stage,degree_days,length_mm,head_width_mm,mass_mg\r\n"
     assert to_csv(flat(Measured, ())) == header
     assert "expected_low,expected_high" in to_csv(flat(IndividualDuration, ()))
+
+
+def test_what_fits_in_no_cell_is_left_to_the_json() -> None:
+    stages = find("monarch").stages
+    found = rows(to_csv(stages))
+    assert found[0]["code"] == "egg"
+    assert not {"signs", "confusions"} & found[0].keys()
+    assert not any("Sign(" in cell for row in found for cell in row.values())
