@@ -120,6 +120,8 @@ def _notes(result: Thermal, stage: StageThermal) -> list[str]:
     if stage.linear is not None:
         band = "" if stage.linear.slope_se is None else " and its 95 % band"
         sentences.append(f"Line{band}, dashed beyond the temperatures measured")
+        if stage.linear.threshold_se is not None:
+            sentences.append(f"±: standard error, from {stage.linear.n} cohorts")
     if stage.curve is not None:
         sentences.append(f"Dotted: Brière's curve, optimum {stage.curve.optimum:.1f} °C")
     if result.left_out:

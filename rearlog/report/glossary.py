@@ -1,6 +1,7 @@
 """The trade's words in one line each."""
 
 GLOSSARY = {
+    "L1, L2 …": "the stages of the larva in order, L1 from hatching to the first molt",
     "cohort": "individuals started together and kept under one temperature regime",
     "check": "one look at one individual at one moment; a round is a check of all that live",
     "stage": "egg, larval instars L1, L2 …, pupa, adult",
@@ -14,6 +15,7 @@ GLOSSARY = {
     "thermal constant K": "the degree-days that a stage needs",
     "expected range": "what the species profile leads one to expect at this cohort’s temperatures",
     "median": "the middle value: half are below it",
+    "n": "how many individuals a number rests on",
     "SD, SE": "standard deviation: how far individuals lie apart; standard error: how far off a "
     "mean may be",
     "95 % interval": "made so that it holds the true value in 95 of 100 such experiments",

@@ -63,6 +63,8 @@ def test_the_title_gives_the_published_threshold_and_constant() -> None:
     assert finding.startswith("Egg to adult: threshold 7.1 ± ")
     assert "constant 305 ± " in finding
     assert finding in alt_text(beetle())
+    assert "±: standard error, from 4 cohorts" in words(rate(beetle()))
+    assert "±:" not in words(rate(beetle(left_out=2)))
 
 
 def test_the_line_meets_zero_at_the_threshold_and_is_dashed_beyond_the_data() -> None:
