@@ -157,12 +157,12 @@ def _take_extremes(
         return
     begin = np.searchsorted(times, edges[:-1], side="left")
     end = np.searchsorted(times, edges[1:], side="right")
-    for place in np.flatnonzero(end > begin):
-        chosen = slice(begin[place], end[place])
-        spread = times[end[place] - 1] - times[begin[place]]
-        half = (edges[place + 1] - edges[place]) / 2
-        if logged[place] or (np.isnan(minimum[place]) and spread >= half):
-            minimum[place], maximum[place] = celsius[chosen].min(), celsius[chosen].max()
+    spread = times[end - 1] - times[np.minimum(begin, len(times) - 1)]
+    enough = logged | (np.isnan(minimum) & (spread >= np.diff(edges) / 2))
+    days = np.flatnonzero((end > begin) & enough)
+    runs = np.column_stack((begin[days], end[days])).ravel()  # every other one lies between days
+    minimum[days] = np.minimum.reduceat(np.append(celsius, np.inf), runs)[::2]
+    maximum[days] = np.maximum.reduceat(np.append(celsius, -np.inf), runs)[::2]
 
 
 def _fill(minimum: Floats, maximum: Floats, status: npt.NDArray[np.int64]) -> None:

@@ -10,7 +10,6 @@ from collections.abc import Callable
 from dataclasses import MISSING, fields
 from datetime import date, datetime
 from functools import lru_cache
-from itertools import pairwise
 from math import isfinite
 from reprlib import repr as brief
 from typing import Any, TypeVar
@@ -230,13 +229,19 @@ def _pattern(pattern: re.Pattern[str]) -> Callable[[Any], str]:
 
 def _celsius(value: Any) -> float | tuple[float, ...]:
     """One temperature of a constant, or the list of a logger."""
-    return tuple(map(_number, value)) if type(value) is list else _number(value)
+    if type(value) is not list:
+        return _number(value)
+    if not set(map(type, value)) <= {int, float}:
+        raise TypeError
+    if not all(map(isfinite, value)):
+        raise ValueError
+    return tuple(value)
 
 
 def _seconds(value: Any) -> tuple[int, ...]:
     if type(value) is not list or not value or set(map(type, value)) != {int}:
         raise TypeError
-    if any(earlier > later for earlier, later in pairwise(value)):
+    if value != sorted(value):
         raise ValueError
     return tuple(value)
 
