@@ -182,7 +182,7 @@ def test_what_contradicts_the_log_or_its_rules_is_told_by_its_cell(
         ),
         "file.csv, row 6 (A03), column 2026-03-12, cell D6": "it is lost since 2026-03-11 09:00",
         "file.csv, row 6 (A03), column 2026-03-13, cell E6": "“L2” is not a detail",
-        "2026-03-11": "17 to 24 °C, but record 2 says 18 to 24",
+        "2026-03-11": "17 to 24 °C, but record T2 says 18 to 24",
     }
 
 
@@ -190,7 +190,7 @@ BAD_CELLS = {
     "C4": ("L9", "“L9” is no stage or fate"),
     "D4": ("x", "“x” is no stage or fate"),
     "E4": ("L2 head=big", "“big” is not a number"),
-    "F4": ("L2 head=0,9", "“0,9” is not a number"),
+    "F4": ("L2 head=1,900", "“1,900” is not a number"),
     "G4": ("L2; A02 L2", "is not one state"),
     "H4": (", A02 L2", "is not one state"),
     "I4": ("- A03 L2", "is not one state"),
