@@ -20,6 +20,7 @@ import orjson
 from rearlog.records.entries import CODE
 from rearlog.records.errors import ProfileError, RecordError
 from rearlog.records.log import (
+    MEASUREMENTS,
     Cohort,
     ConstantTemperature,
     DayExtremes,
@@ -188,6 +189,13 @@ def _number(value: Any) -> float:
     return value
 
 
+def _measure(value: Any) -> float:
+    number = _number(value)
+    if number <= 0:
+        raise ValueError
+    return number
+
+
 def _flag(value: Any) -> bool:
     if value is not True and value is not False:
         raise TypeError
@@ -279,7 +287,7 @@ _A_DAY = (_day, f"a date, {FIRST_YEAR} to {LAST_YEAR}")
 _READERS: dict[str, tuple[Callable[[Any], Any], str]] = {
     **dict.fromkeys(("individual", "stage", "fate", "cause", "sex", "by", "note"), _A_TEXT),
     **dict.fromkeys(("place", "food", "container", "clutch", "source", "because"), _A_TEXT),
-    **dict.fromkeys(("length_mm", "head_width_mm", "mass_mg"), _A_NUMBER),
+    **dict.fromkeys(MEASUREMENTS, (_measure, "a number above zero")),
     **dict.fromkeys(("min_c", "max_c", "planned_celsius"), _A_NUMBER),
     **dict.fromkeys(("witnessed", "invented"), _A_FLAG),
     **dict.fromkeys(("at", "entered", "entered_at", "started", "created"), _A_MOMENT),

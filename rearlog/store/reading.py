@@ -62,7 +62,8 @@ def gathered(
             try:
                 yield read(document, _counted(number))
             except codec.Misfit as error:
-                problems.append(Problem(str(error), f"{path}, {name}, record {number[:20]}"))
+                place = f"{path}, {name}, record {number[:20]}{_owner(document)}"
+                problems.append(Problem(str(error), place))
 
     def observation(document: Document, number: int) -> Observation:
         found = codec.observation(document, number)
@@ -88,6 +89,12 @@ def gathered(
     if len(cohorts) != 1:
         return None, problems
     return CohortLog(cohorts[0], individuals, observations, kept), problems
+
+
+def _owner(document: object) -> str:
+    """Whose record it is, for a message about one that cannot be read."""
+    who = document.get("individual") if isinstance(document, dict) else None
+    return f" of {who[:24]}" if isinstance(who, str) else ""
 
 
 def _concerning(checks: Table, codes: set[str]) -> Table:

@@ -27,13 +27,14 @@ OFFSETS = st.integers(-14 * 60, 14 * 60).map(lambda minutes: timezone(timedelta(
 MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(2199, 12, 30), timezones=OFFSETS)
 DAYS = st.dates(date(1900, 1, 1), date(2199, 12, 31))
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
+SIZES = st.floats(min_value=0, exclude_min=True, allow_infinity=False)
 MARKS = st.none() | st.builds(Struck, MOMENTS, TEXTS, st.none() | TEXTS.filter(bool))
 CODES = st.from_regex(r"\w{1,24}", fullmatch=True).filter(lambda code: code.isprintable())
 
 OBSERVATIONS = st.builds(
     Observation, CODES, MOMENTS, stage=st.none() | TEXTS, fate=st.none() | TEXTS,
-    cause=st.none() | TEXTS, witnessed=st.booleans(), length_mm=st.none() | NUMBERS,
-    head_width_mm=st.none() | NUMBERS, mass_mg=st.none() | NUMBERS, sex=st.none() | TEXTS,
+    cause=st.none() | TEXTS, witnessed=st.booleans(), length_mm=st.none() | SIZES,
+    head_width_mm=st.none() | SIZES, mass_mg=st.none() | SIZES, sex=st.none() | TEXTS,
     by=st.none() | TEXTS, note=st.none() | TEXTS, entered=st.none() | MOMENTS, struck=MARKS,
     number=st.just(7),
 )  # fmt: skip
@@ -95,10 +96,11 @@ def test_what_is_unknown_takes_no_room() -> None:
         ({"at": None}, "at is not a time"),
         ({"at": ["2026-03-09T09:00:00+00:00"]}, "at is not a time"),
         ({"at": {"x": []}}, "at is not a time"),
-        ({"length_mm": "abc"}, "length_mm is not a finite number: 'abc'"),
-        ({"length_mm": True}, "length_mm is not a finite number"),
-        ({"length_mm": float("inf")}, "length_mm is not a finite number"),
-        ({"mass_mg": [1]}, "mass_mg is not a finite number"),
+        ({"length_mm": "abc"}, "length_mm is not a number above zero: 'abc'"),
+        ({"length_mm": 0}, "length_mm is not a number above zero: 0"),
+        ({"length_mm": True}, "length_mm is not a number above zero"),
+        ({"length_mm": float("inf")}, "length_mm is not a number above zero"),
+        ({"mass_mg": [1]}, "mass_mg is not a number above zero"),
         ({"stage": 3}, "stage is not a text: 3"),
         ({"individual": None}, "individual is not a text"),
         ({"note": {"deep": [[[]]]}}, "note is not a text"),

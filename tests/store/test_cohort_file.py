@@ -225,10 +225,22 @@ def rewrite(room: CohortFile, name: str, change: Callable[[dict[str, Any]], obje
 @pytest.mark.parametrize(
     ("name", "change", "message"),
     [
-        ("observations", lambda table: table["2"].update(at=5), "observations, record 2: at is"),
-        ("observations", lambda table: table["2"].update(length_mm="abc"), "record 2: length_mm"),
-        ("observations", lambda table: table["2"].pop("at"), "record 2: at is missing"),
-        ("observations", lambda table: table["2"].update(x=1), "record 2: there is no field “x”"),
+        (
+            "observations",
+            lambda table: table["2"].update(at=5),
+            "observations, record 2 of 2: at is",
+        ),
+        (
+            "observations",
+            lambda table: table["2"].update(length_mm="abc"),
+            "record 2 of 2: length_mm",
+        ),
+        ("observations", lambda table: table["2"].pop("at"), "record 2 of 2: at is missing"),
+        (
+            "observations",
+            lambda table: table["2"].update(x=1),
+            "record 2 of 2: there is no field “x”",
+        ),
         ("observations", lambda table: table["2"].update(individual="9"), "no individual 9"),
         ("observations", lambda table: table["2"].update(individual=[1]), "individual is not"),
         ("observations", lambda table: table.update({"2": 5}), "record 2: this is not a record"),
@@ -262,7 +274,7 @@ def test_a_record_that_is_none_is_told_by_table_and_number(
 def test_nothing_is_added_to_an_individual_with_a_broken_record(room: CohortFile) -> None:
     rewrite(room, "observations", lambda table: table["2"].update(at=5))
     before = room.path.read_bytes()
-    with pytest.raises(StoreError, match="record 2: at is not"):
+    with pytest.raises(StoreError, match="record 2 of 2: at is not"):
         add(room, seen("2", 9, "L1"))
     assert room.path.read_bytes() == before
     add(room, seen("1", 9, "L1"))  # the records of others are not read for it
