@@ -3,9 +3,11 @@ import pytest
 
 from rearlog.analysis.durations import Durations, StageDuration, durations
 from rearlog.analysis.events import develop
+from rearlog.analysis.heat_curve import heat_curve, settings
+from rearlog.analysis.temperatures import lay_out
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog
-from tests.builders import small_profile, tiny_log
+from rearlog.records.log import CohortLog, ConstantTemperature
+from tests.builders import START, small_profile, tiny_log
 
 
 def answer(log: CohortLog, first: str | None = None, until: str | None = None) -> Durations:
@@ -98,3 +100,71 @@ def test_figures_agree_with_numpy() -> None:
 def test_without_a_threshold_the_days_of_the_profile_are_expected() -> None:
     log = tiny_log({"1": "egg L1 L2"}, profile=small_profile(lower=None))
     assert row(answer(log), "L1").basis == "the profile has no value"
+
+
+# --- how sure the average is, and what is said of it ----------------------------------------------
+
+
+def together(n: int, line: str) -> CohortLog:
+    return tiny_log({str(code): line for code in range(n)})
+
+
+def test_the_error_of_the_checks_is_in_the_standard_error() -> None:
+    """All entered and left L1 between the same checks, a day apart: each end may be ± half a day,
+    whose SD is √(1/12), and the same for all."""
+    result = answer(together(400, "egg L1 L1 L1 L2"))
+    found = row(result, "L1")
+    assert (found.mean, found.sd) == (3, 0)
+    assert found.check_error == pytest.approx((2 / 12) ** 0.5, rel=0.01)
+    assert found.se == pytest.approx((2 / 12 + 2 / 12 / 400) ** 0.5, rel=0.01)
+    assert found.in_step
+    assert (found.mean_low, found.mean_high) == pytest.approx((2.2, 3.8), abs=0.02)
+    assert result.words[-1].startswith("In step (L1): most passed between the same two checks")
+
+
+def test_individuals_that_pass_on_different_days_are_not_in_step() -> None:
+    lives = {str(n): "egg " * (1 + n % 7) + "L1 " * (2 + n % 2) + "L2" for n in range(20)}
+    result = answer(tiny_log(lives))
+    found = row(result, "L1")
+    assert not found.in_step
+    assert found.sd is not None
+    assert found.se == pytest.approx(found.sd / 20**0.5, rel=0.05)
+    assert not any("In step" in words for words in result.words)
+
+
+def test_the_quartiles_are_intervals() -> None:
+    lives = {str(n): "egg " * (n + 1) + "L1 " * (n + 1) + "L2" for n in range(4)}
+    found = row(answer(tiny_log(lives)), "L1")
+    assert found.npmle_quartiles[1] == found.npmle_median
+    lows, highs = zip(*(each or (None, None) for each in found.npmle_quartiles), strict=True)
+    assert list(lows) == sorted(lows)
+    assert list(highs) == sorted(highs)
+
+
+def test_the_words_have_their_interval_and_say_who_is_still_in_the_stage() -> None:
+    one = answer(tiny_log({"1": "egg L1 L1 L2", "2": "egg L1 L1 L1"}))
+    assert one.words == (
+        "L1: 2.0 days in the one that completed it; nothing to compare with. "
+        "1 is still in it, so the average may yet rise.",
+    )
+    lives = {"1": "egg L1 L1 L2", "2": "egg egg L1 L1 L1 L2", "3": "egg L1", "4": "egg L1"}
+    (words,) = [each for each in answer(tiny_log(lives)).words if each.startswith("L1:")]
+    assert words.startswith("L1: 2.5 days on average (95 % interval ")
+    assert words.endswith("2 are still in it, so the average may yet rise.")
+
+
+def test_the_words_say_how_far_off_what_was_expected() -> None:
+    """20 degree-days above 10 °C are 2 days at 20 °C, and 1.6 to 2.4 for 95 % of individuals."""
+    profile = small_profile(heat={"L1": 20.0})
+    kept = (ConstantTemperature(20.0, START.date()),)
+    said = []
+    for days in (1, 2, 5):
+        log = tiny_log({"1": "egg " + "L1 " * days + "L2"}, profile=profile, temperatures=kept)
+        temperatures = lay_out(log)
+        curve = heat_curve(temperatures, settings(profile, temperatures))
+        said += durations("tiny", profile, develop(log), curve).words
+    assert [words.partition("are expected: ")[2] for words in said] == [
+        "0.6 days less than that.",
+        "as expected.",
+        "2.6 days more than that.",
+    ]

@@ -94,3 +94,47 @@ def test_three_cohorts_are_said_to_know_little() -> None:
     assert (
         f"(95 % interval {line.threshold_low:.1f} to {line.threshold_high:.1f})" in found.words[0]
     )
+
+
+def test_the_error_of_a_point_counts_the_checks() -> None:
+    """Three that were looked for daily and passed together: each end may be ± half a day."""
+    lives = {str(n): "egg L1 L1 L1 L1 L2" for n in range(3)}
+    log = tiny_log(lives, temperatures=(ConstantTemperature(20.0, START.date()),))
+    warmed = Warmed("a", "Moth test", develop(log), heat_curve(lay_out(log), HOW))
+    (point, _) = stage([warmed, kept_at(15, 12)]).points
+    assert point.days_se == pytest.approx((2 / 12 + 2 / 12 / 3) ** 0.5, rel=0.02)
+
+
+def test_who_passed_through_between_two_checks_counts_too() -> None:
+    """Into L1 and L2 by the same check: 0 days by midpoints, but not left out of the mean."""
+    lives = {"1": "egg egg L2", "2": "egg L1 L1 L2", "3": "egg L1 L1 L2"}
+    log = tiny_log(lives, temperatures=(ConstantTemperature(20.0, START.date()),))
+    warmed = Warmed("a", "Moth test", develop(log), heat_curve(lay_out(log), HOW))
+    (point, _) = stage([warmed, kept_at(15, 12)]).points
+    assert (point.n, point.days) == (3, pytest.approx(4 / 3))
+    assert point.temperature == pytest.approx(20)
+
+
+def test_residuals_are_shown_of_every_point_the_line_left_out_too() -> None:
+    """K = 60 above 10 °C; 9 days at 35 °C are a rate of 1/9 where the line has 25/60."""
+    cohorts = [kept_at(15, 12), kept_at(20, 6), kept_at(25, 4), kept_at(35, 9, "hot")]
+    points = stage(cohorts, leave_out=["hot"]).points
+    assert [point.residual for point in points] == pytest.approx([0, 0, 0, 1 / 9 - 25 / 60])
+
+
+def test_an_optimum_beyond_the_warmest_cohort_is_said_to_be_extrapolated() -> None:
+    """Days by the curve a·T·(T − 10)·√(36 − T), whose optimum is at 30.0 °C, to whole days."""
+    rate = {c: 2e-5 * c * (c - 10) * (36 - c) ** 0.5 for c in (14, 17, 20, 23, 26, 29, 32, 34)}
+    every = [kept_at(celsius, round(1 / each)) for celsius, each in rate.items()]
+    cool, all_of_them = stage(every[:6]), stage(every)
+    assert all_of_them.curve is not None
+    assert all_of_them.curve.optimum == pytest.approx(30.0, abs=0.2)
+    assert "beyond the warmest" not in all_of_them.words[-1]
+    assert "beyond the warmest cohort: that is extrapolated" in cool.words[-1]
+
+
+def test_the_threshold_is_said_to_be_extrapolated() -> None:
+    words = stage([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)]).words
+    assert words[1] == (
+        "Measured from 15.0 to 25.0 °C; the threshold is extrapolated to 5.0 °C below that."
+    )
