@@ -28,7 +28,7 @@ _PART = re.compile(r'(?:[^;\n"]|"[^"\n]*"?)+')
 _WHO = re.compile(r"\s*(\w+(?:\s*-\s*\w+)?(?:\s*,\s*\w+(?:\s*-\s*\w+)?)*)\s+(?=\S)")
 _TOKEN = re.compile(r'"(?P<note>[^"]*)"|(?P<word>[^\s"(]+(?:\([^)]*\))?)|(?P<bad>\S)')
 _FATE = re.compile(r"(?P<fate>\w+)\((?P<cause>[^()]*)\)")
-_RANGE = re.compile(r"(?P<prefix>\w*?)(?P<number>\d+)$")
+_RANGE = re.compile(r"(?P<prefix>\w*?)(?P<number>\d{1,9})$")
 _DECIMAL_COMMA = re.compile(r"0,\d+|\d+,\d{1,2}")  # but 1,500 may be meant as a thousand and a half
 _LONGEST_RANGE = 100_000
 _UNCLOSED = {
@@ -170,12 +170,15 @@ def _detail(word: str) -> tuple[str, float | str]:
 def expand(who: str) -> list[str]:
     """The codes that a list of codes and ranges stands for: `A01-A03,A07` → A01 A02 A03 A07.
 
-    Raises EntryError for a range that cannot be counted through.
+    Raises EntryError for a range that cannot be counted through, and for more codes than a
+    cohort can have.
     """
     codes: list[str] = []
     for item in who.split(","):
         first, dash, last = item.partition("-")
         codes.extend(_range(first, last) if dash else [first])
+        if len(codes) > _LONGEST_RANGE:
+            raise EntryError("these are more codes than a cohort can have")
     return codes
 
 
@@ -204,7 +207,7 @@ def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[En
         for item in entry.who.split(","):
             codes = _counted_through(item)
             left = [code for code in codes if code.casefold() not in gone]
-            if left and len(left) < len(codes):
+            if left and len(left) < len(codes) and len(items) < _LONGEST_RANGE:
                 passed += [code for code in codes if code.casefold() in gone]
                 items += left
             else:

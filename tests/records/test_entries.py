@@ -111,6 +111,8 @@ def test_lines_that_cannot_be_read(line: str, place: str, message: str) -> None:
         ("1-9 L1", "no individual 4, 5, 6, 7, 8, 9"),
         ("3-1 L1", "runs backwards"),
         ("1-999999999 L1", "is too long"),
+        ("1-" + "9" * 5000 + " L1", "is not a range"),
+        ("1-100000," * 10_000 + "1 L1", "more codes than a cohort can have"),
         ("A07-B08 L1", "is not a range"),
         ("A-B L1", "is not a range"),
         ("2 L9", "“L9” is no stage or fate"),
