@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from rearlog.analysis.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.differences import (
+    DIFFERENT,
     FEWEST_FOR_TEST,
     Difference,
     LocationTest,
@@ -22,17 +23,17 @@ from rearlog.analysis.differences import (
 from rearlog.analysis.durations import summarise
 from rearlog.analysis.events import Development
 from rearlog.analysis.heat_curve import HeatCurve
-from rearlog.analysis.kaplan_meier import Z_95, LogRank, log_rank
+from rearlog.analysis.kaplan_meier import Z_95
 from rearlog.analysis.spans import Spans, completed, span, spans_of
 from rearlog.analysis.survival import watched
+from rearlog.analysis.survival_difference import SurvivalComparison, survival_difference
+from rearlog.analysis.wording import listed, p_text
 from rearlog.records.errors import UsageError
 
 Floats = npt.NDArray[np.float64]
 
 DAYS, DEGREE_DAYS = "days", "degree-days C"
 WHOLE = "whole development"
-DIFFERENT = 0.05
-"""A difference is called shown where the corrected p is below this."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,27 +96,6 @@ class StageComparison:
 
 
 @dataclass(frozen=True, slots=True)
-class GroupSurvival:
-    """One cohort's deaths, and how many there would be if all died alike (None: no test)."""
-
-    cohort: str
-    n: int
-    died: int
-    expected: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class SurvivalComparison:
-    """The log-rank test between the cohorts; None where none could be made."""
-
-    groups: tuple[GroupSurvival, ...]
-    chi2: float | None
-    df: int
-    p: float | None
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
 class Comparison:
     """Cohorts compared, stage by stage, as a whole, and in survival."""
 
@@ -165,7 +145,10 @@ def compare(
             spans = [spans_of(each.development, first, until)[0] for each in cohorts]
             name = f"{spans[0].first} to {spans[0].until}"
             stages += _corrected([_compared(name, unit, _samples(cohorts, spans, unit))])
-    return Comparison(tuple(names), tuple(stages), _survival(cohorts, first, until), tuple(notices))
+    lives = [watched(each.development, first, until) for each in cohorts]
+    return Comparison(
+        tuple(names), tuple(stages), survival_difference(names, lives), tuple(notices)
+    )
 
 
 def _every_stage(cohorts: Sequence[Compared], unit: str) -> list[StageComparison]:
@@ -266,7 +249,7 @@ def _compared(stage: str, unit: str, samples: Sequence[_Sample]) -> StageCompari
 
 def _too_few(cohorts: Sequence[str], unit: str) -> str:
     known = "" if unit == DAYS else " at known temperatures"
-    return f"fewer than {FEWEST_FOR_TEST} have finished it{known} in {_listed(cohorts)}"
+    return f"fewer than {FEWEST_FOR_TEST} were followed to its end{known} in {listed(cohorts)}"
 
 
 def _summary(sample: _Sample) -> GroupSummary:
@@ -298,7 +281,7 @@ def _words(row: StageComparison) -> str:
         text = _pair_words(row, row.pairs[0], shown)
     else:
         finding = "the cohorts differ" if shown else "no difference shown"
-        means = _listed([f"{each.mean:.1f} in {each.cohort}" for each in tested])
+        means = listed([f"{each.mean:.1f} in {each.cohort}" for each in tested])
         text = f"{row.stage}: {finding}; on average {means} {_unit(row)}"
     text += f" ({p_text(row.p_holm)}; {_sizes(tested)})."
     if row.p is not None and row.p < DIFFERENT and not shown:
@@ -356,36 +339,4 @@ def _unit(row: StageComparison) -> str:
 
 
 def _sizes(groups: Sequence[GroupSummary]) -> str:
-    return f"n = {_listed([str(each.n) for each in groups])}"
-
-
-def _listed(items: Sequence[str]) -> str:
-    return " and ".join(filter(None, (", ".join(items[:-1]), *items[-1:])))
-
-
-def p_text(p: float) -> str:
-    """A p value as it is written: never zero."""
-    return "p < 0.001" if p < 0.001 else f"p = {p:.3f}" if p < 0.1 else f"p = {p:.2f}"
-
-
-def _survival(
-    cohorts: Sequence[Compared], first: str | None, until: str | None
-) -> SurvivalComparison:
-    groups = [watched(each.development, first, until) for each in cohorts]
-    empty = [each.cohort for each, (_, died) in zip(cohorts, groups, strict=True) if not len(died)]
-    test = LogRank(None, 0, None, (), ()) if empty else log_rank(groups)
-    expected = test.expected if test.p is not None else [None] * len(groups)
-    rows = tuple(
-        GroupSurvival(each.cohort, len(died), int(died.sum()), hoped)
-        for each, (_, died), hoped in zip(cohorts, groups, expected, strict=True)
-    )
-    if empty:
-        finding = f"no test, since nobody was under watch in {_listed(empty)}"
-    elif test.p is None:
-        finding = "no test, since nobody died while two cohorts were under watch"
-    else:
-        finding = "the cohorts differ" if test.p < DIFFERENT else "no difference shown"
-        finding += f" ({p_text(test.p)})"
-    counts = _listed([f"{each.died} of {each.n} died in {each.cohort}" for each in rows if each.n])
-    words = "; ".join(filter(None, (f"Survival: {finding}", counts)))
-    return SurvivalComparison(rows, test.chi2, test.df, test.p, f"{words}.")
+    return f"n = {listed([str(each.n) for each in groups])}"

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.checked_mean import CheckedMean, checked_mean
-from rearlog.analysis.compare import DIFFERENT
-from rearlog.analysis.differences import FEWEST_FOR_TEST, cohort_test
+from rearlog.analysis.differences import DIFFERENT, FEWEST_FOR_TEST, cohort_test
 from rearlog.analysis.events import Floats
 from rearlog.analysis.heat_needs import Needs, extrapolations, needs
 from rearlog.analysis.life_table import wilson

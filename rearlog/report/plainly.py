@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rearlog.analysis.compare import DAYS, DIFFERENT, WHOLE, Comparison, StageComparison
+from rearlog.analysis.compare import DAYS, WHOLE, Comparison, StageComparison
+from rearlog.analysis.differences import DIFFERENT
 from rearlog.analysis.survival import Survival
 from rearlog.report.contents import CohortResults, Contents
 

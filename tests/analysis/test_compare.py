@@ -161,7 +161,7 @@ def test_too_few_are_not_tested_and_the_reason_is_given() -> None:
     assert found.p is None
     assert found.p_holm is None
     assert found.difference is None
-    assert found.words == "L1: no test, since fewer than 3 have finished it in a (n = 2 and 8)."
+    assert found.words == "L1: no test, since fewer than 3 were followed to its end in a (n = 2 and 8)."
 
 
 def test_a_cohort_with_too_few_does_not_stop_the_others() -> None:
@@ -170,7 +170,7 @@ def test_a_cohort_with_too_few_does_not_stop_the_others() -> None:
     assert found.p == l1(compare([a, b])).p
     assert found.left_out == ("short",)
     assert [group.n for group in found.groups] == [8, 2, 8]
-    assert found.words.endswith("Left out: fewer than 3 have finished it in short.")
+    assert found.words.endswith("Left out: fewer than 3 were followed to its end in short.")
 
 
 def test_a_stage_that_one_cohort_never_finished_has_a_reason() -> None:
