@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.distinct import distinct
 from rearlog.analysis.student_t import limit_95
 
 Floats = npt.NDArray[np.float64]
@@ -113,7 +114,7 @@ def _shared(bounds: Floats) -> float:
     dates = bounds.mean(axis=1)
     square, widest = float(np.mean(widths**2)), float(widths.max())
     sd = max(float(dates.var(ddof=1)) - square / 6, (1e-3 * widest) ** 2) ** 0.5
-    checks = np.unique(np.round(found, 6))
+    checks = distinct(np.round(found, 6).ravel())
     beyond = square**0.5 * np.arange(1, int(FARTHEST * sd / square**0.5) + 3)
     checks = np.concatenate((checks[0] - beyond[::-1], checks, checks[-1] + beyond))
     places = dates.mean() + widest * ((np.arange(PLACES) + 0.5) / PLACES - 0.5)

@@ -118,7 +118,7 @@ def simulate_command(
 
     \b
     rearlog simulate demo --species painted-lady --eggs 24 --temp 24
-    rearlog simulate cool --species monarch --eggs 60 --temps logger.csv --no-weekends
+    rearlog simulate hot --species monarch --eggs 12 --temps logger.csv --every 2
     """
     from rearlog.analysis.invention import Wishes, invent, invent_ended
     from rearlog.analysis.lives import Chances
@@ -249,7 +249,7 @@ def plan_command(
 
     \b
     rearlog plan --species painted-lady --temp 22 --other-temp 24
-    rearlog plan --species painted-lady --temp 22 --difference 1 --from L1 --to pupa --every 2
+    rearlog plan --species painted-lady --temp 22 --difference 2 --to pupa
     """
     from rearlog.analysis.power import sample_size
     from rearlog.report.between import sample_size_tables

@@ -95,6 +95,11 @@ def nothing(folder: Path) -> None:
     """An empty folder."""
 
 
+def a_loggers_file(folder: Path) -> None:
+    """The readings of the warm shelf, for a cohort to be invented at them."""
+    shutil.copy(SAMPLES / "raw" / "warm-logger.csv", folder / "logger.csv")
+
+
 def exported(folder: Path) -> None:
     """What the examples of export write, without the cohorts that it came from."""
     shelves(folder)
@@ -114,6 +119,7 @@ def edited(folder: Path) -> None:
 
 NEEDED: dict[str, Callable[[Path], None]] = {
     "start": nothing,
+    "simulate": a_loggers_file,
     **dict.fromkeys(("add", "log", "check", "temps", "sheet", "import"), in_progress),
     **dict.fromkeys(("history", "strike", "restore", "merge", "today", "forecast"), in_progress),
     "unpack": exported,
