@@ -84,10 +84,10 @@ def simulate(
     """
     _refuse_impossible(start, chances, schedule, measuring)
     profile = start.cohort.species
+    needed = needs(profile)
     rng, looks_rng = np.random.default_rng(seed).spawn(2)
     temperatures = lay_out(start)
     curve = heat_curve(temperatures, settings(profile, temperatures))
-    needed = needs(profile)
     lives = live(needed, curve, rng.uniform(*laying(start)), chances, rng)
     if lives.finished.max() > LONGEST_DAYS:
         raise UsageError(f"it would take {lives.finished.max():.0f} days", "keep the cohort warmer")
