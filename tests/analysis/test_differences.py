@@ -54,7 +54,8 @@ def test_ranks_see_grids_where_means_see_animals():
 
 @pytest.mark.slow
 def test_means_of_daily_looks_keep_their_five_percent():
-    assert 0.035 < called_different(mean_test, 1, 1000) < 0.065
+    """A little under it: the error that all checks of a cohort share is counted in."""
+    assert 0.025 < called_different(mean_test, 1, 1000) < 0.055
 
 
 def three_samples(seed):
