@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import io
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import matplotlib
+from matplotlib.backend_bases import get_registered_canvas_class
 from matplotlib.figure import Figure
 
 from rearlog.records.errors import UsageError
 
 FORMATS = ("png", "svg", "pdf")
 PNG_DOTS_PER_INCH = 200
+POINTS_PER_INCH = 72
 
 # Text in SVG becomes outlines: a page must look the same on a machine without the fonts, and
 # says the same in words beside it. PDF embeds the fonts as they are, as journals ask.
@@ -30,11 +34,31 @@ def render(figure: Figure, form: str) -> bytes:
         known = ", ".join(f".{each}" for each in FORMATS)
         raise UsageError(f"charts cannot be written as “{form}”", f"end the file's name in {known}")
     target = io.BytesIO()
-    with matplotlib.rc_context(_SETTINGS), warnings.catch_warnings():  # type: ignore[arg-type]
+    with (
+        matplotlib.rc_context(_SETTINGS),  # type: ignore[arg-type]
+        warnings.catch_warnings(),
+    ):
         # letters that the bundled font lacks are drawn as boxes; that is no news for a terminal
         warnings.filterwarnings("ignore", "Glyph .* missing", UserWarning)
-        figure.savefig(target, format=form, dpi=PNG_DOTS_PER_INCH, metadata=_NO_DATES[form])
+        with _laid_out(figure, form):
+            figure.savefig(target, format=form, dpi=PNG_DOTS_PER_INCH, metadata=_NO_DATES[form])
     return target.getvalue()
+
+
+@contextmanager
+def _laid_out(figure: Figure, form: str) -> Iterator[None]:
+    """Lay a figure out for its form. Left to do that itself, savefig would draw all of it twice."""
+    dpi, engine = figure.dpi, figure.get_layout_engine()
+    get_registered_canvas_class(form)(figure)  # it knows how wide text will be
+    figure.dpi = PNG_DOTS_PER_INCH if form == "png" else POINTS_PER_INCH
+    if engine is not None:
+        engine.execute(figure)
+    figure.set_layout_engine(None)
+    try:
+        yield
+    finally:
+        figure.set_layout_engine(engine)
+        figure.dpi = dpi
 
 
 def save(figure: Figure, path: Path) -> None:
