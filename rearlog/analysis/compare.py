@@ -190,6 +190,12 @@ class _Sample:
     mean: CheckedMean | None
     widths: Floats
 
+    @property
+    def median_error(self) -> float:
+        """The SD of the error of the median that no number of individuals lessens."""
+        grid = float(np.sqrt(np.mean(self.widths**2) / 12))
+        return max(grid, self.mean.check_error if self.mean else 0.0)
+
 
 def _samples(
     cohorts: Sequence[Compared], spans: Sequence[Spans | None], unit: str
@@ -221,7 +227,7 @@ def _compared(stage: str, unit: str, samples: Sequence[_Sample]) -> StageCompari
         PairDifference(
             one.cohort,
             other.cohort,
-            _widened(median_difference(one.values, other.values), a, b),
+            _medians(one, other),
             mean_difference(a, b),
         )
         for (one, a), (other, b) in combinations(tested, 2)
@@ -258,16 +264,18 @@ def _summary(sample: _Sample) -> GroupSummary:
     return GroupSummary(sample.cohort, usual.n, usual.mean, usual.sd, se, usual.median)
 
 
-def _widened(medians: Difference, a: CheckedMean, b: CheckedMean) -> Difference:
-    """The interval with the errors added that all individuals of a cohort share: those of the
-    checks, which drawing individuals again does not show."""
+def _medians(one: _Sample, other: _Sample) -> Difference:
+    """The difference of medians, its interval widened by what drawing individuals again does not
+    show: the error that the checks share, and that a median stands on the grid of the checks, so
+    that it is off by anything up to half of it."""
+    medians = median_difference(one.values, other.values)
     if medians.low is None or medians.high is None:
         return medians
-    shared = Z_95 * np.hypot(a.check_error, b.check_error)
+    hidden = Z_95 * float(np.hypot(one.median_error, other.median_error))
     return Difference(
         medians.estimate,
-        medians.estimate - float(np.hypot(medians.estimate - medians.low, shared)),
-        medians.estimate + float(np.hypot(medians.high - medians.estimate, shared)),
+        medians.estimate - float(np.hypot(medians.estimate - medians.low, hidden)),
+        medians.estimate + float(np.hypot(medians.high - medians.estimate, hidden)),
     )
 
 

@@ -19,7 +19,7 @@ from rearlog.analysis.heat_needs import needs
 from rearlog.analysis.lives import Chances, Mortality, live, observe
 from rearlog.analysis.spans import completed, npmle, span
 from rearlog.records.log import ConstantTemperature
-from tests.analysis.invented_moth import LAID, LOWER, MEAN_DD, curve_of, eggs, moth
+from tests.analysis.invented_moth import LAID, LOWER, MEAN_DD, SD_DD, curve_of, eggs, moth
 
 N = 200
 SPANS = {stage: (stage, None) for stage in MEAN_DD} | {
@@ -121,6 +121,32 @@ def test_the_npmle_finds_the_median_although_many_die(every):
         low, high = npmle(span(seen, "pupa")).median
         inside += low - sampling <= truth <= high + sampling
     assert inside >= 55
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("every", [1, 3])
+@pytest.mark.parametrize("stage", ["L1", "L2", "pupa"])
+def test_the_interval_of_a_difference_covers_the_truth(monkeypatch, stage, every):
+    """Of medians and of means, between 18 and 24 °C. Reference: the medians and means of the model,
+    which are a stage's log-normal heat over the degrees above the threshold."""
+    monkeypatch.setattr(comparing, "median_difference", partial(median_difference, resamples=400))
+    rng, needed = np.random.default_rng(16), needs(moth())
+    curves = [kept_at(18.0), kept_at(24.0)]
+    gap = MEAN_DD[stage] * (1 / (18 - LOWER) - 1 / (24 - LOWER))
+    middle = gap / (1 + (SD_DD[stage] / MEAN_DD[stage]) ** 2) ** 0.5
+    held = []
+    until = CODES[CODES.index(stage) + 1]
+    for _ in range(250):
+        cohorts = [
+            Compared(str(k), "", looked_at(rng, needed, curve, 30, every, Chances()), None)
+            for k, curve in enumerate(curves)
+        ]
+        (pair,) = compare(cohorts, stage, until).stages[0].pairs
+        held.append(
+            [each.low <= truth <= each.high
+             for each, truth in ((pair.medians, middle), (pair.means, gap))]
+        )  # fmt: skip
+    assert np.mean(held, axis=0).min() > 0.91
 
 
 # --- false alarms of `compare` -------------------------------------------------------------------
