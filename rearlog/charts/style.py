@@ -144,7 +144,6 @@ def dress(axes: Axes, look: Look, *, grid: str | None = None) -> None:
         pad=0.35 * look.text_pt,
         width=0.5 * look.line_pt,
     )
-    axes.tick_params(which="minor", color=HAIRLINE, length=0.2 * look.text_pt)
     axes.tick_params(axis="y", length=0)
     axes.set_axisbelow(True)
     if grid is not None:
@@ -314,12 +313,30 @@ def date_axis(axes: Axes, look: Look, first: float, last: float, width_in: float
     labelled = labelled[:: step // 7 if step >= 7 else step]
     axes.xaxis.set_major_locator(FixedLocator(labelled))
     axes.set_xticklabels([short_date(date.fromordinal(day)) for day in labelled])
-    if step < 28:
-        axes.xaxis.set_minor_locator(FixedLocator(list(days)))
     axes.set_xlim(first, last)
+    if step < 28:
+        _mark_days(axes, look, [day for day in days if first <= day <= last])
     years = sorted({date.fromordinal(days[0]).year, date.fromordinal(days[-1]).year})
     shown = "–".join(map(str, years))
     label_axes(axes, look, x=f"Date (Mondays, {shown})" if step >= 7 else f"Date ({shown})")
+
+
+def _mark_days(axes: Axes, look: Look, days: Sequence[int]) -> None:
+    """A small tick for every day: one line, where matplotlib's would be five things each."""
+    ticks = Line2D(
+        days,
+        [0.0] * len(days),
+        linestyle="none",
+        marker=3,  # a stroke downwards
+        markersize=0.2 * look.text_pt,
+        markeredgewidth=0.5 * look.line_pt,
+        color=HAIRLINE,
+        transform=axes.get_xaxis_transform(),
+        clip_on=False,
+        zorder=0.4,  # beneath the ticks that bear labels
+    )
+    ticks.set_in_layout(False)
+    axes.add_artist(ticks)
 
 
 def date_after(started: datetime, days: float) -> date:

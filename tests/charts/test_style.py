@@ -120,3 +120,12 @@ def test_names_that_look_like_formulas_are_shown_as_they_are(room: Answers) -> N
     label_ends(axes, [LineEnd(0.5, "a$b$c", cohort_mark(0))], PAGE)
     assert "a$b$c" in words(figure)
     assert not next(t for t in texts(figure) if t.get_text() == "a$b$c").get_parse_math()
+
+
+@pytest.mark.parametrize(("days", "marked"), [(4, 5), (40, 41), (400, 0)])
+def test_every_day_has_a_small_tick_where_days_are_far_enough_apart(days: int, marked: int) -> None:
+    axes = new_figure(PAGE).subplots()
+    first = date(2026, 3, 9).toordinal()
+    date_axis(axes, PAGE, first, first + days, PAGE.width_in)
+    ticks = [day for line in axes.lines for day in line.get_xdata()]
+    assert ticks == [first + each for each in range(marked)]
