@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.rate_models import NoFit
+from rearlog.analysis.straight_line import straight_line
 
 Array = npt.NDArray[np.float64]
 
@@ -62,8 +63,6 @@ def dyar(instars: npt.ArrayLike, widths_mm: npt.ArrayLike) -> Dyar | NoFit:
     Raises ValueError for arrays that do not match or widths that are not positive.
     Source: Dyar 1890, Psyche 5:420–422.
     """
-    from scipy.stats import linregress  # start-up time
-
     numbers = np.asarray(instars, dtype=int)
     widths = np.asarray(widths_mm, dtype=float)
     if numbers.ndim != 1 or numbers.shape != widths.shape or numbers.size == 0:
@@ -71,15 +70,14 @@ def dyar(instars: npt.ArrayLike, widths_mm: npt.ArrayLike) -> Dyar | NoFit:
     _positive(widths)
     if np.ptp(numbers) == 0:
         return NoFit("widths of at least two instars are needed")
-    line = linregress(numbers, np.log(widths))
+    line = straight_line(numbers.astype(float), np.log(widths))
     if line.slope <= 0 or np.ptp(widths) == 0:
         return NoFit("the widths do not grow from instar to instar")
     ratio = float(np.exp(line.slope))
-    enough = numbers.size > 2
     return Dyar(
         ratio=ratio,
-        se=ratio * float(line.stderr) if enough else None,
-        r2=float(line.rvalue) ** 2 if enough else None,
+        se=None if line.slope_se is None else ratio * line.slope_se,
+        r2=line.r2,
         n=numbers.size,
         missed_after=_missed_after(numbers, np.log(widths)),
     )

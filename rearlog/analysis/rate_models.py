@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.straight_line import straight_line
 from rearlog.analysis.student_t import limit_95
 
 Array = npt.NDArray[np.float64]
@@ -89,23 +90,20 @@ def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoF
     Raises ValueError for arrays that do not match or durations that are not positive.
     Source: Campbell, Frazer, Gilbert, Gutierrez & Mackauer 1974, J. Appl. Ecol. 11:431–438.
     """
-    from scipy.stats import linregress  # start-up time
-
     celsius, days = _points(celsius, days)
     if np.ptp(celsius) == 0:
         return NoFit("at least two different mean temperatures are needed")
     rates = 1 / days
-    line = linregress(celsius, rates)
-    slope, intercept = float(line.slope), float(line.intercept)
+    line = straight_line(celsius, rates)
+    slope, intercept = line.slope, line.intercept
     if slope <= 0 or np.ptp(days) == 0:  # equal rates may slope by a rounding error
         return NoFit("development was not faster at the higher temperatures")
     residuals = rates - (intercept + slope * celsius)
     n = celsius.size
     threshold, constant = -intercept / slope, 1 / slope
-    slope_se = constant_se = threshold_se = None
+    slope_se, constant_se, threshold_se = line.slope_se, None, None
     threshold_low = threshold_high = constant_low = constant_high = None
-    if n > 2:
-        slope_se = float(line.stderr)
+    if slope_se is not None:
         constant_se = slope_se / slope**2
         variance = residuals @ residuals / (n - 2)
         mean_rate = rates.mean()
@@ -128,7 +126,7 @@ def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoF
         slope=slope,
         slope_se=slope_se,
         intercept=intercept,
-        r2=float(line.rvalue) ** 2 if n > 2 else None,
+        r2=line.r2,
         n=n,
         celsius=tuple(celsius.tolist()),
         residuals=tuple(residuals.tolist()),
