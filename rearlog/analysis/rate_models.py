@@ -224,13 +224,13 @@ def briere(celsius: npt.ArrayLike, days: npt.ArrayLike) -> Briere | NoFit:
     Raises ValueError for arrays that do not match or durations that are not positive.
     Source: Brière, Pracros, Le Roux & Pierre 1999, Environ. Entomol. 28:22–29 (model 1).
     """
-    from scipy.optimize import curve_fit  # start-up time
-
     celsius, days = _points(celsius, days)
     coldest, hottest = celsius.min(), celsius.max()
     reason = _no_curve(celsius, days)
     if reason is not None:
         return NoFit(reason)
+    from scipy.optimize import curve_fit  # start-up time
+
     rates = 1 / days
     unit = rates.mean()  # fitted in units of the mean rate, so that one start suits any stage
     ranges = np.array([[0.0, coldest - _MARGIN], [hottest + _MARGIN, WARMEST_UPPER]])
