@@ -145,6 +145,7 @@ def dress(axes: Axes, look: Look, *, grid: str | None = None) -> None:
         width=0.5 * look.line_pt,
     )
     axes.tick_params(axis="y", length=0)
+    axes.yaxis.set_label_coords(0.0, 0.5)  # it has no label: none need be placed beside its ticks
     axes.set_axisbelow(True)
     if grid is not None:
         axes.grid(axis=grid, color=HAIRLINE, linewidth=0.5 * look.line_pt)  # type: ignore[arg-type]
@@ -163,6 +164,7 @@ def subtitle(axes: Axes, look: Look, text: str, pad_pt: float | None = None) -> 
     axes.set_title(
         text,
         loc="left",
+        y=1.0,  # else matplotlib looks for its place among the ticks, every time
         pad=0.6 * look.small_pt if pad_pt is None else pad_pt,
         fontsize=look.small_pt,
         fontfamily=SANS,
