@@ -11,7 +11,7 @@ import contextlib
 import gc
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -56,7 +56,7 @@ def encode(tables: Tables) -> bytes:
             b"%b:{\n%b}" % (orjson.dumps(name), numbered_lines(tables[name].items()))
             for name in names
         ]
-        return sealed(b",\n".join(body) + b"}\n")
+        return sealed((b",\n".join(body), b"}\n"))
     except orjson.JSONEncodeError as error:
         raise StoreError(f"the records cannot be laid out as JSON: {error}") from error
 
@@ -67,11 +67,14 @@ def numbered_lines(documents: Iterable[tuple[str, Document]]) -> bytes:
     return b",\n".join([dumps(number) + b":" + dumps(each) for number, each in documents])
 
 
-def sealed(rest: bytes) -> bytes:
+def sealed(parts: Sequence[bytes | memoryview]) -> bytes:
     """The bytes of a file, given those behind its first line: format number and checksum before."""
-    checksum = hashlib.sha256(rest).hexdigest()
-    header = f'{{"file":{{"1":{{"format":{FORMAT},"checksum":"sha256:{checksum}"}}}},\n'
-    return header.encode() + rest
+    checksum = hashlib.sha256()
+    for part in parts:
+        checksum.update(part)
+    told = f"sha256:{checksum.hexdigest()}"
+    header = f'{{"file":{{"1":{{"format":{FORMAT},"checksum":"{told}"}}}},\n'
+    return b"".join((header.encode(), *parts))
 
 
 def is_own(content: bytes) -> bool:

@@ -68,5 +68,5 @@ def appended(content: bytes, documents: Sequence[Document]) -> tuple[bytes, list
     if int(last[1]) != count or any(taken):  # laid out by hand: the numbers do not follow on
         return None
     new = numbered_lines(zip(map(str, numbers), documents, strict=True))
-    rest = (content[content.index(b"\n") + 1 : -len(_END)], b",\n", new, _END)
-    return sealed(b"".join(rest)), numbers
+    known = memoryview(content)[content.index(b"\n") + 1 : -len(_END)]
+    return sealed((known, b",\n", new, _END)), numbers
