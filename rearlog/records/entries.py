@@ -203,7 +203,7 @@ def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[En
     passed: list[str] = []
     kept: list[Entry] = []
     for entry in entries:
-        items = []
+        items: list[str] = []
         for item in entry.who.split(","):
             codes = _counted_through(item)
             left = [code for code in codes if code.casefold() not in gone]

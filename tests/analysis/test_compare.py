@@ -161,7 +161,8 @@ def test_too_few_are_not_tested_and_the_reason_is_given() -> None:
     assert found.p is None
     assert found.p_holm is None
     assert found.difference is None
-    assert found.words == "L1: no test, since fewer than 3 were followed to its end in a (n = 2 and 8)."
+    reason = "fewer than 3 were followed to its end in a"
+    assert found.words == f"L1: no test, since {reason} (n = 2 and 8)."
 
 
 def test_a_cohort_with_too_few_does_not_stop_the_others() -> None:

@@ -1,6 +1,6 @@
 """What forecasts are worth: the emergence of simulated cohorts beside what was forecast of it.
 
-Run it with: python tests/benchmarks/forecast.py [COHORTS]
+Run it with: python -m tests.benchmarks.forecast [COHORTS]
 The contract: over 500 simulated cohorts, forecasts made when the median individual is in the
 middle of the larva hold 85 to 95 % of the eclosions in their windows of 90 %, and the likely day
 is within 10 % of the time still to go on average; a forecast for 1000 takes well under a second.

@@ -1,63 +1,29 @@
 """How long one entry takes in a log of 100,000 observations, beside the least it could take.
 
-Run it with: python tests/benchmarks/log_entry.py [OBSERVATIONS]
-The contract: no more than 4 times the floor (read, parse, serialise with orjson, write and fsync
-the same bytes), and at least 3 times faster than the same insert by TinyDB's own storage.
+Run it with: python -m tests.benchmarks.log_entry
 """
 
+from __future__ import annotations
+
 import os
-import statistics
-import sys
 import tempfile
-import time
-from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import orjson
 from tinydb import TinyDB
 
 from rearlog.records.entries import parse, resolve
-from rearlog.records.log import Cohort, Individual, Observation, state_at
-from rearlog.species.catalogue import find
+from rearlog.records.log import Observation, state_at
 from rearlog.store import codec
 from rearlog.store.cohort_file import CohortFile
-from rearlog.store.layout import encode
+from rearlog.store.layout import no_collection
+from tests.benchmarks.costs import Task, of_call, side_by_side
+from tests.benchmarks.goals import Goal, faster, no_slower, show
+from tests.benchmarks.made_logs import START, Size, write
 
 ROUNDS = 7
-INDIVIDUALS = 1000
-START = datetime(2026, 1, 1, 9, tzinfo=UTC)
-
-
-def long_log(path: Path, observations: int) -> None:
-    """Write a cohort of 1000 individuals, checked twice a day, without going through the rules."""
-    profile = find("painted-lady")
-    rounds = observations // INDIVIDUALS
-    stages = len(profile.codes)
-    individuals = [Individual(f"A{number:04d}", START, "egg") for number in range(INDIVIDUALS)]
-    checks = [
-        Observation(
-            individual.code,
-            START + timedelta(hours=12 * round_ + 12),
-            profile.codes[stages * round_ // rounds],
-            by="KT",
-            length_mm=round(1 + 0.3 * round_, 1) if number % 3 == 0 else None,
-            entered=START + timedelta(hours=12 * round_ + 12),
-        )
-        for round_ in range(rounds)
-        for number, individual in enumerate(individuals)
-    ]
-    header = codec.to_document(Cohort(path.stem, profile, "UTC", START, START))
-    tables = {
-        "cohort": {"1": header},
-        "individuals": _numbered(individuals),
-        "observations": _numbered(checks),
-    }
-    path.write_bytes(encode(tables))
-
-
-def _numbered(records: list[codec.Record]) -> dict[str, codec.Document]:
-    return {str(number): codec.to_document(each) for number, each in enumerate(records, start=1)}
+SIZE = Size(individuals=1000, checks=100)
 
 
 def moment(round_: int) -> datetime:
@@ -65,11 +31,11 @@ def moment(round_: int) -> datetime:
 
 
 def rearlog_entry(path: Path, round_: int) -> None:
-    """What `rearlog log COHORT 'A0007 adult'` does once it is running."""
+    """What `rearlog log COHORT 'A00007 adult'` does once it is running."""
     file, at = CohortFile(path), moment(round_)
-    entries = parse("A0007 adult")
+    entries = parse("A00007 adult")
     with file.held():
-        log = file.outline(["A0007"])
+        log = file.outline(["A00007"])
         states = {
             each.code: state_at(each, log.checks[each.code], at)[0] for each in log.individuals
         }
@@ -79,7 +45,8 @@ def rearlog_entry(path: Path, round_: int) -> None:
 
 def floor(path: Path, _round: int) -> None:
     """Read, parse, serialise, write and fsync the same bytes: nothing else."""
-    content = orjson.dumps(orjson.loads(path.read_bytes()))
+    with no_collection():
+        content = orjson.dumps(orjson.loads(path.read_bytes()))
     other = path.with_suffix(".floor")
     descriptor = os.open(other, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
     view = memoryview(content)
@@ -91,35 +58,28 @@ def floor(path: Path, _round: int) -> None:
 
 def stock_tinydb(path: Path, round_: int) -> None:
     """The same document, inserted as TinyDB does it without a storage of one's own."""
-    document = codec.to_document(Observation("A0007", moment(round_), "adult", by="KT"))
+    document = codec.to_document(Observation("A00007", moment(round_), "adult", by="KT"))
     with TinyDB(path) as database:
         database.table("observations").insert(document)
 
 
-def main() -> None:
-    observations = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
-    tasks: dict[str, Callable[[Path, int], None]] = {
-        "floor": floor,
-        "rearlog": rearlog_entry,
-        "stock TinyDB": stock_tinydb,
-    }
-    times: dict[str, list[float]] = {name: [] for name in tasks}
+def goals() -> list[Goal]:
     with tempfile.TemporaryDirectory() as name:
-        paths = {task: Path(name) / f"{number}.json" for number, task in enumerate(tasks)}
+        paths = {task: Path(name) / f"{task}.json" for task in ("ours", "floor", "stock")}
         for path in paths.values():
-            long_log(path, observations)
-        size = paths["floor"].stat().st_size
-        for round_ in range(ROUNDS):
-            for task, do in tasks.items():  # side by side: all share the machine's moods
-                begin = time.perf_counter()
-                do(paths[task], round_)
-                times[task].append(time.perf_counter() - begin)
-    print(f"one entry in a log of {observations:,} observations, {size / 1e6:.1f} MB")
-    base = statistics.median(times["floor"])
-    for task, values in times.items():
-        middle = statistics.median(values)
-        print(f"{task:14} {middle * 1000:8.1f} ms   {middle / base:5.2f} × the floor")
+            write(path, SIZE)
+        tasks: dict[str, Task] = {
+            "ours": lambda round_: of_call(lambda: rearlog_entry(paths["ours"], round_)),
+            "floor": lambda round_: of_call(lambda: floor(paths["floor"], round_)),
+            "stock": lambda round_: of_call(lambda: stock_tinydb(paths["stock"], round_)),
+        }
+        costs = side_by_side(tasks, ROUNDS)
+    what = f"one entry in {SIZE.observations:,} observations"
+    return [
+        no_slower(what, costs["ours"], "the same bytes with orjson", costs["floor"], 4),
+        faster(what, costs["ours"], "TinyDB's own storage", costs["stock"], 3),
+    ]
 
 
 if __name__ == "__main__":
-    main()
+    show(goals())

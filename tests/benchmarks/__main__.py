@@ -1,0 +1,18 @@
+"""All timings, side by side in one run: python -m tests.benchmarks"""
+
+from __future__ import annotations
+
+from tests.benchmarks import answers, intervals, log_entry, report, sizes, startup
+from tests.benchmarks.goals import show
+
+
+def main() -> None:
+    show(
+        goal
+        for each in (startup, log_entry, answers, intervals, sizes, report)
+        for goal in each.goals()
+    )
+
+
+if __name__ == "__main__":
+    main()
