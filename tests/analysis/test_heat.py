@@ -146,6 +146,17 @@ def test_each_stage_from_midpoint_to_midpoint_and_each_day_with_its_coverage() -
     assert result.daily[-1].cumulative == pytest.approx(50)
 
 
+def test_the_standard_error_counts_the_checks() -> None:
+    """All passed together: each end may be ± half a day, which is 5 degree-days at 20 °C."""
+    kept = ConstantTemperature(20.0, DAY0)
+    lives = {str(n): "egg L1 L1 L1 L2" for n in range(400)}
+    stage = next(
+        each for each in answer(tiny_log(lives, temperatures=(kept,))).stages if each.stage == "L1"
+    )
+    assert (stage.mean, stage.sd) == (pytest.approx(30), pytest.approx(0))
+    assert stage.se == pytest.approx(10 * (2 / 12) ** 0.5, rel=0.01)
+
+
 def test_a_profile_without_threshold_asks_for_one() -> None:
     log = tiny_log(
         {"1": "egg egg"},
