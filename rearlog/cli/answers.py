@@ -91,6 +91,8 @@ def durations_command(
 ) -> None:
     """How long each stage took, beside what the species profile leads one to expect.
 
+    Eggs are taken to be laid all through the time that was given for the laying.
+
     \b
     rearlog durations room
     rearlog durations room --from L1 --to pupa --individuals
