@@ -27,6 +27,10 @@ class Cost:
     computing: float
     peak_mb: float = 0.0
 
+    def times(self, count: int) -> Cost:
+        """What it would cost so many times over."""
+        return Cost(count * self.clock, count * self.computing, self.peak_mb)
+
 
 _COMPILED = {**os.environ, "PYTHONDONTWRITEBYTECODE": ""}
 """Modules are compiled once and kept, as users have them."""

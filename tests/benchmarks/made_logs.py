@@ -18,7 +18,7 @@ from rearlog.species.catalogue import find
 from rearlog.store import codec
 from rearlog.store.layout import Document, encode
 
-START = datetime(2026, 1, 1, 9, tzinfo=UTC)
+START = datetime(2025, 1, 1, 9, tzinfo=UTC)
 LAID = START - timedelta(hours=24), START - timedelta(hours=12)
 PROFILE = "painted-lady"
 DAYS_IN_STAGE = (4.0, 3.0, 2.5, 2.5, 3.0, 5.0, 9.0)
