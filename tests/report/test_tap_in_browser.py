@@ -140,10 +140,15 @@ def rows(driver: Chrome) -> list[dict[str, str]]:
 
 
 def downloaded(driver: Chrome, folder: Path, save: Callable[[], None]) -> Path:
+    """The file that a tap saves, once the browser has written it: it makes an empty one first."""
     before = set(folder.glob("*.csv"))
+
+    def whole(_: Chrome) -> Path | None:
+        new = set(folder.glob("*.csv")) - before
+        return next((each for each in new if each.stat().st_size > 0), None)
+
     save()
-    WebDriverWait(driver, 10).until(lambda _: set(folder.glob("*.csv")) - before)
-    (found,) = set(folder.glob("*.csv")) - before
+    found: Path = WebDriverWait(driver, 10).until(whole)  # type: ignore[assignment]
     return found
 
 
