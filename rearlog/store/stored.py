@@ -109,8 +109,11 @@ def _read(name: str, documents: list[Document]) -> Column[Any]:
             return _DEFAULTS[name]
         return codec.field(name, value)
 
-    values = map(dict.get, documents, repeat(name), repeat(_MISSING))
-    if name not in _TEXTS:  # among numbers, 1 and true would count as alike
+    values = [*map(dict.get, documents, repeat(name), repeat(_MISSING))]
+    if name == "struck":
         return column(map(read, values))
+    kinds = set() if name in _TEXTS else set(map(type, values))
+    if bool in kinds and not kinds.isdisjoint((int, float)):
+        raise TypeError  # true would count as 1
     unread = column(values)
     return Column(tuple(map(read, unread.distinct)), unread.places)

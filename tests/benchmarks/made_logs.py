@@ -89,6 +89,8 @@ def _checks(
                 check |= {"fate": "dead", "cause": "mould"}
             else:
                 check["stage"] = stages[seen[row]]
+                if row % 3 == 0:
+                    check["length_mm"] = round(2.0 + 4.0 * int(seen[row]) + 0.1 * (row % 7), 1)
             yield check | {"by": "KT", "entered": at}
         found_dead |= death < day
 
