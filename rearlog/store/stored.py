@@ -6,7 +6,7 @@ a record each would take.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import fields
 from datetime import datetime
 from functools import cached_property
@@ -109,11 +109,13 @@ def _read(name: str, documents: list[Document]) -> Column[Any]:
             return _DEFAULTS[name]
         return codec.field(name, value)
 
-    values = [*map(dict.get, documents, repeat(name), repeat(_MISSING))]
+    values: Iterable[Any] = map(dict.get, documents, repeat(name), repeat(_MISSING))
     if name == "struck":
         return column(map(read, values))
-    kinds = set() if name in _TEXTS else set(map(type, values))
-    if bool in kinds and not kinds.isdisjoint((int, float)):
-        raise TypeError  # true would count as 1
+    if name not in _TEXTS:
+        values = [*values]
+        kinds = set(map(type, values))
+        if bool in kinds and not kinds.isdisjoint((int, float)):
+            raise TypeError  # true would count as 1
     unread = column(values)
     return Column(tuple(map(read, unread.distinct)), unread.places)
