@@ -28,8 +28,9 @@ class Column(Generic[T]):
 def column(values: Iterable[T]) -> Column[T]:
     """The column of some values, which must be hashable."""
     known: defaultdict[T, int] = defaultdict(count().__next__)
-    places = array("q", [*map(known.__getitem__, values)])
-    return Column(tuple(known), places)
+    places = [*map(known.__getitem__, values)]
+    few = len(known) <= 256  # a byte each, which is quicker too
+    return Column(tuple(known), array("B", bytes(places)) if few else array("q", places))
 
 
 @dataclass(frozen=True, slots=True)

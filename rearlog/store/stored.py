@@ -11,7 +11,6 @@ from dataclasses import fields
 from datetime import datetime
 from functools import cached_property
 from itertools import compress, repeat
-from operator import itemgetter
 from typing import Any, overload
 
 from rearlog.records.log import Observation
@@ -85,7 +84,7 @@ def stored(table: Table, known: Collection[str]) -> StoredObservations | None:
         if not (names <= _DEFAULTS.keys() and _numbered(table)):
             return None
         columns = {name: _read(name, documents) for name in names}
-    except (AttributeError, IndexError, KeyError, TypeError, ValueError):
+    except (AttributeError, KeyError, TypeError, ValueError):
         return None
     if not set(columns["individual"].distinct) <= set(known):
         return None
@@ -93,10 +92,10 @@ def stored(table: Table, known: Collection[str]) -> StoredObservations | None:
 
 
 def _numbered(table: Table) -> bool:
-    """Whether the keys are numbers as this program writes them; raises IndexError for an empty."""
+    """Whether the keys are numbers as this program writes them."""
     return not table or (
         "".join(table).encode().isdigit()
-        and "0" not in set(map(itemgetter(0), table))
+        and min(table) >= "1"  # none is empty, or begins with 0
         and max(map(len, table)) <= codec.LONGEST_NUMBER
     )
 
