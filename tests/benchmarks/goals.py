@@ -35,9 +35,7 @@ class Goal:
 def no_slower(what: str, ours: Cost, beside: str, theirs: Cost, times: float) -> Goal:
     """Ours may take so many times what something else takes."""
     ratio, computing = ours.clock / theirs.clock, ours.computing / theirs.computing
-    return Goal(
-        what, seconds(ours.clock), beside, seconds(theirs.clock), ratio, computing, times
-    )  # fmt: skip
+    return Goal(what, seconds(ours.clock), beside, seconds(theirs.clock), ratio, computing, times)
 
 
 def faster(what: str, ours: Cost, beside: str, theirs: Cost, times: float) -> Goal:
@@ -45,12 +43,12 @@ def faster(what: str, ours: Cost, beside: str, theirs: Cost, times: float) -> Go
     ratio, computing = theirs.clock / ours.clock, theirs.computing / ours.computing
     return Goal(
         what, seconds(ours.clock), beside, seconds(theirs.clock), ratio, computing, times, True
-    )  # fmt: skip
+    )
 
 
 def within(what: str, ours: float, most: float, unit: str) -> Goal:
     """Ours may be so much."""
-    return Goal(what, f"{ours:.3g} {unit}", "limit", f"{most:g} {unit}", ours / most, None, 1.0)
+    return Goal(what, f"{ours:,.2f} {unit}", "limit", f"{most:,} {unit}", ours / most, None, 1.0)
 
 
 def seconds(value: float) -> str:
