@@ -220,10 +220,8 @@ class Notebook:
     def due(self, as_of: datetime | None = None) -> Due:
         """What to look for now: events due and overdue, and what was not recorded."""
         from rearlog.analysis.due import due
-        from rearlog.analysis.forecast import forecast
 
-        prospect = self._prospect(as_of, None)
-        return due(prospect, forecast(prospect))
+        return due(self._prospect(as_of, None))
 
     def _prospect(self, as_of: datetime | None, coming: Coming | None) -> Prospect:
         from rearlog.analysis.coming import LIKE_LATELY

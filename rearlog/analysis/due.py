@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 
 from rearlog.analysis.events import ALIVE
-from rearlog.analysis.forecast import Forecast, IndividualForecast
+from rearlog.analysis.forecast import IndividualForecast, individual_forecasts, notices
 from rearlog.analysis.progress import StageCount
 from rearlog.analysis.prospect import Prospect
 from rearlog.analysis.temperatures import RECORDED, lay_out
@@ -72,20 +72,20 @@ class Due:
     notices: tuple[str, ...]
 
 
-def due(told: Prospect, forecast: Forecast) -> Due:
-    """Pick what matters today from a forecast (made of the same prospect)."""
-    today = forecast.as_of
+def due(told: Prospect) -> Due:
+    """Pick what matters today from what is expected of each individual."""
+    today = told.date_of(told.ahead.now)
     counts = Counter(told.development.last_rank[told.development.fate == ALIVE].tolist())
     stages = tuple(
         StageCount(told.phases.stages[rank], counts[rank]) for rank in sorted(counts, reverse=True)
     )
-    following = _next_events(forecast)
+    following = _next_events(individual_forecasts(told))
     alive = sum(each.n for each in stages)
     not_seen = sorted(_not_seen(told, today), key=lambda each: -each.days)
-    order = [each.event for each in forecast.events]
+    order = list(told.events.values())
     return Due(
-        cohort=forecast.cohort,
-        species=forecast.species,
+        cohort=told.log.cohort.name,
+        species=told.log.cohort.species.scientific_name,
         as_of=today,
         summary=_summary(stages, following, not_seen, order, today),
         alive=alive,
@@ -93,13 +93,16 @@ def due(told: Prospect, forecast: Forecast) -> Due:
         events=tuple(sorted(_due(following, today), key=_urgency)),
         not_seen=tuple(not_seen),
         missing_temperatures=tuple(_missing(told, today)) if following else (),
-        notices=forecast.notices,
+        notices=tuple(notices(told)),
     )
 
 
-def _next_events(forecast: Forecast) -> list[IndividualForecast]:
+def _next_events(rows: Iterable[IndividualForecast]) -> list[IndividualForecast]:
     """The first row of each individual: its next event."""
-    return list({each.individual: each for each in reversed(forecast.individuals)}.values())[::-1]
+    following: dict[str, IndividualForecast] = {}
+    for each in rows:
+        following.setdefault(each.individual, each)
+    return list(following.values())
 
 
 def _due(following: Sequence[IndividualForecast], today: date) -> Iterator[DueEvent]:

@@ -108,17 +108,18 @@ def forecast(prospect: Prospect) -> Forecast:
         temperature=prospect.ahead.celsius,
         temperature_words=prospect.ahead.words,
         unit=prospect.ahead.unit,
-        individuals=tuple(_individuals(prospect)),
+        individuals=tuple(individual_forecasts(prospect)),
         events=events,
         paces=tuple(_paces(prospect)),
         last_stage=prospect.phases.stages[-1],
         emergence=emergence(prospect),
         words=tuple(_words(prospect, events)),
-        notices=tuple(_notices(prospect)),
+        notices=tuple(notices(prospect)),
     )
 
 
-def _individuals(prospect: Prospect) -> Iterator[IndividualForecast]:
+def individual_forecasts(prospect: Prospect) -> Iterator[IndividualForecast]:
+    """The next event, and the last, of everyone who still develops."""
     outlook, stages = prospect.outlook, prospect.phases.stages
     days = prospect.days(outlook.quantile(np.array(WINDOW)[:, None, None]))
     uncut = prospect.days(outlook.mean + _UNCUT_LATEST * outlook.sd)
@@ -183,7 +184,8 @@ def _words(prospect: Prospect, events: tuple[EventForecast, ...]) -> Iterator[st
         )
 
 
-def _notices(prospect: Prospect) -> Iterator[str]:
+def notices(prospect: Prospect) -> Iterator[str]:
+    """What a reader should know of it: what it does not rest on, or rests on beyond its range."""
     developing = prospect.outlook.next_stage >= 0
     if not developing.any():
         return

@@ -6,7 +6,6 @@ from datetime import timedelta
 import pytest
 
 from rearlog.analysis.due import due
-from rearlog.analysis.forecast import forecast
 from rearlog.analysis.prospect import prospect
 from rearlog.cli.present import to_json
 from rearlog.records.log import DayExtremes
@@ -15,8 +14,7 @@ from tests.analysis.test_forecast import SURE, observed, on
 
 
 def due_of(log, as_of):
-    told = prospect(log, as_of)
-    return due(told, forecast(told))
+    return due(prospect(log, as_of))
 
 
 def through(code, *stages):
