@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from rearlog.analysis.degree_days import degree_days, degree_days_of_readings
 from rearlog.analysis.distinct import distinct
-from rearlog.analysis.temperatures import FILLED, MISSING, Temperatures
+from rearlog.analysis.temperatures import MISSING, Temperatures
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Profile
 
@@ -62,9 +62,9 @@ def settings(
 class HeatCurve:
     """Degree-days as a function of time, in days since the cohort's zero.
 
-    At the m `knots`, running totals of: `total` degree-days, `warmth` (°C × days), `unknown`
-    (days without a temperature) and `filled` (days with a filled one). Between knots all run
-    straight. `daily` (n,) has the degree-days of each calendar day, NaN where unknown.
+    At the m `knots`, running totals of: `total` degree-days, `warmth` (°C × days), and `unknown`
+    (days without a temperature). Between knots all run straight. `daily` (n,) has the degree-days
+    of each calendar day, NaN where unknown.
     """
 
     settings: HeatSettings
@@ -73,7 +73,6 @@ class HeatCurve:
     total: Floats
     warmth: Floats
     unknown: Floats
-    filled: Floats
     daily: Floats
 
     def between(self, low: npt.ArrayLike, high: npt.ArrayLike) -> Floats:
@@ -87,10 +86,6 @@ class HeatCurve:
         return np.where(
             usable, self._rise(self.warmth, low, high) / np.where(span > 0, span, 1.0), np.nan
         )
-
-    def filled_days(self, low: npt.ArrayLike, high: npt.ArrayLike) -> Floats:
-        """How many of the days from `low` to `high` have a filled temperature."""
-        return self._rise(self.filled, low, high)
 
     def recent_rate(self) -> float:
         """Degree-days per day over the last RECENT_DAYS that are known; NaN without any."""
@@ -171,7 +166,7 @@ def heat_curve(temperatures: Temperatures, how: HeatSettings) -> HeatCurve:
         daily = np.where(by_readings, np.maximum(per_day, 0.0), daily)
         means = (celsius[:-1] + celsius[1:]) / 2 * np.diff(knots)
         warmth = np.where(used, means, warmth)
-    missing, filled = temperatures.status == MISSING, temperatures.status == FILLED
+    missing = temperatures.status == MISSING
     return HeatCurve(
         settings=how,
         temperatures=temperatures,
@@ -179,7 +174,6 @@ def heat_curve(temperatures: Temperatures, how: HeatSettings) -> HeatCurve:
         total=_running(np.nan_to_num(steps)),
         warmth=_running(np.nan_to_num(warmth)),
         unknown=_running(np.where(missing[day], np.diff(knots), 0.0)),
-        filled=_running(np.where(filled[day], np.diff(knots), 0.0)),
         daily=daily,
     )
 
