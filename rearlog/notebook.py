@@ -1,7 +1,8 @@
 """A cohort opened for its answers. Every command, the report and the charts ask here.
 
-The log is read once, when the first answer is asked for. Answers are frozen dataclasses; their
-fields are the keys of the JSON that the commands write.
+The log is read once, when the first answer is asked for, and what several answers rest on is
+worked out once. Answers are frozen dataclasses; their fields are the keys of the JSON that the
+commands write.
 
     >>> import rearlog
     >>> warm = rearlog.open("sample_cohorts/warm.json")
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.deadline import Deadline
     from rearlog.analysis.due import Due
     from rearlog.analysis.durations import Durations
+    from rearlog.analysis.entrants import Entrant
     from rearlog.analysis.events import Development
     from rearlog.analysis.forecast import Forecast
     from rearlog.analysis.forecast_review import Review
@@ -148,6 +150,15 @@ class Notebook:
 
     def durations(self, first: str | None = None, until: str | None = None) -> Durations:
         """How long each stage took, or the span from entering `first` to entering `until`."""
+        if first is None and until is None:
+            return self._every_stage
+        return self._durations(first, until)
+
+    @cached_property
+    def _every_stage(self) -> Durations:
+        return self._durations(None, None)
+
+    def _durations(self, first: str | None, until: str | None) -> Durations:
         from rearlog.analysis.durations import durations
 
         return durations(
@@ -232,6 +243,13 @@ class Notebook:
     def _moment(self, as_of: datetime | None) -> datetime:
         return as_of or self._as_of or times.now(self.log.cohort.zone)
 
+    def entrant(self, curve: HeatCurve | None) -> Entrant:
+        """The cohort as it enters a comparison, with one of its heat curves."""
+        from rearlog.analysis.entrants import Entrant
+
+        species = self.log.cohort.species.scientific_name
+        return Entrant(self.name, species, self.development, curve)
+
     def history(
         self, individual: str | None = None, last: int | None = None, on: date | None = None
     ) -> History:
@@ -274,36 +292,13 @@ def compare(
     notebooks: Sequence[Notebook], first: str | None = None, until: str | None = None
 ) -> Comparison:
     """Whether cohorts differ in durations, heat and survival; see `analysis.compare`."""
-    from rearlog.analysis.compare import Compared, compare
+    from rearlog.analysis.compare import compare
 
-    return compare(
-        [
-            Compared(
-                each.name,
-                each.log.cohort.species.scientific_name,
-                each.development,
-                each.heat_curve,
-            )
-            for each in notebooks
-        ],
-        first,
-        until,
-    )
+    return compare([each.entrant(each.heat_curve) for each in notebooks], first, until)
 
 
 def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> Thermal:
     """Thermal constants from cohorts at different temperatures; see `analysis.thermal`."""
-    from rearlog.analysis.thermal import Warmed, thermal
+    from rearlog.analysis.thermal import thermal
 
-    return thermal(
-        [
-            Warmed(
-                each.name,
-                each.log.cohort.species.scientific_name,
-                each.development,
-                each.warmth_curve,
-            )
-            for each in notebooks
-        ],
-        leave_out,
-    )
+    return thermal([each.entrant(each.warmth_curve) for each in notebooks], leave_out)

@@ -21,29 +21,17 @@ from rearlog.analysis.differences import (
     median_difference,
 )
 from rearlog.analysis.durations import summarise
-from rearlog.analysis.events import Development
-from rearlog.analysis.heat_curve import HeatCurve
+from rearlog.analysis.entrants import Entrant, names_of
 from rearlog.analysis.kaplan_meier import Z_95
 from rearlog.analysis.spans import Spans, completed, span, spans_of
 from rearlog.analysis.survival import watched
 from rearlog.analysis.survival_difference import SurvivalComparison, survival_difference
 from rearlog.analysis.wording import listed, p_text
-from rearlog.records.errors import UsageError
 
 Floats = npt.NDArray[np.float64]
 
 DAYS, DEGREE_DAYS = "days", "degree-days C"
 WHOLE = "whole development"
-
-
-@dataclass(frozen=True, eq=False)
-class Compared:
-    """One cohort as it enters a comparison; without a heat curve it is compared in days only."""
-
-    cohort: str
-    species: str
-    development: Development
-    curve: HeatCurve | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +94,11 @@ class Comparison:
 
 
 def compare(
-    cohorts: Sequence[Compared], first: str | None = None, until: str | None = None
+    cohorts: Sequence[Entrant], first: str | None = None, until: str | None = None
 ) -> Comparison:
     """Compare cohorts stage by stage and as a whole, or in the one span that is asked for.
+
+    A cohort without a heat curve is compared in days only.
 
     By midpoint durations of those that completed the stage, in days and in degree-days, with
     Holm's correction over the stages; bootstrap intervals for the differences of medians; log-rank
@@ -119,11 +109,7 @@ def compare(
 
     Raises UsageError for fewer than two cohorts, one given twice, or a span that is none.
     """
-    names = [each.cohort for each in cohorts]
-    if len(cohorts) < 2:
-        raise UsageError("a comparison needs two cohorts or more")
-    if len(set(names)) < len(names):
-        raise UsageError("the same cohort is given twice", "name each cohort once")
+    names = names_of(cohorts, "a comparison needs two cohorts or more")
     species = {each.species for each in cohorts}
     notices = []
     if len(species) > 1:
@@ -146,12 +132,10 @@ def compare(
             name = f"{spans[0].first} to {spans[0].until}"
             stages += _corrected([_compared(name, unit, _samples(cohorts, spans, unit))])
     lives = [watched(each.development, first, until) for each in cohorts]
-    return Comparison(
-        tuple(names), tuple(stages), survival_difference(names, lives), tuple(notices)
-    )
+    return Comparison(names, tuple(stages), survival_difference(names, lives), tuple(notices))
 
 
-def _every_stage(cohorts: Sequence[Compared], unit: str) -> list[StageComparison]:
+def _every_stage(cohorts: Sequence[Entrant], unit: str) -> list[StageComparison]:
     """Every stage that somebody in some cohort completed, then the whole."""
     known = dict.fromkeys(code for each in cohorts for code in each.development.stages[:-1])
     rows = [
@@ -165,7 +149,7 @@ def _every_stage(cohorts: Sequence[Compared], unit: str) -> list[StageComparison
     return _corrected(rows) + _corrected([_compared(WHOLE, unit, _samples(cohorts, whole, unit))])
 
 
-def _spans(cohorts: Sequence[Compared], stage: str) -> list[Spans | None]:
+def _spans(cohorts: Sequence[Entrant], stage: str) -> list[Spans | None]:
     return [
         span(each.development, stage) if stage in each.development.stages[:-1] else None
         for each in cohorts
@@ -197,9 +181,7 @@ class _Sample:
         return max(grid, self.mean.check_error if self.mean else 0.0)
 
 
-def _samples(
-    cohorts: Sequence[Compared], spans: Sequence[Spans | None], unit: str
-) -> list[_Sample]:
+def _samples(cohorts: Sequence[Entrant], spans: Sequence[Spans | None], unit: str) -> list[_Sample]:
     found = []
     for each, one in zip(cohorts, spans, strict=True):
         if one is None or (unit == DEGREE_DAYS and each.curve is None):

@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from rearlog.analysis.checked_mean import checked_mean
-from rearlog.analysis.events import Development
-from rearlog.analysis.heat_curve import HeatCurve
+from rearlog.analysis.entrants import Entrant, names_of
 from rearlog.analysis.rate_models import (
     Briere,
     IkemotoTakai,
@@ -24,16 +23,6 @@ from rearlog.records.errors import UsageError
 
 NEAR_C = 0.5
 """Cohorts whose mean temperatures lie closer than this (°C) are not two temperatures."""
-
-
-@dataclass(frozen=True, eq=False)
-class Warmed:
-    """One cohort for a thermal comparison. Any heat curve of it will do: only its °C count."""
-
-    cohort: str
-    species: str
-    development: Development
-    curve: HeatCurve | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,18 +74,15 @@ class Thermal:
     notices: tuple[str, ...]
 
 
-def thermal(cohorts: Sequence[Warmed], leave_out: Collection[str] = ()) -> Thermal:
+def thermal(cohorts: Sequence[Entrant], leave_out: Collection[str] = ()) -> Thermal:
     """Fit development rate against temperature, stage by stage.
 
     A point is a cohort's mean duration at the mean temperature that each individual had while in
-    the stage, from the cohort's own records. Models: `rate_models`. Raises UsageError for fewer
-    than two cohorts, one given twice, different species, or an unknown name to leave out.
+    the stage, from the cohort's own records; of their heat curves only the °C count. Models:
+    `rate_models`. Raises UsageError for fewer than two cohorts, one given twice, different
+    species, or an unknown name to leave out.
     """
-    names = [each.cohort for each in cohorts]
-    if len(cohorts) < 2:
-        raise UsageError("a thermal constant needs cohorts at two temperatures, better three")
-    if len(set(names)) < len(names):
-        raise UsageError("the same cohort is given twice", "name each cohort once")
+    names = names_of(cohorts, "a thermal constant needs cohorts at two temperatures, better three")
     species = {each.species for each in cohorts}
     if len(species) > 1:
         raise UsageError(f"the cohorts are of different species: {', '.join(sorted(species))}")
@@ -123,7 +109,7 @@ def thermal(cohorts: Sequence[Warmed], leave_out: Collection[str] = ()) -> Therm
 
 
 def _stage(
-    cohorts: Sequence[Warmed], first: str, until: str | None, leave_out: Collection[str]
+    cohorts: Sequence[Entrant], first: str, until: str | None, leave_out: Collection[str]
 ) -> StageThermal:
     name = first if until is None else f"{first} to {until}"
     points = tuple(
@@ -167,7 +153,7 @@ def _too_few(celsius: np.ndarray) -> str | None:
     return None
 
 
-def _point(each: Warmed, first: str, until: str | None, used: bool) -> RatePoint | None:
+def _point(each: Entrant, first: str, until: str | None, used: bool) -> RatePoint | None:
     spans: Spans = span(each.development, first, until)
     over = spans.which(COMPLETED)
     if each.curve is None or not over.any():

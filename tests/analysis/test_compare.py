@@ -5,8 +5,9 @@ import pytest
 from lifelines.statistics import logrank_test
 from scipy.stats import kruskal, mannwhitneyu, ttest_ind
 
-from rearlog.analysis.compare import DEGREE_DAYS, Compared, Comparison, StageComparison, compare
+from rearlog.analysis.compare import DEGREE_DAYS, Comparison, StageComparison, compare
 from rearlog.analysis.compare import _words as words_of
+from rearlog.analysis.entrants import Entrant
 from rearlog.analysis.events import develop
 from rearlog.analysis.heat_curve import heat_curve, settings
 from rearlog.analysis.survival import watched
@@ -24,7 +25,7 @@ def cohort(
     together: bool = False,
     celsius: float | None = None,
     species: str = "Moth test",
-) -> Compared:
+) -> Entrant:
     """Individuals whose L1 took so many days, from different days on or `together`, and some that
     died on day 2 of an L1."""
     lives = {}
@@ -36,7 +37,7 @@ def cohort(
     log = tiny_log(lives, temperatures=kept)
     temperatures = lay_out(log)
     curve = heat_curve(temperatures, settings(log.cohort.species, temperatures)) if kept else None
-    return Compared(name, species, develop(log), curve)
+    return Entrant(name, species, develop(log), curve)
 
 
 def l1(result: Comparison, unit: str = "days") -> StageComparison:
@@ -82,7 +83,7 @@ def test_stages_are_corrected_for_their_number_and_the_whole_is_not() -> None:
     slower = {
         f"a{n}": "egg " * (1 + n % 5) + "L1 " * (2 + n % 3) + "L2 pupa adult" for n in range(8)
     }
-    a, b = (Compared(name, "", develop(tiny_log(log, laid=(-1, 0))), None)
+    a, b = (Entrant(name, "", develop(tiny_log(log, laid=(-1, 0))), None)
             for name, log in (("a", lives), ("b", slower)))  # fmt: skip
     *stages, whole = compare([a, b]).stages
     by_p = sorted(stages, key=lambda row: row.p or 0.0)

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from rearlog.analysis import power
-from rearlog.analysis.compare import Compared, compare
+from rearlog.analysis.compare import compare
+from rearlog.analysis.entrants import Entrant
 from rearlog.analysis.heat_needs import needs
 from rearlog.analysis.lives import Chances, live, observe
 from rearlog.analysis.power import sample_size
@@ -83,7 +84,7 @@ def test_the_size_is_one_at_which_compare_shows_the_difference(first, until):
             lives = live(needed, curve_of(eggs(1, kept)), laid, Chances(), rng)
             checks = rng.uniform() + np.arange(120)
             seen = observe(lives, checks, (np.full(found.n, -1.0), np.zeros(found.n)))
-            cohorts.append(Compared(str(celsius), "moth", seen, None))
+            cohorts.append(Entrant(str(celsius), "moth", seen, None))
         (row,) = compare(cohorts, first, found.until).stages
         shown += row.p < 0.05
     assert shown / 300 == pytest.approx(0.8, abs=0.08)

@@ -13,8 +13,9 @@ import pytest
 
 from rearlog.analysis import compare as comparing
 from rearlog.analysis.checked_mean import checked_mean
-from rearlog.analysis.compare import DAYS, DEGREE_DAYS, WHOLE, Compared, compare
+from rearlog.analysis.compare import DAYS, DEGREE_DAYS, WHOLE, compare
 from rearlog.analysis.differences import median_difference
+from rearlog.analysis.entrants import Entrant
 from rearlog.analysis.heat_needs import needs
 from rearlog.analysis.lives import Chances, Mortality, live, observe
 from rearlog.analysis.spans import completed, npmle, span
@@ -138,7 +139,7 @@ def test_the_interval_of_a_difference_covers_the_truth(monkeypatch, stage, every
     until = CODES[CODES.index(stage) + 1]
     for _ in range(250):
         cohorts = [
-            Compared(str(k), "", looked_at(rng, needed, curve, 30, every, Chances()), None)
+            Entrant(str(k), "", looked_at(rng, needed, curve, 30, every, Chances()), None)
             for k, curve in enumerate(curves)
         ]
         (pair,) = compare(cohorts, stage, until).stages[0].pairs
@@ -164,7 +165,7 @@ def false_alarms(monkeypatch, pairs, celsius, n=24, every=1, cohorts=2, seed=5):
     for _ in range(pairs):
         result = compare(
             [
-                Compared(str(k), "moth", looked_at(rng, needed, curve, n, every, Chances()), curve)
+                Entrant(str(k), "moth", looked_at(rng, needed, curve, n, every, Chances()), curve)
                 for k, curve in enumerate(curves)
             ]
         )

@@ -1,9 +1,10 @@
 import pytest
 
+from rearlog.analysis.entrants import Entrant
 from rearlog.analysis.events import develop
 from rearlog.analysis.heat_curve import HeatSettings, heat_curve
 from rearlog.analysis.temperatures import lay_out
-from rearlog.analysis.thermal import StageThermal, Warmed, thermal
+from rearlog.analysis.thermal import StageThermal, thermal
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature
 from tests.builders import START, tiny_log
@@ -11,16 +12,16 @@ from tests.builders import START, tiny_log
 HOW = HeatSettings(0.0, None, "single-sine", "horizontal")
 
 
-def kept_at(celsius: float | None, days: int, name: str | None = None) -> Warmed:
+def kept_at(celsius: float | None, days: int, name: str | None = None) -> Entrant:
     """Three individuals whose L1 took so many days at a temperature (None: not recorded)."""
     records = () if celsius is None else (ConstantTemperature(celsius, START.date()),)
     lives = {str(n): "egg L1! " + "L1 " * (days - 1) + "L2!" for n in range(3)}
     log = tiny_log(lives, temperatures=records)
     curve = None if celsius is None else heat_curve(lay_out(log), HOW)
-    return Warmed(name or f"t{celsius}", "Moth test", develop(log), curve)
+    return Entrant(name or f"t{celsius}", "Moth test", develop(log), curve)
 
 
-def stage(cohorts: list[Warmed], **kwargs: object) -> StageThermal:
+def stage(cohorts: list[Entrant], **kwargs: object) -> StageThermal:
     result = thermal(cohorts, **kwargs)  # type: ignore[arg-type]
     return next(each for each in result.stages if each.stage == "L1")
 
@@ -75,7 +76,7 @@ def test_a_cohort_without_temperatures_gives_a_notice() -> None:
     ],
 )
 def test_calls_that_cannot_be_answered(
-    cohorts: list[Warmed], left_out: tuple[str, ...], message: str
+    cohorts: list[Entrant], left_out: tuple[str, ...], message: str
 ) -> None:
     with pytest.raises(UsageError, match=message):
         thermal(cohorts, left_out)
@@ -100,7 +101,7 @@ def test_the_error_of_a_point_counts_the_checks() -> None:
     """Three that were looked for daily and passed together: each end may be ± half a day."""
     lives = {str(n): "egg L1 L1 L1 L1 L2" for n in range(3)}
     log = tiny_log(lives, temperatures=(ConstantTemperature(20.0, START.date()),))
-    warmed = Warmed("a", "Moth test", develop(log), heat_curve(lay_out(log), HOW))
+    warmed = Entrant("a", "Moth test", develop(log), heat_curve(lay_out(log), HOW))
     (point, _) = stage([warmed, kept_at(15, 12)]).points
     assert point.days_se == pytest.approx((2 / 12 + 2 / 12 / 3) ** 0.5, rel=0.02)
 
@@ -109,7 +110,7 @@ def test_who_passed_through_between_two_checks_counts_too() -> None:
     """Into L1 and L2 by the same check: 0 days by midpoints, but not left out of the mean."""
     lives = {"1": "egg egg L2", "2": "egg L1 L1 L2", "3": "egg L1 L1 L2"}
     log = tiny_log(lives, temperatures=(ConstantTemperature(20.0, START.date()),))
-    warmed = Warmed("a", "Moth test", develop(log), heat_curve(lay_out(log), HOW))
+    warmed = Entrant("a", "Moth test", develop(log), heat_curve(lay_out(log), HOW))
     (point, _) = stage([warmed, kept_at(15, 12)]).points
     assert (point.n, point.days) == (3, pytest.approx(4 / 3))
     assert point.temperature == pytest.approx(20)
