@@ -39,25 +39,25 @@ if TYPE_CHECKING:
 
     from pandas import DataFrame
 
-    from rearlog.analysis.coming import Coming
-    from rearlog.analysis.compare import Comparison
-    from rearlog.analysis.composition import Composition
-    from rearlog.analysis.deadline import Deadline
-    from rearlog.analysis.due import Due
-    from rearlog.analysis.durations import Durations
-    from rearlog.analysis.entrants import Entrant
-    from rearlog.analysis.events import Development
-    from rearlog.analysis.forecast import Forecast
-    from rearlog.analysis.forecast_review import Review
-    from rearlog.analysis.growth import Growth
-    from rearlog.analysis.heat import Heat
-    from rearlog.analysis.heat_curve import HeatCurve
-    from rearlog.analysis.progress import Progress
-    from rearlog.analysis.prospect import Prospect
-    from rearlog.analysis.quality import Quality
-    from rearlog.analysis.survival import Survival
-    from rearlog.analysis.temperatures import Temperatures
-    from rearlog.analysis.thermal import Thermal
+    from rearlog.analysis.comparing.cohorts import ComparedCohort
+    from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.thermal import Thermal
+    from rearlog.analysis.forecasting.deadline import Deadline
+    from rearlog.analysis.forecasting.due import Due
+    from rearlog.analysis.forecasting.forecast import Forecast
+    from rearlog.analysis.forecasting.future_temperature import FutureTemperature
+    from rearlog.analysis.forecasting.model import ForecastModel
+    from rearlog.analysis.forecasting.review import Review
+    from rearlog.analysis.growth.growth import Growth
+    from rearlog.analysis.heat.daily_temperatures import Temperatures
+    from rearlog.analysis.heat.heat_curve import HeatCurve
+    from rearlog.analysis.stages.completeness import Completeness
+    from rearlog.analysis.stages.durations import Durations
+    from rearlog.analysis.stages.events import EventHistory
+    from rearlog.analysis.stages.progress import Progress
+    from rearlog.analysis.stages.stage_counts import StageCounts
+    from rearlog.analysis.stages.stage_heat import Heat
+    from rearlog.analysis.survival.survival import Survival
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,16 +105,16 @@ class Notebook:
         return self.log.cohort.name
 
     @cached_property
-    def development(self) -> Development:
+    def event_history(self) -> EventHistory:
         """The event intervals of all individuals."""
-        from rearlog.analysis.events import develop
+        from rearlog.analysis.stages.events import event_history
 
-        return develop(self.log)
+        return event_history(self.log)
 
     @cached_property
     def temperatures(self) -> Temperatures:
         """The temperatures by calendar day."""
-        from rearlog.analysis.temperatures import lay_out
+        from rearlog.analysis.heat.daily_temperatures import lay_out
 
         return lay_out(self.log)
 
@@ -125,7 +125,7 @@ class Notebook:
         return self._heat_curve() if known and self.temperatures.any_known else None
 
     def _heat_curve(self) -> HeatCurve:
-        from rearlog.analysis.heat_curve import heat_curve, settings
+        from rearlog.analysis.heat.heat_curve import heat_curve, settings
 
         chosen = self._options
         how = settings(
@@ -141,7 +141,7 @@ class Notebook:
     @cached_property
     def warmth_curve(self) -> HeatCurve | None:
         """A heat curve for its mean temperatures alone, where the threshold may be unknown."""
-        from rearlog.analysis.heat_curve import HeatSettings, heat_curve
+        from rearlog.analysis.heat.heat_curve import HeatSettings, heat_curve
 
         if self.heat_curve is not None or not self.temperatures.any_known:
             return self.heat_curve
@@ -159,96 +159,98 @@ class Notebook:
         return self._durations(None, None)
 
     def _durations(self, first: str | None, until: str | None) -> Durations:
-        from rearlog.analysis.durations import durations
+        from rearlog.analysis.stages.durations import durations
 
         return durations(
-            self.name, self.log.cohort.species, self.development, self.heat_curve, first, until
+            self.name, self.log.cohort.species, self.event_history, self.heat_curve, first, until
         )
 
     def heat(self) -> Heat:
         """Degree-days by day and stage; raises UsageError without temperatures or threshold."""
-        from rearlog.analysis.heat import heat
+        from rearlog.analysis.stages.stage_heat import heat
 
         if not self.temperatures.any_known:
             raise UsageError(f"{self.name} has no temperatures", "record some with “rearlog temps”")
         curve = self.heat_curve or self._heat_curve()
-        return heat(self.name, self.log.cohort.species, self.development, curve)
+        return heat(self.name, self.log.cohort.species, self.event_history, curve)
 
     def survival(self, first: str | None = None, until: str | None = None) -> Survival:
         """How many lived how long, by age and by stage, and the causes of death."""
-        from rearlog.analysis.survival import survival
+        from rearlog.analysis.survival.survival import survival
 
-        return survival(self.name, self.development, first, until)
+        return survival(self.name, self.event_history, first, until)
 
     def growth(self) -> Growth:
         """Head widths by instar, lengths and masses by age."""
-        from rearlog.analysis.growth import growth
+        from rearlog.analysis.growth.growth import growth
 
         return growth(self.log, self.heat_curve)
 
     def progress(self) -> Progress:
         """The course of every individual, with the ranges in which events are expected."""
-        from rearlog.analysis.progress import progress
+        from rearlog.analysis.stages.progress import progress
 
-        return progress(self.log.cohort, self.development, self.durations(), self.heat_curve)
+        return progress(self.log.cohort, self.event_history, self.durations(), self.heat_curve)
 
-    def composition(self) -> Composition:
+    def stage_counts(self) -> StageCounts:
         """How many were in which stage on each day."""
-        from rearlog.analysis.composition import composition
+        from rearlog.analysis.stages.stage_counts import stage_counts
 
-        return composition(self.log.cohort, self.development)
+        return stage_counts(self.log.cohort, self.event_history)
 
-    def quality(self) -> Quality:
+    def completeness(self) -> Completeness:
         """Which looks were forgotten, and which temperatures are missing."""
-        from rearlog.analysis.quality import quality
+        from rearlog.analysis.stages.completeness import completeness
 
-        return quality(self.log, self.temperatures)
+        return completeness(self.log, self.temperatures)
 
-    def forecast(self, coming: Coming | None = None, as_of: datetime | None = None) -> Forecast:
+    def forecast(
+        self, coming: FutureTemperature | None = None, as_of: datetime | None = None
+    ) -> Forecast:
         """When the next events and the adults should come, from what was known `as_of` (now).
 
         `coming` is the temperature to come; unless given, the mean of the last days.
         """
-        from rearlog.analysis.forecast import forecast
+        from rearlog.analysis.forecasting.forecast import forecast
 
         return forecast(self._prospect(as_of, coming))
 
     def deadline(
-        self, by: date, coming: Coming | None = None, as_of: datetime | None = None
+        self, by: date, coming: FutureTemperature | None = None, as_of: datetime | None = None
     ) -> Deadline:
         """How warm it must be from now on, or when laid, for the adults to be out by a day."""
-        from rearlog.analysis.coming import LIKE_LATELY
-        from rearlog.analysis.deadline import deadline
+        from rearlog.analysis.forecasting.deadline import deadline
+        from rearlog.analysis.forecasting.future_temperature import LIKE_LATELY
 
         return deadline(self.log, self._moment(as_of), by, coming or LIKE_LATELY)
 
     def forecast_review(self, as_of: datetime | None = None) -> Review:
         """What the forecasts of past days were worth, as far as is known `as_of` (now)."""
-        from rearlog.analysis.forecast_review import review
+        from rearlog.analysis.forecasting.review import review
 
         return review(self.log, self._moment(as_of))
 
     def due(self, as_of: datetime | None = None) -> Due:
         """What to look for now: events due and overdue, and what was not recorded."""
-        from rearlog.analysis.due import due
+        from rearlog.analysis.forecasting.due import due
 
         return due(self._prospect(as_of, None))
 
-    def _prospect(self, as_of: datetime | None, coming: Coming | None) -> Prospect:
-        from rearlog.analysis.coming import LIKE_LATELY
-        from rearlog.analysis.prospect import prospect
+    def _prospect(self, as_of: datetime | None, coming: FutureTemperature | None) -> ForecastModel:
+        from rearlog.analysis.forecasting.future_temperature import LIKE_LATELY
+        from rearlog.analysis.forecasting.model import forecast_model
 
-        return prospect(self.log, self._moment(as_of), coming or LIKE_LATELY)
+        return forecast_model(self.log, self._moment(as_of), coming or LIKE_LATELY)
 
     def _moment(self, as_of: datetime | None) -> datetime:
         return as_of or self._as_of or times.now(self.log.cohort.zone)
 
-    def entrant(self, curve: HeatCurve | None) -> Entrant:
+    def compared(self, curve: HeatCurve | None) -> ComparedCohort:
         """The cohort as it enters a comparison, with one of its heat curves."""
-        from rearlog.analysis.entrants import Entrant
+        from rearlog.analysis.comparing.cohorts import ComparedCohort
 
         species = self.log.cohort.species.scientific_name
-        return Entrant(self.name, species, self.development, curve)
+        return ComparedCohort(self.name, species, self.event_history, curve)
 
     def history(
         self, individual: str | None = None, last: int | None = None, on: date | None = None
@@ -291,14 +293,14 @@ class Notebook:
 def compare(
     notebooks: Sequence[Notebook], first: str | None = None, until: str | None = None
 ) -> Comparison:
-    """Whether cohorts differ in durations, heat and survival; see `analysis.compare`."""
-    from rearlog.analysis.compare import compare
+    """Whether cohorts differ in durations, heat and survival; see `comparing.compare`."""
+    from rearlog.analysis.comparing.compare import compare
 
-    return compare([each.entrant(each.heat_curve) for each in notebooks], first, until)
+    return compare([each.compared(each.heat_curve) for each in notebooks], first, until)
 
 
 def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> Thermal:
-    """Thermal constants from cohorts at different temperatures; see `analysis.thermal`."""
-    from rearlog.analysis.thermal import thermal
+    """Thermal constants from cohorts at different temperatures; see `comparing.thermal`."""
+    from rearlog.analysis.comparing.thermal import thermal
 
-    return thermal([each.entrant(each.warmth_curve) for each in notebooks], leave_out)
+    return thermal([each.compared(each.warmth_curve) for each in notebooks], leave_out)

@@ -18,9 +18,9 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from rearlog.analysis.lives import Chances, Mortality
-from rearlog.analysis.measuring import Measuring
-from rearlog.analysis.simulate import Schedule, Simulation, simulate
+from rearlog.analysis.simulation.lives import Chances, Mortality
+from rearlog.analysis.simulation.simulate import Schedule, Simulation, simulate
+from rearlog.analysis.simulation.sizes import Measuring
 from rearlog.exchange import observations_csv, temperature_files
 from rearlog.exchange.incoming import new_checks
 from rearlog.records.log import (

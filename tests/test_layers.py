@@ -20,6 +20,17 @@ MAY_IMPORT = {
     "notebook": {"store", "analysis", "exchange", "records"},
     "cli": {"notebook", "report", "charts", "analysis", "exchange", "species", "store", "records"},
 }
+ROOMS = {
+    "statistics": set(),
+    "heat": {"statistics"},
+    "stages": {"heat", "statistics"},
+    "survival": {"stages", "statistics"},
+    "growth": {"stages", "heat", "statistics"},
+    "comparing": {"survival", "stages", "heat", "statistics"},
+    "simulation": {"stages", "heat", "statistics"},
+    "forecasting": {"stages", "heat", "statistics"},
+}
+"""The rooms of the analysis, and what each may import beside `analysis.arrays`."""
 FILES = sorted(ROOT.rglob("*.py"))
 
 
@@ -50,9 +61,30 @@ def test_arrows_point_one_way(file: Path) -> None:
     assert wrong_imports(package, file.read_text(encoding="utf-8")) == []
 
 
+def wrong_rooms(room: str, source: str) -> list[str]:
+    inside = [
+        name.split(".")[2] for name in imported(source) if name.startswith("rearlog.analysis.")
+    ]
+    return [name for name in inside if name not in ROOMS[room] | {room, "arrays"}]
+
+
+@pytest.mark.parametrize(
+    "file",
+    [
+        file
+        for file in FILES
+        if file.is_relative_to(ROOT / "analysis") and file.parent != ROOT / "analysis"
+    ],
+    ids=lambda file: str(file.relative_to(ROOT)),
+)
+def test_rooms_of_the_analysis_point_one_way(file: Path) -> None:
+    assert wrong_rooms(file.parent.name, file.read_text(encoding="utf-8")) == []
+
+
 def test_the_check_notices_a_wrong_arrow() -> None:
     assert wrong_imports("analysis", "from rearlog.cli.main import main") == ["cli"]
     assert wrong_imports("records", "import rearlog.store.storage") == ["store"]
+    assert wrong_rooms("heat", "from rearlog.analysis.stages.events import ALIVE") == ["stages"]
 
 
 def test_modules_form_no_circle() -> None:

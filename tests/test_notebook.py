@@ -24,7 +24,7 @@ def test_the_examples_say_what_is_so(module: ModuleType, monkeypatch: pytest.Mon
 def test_observations_and_answers_as_data_frames() -> None:
     room = rearlog.open(ROOT / "sample_cohorts" / "room.json")
     checks = room.to_pandas()
-    assert len(checks) == room.quality().checks
+    assert len(checks) == room.completeness().checks
     assert set(checks.stage.dropna()) == {"egg", "L1", "L2", "L3", "L4", "L5", "pupa", "adult"}
     days = room.to_pandas(room.durations().individuals)
     by_hand = days[(days.stage == "pupa") & (days.outcome == "completed")].days.mean()

@@ -9,14 +9,14 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from rearlog.analysis.durations import Durations, StageDuration
-from rearlog.analysis.spans import COMPLETED
+from rearlog.analysis.stages.durations import Durations, StageDuration
+from rearlog.analysis.stages.stage_times import COMPLETED
 from rearlog.charts.palette import MUTED, PALE, PAPER, CohortMark, cohort_mark
 from rearlog.charts.style import (
     LINE,
     LONGEST_NAME,
     PAGE,
-    Look,
+    Style,
     dress,
     frame,
     label_axes,
@@ -34,7 +34,9 @@ BETWEEN_STAGES = 0.5
 """Room between two stages, in rows."""
 
 
-def durations(results: Sequence[Durations], look: Look = PAGE, *, invented: bool = False) -> Figure:
+def durations(
+    results: Sequence[Durations], look: Style = PAGE, *, invented: bool = False
+) -> Figure:
     """Draw the durations of all stages, a block a stage and in it a row a cohort.
 
     Marks stand for completed durations (midpoints, area by number; hollow where certainly
@@ -157,7 +159,9 @@ def _notes(results: Sequence[Durations]) -> list[str]:
 class _Rows:
     """The rows of the chart; y counts rows downwards."""
 
-    def __init__(self, axes: Axes, results: Sequence[Durations], look: Look, row_pt: float) -> None:
+    def __init__(
+        self, axes: Axes, results: Sequence[Durations], look: Style, row_pt: float
+    ) -> None:
         self.axes, self.results, self.look, self.row_pt = axes, results, look, row_pt
         self.counts = [_counts(result) for result in results]
         self.most = max(max(each.values(), default=1) for each in self.counts)

@@ -9,13 +9,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from rearlog.analysis.emergence import EmergenceDay
-from rearlog.analysis.forecast import EventForecast, Forecast
+from rearlog.analysis.forecasting.emergence import EmergenceDay
+from rearlog.analysis.forecasting.forecast import EventForecast, Forecast
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
 from rearlog.charts.style import (
     PAGE,
     LineEnd,
-    Look,
+    Style,
     date_axis,
     dress,
     frame,
@@ -34,7 +34,7 @@ _PLURAL = {"adult": "adults", "pupa": "pupae"}
 """How many of a stage are spoken of; instars have no plural."""
 
 
-def forecast(results: Sequence[Forecast], look: Look = PAGE, *, invented: bool = False) -> Figure:
+def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool = False) -> Figure:
     """Draw how many have come to the last stage by each day, and how many should have.
 
     The solid, stepped line is what came; the band holds 90 % of outcomes, if all live, around the
@@ -111,7 +111,7 @@ def _notes(results: Sequence[Forecast]) -> list[str]:
     return [". ".join(sentences) + "."]
 
 
-def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Look) -> None:
+def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Style) -> None:
     every = [day for result, _ in shown for day in result.emergence]
     highest = max(max(day.high or 0, day.came or 0, 1) for day in every)
     dress(axes, look, grid="y")
@@ -135,7 +135,7 @@ def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Look) 
     label_ends(axes, ends, look)
 
 
-def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Look) -> None:
+def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Style) -> None:
     """What came as steps; what is expected dashed, in its band."""
     came = [
         (day.date.toordinal() + 1, day.came) for day in result.emergence if day.came is not None

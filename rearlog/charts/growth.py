@@ -10,11 +10,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter, NullLocator
 
-from rearlog.analysis.growth import Growth, Measured
+from rearlog.analysis.growth.growth import Growth, Measured
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
 from rearlog.charts.style import (
     PAGE,
-    Look,
+    Style,
     dress,
     frame,
     label_axes,
@@ -36,12 +36,12 @@ LEAST_REACH = 4.0
 """A logarithmic axis reaches at least so many times as far up as down."""
 
 
-def growth(results: Sequence[Growth], look: Look = PAGE, *, invented: bool = False) -> Figure:
+def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = False) -> Figure:
     """Draw what was measured: head widths by instar, body lengths and masses by age.
 
     Widths and masses grow by ratios, so their axes are logarithmic: constant growth is straight.
     """
-    panels: list[Callable[[Axes, Sequence[Growth], Look], None]] = []
+    panels: list[Callable[[Axes, Sequence[Growth], Style], None]] = []
     if any(each.instars for each in results):
         panels.append(_widths)
     panels += [_series(*each) for each in SERIES if _any(results, each[2])]
@@ -123,7 +123,7 @@ def _any(results: Sequence[Growth], value: Value) -> bool:
     return any(value(each) is not None for one in results for each in one.series)
 
 
-def _widths(axes: Axes, results: Sequence[Growth], look: Look) -> None:
+def _widths(axes: Axes, results: Sequence[Growth], look: Style) -> None:
     stages = sorted({each.stage for one in results for each in one.instars}, key=_number)
     for place, result in enumerate(results):
         mark = cohort_mark(place)
@@ -176,7 +176,7 @@ def _number(stage: str) -> int:
     return int(stage[1:])
 
 
-def _line(axes: Axes, result: Growth, mark: CohortMark, look: Look) -> None:
+def _line(axes: Axes, result: Growth, mark: CohortMark, look: Style) -> None:
     """Dyar's line, through the middle of the means."""
     if result.dyar is None:
         return
@@ -195,10 +195,10 @@ def _line(axes: Axes, result: Growth, mark: CohortMark, look: Look) -> None:
     )
 
 
-def _series(name: str, label: str, value: Value) -> Callable[[Axes, Sequence[Growth], Look], None]:
+def _series(name: str, label: str, value: Value) -> Callable[[Axes, Sequence[Growth], Style], None]:
     """The drawing of one measure by age."""
 
-    def draw(axes: Axes, results: Sequence[Growth], look: Look) -> None:
+    def draw(axes: Axes, results: Sequence[Growth], look: Style) -> None:
         for place, result in enumerate(results):
             mark = cohort_mark(place)
             for individual, group in groupby(result.series, lambda each: each.individual):

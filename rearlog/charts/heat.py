@@ -11,13 +11,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from rearlog.analysis.composition import Arrival, Composition
-from rearlog.analysis.heat import Heat
+from rearlog.analysis.stages.stage_counts import Arrival, StageCounts
+from rearlog.analysis.stages.stage_heat import Heat
 from rearlog.charts.palette import MUTED, PAPER, CohortMark, cohort_mark
 from rearlog.charts.style import (
     PAGE,
     LineEnd,
-    Look,
+    Style,
     date_axis,
     day_number,
     dress,
@@ -35,9 +35,9 @@ LAST_NAMED = 2
 
 def heat(
     results: Sequence[Heat],
-    look: Look = PAGE,
+    look: Style = PAGE,
     *,
-    compositions: Sequence[Composition] = (),
+    stage_counts: Sequence[StageCounts] = (),
     invented: bool = False,
 ) -> Figure:
     """Draw the degree-days of one or more cohorts by date.
@@ -54,7 +54,7 @@ def heat(
         dress(axes, look, grid="y")
         date_axis(axes, look, first, last, look.width_in)
         axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
-    arrivals = {each.cohort: each.arrivals for each in compositions}
+    arrivals = {each.cohort: each.arrivals for each in stage_counts}
     for place, result in enumerate(results):
         mark = cohort_mark(place)
         _total(running, result, mark, look)
@@ -167,7 +167,7 @@ def _runs(days: Iterable[date]) -> list[tuple[int, int]]:
     return [(run[0], run[-1]) for run in runs]
 
 
-def _total(axes: Axes, result: Heat, mark: CohortMark, look: Look) -> None:
+def _total(axes: Axes, result: Heat, mark: CohortMark, look: Style) -> None:
     days, totals = _curve(result)
     axes.plot(
         days,
@@ -192,7 +192,7 @@ def _stages(
     result: Heat,
     arrivals: Sequence[Arrival],
     mark: CohortMark,
-    look: Look,
+    look: Style,
     named: int,
 ) -> None:
     """Mark the arrivals in each stage on the curve; only the last few bear their names."""
@@ -225,7 +225,7 @@ def _stages(
             )
 
 
-def _daily(axes: Axes, result: Heat, mark: CohortMark, look: Look) -> None:
+def _daily(axes: Axes, result: Heat, mark: CohortMark, look: Style) -> None:
     """Each day's degree-days as a step; a gap where they are not known."""
     edges = [each.date.toordinal() for each in result.daily]
     amounts = [np.nan if each.degree_days is None else each.degree_days for each in result.daily]

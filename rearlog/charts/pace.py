@@ -5,12 +5,12 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.analysis.compare import DAYS, WHOLE, Comparison, StageComparison
+from rearlog.analysis.comparing.compare import DAYS, WHOLE, Comparison, StageComparison
 from rearlog.charts.palette import PAPER, cohort_mark
 from rearlog.charts.style import (
     LONGEST_NAME,
     PAGE,
-    Look,
+    Style,
     dress,
     frame,
     label_axes,
@@ -22,7 +22,7 @@ from rearlog.charts.wording import sentence_case
 from rearlog.records.entries import shortened
 
 
-def pace(result: Comparison, look: Look = PAGE, *, invented: bool = False) -> Figure:
+def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> Figure:
     """Draw mean and SD of each cohort's development: in days, and in degree-days.
 
     Where temperature alone makes cohorts differ, they lie apart in days and together in
@@ -85,7 +85,7 @@ def _notes(shown: list[StageComparison]) -> list[str]:
     ]
 
 
-def _means(axes: Axes, each: StageComparison, look: Look) -> None:
+def _means(axes: Axes, each: StageComparison, look: Style) -> None:
     for place, group in enumerate(each.groups):
         if group.mean is None:
             continue

@@ -9,7 +9,7 @@ from math import ceil
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.charts.style import Look
+from rearlog.charts.style import Style
 
 MOST_BELOW = {True: 3, False: 6}
 """How many panels stand one below the other: where the height is fixed, and where it may grow."""
@@ -34,7 +34,7 @@ class Grid:
         return place + self.columns >= count
 
 
-def grid(look: Look, count: int) -> Grid:
+def grid(look: Style, count: int) -> Grid:
     """The grid for so many panels."""
     columns = ceil(count / MOST_BELOW[look.tallest_in <= look.height_in])
     return Grid(ceil(count / columns), columns)

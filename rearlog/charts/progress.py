@@ -6,14 +6,14 @@ from collections.abc import Sequence
 
 from matplotlib.figure import Figure
 
-from rearlog.analysis.progress import Progress
+from rearlog.analysis.stages.progress import Progress
 from rearlog.charts.panels import grid, hide_dates, panels
 from rearlog.charts.progress_rows import Rows, mark_text
 from rearlog.charts.style import (
     CHARACTER,
     LINE,
     PAGE,
-    Look,
+    Style,
     date_after,
     date_axis,
     day_number,
@@ -37,7 +37,7 @@ MOST_ROW = 2.0
 """Rows are not higher than this many times the text's size."""
 
 
-def progress(results: Sequence[Progress], look: Look = PAGE, *, invented: bool = False) -> Figure:
+def progress(results: Sequence[Progress], look: Style = PAGE, *, invented: bool = False) -> Figure:
     """Draw one or more cohorts, one above the other, on one date axis.
 
     Rows are labelled while they are high enough to be read; a larger number of individuals stands
@@ -70,7 +70,7 @@ def progress(results: Sequence[Progress], look: Look = PAGE, *, invented: bool =
 
 
 def _height_beside_rows(
-    panel_rows: int, look: Look, notes: Sequence[str], *, invented: bool
+    panel_rows: int, look: Style, notes: Sequence[str], *, invented: bool
 ) -> float:
     """Inches that everything but the rows takes: title, notes, and each panel's own lines."""
     title_lines = 1 if panel_rows == 1 else 2
@@ -145,7 +145,7 @@ def _notes(results: Sequence[Progress]) -> list[str]:
     return [". ".join(sentences) + "."]
 
 
-def _limits(results: Sequence[Progress], look: Look, *, labelled: bool) -> tuple[float, float]:
+def _limits(results: Sequence[Progress], look: Style, *, labelled: bool) -> tuple[float, float]:
     """The first and the last day number on the axis, room for marks behind the rows included."""
     firsts, lasts, marks = [], [], [""]
     for each in results:

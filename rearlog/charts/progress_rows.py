@@ -10,9 +10,9 @@ from matplotlib.axes import Axes
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
-from rearlog.analysis.progress import IndividualProgress, Progress
+from rearlog.analysis.stages.progress import IndividualProgress, Progress
 from rearlog.charts.palette import FATES, INK, MUTED, PALE, PAPER, stage_colours, text_on
-from rearlog.charts.style import CHARACTER, Look, day_number, dress, subtitle, write
+from rearlog.charts.style import CHARACTER, Style, day_number, dress, subtitle, write
 
 SPAN_HEIGHT = 0.66
 """Height of a span in parts of its row."""
@@ -60,7 +60,7 @@ class Rows:
         self,
         axes: Axes,
         result: Progress,
-        look: Look,
+        look: Style,
         *,
         labelled: bool,
         row_pt: float,

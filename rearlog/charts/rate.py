@@ -6,13 +6,13 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.analysis.rate_models import LinearRate
-from rearlog.analysis.thermal import RatePoint, StageThermal, Thermal
+from rearlog.analysis.comparing.rate_models import LinearRate
+from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
 from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
 from rearlog.charts.style import (
     LONGEST_NAME,
     PAGE,
-    Look,
+    Style,
     dress,
     frame,
     label_axes,
@@ -32,7 +32,7 @@ STEPS = 121
 
 
 def rate(
-    result: Thermal, look: Look = PAGE, *, stage: str | None = None, invented: bool = False
+    result: Thermal, look: Style = PAGE, *, stage: str | None = None, invented: bool = False
 ) -> Figure:
     """Draw the rate of development against temperature, a mark a cohort.
 
@@ -138,7 +138,7 @@ def _limits(stage: StageThermal) -> tuple[float, float]:
     return min(celsius) - BELOW_C, max(celsius) + ABOVE_C
 
 
-def _line(axes: Axes, line: LinearRate, look: Look, first: float, last: float) -> None:
+def _line(axes: Axes, line: LinearRate, look: Style, first: float, last: float) -> None:
     coldest, hottest = min(line.celsius), max(line.celsius)
     for name, low, high, dash in (
         ("line-below", line.threshold, coldest, BEYOND),
@@ -184,7 +184,7 @@ def _line(axes: Axes, line: LinearRate, look: Look, first: float, last: float) -
     )
 
 
-def _point(axes: Axes, point: RatePoint, place: int, look: Look) -> None:
+def _point(axes: Axes, point: RatePoint, place: int, look: Style) -> None:
     mark = cohort_mark(place)
     # the standard error of 1/days is that of the days over their square
     rate_se = None if point.days_se is None else point.days_se / point.days**2

@@ -9,14 +9,14 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from rearlog.analysis.composition import Composition, DayComposition
+from rearlog.analysis.stages.stage_counts import DayCounts, StageCounts
 from rearlog.charts.palette import INK, MUTED, PALE, stage_colours, text_on
 from rearlog.charts.panels import grid, hide_dates, panels
 from rearlog.charts.style import (
     CHARACTER,
     LINE,
     PAGE,
-    Look,
+    Style,
     date_axis,
     dress,
     frame,
@@ -32,7 +32,7 @@ GONE = {"removed": "..", "lost": "//", "dead": "xx"}
 HATCHING = "#b4b8b1"
 
 
-def stages(results: Sequence[Composition], look: Look = PAGE, *, invented: bool = False) -> Figure:
+def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool = False) -> Figure:
     """Draw one or more cohorts, one above the other: a layer a stage, those gone on top.
 
     Each day shows what its checks had seen by its end.
@@ -63,7 +63,7 @@ def stages(results: Sequence[Composition], look: Look = PAGE, *, invented: bool 
     return figure
 
 
-def title(results: Sequence[Composition]) -> str:
+def title(results: Sequence[StageCounts]) -> str:
     """The finding: when half of the arrivals in the last stage had come, or what is there now."""
     if len(results) == 1:
         return _finding(results[0])
@@ -82,20 +82,20 @@ def title(results: Sequence[Composition]) -> str:
     return f"Half of the {goal}s had come: {by_cohort(findings)}"
 
 
-def alt_text(results: Sequence[Composition]) -> str:
+def alt_text(results: Sequence[StageCounts]) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(each.cohort for each in results)
     return f"Chart of the number in each stage by date in {names}. {title(results)}."
 
 
-def _median_day(result: Composition, stage: str) -> date | None:
+def _median_day(result: StageCounts, stage: str) -> date | None:
     for each in result.arrivals:
         if each.stage == stage:
             return each.median.date()
     return None
 
 
-def _finding(result: Composition) -> str:
+def _finding(result: StageCounts) -> str:
     if not result.n:
         return f"{result.cohort} has no individuals yet"
     goal, last = result.stages[-1], result.days[-1]
@@ -112,7 +112,7 @@ def _finding(result: Composition) -> str:
     return f"None was left on {short_date(last.date)}: {last.dead} of {result.n} died"
 
 
-def _layers(axes: Axes, result: Composition, look: Look, day_pt: float) -> None:
+def _layers(axes: Axes, result: StageCounts, look: Style, day_pt: float) -> None:
     edges = [float(each.date.toordinal()) for each in result.days]
     edges.append(edges[-1] + 1)
     colours = stage_colours(result.stages)
@@ -155,7 +155,7 @@ def _layers(axes: Axes, result: Composition, look: Look, day_pt: float) -> None:
         below = above
 
 
-def _count(day: DayComposition, result: Composition, name: str) -> int:
+def _count(day: DayCounts, result: StageCounts, name: str) -> int:
     if name in GONE:
         return {"removed": day.removed, "lost": day.lost, "dead": day.dead}[name]
     return day.in_stage[result.stages.index(name)]

@@ -30,7 +30,7 @@ LINE = 1.2
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Style:
     """What a chart is made for. Sizes in inches, text and lines in points.
 
     A chart with a row for each individual may grow to `tallest_in`; the others are `height_in`.
@@ -54,14 +54,14 @@ class Look:
 
 
 LOOKS = {
-    "page": Look(7.0, 4.6, 10.2, 9.0, 1.2),
-    "slide": Look(13.33, 7.5, 7.5, 18.0, 2.4),
-    "poster": Look(16.5, 11.7, 23.4, 26.0, 3.4),
+    "page": Style(7.0, 4.6, 10.2, 9.0, 1.2),
+    "slide": Style(13.33, 7.5, 7.5, 18.0, 2.4),
+    "poster": Style(16.5, 11.7, 23.4, 26.0, 3.4),
 }
 PAGE = LOOKS["page"]
 
 
-def look(size: str = "page", *, large_text: bool = False) -> Look:
+def look(size: str = "page", *, large_text: bool = False) -> Style:
     """The look for a page, a slide or a poster; raises UsageError for another size."""
     if size not in LOOKS:
         raise UsageError(f"there is no chart size “{size}”", f"sizes are {', '.join(LOOKS)}")
@@ -69,7 +69,7 @@ def look(size: str = "page", *, large_text: bool = False) -> Look:
     return replace(chosen, text_pt=chosen.text_pt * LARGE) if large_text else chosen
 
 
-def new_figure(look: Look, height_in: float | None = None) -> Figure:
+def new_figure(look: Style, height_in: float | None = None) -> Figure:
     """An empty figure of that look, as high as is asked for."""
     figure = Figure(
         figsize=(look.width_in, height_in or look.height_in), layout="constrained", facecolor=PAPER
@@ -84,13 +84,13 @@ def wrapped(text: str, size_pt: float, width_in: float, character: float = CHARA
     return textwrap.fill(text, max(12, int(width_in * 72 / (size_pt * character))))
 
 
-def notes_text(look: Look, notes: Iterable[str], *, invented: bool) -> str:
+def notes_text(look: Style, notes: Iterable[str], *, invented: bool) -> str:
     """What stands below a chart, in lines that fit; the corner is left free for `invented`."""
     width = look.width_in * (0.8 if invented else 0.97)
     return "\n".join(wrapped(note, look.small_pt, width) for note in notes)
 
 
-def frame(figure: Figure, look: Look, title: str, notes: Iterable[str], *, invented: bool) -> None:
+def frame(figure: Figure, look: Style, title: str, notes: Iterable[str], *, invented: bool) -> None:
     """Put the finding above the chart, and below it what it rests on.
 
     `invented` data say so in the corner.
@@ -129,7 +129,7 @@ def frame(figure: Figure, look: Look, title: str, notes: Iterable[str], *, inven
         )
 
 
-def dress(axes: Axes, look: Look, *, grid: str | None = None) -> None:
+def dress(axes: Axes, look: Style, *, grid: str | None = None) -> None:
     """Give axes the house's spines, ticks and hairlines (`grid`: x, y or None)."""
     axes.set_facecolor("none")
     for side in ("top", "right", "left"):
@@ -151,7 +151,7 @@ def dress(axes: Axes, look: Look, *, grid: str | None = None) -> None:
         axes.grid(axis=grid, color=HAIRLINE, linewidth=0.5 * look.line_pt)  # type: ignore[arg-type]
 
 
-def label_axes(axes: Axes, look: Look, x: str | None = None, y: str | None = None) -> None:
+def label_axes(axes: Axes, look: Style, x: str | None = None, y: str | None = None) -> None:
     """Name the axes, with their units; y stands above its axis, to be read without turning."""
     if x is not None:
         axes.set_xlabel(x, fontsize=look.small_pt, fontfamily=SANS, color=MUTED)
@@ -159,7 +159,7 @@ def label_axes(axes: Axes, look: Look, x: str | None = None, y: str | None = Non
         subtitle(axes, look, y)
 
 
-def subtitle(axes: Axes, look: Look, text: str, pad_pt: float | None = None) -> None:
+def subtitle(axes: Axes, look: Style, text: str, pad_pt: float | None = None) -> None:
     """A line above the axes, flush left: what is drawn, and in which unit."""
     axes.set_title(
         text,
@@ -227,7 +227,7 @@ class LineEnd:
     mark: CohortMark
 
 
-def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Look) -> None:
+def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Style) -> None:
     """Name lines at the right edge, each behind a stroke of its own dash, none over another.
 
     The limits of both axes must be set.
@@ -258,7 +258,7 @@ def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Look) -> None:
         )
 
 
-def name_marks(axes: Axes, look: Look, names: Sequence[str]) -> None:
+def name_marks(axes: Axes, look: Style, names: Sequence[str]) -> None:
     """Name the marks of several cohorts in the upper left, where growing things leave room."""
     handles = [
         Line2D(
@@ -294,7 +294,7 @@ def _apart(heights: Sequence[float], step: float, top: float) -> list[float]:
     return lowered[::-1]
 
 
-def say_nothing_to_draw(axes: Axes, look: Look, sentence: str) -> None:
+def say_nothing_to_draw(axes: Axes, look: Style, sentence: str) -> None:
     """A sentence in place of a drawing."""
     axes.set_axis_off()
     text = wrapped(sentence, look.text_pt, 0.85 * look.width_in)
@@ -306,7 +306,7 @@ def day_number(moment: datetime) -> float:
     return moment.toordinal() + (moment.hour + moment.minute / 60 + moment.second / 3600) / 24
 
 
-def date_axis(axes: Axes, look: Look, first: float, last: float, width_in: float) -> None:
+def date_axis(axes: Axes, look: Style, first: float, last: float, width_in: float) -> None:
     """Dates along the bottom, from and to a day number: every day a tick, as many labels as fit."""
     days = range(int(first), int(last) + 2)
     fitting = max(1, int(width_in * 72 / (look.small_pt * 5)))
@@ -323,7 +323,7 @@ def date_axis(axes: Axes, look: Look, first: float, last: float, width_in: float
     label_axes(axes, look, x=f"Date (Mondays, {shown})" if step >= 7 else f"Date ({shown})")
 
 
-def _mark_days(axes: Axes, look: Look, days: Sequence[int]) -> None:
+def _mark_days(axes: Axes, look: Style, days: Sequence[int]) -> None:
     """A small tick for every day: one line, where matplotlib's would be five things each."""
     ticks = Line2D(
         days,

@@ -9,14 +9,14 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, MaxNLocator, PercentFormatter
 
-from rearlog.analysis.kaplan_meier import KaplanMeierRow
-from rearlog.analysis.survival import Survival
+from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow
+from rearlog.analysis.survival.survival import Survival
 from rearlog.charts.palette import CohortMark, cohort_mark
 from rearlog.charts.style import (
     LONGEST_NAME,
     PAGE,
     LineEnd,
-    Look,
+    Style,
     dress,
     frame,
     label_axes,
@@ -32,7 +32,7 @@ from rearlog.records.entries import shortened
 BAND_OPACITY = 0.16
 
 
-def survival(results: Sequence[Survival], look: Look = PAGE, *, invented: bool = False) -> Figure:
+def survival(results: Sequence[Survival], look: Style = PAGE, *, invented: bool = False) -> Figure:
     """Draw the part still alive by age, with its 95 % band; strokes mark those lost to view."""
     if not any(row.day or row.deaths for each in results for row in each.kaplan_meier):
         figure = new_figure(look, 0.6 * look.height_in)
@@ -100,7 +100,7 @@ def _notes(results: Sequence[Survival]) -> list[str]:
     return [". ".join(sentences) + "."]
 
 
-def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Look) -> None:
+def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style) -> None:
     rows = result.kaplan_meier
     name = result.cohort
     axes.plot(
@@ -143,7 +143,7 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Look) -> None:
         )
 
 
-def _at_risk(axes: Axes, results: Sequence[Survival], look: Look, days: Sequence[float]) -> None:
+def _at_risk(axes: Axes, results: Sequence[Survival], look: Style, days: Sequence[float]) -> None:
     dress(axes, look)
     axes.spines["bottom"].set_visible(False)
     axes.set_ylim(len(results) - 0.5, -0.5)

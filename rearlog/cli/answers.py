@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
-from rearlog.analysis.heat_methods import CUTOFFS, METHODS
+from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.cli.completion import stages
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
@@ -97,7 +97,7 @@ def durations_command(
     rearlog durations room
     rearlog durations room --from L1 --to pupa --individuals
     """
-    from rearlog.analysis.durations import IndividualDuration  # start-up time
+    from rearlog.analysis.stages.durations import IndividualDuration  # start-up time
 
     result = Notebook(cohort, heat).durations(first, until)
     if individuals:
@@ -152,7 +152,7 @@ def growth_command(cohort: Path, form: str) -> None:
     rearlog growth room
     rearlog growth room --format csv
     """
-    from rearlog.analysis.growth import Measured  # start-up time
+    from rearlog.analysis.growth.growth import Measured  # start-up time
 
     result = Notebook(cohort).growth()
     show(result, form, lambda: growth_tables(result), flat(Measured, result.series))

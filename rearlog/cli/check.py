@@ -33,7 +33,7 @@ from rearlog.store.cohort_file import CohortFile
 from rearlog.store.draft import DraftFile
 
 if TYPE_CHECKING:
-    from rearlog.analysis.forecast import IndividualForecast
+    from rearlog.analysis.forecasting.forecast import IndividualForecast
 
 _SEEN = {NEXT: "next stage"} | {each: each for each in ("prepupa", "pupa", "adult", *FATES)}
 _DO = {SKIP: "not looked at", BACK: "one back", SAVE: "save now", QUIT: "later", HELP: "help"}
@@ -168,7 +168,7 @@ def _help(round_: Round) -> list[str]:
 
 def _expected(round_: Round) -> dict[str, str]:
     """What each individual should do next, and when."""
-    from rearlog.analysis.next_events import next_events  # start-up time
+    from rearlog.analysis.forecasting.next_events import next_events  # start-up time
 
     try:
         found = next_events(round_.log, round_.at)

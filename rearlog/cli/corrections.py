@@ -31,7 +31,7 @@ from rearlog.report.tables import Table
 from rearlog.store.cohort_file import CohortFile
 
 if TYPE_CHECKING:
-    from rearlog.analysis.strike_effect import StrikeEffect
+    from rearlog.analysis.comparing.strike_effect import StrikeEffect
 
 _LONGEST_CHANGES = 60
 _NUMBERS = re.compile(r"([Tt]?)([0-9]{1,9})(?:[-–]\1?([0-9]{1,9}))?")
@@ -140,7 +140,7 @@ def _chosen(notebook: Notebook, numbers: Sequence[str]) -> tuple[list[int], list
 
 
 def _effect(before: Notebook, after: Notebook) -> StrikeEffect:
-    from rearlog.analysis.strike_effect import strike_effect  # start-up time
+    from rearlog.analysis.comparing.strike_effect import strike_effect  # start-up time
 
     return strike_effect(
         (before.durations(), before.survival()), (after.durations(), after.survival())

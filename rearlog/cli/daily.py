@@ -21,7 +21,7 @@ from rearlog.records.wording import counted, days_between, overdue, runs_of_days
 from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
-    from rearlog.analysis.due import Due, DueEvent
+    from rearlog.analysis.forecasting.due import Due, DueEvent
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from rearlog.report.forecast import (
 )
 
 if TYPE_CHECKING:
-    from rearlog.analysis.coming import Coming
+    from rearlog.analysis.forecasting.future_temperature import FutureTemperature
 
 
 @click.command("forecast")
@@ -113,14 +113,16 @@ def _to_come(by: str) -> date:
         raise UsageError(f"“{by[:40]}” is not a day to come", "write it as 2026-04-10") from None
 
 
-def _coming(temp: float | None, temps: Path | None) -> Coming:
-    from rearlog.analysis.coming import Coming  # start-up time: not for --help
+def _coming(temp: float | None, temps: Path | None) -> FutureTemperature:
+    from rearlog.analysis.forecasting.future_temperature import (
+        FutureTemperature,  # start-up time: not for --help
+    )
     from rearlog.exchange.daily_csv import read_daily
 
     if temp is not None and temps is not None:
         raise UsageError("give --temp or --temps, not both")
     days = () if temps is None else read_daily(temps, date.max).days
-    return Coming(temp, days)
+    return FutureTemperature(temp, days)
 
 
 def _note(notices: tuple[str, ...]) -> None:

@@ -18,7 +18,7 @@ from rearlog.records.profile import Answer, Profile, Question
 from rearlog.report.identify import identification_tables
 
 if TYPE_CHECKING:
-    from rearlog.analysis.growth import Growth
+    from rearlog.analysis.growth.growth import Growth
 
 
 def _number(text: str) -> float:
@@ -95,9 +95,9 @@ def identify_command(
     rearlog identify --species monarch
     rearlog identify --species monarch --answers form=3 --answers bands=3
     """
-    from rearlog.analysis.identify import identify
-    from rearlog.analysis.stage_evidence import Measured
-    from rearlog.analysis.stage_key import read_answers
+    from rearlog.analysis.growth.evidence import Measured
+    from rearlog.analysis.growth.identify import identify
+    from rearlog.analysis.growth.key import read_answers
 
     profile, growth = _known(species, cohort)
     measured = Measured(head, _parts(measure), length)
@@ -158,7 +158,7 @@ def _parts(measure: Sequence[str]) -> dict[str, tuple[float, ...]]:
 
 def _ask(profile: Profile) -> dict[str, Answer | None]:
     """Ask the questions of the profile, the most telling first, until it is sure."""
-    from rearlog.analysis.stage_key import next_question
+    from rearlog.analysis.growth.key import next_question
 
     if not profile.questions:
         remedy = f"give --head MM, or see “rearlog species show {profile.id}”"
@@ -177,7 +177,7 @@ def _ask(profile: Profile) -> dict[str, Answer | None]:
 
 def _answer_to(question: Question) -> Answer | None:
     """Ask until the answer is one."""
-    from rearlog.analysis.stage_key import read_answer
+    from rearlog.analysis.growth.key import read_answer
 
     while True:
         text = click.prompt("Number (Enter: not sure)", default="", show_default=False, err=True)

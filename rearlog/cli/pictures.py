@@ -25,12 +25,12 @@ from rearlog.records.errors import UsageError
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from rearlog.charts.style import Look
+    from rearlog.charts.style import Style
     from rearlog.report.contents import CohortResults, Contents
 
 OF_EACH: dict[str, Callable[[Notebook], Any]] = {
     "progress": Notebook.progress,
-    "stages": Notebook.composition,
+    "stages": Notebook.stage_counts,
     "durations": Notebook.durations,
     "heat": Notebook.heat,
     "survival": Notebook.survival,
@@ -83,7 +83,7 @@ def chart_command(
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)} in {output}")
 
 
-def draw(kind: str, notebooks: Sequence[Notebook], look: Look, stage: str | None = None) -> Figure:
+def draw(kind: str, notebooks: Sequence[Notebook], look: Style, stage: str | None = None) -> Figure:
     """The chart of one kind for some cohorts; `stage` is for that of rates."""
     painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
     invented = any(each.log.cohort.invented for each in notebooks)
@@ -93,7 +93,7 @@ def draw(kind: str, notebooks: Sequence[Notebook], look: Look, stage: str | None
         result = [OF_EACH[kind](each) for each in notebooks]
     beside: dict[str, Any] = {"stage": stage} if kind == "rate" else {}
     if kind == "heat":  # it marks when the stages were reached
-        beside["compositions"] = [each.composition() for each in notebooks]
+        beside["stage_counts"] = [each.stage_counts() for each in notebooks]
     figure: Figure = painter(result, look, invented=invented, **beside)
     return figure
 
@@ -144,16 +144,16 @@ def results(notebook: Notebook) -> CohortResults:
     from rearlog.report.contents import CohortResults
 
     outlook = notebook.forecast()
-    stages = notebook.development.stages
+    stages = notebook.event_history.stages
     return CohortResults(
         cohort=notebook.log.cohort,
         progress=notebook.progress(),
-        composition=notebook.composition(),
+        stage_counts=notebook.stage_counts(),
         durations=notebook.durations(),
         whole=notebook.durations(stages[0], stages[-1]),
         heat=notebook.heat() if notebook.heat_curve is not None else None,
         survival=notebook.survival(),
         growth=notebook.growth(),
         forecast=outlook if any(event.n for event in outlook.events) else None,
-        quality=notebook.quality(),
+        completeness=notebook.completeness(),
     )

@@ -27,8 +27,8 @@ from rearlog.store.codec import NAME
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from rearlog.analysis.lives import Mortality
-    from rearlog.analysis.power import PowerAt
+    from rearlog.analysis.simulation.lives import Mortality
+    from rearlog.analysis.simulation.sample_size import PowerAt
 
 _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
 
@@ -120,10 +120,10 @@ def simulate_command(
     rearlog simulate demo --species painted-lady --eggs 24 --temp 24
     rearlog simulate hot --species monarch --eggs 12 --temps logger.csv --every 2
     """
-    from rearlog.analysis.invention import Wishes, invent, invent_ended
-    from rearlog.analysis.lives import Chances
-    from rearlog.analysis.measuring import Measuring
-    from rearlog.analysis.simulate import Schedule
+    from rearlog.analysis.simulation.invention import Wishes, invent, invent_ended
+    from rearlog.analysis.simulation.lives import Chances
+    from rearlog.analysis.simulation.simulate import Schedule
+    from rearlog.analysis.simulation.sizes import Measuring
     from rearlog.store.new_cohorts import create_cohorts
 
     if not NAME.fullmatch(cohort.stem):
@@ -187,7 +187,7 @@ def _first_day(on: str | None, warmth: float | tuple[Temperature, ...], today: d
 
 def _risks(written: Iterable[str]) -> dict[str, Mortality]:
     """The deaths by stage; raises UsageError with every part that cannot be read."""
-    from rearlog.analysis.lives import Mortality  # start-up time
+    from rearlog.analysis.simulation.lives import Mortality  # start-up time
 
     risks: dict[str, Mortality] = {}
     problems = []
@@ -251,7 +251,7 @@ def plan_command(
     rearlog plan --species painted-lady --temp 22 --other-temp 24
     rearlog plan --species painted-lady --temp 22 --difference 2 --to pupa
     """
-    from rearlog.analysis.power import sample_size
+    from rearlog.analysis.simulation.sample_size import sample_size
     from rearlog.report.between import sample_size_tables
 
     profile = find_profile(species)

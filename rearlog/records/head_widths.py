@@ -2,7 +2,7 @@
 
 The head is as wide as it is until the next molt, so one width tells the instar, as far as widths of
 neighbouring instars lie apart. Asked with every entry, hence in plain arithmetic; the same model as
-`rearlog.analysis.instars`, for one reading.
+`rearlog.analysis.growth.instars`, for one reading.
 """
 
 from __future__ import annotations

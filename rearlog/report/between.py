@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
-    from rearlog.analysis.compare import Comparison, StageComparison
-    from rearlog.analysis.power import SampleSize
-    from rearlog.analysis.thermal import StageThermal, Thermal
+    from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.thermal import StageThermal, Thermal
+    from rearlog.analysis.simulation.sample_size import SampleSize
 
 
 def comparison_tables(result: Comparison) -> list[Table]:

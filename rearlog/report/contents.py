@@ -7,16 +7,16 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from rearlog.analysis.compare import Comparison
-    from rearlog.analysis.composition import Composition
-    from rearlog.analysis.durations import Durations
-    from rearlog.analysis.forecast import Forecast
-    from rearlog.analysis.growth import Growth
-    from rearlog.analysis.heat import Heat
-    from rearlog.analysis.progress import Progress
-    from rearlog.analysis.quality import Quality
-    from rearlog.analysis.survival import Survival
-    from rearlog.analysis.thermal import Thermal
+    from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.thermal import Thermal
+    from rearlog.analysis.forecasting.forecast import Forecast
+    from rearlog.analysis.growth.growth import Growth
+    from rearlog.analysis.stages.completeness import Completeness
+    from rearlog.analysis.stages.durations import Durations
+    from rearlog.analysis.stages.progress import Progress
+    from rearlog.analysis.stages.stage_counts import StageCounts
+    from rearlog.analysis.stages.stage_heat import Heat
+    from rearlog.analysis.survival.survival import Survival
     from rearlog.records.log import Cohort
 
 
@@ -29,14 +29,14 @@ class CohortResults:
 
     cohort: Cohort
     progress: Progress
-    composition: Composition
+    stage_counts: StageCounts
     durations: Durations
     whole: Durations
     heat: Heat | None
     survival: Survival
     growth: Growth
     forecast: Forecast | None
-    quality: Quality
+    completeness: Completeness
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
-    from rearlog.analysis.compare import Comparison, StageComparison
-    from rearlog.analysis.durations import StageDuration
-    from rearlog.analysis.thermal import Thermal
+    from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.thermal import Thermal
+    from rearlog.analysis.stages.durations import StageDuration
 
 _ENDS = ("low", "high")
 _TEST = ("test", "statistic", "p", "p_holm", "reason")
@@ -109,7 +109,7 @@ def _cells(value: Any, hint: Any) -> Iterator[Any]:
 
 def flat_durations(stages: Sequence[StageDuration]) -> Table:
     """A row a stage. The lower and the upper quartile; the median has columns of its own."""
-    from rearlog.analysis.durations import StageDuration  # start-up time
+    from rearlog.analysis.stages.durations import StageDuration  # start-up time
 
     table = flat(StageDuration, stages)
     at = list(table.columns).index("npmle_quartiles")

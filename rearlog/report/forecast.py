@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
-    from rearlog.analysis.deadline import Deadline
-    from rearlog.analysis.forecast import Forecast
-    from rearlog.analysis.forecast_review import Review
+    from rearlog.analysis.forecasting.deadline import Deadline
+    from rearlog.analysis.forecasting.forecast import Forecast
+    from rearlog.analysis.forecasting.review import Review
 
 _WINDOW = ["earliest", "likely", "latest"]
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
-    from rearlog.analysis.identify import Identification
+    from rearlog.analysis.growth.identify import Identification
 
 LEAST_SHOWN = 0.005
 """Stages less probable than this are left out of the table."""
@@ -16,7 +16,7 @@ LEAST_SHOWN = 0.005
 
 def identification_tables(result: Identification) -> list[Table]:
     """The evidence, how likely it makes each stage, and what to look for."""
-    from rearlog.analysis.identify import percent  # start-up time
+    from rearlog.analysis.growth.identify import percent  # start-up time
 
     of = f"{result.cohort} ({result.species})" if result.cohort else result.species
     words = [

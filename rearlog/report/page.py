@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from rearlog.analysis.compare import DAYS, Comparison
+from rearlog.analysis.comparing.compare import DAYS, Comparison
 from rearlog.charts import durations as durations_chart
 from rearlog.charts import forecast as forecast_chart
 from rearlog.charts import growth as growth_chart
@@ -106,8 +106,8 @@ def cohort_sections(results: CohortResults) -> list[Section]:
                 picture(
                     stages_chart,
                     "stages",
-                    results.composition,
-                    composition_tables(results.composition),
+                    results.stage_counts,
+                    composition_tables(results.stage_counts),
                 ),
             ],
             individuals_table(results.durations),
@@ -129,7 +129,7 @@ def cohort_sections(results: CohortResults) -> list[Section]:
     if results.heat is not None:
         tables = heat_tables(results.heat, daily=True)
         chart = picture(
-            heat_chart, "heat", results.heat, tables, compositions=[results.composition]
+            heat_chart, "heat", results.heat, tables, stage_counts=[results.stage_counts]
         )
         sections.append(Section("heat", "The heat they had", [], [chart]))
     if results.forecast is not None:
@@ -142,7 +142,7 @@ def cohort_sections(results: CohortResults) -> list[Section]:
     if results.growth.series:
         chart = picture(growth_chart, "growth", results.growth, growth_tables(results.growth))
         sections.append(Section("growth", "How they grew", results.growth.words, [chart]))
-    sections.append(Section("quality", "How complete the log is", results.quality.words))
+    sections.append(Section("quality", "How complete the log is", results.completeness.words))
     return sections
 
 

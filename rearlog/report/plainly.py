@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rearlog.analysis.compare import DAYS, WHOLE, Comparison, StageComparison
-from rearlog.analysis.differences import DIFFERENT
-from rearlog.analysis.survival import Survival
+from rearlog.analysis.comparing.compare import DAYS, WHOLE, Comparison, StageComparison
+from rearlog.analysis.statistics.differences import DIFFERENT
+from rearlog.analysis.survival.survival import Survival
 from rearlog.report.contents import CohortResults, Contents
 
 NO_PROOF = "no difference was shown, which is no proof that there is none"
@@ -26,7 +26,7 @@ def codes(contents: Contents) -> list[str]:
     larval = dict.fromkeys(
         stage
         for each in contents.cohorts
-        for stage in each.composition.stages
+        for stage in each.stage_counts.stages
         if re.fullmatch(r"L\d+", stage)
     )
     lines = ["cohort: animals that started together and are kept at the same temperatures"]

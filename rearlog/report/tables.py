@@ -9,11 +9,11 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from rearlog.analysis.composition import Composition
-    from rearlog.analysis.durations import Durations, StageDuration
-    from rearlog.analysis.growth import Growth
-    from rearlog.analysis.heat import Heat
-    from rearlog.analysis.survival import Survival
+    from rearlog.analysis.growth.growth import Growth
+    from rearlog.analysis.stages.durations import Durations, StageDuration
+    from rearlog.analysis.stages.stage_counts import StageCounts
+    from rearlog.analysis.stages.stage_heat import Heat
+    from rearlog.analysis.survival.survival import Survival
 
 
 @dataclass(frozen=True)
@@ -302,7 +302,7 @@ def growth_tables(result: Growth) -> list[Table]:
     return [*tables, Table(widths.title, [], [], result.words)]
 
 
-def composition_tables(result: Composition) -> list[Table]:
+def composition_tables(result: StageCounts) -> list[Table]:
     """How many were in each stage at the end of each day."""
     return [
         Table(

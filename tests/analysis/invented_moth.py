@@ -2,8 +2,8 @@
 
 from datetime import date, timedelta
 
-from rearlog.analysis.heat_curve import HeatCurve, heat_curve, settings
-from rearlog.analysis.temperatures import lay_out
+from rearlog.analysis.heat.daily_temperatures import lay_out
+from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual, Temperature
 from rearlog.records.profile import Profile, Quantity, Source, StageProfile
 from rearlog.records.times import at_clock

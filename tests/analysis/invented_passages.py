@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from rearlog.analysis.passages import Passages
-from rearlog.analysis.phases import phases
+from rearlog.analysis.forecasting.passages import Passages
+from rearlog.analysis.forecasting.phases import phases
 from tests.analysis.invented_moth import moth
 
 PHASES = phases(moth(), "degree-days", 12.0)

@@ -8,18 +8,16 @@ Run it with: python -m tests.benchmarks.intervals
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 from lifelines.fitters.npmle import npmle
 
-from rearlog.analysis.turnbull import turnbull
+from rearlog.analysis.arrays import Floats
+from rearlog.analysis.statistics.turnbull import turnbull
 from tests.benchmarks.costs import of_call, side_by_side
 from tests.benchmarks.goals import Goal, faster, show
 
 ROUNDS = 3
 FEW, MANY = 700, 10_000
 SEED = 7
-
-Floats = npt.NDArray[np.float64]
 
 
 def made_intervals(n: int) -> tuple[Floats, Floats]:

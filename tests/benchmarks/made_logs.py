@@ -11,7 +11,6 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
 from rearlog.records.log import Cohort, ConstantTemperature, Individual, Readings
 from rearlog.species.catalogue import find
@@ -25,8 +24,6 @@ DAYS_IN_STAGE = (4.0, 3.0, 2.5, 2.5, 3.0, 5.0, 9.0)
 """Means at about 22 °C; the SD of an individual's is 15 % of them."""
 DEAD_BY_THE_END = 0.12
 SEED = 20260101
-
-Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

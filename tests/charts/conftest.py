@@ -12,14 +12,14 @@ from matplotlib.backend_bases import RendererBase
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from rearlog.analysis.composition import Composition, composition
-from rearlog.analysis.durations import Durations, durations
-from rearlog.analysis.events import Development, develop
-from rearlog.analysis.heat import Heat, heat
-from rearlog.analysis.heat_curve import HeatCurve, heat_curve, settings
-from rearlog.analysis.progress import Progress, progress
-from rearlog.analysis.survival import Survival, survival
-from rearlog.analysis.temperatures import lay_out
+from rearlog.analysis.heat.daily_temperatures import lay_out
+from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings
+from rearlog.analysis.stages.durations import Durations, durations
+from rearlog.analysis.stages.events import EventHistory, event_history
+from rearlog.analysis.stages.progress import Progress, progress
+from rearlog.analysis.stages.stage_counts import StageCounts, stage_counts
+from rearlog.analysis.stages.stage_heat import Heat, heat
+from rearlog.analysis.survival.survival import Survival, survival
 from rearlog.records.log import CohortLog, DayExtremes
 from tests.builders import START, small_profile, tiny_log
 
@@ -44,8 +44,8 @@ class Answers:
     log: CohortLog
 
     @cached_property
-    def development(self) -> Development:
-        return develop(self.log)
+    def history(self) -> EventHistory:
+        return event_history(self.log)
 
     @cached_property
     def curve(self) -> HeatCurve:
@@ -55,24 +55,24 @@ class Answers:
     @cached_property
     def durations(self) -> Durations:
         cohort = self.log.cohort
-        return durations(cohort.name, cohort.species, self.development, self.curve)
+        return durations(cohort.name, cohort.species, self.history, self.curve)
 
     @cached_property
     def progress(self) -> Progress:
-        return progress(self.log.cohort, self.development, self.durations, self.curve)
+        return progress(self.log.cohort, self.history, self.durations, self.curve)
 
     @cached_property
-    def composition(self) -> Composition:
-        return composition(self.log.cohort, self.development)
+    def stage_counts(self) -> StageCounts:
+        return stage_counts(self.log.cohort, self.history)
 
     @cached_property
     def heat(self) -> Heat:
         cohort = self.log.cohort
-        return heat(cohort.name, cohort.species, self.development, self.curve)
+        return heat(cohort.name, cohort.species, self.history, self.curve)
 
     @cached_property
     def survival(self) -> Survival:
-        return survival(self.log.cohort.name, self.development)
+        return survival(self.log.cohort.name, self.history)
 
 
 def warm_days(first: date, days: int, missing: range) -> tuple[DayExtremes, ...]:

@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from rearlog.analysis.durations import Durations
+from rearlog.analysis.stages.durations import Durations
 from rearlog.charts.durations import alt_text, durations, title
 from tests.charts.conftest import Answers, parts, small_cohort, words
 

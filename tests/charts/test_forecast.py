@@ -4,7 +4,7 @@ from pathlib import Path
 import numpy as np
 from matplotlib.text import Annotation, Text
 
-from rearlog.analysis.forecast import Forecast
+from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.charts.forecast import EXPECTED_DASH, alt_text, forecast, title
 from rearlog.notebook import Notebook
 

@@ -7,8 +7,8 @@ import pytest
 from matplotlib.collections import LineCollection
 from matplotlib.lines import Line2D
 
-from rearlog.analysis.growth import Growth
-from rearlog.analysis.growth import growth as grown
+from rearlog.analysis.growth.growth import Growth
+from rearlog.analysis.growth.growth import growth as grown
 from rearlog.charts.growth import alt_text, growth, title
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import Quantity

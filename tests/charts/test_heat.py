@@ -50,7 +50,7 @@ def test_filled_days_are_hollow() -> None:
 
 
 def test_stages_stand_on_the_line_when_half_had_arrived(room: Answers) -> None:
-    figure = heat([room.heat], compositions=[room.composition])
+    figure = heat([room.heat], stage_counts=[room.stage_counts])
     # the pupae came on days 6.5 and 7.5 after the 9th, 9:00: the middle is the 16th, 9:00,
     # when eight days of ten degree-days and nine hours had passed
     mark = line(figure, "stage-room-pupa")
@@ -60,7 +60,7 @@ def test_stages_stand_on_the_line_when_half_had_arrived(room: Answers) -> None:
 
 
 def test_stages_after_a_gap_are_not_guessed(shelf: Answers) -> None:
-    drawn = parts(heat([shelf.heat], compositions=[shelf.composition]))
+    drawn = parts(heat([shelf.heat], stage_counts=[shelf.stage_counts]))
     assert "stage-shelf-pupa" in drawn
     assert "stage-shelf-adult" not in drawn  # they came on the 16th, the total ends on the 14th
 
@@ -89,14 +89,14 @@ def test_a_day_on_which_the_clocks_change_is_named(room: Answers) -> None:
     first = date(2026, 3, 27)
     moved = tuple(
         replace(each, median=datetime(2026, 3, 28, tzinfo=zone))
-        for each in room.composition.arrivals
+        for each in room.stage_counts.arrivals
     )
     days = tuple(
         replace(day, date=first + timedelta(days=place))
         for place, day in enumerate(room.heat.daily[:4])
     )
     figure = heat(
-        [replace(room.heat, daily=days)], compositions=[replace(room.composition, arrivals=moved)]
+        [replace(room.heat, daily=days)], stage_counts=[replace(room.stage_counts, arrivals=moved)]
     )
     assert "Clocks changed on 29 Mar: not" in words(figure)
-    assert "Clocks" not in words(heat([room.heat], compositions=[room.composition]))
+    assert "Clocks" not in words(heat([room.heat], stage_counts=[room.stage_counts]))

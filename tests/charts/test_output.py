@@ -27,7 +27,7 @@ import sys
 from tests.charts.conftest import LIVES, small_cohort
 from rearlog.charts.output import render
 from rearlog.charts.stages import stages
-sys.stdout.buffer.write(render(stages([small_cohort("room", LIVES).composition]), "svg"))
+sys.stdout.buffer.write(render(stages([small_cohort("room", LIVES).stage_counts]), "svg"))
 """
 
 
@@ -39,17 +39,17 @@ def test_another_process_gives_the_same_bytes(room: Answers) -> None:
         cwd=Path(__file__).parents[2],
         env={**os.environ, "PYTHONHASHSEED": "7"},
     )
-    assert other.stdout == render(stages([room.composition]), "svg")
+    assert other.stdout == render(stages([room.stage_counts]), "svg")
 
 
 def test_no_file_says_when_it_was_made(room: Answers) -> None:
-    svg, pdf = (render(stages([room.composition]), form) for form in ("svg", "pdf"))
+    svg, pdf = (render(stages([room.stage_counts]), form) for form in ("svg", "pdf"))
     assert b"<dc:date>" not in svg
     assert b"CreationDate" not in pdf
 
 
 def test_the_ending_says_the_form(room: Answers, tmp_path: Path) -> None:
-    figure = stages([room.composition])
+    figure = stages([room.stage_counts])
     for ending, head in ((".png", b"\x89PNG"), (".SVG", b"<?xml"), (".pdf", b"%PDF")):
         path = tmp_path / f"chart{ending}"
         save(figure, path)
@@ -58,7 +58,7 @@ def test_the_ending_says_the_form(room: Answers, tmp_path: Path) -> None:
 
 def test_another_ending_is_refused_with_the_known_ones(room: Answers, tmp_path: Path) -> None:
     with pytest.raises(UsageError, match=r"gif.*\.png, \.svg, \.pdf"):
-        save(stages([room.composition]), tmp_path / "chart.gif")
+        save(stages([room.stage_counts]), tmp_path / "chart.gif")
     assert list(tmp_path.iterdir()) == []
 
 

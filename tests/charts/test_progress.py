@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import PathPatch, Polygon, Rectangle
 
-from rearlog.analysis.progress import Group, IndividualProgress, Progress, StageSpan
+from rearlog.analysis.stages.progress import Group, IndividualProgress, Progress, StageSpan
 from rearlog.charts.output import render
 from rearlog.charts.palette import stage_colours
 from rearlog.charts.progress import alt_text, progress, title

@@ -8,7 +8,7 @@ from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from rearlog.analysis.compare import (
+from rearlog.analysis.comparing.compare import (
     DAYS,
     DEGREE_DAYS,
     WHOLE,
@@ -16,8 +16,8 @@ from rearlog.analysis.compare import (
     GroupSummary,
     StageComparison,
 )
-from rearlog.analysis.rate_models import Briere, LinearRate, briere, linear_rate
-from rearlog.analysis.thermal import RatePoint, StageThermal, Thermal
+from rearlog.analysis.comparing.rate_models import Briere, LinearRate, briere, linear_rate
+from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
 from rearlog.charts import pace as pace_chart
 from rearlog.charts.pace import pace
 from rearlog.charts.rate import alt_text, rate, title

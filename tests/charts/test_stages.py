@@ -8,7 +8,7 @@ from tests.charts.conftest import Answers, parts, small_cohort, texts, words
 
 
 def layers(room: Answers) -> dict[str, StepPatch]:
-    drawn = parts(stages([room.composition]))
+    drawn = parts(stages([room.stage_counts]))
     return {
         name.removeprefix("layer-room-"): each
         for name, each in drawn.items()
@@ -17,30 +17,30 @@ def layers(room: Answers) -> dict[str, StepPatch]:
 
 
 def test_layers_show_the_counts_and_add_up(room: Answers) -> None:
-    days = room.composition.days
+    days = room.stage_counts.days
     total = [0] * len(days)
     for name, layer in layers(room).items():
         values, edges, baseline = layer.get_data()
         heights = (values - baseline).tolist()
-        if name in room.composition.stages:
-            rank = room.composition.stages.index(name)
+        if name in room.stage_counts.stages:
+            rank = room.stage_counts.stages.index(name)
             assert heights == [day.in_stage[rank] for day in days]
         assert edges[0] == days[0].date.toordinal()
         assert len(edges) == len(days) + 1
         total = [before + height for before, height in zip(total, heights, strict=True)]
-    assert total == [room.composition.n] * len(days)
+    assert total == [room.stage_counts.n] * len(days)
 
 
 def test_the_dead_are_at_the_top_and_hatched(room: Answers) -> None:
     found = layers(room)
     assert list(found)[-1] == "dead"
-    assert found["dead"].get_data().values.tolist()[-1] == room.composition.n
+    assert found["dead"].get_data().values.tolist()[-1] == room.stage_counts.n
     assert {found[fate].get_hatch() for fate in ("dead", "lost", "removed")} == {"xx", "//", ".."}
     assert found["egg"].get_hatch() is None
 
 
 def test_each_name_lies_in_its_layer(room: Answers) -> None:
-    figure = stages([room.composition])
+    figure = stages([room.stage_counts])
     named = {text.get_text(): text for text in texts(figure)}
     for name, layer in layers(room).items():
         day, height = named[name].xy  # type: ignore[attr-defined]
@@ -56,17 +56,17 @@ def test_each_name_lies_in_its_layer(room: Answers) -> None:
 def test_a_name_without_room_stands_on_end() -> None:
     # one adult a day, taken out on the next: no two days have an adult at the same height
     lives = {str(n): " ".join(["pupa"] * n + ["adult", "removed"]) for n in range(1, 29)}
-    figure = stages([small_cohort("row", lives).composition])
+    figure = stages([small_cohort("row", lives).stage_counts])
     turned = {text.get_text(): text.get_rotation() for text in texts(figure)}
     assert (turned["adult"], turned["pupa"]) == (90, 0)
 
 
 def test_titles(room: Answers, shelf: Answers) -> None:
     # 1 became adult between days 11 and 12, 4 between 10 and 11: in the middle, day 11, 20 March
-    assert title([room.composition]) == "Half of the adults had come by 20 Mar"
-    both = title([room.composition, shelf.composition])
+    assert title([room.stage_counts]) == "Half of the adults had come by 20 Mar"
+    both = title([room.stage_counts, shelf.stage_counts])
     assert both == "Half of the adults had come: room 20 Mar, shelf 16 Mar"
-    assert both in alt_text([room.composition, shelf.composition])
+    assert both in alt_text([room.stage_counts, shelf.stage_counts])
 
 
 @pytest.mark.parametrize(
@@ -78,11 +78,11 @@ def test_titles(room: Answers, shelf: Answers) -> None:
     ],
 )
 def test_titles_without_adults(lives: dict[str, str], finding: str) -> None:
-    result = small_cohort("small", lives).composition
+    result = small_cohort("small", lives).stage_counts
     assert title([result]) == finding
     assert finding in words(stages([result]))
 
 
 def test_several_cohorts_without_adults() -> None:
-    young = small_cohort("young", {"1": "egg L1"}).composition
+    young = small_cohort("young", {"1": "egg L1"}).stage_counts
     assert title([young, young]) == "No adults yet in young, young"

@@ -15,7 +15,7 @@ from rearlog.charts.stages import stages
 from rearlog.charts.style import (
     PAGE,
     LineEnd,
-    Look,
+    Style,
     date_axis,
     label_ends,
     look,
@@ -25,15 +25,15 @@ from rearlog.charts.survival import survival
 from rearlog.records.errors import UsageError
 from tests.charts.conftest import Answers, texts, words
 
-Draw = Callable[[Sequence[Answers], Look], Figure]
+Draw = Callable[[Sequence[Answers], Style], Figure]
 CHARTS: dict[str, Draw] = {
     "progress": lambda every, size: progress([e.progress for e in every], size, invented=True),
-    "stages": lambda every, size: stages([e.composition for e in every], size, invented=True),
+    "stages": lambda every, size: stages([e.stage_counts for e in every], size, invented=True),
     "durations": lambda every, size: durations([e.durations for e in every], size, invented=True),
     "heat": lambda every, size: heat(
         [e.heat for e in every],
         size,
-        compositions=[e.composition for e in every],
+        stage_counts=[e.stage_counts for e in every],
         invented=True,
     ),
     "survival": lambda every, size: survival([e.survival for e in every], size, invented=True),
@@ -44,7 +44,7 @@ LOOKS = [look("page"), look("slide"), look("poster"), look("slide", large_text=T
 @pytest.mark.parametrize("size", LOOKS, ids=["page", "slide", "poster", "large"])
 @pytest.mark.parametrize("kind", CHARTS)
 def test_words_lie_within_the_picture_and_those_on_an_axis_do_not_touch(
-    kind: str, size: Look, room: Answers, shelf: Answers
+    kind: str, size: Style, room: Answers, shelf: Answers
 ) -> None:
     figure = CHARTS[kind]([room, shelf], size)
     drawn = texts(figure)
@@ -70,7 +70,7 @@ def test_invented_data_say_so_beside_the_notes(kind: str, room: Answers) -> None
 
 
 def test_real_data_do_not_say_invented(room: Answers) -> None:
-    assert "invented" not in words(stages([room.composition]))
+    assert "invented" not in words(stages([room.stage_counts]))
 
 
 def test_large_text_is_a_third_larger_and_other_sizes_are_refused() -> None:

@@ -7,7 +7,7 @@ from lifelines.datasets import load_leukemia
 from matplotlib.collections import PolyCollection
 from matplotlib.lines import Line2D
 
-from rearlog.analysis.kaplan_meier import kaplan_meier
+from rearlog.analysis.statistics.kaplan_meier import kaplan_meier
 from rearlog.charts.survival import alt_text, at_risk, survival, title
 from tests.charts.conftest import Answers, parts, small_cohort, texts, words
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from rearlog.analysis import next_events
+from rearlog.analysis.forecasting import next_events
 from rearlog.records.errors import UsageError
 from tests.cli.conftest import Run
 

@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 import rearlog
-from rearlog.analysis.simulate import simulate
+from rearlog.analysis.simulation.simulate import simulate
 from rearlog.cli.main import COMMANDS, main
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual
 from rearlog.species.catalogue import find

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from lifelines.fitters.npmle import npmle
 
-from rearlog.analysis.turnbull import turnbull
+from rearlog.analysis.statistics.turnbull import turnbull
 
 OBSERVED = """
 45- 6,10 0,7 46- 46- 7,16 17- 7,14 37,44 0,8 4,11 15- 11,15 22- 46- 46- 25,37 46- 26,40 46- 27,34

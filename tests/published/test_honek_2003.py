@@ -7,7 +7,12 @@ abstract; the citation from memory).
 import numpy as np
 import pytest
 
-from rearlog.analysis.rate_models import IkemotoTakai, LinearRate, ikemoto_takai, linear_rate
+from rearlog.analysis.comparing.rate_models import (
+    IkemotoTakai,
+    LinearRate,
+    ikemoto_takai,
+    linear_rate,
+)
 
 CELSIUS = [18, 21.5, 25, 28]
 DAYS = [28.2, 21.6, 16.1, 15.0]

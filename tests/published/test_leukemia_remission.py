@@ -10,7 +10,7 @@ import numpy.typing as npt
 import pytest
 from lifelines.datasets import load_leukemia
 
-from rearlog.analysis.kaplan_meier import kaplan_meier, log_rank
+from rearlog.analysis.statistics.kaplan_meier import kaplan_meier, log_rank
 
 
 def arm(placebo: bool) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:

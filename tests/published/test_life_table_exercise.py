@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from rearlog.analysis.life_table import life_table
+from rearlog.analysis.statistics.life_table import life_table
 
 SURVIVORS = [1000, 850, 760, 360, 25, 0]
 ROWS = life_table(np.repeat(range(1, 6), -np.diff(SURVIVORS)), np.ones(1000, dtype=bool))

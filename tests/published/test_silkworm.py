@@ -6,7 +6,7 @@ Rev. Colomb. Entomol., biology of the silkworm, abstract (published: widths and 
 import numpy as np
 import pytest
 
-from rearlog.analysis.instars import Dyar, dyar, growth_ratios, instar_probabilities
+from rearlog.analysis.growth.instars import Dyar, dyar, growth_ratios, instar_probabilities
 
 CODES = ["L1", "L2", "L3", "L4", "L5"]
 WIDTHS_MM = [0.54, 1.02, 1.65, 2.51, 3.58]

@@ -1,11 +1,11 @@
-"""Reference: `analysis.instars`, which is checked against published widths."""
+"""Reference: `analysis.growth.instars`, which is checked against published widths."""
 
 from datetime import UTC, datetime
 
 import numpy as np
 import pytest
 
-from rearlog.analysis import instars
+from rearlog.analysis.growth import instars
 from rearlog.records import head_widths
 from rearlog.records.head_widths import contradiction, probabilities
 from rearlog.records.log import Observation

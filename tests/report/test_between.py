@@ -1,5 +1,6 @@
+from rearlog.analysis.comparing.compare import compare
 from rearlog.report.between import comparison_tables
-from tests.analysis.test_compare import FAST, SLOW, cohort, compare
+from tests.analysis.invented_comparisons import FAST, SLOW, cohort
 
 
 def test_the_table_names_the_test_of_each_stage() -> None:

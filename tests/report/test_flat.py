@@ -5,14 +5,15 @@ import io
 
 import pytest
 
-from rearlog.analysis.durations import IndividualDuration, durations
-from rearlog.analysis.events import develop
-from rearlog.analysis.growth import Measured
+from rearlog.analysis.comparing.compare import compare
+from rearlog.analysis.comparing.thermal import thermal
+from rearlog.analysis.growth.growth import Measured
+from rearlog.analysis.stages.durations import IndividualDuration, durations
+from rearlog.analysis.stages.events import event_history
 from rearlog.cli.present import to_csv
 from rearlog.report.flat import flat, flat_comparison, flat_durations, flat_thermal
 from rearlog.species.catalogue import find
-from tests.analysis.test_compare import FAST, SLOW, cohort, compare
-from tests.analysis.test_thermal import kept_at, thermal
+from tests.analysis.invented_comparisons import FAST, SLOW, cohort, kept_at
 from tests.builders import tiny_log
 
 
@@ -47,7 +48,7 @@ def test_thermal_has_a_row_a_point_with_the_constants_beside_it() -> None:
 
 def test_quartiles_that_are_not_known_are_empty_cells() -> None:
     log = tiny_log({"1": "egg L1 L1 L1", "2": "egg L1 L2 L2"})
-    result = durations("tiny", log.cohort.species, develop(log), None)
+    result = durations("tiny", log.cohort.species, event_history(log), None)
     l1 = rows(to_csv(flat_durations(result.stages)))[1]
     assert (l1["stage"], l1["npmle_lower_quartile_low"]) == ("L1", "0.0")
     assert l1["npmle_upper_quartile_low"] == l1["npmle_upper_quartile_high"] == ""

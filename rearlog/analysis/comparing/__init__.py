@@ -1,0 +1,1 @@
+"""Several cohorts beside each other: durations, heat, survival, thermal constants."""

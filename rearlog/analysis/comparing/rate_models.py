@@ -1,0 +1,295 @@
+"""Development rate against temperature: threshold, thermal constant, and the curve that bends.
+
+Each model takes the mean temperatures of a stage (°C) and its mean durations (days), one pair a
+cohort, and returns a frozen result, or `NoFit` with the reason why the points cannot give one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from rearlog.analysis.statistics.straight_line import NoFit, straight_line
+from rearlog.analysis.statistics.student_t import limit_95
+
+Array = npt.NDArray[np.float64]
+
+WARMEST_UPPER = 60.0
+"""°C. An upper threshold that would lie beyond it was not reached by any temperature of the fit."""
+
+_MARGIN = 0.05
+"""°C. A threshold this near to the end of its range was set by the range, not by the points."""
+
+
+@dataclass(frozen=True, slots=True)
+class LinearRate:
+    """The line rate = intercept + slope · temperature, and what follows from it.
+
+    `threshold` is the lower developmental threshold in °C, `constant` the thermal constant in
+    degree-days (°C), `slope` in 1/(day · °C), `intercept` in 1/day; `residuals` (1/day) stand in
+    the order of `celsius`. `_low` and `_high` are 95 % limits, by Student's t on n − 2 degrees of
+    freedom. They, standard errors and `r2` are None for two points: two points lie on a line
+    whatever they are.
+    """
+
+    threshold: float
+    threshold_se: float | None
+    threshold_low: float | None
+    threshold_high: float | None
+    constant: float
+    constant_se: float | None
+    constant_low: float | None
+    constant_high: float | None
+    slope: float
+    slope_se: float | None
+    intercept: float
+    r2: float | None
+    n: int
+    celsius: tuple[float, ...]
+    residuals: tuple[float, ...]
+
+    def rate(self, celsius: npt.ArrayLike) -> Array:
+        """The line at temperatures `celsius` (k,): rates in 1/day (k,), negative below T0."""
+        return self.intercept + self.slope * np.asarray(celsius, dtype=float)
+
+    def band(self, celsius: npt.ArrayLike, confidence: float = 0.95) -> tuple[Array, Array] | None:
+        """The lower and upper confidence limits of the mean rate at temperatures (k,), in 1/day.
+
+        Student's t on n − 2 degrees of freedom, pointwise; None for two points.
+        Source: Draper & Smith 1998, Applied Regression Analysis, 3rd ed., section 1.4.
+        """
+        if self.slope_se is None:
+            return None
+        from scipy.special import stdtrit  # start-up time
+
+        at = np.asarray(celsius, dtype=float)
+        variance = sum(residual**2 for residual in self.residuals) / (self.n - 2)
+        from_mean = at - np.mean(self.celsius)
+        se = np.sqrt(variance / self.n + (from_mean * self.slope_se) ** 2)
+        reach = stdtrit(self.n - 2, (1 + confidence) / 2) * se
+        return self.rate(at) - reach, self.rate(at) + reach
+
+
+def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoFit:
+    """Lower threshold and thermal constant by least squares of rate on temperature.
+
+    r = a + b·T with r = 1/D, T0 = −a/b, K = 1/b,
+    SE(T0) = (r̄/b)·√(s²/(N·r̄²) + (SE_b/b)²), SE(K) = SE_b/b².
+
+    `celsius` (k,): mean temperatures while in the stage; `days` (k,): mean durations at them.
+    Holds only over temperatures where the rate is straight: a point above the optimum bends it.
+    Raises ValueError for arrays that do not match or durations that are not positive.
+    Source: Campbell, Frazer, Gilbert, Gutierrez & Mackauer 1974, J. Appl. Ecol. 11:431–438.
+    """
+    celsius, days = _points(celsius, days)
+    if np.ptp(celsius) == 0:
+        return NoFit("at least two different mean temperatures are needed")
+    rates = 1 / days
+    line = straight_line(celsius, rates)
+    slope, intercept = line.slope, line.intercept
+    if slope <= 0 or np.ptp(days) == 0:  # equal rates may slope by a rounding error
+        return NoFit("development was not faster at the higher temperatures")
+    residuals = rates - (intercept + slope * celsius)
+    n = celsius.size
+    threshold, constant = -intercept / slope, 1 / slope
+    slope_se, constant_se, threshold_se = line.slope_se, None, None
+    threshold_low = threshold_high = constant_low = constant_high = None
+    if slope_se is not None:
+        constant_se = slope_se / slope**2
+        variance = residuals @ residuals / (n - 2)
+        mean_rate = rates.mean()
+        spread = np.sqrt(variance / (n * mean_rate**2) + (slope_se / slope) ** 2)
+        threshold_se = float(mean_rate / slope * spread)
+        limit = limit_95(n - 2)
+        threshold_low = threshold - limit * threshold_se
+        threshold_high = threshold + limit * threshold_se
+        constant_low = max(0.0, constant - limit * constant_se)
+        constant_high = constant + limit * constant_se
+    return LinearRate(
+        threshold=threshold,
+        threshold_se=threshold_se,
+        threshold_low=threshold_low,
+        threshold_high=threshold_high,
+        constant=constant,
+        constant_se=constant_se,
+        constant_low=constant_low,
+        constant_high=constant_high,
+        slope=slope,
+        slope_se=slope_se,
+        intercept=intercept,
+        r2=line.r2,
+        n=n,
+        celsius=tuple(celsius.tolist()),
+        residuals=tuple(residuals.tolist()),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class IkemotoTakai:
+    """The line D·T = constant + threshold · D through its reduced major axis.
+
+    `threshold` in °C, `constant` in degree-days (°C). Standard errors and `r2` are None for two
+    points.
+    """
+
+    threshold: float
+    threshold_se: float | None
+    constant: float
+    constant_se: float | None
+    r2: float | None
+    n: int
+
+
+def ikemoto_takai(celsius: npt.ArrayLike, days: npt.ArrayLike) -> IkemotoTakai | NoFit:
+    """Lower threshold and thermal constant by the reduced major axis of D·T on D.
+
+    T0 = ± SD(D·T)/SD(D) with the sign of the correlation ρ, K = mean(D·T) − T0·mean(D). Slow, cool
+    cohorts weigh more here than among the rates. The standard errors are those of an ordinary line
+    with this slope, SE(T0) = |T0|·√((1 − ρ²)/(n − 2)), SE(K) = SE(T0)·√(Σ D²/n): an approximation
+    that comes close to the scatter between simulated experiments.
+
+    `celsius` (k,): mean temperatures while in the stage; `days` (k,): mean durations at them.
+    Temperatures must be °C: unlike least squares, this axis is not indifferent to where zero lies.
+    Raises ValueError for arrays that do not match or durations that are not positive.
+    Source: Ikemoto & Takai 2000, Environ. Entomol. 29:671–682; standard error of the slope:
+    Sokal & Rohlf 1995, Biometry, 3rd ed., box 14.3 (cited from memory).
+    """
+    celsius, days = _points(celsius, days)
+    if np.ptp(celsius) == 0:
+        return NoFit("at least two different mean temperatures are needed")
+    if np.ptp(days) == 0:
+        return NoFit("the stage took equally long at all temperatures")
+    products = days * celsius
+    level = np.ptp(products) == 0  # the stage needs as much heat above 0 °C at each temperature
+    correlation = 0.0 if level else float(np.corrcoef(days, products)[0, 1])
+    threshold = float(np.sign(correlation) * products.std() / days.std())
+    constant = float(products.mean() - threshold * days.mean())
+    if constant <= 0:
+        return NoFit("development was not faster at the higher temperatures")
+    n = days.size
+    r2 = threshold_se = constant_se = None
+    if n > 2:
+        r2 = correlation**2
+        threshold_se = float(abs(threshold) * np.sqrt(max(0.0, 1 - r2) / (n - 2)))
+        constant_se = float(threshold_se * np.sqrt(np.mean(days**2)))
+    return IkemotoTakai(threshold, threshold_se, constant, constant_se, r2, n)
+
+
+@dataclass(frozen=True, slots=True)
+class Briere:
+    """The curve rate = a·T·(T − threshold)·√(upper − T), which bends down above its optimum.
+
+    `threshold`, `upper` and `optimum` (where the rate is highest) in °C; `residuals` (1/day) stand
+    in the order of `celsius`. Standard errors are asymptotic: with few points they are rough.
+    """
+
+    a: float
+    a_se: float
+    threshold: float
+    threshold_se: float
+    upper: float
+    upper_se: float
+    optimum: float
+    optimum_se: float
+    r2: float
+    n: int
+    celsius: tuple[float, ...]
+    residuals: tuple[float, ...]
+
+    def rate(self, celsius: npt.ArrayLike) -> Array:
+        """The curve at temperatures `celsius` (k,): rates in 1/day, 0 beyond the thresholds."""
+        at = np.asarray(celsius, dtype=float)
+        within = np.clip(at, self.threshold, self.upper)
+        return _briere_rate(within, self.a, self.threshold, self.upper)
+
+
+def briere(celsius: npt.ArrayLike, days: npt.ArrayLike) -> Briere | NoFit:
+    """The non-linear rate curve of Brière, with a lower and an upper threshold and an optimum.
+
+    r = a·T·(T − T0)·√(Tm − T), by least squares of the rates with 0 ≤ T0 < coldest and
+    hottest < Tm ≤ 60 °C (the curve has a second zero at 0 °C, and development was seen at all
+    temperatures given).
+
+    `celsius` (k,): mean temperatures while in the stage, at least five different ones;
+    `days` (k,): mean durations at them. `NoFit` where the points do not show a threshold.
+    Raises ValueError for arrays that do not match or durations that are not positive.
+    Source: Brière, Pracros, Le Roux & Pierre 1999, Environ. Entomol. 28:22–29 (model 1).
+    """
+    celsius, days = _points(celsius, days)
+    coldest, hottest = celsius.min(), celsius.max()
+    reason = _no_curve(celsius, days)
+    if reason is not None:
+        return NoFit(reason)
+    from scipy.optimize import curve_fit  # start-up time
+
+    rates = 1 / days
+    unit = rates.mean()  # fitted in units of the mean rate, so that one start suits any stage
+    ranges = np.array([[0.0, coldest - _MARGIN], [hottest + _MARGIN, WARMEST_UPPER]])
+    try:
+        best, covariance = curve_fit(
+            _briere_rate,
+            celsius,
+            rates / unit,
+            p0=[1e-3, *ranges.mean(axis=1)],
+            bounds=([0, *ranges[:, 0]], [np.inf, *ranges[:, 1]]),
+        )
+    except RuntimeError:  # raised when the search does not converge
+        return NoFit("no curve settles on these points")
+    a, threshold, upper = float(best[0] * unit), float(best[1]), float(best[2])
+    for name, value, ends in zip(("lower", "upper"), (threshold, upper), ranges, strict=True):
+        if np.abs(value - ends).min() < _MARGIN:
+            return NoFit(f"these temperatures do not show where the {name} threshold lies")
+    residuals = rates - _briere_rate(celsius, a, threshold, upper)
+    a_se, threshold_se, upper_se = np.sqrt(np.diag(covariance)).tolist()
+    optimum, gradient = _briere_optimum(threshold, upper)
+    return Briere(
+        a=a,
+        a_se=float(a_se * unit),
+        threshold=threshold,
+        threshold_se=threshold_se,
+        upper=upper,
+        upper_se=upper_se,
+        optimum=optimum,
+        optimum_se=float(np.sqrt(gradient @ covariance[1:, 1:] @ gradient)),
+        r2=float(1 - residuals @ residuals / np.sum((rates - unit) ** 2)),
+        n=celsius.size,
+        celsius=tuple(celsius.tolist()),
+        residuals=tuple(residuals.tolist()),
+    )
+
+
+def _no_curve(celsius: Array, days: Array) -> str | None:
+    """Why no curve with two thresholds can be sought in these points, if so."""
+    if np.unique(celsius).size < 5:
+        return "at least five different mean temperatures are needed"
+    if celsius.min() <= 2 * _MARGIN or celsius.max() >= WARMEST_UPPER - 2 * _MARGIN:
+        return f"the curve holds for temperatures between 0 and {WARMEST_UPPER:g} °C only"
+    if np.ptp(days) == 0:
+        return "the stage took equally long at all temperatures"
+    return None
+
+
+def _briere_rate(celsius: Array, a: float, threshold: float, upper: float) -> Array:
+    """The curve between its thresholds, where it is defined."""
+    return a * celsius * (celsius - threshold) * np.sqrt(upper - celsius)
+
+
+def _briere_optimum(threshold: float, upper: float) -> tuple[float, Array]:
+    """The temperature where dr/dT = 0, and its derivatives by the two thresholds."""
+    root = np.sqrt(16 * upper**2 + 9 * threshold**2 - 16 * threshold * upper)
+    optimum = (4 * upper + 3 * threshold + root) / 10
+    by_threshold = (3 + (9 * threshold - 8 * upper) / root) / 10
+    by_upper = (4 + (16 * upper - 8 * threshold) / root) / 10
+    return float(optimum), np.array([by_threshold, by_upper])
+
+
+def _points(celsius: npt.ArrayLike, days: npt.ArrayLike) -> tuple[Array, Array]:
+    """Both as arrays (k,) of floats; ValueError where they cannot be durations at temperatures."""
+    x, y = np.asarray(celsius, dtype=float), np.asarray(days, dtype=float)
+    if x.ndim != 1 or x.shape != y.shape or x.size == 0:
+        raise ValueError(f"celsius {x.shape} and days {y.shape} must be two arrays of one length")
+    if not (np.isfinite(x).all() and np.isfinite(y).all() and (y > 0).all()):
+        raise ValueError("temperatures must be finite, durations finite and above 0")
+    return x, y

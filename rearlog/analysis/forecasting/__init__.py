@@ -1,0 +1,1 @@
+"""What is to come, from what a cohort has shown so far."""

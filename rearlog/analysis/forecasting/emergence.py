@@ -1,0 +1,87 @@
+"""How many will have come to the last stage by each day, and how many have: for charts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from rearlog.analysis.arrays import Floats
+from rearlog.analysis.forecasting.model import ForecastModel
+from rearlog.analysis.statistics.truncated_normal import moved_beyond
+from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.times import midnights
+
+DRAWS, SEED = 400, 1
+LONGEST_DAYS = 366
+"""A chart of more days is cut off."""
+
+
+@dataclass(frozen=True, slots=True)
+class EmergenceDay:
+    """Until the end of a day: `came` individuals (None for days to come) are in the last stage.
+
+    `expected` counts those too; 90 % of outcomes lie between `low` and `high`, if all live. These
+    are None for days that are over.
+    """
+
+    date: date
+    expected: float | None
+    low: int | None
+    high: int | None
+    came: int | None
+
+
+def emergence(model: ForecastModel) -> tuple[EmergenceDay, ...]:
+    """Count the last event day by day, from the first to come until all should have come."""
+    into = model.history.into_high[:, -1]
+    into = np.sort(into[~np.isnan(into)])
+    drawn = model.days(_draws(model))
+    known = drawn[~np.isnan(drawn)]
+    today = model.date_of(model.course.now)
+    first, last = (
+        [model.date_of(day) for day in into[:1]],
+        [model.date_of(day) for day in into[-1:]],
+    )
+    if len(known):
+        soonest, latest = (model.date_of(float(day)) for day in np.quantile(known, (0.005, 0.995)))
+        first.append(max(today, soonest - timedelta(1)))
+        last.append(max(today, latest))
+    if not first:
+        return ()
+    start = min(first)
+    count = min((max(last) - start).days + 1, LONGEST_DAYS)
+    cohort = model.log.cohort
+    edges = np.array([each.timestamp() for each in midnights(start, count, cohort.zone)[1:]])
+    ends = (edges - cohort.started.timestamp()) / SECONDS_PER_DAY
+    came = np.searchsorted(into, ends, side="right")
+    rows = []
+    for step, end in enumerate(ends):
+        day = start + timedelta(step)
+        so_far = int(came[step]) if day <= today else None
+        if day < today or len(known) == 0:
+            rows.append(EmergenceDay(day, None, None, None, so_far))
+            continue
+        counts = len(into) + (drawn <= end).sum(axis=1)
+        low, high = np.quantile(counts, (0.05, 0.95), method="inverted_cdf")
+        rows.append(EmergenceDay(day, float(counts.mean()), int(low), int(high), so_far))
+    return tuple(rows)
+
+
+def _draws(model: ForecastModel) -> Floats:
+    """Amounts at which everyone comes into the last stage, drawn together: (DRAWS, k).
+
+    What all share (the cohort's factors, the weather) is drawn once for all.
+    """
+    predictive = model.predictive
+    who = ~np.isnan(predictive.mean[:, -1])
+    mean, sd, cut, common = (
+        each[who, -1]
+        for each in (predictive.mean, predictive.sd, predictive.cut, predictive.common_sd)
+    )
+    share = np.minimum(common / sd, 1.0)  # who is very late has little spread left
+    rng = np.random.default_rng(SEED)
+    shared, own = rng.standard_normal((DRAWS, 1)), rng.standard_normal((DRAWS, len(mean)))
+    z = share * shared + np.sqrt(1 - share**2) * own
+    return np.asarray(mean + sd * moved_beyond(cut, z))

@@ -1,0 +1,176 @@
+"""The temperature to come: what a forecast spends its heat at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from rearlog.analysis.arrays import Floats
+from rearlog.analysis.forecasting.phases import Unit
+from rearlog.analysis.heat.daily_temperatures import Temperatures, lay_out
+from rearlog.analysis.heat.gap_filling import at_one_level, extended, without_gaps
+from rearlog.analysis.heat.heat_curve import (
+    RECENT_DAYS,
+    HeatCurve,
+    HeatSettings,
+    heat_curve,
+    settings,
+)
+from rearlog.analysis.heat.weather import daily_sd, sum_off_mean
+from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.errors import UsageError
+from rearlog.records.log import Cohort, CohortLog, DayExtremes
+
+_RECENT = int(RECENT_DAYS)
+
+
+@dataclass(frozen=True, slots=True)
+class FutureTemperature:
+    """What a user says of the temperature to come: one temperature (°C), or day by day.
+
+    With neither, the mean of the last RECENT_DAYS goes on.
+    """
+
+    celsius: float | None = None
+    daily: tuple[DayExtremes, ...] = ()
+
+
+LIKE_LATELY = FutureTemperature()
+
+
+@dataclass(frozen=True, eq=False)
+class TemperatureCourse:
+    """The temperatures of a cohort up to `now` (day since its zero) and on from there.
+
+    `curve` has a temperature on every day and runs on at the temperature to come; it is None where
+    no temperature or no lower threshold is known. `rate` is the degree-days a day to come and
+    `daily_sd` how much single days differ in it (0 where the temperature is given). `celsius` is
+    the mean temperature to come. `words` say what was taken, `notices` what was made up for.
+    """
+
+    now: float
+    curve: HeatCurve | None
+    rate: float
+    daily_sd: float
+    celsius: float | None
+    words: str
+    notices: tuple[str, ...]
+
+    @property
+    def unit(self) -> Unit:
+        """What development is counted in: degree-days, or days where there is no heat to count."""
+        return "days" if self.curve is None else "degree-days"
+
+    def amount(self, day: Floats) -> Floats:
+        """The amount that has come together by a day (days since zero, any shape)."""
+        return day if self.curve is None else self.curve.at(day)
+
+    def day(self, amount: Floats) -> Floats:
+        """The day (since zero) by which an amount has come together; NaN where it never does."""
+        if self.curve is None:
+            return amount
+        return self.curve.when(self.curve.knots[0], np.maximum(amount, 0.0))
+
+    def variance(self, amount: Floats) -> Floats:
+        """How far the weather may carry the heat by then off this amount (variance, same shape)."""
+        if self.daily_sd == 0 or not self.rate > 0:
+            return np.zeros_like(amount)
+        days = np.maximum(amount - self.amount(np.array(self.now)), 0.0) / self.rate
+        return self.daily_sd**2 * sum_off_mean(days)
+
+
+def temperature_course(
+    log: CohortLog, as_of: datetime, coming: FutureTemperature = LIKE_LATELY
+) -> TemperatureCourse:
+    """The temperatures that a log knows at `as_of`, and those to come.
+
+    Days without a temperature take it from the days beside them; a cohort without any takes the
+    planned one or the one to come. Raises UsageError where daily temperatures are given and none
+    of them is for a day to come.
+    """
+    cohort = log.cohort
+    now = (as_of - cohort.started).total_seconds() / SECONDS_PER_DAY
+    today = as_of.astimezone(ZoneInfo(cohort.zone)).date()
+    known, notices = _known(lay_out(log), cohort, coming, today)
+    if known is None:
+        return TemperatureCourse(now, None, np.nan, 0.0, None, "no temperature is known", ())
+    days = _days_ahead(coming, max(known.dates[-1] + timedelta(1), today))
+    if days:
+        as_it_ended = _held(known, today)
+        known = extended(known, (*as_it_ended, *days), cohort.started, cohort.zone)
+    how = HeatSettings(0.0, None, "single-sine", "horizontal")  # for the mean temperature alone
+    if cohort.species.lower is not None:
+        how = settings(cohort.species, known)
+    curve = heat_curve(known, how)
+    end, recent = float(curve.knots[-1]), min(len(curve.daily), _RECENT)
+    sd = 0.0 if days else daily_sd(curve.daily)
+    if days:
+        celsius = float(np.mean([(each.min_c + each.max_c) / 2 for each in days]))
+    else:
+        celsius = float(curve.mean_celsius(max(end - RECENT_DAYS, curve.knots[0]), end))
+    return TemperatureCourse(
+        now,
+        curve if cohort.species.lower is not None else None,
+        curve.recent_rate(),
+        sd,
+        celsius,
+        _words(coming, days, celsius, recent),
+        notices,
+    )
+
+
+def _known(
+    laid_out: Temperatures, cohort: Cohort, coming: FutureTemperature, today: date
+) -> tuple[Temperatures | None, tuple[str, ...]]:
+    """A temperature for every day up to the last known one, and what was made up for it."""
+    if laid_out.any_known:
+        known, gaps = without_gaps(laid_out)
+        notices = [gaps] if gaps else []
+        if (today - known.dates[-1]).days > 1:
+            notices.append(f"No temperature since {known.dates[-1]}")
+        return known, tuple(notices)
+    if cohort.planned_celsius is not None:
+        celsius, what = cohort.planned_celsius, "planned for the cohort"
+    elif coming.celsius is not None:
+        celsius, what = coming.celsius, "given for the days to come"
+    else:
+        return None, ()
+    notice = f"No temperature on record: taken to have been {celsius:g} °C, as {what}"
+    return at_one_level(laid_out, celsius), (notice,)
+
+
+def _held(known: Temperatures, today: date) -> Iterator[DayExtremes]:
+    """The days from the end of the record to yesterday, like its last one."""
+    day = known.dates[-1] + timedelta(1)
+    while day < today:
+        yield DayExtremes(day, float(known.minimum[-1]), float(known.maximum[-1]))
+        day += timedelta(1)
+
+
+def _days_ahead(coming: FutureTemperature, first: date) -> tuple[DayExtremes, ...]:
+    """The days to come from `first` on, as they are given."""
+    if coming.celsius is not None:
+        level = coming.celsius
+        return tuple(DayExtremes(first + timedelta(step), level, level) for step in range(_RECENT))
+    days = sorted((each for each in coming.daily if each.date >= first), key=lambda day: day.date)
+    if coming.daily and not days:
+        last = max(each.date for each in coming.daily)
+        raise UsageError(f"the given temperatures end on {last}", f"give days from {first} on")
+    return tuple(days)
+
+
+def _words(
+    coming: FutureTemperature, days: Sequence[DayExtremes], celsius: float, recent: int
+) -> str:
+    if coming.celsius is not None:
+        return f"{celsius:g} °C, as given"
+    if days:
+        return (
+            f"as given for {days[0].date} to {days[-1].date} ({celsius:.1f} °C on average), "
+            f"then the mean of the last {RECENT_DAYS:g} days"
+        )
+    return f"{celsius:.1f} °C, the mean of the last {recent} days on record"

@@ -1,0 +1,108 @@
+"""Where each individual stands: when it came into its phase, and how fast it is.
+
+The model, an assumption of this project and that of the simulation too. Individual i spends
+m_b t_b + s_b (√r p_i + √(1 − r) e_ib) in phase b: m_b and s_b are the profile's mean and SD, r =
+USUAL_PACE is what the phases of one individual share, and p_i (its pace) and e_ib are standard
+normal. t_b is the factor of its cohort.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+from rearlog.analysis.arrays import Booleans, Floats
+from rearlog.analysis.forecasting.passages import Passages
+from rearlog.analysis.forecasting.phases import Phases
+from rearlog.analysis.stages.heat_needs import USUAL_PACE
+from rearlog.analysis.statistics.truncated_normal import moments_within
+
+FARTHEST = 2.5
+"""Deviations beyond this many SD (a slip of the pen, an illness) weigh no more than this many."""
+
+
+@dataclass(frozen=True, eq=False)
+class IndividualState:
+    """Where n individuals stand, all (n,): mean and variance of the amount at `entry` into the
+    phase that each is in and of its `pace` p, and their covariance. `known` says whose entry is."""
+
+    entry: Floats
+    entry_variance: Floats
+    pace: Floats
+    pace_variance: Floats
+    covariance: Floats
+    known: Booleans
+
+
+def individual_states(seen: Passages, phases: Phases, factors: Floats) -> IndividualState:
+    """Where each individual stands on entering the phase that it is in, given the factors (B,)."""
+    found = at_the_start(len(seen.now))
+    for place in range(len(phases.mean)):
+        found = entering(found, seen, phases, place)
+        found = leaving(found, seen, phases, place, factors[place])
+    return found
+
+
+def end_of(state: IndividualState, need: float, spread: float, factor: float) -> tuple[Floats, ...]:
+    """Mean and variance of the amount at the end of a phase, and its covariance with the pace."""
+    shared = spread * np.sqrt(USUAL_PACE)
+    mean = state.entry + need * factor + shared * state.pace
+    variance = (
+        state.entry_variance
+        + 2 * shared * state.covariance
+        + shared**2 * state.pace_variance
+        + spread**2 * (1 - USUAL_PACE)
+    )
+    return mean, variance, state.covariance + shared * state.pace_variance
+
+
+def at_the_start(n: int) -> IndividualState:
+    """n individuals that have not come into any phase yet."""
+    zeros = np.zeros(n)
+    return IndividualState(zeros, zeros, zeros, np.ones(n), zeros, np.zeros(n, dtype=bool))
+
+
+def entering(
+    before: IndividualState, seen: Passages, phases: Phases, place: int
+) -> IndividualState:
+    """Add those whose first phase this is: their entry lies anywhere in its interval.
+
+    Where it is not known, they may be anywhere in the phase when they enter the cohort.
+    """
+    first = seen.inside[:, place] & ~seen.inside[:, :place].any(axis=1)
+    low, high = seen.entry_low[:, place], seen.entry_high[:, place]
+    known = ~np.isnan(low)
+    need = np.nan_to_num(phases.mean[place])
+    low, high = np.where(known, low, seen.entered - need), np.where(known, high, seen.entered)
+    return replace(
+        before,
+        entry=np.where(first, (low + high) / 2, before.entry),
+        entry_variance=np.where(first, (high - low) ** 2 / 12, before.entry_variance),
+        known=np.where(first, known, before.known),
+    )
+
+
+def leaving(
+    before: IndividualState, seen: Passages, phases: Phases, place: int, factor: float
+) -> IndividualState:
+    """Carry those who left a phase to the entry into the next (assumed density filtering)."""
+    need, spread = phases.mean[place], phases.sd[place]
+    who = np.flatnonzero(seen.left[:, place])
+    low, high = seen.end_low[who, place], seen.end_high[who, place]
+    after = IndividualState(*(np.array(getattr(before, each.name)) for each in fields(before)))
+    after.known[who] = True
+    if np.isnan(need):
+        after.entry[who], after.entry_variance[who] = (low + high) / 2, (high - low) ** 2 / 12
+        after.covariance[who] = 0.0
+        return after
+    mean, variance, covariance = (each[who] for each in end_of(before, need, spread, factor))
+    sd = np.sqrt(variance)
+    z, left_over = moments_within((low - mean) / sd, (high - mean) / sd)
+    # an entry that is only guessed tells nothing of the pace
+    slope = np.where(before.known[who], covariance / variance, 0.0)
+    after.entry[who], after.entry_variance[who] = mean + sd * z, variance * left_over
+    after.pace[who] += slope * sd * np.clip(z, -FARTHEST, FARTHEST)
+    after.pace_variance[who] -= slope**2 * variance * (1 - left_over)
+    after.covariance[who] = slope * variance * left_over
+    return after

@@ -1,0 +1,112 @@
+"""How fast a cohort is, beside what the profile leads one to expect.
+
+t_b, the cohort's factor of what the profile gives for phase b, is 1 for a cohort like the
+profile's. Cohorts differ with a standard deviation of COHORT_CV that all phases share and one of
+PHASE_CV for each phase by itself; the rest of the model is that of `individual_state`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rearlog.analysis.arrays import Floats, Integers
+from rearlog.analysis.forecasting.individual_state import (
+    FARTHEST,
+    IndividualState,
+    at_the_start,
+    end_of,
+    entering,
+    leaving,
+)
+from rearlog.analysis.forecasting.passages import Passages
+from rearlog.analysis.forecasting.phases import Phases
+from rearlog.analysis.statistics.truncated_normal import log_tail, moments_within
+
+COHORT_CV = 0.08
+"""How much cohorts differ in all phases alike (strain, food, where the thermometer stands), as a
+share of K: an assumption."""
+
+PHASE_CV = 0.03
+"""How much cohorts differ in each phase by itself, as a share of K: an assumption."""
+
+NEVER = 0.02
+"""Share of individuals that do not go on in a phase (infertile eggs, diapause): an assumption. It
+keeps a few that linger from making the whole cohort seem slow."""
+
+_ROUNDS = 30
+_CLOSE = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class CohortPace:
+    """The cohort's factors t of B phases: their `mean` (B,) and `covariance` (B, B), and how many
+    individuals `finished` each phase while watched (B,)."""
+
+    mean: Floats
+    covariance: Floats
+    finished: Integers
+
+
+def cohort_pace(seen: Passages, phases: Phases) -> CohortPace:
+    """Adjust the profile's K to a cohort: the more have finished a phase, the more it weighs.
+
+    Phase by phase in order: the posterior mode of the factor, given the intervals in which the
+    phase ended for those who left it and that it had not ended for the others, each predicted from
+    where that individual stood. The gain of a Kalman filter carries the news to other phases.
+    """
+    size = len(phases.mean)
+    mean = np.ones(size)
+    covariance = np.full((size, size), COHORT_CV**2) + np.eye(size) * PHASE_CV**2
+    finished = np.zeros(size, dtype=np.int64)
+    stands = at_the_start(len(seen.now))
+    for place in range(size):
+        stands = entering(stands, seen, phases, place)
+        prior, spread = float(mean[place]), float(covariance[place, place])
+        mode, variance = _mode(stands, seen, phases, place, prior, spread)
+        gain = covariance[:, place] / spread
+        mean = mean + gain * (mode - prior)
+        covariance = covariance - np.outer(gain, gain) * (spread - variance)
+        finished[place] = (seen.left[:, place] & stands.known).sum()
+        stands = leaving(stands, seen, phases, place, mode)
+    return CohortPace(mean, covariance, finished)
+
+
+def _mode(
+    stands: IndividualState, seen: Passages, phases: Phases, place: int, prior: float, spread: float
+) -> tuple[float, float]:
+    """Mode and variance of one phase's factor, by Newton's method.
+
+    For a normal amount that is known to lie in an interval, the slope of the log-likelihood in its
+    mean is the shift of the mean by that knowledge, over the variance; its curvature is the part
+    of the variance that the knowledge removes, over the variance squared.
+    """
+    need = float(phases.mean[place])
+    if np.isnan(need):
+        return prior, spread
+    who = seen.inside[:, place] & stands.known
+    low, high = seen.end_low[who, place], seen.end_high[who, place]
+    mean, variance, _ = (each[who] for each in end_of(stands, need, phases.sd[place], 0.0))
+    sd = np.sqrt(variance)
+    mode = prior
+    for _ in range(_ROUNDS):
+        at = mean + need * mode
+        z, left_over = moments_within((low - at) / sd, (high - at) / sd)
+        weight = np.where(
+            np.isfinite(high),
+            FARTHEST / np.maximum(np.abs(z), FARTHEST),
+            _goes_on((low - at) / sd),
+        )
+        slope = (weight * z / sd).sum() * need + (prior - mode) / spread
+        curvature = (weight * (1 - left_over) / variance).sum() * need**2 + 1 / spread
+        mode += slope / curvature
+        if abs(slope / curvature) < _CLOSE:
+            break
+    return mode, 1 / curvature
+
+
+def _goes_on(z: Floats) -> Floats:
+    """The probability that an individual still in its phase after z SD is only slow."""
+    slow = (1 - NEVER) * np.exp(log_tail(z))
+    return np.asarray(slow / (slow + NEVER))

@@ -1,0 +1,1 @@
+"""Head widths, lengths and masses, and which stage an animal is in."""

@@ -1,0 +1,219 @@
+"""How a cohort grew: head widths instar by instar, lengths and masses by age."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from dataclasses import dataclass
+
+import numpy as np
+
+from rearlog.analysis.growth.instars import (
+    Dyar,
+    dyar,
+    fold_increase,
+    growth_ratios,
+    relative_growth_rate,
+)
+from rearlog.analysis.heat.heat_curve import HeatCurve
+from rearlog.analysis.stages.durations import summarise
+from rearlog.analysis.statistics.straight_line import NoFit
+from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.log import CohortLog, Individual, Observation
+
+_INSTAR = re.compile(r"[LN](\d+)")
+
+
+@dataclass(frozen=True, slots=True)
+class InstarWidth:
+    """Head capsule width (mm) of the n individuals measured in one instar.
+
+    An individual measured more than once in an instar counts with its mean: the width is fixed.
+    `expected` is the profile's mean.
+    """
+
+    stage: str
+    n: int
+    head_width_mm_mean: float
+    sd: float | None
+    ratio_to_previous: float | None
+    expected: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One individual measured at one check; `day` and degree-days count from its entry."""
+
+    individual: str
+    day: float
+    stage: str
+    degree_days: float | None
+    length_mm: float | None
+    head_width_mm: float | None
+    mass_mg: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class MassGain:
+    """Growth of one individual between two weighings: rate = ln(m2/m1)/days."""
+
+    individual: str
+    from_day: float
+    to_day: float
+    rate_per_day: float
+    fold: float
+
+
+@dataclass(frozen=True, slots=True)
+class Growth:
+    """The growth of a cohort.
+
+    `mass_fold` is the largest mass of an individual over its first, averaged over those weighed
+    more than once.
+    """
+
+    cohort: str
+    instars: tuple[InstarWidth, ...]
+    dyar: Dyar | None
+    no_dyar: str | None
+    series: tuple[Measured, ...]
+    gains: tuple[MassGain, ...]
+    mass_fold: float | None
+    words: tuple[str, ...]
+
+
+def growth(log: CohortLog, curve: HeatCurve | None) -> Growth:
+    """Head widths by instar with Dyar's ratio, and the series of lengths and masses.
+
+    Dyar's ratio is fitted to each individual's width in each instar (see `instars.dyar`).
+    """
+    series = tuple(
+        measured
+        for individual in log.individuals
+        for measured in _series(log, individual, log.checks[individual.code], curve)
+    )
+    widths = _widths(series)
+    instars = _instars(log, widths)
+    numbers = [int(stage[1:]) for stage, values in widths.items() for _ in values]
+    every = [value for values in widths.values() for value in values]
+    fit = dyar(numbers, every) if every else NoFit("no head widths were measured")
+    gains = _gains(series)
+    folds = _folds(series)
+    return Growth(
+        cohort=log.cohort.name,
+        instars=instars,
+        dyar=fit if isinstance(fit, Dyar) else None,
+        no_dyar=fit.reason if isinstance(fit, NoFit) else None,
+        series=series,
+        gains=gains,
+        mass_fold=float(np.mean(folds)) if folds else None,
+        words=_words(fit, folds),
+    )
+
+
+def _series(
+    log: CohortLog, individual: Individual, checks: list[Observation], curve: HeatCurve | None
+) -> list[Measured]:
+    zero, entered = log.cohort.started.timestamp(), individual.entered_at.timestamp()
+    begin = (entered - zero) / SECONDS_PER_DAY
+    stage, found = individual.stage, []
+    for check in checks:
+        stage = check.stage or stage
+        if check.length_mm is None and check.head_width_mm is None and check.mass_mg is None:
+            continue
+        day = (check.at.timestamp() - entered) / SECONDS_PER_DAY
+        heat = np.nan if curve is None else float(curve.between(begin, begin + day))
+        found.append(
+            Measured(
+                individual.code,
+                day,
+                stage,
+                None if np.isnan(heat) else heat,
+                check.length_mm,
+                check.head_width_mm,
+                check.mass_mg,
+            )
+        )
+    return found
+
+
+def _widths(series: tuple[Measured, ...]) -> dict[str, list[float]]:
+    """For each instar the mean width of each individual measured in it."""
+    readings: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    for each in series:
+        if each.head_width_mm is not None and _INSTAR.fullmatch(each.stage):
+            readings[each.stage][each.individual].append(each.head_width_mm)
+    return {
+        stage: [float(np.mean(values)) for values in by_individual.values()]
+        for stage, by_individual in readings.items()
+    }
+
+
+def _instars(log: CohortLog, widths: dict[str, list[float]]) -> tuple[InstarWidth, ...]:
+    stages = [stage for stage in log.cohort.species.stages if _INSTAR.fullmatch(stage.code)]
+    summaries = {stage: summarise(np.array(values)) for stage, values in widths.items()}
+    means = [summaries[stage.code].mean if stage.code in summaries else None for stage in stages]
+    rows = []
+    for stage, mean, ratio in zip(stages, means, growth_ratios(means), strict=True):
+        if mean is None:
+            continue
+        known = stage.head_width_mm
+        summary = summaries[stage.code]
+        rows.append(
+            InstarWidth(
+                stage.code, summary.n, mean, summary.sd, ratio, known.centre if known else None
+            )
+        )
+    return tuple(rows)
+
+
+def _gains(series: tuple[Measured, ...]) -> tuple[MassGain, ...]:
+    gains = []
+    last: dict[str, Measured] = {}
+    for each in series:
+        if each.mass_mg is None:
+            continue
+        before = last.get(each.individual)
+        if before is not None and before.mass_mg is not None and each.day > before.day:
+            gains.append(
+                MassGain(
+                    each.individual,
+                    before.day,
+                    each.day,
+                    relative_growth_rate(before.mass_mg, each.mass_mg, each.day - before.day),
+                    fold_increase(before.mass_mg, each.mass_mg),
+                )
+            )
+        last[each.individual] = each
+    return tuple(gains)
+
+
+def _folds(series: tuple[Measured, ...]) -> list[float]:
+    masses: dict[str, list[float]] = defaultdict(list)
+    for each in series:
+        if each.mass_mg is not None:
+            masses[each.individual].append(each.mass_mg)
+    return [max(values) / values[0] for values in masses.values() if len(values) > 1]
+
+
+def _words(fit: Dyar | NoFit, folds: list[float]) -> tuple[str, ...]:
+    lines = []
+    if isinstance(fit, Dyar):
+        error = f" (standard error {fit.se:.3f})" if fit.se is not None else ""
+        lines.append(
+            f"From instar to instar the head grows {fit.ratio:.2f} times as wide{error}; "
+            f"{fit.n} widths."
+        )
+        if fit.missed_after is not None:
+            lines.append(
+                f"The step after instar {fit.missed_after} is about two steps: "
+                "an instar may have been missed there."
+            )
+    else:
+        lines.append(f"No growth ratio: {fit.reason}.")
+    if folds:
+        lines.append(
+            f"Mass grew {np.mean(folds):.0f}-fold on average from the first weighing to the "
+            f"heaviest (n = {len(folds)})."
+        )
+    return tuple(lines)

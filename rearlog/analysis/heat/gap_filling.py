@@ -1,0 +1,73 @@
+"""Temperatures without gaps: what a forecast needs and a record seldom is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, Temperatures
+from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.log import DayExtremes
+from rearlog.records.times import midnights
+
+
+def without_gaps(laid_out: Temperatures) -> tuple[Temperatures, str | None]:
+    """The temperatures up to the last known day, gaps filled from the days beside them.
+
+    Longer gaps are filled too than `lay_out` fills; the text says how many days. Some day must be
+    known.
+    """
+    known = np.flatnonzero(laid_out.status != MISSING)
+    days = np.arange(known[-1] + 1)
+    kept = slice(len(days))
+    gaps = np.flatnonzero(laid_out.status[kept] == MISSING)
+    filled = replace(
+        laid_out,
+        dates=laid_out.dates[kept],
+        edges=laid_out.edges[: len(days) + 1],
+        minimum=np.interp(days, known, laid_out.minimum[known]),
+        maximum=np.interp(days, known, laid_out.maximum[known]),
+        status=np.where(laid_out.status[kept] == MISSING, FILLED, laid_out.status[kept]),
+        logged=laid_out.logged[kept],
+    )
+    if len(gaps) == 0:
+        return filled, None
+    first, last = laid_out.dates[gaps[0]], laid_out.dates[gaps[-1]]
+    between = f"on {first}" if first == last else f"between {first} and {last}"
+    return filled, (
+        f"{len(gaps)} {'day' if len(gaps) == 1 else 'days'} {between} without a temperature: "
+        "taken from the days beside"
+    )
+
+
+def at_one_level(laid_out: Temperatures, celsius: float) -> Temperatures:
+    """The same days at one temperature (°C)."""
+    level = np.full(len(laid_out.dates), celsius)
+    status = np.full(len(laid_out.dates), RECORDED)
+    return replace(laid_out, minimum=level, maximum=level, status=status)
+
+
+def extended(
+    known: Temperatures, days: Sequence[DayExtremes], started: datetime, zone: str
+) -> Temperatures:
+    """The days that are known, those given after them, and in a straight line what is between."""
+    count = (days[-1].date - known.dates[0]).days + 1
+    dates = tuple(known.dates[0] + timedelta(step) for step in range(count))
+    marks = [each.timestamp() for each in midnights(dates[0], count, zone)]
+    given = [(each.date - known.dates[0]).days for each in days]
+    places = [*range(len(known.dates)), *given]
+    every = np.arange(count)
+    status = np.full(count, FILLED)
+    status[: len(known.dates)], status[given] = known.status, RECORDED
+    return replace(
+        known,
+        dates=dates,
+        edges=(np.array(marks) - started.timestamp()) / SECONDS_PER_DAY,
+        minimum=np.interp(every, places, [*known.minimum, *(each.min_c for each in days)]),
+        maximum=np.interp(every, places, [*known.maximum, *(each.max_c for each in days)]),
+        status=status,
+        logged=np.concatenate((known.logged, np.zeros(count - len(known.dates), dtype=bool))),
+    )

@@ -1,0 +1,1 @@
+"""Invented cohorts, for lessons, planning and tests."""

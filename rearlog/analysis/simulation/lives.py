@@ -1,0 +1,188 @@
+"""Invented lives: when each of n individuals truly passes from stage to stage, dies or is lost.
+
+The model, an assumption of this project. Development is heat alone: individual i leaves stage s
+once it has gathered the degree-days K_is there, whatever the temperatures. K_is is log-normal with
+the profile's mean and SD. What two stages of one individual share is its `pace`: the correlation,
+on the log scale, of K between any two stages (0: none; 1: who is slow once is slow always). Death
+comes in a stage with a given probability, at a share of the stage's heat that is uniform; it does
+not depend on the pace. The result is the truth that checks of a cohort can only bracket.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from rearlog.analysis.arrays import Booleans, Floats, Integers
+from rearlog.analysis.heat.heat_curve import HeatCurve
+from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, EventHistory
+from rearlog.analysis.stages.heat_needs import USUAL_PACE, Needs
+from rearlog.analysis.statistics.log_normal import log_normal, related
+from rearlog.records.errors import UsageError
+
+
+@dataclass(frozen=True, slots=True)
+class Mortality:
+    """Deaths in one stage: the probability for who enters it, and the causes (equally likely)."""
+
+    probability: float
+    causes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """What may befall an individual: death by stage, and to go missing before it is adult (`loss`,
+    a probability). `pace` is the correlation of K between its stages."""
+
+    mortality: Mapping[str, Mortality] = field(default_factory=dict)
+    loss: float = 0.0
+    pace: float = USUAL_PACE
+
+
+@dataclass(frozen=True, eq=False)
+class Lives:
+    """The truth of n individuals in S stages, in days since the cohort's zero.
+
+    `into[i, s]` (n, S) is the passage of individual i into stage s, from the laying of its egg on;
+    NaN for stages left out or never reached. `heat` (n, S − 1) are the degree-days that each stage
+    takes. `fate` (n,) is ALIVE, DEAD or LOST, `end` (n,) its day (inf while alive), `causes` (n,)
+    the cause of each death.
+    """
+
+    stages: tuple[str, ...]
+    optional: Booleans
+    into: Floats
+    heat: Floats
+    fate: Integers
+    end: Floats
+    causes: tuple[str | None, ...]
+
+    @property
+    def finished(self) -> Floats:
+        """The day on which each individual became adult, died or was lost, shape (n,)."""
+        return np.where(self.fate == ALIVE, self.into[:, -1], self.end)
+
+    def ranks_at(self, day: float) -> Integers:
+        """The place of the stage that each individual is in (or was, at its end) on a day, (n,)."""
+        ranks: Integers = np.where(self.into <= day, np.arange(len(self.stages)), 0).max(axis=1)
+        return ranks
+
+    def grown(self, curve: HeatCurve, day: float) -> Floats:
+        """The part of its stage's heat, 0 to 1, that each individual has had by a day, shape (n,).
+
+        Of no meaning in the last stage, which has no end.
+        """
+        rows, ranks = np.arange(len(self.fate)), self.ranks_at(day)
+        had = curve.at(day) - curve.at(self.into[rows, ranks])
+        return had / self.heat[rows, np.minimum(ranks, len(self.stages) - 2)]
+
+
+def live(
+    needed: Needs, curve: HeatCurve, laid: Floats, chances: Chances, rng: np.random.Generator
+) -> Lives:
+    """The lives of n individuals whose eggs were laid on the days `laid` (n,), zero or before.
+
+    `curve` is the heat that they get; beyond its end the recent rate goes on. Everyone is a living
+    egg at zero. Raises UsageError where the temperatures do not carry everyone to the last stage,
+    or an egg would hatch before zero.
+    """
+    n, stages = len(laid), len(needed.stages)
+    heat = log_normal(needed.mean, needed.sd, related(rng, (n, stages - 1), chances.pace))
+    goals = np.column_stack((np.zeros(n), np.cumsum(heat, axis=1)))
+    into = curve.when(laid[:, None], goals)
+    if np.isnan(into).any():
+        raise UsageError(
+            "these temperatures do not carry the cohort to its last stage",
+            f"give every day from the laying on, above {curve.settings.lower:g} °C",
+        )
+    if (into[:, 1] <= 0).any():
+        raise UsageError(
+            "some eggs would hatch before the cohort starts", "start it sooner after the laying"
+        )
+    had = curve.between(laid, np.zeros(n))
+    dies, causes = _deaths(rng, needed.stages, goals, had, chances.mortality)
+    goes = had + rng.random(n) * (goals[:, -1] - had)
+    goes = np.where(rng.random(n) < chances.loss, goes, np.inf)
+    last_heat = np.minimum(dies, goes)
+    fate = np.where(np.isinf(last_heat), ALIVE, np.where(dies < goes, DEAD, LOST))
+    over = fate != ALIVE
+    end = np.full(n, np.inf)
+    end[over] = curve.when(laid[over], last_heat[over])
+    into[(goals > last_heat[:, None]) | needed.optional] = np.nan
+    return Lives(
+        needed.stages,
+        needed.optional,
+        into,
+        heat,
+        fate,
+        end,
+        tuple(cause if state == DEAD else None for cause, state in zip(causes, fate, strict=True)),
+    )
+
+
+def _deaths(
+    rng: np.random.Generator,
+    stages: Sequence[str],
+    goals: Floats,
+    had: Floats,
+    mortality: Mapping[str, Mortality],
+) -> tuple[Floats, list[str | None]]:
+    """The heat at which each individual dies (inf: it does not), after `had`, and the cause."""
+    n = len(goals)
+    dies = np.full(n, np.inf)
+    causes: list[str | None] = [None] * n
+    for rank, stage in enumerate(stages[:-1]):
+        risk = mortality.get(stage, Mortality(0.0))
+        strikes = (rng.random(n) < risk.probability) & np.isinf(dies)
+        first, last = np.maximum(goals[:, rank], had), goals[:, rank + 1]
+        dies = np.where(strikes, first + rng.random(n) * (last - first), dies)
+        for place in np.flatnonzero(strikes) if risk.causes else ():
+            causes[place] = risk.causes[rng.integers(len(risk.causes))]
+    return dies, causes
+
+
+def observe(
+    lives: Lives, checks: Floats, laid: tuple[npt.ArrayLike, npt.ArrayLike]
+) -> EventHistory:
+    """What checks at the days `checks` (m,), ascending and after zero, can tell of these lives.
+
+    The same as to write every check down and derive the events from the records, but fast. Each
+    individual enters at zero as an egg, known to be laid between the days `laid`, and is looked at
+    until it is seen as adult, dead or lost. What happens is seen at the next check, so it lies
+    between the check before (or zero) and that one; what happens after the last check is not seen.
+    The dead tell the stage in which they died; of the lost, nothing is seen after the last check.
+    """
+    looks = np.concatenate(([0.0], checks, [np.inf]))
+    never = len(looks) - 1
+    gone = np.searchsorted(looks, lives.end)
+    seen = np.searchsorted(looks, lives.into)  # NaN comes after all
+    last_seen = np.where(lives.fate == DEAD, gone, gone - 1)
+    known = seen <= np.minimum(last_seen, never - 1)[:, None]
+    seen = np.where(known, np.maximum(seen, 1), 1)
+    into_low = np.where(known, looks[seen - 1], np.nan)
+    into_high = np.where(known, looks[seen], np.nan)
+    into_low[:, 0], into_high[:, 0] = laid
+    found = gone < never
+    last = np.where(found, gone, np.where(known[:, -1], seen[:, -1], never - 1))
+    alive = np.where(found, last - 1, last)
+    return EventHistory(
+        stages=lives.stages,
+        optional=lives.optional,
+        codes=tuple(str(number) for number in range(1, len(gone) + 1)),
+        entered=np.zeros(len(gone)),
+        entry_rank=np.zeros(len(gone), dtype=np.int64),
+        last_rank=np.where(known, np.arange(len(lives.stages)), 0).max(axis=1),
+        into_low=into_low,
+        into_high=into_high,
+        fate=np.where(found, lives.fate, ALIVE),
+        end_low=np.where(found, looks[alive], np.nan),
+        end_high=np.where(found, looks[last], np.nan),
+        last_alive=looks[alive],
+        last_check=looks[last],
+        causes=tuple(
+            cause if dead else None for cause, dead in zip(lives.causes, found, strict=True)
+        ),
+    )

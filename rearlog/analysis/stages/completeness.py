@@ -1,0 +1,82 @@
+"""How complete a log is: which looks were forgotten, which temperatures are missing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
+
+from rearlog.analysis.heat.daily_temperatures import Temperatures
+from rearlog.analysis.stages.stage_heat import Coverage, coverage
+from rearlog.records.log import CohortLog
+
+
+@dataclass(frozen=True, slots=True)
+class Completeness:
+    """What a log rests on.
+
+    `days` are the calendar days from the start to the last check; on `unchecked` nobody was
+    looked at. `missed` of the `due` daily looks (one a day and living individual) were not made.
+    """
+
+    cohort: str
+    checks: int
+    struck: int
+    days: int
+    unchecked: tuple[date, ...]
+    due: int
+    missed: int
+    temperatures: Coverage
+    missing_temperatures: tuple[date, ...]
+    words: tuple[str, ...]
+
+
+def completeness(log: CohortLog, temperatures: Temperatures) -> Completeness:
+    """Count the looks that were due and made, and the temperatures that are known."""
+    zone = ZoneInfo(log.cohort.zone)
+    first = log.cohort.started.astimezone(zone).date()
+    looked: set[date] = set()
+    due = made = 0
+    for code, checks in log.checks.items():
+        days = {check.at.astimezone(zone).date() for check in checks}
+        looked |= days
+        begin = log.by_code[code].entered_at.astimezone(zone).date()
+        due += (max(days, default=begin) - begin).days
+        made += len(days - {begin})
+    last = max(looked, default=first)
+    span = (last - first).days
+    unchecked = tuple(
+        day for step in range(1, span + 1) if (day := first + timedelta(days=step)) not in looked
+    )
+    covered = coverage(temperatures)
+    struck = sum(1 for each in log.all_observations if each.struck is not None)
+    return Completeness(
+        cohort=log.cohort.name,
+        checks=len(log.all_observations) - struck,
+        struck=struck,
+        days=span + 1,
+        unchecked=unchecked,
+        due=due,
+        missed=due - made,
+        temperatures=covered,
+        missing_temperatures=temperatures.missing_dates,
+        words=_words(due, due - made, unchecked, covered, struck),
+    )
+
+
+def _words(
+    due: int, missed: int, unchecked: tuple[date, ...], covered: Coverage, struck: int
+) -> tuple[str, ...]:
+    lines = [f"{due - missed} of {due} daily looks were made."] if due else []
+    if unchecked:
+        lines.append(f"Nobody was looked at on {', '.join(map(str, unchecked))}.")
+    if covered.recorded + covered.filled == 0:
+        lines.append("No temperatures were recorded.")
+    else:
+        lines.append(
+            f"Of {covered.days} days, {covered.recorded} have a temperature on record, "
+            f"{covered.filled} filled from the days beside them, {covered.missing} missing."
+        )
+    if struck:
+        lines.append(f"{struck} records were struck out as mistakes.")
+    return tuple(lines)

@@ -1,0 +1,299 @@
+"""How long stages took: each individual's, as far as daily checks can tell, and their summary."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import compress
+from math import isfinite
+from statistics import median
+
+import numpy as np
+
+from rearlog.analysis.arrays import Floats
+from rearlog.analysis.heat.heat_curve import HeatCurve
+from rearlog.analysis.stages.events import EventHistory
+from rearlog.analysis.stages.expected import Expectation, basis, expectation, expected_days
+from rearlog.analysis.stages.stage_times import (
+    COMPLETED,
+    IN_STAGE,
+    STAGE_DIED,
+    STAGE_LOST,
+    STAGE_REMOVED,
+    START_UNKNOWN,
+    StageTimes,
+    completed,
+    npmle,
+    stage_times_of,
+)
+from rearlog.analysis.statistics.checked_mean import checked_mean
+from rearlog.analysis.statistics.turnbull import Turnbull
+from rearlog.records.profile import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """n values (days, or degree-days) in the usual figures; None where n does not allow one."""
+
+    n: int
+    mean: float | None
+    sd: float | None
+    se: float | None
+    min: float | None
+    median: float | None
+    max: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class IndividualDuration:
+    """One individual in one stage, in days.
+
+    `days` is the midpoint estimate, certainly between `low` and `high` (`high` is None while the
+    stage is not over, or the individual's end is not known). `outcome`: completed, in stage, died,
+    lost, removed, or start unknown. `expected` is the range that the profile leads one to expect;
+    `outside` says that the true duration cannot lie in it.
+    """
+
+    individual: str
+    stage: str
+    days: float | None
+    low: float | None
+    high: float | None
+    outcome: str
+    degree_days: float | None
+    expected: tuple[float, float] | None
+    outside: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class StageDuration:
+    """A stage of the whole cohort, in days: how many entered and what became of them.
+
+    `se` and the 95 % limits `mean_low` and `mean_high` count the error of the checks, of which
+    `check_error` (an SD) is the same for all individuals; where that is a large part of it they
+    passed `in_step` (see `checked_mean`). `npmle_quartiles` are intervals, as is `npmle_median`:
+    when a quarter, half and three quarters had completed it, (low, high].
+    """
+
+    stage: str
+    entered: int
+    completed: int
+    died: int
+    lost: int
+    removed: int
+    in_stage: int
+    start_unknown: int
+    mean: float | None
+    sd: float | None
+    se: float | None
+    mean_low: float | None
+    mean_high: float | None
+    check_error: float | None
+    in_step: bool
+    min: float | None
+    median: float | None
+    max: float | None
+    interval_width: float | None
+    npmle_median: tuple[float, float | None] | None
+    npmle_quartiles: tuple[tuple[float, float | None] | None, ...]
+    expected: tuple[float, float] | None
+    basis: str
+    outside: int
+
+
+@dataclass(frozen=True, slots=True)
+class Durations:
+    """The durations of all stages (or of one span of them) in one cohort."""
+
+    cohort: str
+    species: str
+    unit: str
+    stages: tuple[StageDuration, ...]
+    individuals: tuple[IndividualDuration, ...]
+    words: tuple[str, ...]
+
+
+def durations(
+    cohort: str,
+    profile: Profile,
+    history: EventHistory,
+    curve: HeatCurve | None,
+    first: str | None = None,
+    until: str | None = None,
+) -> Durations:
+    """Summarise stage durations; degree-days and heat-based ranges where there is a heat curve.
+
+    The summary is of midpoint estimates over completed stages with a known start. Beside it
+    stands the NPMLE (Turnbull 1976, J. R. Stat. Soc. B 38:290–295), in which deaths and losses
+    in the stage are right-censored.
+    """
+    stages: list[StageDuration] = []
+    individuals: list[IndividualDuration] = []
+    stage_by_stage = first is None and until is None
+    for each in stage_times_of(history, first, until):
+        if not each.entered.any():
+            continue
+        hope = expectation(profile, each.first, each.until, curve.settings if curve else None)
+        name = each.first if stage_by_stage else f"{each.first} to {each.until}"
+        details = _individuals(name, each, hope, curve)
+        individuals += details
+        stages.append(_stage(name, each, hope, details, curve))
+    place = {code: number for number, code in enumerate(history.codes)}
+    individuals.sort(key=lambda one: place[one.individual])  # stable: stages stay in order
+    return Durations(
+        cohort,
+        profile.scientific_name,
+        "days",
+        tuple(stages),
+        tuple(individuals),
+        (*(_words(each) for each in stages if each.mean is not None), *_in_step(stages)),
+    )
+
+
+def summarise(values: Floats) -> Summary:
+    """The usual figures of n values; SD and SE need two of them."""
+    n = len(values)
+    if n == 0:
+        return Summary(0, None, None, None, None, None, None)
+    sd = float(values.std(ddof=1)) if n > 1 else None
+    return Summary(
+        n,
+        float(values.mean()),
+        sd,
+        sd / n**0.5 if sd is not None else None,
+        float(values.min()),
+        median(values.tolist()),
+        float(values.max()),
+    )
+
+
+def _individuals(
+    name: str, spans: StageTimes, hope: Expectation, curve: HeatCurve | None
+) -> list[IndividualDuration]:
+    starts, ends = spans.start.mean(axis=1), spans.end.mean(axis=1)
+    low, high, days = spans.low, spans.high, spans.midpoint
+    over = spans.which(COMPLETED)
+    heat = np.full(len(days), np.nan)
+    if curve is not None:
+        heat[over] = curve.between(starts[over], ends[over])
+    least, most = expected_days(hope, starts, curve)
+    outside = np.where(high < least, "shorter", np.where(low > most, "longer", ""))
+    known = map(_known, (days, low, high, heat, least, most))
+    rows = zip(spans.codes, spans.outcome.tolist(), outside.tolist(), *known, strict=True)
+    return [
+        IndividualDuration(
+            individual=code,
+            stage=name,
+            days=days,
+            low=low,
+            high=high,
+            outcome=outcome,
+            degree_days=heat,
+            expected=None if least is None or most is None else (least, most),
+            outside=off or None,
+        )
+        for code, outcome, off, days, low, high, heat, least, most in compress(rows, spans.entered)
+    ]
+
+
+def _stage(
+    name: str,
+    spans: StageTimes,
+    hope: Expectation,
+    details: list[IndividualDuration],
+    curve: HeatCurve | None,
+) -> StageDuration:
+    over = spans.which(COMPLETED)
+    summary = summarise(spans.midpoint[over])
+    mean = checked_mean(*completed(spans))
+    mean_low, mean_high = mean.interval if mean else (None, None)
+    estimate = npmle(spans)
+    start = spans.start.mean(axis=1)[spans.entered]
+    known = start[~np.isnan(start)]
+    middle = float(known.mean()) if len(known) else np.nan
+    least, most = expected_days(hope, np.array([middle]), curve)
+    return StageDuration(
+        stage=name,
+        entered=int(spans.entered.sum()),
+        completed=summary.n,
+        died=int(spans.which(STAGE_DIED).sum()),
+        lost=int(spans.which(STAGE_LOST).sum()),
+        removed=int(spans.which(STAGE_REMOVED).sum()),
+        in_stage=int(spans.which(IN_STAGE).sum()),
+        start_unknown=int(spans.which(START_UNKNOWN).sum()),
+        mean=summary.mean,
+        sd=summary.sd,
+        se=mean.se if mean else None,
+        mean_low=None if mean_low is None else max(0.0, mean_low),
+        mean_high=mean_high,
+        check_error=mean.check_error if mean else None,
+        in_step=mean.in_step if mean else False,
+        min=summary.min,
+        median=summary.median,
+        max=summary.max,
+        interval_width=float((spans.high - spans.low)[over].mean()) if summary.n else None,
+        npmle_median=_quantile(estimate, 0.5),
+        npmle_quartiles=tuple(_quantile(estimate, p) for p in (0.25, 0.5, 0.75)),
+        expected=_pair(least[0], most[0]),
+        basis=basis(hope, middle, curve),
+        outside=sum(1 for one in details if one.outside),
+    )
+
+
+def _words(each: StageDuration) -> str:
+    """How long the stage took, beside what was expected."""
+    assert each.mean is not None
+    if each.mean_low is None or each.mean_high is None:
+        text = f"{each.stage}: {each.mean:.1f} days in the one that completed it; "
+    else:
+        text = (
+            f"{each.stage}: {each.mean:.1f} days on average (95 % interval {each.mean_low:.1f} to "
+            f"{each.mean_high:.1f}, n = {each.completed}); "
+        )
+    text += _against_expected(each.mean, each.expected)
+    if each.in_stage:
+        still = "1 is" if each.in_stage == 1 else f"{each.in_stage} are"
+        text += f" {still} still in it, so the average may yet rise."
+    return text
+
+
+def _in_step(stages: Sequence[StageDuration]) -> Iterator[str]:
+    """Which averages would not be surer with more individuals, in a sentence."""
+    found = ", ".join(each.stage for each in stages if each.in_step)
+    if found:
+        yield (
+            f"In step ({found}): most passed between the same two checks, so that more individuals "
+            "would not make the average surer; checks closer together would."
+        )
+
+
+def _against_expected(mean: float, expected: tuple[float, float] | None) -> str:
+    if expected is None:
+        return "nothing to compare with."
+    low, high = expected
+    text = f"{low:.1f} to {high:.1f} are expected: "
+    off = max(low - mean, mean - high)
+    if off < 0.05:  # less than is shown
+        return f"{text}as expected."
+    return f"{text}{off:.1f} days {'less' if mean < low else 'more'} than that."
+
+
+def _quantile(estimate: Turnbull | None, p: float) -> tuple[float, float | None] | None:
+    interval = estimate.quantile(p) if estimate is not None else None
+    if interval is None:
+        return None
+    low, high = interval
+    return float(low), _finite(high)
+
+
+def _known(values: Floats) -> list[float | None]:
+    """The finite ones of some values, and None for the others."""
+    return [value if isfinite(value) else None for value in values.tolist()]
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _pair(low: float, high: float) -> tuple[float, float] | None:
+    return (float(low), float(high)) if np.isfinite(low) and np.isfinite(high) else None

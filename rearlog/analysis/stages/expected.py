@@ -1,0 +1,171 @@
+"""How long a stage should take, by the species profile, at the temperatures that the cohort had."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rearlog.analysis.arrays import Floats
+from rearlog.analysis.heat.heat_curve import HeatCurve, HeatSettings
+from rearlog.records.profile import Profile, Quantity, Source
+
+SPREADS_IN_RANGE = 1.96
+"""An expected range made from a mean and an SD holds 95 % of individuals."""
+
+Range = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What the profile says of the time from entering `first` to entering `until`.
+
+    `heat` is a range of degree-days, `days` a range of days; either may be None. `heat_celsius` and
+    `days_celsius` are the temperatures that they hold for, where known. `unfit` says why the
+    profile's heat is not used where it has one.
+    """
+
+    first: str
+    until: str
+    heat: Range | None
+    days: Range | None
+    heat_celsius: Range | None
+    days_celsius: Range | None
+    sources: tuple[Source, ...]
+    unfit: str | None = None
+
+
+def expectation(
+    profile: Profile, first: str, until: str, how: HeatSettings | None = None
+) -> Expectation:
+    """The profile's expectation for a stage or a span of stages.
+
+    A span that the profile knows as a whole is taken as such; otherwise the stages' ranges are
+    added up (low to low, high to high: an individual slow in one stage is slow in the next).
+    Degree-days hold only for the thresholds that they were counted from: where the cohort's are
+    counted in another way (`how`), the profile's are left out.
+    """
+    heat, heat_from = _sum(profile, first, until, "degree_days")
+    unfit = None if heat is None or how is None else _other_thresholds(profile, how)
+    if unfit is not None:
+        heat, heat_from = None, ()
+    days, days_from = _sum(profile, first, until, "days")
+    keys = {quantity.source: None for quantity in (*heat_from, *days_from)}
+    return Expectation(
+        first,
+        until,
+        heat,
+        days,
+        _common([quantity.at_celsius for quantity in heat_from]),
+        _common([quantity.at_celsius for quantity in days_from]),
+        tuple(profile.sources[key] for key in keys),
+        unfit,
+    )
+
+
+def _other_thresholds(profile: Profile, how: HeatSettings) -> str | None:
+    """In words, how the thresholds in use differ from the profile's; None where they do not."""
+    own = [limit.centre if limit else None for limit in (profile.lower, profile.upper)]
+    if own == [how.lower, how.upper]:
+        return None
+    return (
+        f"the profile's degree-days are counted {_counted(*own)}, "
+        f"not {_counted(how.lower, how.upper)}"
+    )
+
+
+def _counted(lower: float | None, upper: float | None) -> str:
+    above = "above a threshold it does not give" if lower is None else f"above {lower:g} °C"
+    return above if upper is None else f"{above} and up to {upper:g} °C"
+
+
+def range_of(quantity: Quantity) -> Range:
+    """The range that a value of a profile stands for."""
+    if quantity.low is not None and quantity.high is not None:
+        return quantity.low, quantity.high
+    spread = SPREADS_IN_RANGE * (quantity.sd or 0.0)
+    return max(0.0, quantity.centre - spread), quantity.centre + spread
+
+
+def quantities(profile: Profile, first: str, until: str, name: str) -> tuple[Quantity, ...]:
+    """The values that make up a span: its own where the profile has one, else its stages'.
+
+    Empty where one of the stages has none. Optional stages are left out.
+    """
+    for span in profile.spans:
+        if (span.first, span.until) == (first, until) and (whole := getattr(span, name)):
+            return (whole,)
+    stages = profile.stages[profile.rank[first] : profile.rank[until]]
+    parts = [getattr(stage, name) for stage in stages if not stage.optional]
+    return tuple(parts) if all(part is not None for part in parts) else ()
+
+
+def _sum(
+    profile: Profile, first: str, until: str, name: str
+) -> tuple[Range | None, tuple[Quantity, ...]]:
+    parts = quantities(profile, first, until, name)
+    if not parts:
+        return None, ()
+    ranges = [range_of(part) for part in parts]
+    return (sum(low for low, _ in ranges), sum(high for _, high in ranges)), parts
+
+
+def _common(ranges: list[Range | None]) -> Range | None:
+    """The temperatures that all values hold for (None where that is not known of any)."""
+    known = [each for each in ranges if each is not None]
+    if not known:
+        return None
+    return max(low for low, _ in known), min(high for _, high in known)
+
+
+def expected_days(
+    hope: Expectation, starts: Floats, curve: HeatCurve | None
+) -> tuple[Floats, Floats]:
+    """The lowest and the highest number of days expected from each start, both shape (n,).
+
+    `starts` (n,) are days since zero. From heat at the cohort's own temperatures where both are
+    known, else the profile's days; NaN where the profile has neither.
+    """
+    low, high = hope.days or (np.nan, np.nan)
+    lows, highs = np.full(starts.shape, low), np.full(starts.shape, high)
+    if hope.heat is not None and curve is not None:
+        by_heat = [curve.when(starts, needed) - starts for needed in hope.heat]
+        known = ~np.isnan(by_heat[0] + by_heat[1])
+        lows, highs = np.where(known, by_heat[0], lows), np.where(known, by_heat[1], highs)
+    return lows, highs
+
+
+def basis(hope: Expectation, start: float, curve: HeatCurve | None) -> str:
+    """In words, what the days expected from a start (day since zero) rest on."""
+    if hope.heat is not None and curve is not None and not np.isnan(start):
+        end = float(curve.when(start, hope.heat[1]))
+        if not np.isnan(end):
+            return _heat_basis(hope, start, end, curve)
+    because = "" if hope.unfit is None else f", since {hope.unfit}"
+    if hope.days is not None:
+        return f"the profile's days{_at(hope.days_celsius)}{because}"
+    return hope.unfit or "the profile has no value"
+
+
+def _heat_basis(hope: Expectation, start: float, end: float, curve: HeatCurve) -> str:
+    assert hope.heat is not None
+    low_dd, high_dd = hope.heat
+    text = (
+        f"{low_dd:.0f} to {high_dd:.0f} degree-days above {curve.settings.lower:g} °C "
+        "at this cohort's temperatures"
+    )
+    end = min(end, float(curve.knots[-1]))
+    mean = float(curve.mean_celsius(start, end)) if end > start else np.nan
+    if hope.heat_celsius is None or np.isnan(mean):
+        return text
+    coldest, warmest = hope.heat_celsius
+    if coldest - 0.5 <= mean <= warmest + 0.5:
+        return text
+    return f"{text}; extrapolated: measured{_at(hope.heat_celsius)}, here {mean:.1f} °C"
+
+
+def _at(celsius: Range | None) -> str:
+    if celsius is None:
+        return ""
+    low, high = celsius
+    return f" at {low:g} °C" if low == high else f" at {low:g} to {high:g} °C"

@@ -1,0 +1,211 @@
+"""The course of each individual from stage to stage, and when the cohort's events are expected."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rearlog.analysis.heat.heat_curve import HeatCurve
+from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory
+from rearlog.analysis.stages.expected import basis, expectation, expected_days
+from rearlog.records.log import Cohort
+
+if TYPE_CHECKING:
+    from rearlog.analysis.stages.durations import Durations  # start-up time: what is due needs none
+
+
+@dataclass(frozen=True, slots=True)
+class StageSpan:
+    """One stage of one individual, in days since the cohort's zero.
+
+    It begins in (begin_low, begin_high] and ends in (end_low, end_high]; equal bounds are exact.
+    The last stage of an individual ends with its fate, or with its last check while it lives.
+    `outside`: this stage certainly was shorter or longer than expected.
+    """
+
+    stage: str
+    begin_low: float
+    begin_high: float
+    end_low: float
+    end_high: float
+    outside: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class IndividualProgress:
+    """One individual: its stages in order, and its fate (None while it lives)."""
+
+    individual: str
+    spans: tuple[StageSpan, ...]
+    fate: str | None
+    cause: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Individuals with one outcome, in an order that shows its course."""
+
+    name: str
+    individuals: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectedEvent:
+    """When the cohort's passage into `stage` is expected, in days since its zero, and by what."""
+
+    event: str
+    stage: str
+    earliest: float
+    latest: float
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class StageCount:
+    """How many were last seen alive in a stage."""
+
+    stage: str
+    n: int
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """The course of a cohort. Days count from `started`; `last_check` is the day of the last check.
+
+    `reached` individuals are known to have come into `last_stage`, the first of them by the day
+    `first_reached`. `alive` counts the living by stage.
+    """
+
+    cohort: str
+    species: str
+    started: datetime
+    last_check: float
+    stages: tuple[str, ...]
+    last_stage: str
+    reached: int
+    first_reached: float | None
+    alive: tuple[StageCount, ...]
+    individuals: tuple[IndividualProgress, ...]
+    groups: tuple[Group, ...]
+    expected: tuple[ExpectedEvent, ...]
+
+    @property
+    def outside(self) -> int:
+        """How many individuals were outside the expected range in at least one stage."""
+        return sum(any(span.outside for span in each.spans) for each in self.individuals)
+
+
+def progress(
+    cohort: Cohort, history: EventHistory, durations: Durations, curve: HeatCurve | None
+) -> Progress:
+    """Lay out every individual's stages, and the ranges in which the events are expected.
+
+    `durations` are those of the same development, all stages: they know who is outside the
+    expected range. The expected events count from the cohort's median passage into the earliest
+    stage whose start is known of at least half of it.
+    """
+    outside = {(each.individual, each.stage): each.outside for each in durations.individuals}
+    last = len(history.stages) - 1
+    arrived = history.reached(last)
+    into_last = history.into_high[arrived, last]
+    alive = Counter(history.last_rank[history.fate == ALIVE].tolist())
+    return Progress(
+        cohort=cohort.name,
+        species=cohort.species.name,
+        started=cohort.started,
+        last_check=float(history.last_check.max(initial=0.0)),
+        stages=history.stages,
+        last_stage=history.stages[last],
+        reached=int(arrived.sum()),
+        first_reached=None if np.isnan(into_last).all() else float(np.nanmin(into_last)),
+        alive=tuple(
+            StageCount(stage, alive[rank])
+            for rank, stage in enumerate(history.stages)
+            if alive[rank]
+        ),
+        individuals=tuple(_individual(history, row, outside) for row in range(len(history.codes))),
+        groups=_groups(history),
+        expected=_expected(cohort, history, curve),
+    )
+
+
+def _individual(
+    history: EventHistory, row: int, outside: dict[tuple[str, str], str | None]
+) -> IndividualProgress:
+    entry = int(history.entry_rank[row])
+    begin = {entry: (float(history.entered[row]),) * 2}
+    for rank in np.flatnonzero(~np.isnan(history.into_high[row])).tolist():
+        begin[rank] = (
+            float(history.into_low[row, rank]),
+            float(history.into_high[row, rank]),
+        )
+    ranks = sorted(begin)
+    ends = [begin[rank] for rank in ranks[1:]] + [_end(history, row)]
+    code = history.codes[row]
+    return IndividualProgress(
+        individual=code,
+        spans=tuple(
+            StageSpan(stage, *begin[rank], *end, outside.get((code, stage)))
+            for rank, end in zip(ranks, ends, strict=True)
+            for stage in (history.stages[rank],)
+        ),
+        fate=FATE_NAMES[history.fate[row]],
+        cause=history.causes[row],
+    )
+
+
+def _end(history: EventHistory, row: int) -> tuple[float, float]:
+    if history.fate[row] == ALIVE:
+        return (float(history.last_alive[row]),) * 2
+    return float(history.end_low[row]), float(history.end_high[row])
+
+
+def _groups(history: EventHistory) -> tuple[Group, ...]:
+    """Those who reached the last stage by its day, then by fate: farthest first, then by day."""
+    last = len(history.stages) - 1
+    arrived = history.reached(last)
+    day = np.where(arrived, history.into[:, last], history.last_check)
+    order = np.lexsort((np.nan_to_num(day), -history.last_rank))
+    names = {None: "developing", "dead": "died", "lost": "lost", "removed": "removed"}
+    members: dict[str, list[str]] = {name: [] for name in ("reached", *names.values())}
+    for row in order.tolist():
+        name = "reached" if arrived[row] else names[FATE_NAMES[history.fate[row]]]
+        members[name].append(history.codes[row])
+    return tuple(Group(name, tuple(codes)) for name, codes in members.items() if codes)
+
+
+def event_names(stages: Sequence[str]) -> dict[str, str]:
+    """The name of the passage into each stage but the first: hatch, molt, pupation, eclosion."""
+    special = {"pupa": "pupation", "adult": "eclosion"}
+    names = {stage: special.get(stage, "molt") for stage in stages[1:]}
+    if stages[0] == "egg" and len(stages) > 1:
+        names[stages[1]] = "hatch"
+    return names
+
+
+def _expected(
+    cohort: Cohort, history: EventHistory, curve: HeatCurve | None
+) -> tuple[ExpectedEvent, ...]:
+    known = (~np.isnan(history.into)).sum(axis=0) * 2 >= max(1, len(history.codes))
+    if not known[:-1].any():
+        return ()
+    first = int(known.argmax())
+    start = float(np.nanmedian(history.into[:, first]))
+    events = []
+    for stage, event in event_names(history.stages).items():
+        if event == "molt" or history.stages.index(stage) <= first:
+            continue
+        how = curve.settings if curve else None
+        hope = expectation(cohort.species, history.stages[first], stage, how)
+        low, high = expected_days(hope, np.array([start]), curve)
+        if np.isfinite(low[0] + high[0]):
+            words = basis(hope, start, curve)
+            events.append(
+                ExpectedEvent(event, stage, start + float(low[0]), start + float(high[0]), words)
+            )
+    return tuple(events)

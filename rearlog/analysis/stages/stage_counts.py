@@ -1,0 +1,104 @@
+"""How many of a cohort were in which stage on each day, and when each stage was reached."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+import numpy as np
+
+from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
+from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.log import Cohort
+from rearlog.records.times import midnights
+
+
+@dataclass(frozen=True, slots=True)
+class DayCounts:
+    """The cohort as its checks showed it by the end of one day.
+
+    `in_stage` counts the living in each stage, in the order of the profile; the others were
+    found dead, found lost or had been removed by then.
+    """
+
+    date: date
+    in_stage: tuple[int, ...]
+    dead: int
+    lost: int
+    removed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """When n individuals passed into a stage: first, median and last, at the interval midpoints.
+
+    There is none for the first stage: that is when eggs were laid.
+    """
+
+    stage: str
+    n: int
+    first: datetime
+    median: datetime
+    last: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class StageCounts:
+    """The composition of a cohort from the day it started to the day of its last check."""
+
+    cohort: str
+    species: str
+    n: int
+    stages: tuple[str, ...]
+    days: tuple[DayCounts, ...]
+    arrivals: tuple[Arrival, ...]
+
+
+def stage_counts(cohort: Cohort, history: EventHistory) -> StageCounts:
+    """Count a cohort by stage and fate for each calendar day in its zone.
+
+    An individual counts from its entry on, in the stage in which it was last seen: a molt that
+    nobody has looked for has not been seen yet.
+    """
+    zero = cohort.started
+    first = zero.date()
+    latest = zero + timedelta(days=float(history.last_check.max(initial=0.0)))
+    count = (latest.date() - first).days + 1
+    dates = [first + timedelta(days=place) for place in range(count)]
+    ends = [
+        (midnight.timestamp() - zero.timestamp()) / SECONDS_PER_DAY
+        for midnight in midnights(first, count, cohort.zone)[1:]
+    ]
+    return StageCounts(
+        cohort=cohort.name,
+        species=cohort.species.name,
+        n=len(history.codes),
+        stages=history.stages,
+        days=tuple(_by_the_end_of(history, *day) for day in zip(dates, ends, strict=True)),
+        arrivals=_arrivals(history, zero),
+    )
+
+
+def _by_the_end_of(history: EventHistory, day: date, end: float) -> DayCounts:
+    entered = history.entered < end
+    seen = history.into_high < end  # False where the passage is unknown
+    later = np.where(seen, np.arange(len(history.stages)), 0).max(axis=1)
+    rank = np.maximum(later, history.entry_rank)
+    over = entered & (history.end_high < end)
+    living = np.bincount(rank[entered & ~over], minlength=len(history.stages))
+    dead, lost, removed = (
+        int((over & (history.fate == fate)).sum()) for fate in (DEAD, LOST, REMOVED)
+    )
+    return DayCounts(day, tuple(living.tolist()), dead, lost, removed)
+
+
+def _arrivals(history: EventHistory, zero: datetime) -> tuple[Arrival, ...]:
+    arrivals = []
+    for rank, stage in enumerate(history.stages[1:], start=1):
+        days = history.into[:, rank]
+        days = days[~np.isnan(days)]
+        if len(days):
+            marks = (days.min(), np.median(days), days.max())
+            first, median, last = (zero + timedelta(days=float(day)) for day in marks)
+            arrivals.append(Arrival(stage, len(days), first, median, last))
+    return tuple(arrivals)

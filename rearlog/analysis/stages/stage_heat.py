@@ -1,0 +1,133 @@
+"""The heat that a cohort had: degree-days day by day, and what each stage needed of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, Temperatures
+from rearlog.analysis.heat.heat_curve import HeatCurve
+from rearlog.analysis.stages.durations import summarise
+from rearlog.analysis.stages.events import EventHistory
+from rearlog.analysis.stages.expected import expectation
+from rearlog.analysis.stages.stage_times import completed, stage_times_of
+from rearlog.analysis.statistics.checked_mean import checked_mean
+from rearlog.records.profile import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """How many days the temperatures should cover, and how many of them are what."""
+
+    days: int
+    recorded: int
+    filled: int
+    missing: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeatDay:
+    """One calendar day: its degree-days and the running total (None once a day is unknown)."""
+
+    date: date
+    degree_days: float | None
+    cumulative: float | None
+    filled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StageHeat:
+    """Degree-days that n individuals needed for a stage, and the profile's range for it.
+
+    `se` counts the error of the checks (see `checked_mean`).
+    """
+
+    stage: str
+    n: int
+    mean: float | None
+    sd: float | None
+    se: float | None
+    min: float | None
+    max: float | None
+    expected: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Heat:
+    """The heat of a cohort, in degree-days °C.
+
+    `no_expected` says why the profile's ranges are left out where they do not hold.
+    """
+
+    cohort: str
+    lower: float
+    upper: float | None
+    method: str
+    cutoff: str
+    unit: str
+    coverage: Coverage
+    missing_dates: tuple[date, ...]
+    daily: tuple[HeatDay, ...]
+    stages: tuple[StageHeat, ...]
+    no_expected: str | None
+
+
+def coverage(temperatures: Temperatures) -> Coverage:
+    """Count the days by what is known of their temperature."""
+    counts = [int((temperatures.status == kind).sum()) for kind in (RECORDED, FILLED, MISSING)]
+    return Coverage(len(temperatures.dates), *counts)
+
+
+def heat(cohort: str, profile: Profile, history: EventHistory, curve: HeatCurve) -> Heat:
+    """The degree-days of each day, and what each stage needed (from midpoint to midpoint)."""
+    how = curve.settings
+    stages, unfit = [], None
+    for each in stage_times_of(history):
+        if not each.entered.any():
+            continue
+        amounts, passages = completed(each, curve)
+        summary, mean = summarise(amounts), checked_mean(amounts, passages)
+        hope = expectation(profile, each.first, each.until, how)
+        unfit = unfit or hope.unfit
+        stages.append(
+            StageHeat(
+                each.first,
+                summary.n,
+                summary.mean,
+                summary.sd,
+                mean.se if mean else None,
+                summary.min,
+                summary.max,
+                hope.heat,
+            )
+        )
+    return Heat(
+        cohort=cohort,
+        lower=how.lower,
+        upper=how.upper,
+        method=how.method,
+        cutoff=how.cutoff,
+        unit="degree-days C",
+        coverage=coverage(curve.temperatures),
+        missing_dates=curve.temperatures.missing_dates,
+        daily=_daily(curve),
+        stages=tuple(stages),
+        no_expected=unfit,
+    )
+
+
+def _daily(curve: HeatCurve) -> tuple[HeatDay, ...]:
+    running = np.cumsum(curve.daily)  # NaN from the first unknown day on
+    status = curve.temperatures.status
+    return tuple(
+        HeatDay(day, _known(amount), _known(so_far), bool(kind == FILLED))
+        for day, amount, so_far, kind in zip(
+            curve.temperatures.dates, curve.daily, running, status, strict=True
+        )
+    )
+
+
+def _known(value: float) -> float | None:
+    return None if np.isnan(value) else float(value)

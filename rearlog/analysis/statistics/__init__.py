@@ -1,0 +1,1 @@
+"""Estimators, intervals and tests on plain numbers: nothing here knows of insects."""

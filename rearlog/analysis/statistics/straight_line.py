@@ -1,0 +1,44 @@
+"""The straight line through points. scipy.stats has it too, but takes half a second to load."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rearlog.analysis.arrays import Floats
+
+
+@dataclass(frozen=True, slots=True)
+class NoFit:
+    """A model that these points cannot give, and the reason in plain words."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class StraightLine:
+    """y = intercept + slope · x. `slope_se` and `r2` are None for two points, which fit exactly;
+    `r2` also where all y are alike."""
+
+    slope: float
+    intercept: float
+    slope_se: float | None
+    r2: float | None
+
+
+def straight_line(x: Floats, y: Floats) -> StraightLine:
+    """Ordinary least squares of y on x, both (n,), n ≥ 2; not all of x may be alike.
+
+    SE² of the slope = Σ residual² / (n − 2) / Σ (x − x̄)²; r² = 1 − Σ residual² / Σ (y − ȳ)².
+    """
+    from_mean, rise = x - x.mean(), y - y.mean()
+    spread = float(from_mean @ from_mean)
+    slope = float(from_mean @ rise) / spread
+    residuals = rise - slope * from_mean
+    left, total = float(residuals @ residuals), float(rise @ rise)
+    enough = x.size > 2
+    return StraightLine(
+        slope,
+        float(y.mean()) - slope * float(x.mean()),
+        (left / (x.size - 2) / spread) ** 0.5 if enough else None,
+        1 - left / total if enough and total > 0 else None,
+    )

@@ -1,0 +1,1 @@
+"""Who lived how long, and what killed the rest."""

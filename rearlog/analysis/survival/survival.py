@@ -1,0 +1,253 @@
+"""How many lived, how long, and what killed the rest: by age, by stage and by cause."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from rearlog.analysis.arrays import Booleans
+from rearlog.analysis.stages.events import ALIVE, DEAD, FATE_NAMES, EventHistory
+from rearlog.analysis.stages.stage_times import StageTimes, stage_times
+from rearlog.analysis.statistics.kaplan_meier import KaplanMeier, KaplanMeierRow, kaplan_meier
+from rearlog.analysis.statistics.life_table import LifeTableRow, k_value, life_table, wilson
+from rearlog.records.errors import UsageError
+
+
+@dataclass(frozen=True, slots=True)
+class StageSurvival:
+    """What became of those who entered a stage.
+
+    `q` = died / (died + completed), with Wilson's 95 % limits; `k` = −log10(1 − q), None where
+    nobody survived. The last stage has no completion, so no q.
+    """
+
+    stage: str
+    entered: int
+    died: int
+    lost: int
+    removed: int
+    in_stage: int
+    completed: int
+    q: float | None
+    q_low: float | None
+    q_high: float | None
+    k: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CauseOfDeath:
+    """How many died in a stage of one cause (None: not noted)."""
+
+    cause: str | None
+    stage: str
+    deaths: int
+
+
+@dataclass(frozen=True, slots=True)
+class ReachedEnd:
+    """How many of those whose outcome is known reached a stage, with Wilson's 95 % limits."""
+
+    stage: str
+    n: int
+    reached: int
+    fraction: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Survival:
+    """The survival of a cohort. Ages are days since each individual's start; K is the sum of k."""
+
+    cohort: str
+    n: int
+    deaths: int
+    censored: int
+    median_days: float | None
+    median_low: float | None
+    median_high: float | None
+    reached: ReachedEnd
+    kaplan_meier: tuple[KaplanMeierRow, ...]
+    life_table: tuple[LifeTableRow, ...]
+    stage_table: tuple[StageSurvival, ...]
+    K: float | None
+    causes: tuple[CauseOfDeath, ...]
+    words: tuple[str, ...]
+
+
+def survival(
+    cohort: str, history: EventHistory, first: str | None = None, until: str | None = None
+) -> Survival:
+    """Kaplan–Meier, life table, stage table and causes of death of one cohort.
+
+    Age counts from each individual's entry, or with `first` from entering that stage; reaching
+    `until` ends the watch. A death counts on the day it was found. Raises UsageError for unknown
+    stages and where nobody was in `first`.
+    """
+    stages = history.stages
+    for stage in (first, until):
+        if stage is not None and stage not in stages:
+            raise UsageError(f"there is no stage {stage}", f"the stages are {', '.join(stages)}")
+    goal = until or stages[-1]
+    if first is not None and stages.index(first) >= stages.index(goal):
+        raise UsageError(f"{first} does not come before {goal}")
+    ages, died = watched(history, first, until)
+    if len(ages) == 0:
+        raise UsageError(f"nobody in {cohort} is known to have entered {first or 'it'}")
+    estimate = kaplan_meier(ages, died)
+    chosen = stages[stages.index(first or stages[0]) : stages.index(goal) + (until is None)]
+    table = tuple(row for stage in chosen if (row := _stage(history, stage)).entered)
+    reached = _reached(history, first, goal)
+    causes = _causes(history, set(chosen))
+    ks = [row.k for row in table if row.q is not None]
+    return Survival(
+        cohort=cohort,
+        n=estimate.n,
+        deaths=estimate.deaths,
+        censored=estimate.censored,
+        median_days=estimate.median_days,
+        median_low=estimate.median_low,
+        median_high=estimate.median_high,
+        reached=reached,
+        kaplan_meier=estimate.rows,
+        life_table=life_table(ages, died),
+        stage_table=table,
+        K=None if None in ks else float(sum(k for k in ks if k is not None)),
+        causes=causes,
+        words=_words(history, reached, causes, estimate, first),
+    )
+
+
+def watched(
+    history: EventHistory, first: str | None = None, until: str | None = None
+) -> tuple[npt.NDArray[np.float64], Booleans]:
+    """For how many whole days each individual was watched, and whether it then died, both (n,).
+
+    From entry, or from entering `first` (the middle of the interval); to the death when found,
+    the loss (last seen alive), the removal, entering `until`, or the last check.
+    """
+    dead = history.fate == DEAD
+    start = history.entered
+    who = np.ones(len(history.codes), dtype=bool)
+    if first is not None:
+        rank = history.stages.index(first)
+        into = history.into[:, rank]
+        # who entered in that stage was under watch from entry on
+        start = np.where(history.entry_rank == rank, history.entered, into)
+        who = ~np.isnan(start)
+    end = np.where(
+        dead | (history.fate == FATE_NAMES.index("removed")),
+        history.end_high,
+        history.last_alive,
+    )
+    if until is not None:
+        into = history.into[:, history.stages.index(until)]
+        arrived = ~np.isnan(into)
+        end, dead = np.where(arrived, into, end), dead & ~arrived
+        who &= ~(history.entry_rank >= history.stages.index(until))
+    return np.rint(np.maximum(0.0, end - start))[who], dead[who]
+
+
+def _stage(history: EventHistory, stage: str) -> StageSurvival:
+    spans: StageTimes = stage_times(history, stage)
+    counts = Counter(spans.outcome[spans.entered].tolist())
+    died = counts["died"]
+    completed = counts["completed"] + counts["start unknown"]
+    known = died + completed
+    last = stage == history.stages[-1]
+    q = None if last or known == 0 else died / known
+    limits = wilson(died, known) if q is not None else None
+    low, high = limits or (None, None)
+    return StageSurvival(
+        stage,
+        int(spans.entered.sum()),
+        died,
+        counts["lost"],
+        counts["removed"],
+        counts["in stage"],
+        completed,
+        q,
+        low,
+        high,
+        None if q is None else k_value(q),
+    )
+
+
+def _reached(history: EventHistory, first: str | None, goal: str) -> ReachedEnd:
+    rank = history.stages.index(goal)
+    arrived = history.reached(rank)
+    known = arrived | (history.fate == DEAD)
+    if first is not None:
+        known &= history.reached(history.stages.index(first))
+    n, reached = int(known.sum()), int((arrived & known).sum())
+    low, high = wilson(reached, n) or (None, None)
+    return ReachedEnd(goal, n, reached, reached / n if n else None, low, high)
+
+
+def _causes(history: EventHistory, stages: set[str]) -> tuple[CauseOfDeath, ...]:
+    tally = Counter(
+        (history.causes[row], history.stages[history.last_rank[row]])
+        for row in np.flatnonzero(history.fate == DEAD)
+    )
+    return tuple(
+        CauseOfDeath(cause, stage, deaths)
+        for (cause, stage), deaths in sorted(
+            tally.items(), key=lambda item: (-item[1], str(item[0][0]), item[0][1])
+        )
+        if stage in stages
+    )
+
+
+def _words(
+    history: EventHistory,
+    reached: ReachedEnd,
+    causes: tuple[CauseOfDeath, ...],
+    estimate: KaplanMeier,
+    first: str | None,
+) -> tuple[str, ...]:
+    """The answer in plain sentences."""
+    lines = [_arrivals(history, reached, first)]
+    if first is None and reached.stage == history.stages[-1]:
+        lines.append(_fates(history))
+    else:
+        since = f"entered {first}" if first else "were under watch"
+        lines.append(f"Of the {estimate.n} that {since}, {estimate.deaths} died on the way.")
+    total: Counter[str] = Counter()
+    for each in causes:
+        total[each.cause or "without a noted cause"] += each.deaths
+    if total:
+        counts = (f"{deaths} {cause}" for cause, deaths in total.most_common())
+        lines.append(f"Deaths: {', '.join(counts)}.")
+    if estimate.median_days is not None:
+        lines.append(f"Half had died by day {estimate.median_days:.0f}.")
+    return tuple(lines)
+
+
+def _arrivals(history: EventHistory, reached: ReachedEnd, first: str | None) -> str:
+    """How many reached the end. No percentage while nobody has: all may be yet to come."""
+    who = history.fate == ALIVE
+    if first is not None:
+        who = who & history.reached(history.stages.index(first))
+    what = "adulthood" if reached.stage == "adult" else reached.stage
+    waiting = int((who & ~history.reached(history.stages.index(reached.stage))).sum())
+    if reached.reached == 0 and waiting:
+        return f"Nobody has reached {what} yet; {waiting} {'is' if waiting == 1 else 'are'} alive."
+    if reached.fraction is None or reached.low is None or reached.high is None:
+        return f"Of nobody is it known whether it reached {what}."
+    return (
+        f"{'So far ' if waiting else ''}{100 * reached.fraction:.0f} % reached {what}: "
+        f"{reached.reached} of the {reached.n} whose outcome is known "
+        f"(95 % interval {100 * reached.low:.0f} to {100 * reached.high:.0f} %)."
+    )
+
+
+def _fates(history: EventHistory) -> str:
+    """What became of everyone, in a sentence."""
+    counts = Counter(FATE_NAMES[fate] for fate in history.fate)
+    said = {"dead": "died", "lost": "lost", "removed": "taken out alive"}
+    parts = [f"{counts[fate]} {word}" for fate, word in said.items() if counts[fate]]
+    parts.append(f"{counts[None] or 'none'} alive at the last check")
+    return f"Of {len(history.codes)} in all: {', '.join(parts)}."

@@ -1,0 +1,237 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from lifelines.statistics import logrank_test
+from scipy.stats import kruskal, mannwhitneyu, ttest_ind
+
+from rearlog.analysis.comparing.cohorts import ComparedCohort
+from rearlog.analysis.comparing.compare import DEGREE_DAYS, Comparison, StageComparison, compare
+from rearlog.analysis.comparing.compare import _words as words_of
+from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.survival.survival import watched
+from rearlog.records.errors import UsageError
+from tests.analysis.invented_comparisons import FAST, SLOW, cohort
+from tests.builders import tiny_log
+
+
+def l1(result: Comparison, unit: str = "days") -> StageComparison:
+    return next(each for each in result.stages if (each.stage, each.unit) == ("L1", unit))
+
+
+# --- the test ------------------------------------------------------------------------------------
+
+
+def test_two_cohorts_are_compared_as_by_a_reference_library() -> None:
+    found = l1(compare([cohort("slow", SLOW), cohort("fast", FAST)]))
+    reference = mannwhitneyu(SLOW, FAST)
+    assert (found.test, found.statistic) == ("Mann–Whitney", reference.statistic)
+    assert found.p == pytest.approx(reference.pvalue)
+
+
+def test_three_cohorts_are_compared_as_by_a_reference_library() -> None:
+    found = l1(compare([cohort("a", SLOW), cohort("b", FAST), cohort("c", FAST[::-1])]))
+    assert found.test == "Kruskal–Wallis"
+    assert found.p == pytest.approx(kruskal(SLOW, FAST, FAST[::-1]).pvalue)
+    assert found.difference is None
+    pairs = [(each.cohort, each.other) for each in found.pairs]
+    assert pairs == [("a", "b"), ("a", "c"), ("b", "c")]
+
+
+def test_degree_days_are_compared_by_means() -> None:
+    """At 15 and 20 °C, above 10 °C: 5 and 10 degree-days a day."""
+    result = compare([cohort("cool", SLOW, celsius=15), cohort("warm", FAST, celsius=20)])
+    found = l1(result, DEGREE_DAYS)
+    reference = ttest_ind(np.array(SLOW) * 5.0, np.array(FAST) * 10.0, equal_var=False)
+    assert found.test == "Welch"
+    assert found.p == pytest.approx(reference.pvalue, rel=1e-4)
+    assert [group.mean for group in found.groups] == pytest.approx(
+        [np.mean(SLOW) * 5, np.mean(FAST) * 10]
+    )
+
+
+def test_stages_are_corrected_for_their_number_and_the_whole_is_not() -> None:
+    lives = {f"a{n}": "egg " * (1 + n % 5) + "L1 L1 L2 L2 pupa pupa adult" for n in range(8)}
+    slower = {
+        f"a{n}": "egg " * (1 + n % 5) + "L1 " * (2 + n % 3) + "L2 pupa adult" for n in range(8)
+    }
+    a, b = (ComparedCohort(name, "", event_history(tiny_log(log, laid=(-1, 0))), None)
+            for name, log in (("a", lives), ("b", slower)))  # fmt: skip
+    *stages, whole = compare([a, b]).stages
+    by_p = sorted(stages, key=lambda row: row.p or 0.0)
+    assert [row.stage for row in stages] == ["egg", "L1", "L2", "pupa"]
+    assert by_p[0].p_holm == pytest.approx(len(stages) * (by_p[0].p or 0.0))
+    assert (whole.stage, whole.p_holm) == ("whole development", whole.p)
+
+
+# --- what checks can tell ------------------------------------------------------------------------
+
+
+def test_a_difference_that_the_checks_cannot_resolve_is_not_called_one() -> None:
+    """All entered and left L1 together: 4 and 5 days may both be 4.5."""
+    few = compare([cohort("a", [4] * 30, together=True), cohort("b", [5] * 30, together=True)])
+    found = l1(few)
+    assert found.test == "Welch"
+    assert found.p is not None
+    assert found.p > 0.05
+    assert found.resolution == pytest.approx(1.96 * (4 / 12) ** 0.5, rel=0.03)
+    assert "Less than 1.1 days cannot be shown here" in found.words
+
+
+def test_a_difference_beyond_the_checks_is() -> None:
+    found = l1(compare([cohort("a", [4] * 9, together=True), cohort("b", [7] * 9, together=True)]))
+    assert found.p_holm is not None
+    assert found.p_holm < 0.05
+    assert "b took 3.0 days more than a on average" in found.words
+    assert found.difference is not None
+    assert found.difference.low is not None
+    assert found.difference.low == pytest.approx(-3 - found.resolution, abs=0.2)  # not −3
+
+
+# --- the words -----------------------------------------------------------------------------------
+
+
+def test_the_words_point_the_right_way_round() -> None:
+    slow, fast = cohort("slow", SLOW), cohort("fast", FAST)
+    one, other = (l1(compare(pair)) for pair in ([slow, fast], [fast, slow]))
+    assert one.words == other.words
+    assert one.words.startswith("L1: slow took 5.5 days more than fast on average, 95 % interval ")
+    assert one.difference is not None
+    assert other.difference is not None
+    assert one.difference.estimate == -other.difference.estimate == 5.5
+
+
+def test_no_difference_shown_has_the_interval_that_may_hide_one() -> None:
+    words = l1(compare([cohort("a", SLOW), cohort("b", [10, *SLOW[1:]])])).words
+    assert "no difference shown; b took 0.2 days more than a on average, 95 % interval" in words
+    assert " fewer to " in words
+
+
+def test_the_same_means_are_said_to_be_so() -> None:
+    words = l1(compare([cohort("a", SLOW), cohort("b", SLOW[::-1])])).words
+    assert "no difference shown; a and b took about the same on average" in words
+
+
+def test_ranks_that_differ_without_the_means_are_not_called_longer() -> None:
+    """Most of b took a day less, but a few far more."""
+    found = l1(compare([cohort("a", [6] * 12), cohort("b", [5] * 10 + [11, 11])]))
+    assert found.p is not None
+    assert found.p < 0.05
+    assert "differ in how their values lie, though not clearly in their means" in found.words
+
+
+def test_many_cohorts_are_named_with_their_means() -> None:
+    words = l1(compare([cohort("a", SLOW), cohort("b", FAST), cohort("c", FAST[:5])])).words
+    assert "L1: the cohorts differ; on average 9.8 in a, 4.2 in b and 4.2 in c days" in words
+    assert "n = 8, 8 and 5" in words
+
+
+# --- too few, and none ---------------------------------------------------------------------------
+
+
+def test_too_few_are_not_tested_and_the_reason_is_given() -> None:
+    found = l1(compare([cohort("a", [3, 4]), cohort("b", SLOW)]))
+    assert found.p is None
+    assert found.p_holm is None
+    assert found.difference is None
+    reason = "fewer than 3 were followed to its end in a"
+    assert found.words == f"L1: no test, since {reason} (n = 2 and 8)."
+
+
+def test_a_cohort_with_too_few_does_not_stop_the_others() -> None:
+    a, b, short = cohort("a", SLOW), cohort("b", FAST), cohort("short", [3, 4])
+    found = l1(compare([a, short, b]))
+    assert found.p == l1(compare([a, b])).p
+    assert found.left_out == ("short",)
+    assert [group.n for group in found.groups] == [8, 2, 8]
+    assert found.words.endswith("Left out: fewer than 3 were followed to its end in short.")
+
+
+def test_a_stage_that_one_cohort_never_finished_has_a_reason() -> None:
+    found = l1(compare([cohort("a", SLOW), cohort("b", [], dead=4)]))
+    assert found.p is None
+    assert found.groups[1].n == 0
+    assert found.groups[1].mean is None
+
+
+def test_nothing_finished_anywhere_is_an_empty_comparison() -> None:
+    result = compare([cohort("a", [], dead=2), cohort("b", [], dead=2)])
+    assert [each.stage for each in result.stages] == []
+
+
+def test_a_cohort_without_temperatures_is_compared_in_days_only() -> None:
+    result = compare([cohort("a", SLOW, celsius=20), cohort("b", FAST)])
+    assert result.notices == (
+        "b has no temperatures, or its species no lower threshold: it is compared in days only.",
+    )
+    assert l1(result).p is not None
+    assert "at known temperatures in b" in l1(result, DEGREE_DAYS).words
+
+
+def test_species_that_differ_are_said() -> None:
+    result = compare([cohort("a", SLOW), cohort("b", FAST, species="Other moth")])
+    assert "different species (Moth test, Other moth)" in result.notices[0]
+
+
+# --- spans ---------------------------------------------------------------------------------------
+
+
+def test_one_span_is_compared_by_itself() -> None:
+    result = compare([cohort("slow", SLOW), cohort("fast", FAST)], "L1", "L2")
+    (row,) = result.stages
+    assert row.stage == "L1 to L2"
+    assert row.p == row.p_holm == pytest.approx(mannwhitneyu(SLOW, FAST).pvalue)
+
+
+@pytest.mark.parametrize("span", [("L9", None), ("L2", "L1")])
+def test_spans_that_are_none(span: tuple[str, str | None]) -> None:
+    with pytest.raises(UsageError):
+        compare([cohort("slow", SLOW), cohort("fast", FAST)], *span)
+
+
+# --- survival ------------------------------------------------------------------------------------
+
+
+def test_survival_is_the_log_rank_test_of_a_reference_library() -> None:
+    a, b = cohort("a", SLOW, dead=6), cohort("b", SLOW)
+    found = compare([a, b]).survival
+    (days_a, died_a), (days_b, died_b) = watched(a.history), watched(b.history)
+    reference = logrank_test(days_a, days_b, died_a, died_b)
+    assert found.chi2 == pytest.approx(reference.test_statistic)
+    assert found.p == pytest.approx(reference.p_value)
+    assert "6 of 14 died in a and 0 of 8 died in b" in found.words
+
+
+def test_survival_where_nobody_died_or_nobody_was_there() -> None:
+    a, b = cohort("a", SLOW), cohort("b", FAST)
+    assert "no test, since nobody died" in compare([a, b]).survival.words
+    assert "nobody was under watch" in compare([a, b], "pupa", "adult").survival.words
+
+
+def test_calls_that_cannot_be_answered() -> None:
+    with pytest.raises(UsageError, match="two cohorts"):
+        compare([cohort("a", SLOW)])
+    with pytest.raises(UsageError, match="given twice"):
+        compare([cohort("a", SLOW), cohort("a", FAST)])
+
+
+def test_an_interval_that_is_not_corrected_says_so_beside_a_p_that_is() -> None:
+    """A difference of one stage among many: its own interval leaves out 0, Holm's p says no."""
+    found = l1(compare([cohort("a", SLOW), cohort("b", FAST)]))
+    assert "for this stage alone" not in found.words  # L1 is the only stage that could be tested
+    row = replace(found, p=0.02, p_holm=0.07, words="")
+    words = words_of(row)
+    assert "no difference shown; a took 5.5 days more than b on average, 95 % interval" in words
+    assert " for this stage alone (p = 0.070; " in words
+    assert "By itself it would count as a difference (p = 0.020)" in words
+
+
+def test_one_cohort_that_hatched_in_one_check_can_be_compared() -> None:
+    """Ten that all took 4 days, as far as checks can tell: their mean still has an error."""
+    result = compare(
+        [cohort("a", [4] * 10, together=True, celsius=20), cohort("b", SLOW, celsius=15)]
+    )
+    for unit in ("days", DEGREE_DAYS):
+        found = l1(result, unit)
+        assert found.groups[0].sd == pytest.approx(0)
+        assert found.p is not None, unit

@@ -1,0 +1,371 @@
+import warnings
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rearlog.analysis.comparing.rate_models import (
+    Briere,
+    IkemotoTakai,
+    LinearRate,
+    _briere_optimum,
+    briere,
+    ikemoto_takai,
+    linear_rate,
+)
+from rearlog.analysis.statistics.straight_line import NoFit
+
+CELSIUS = np.array([15.0, 18.0, 21.0, 24.0, 27.0, 30.0])
+WIDE = np.array([13.0, 17.0, 21.0, 25.0, 29.0, 32.0, 34.0])
+
+
+def noisy_days(celsius, threshold, constant, cv, seed):
+    noise = np.random.default_rng(seed).normal(0, cv, np.shape(celsius))
+    return constant / (celsius - threshold) * np.exp(noise)
+
+
+def briere_days(celsius, a, threshold, upper):
+    return 1 / (a * celsius * (celsius - threshold) * np.sqrt(upper - celsius))
+
+
+# --- the straight line ---------------------------------------------------------------------------
+
+
+@settings(deadline=None)
+@given(
+    threshold=st.floats(-5, 12),
+    constant=st.floats(20, 2000),
+    celsius=st.lists(st.integers(26, 70), min_size=2, max_size=9, unique=True),
+)
+def test_both_methods_give_back_the_constants_that_made_the_durations(threshold, constant, celsius):
+    temperatures = np.array(celsius) / 2
+    days = constant / (temperatures - threshold)
+
+    line = linear_rate(temperatures, days)
+    axis = ikemoto_takai(temperatures, days)
+
+    assert isinstance(line, LinearRate)
+    assert isinstance(axis, IkemotoTakai)
+    np.testing.assert_allclose([line.threshold, line.constant], [threshold, constant], 1e-6, 1e-6)
+    np.testing.assert_allclose([axis.threshold, axis.constant], [threshold, constant], 1e-5, 1e-5)
+
+
+@settings(deadline=None)
+@given(seed=st.integers(0, 10_000), cv=st.floats(0.005, 0.1))
+def test_standard_errors_agree_with_the_delta_method(seed, cv):
+    """Reference: covariance of the coefficients by numpy.polyfit, propagated to −a/b and 1/b."""
+    days = noisy_days(CELSIUS, 10, 300, cv, seed)
+    fit = linear_rate(CELSIUS, days)
+    (slope, intercept), covariance = np.polyfit(CELSIUS, 1 / days, 1, cov=True)
+    by_coefficients = np.array([[intercept / slope**2, -1 / slope], [-1 / slope**2, 0]])
+    threshold_var, constant_var = np.diag(by_coefficients @ covariance @ by_coefficients.T)
+
+    assert isinstance(fit, LinearRate)
+    assert fit.threshold_se == pytest.approx(np.sqrt(threshold_var), rel=1e-6)
+    assert fit.constant_se == pytest.approx(np.sqrt(constant_var), rel=1e-6)
+    assert fit.r2 == pytest.approx(np.corrcoef(CELSIUS, 1 / days)[0, 1] ** 2)
+    np.testing.assert_allclose(fit.rate(CELSIUS) + fit.residuals, 1 / days)
+
+
+def test_band_agrees_with_the_covariance_of_the_coefficients_and_a_table_of_t():
+    """Reference: numpy.polyfit; t(0.975, 4) = 2.776 and t(0.95, 4) = 2.132 (common tables)."""
+    days = noisy_days(CELSIUS, 10, 300, 0.05, seed=3)
+    at = np.array([10.0, 20.0, 33.0])
+    coefficients, covariance = np.polyfit(CELSIUS, 1 / days, 1, cov=True)
+    design = np.column_stack([at, np.ones(3)])
+    se = np.sqrt(np.sum(design @ covariance * design, axis=1))
+    fit = linear_rate(CELSIUS, days)
+
+    assert isinstance(fit, LinearRate)
+    for confidence, t in ((0.95, 2.776), (0.90, 2.132)):
+        band = fit.band(at, confidence)
+        assert band is not None
+        np.testing.assert_allclose(band[0], design @ coefficients - t * se, rtol=1e-3)
+        np.testing.assert_allclose(band[1], design @ coefficients + t * se, rtol=1e-3)
+
+
+@settings(deadline=None)
+@given(seed=st.integers(0, 1000), factor=st.floats(0.01, 100), shift=st.floats(-10, 10))
+def test_results_follow_the_units_and_not_the_order(seed, factor, shift):
+    days = noisy_days(CELSIUS, 10, 300, 0.05, seed)
+    turned = np.random.default_rng(seed).permutation(CELSIUS.size)
+
+    line, moved = linear_rate(CELSIUS, days), linear_rate(CELSIUS + shift, days * factor)
+    axis, scaled = (
+        ikemoto_takai(CELSIUS, days),
+        ikemoto_takai(CELSIUS[turned], days[turned] * factor),
+    )
+    assert isinstance(line, LinearRate)
+    assert isinstance(moved, LinearRate)
+    assert isinstance(axis, IkemotoTakai)
+    assert isinstance(scaled, IkemotoTakai)
+    assert moved.threshold == pytest.approx(line.threshold + shift, abs=1e-6)
+    assert moved.threshold_se == pytest.approx(line.threshold_se)
+    assert moved.constant == pytest.approx(line.constant * factor)
+    assert scaled.threshold == pytest.approx(axis.threshold)
+    assert scaled.constant == pytest.approx(axis.constant * factor)
+    assert scaled.constant_se == pytest.approx((axis.constant_se or 0) * factor)
+
+
+def test_the_reduced_major_axis_is_the_mean_of_the_two_regressions():
+    """Its slope is the geometric mean of y on x and of x on y turned round (the definition)."""
+    days = noisy_days(CELSIUS, 10, 300, 0.05, seed=5)
+    products = days * CELSIUS
+    fit = ikemoto_takai(CELSIUS, days)
+
+    assert isinstance(fit, IkemotoTakai)
+    upright = np.polyfit(days, products, 1)[0]
+    turned = 1 / np.polyfit(products, days, 1)[0]
+    assert fit.threshold == pytest.approx(np.sqrt(upright * turned))
+    assert np.mean(products) == pytest.approx(fit.constant + fit.threshold * np.mean(days))
+
+
+def test_two_points_have_no_standard_error_nor_band():
+    line, axis = linear_rate([20, 25], [20, 12]), ikemoto_takai([20, 25], [20, 12])
+
+    assert isinstance(line, LinearRate)
+    assert isinstance(axis, IkemotoTakai)
+    # by hand: K = 20·(20 − T0) = 12·(25 − T0), so T0 = 12.5 and K = 150
+    np.testing.assert_allclose([line.threshold, line.constant], [12.5, 150])
+    np.testing.assert_allclose([axis.threshold, axis.constant], [12.5, 150])
+    assert line.threshold_se is line.constant_se is line.slope_se is line.r2 is None
+    assert axis.threshold_se is axis.constant_se is axis.r2 is None
+    assert line.band([20]) is None
+
+
+def test_a_threshold_of_zero_is_a_threshold():
+    axis = ikemoto_takai([10, 20, 25], [20, 10, 8])
+
+    assert isinstance(axis, IkemotoTakai)
+    assert (axis.threshold, axis.constant) == (0, 200)
+
+
+@pytest.mark.parametrize("model", [linear_rate, ikemoto_takai])
+@pytest.mark.parametrize(
+    ("celsius", "days", "reason"),
+    [
+        ([20], [15], "two different"),
+        ([20, 20, 20], [15, 16, 17], "two different"),
+        ([20, 25, 30], [0.1, 0.1, 0.1], ""),
+        ([7.76, 23.01, 26.54, 19.22, 20.35, 29.2, 13.53], [46.2] * 7, ""),  # slope 1e-34
+        ([20, 25, 30], [15, 16, 18], "not faster"),
+    ],
+)
+def test_points_that_give_no_threshold_say_why(model, celsius, days, reason):
+    answer = model(celsius, days)
+
+    assert isinstance(answer, NoFit)
+    assert reason in answer.reason
+
+
+@pytest.mark.parametrize("model", [linear_rate, ikemoto_takai, briere])
+@pytest.mark.parametrize(
+    ("celsius", "days"),
+    [
+        ([], []),
+        ([20, 25], [15]),
+        ([[20], [25]], [[15], [12]]),
+        ([20, 25], [15, 0]),
+        ([20, 25], [15, np.nan]),
+        ([np.inf, 25], [15, 12]),
+    ],
+)
+def test_numbers_that_are_no_durations_are_refused(model, celsius, days):
+    with pytest.raises(ValueError, match=r"durations|length"):
+        model(celsius, days)
+
+
+@pytest.mark.parametrize("n", [4, 6])
+def test_standard_errors_of_the_line_are_the_scatter_between_experiments(n):
+    """The noise is the same at all temperatures, as least squares takes it to be."""
+    celsius = np.linspace(15, 28, n)
+    fits = []
+    for seed in range(1500):
+        noise = np.random.default_rng(seed).normal(0, 0.001, n)
+        fit = linear_rate(celsius, 1 / ((celsius - 10) / 300 + noise))
+        assert isinstance(fit, LinearRate)
+        fits.append([fit.threshold, fit.constant, fit.threshold_se, fit.constant_se])
+
+    assert_errors_are_the_scatter(fits)
+
+
+@pytest.mark.parametrize("n", [4, 6])
+def test_standard_errors_of_the_axis_are_the_scatter_between_experiments(n):
+    """The noise is the same share of each duration; the standard errors are approximations."""
+    celsius = np.linspace(15, 28, n)
+    fits = []
+    for seed in range(1500):
+        fit = ikemoto_takai(celsius, noisy_days(celsius, 10, 300, 0.03, seed))
+        assert isinstance(fit, IkemotoTakai)
+        fits.append([fit.threshold, fit.constant, fit.threshold_se, fit.constant_se])
+
+    assert_errors_are_the_scatter(fits)
+
+
+def assert_errors_are_the_scatter(fits):
+    scatter = np.std(fits, axis=0)[:2]
+    stated = np.sqrt(np.mean(np.square(fits), axis=0))[2:]
+    np.testing.assert_allclose(stated, scatter, rtol=0.08)
+    np.testing.assert_allclose(np.mean(fits, axis=0)[:2], [10, 300], rtol=0.01)
+
+
+def test_the_band_covers_the_true_rate_as_often_as_it_says():
+    truth = (CELSIUS - 10) / 300
+    rng = np.random.default_rng(11)
+    inside = []
+    for _ in range(3000):
+        fit = linear_rate(CELSIUS, 1 / (truth + rng.normal(0, 0.002, CELSIUS.size)))
+        assert isinstance(fit, LinearRate)
+        band = fit.band([16, 29], 0.90)
+        assert band is not None
+        inside.append((band[0] <= np.array([6, 19]) / 300) & (np.array([6, 19]) / 300 <= band[1]))
+
+    np.testing.assert_allclose(np.mean(inside, axis=0), 0.90, atol=0.015)
+
+
+# --- the curve -----------------------------------------------------------------------------------
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    threshold=st.floats(3, 11),
+    upper=st.floats(35, 42),
+    slowest=st.floats(2, 500),
+    n=st.integers(5, 9),
+)
+def test_the_curve_gives_back_the_parameters_that_made_the_durations(threshold, upper, slowest, n):
+    celsius = np.linspace(14, 34, n)
+    shape = briere_days(celsius, 1, threshold, upper)
+    days = shape * slowest / shape.max()
+    fit = briere(celsius, days)
+
+    assert isinstance(fit, Briere)
+    np.testing.assert_allclose([fit.threshold, fit.upper], [threshold, upper], atol=1e-3)
+    np.testing.assert_allclose(1 / fit.rate(celsius), days, rtol=1e-4)
+
+
+def test_the_optimum_is_where_the_curve_is_highest():
+    fit = briere(WIDE, briere_days(WIDE, 6e-5, 10, 37))
+
+    assert isinstance(fit, Briere)
+    grid = np.linspace(0, 45, 450_001)  # reference: the highest of the curve's own values
+    assert fit.optimum == pytest.approx(grid[np.argmax(fit.rate(grid))], abs=1e-3)
+    np.testing.assert_array_equal(fit.rate([-5, 5, fit.threshold, fit.upper, 44]), 0)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_other_parameters_fit_better(seed):
+    """Reference: scipy's differential evolution, a global search that needs no start values."""
+    from scipy.optimize import differential_evolution
+
+    noise = np.random.default_rng(seed).normal(0, 0.06, WIDE.size)
+    rates = np.exp(noise) / briere_days(WIDE, 6e-5, 10, 37)
+    fit = briere(WIDE, 1 / rates)
+
+    def lack_of_fit(parameters):
+        a, threshold, upper = parameters
+        return 1e4 * np.sum((rates - 1 / briere_days(WIDE, a * 1e-5, threshold, upper)) ** 2)
+
+    found = differential_evolution(
+        lack_of_fit, [(1, 20), (0.1, 12.9), (34.1, 59)], rng=seed, tol=1e-10, maxiter=300
+    )
+    assert isinstance(fit, Briere)
+    assert 1e4 * np.sum(np.square(fit.residuals)) <= found.fun * (1 + 1e-6)
+    np.testing.assert_allclose([fit.threshold, fit.upper], found.x[1:], atol=0.01)
+    assert fit.r2 == pytest.approx(1 - found.fun / 1e4 / np.sum((rates - rates.mean()) ** 2))
+
+
+def test_errors_of_the_curve_are_the_scatter_between_experiments():
+    """The noise is the same at all temperatures, as least squares takes it to be."""
+    rates = 1 / briere_days(WIDE, 6e-5, 10, 37)
+    fits = []
+    for seed in range(400):
+        noise = np.random.default_rng(seed).normal(0, 0.001, WIDE.size)
+        fit = briere(WIDE, 1 / (rates + noise))
+        assert isinstance(fit, Briere)
+        values = [fit.a, fit.threshold, fit.upper, fit.optimum]
+        fits.append([*values, fit.a_se, fit.threshold_se, fit.upper_se, fit.optimum_se])
+
+    scatter = np.std(fits, axis=0)[:4]
+    stated = np.sqrt(np.mean(np.square(fits), axis=0))[4:]
+    np.testing.assert_allclose(stated, scatter, rtol=0.15)
+
+
+@given(threshold=st.floats(0, 15), upper=st.floats(25, 50))
+def test_the_error_of_the_optimum_uses_the_right_derivatives(threshold, upper):
+    """Reference: central differences."""
+    _, gradient = _briere_optimum(threshold, upper)
+    step = 1e-5
+    by_threshold = [_briere_optimum(threshold + side * step, upper)[0] for side in (-1, 1)]
+    by_upper = [_briere_optimum(threshold, upper + side * step)[0] for side in (-1, 1)]
+
+    np.testing.assert_allclose(
+        gradient, np.diff([by_threshold, by_upper], axis=1)[:, 0] / (2 * step), atol=1e-6
+    )
+
+
+def test_a_curve_does_not_depend_on_order_or_the_unit_of_time():
+    days = noisy_days(WIDE, 5, 300, 0.01, 1) * (1 + np.exp(WIDE - 33))
+    fit, other = briere(WIDE, days), briere(WIDE[::-1], days[::-1] * 1440)
+
+    assert isinstance(fit, Briere)
+    assert isinstance(other, Briere)
+    np.testing.assert_allclose(
+        [other.threshold, other.upper, other.a * 1440, other.upper_se],
+        [fit.threshold, fit.upper, fit.a, fit.upper_se],
+        rtol=1e-4,
+    )
+
+
+@pytest.mark.parametrize(
+    ("celsius", "days", "reason"),
+    [
+        ([15, 20, 25, 30], [40, 20, 14, 12], "five different"),
+        ([15, 20, 25, 30, 30], [40, 20, 14, 12, 12], "five different"),
+        ([0, 10, 20, 25, 30], [90, 40, 20, 14, 12], "between 0 and 60"),
+        ([15, 20, 25, 30, 60], [40, 20, 14, 12, 12], "between 0 and 60"),
+        ([12, 16, 20, 24, 28], [125, 31.25, 15, 8.93, 5.95], "upper"),
+        ([16, 20, 24, 28, 32], [10, 10.5, 11, 12, 30], "lower"),
+        ([16, 20, 24, 28, 32], [0.1, 0.1, 0.1, 0.1, 0.1], "equally long"),
+    ],
+)
+def test_points_that_give_no_curve_say_why(celsius, days, reason):
+    answer = briere(celsius, days)
+
+    assert isinstance(answer, NoFit)
+    assert reason in answer.reason
+
+
+def test_a_search_that_does_not_end_says_so(monkeypatch):
+    def endless(*_, **__):
+        raise RuntimeError("the maximum number of function evaluations is exceeded")
+
+    monkeypatch.setattr("scipy.optimize.curve_fit", endless)
+
+    assert briere(WIDE, briere_days(WIDE, 6e-5, 10, 37)) == NoFit(
+        "no curve settles on these points"
+    )
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.floats(0.2, 59), st.floats(0.01, 5000)),
+        min_size=5,
+        max_size=8,
+        unique_by=lambda point: round(point[0], 1),
+    )
+)
+def test_whatever_the_points_there_is_a_finite_curve_or_a_reason(points):
+    celsius, days = np.array(points).T
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        answer = briere(celsius, days)
+
+    if isinstance(answer, NoFit):
+        assert answer.reason
+    else:
+        assert 0 < answer.threshold < celsius.min() < celsius.max() < answer.upper < 60
+        assert np.isfinite([answer.a_se, answer.upper_se, answer.optimum_se, answer.r2]).all()
+        assert answer.threshold < answer.optimum < answer.upper

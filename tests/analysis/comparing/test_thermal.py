@@ -1,0 +1,131 @@
+import pytest
+
+from rearlog.analysis.comparing.cohorts import ComparedCohort
+from rearlog.analysis.comparing.thermal import StageThermal, thermal
+from rearlog.analysis.heat.daily_temperatures import lay_out
+from rearlog.analysis.heat.heat_curve import heat_curve
+from rearlog.analysis.stages.events import event_history
+from rearlog.records.errors import UsageError
+from rearlog.records.log import ConstantTemperature
+from tests.analysis.invented_comparisons import HOW, kept_at
+from tests.builders import START, tiny_log
+
+
+def stage(cohorts: list[ComparedCohort], **kwargs: object) -> StageThermal:
+    result = thermal(cohorts, **kwargs)  # type: ignore[arg-type]
+    return next(each for each in result.stages if each.stage == "L1")
+
+
+def test_cohorts_that_share_a_threshold_and_constant_give_them_back() -> None:
+    """K = 60 above 10 °C: 12, 6 and 4 days at 15, 20 and 25 °C."""
+    found = stage([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)])
+    assert found.linear is not None
+    assert found.ikemoto_takai is not None
+    assert found.linear.threshold == pytest.approx(10)
+    assert found.linear.constant == pytest.approx(60)
+    assert found.ikemoto_takai.threshold == pytest.approx(10)
+    assert [point.temperature for point in found.points] == pytest.approx([15, 20, 25])
+    assert found.curve is None
+    assert "five" in str(found.no_curve)
+
+
+def test_a_cohort_left_out_is_shown_but_not_fitted() -> None:
+    cohorts = [kept_at(15, 12), kept_at(20, 6), kept_at(25, 4), kept_at(35, 9, "hot")]
+    bent, straight = stage(cohorts), stage(cohorts, leave_out=["hot"])
+    assert bent.linear is not None
+    assert straight.linear is not None
+    assert bent.linear.threshold != pytest.approx(10, abs=1)
+    assert straight.linear.threshold == pytest.approx(10)
+    assert [point.used for point in straight.points] == [True, True, True, False]
+
+
+def test_two_temperatures_give_values_without_an_error_and_say_so() -> None:
+    found = stage([kept_at(15, 12), kept_at(20, 6)])
+    assert found.linear is not None
+    assert found.linear.threshold_se is None
+    assert "two temperatures only" in found.words[0]
+
+
+def test_one_temperature_twice_gives_a_reason() -> None:
+    found = stage([kept_at(20, 6, "a"), kept_at(20, 7, "b")])
+    assert found.linear is None
+    assert "same temperature" in str(found.no_linear)
+
+
+def test_a_cohort_without_temperatures_gives_a_notice() -> None:
+    result = thermal([kept_at(15, 12), kept_at(None, 6, "bare"), kept_at(20, 6)])
+    assert "bare" in result.notices[0]
+
+
+@pytest.mark.parametrize(
+    ("cohorts", "left_out", "message"),
+    [
+        ([kept_at(15, 12)], (), "two temperatures"),
+        ([kept_at(15, 12), kept_at(15, 12)], (), "given twice"),
+        ([kept_at(15, 12), kept_at(20, 6)], ("x",), "no cohort x"),
+    ],
+)
+def test_calls_that_cannot_be_answered(
+    cohorts: list[ComparedCohort], left_out: tuple[str, ...], message: str
+) -> None:
+    with pytest.raises(UsageError, match=message):
+        thermal(cohorts, left_out)
+
+
+def test_three_cohorts_are_said_to_know_little() -> None:
+    """One degree of freedom: 12.7 standard errors to either side (Student's t, any table)."""
+    found = stage([kept_at(15, 12), kept_at(20, 7), kept_at(25, 4)])
+    line = found.linear
+    assert line is not None
+    assert line.threshold_low is not None
+    assert line.threshold_se is not None
+    assert line.threshold - line.threshold_low == pytest.approx(
+        12.706 * line.threshold_se, rel=1e-4
+    )
+    assert (
+        f"(95 % interval {line.threshold_low:.1f} to {line.threshold_high:.1f})" in found.words[0]
+    )
+
+
+def test_the_error_of_a_point_counts_the_checks() -> None:
+    """Three that were looked for daily and passed together: each end may be ± half a day."""
+    lives = {str(n): "egg L1 L1 L1 L1 L2" for n in range(3)}
+    log = tiny_log(lives, temperatures=(ConstantTemperature(20.0, START.date()),))
+    warmed = ComparedCohort("a", "Moth test", event_history(log), heat_curve(lay_out(log), HOW))
+    (point, _) = stage([warmed, kept_at(15, 12)]).points
+    assert point.days_se == pytest.approx((2 / 12 + 2 / 12 / 3) ** 0.5, rel=0.02)
+
+
+def test_who_passed_through_between_two_checks_counts_too() -> None:
+    """Into L1 and L2 by the same check: 0 days by midpoints, but not left out of the mean."""
+    lives = {"1": "egg egg L2", "2": "egg L1 L1 L2", "3": "egg L1 L1 L2"}
+    log = tiny_log(lives, temperatures=(ConstantTemperature(20.0, START.date()),))
+    warmed = ComparedCohort("a", "Moth test", event_history(log), heat_curve(lay_out(log), HOW))
+    (point, _) = stage([warmed, kept_at(15, 12)]).points
+    assert (point.n, point.days) == (3, pytest.approx(4 / 3))
+    assert point.temperature == pytest.approx(20)
+
+
+def test_residuals_are_shown_of_every_point_the_line_left_out_too() -> None:
+    """K = 60 above 10 °C; 9 days at 35 °C are a rate of 1/9 where the line has 25/60."""
+    cohorts = [kept_at(15, 12), kept_at(20, 6), kept_at(25, 4), kept_at(35, 9, "hot")]
+    points = stage(cohorts, leave_out=["hot"]).points
+    assert [point.residual for point in points] == pytest.approx([0, 0, 0, 1 / 9 - 25 / 60])
+
+
+def test_an_optimum_beyond_the_warmest_cohort_is_said_to_be_extrapolated() -> None:
+    """Days by the curve a·T·(T − 10)·√(36 − T), whose optimum is at 30.0 °C, to whole days."""
+    rate = {c: 2e-5 * c * (c - 10) * (36 - c) ** 0.5 for c in (14, 17, 20, 23, 26, 29, 32, 34)}
+    every = [kept_at(celsius, round(1 / each)) for celsius, each in rate.items()]
+    cool, all_of_them = stage(every[:6]), stage(every)
+    assert all_of_them.curve is not None
+    assert all_of_them.curve.optimum == pytest.approx(30.0, abs=0.2)
+    assert "beyond the warmest" not in all_of_them.words[-1]
+    assert "beyond the warmest cohort: that is extrapolated" in cool.words[-1]
+
+
+def test_the_threshold_is_said_to_be_extrapolated() -> None:
+    words = stage([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)]).words
+    assert words[1] == (
+        "Measured from 15.0 to 25.0 °C; the threshold is extrapolated to 5.0 °C below that."
+    )

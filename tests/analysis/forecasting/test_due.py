@@ -1,0 +1,109 @@
+import subprocess
+import sys
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from rearlog.analysis.forecasting.due import due
+from rearlog.analysis.forecasting.model import forecast_model
+from rearlog.cli.present import to_json
+from rearlog.records.log import DayExtremes
+from tests.analysis.invented_forecasts import SURE, observed, on
+from tests.analysis.invented_moth import LAID, eggs
+
+
+def due_of(log, as_of):
+    return due(forecast_model(log, as_of))
+
+
+def through(code, *stages):
+    """Checks of one individual, a stage a day from day 1 on."""
+    return [(code, day, stage) for day, stage in enumerate(stages, start=1)]
+
+
+def test_the_line_counts_the_living_and_says_what_comes_by_when():
+    """60 degree-days at 12 a day: hatching on Friday 13 March."""
+    found = due_of(observed(eggs(3, celsius=20.0, profile=SURE), ("3", 2, "dead")), on(2))
+    assert found.summary == "2 alive: 2 eggs; 2 should hatch by Friday"
+    assert (found.alive, found.stages[0].stage) == (2, "egg")
+
+
+def test_the_farthest_stage_is_named_first():
+    checks = [*through("1", "egg", "egg"), *through("2", "pupa", "pupa")]
+    found = due_of(observed(eggs(2, celsius=20.0), *checks), on(2))
+    assert found.summary.startswith("2 alive: 1 pupa, 1 egg; ")
+
+
+def test_where_nothing_is_near_the_next_event_is_named():
+    found = due_of(eggs(2, celsius=13.0, profile=SURE), on(0))
+    assert found.summary == "2 alive: 2 eggs; the next should hatch about Friday 20 March"
+    assert found.events == ()
+
+
+def test_the_overdue_come_first_then_the_due_then_those_to_come():
+    checks = [
+        *through("1", *["egg"] * 16),
+        *through("2", *["egg"] * 5, *["L1"] * 4, *["L2"] * 3, *["L3"] * 4),
+        *through("3", *["egg"] * 6, *["L1"] * 4, *["L2"] * 2, *["L3"] * 4),
+        *through("4", *["egg"] * 8, *["L1"] * 4, *["L2"] * 4),
+    ]
+    found = due_of(observed(eggs(4, celsius=20.0), *checks), on(16))
+    assert (found.events[0].individual, found.events[0].when) == ("1", "overdue")
+    order = [("overdue", "due", "soon").index(each.when) for each in found.events]
+    assert order == sorted(order)
+    assert len(set(order)) == 3
+    assert "1 overdue" in found.summary
+    assert found.events[0].overdue_days > 5
+
+
+def test_the_longest_overdue_comes_first():
+    checks = [*through("1", *["egg"] * 8, *["L1"] * 7), *through("2", *["egg"] * 15)]
+    found = due_of(observed(eggs(2, celsius=20.0), *checks), on(15))
+    assert [(each.individual, each.when) for each in found.events] == [
+        ("2", "overdue"),
+        ("1", "overdue"),
+    ]
+
+
+def test_who_was_not_looked_at_is_listed_longest_first():
+    checks = [("1", 1, "egg"), ("2", 3, "egg"), ("3", 4, "egg"), ("4", 1, "dead")]
+    found = due_of(observed(eggs(4, celsius=15.0), *checks), on(5))
+    assert [(each.individual, each.days) for each in found.not_seen] == [("1", 4), ("2", 2)]
+    assert found.not_seen[0].last_seen == on(1).date()
+
+
+def test_days_without_a_temperature_are_listed_to_yesterday():
+    days = tuple(DayExtremes(LAID + timedelta(step), 18, 22) for step in (0, 1, 3))
+    found = due_of(observed(eggs(1, *days), ("1", 6, "egg")), on(6))
+    missing = [(each - LAID).days for each in found.missing_temperatures]
+    assert missing == [2, 4, 5, 6]
+    assert due_of(eggs(1, celsius=20.0), on(6)).missing_temperatures == ()
+
+
+@pytest.mark.parametrize(
+    ("checks", "summary"),
+    [
+        ([("1", 1, "dead"), ("2", 1, "lost")], "Nobody is alive."),
+        ([("1", 1, "adult"), ("2", 1, "dead")], "1 alive: 1 adult; nothing more is to come"),
+        ([("1", 1, "adult"), ("2", 1, "adult")], "2 alive: 2 adults; nothing more is to come"),
+    ],
+)
+def test_where_nobody_develops(checks, summary):
+    log = replace(observed(eggs(2), *checks), all_temperatures=())
+    found = due_of(log, on(9))
+    assert found.summary == summary
+    assert (found.events, found.not_seen, found.missing_temperatures) == ((), (), ())
+
+
+def test_where_nothing_can_be_foretold():
+    found = due_of(eggs(2, celsius=5.0), on(3))
+    assert found.summary == "2 alive: 2 eggs; nothing else can be foretold"
+    assert found.events == ()
+    assert to_json(found)
+
+
+def test_scipy_is_not_loaded():
+    """Asked each morning, so it must start fast."""
+    code = "import sys, rearlog.analysis.forecasting.due; sys.exit('scipy' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

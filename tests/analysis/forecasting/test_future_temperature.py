@@ -1,0 +1,138 @@
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from rearlog.analysis.forecasting.future_temperature import FutureTemperature, temperature_course
+from rearlog.records.errors import UsageError
+from rearlog.records.log import ConstantTemperature, DayExtremes
+from rearlog.records.times import at_clock
+from tests.analysis.invented_moth import LAID, LOWER, eggs, moth
+
+NOON = at_clock(LAID + timedelta(20), "12:00", "Europe/London")
+TODAY = NOON.date()
+
+
+def days(*celsius, first=LAID, spread=0.0):
+    return tuple(
+        DayExtremes(first + timedelta(step), each - spread, each + spread)
+        for step, each in enumerate(celsius)
+    )
+
+
+def known(*temperatures, **more):
+    return eggs(3, *temperatures, **more).as_of(NOON)
+
+
+def rate_between(told, first, last):
+    start = at_clock(first, "00:00", "Europe/London")
+    end = at_clock(last, "00:00", "Europe/London")
+    begun = known().cohort.started
+    low, high = ((each - begun).total_seconds() / 86_400 for each in (start, end))
+    return float(np.diff(told.amount(np.array([low, high])))[0] / (high - low))
+
+
+def test_the_mean_of_the_last_seven_days_goes_on():
+    told = temperature_course(known(*days(*[15.0] * 13, 18, 19, 20, 21, 22, 23, 24)), NOON)
+    assert told.celsius == pytest.approx(21.0)
+    assert told.rate == pytest.approx(21.0 - LOWER)
+    assert rate_between(told, TODAY + timedelta(2), TODAY + timedelta(40)) == pytest.approx(13.0)
+
+
+def test_what_the_log_knows_stays_as_it_was():
+    told = temperature_course(known(*days(*range(12, 32))), NOON, FutureTemperature(30.0))
+    assert rate_between(told, LAID, LAID + timedelta(1)) == pytest.approx(12 - LOWER)
+    assert rate_between(told, LAID + timedelta(9), LAID + timedelta(10)) == pytest.approx(13.0)
+
+
+def test_a_given_temperature_begins_today_and_has_no_chance_in_it():
+    told = temperature_course(known(*days(*range(12, 32))), NOON, FutureTemperature(25.0))
+    assert (told.celsius, told.rate) == pytest.approx((25.0, 25.0 - LOWER))
+    assert rate_between(told, TODAY, TODAY + timedelta(90)) == pytest.approx(25.0 - LOWER)
+    assert told.variance(np.array([1e4])) == pytest.approx(0.0)
+
+
+def test_a_given_temperature_does_not_reach_back_to_where_the_record_ended():
+    told = temperature_course(known(*days(*[15.0] * 12)), NOON, FutureTemperature(25.0))
+    assert rate_between(told, TODAY - timedelta(7), TODAY) == pytest.approx(15.0 - LOWER)
+    assert rate_between(told, TODAY, TODAY + timedelta(1)) == pytest.approx(25.0 - LOWER)
+
+
+def test_given_days_are_spent_one_by_one_then_their_last_week_goes_on():
+    to_come = days(*[10.0] * 3, *[20.0] * 7, first=TODAY)
+    told = temperature_course(known(*days(*[15.0] * 20)), NOON, FutureTemperature(daily=to_come))
+    assert told.celsius == pytest.approx(17.0)
+    assert rate_between(told, TODAY, TODAY + timedelta(3)) == pytest.approx(10.0 - LOWER)
+    assert rate_between(told, TODAY + timedelta(20), TODAY + timedelta(21)) == pytest.approx(12.0)
+
+
+def test_days_between_the_record_and_the_given_days_lie_on_a_straight_line():
+    to_come = days(*[25.0] * 7, first=TODAY + timedelta(4))
+    told = temperature_course(known(*days(*[15.0] * 20)), NOON, FutureTemperature(daily=to_come))
+    middle = rate_between(told, TODAY, TODAY + timedelta(4))
+    assert middle == pytest.approx(20.0 - LOWER, abs=0.02)  # the second day has 23 hours
+
+
+def test_given_days_that_are_over_are_refused():
+    with pytest.raises(UsageError, match="end on 2026-03-09"):
+        temperature_course(
+            known(*days(*[15.0] * 20)), NOON, FutureTemperature(daily=days(20.0, 20.0))
+        )
+
+
+def test_gaps_are_filled_and_said():
+    record = (*days(*[12.0] * 4), *days(*[22.0] * 11, first=LAID + timedelta(9)))
+    told = temperature_course(known(*record), NOON)
+    assert "5 days between 2026-03-12 and 2026-03-16" in told.notices[0]
+    assert rate_between(told, LAID + timedelta(4), LAID + timedelta(9)) == pytest.approx(9.0)
+
+
+def test_a_record_that_ended_goes_on_as_it_ended_and_that_is_said():
+    told = temperature_course(known(*days(*[15.0] * 5, *[20.0] * 7)), NOON)
+    assert told.notices == ("No temperature since 2026-03-19",)
+    assert rate_between(told, TODAY - timedelta(3), TODAY) == pytest.approx(20.0 - LOWER)
+
+
+def without_record(**more):
+    log = eggs(3, **more)
+    return replace(log, all_temperatures=())
+
+
+def test_without_a_record_the_planned_temperature_is_taken():
+    log = without_record()
+    planned = replace(log, cohort=replace(log.cohort, planned_celsius=23.0))
+    told = temperature_course(planned, NOON)
+    assert told.rate == pytest.approx(23.0 - LOWER)
+    assert "23 °C, as planned" in told.notices[0]
+
+
+def test_without_a_plan_the_given_temperature_is_taken_for_the_past_too():
+    told = temperature_course(without_record(), NOON, FutureTemperature(21.0))
+    assert rate_between(told, LAID, TODAY) == pytest.approx(21.0 - LOWER)
+    assert "as given" in told.notices[0]
+
+
+def test_without_any_temperature_days_are_counted():
+    told = temperature_course(without_record(), NOON)
+    assert (told.unit, told.celsius, told.curve) == ("days", None, None)
+    assert told.day(told.amount(np.array([3.25]))) == pytest.approx(3.25)
+
+
+def test_without_a_threshold_the_mean_temperature_is_still_known():
+    told = temperature_course(
+        known(*days(*[15.0] * 13, *[21.0] * 7), profile=moth(lower=None)), NOON
+    )
+    assert (told.unit, told.celsius) == ("days", pytest.approx(21.0))
+
+
+def test_an_open_constant_reaches_to_the_present():
+    told = temperature_course(known(ConstantTemperature(19.0, date(2026, 3, 1))), NOON)
+    assert told.notices == ()
+    assert told.celsius == pytest.approx(19.0)
+
+
+def test_days_and_amounts_are_inverse():
+    told = temperature_course(known(*days(*range(12, 32), spread=3.0)), NOON)
+    at = np.linspace(0.0, 60.0, 200)
+    assert told.day(told.amount(at)) == pytest.approx(at)

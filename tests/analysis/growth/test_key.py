@@ -1,0 +1,103 @@
+import math
+
+import pytest
+
+from rearlog.analysis.growth.key import (
+    next_question,
+    probabilities,
+    read_answer,
+    read_answers,
+)
+from rearlog.records.errors import UsageError
+from rearlog.records.profile import Answer, Question
+from rearlog.species.catalogue import bundled, find
+from tests.analysis.invented_moth import moth
+
+
+def question(key, *likelihoods):
+    answers = tuple(Answer(f"answer {n}", each) for n, each in enumerate(likelihoods, start=1))
+    return Question(key, f"{key}?", answers, "invented")
+
+
+HALVES = question(
+    "halves",
+    {"egg": 1, "L1": 1, "L2": 1},
+    {"L3": 1, "pupa": 1, "adult": 1, "none": 1},
+)
+ONE = question("one", {"egg": 1}, dict.fromkeys(("L1", "L2", "L3", "pupa", "adult", "none"), 1))
+NOISE = question("noise", dict.fromkeys(("egg", "L1", "L2", "L3", "pupa", "adult", "none"), 0.5))
+
+
+def test_the_question_that_tells_most_comes_first():
+    """Of 7 possibilities: 3 to 4 tells 0.985 bits, 1 to 6 tells 0.592, as binary entropies do."""
+    assert next_question(moth(questions=(ONE, NOISE, HALVES)), {}) == HALVES
+    assert math.isclose(
+        -(1 / 7) * math.log2(1 / 7) - (6 / 7) * math.log2(6 / 7), 0.592, abs_tol=1e-3
+    )
+
+
+def test_a_question_is_asked_once_and_one_that_tells_nothing_never():
+    profile = moth(questions=(ONE, NOISE, HALVES))
+    assert next_question(profile, {"halves": None}) == ONE
+    assert next_question(profile, {"halves": None, "one": None}) is None
+
+
+def test_who_is_sure_is_not_asked_again():
+    profile = moth(questions=(ONE, HALVES))
+    assert probabilities(profile, {"one": ONE.answers[0]})["egg"] == 1
+    assert next_question(profile, {"one": ONE.answers[0]}) is None
+
+
+def test_nine_in_ten_is_sure_enough():
+    nearly = question("nearly", {"egg": 0.95, "L1": 0.05}, {"egg": 0.05, "L1": 0.95, "L2": 1})
+    profile = moth(questions=(nearly, ONE))
+    assert next_question(profile, {"nearly": nearly.answers[0]}) is None
+    assert next_question(profile, {"nearly": nearly.answers[1]}) is not None
+
+
+def test_a_contradiction_ends_the_key():
+    profile = moth(questions=(ONE, HALVES, NOISE))
+    answers = {"one": ONE.answers[0], "halves": HALVES.answers[1]}
+    assert probabilities(profile, answers) == {}
+    assert next_question(profile, answers) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [("2", 2), ("stubs of less than 1 mm", 2), ("STUBS", 2), ("more", 5), ("1 to 3 mm", 3)],
+)
+def test_an_answer_by_its_number_its_text_or_how_it_begins(text, number):
+    asked = next(each for each in find("monarch").questions if each.key == "front-filaments")
+    assert read_answer(asked, text) == asked.answers[number - 1]
+
+
+@pytest.mark.parametrize("text", ["", "?", "not sure", "Not Sure"])
+def test_not_sure_is_an_answer(text):
+    assert read_answer(find("monarch").questions[0], text) is None
+
+
+@pytest.mark.parametrize("text", ["9", "0", "-1", "a pale", "a whale"])
+def test_what_is_not_clear_is_refused_with_the_answers(text):
+    with pytest.raises(UsageError, match="3 a caterpillar"):
+        read_answer(find("monarch").questions[0], text)
+
+
+def test_all_that_cannot_be_read_is_told_at_once():
+    with pytest.raises(UsageError) as error:
+        read_answers(find("monarch"), {"form": "9", "colour": "1", "bands": "3"})
+    assert len(error.value.problems) == 2
+
+
+@pytest.mark.parametrize(
+    "species", [each.id for each in bundled() if find(each.id).questions], ids=str
+)
+def test_the_key_of_a_bundled_profile_leads_to_most_stages(species):
+    """Answered as the profile says is likeliest, it ends with the true stage as the likeliest."""
+    profile = find(species)
+    for code in profile.codes:
+        answers = {}
+        while (asked := next_question(profile, answers)) is not None:
+            answers[asked.key] = max(asked.answers, key=lambda each: each.likelihood.get(code, 0))
+        found = probabilities(profile, answers)
+        assert max(found, key=found.__getitem__) == code
+        assert len(answers) <= len(profile.questions)

@@ -1,0 +1,69 @@
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from rearlog.analysis.simulation.invention import Wishes, invent, invent_ended
+from rearlog.analysis.simulation.simulate import Schedule, Simulation
+from rearlog.records.errors import UsageError
+from rearlog.records.log import ConstantTemperature, DayExtremes
+from tests.analysis.invented_moth import LAID, eggs, moth
+
+COHORT = eggs(1, zone="UTC").cohort
+FIRST = date(2026, 3, 9)
+
+
+def mean_eggs_days(simulation: Simulation) -> float:
+    return float((simulation.lives.into[:, 1] - simulation.lives.into[:, 0]).mean())
+
+
+def test_eggs_are_laid_in_the_last_hours_before_the_start() -> None:
+    found = invent(COHORT, Wishes(40, 20.0, laid_within_hours=12), FIRST)
+    laid = found.lives.into[:, 0]
+    assert -0.5 <= laid.min() < laid.max() <= 0
+    assert laid.max() - laid.min() > 0.3
+    assert [each.code for each in found.log.individuals][-1] == "40"
+
+
+def test_a_constant_temperature_is_kept_to_the_last_check() -> None:
+    found = invent(COHORT, Wishes(5, 20.0), FIRST)
+    assert found.log.temperatures == (
+        ConstantTemperature(20.0, FIRST - timedelta(1), found.last_check.date()),
+    )
+    assert found.assumptions == ()
+
+
+def test_it_is_warmer_where_the_wish_is_warmer() -> None:
+    """By hand: 60 degree-days above 8 °C take 5 days at 20 °C and 4 at 23 °C."""
+    cool, warm = (invent(COHORT, Wishes(400, celsius), FIRST) for celsius in (20.0, 23.0))
+    assert mean_eggs_days(cool) == pytest.approx(5, rel=0.03)
+    assert mean_eggs_days(warm) == pytest.approx(4, rel=0.03)
+
+
+def test_recorded_temperatures_stay_as_they_are() -> None:
+    days = tuple(DayExtremes(LAID + timedelta(day), 15.0, 25.0) for day in range(60))
+    assert invent(COHORT, Wishes(5, days), FIRST).log.temperatures == days
+
+
+@pytest.mark.parametrize("schedule", [Schedule(), Schedule(3), Schedule(no_weekends=True)])
+@pytest.mark.parametrize("today", [date(2026, 6, 1) + timedelta(day) for day in range(7)])
+def test_it_is_over_by_today_whatever_the_weekday(schedule: Schedule, today: date) -> None:
+    last = invent_ended(COHORT, Wishes(10, 20.0, schedule=schedule), today).last_check.date()
+    assert today - timedelta(10) <= last <= today
+
+
+def test_nobody_looks_at_weekends() -> None:
+    found = invent(COHORT, Wishes(5, 20.0, schedule=Schedule(no_weekends=True)), FIRST)
+    assert {check.at.weekday() for check in found.log.all_observations} == set(range(5))
+
+
+def test_checks_that_would_all_fall_on_weekends_are_refused() -> None:
+    saturday = date(2026, 3, 7)
+    with pytest.raises(UsageError, match="weekend"):
+        invent(COHORT, Wishes(5, 20.0, schedule=Schedule(7, no_weekends=True)), saturday)
+
+
+def test_what_cannot_be_simulated_is_refused() -> None:
+    cold = replace(COHORT, species=moth(lower=None))
+    with pytest.raises(UsageError, match="threshold"):
+        invent(cold, Wishes(5, 20.0), FIRST)

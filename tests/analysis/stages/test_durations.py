@@ -1,0 +1,170 @@
+import numpy as np
+import pytest
+
+from rearlog.analysis.heat.daily_temperatures import lay_out
+from rearlog.analysis.heat.heat_curve import heat_curve, settings
+from rearlog.analysis.stages.durations import Durations, StageDuration, durations
+from rearlog.analysis.stages.events import event_history
+from rearlog.records.errors import UsageError
+from rearlog.records.log import CohortLog, ConstantTemperature
+from tests.builders import START, small_profile, tiny_log
+
+
+def answer(log: CohortLog, first: str | None = None, until: str | None = None) -> Durations:
+    return durations("tiny", log.cohort.species, event_history(log), None, first, until)
+
+
+def row(result: Durations, stage: str) -> StageDuration:
+    return next(each for each in result.stages if each.stage == stage)
+
+
+def test_bounds_and_midpoint_of_one_duration() -> None:
+    """Into L1 in (1, 2], into L2 in (3, 5]: at least 1 day, at most 4, by midpoints 2.5."""
+    result = answer(tiny_log({"1": "egg egg L1 L1 - L2"}))
+    one = next(each for each in result.individuals if each.stage == "L1")
+    assert (one.low, one.days, one.high, one.outcome) == (1, 2.5, 4, "completed")
+
+
+def test_a_duration_is_never_below_zero() -> None:
+    result = answer(tiny_log({"1": "egg - - L2 pupa"}))
+    one = next(each for each in result.individuals if each.stage == "L1")
+    assert (one.low, one.days, one.high) == (0, 0, 3)
+
+
+def test_every_outcome_is_counted_once() -> None:
+    log = tiny_log(
+        {
+            "1": "L1 L2 L2 pupa",
+            "2": "L1 L2 L2 dead",
+            "3": "L1 L2 L2 lost",
+            "4": "L1 L2 L2 removed",
+            "5": "L1 L2 L2 L2",
+            "6": "L2 L2 L2 pupa",
+            "7": "L1 L1 dead",
+        }
+    )
+    found = row(answer(log), "L2")
+    counts = (
+        found.completed,
+        found.died,
+        found.lost,
+        found.removed,
+        found.in_stage,
+        found.start_unknown,
+    )
+    assert counts == (1, 1, 1, 1, 1, 1)
+    assert found.entered == 6
+
+
+def test_an_optional_instar_belongs_only_to_those_that_had_it() -> None:
+    result = answer(tiny_log({"1": "L2 L3 L3 pupa", "2": "L1 L2 pupa pupa"}))
+    assert row(result, "L3").entered == 1
+    assert row(result, "L2").completed == 1  # the other one's start is unknown
+    assert row(result, "L2").mean == pytest.approx(1.0)
+
+
+def test_the_median_of_the_npmle_counts_those_that_died_waiting() -> None:
+    """Three complete in (1, 3] days; two are censored before: mass stays where events can be."""
+    log = tiny_log({str(n): "egg L1 L1 L2" for n in range(3)} | {"d": "egg L1 dead"})
+    found = row(answer(log), "L1")
+    assert found.npmle_median == (1.0, 3.0)
+    assert found.median == 2.0
+
+
+def test_a_span_of_stages() -> None:
+    result = answer(tiny_log({"1": "egg L1 L1 L2 L2 pupa"}), "L1", "pupa")
+    assert [each.stage for each in result.stages] == ["L1 to pupa"]
+    assert result.words[0].startswith("L1 to pupa: 4.0 days")
+    assert result.stages[0].mean == 4.0
+
+
+@pytest.mark.parametrize(("first", "until"), [("L9", "pupa"), ("pupa", "L1"), ("egg", "egg")])
+def test_spans_that_are_none(first: str, until: str) -> None:
+    with pytest.raises(UsageError):
+        answer(tiny_log({"1": "egg L1"}), first, until)
+
+
+def test_standard_error_needs_two() -> None:
+    found = row(answer(tiny_log({"1": "egg L1 L2"})), "L1")
+    assert (found.completed, found.mean, found.sd, found.se) == (1, 1.0, None, None)
+
+
+def test_figures_agree_with_numpy() -> None:
+    lives = {str(n): "egg " + "L1 " * n + "L2" for n in (1, 2, 2, 3, 5)}
+    found = row(answer(tiny_log(lives)), "L1")
+    days = np.array([1, 2, 3, 5])  # the second "2" overwrote the first
+    assert found.mean == pytest.approx(days.mean())
+    assert found.sd == pytest.approx(days.std(ddof=1))
+
+
+def test_without_a_threshold_the_days_of_the_profile_are_expected() -> None:
+    log = tiny_log({"1": "egg L1 L2"}, profile=small_profile(lower=None))
+    assert row(answer(log), "L1").basis == "the profile has no value"
+
+
+# --- how sure the average is, and what is said of it ----------------------------------------------
+
+
+def together(n: int, line: str) -> CohortLog:
+    return tiny_log({str(code): line for code in range(n)})
+
+
+def test_the_error_of_the_checks_is_in_the_standard_error() -> None:
+    """All entered and left L1 between the same checks, a day apart: each end may be ± half a day,
+    whose SD is √(1/12), and the same for all."""
+    result = answer(together(400, "egg L1 L1 L1 L2"))
+    found = row(result, "L1")
+    assert (found.mean, found.sd) == (3, 0)
+    assert found.check_error == pytest.approx((2 / 12) ** 0.5, rel=0.01)
+    assert found.se == pytest.approx((2 / 12 + 2 / 12 / 400) ** 0.5, rel=0.01)
+    assert found.in_step
+    assert (found.mean_low, found.mean_high) == pytest.approx((2.2, 3.8), abs=0.02)
+    assert result.words[-1].startswith("In step (L1): most passed between the same two checks")
+
+
+def test_individuals_that_pass_on_different_days_are_not_in_step() -> None:
+    lives = {str(n): "egg " * (1 + n % 7) + "L1 " * (2 + n % 2) + "L2" for n in range(20)}
+    result = answer(tiny_log(lives))
+    found = row(result, "L1")
+    assert not found.in_step
+    assert found.sd is not None
+    assert found.se == pytest.approx(found.sd / 20**0.5, rel=0.05)
+    assert not any("In step" in words for words in result.words)
+
+
+def test_the_quartiles_are_intervals() -> None:
+    lives = {str(n): "egg " * (n + 1) + "L1 " * (n + 1) + "L2" for n in range(4)}
+    found = row(answer(tiny_log(lives)), "L1")
+    assert found.npmle_quartiles[1] == found.npmle_median
+    lows, highs = zip(*(each or (None, None) for each in found.npmle_quartiles), strict=True)
+    assert list(lows) == sorted(lows)
+    assert list(highs) == sorted(highs)
+
+
+def test_the_words_have_their_interval_and_say_who_is_still_in_the_stage() -> None:
+    one = answer(tiny_log({"1": "egg L1 L1 L2", "2": "egg L1 L1 L1"}))
+    assert one.words == (
+        "L1: 2.0 days in the one that completed it; nothing to compare with. "
+        "1 is still in it, so the average may yet rise.",
+    )
+    lives = {"1": "egg L1 L1 L2", "2": "egg egg L1 L1 L1 L2", "3": "egg L1", "4": "egg L1"}
+    (words,) = [each for each in answer(tiny_log(lives)).words if each.startswith("L1:")]
+    assert words.startswith("L1: 2.5 days on average (95 % interval ")
+    assert words.endswith("2 are still in it, so the average may yet rise.")
+
+
+def test_the_words_say_how_far_off_what_was_expected() -> None:
+    """20 degree-days above 10 °C are 2 days at 20 °C, and 1.6 to 2.4 for 95 % of individuals."""
+    profile = small_profile(heat={"L1": 20.0})
+    kept = (ConstantTemperature(20.0, START.date()),)
+    said = []
+    for days in (1, 2, 5):
+        log = tiny_log({"1": "egg " + "L1 " * days + "L2"}, profile=profile, temperatures=kept)
+        temperatures = lay_out(log)
+        curve = heat_curve(temperatures, settings(profile, temperatures))
+        said += durations("tiny", profile, event_history(log), curve).words
+    assert [words.partition("are expected: ")[2] for words in said] == [
+        "0.6 days less than that.",
+        "as expected.",
+        "2.6 days more than that.",
+    ]

@@ -1,0 +1,103 @@
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+
+from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, event_history
+from rearlog.records.log import Cohort, CohortLog, Individual, Observation
+from tests.builders import small_profile, tiny_log
+
+EGG, L1, L2, L3, PUPA, ADULT = range(6)
+
+
+def interval(log: CohortLog, stage: int, individual: int = 0) -> tuple[float, float]:
+    history = event_history(log)
+    return (
+        float(history.into_low[individual, stage]),
+        float(history.into_high[individual, stage]),
+    )
+
+
+def test_a_passage_lies_between_the_last_earlier_and_the_first_later_look() -> None:
+    assert interval(tiny_log({"1": "egg egg L1 L1 L2"}), L1) == (1, 2)
+
+
+def test_forgotten_days_widen_the_interval() -> None:
+    assert interval(tiny_log({"1": "egg egg - - L1"}), L1) == (1, 4)
+
+
+def test_a_witnessed_passage_is_exact() -> None:
+    assert interval(tiny_log({"1": "egg egg L1!"}), L1) == (2, 2)
+
+
+def test_boundaries_crossed_between_two_looks_share_the_interval() -> None:
+    log = tiny_log({"1": "egg - L2"})
+    assert interval(log, L1) == (0, 2)
+    assert interval(log, L2) == (0, 2)
+
+
+def test_only_the_last_of_several_boundaries_was_witnessed() -> None:
+    log = tiny_log({"1": "egg - - L2!"})
+    assert interval(log, L1) == (0, 3)
+    assert interval(log, L2) == (3, 3)
+
+
+def test_an_optional_stage_that_was_not_seen_did_not_happen() -> None:
+    assert np.isnan(interval(tiny_log({"1": "egg L1 L2 pupa"}), L3)).all()
+    assert interval(tiny_log({"1": "egg L1 L2 L3 pupa"}), L3) == (2, 3)
+
+
+def test_the_start_of_the_stage_at_entry_is_unknown_unless_laying_is_known() -> None:
+    assert np.isnan(interval(tiny_log({"1": "egg L1"}), EGG)).all()
+    assert interval(tiny_log({"1": "egg L1"}, laid=(-0.5, 0.0)), EGG) == (-0.5, 0.0)
+    assert np.isnan(interval(tiny_log({"1": "L1 L1"}, laid=(-0.5, 0.0)), L1)).all()
+
+
+@pytest.mark.parametrize(
+    ("life", "fate", "low", "high"),
+    [
+        ("egg egg egg", ALIVE, np.nan, np.nan),
+        ("egg egg dead:mould", DEAD, 1, 2),
+        ("egg egg - dead", DEAD, 1, 3),
+        ("egg egg dead!", DEAD, 2, 2),
+        ("egg egg - lost", LOST, 1, 3),
+        ("egg egg - removed", REMOVED, 3, 3),
+    ],
+)
+def test_fates_are_dated_by_what_the_looks_can_know(
+    life: str, fate: int, low: float, high: float
+) -> None:
+    history = event_history(tiny_log({"1": life}))
+    assert history.fate[0] == fate
+    np.testing.assert_equal([history.end_low[0], history.end_high[0]], [low, high])
+
+
+def test_a_stage_noted_at_death_was_reached_before_it() -> None:
+    log = tiny_log({"1": "egg egg"})
+    death = Observation("1", datetime(2026, 3, 12, 9, tzinfo=UTC), stage="L1", fate="dead")
+    log = CohortLog(log.cohort, log.individuals, (*log.all_observations, death))
+    history = event_history(log)
+    assert history.last_rank[0] == L1
+    assert interval(log, L1) == (1, 3)
+
+
+def test_struck_records_do_not_count_and_order_of_writing_does_not_matter() -> None:
+    log = tiny_log({"1": "egg egg L1 L2"})
+    assert interval(CohortLog(log.cohort, log.individuals, log.all_observations[::-1]), L1) == (
+        1,
+        2,
+    )
+
+
+def test_the_night_the_clocks_change_is_an_hour_shorter() -> None:
+    """Europe/London went to summer time on 2026-03-29: from 9:00 to 9:00 were 23 hours."""
+    before = datetime.fromisoformat("2026-03-28T09:00:00+00:00")
+    after = datetime.fromisoformat("2026-03-29T09:00:00+01:00")
+    cohort = Cohort("dst", small_profile(), "Europe/London", before, before)
+    log = CohortLog(cohort, (Individual("1", before, "egg"),), (Observation("1", after, "L1"),))
+    assert interval(log, L1) == (0, pytest.approx(23 / 24))
+
+
+def test_nobody_at_all() -> None:
+    history = event_history(tiny_log({}))
+    assert history.into_low.shape == (0, 6)

@@ -1,0 +1,147 @@
+"""Survival curves and the log-rank test, against a reference library."""
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from lifelines import KaplanMeierFitter
+from lifelines.statistics import multivariate_logrank_test
+from lifelines.utils import median_survival_times
+
+from rearlog.analysis.statistics.kaplan_meier import kaplan_meier, log_rank
+
+Group = tuple[npt.NDArray[np.int64], npt.NDArray[np.bool_]]
+
+
+def invented(seed: int, n: int, days: int = 40) -> Group:
+    """Whole days, so with many ties, a third censored."""
+    generator = np.random.default_rng(seed)
+    return generator.integers(1, days, n), generator.random(n) < 0.67
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_every_row_is_that_of_lifelines(seed: int) -> None:
+    days, died = invented(seed, n=15 + 40 * seed)
+    result = kaplan_meier(days, died)
+    reference = KaplanMeierFitter().fit(days, died)
+    assert [row.day for row in result.rows] == reference.timeline.tolist()
+    counts = reference.event_table[["at_risk", "observed", "censored"]].to_numpy()[1:]
+    assert [(row.at_risk, row.deaths, row.censored) for row in result.rows[1:]] == [
+        tuple(each) for each in counts
+    ]
+    survival = reference.survival_function_.to_numpy()[:, 0]
+    assert [row.survival for row in result.rows] == pytest.approx(survival)
+    se = survival * np.sqrt(reference._cumulative_sq_.to_numpy())
+    limits = reference.confidence_interval_.to_numpy()
+    compared = [
+        place for place, row in enumerate(result.rows) if row.low is not None and row.se is not None
+    ]
+    assert len(compared) > len(result.rows) // 2
+    for place in compared:
+        row = result.rows[place]
+        assert (row.se, row.low, row.high) == pytest.approx((se[place], *limits[place]))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_median_and_its_limits_are_those_of_lifelines(seed: int) -> None:
+    days, died = invented(seed, n=10 + 20 * seed)
+    result = kaplan_meier(days, died)
+    reference = KaplanMeierFitter().fit(days, died)
+    limits = median_survival_times(reference.confidence_interval_).to_numpy()[0]
+    found = [result.median_days, result.median_low, result.median_high]
+    assert [np.inf if each is None else each for each in found] == [
+        reference.median_survival_time_,
+        *limits,
+    ]
+
+
+def test_the_first_row_is_the_start() -> None:
+    first = kaplan_meier([3, 5], [True, False]).rows[0]
+    assert (first.day, first.at_risk, first.deaths, first.survival, first.se) == (0, 2, 0, 1, 0)
+    assert first.low is None
+    assert first.high is None
+
+
+def test_deaths_on_the_first_day_show_in_the_first_row() -> None:
+    first = kaplan_meier([0, 0, 0, 5], [True, False, False, True]).rows[0]
+    assert (first.at_risk, first.deaths, first.censored, first.survival) == (4, 1, 2, 0.75)
+
+
+def test_what_is_undefined_is_none() -> None:
+    extinct = kaplan_meier([1, 2], [True, True]).rows[-1]
+    assert (extinct.survival, extinct.se, extinct.low, extinct.high) == (0, None, None, None)
+    alive = kaplan_meier([4, 6], [False, False])
+    assert alive.rows[-1].survival == 1
+    assert (alive.median_days, alive.median_low, alive.median_high) == (None, None, None)
+
+
+def test_half_of_them_are_half_whatever_the_rounding() -> None:
+    medians = [kaplan_meier(range(1, n + 1), [True] * n).median_days for n in range(2, 60, 2)]
+    assert medians == [n / 2 for n in range(2, 60, 2)]
+
+
+def test_the_counts_of_the_whole() -> None:
+    result = kaplan_meier([1, 2, 2, 9], [True, True, False, False])
+    assert (result.n, result.deaths, result.censored) == (4, 2, 2)
+
+
+@given(st.lists(st.tuples(st.integers(0, 9), st.booleans()), min_size=1, max_size=20))
+@settings(max_examples=100)
+def test_the_curve_never_rises_and_keeps_within_its_limits(lives: list[tuple[int, bool]]) -> None:
+    result = kaplan_meier([days for days, _ in lives], [died for _, died in lives])
+    survival = [row.survival for row in result.rows]
+    assert survival == sorted(survival, reverse=True)
+    assert sum(row.deaths + row.censored for row in result.rows) == result.n == len(lives)
+    for row in result.rows:
+        if row.low is not None and row.high is not None:
+            assert 0 <= row.low <= row.survival <= row.high <= 1
+
+
+@pytest.mark.parametrize("groups", [2, 3, 5])
+@pytest.mark.parametrize("seed", range(3))
+def test_log_rank_between_groups_is_that_of_lifelines(groups: int, seed: int) -> None:
+    samples = [
+        invented(10 * seed + each, n=12 + 9 * each, days=20 + 5 * each) for each in range(groups)
+    ]
+    result = log_rank(samples)
+    label = np.repeat(np.arange(groups), [days.size for days, _ in samples])
+    days, died = (np.concatenate(column) for column in zip(*samples, strict=True))
+    reference = multivariate_logrank_test(days, label, died)
+    assert result.chi2 == pytest.approx(reference.test_statistic)
+    assert result.p == pytest.approx(reference.p_value)
+    assert result.df == groups - 1
+    assert sum(result.expected) == pytest.approx(sum(result.observed))
+    assert result.observed == tuple(int(dead.sum()) for _, dead in samples)
+
+
+def test_log_rank_says_nothing_where_nothing_can_be_compared() -> None:
+    nobody_died = log_rank([([3, 4], [False, False]), ([5], [False])])
+    assert (nobody_died.chi2, nobody_died.df, nobody_died.p) == (None, 0, None)
+    assert nobody_died.expected == (0, 0)
+    never_together = log_rank([([1, 2], [False, False]), ([5, 6, 9], [True, True, True])])
+    assert (never_together.chi2, never_together.p) == (None, None)
+
+
+def test_a_group_that_nobody_died_beside_takes_no_degree_of_freedom() -> None:
+    a, b = invented(1, 20), invented(2, 20)
+    gone_early = (np.zeros(3), np.zeros(3, dtype=bool))
+    three, two = log_rank([a, b, gone_early]), log_rank([a, b])
+    assert three.df == two.df == 1
+    assert three.chi2 == pytest.approx(two.chi2)
+
+
+@pytest.mark.parametrize(
+    ("days", "died"),
+    [([], []), ([1, 2], [True]), ([-1], [True]), ([float("nan")], [True]), ([[1]], [[True]])],
+)
+def test_what_is_no_sample(days: list[float], died: list[bool]) -> None:
+    with pytest.raises(ValueError, match="durations"):
+        kaplan_meier(days, died)
+    with pytest.raises(ValueError, match="durations"):
+        log_rank([(days, died), ([1], [True])])
+
+
+def test_one_group_has_nothing_to_be_compared_with() -> None:
+    with pytest.raises(ValueError, match="two or more"):
+        log_rank([([1], [True])])

@@ -1,0 +1,90 @@
+import numpy as np
+import pytest
+from lifelines import KaplanMeierFitter
+
+from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.survival.survival import Survival, survival, watched
+from rearlog.records.errors import UsageError
+from tests.builders import tiny_log
+
+LIVES = {
+    "1": "egg egg L1 L1 dead:mould",
+    "2": "egg dead",
+    "3": "egg egg L1 L2 pupa adult",
+    "4": "egg egg L1 L1 lost",
+    "5": "egg egg L1 L2 removed:preserved",
+    "6": "egg egg L1 L2 dead:mould",
+}
+
+
+def answer(lives: dict[str, str], *span: str) -> Survival:
+    return survival("tiny", event_history(tiny_log(lives)), *span)
+
+
+def test_deaths_count_when_found_losses_when_last_seen() -> None:
+    ages, died = watched(event_history(tiny_log(LIVES)))
+    assert ages.tolist() == [4, 1, 5, 3, 4, 4]
+    assert died.tolist() == [True, True, False, False, False, True]
+
+
+def test_the_curve_agrees_with_a_reference_library() -> None:
+    rows = answer(LIVES).kaplan_meier
+    fitter = KaplanMeierFitter().fit([4, 1, 5, 3, 4, 4], [1, 1, 0, 0, 0, 1])
+    for row in rows:
+        assert row.survival == pytest.approx(float(fitter.predict(row.day)))
+
+
+def test_the_stage_table_counts_each_fate_in_its_stage() -> None:
+    table = {row.stage: row for row in answer(LIVES).stage_table}
+    assert (table["egg"].entered, table["egg"].died, table["egg"].completed) == (6, 1, 5)
+    assert (table["L1"].died, table["L1"].lost, table["L1"].completed) == (1, 1, 3)
+    assert (table["L2"].died, table["L2"].removed, table["L2"].completed) == (1, 1, 1)
+    assert table["L1"].q == pytest.approx(1 / 4)
+    assert table["L1"].k == pytest.approx(-np.log10(3 / 4))
+    assert table["adult"].q is None
+
+
+def test_k_values_add_up_to_K() -> None:
+    result = answer(LIVES)
+    assert pytest.approx(sum(row.k or 0.0 for row in result.stage_table)) == result.K
+    assert answer({"1": "egg dead", "2": "egg dead"}).K is None  # nobody was left
+
+
+def test_causes_are_counted_by_stage_most_deaths_first() -> None:
+    causes = [(each.cause, each.stage, each.deaths) for each in answer(LIVES).causes]
+    assert causes == [(None, "egg", 1), ("mould", "L1", 1), ("mould", "L2", 1)]
+
+
+def test_who_is_lost_or_still_alive_says_nothing_of_reaching_adulthood() -> None:
+    reached = answer(LIVES).reached
+    assert (reached.n, reached.reached, reached.fraction) == (4, 1, 0.25)
+
+
+def test_a_span_watches_from_one_stage_to_another() -> None:
+    result = answer(LIVES, "L1", "pupa")
+    assert (result.n, result.deaths) == (5, 2)
+    assert [row.stage for row in result.stage_table] == ["L1", "L2"]
+    assert (result.reached.n, result.reached.reached) == (3, 1)
+
+
+@pytest.mark.parametrize("span", [("L7", None), ("pupa", "egg"), ("adult", None)])
+def test_spans_that_are_none(span: tuple[str, str | None]) -> None:
+    with pytest.raises(UsageError):
+        survival("tiny", event_history(tiny_log({"1": "egg egg"})), *span)
+
+
+@pytest.mark.parametrize("lives", [{"1": "egg dead"}, {"1": "egg"}, {"1": "egg lost"}])
+def test_one_individual_whatever_its_fate(lives: dict[str, str]) -> None:
+    assert answer(lives).n == 1
+
+
+def test_a_young_cohort_is_not_frightened_with_a_percentage() -> None:
+    """One dead egg and two larvae: 0 % would be true of the one, and say nothing of the others."""
+    young = answer({"1": "egg L1 L1", "2": "egg L1 L1", "3": "egg dead"})
+    assert young.words[0] == "Nobody has reached adulthood yet; 2 are alive."
+    assert not any("%" in line for line in young.words)
+    assert "Deaths: 1 without a noted cause." in young.words
+    gone = answer({"1": "egg L1 dead", "2": "egg dead"})
+    assert gone.words[0].startswith("0 % reached adulthood: 0 of the 2 ")
+    older = answer({"1": "pupa pupa adult", "2": "pupa pupa pupa", "3": "pupa dead"})
+    assert older.words[0].startswith("So far 50 % reached adulthood: 1 of the 2 ")
