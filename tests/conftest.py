@@ -1,6 +1,11 @@
 """What several tests share."""
 
+import os
+
 from hypothesis import settings
+
+# an error that nobody foresaw must fail a test, also in the programs that a test starts
+os.environ["REARLOG_DEBUG"] = "1"
 
 # the two cores of a small machine are shared: a slow example is no failure
 settings.register_profile("rearlog", deadline=None)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import re
 import shutil
 import sys
@@ -14,6 +13,7 @@ import click
 
 from rearlog.cli.main import printable
 from rearlog.cli.options import cohorts_here
+from rearlog.cli.streams import is_asked
 from rearlog.records.errors import UsageError
 
 WIDTH = 80
@@ -34,13 +34,10 @@ def say(*lines: str) -> None:
 def ask(question: str) -> str:
     """What is typed after a question; raises EOFError where the input ends."""
     click.echo(printable(question), nl=False)
-    stream = sys.stdin
-    if isinstance(stream, io.TextIOWrapper) and stream.errors != "replace":
-        stream.reconfigure(errors="replace")  # bytes that are no text must not end a round
-    line = stream.readline() if stream is not None else ""
+    line = sys.stdin.readline() if sys.stdin is not None else ""
     if not line:
         raise EOFError
-    if not sys.stdin.isatty():  # a terminal has shown what was typed, and moved on
+    if not is_asked():  # a terminal has shown what was typed, and moved on
         click.echo()
     return line.strip()
 
@@ -69,7 +66,7 @@ def initials(keys: Collection[str]) -> str | None:
 
     One of the `keys` of the round, or no letters, is taken for an answer given too early.
     """
-    if not sys.stdin.isatty():
+    if not is_asked():
         return None
     while chosen := ask("Your initials (Enter for none): "):
         if chosen not in keys and _INITIALS.fullmatch(chosen):

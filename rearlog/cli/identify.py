@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,6 +12,7 @@ from rearlog.cli.completion import species_ids
 from rearlog.cli.main import printable, show_problems
 from rearlog.cli.options import CohortName, answering, notice
 from rearlog.cli.present import show
+from rearlog.cli.streams import is_asked
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.profile import Answer, Profile, Question
 from rearlog.report.identify import identification_tables
@@ -163,7 +163,7 @@ def _ask(profile: Profile) -> dict[str, Answer | None]:
     if not profile.questions:
         remedy = f"give --head MM, or see “rearlog species show {profile.id}”"
         raise UsageError(f"the profile of {profile.name} has no questions", remedy)
-    if not sys.stdin.isatty():
+    if not is_asked():
         listed = "; ".join(_as_option(profile))
         raise UsageError("nothing is known of it", f"give --head MM, or --answers: {listed}")
     answers: dict[str, Answer | None] = {}

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rearlog import __version__
+from rearlog.cli.streams import Unwritable, flushed, prepare, say_aside
 from rearlog.records.errors import RearlogError
 
 if TYPE_CHECKING:
@@ -93,24 +94,41 @@ class LazyGroup(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command; mistakes that the user can mend become messages, not tracebacks."""
         try:
-            return super().invoke(ctx)
+            with flushed():
+                return super().invoke(ctx)
         except RearlogError as error:
             show_problems(error)
             ctx.exit(error.exit_code)
-        except BrokenPipeError:
-            # the reader of our output has left (`rearlog … | head`)
-            sys.stdout = None
-            ctx.exit(0)
+
+    def main(  # type: ignore[override]
+        self, *args: Any, standalone_mode: bool = True, **extra: Any
+    ) -> Any:
+        """Run the program; whatever else goes wrong is a line too."""
+        if not standalone_mode:
+            return super().main(*args, standalone_mode=False, **extra)
+        prepare()
+        try:
+            with flushed():
+                super().main(*args, **extra)
+        except Unwritable as unwritable:
+            if unwritable.reason is None:  # the reader has what it wanted (`rearlog … | head`)
+                sys.exit(0)
+            say_aside(f"Error: the output cannot be written: {unwritable.reason}")
+            sys.exit(1)
+        except Exception as error:
+            from rearlog.cli.unforeseen import tell  # start-up time: hardly ever needed
+
+            sys.exit(tell(error))
 
 
 def show_problems(error: RearlogError) -> None:
     """Write the problems of an error to standard error, one a line."""
     if len(error.problems) == 1:
-        click.echo(f"Error: {printable(error.problems[0])}", err=True)
+        say_aside(f"Error: {printable(error.problems[0])}")
         return
-    click.echo(f"Error: {len(error.problems)} problems, nothing was changed:", err=True)
+    say_aside(f"Error: {len(error.problems)} problems, nothing was changed:")
     for line in error.told():
-        click.echo(f"  - {printable(line)}", err=True)
+        say_aside(f"  - {printable(line)}")
 
 
 def printable(value: object) -> str:

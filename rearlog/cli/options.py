@@ -11,6 +11,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from rearlog.cli.main import printable
+from rearlog.cli.streams import say_aside
 from rearlog.records.cautions import caution_on
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Observation
@@ -100,7 +101,7 @@ def notice(text: str) -> None:
     """Tell the user something beside the result, on standard error, unless told to be quiet."""
     ctx = click.get_current_context(silent=True)
     if ctx is None or not ctx.meta.get("rearlog.quiet"):
-        click.echo(printable(text), err=True)
+        say_aside(printable(text))
 
 
 def notice_caution(observations: Iterable[Observation]) -> None:

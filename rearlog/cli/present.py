@@ -9,9 +9,8 @@ from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 from typing import Any
 
-import click
-
 from rearlog.cli.main import printable
+from rearlog.cli.streams import write_data
 from rearlog.report.tables import Table
 
 
@@ -24,9 +23,9 @@ def show(
     dataclasses of one kind.
     """
     if form == "json":
-        click.echo(to_json(result))
+        write_data(f"{to_json(result)}\n")
     elif form == "csv":
-        click.echo(to_csv(rows), nl=False)
+        write_data(to_csv(rows))
     else:
         for table in tables():
             _print(table)
@@ -51,6 +50,8 @@ def plain(value: Any) -> Any:
         return value.isoformat()
     if isinstance(value, float) and value != value:
         raise ValueError("a result holds NaN where None is meant")
+    if isinstance(value, str) and not value.isascii():
+        return value.encode(errors="replace").decode()  # names of files may hold broken letters
     return value
 
 
@@ -79,7 +80,11 @@ def _print(table: Table) -> None:
     from rich.table import Table as RichTable
     from rich.text import Text
 
-    console = Console(highlight=False, soft_wrap=False)
+    class Screen(Console):
+        def on_broken_pipe(self) -> None:
+            raise BrokenPipeError  # to be treated like any other
+
+    console = Screen(highlight=False, soft_wrap=False)
     drawn = RichTable(
         title=Text(printable(table.title)),
         title_justify="left",

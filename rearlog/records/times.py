@@ -28,13 +28,11 @@ def now(zone: str) -> datetime:
 
 def check_zone(zone: str) -> str:
     """The zone's name as it is; raises UsageError where there is no such zone."""
-    import pendulum  # start-up time
-
     try:
-        pendulum.timezone(zone)
-    except Exception as error:  # pendulum raises several kinds for names it cannot find
+        ZoneInfo(zone)
+    except (KeyError, OSError, ValueError) as error:  # OSError: a folder of zones
         remedy = "write a name such as Europe/London, America/Chicago or UTC"
-        raise UsageError(f"there is no time zone “{zone}”", remedy) from error
+        raise UsageError(f"there is no time zone “{zone[:40]}”", remedy) from error
     return zone
 
 
