@@ -100,16 +100,15 @@ class LazyGroup(click.Group):
             show_problems(error)
             ctx.exit(error.exit_code)
 
-    def main(  # type: ignore[override]
-        self, *args: Any, standalone_mode: bool = True, **extra: Any
-    ) -> Any:
+    def main(self, *args: Any, standalone_mode: bool = True, **extra: Any) -> Any:
         """Run the program; whatever else goes wrong is a line too."""
+        run: Any = super().main
         if not standalone_mode:
-            return super().main(*args, standalone_mode=False, **extra)
+            return run(*args, standalone_mode=False, **extra)
         prepare()
         try:
             with flushed():
-                super().main(*args, **extra)
+                run(*args, **extra)
         except Unwritable as unwritable:
             if unwritable.reason is None:  # the reader has what it wanted (`rearlog … | head`)
                 sys.exit(0)

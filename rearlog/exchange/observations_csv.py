@@ -33,8 +33,8 @@ COLUMNS = (
     *MEASUREMENTS,
     *("sex", "by", "note"),
 )
-TEXT_COLUMNS = ("individual", "cause", "by", "note")
-"""Columns with free text, which a spreadsheet could take for a formula."""
+TEXT_COLUMNS = ("individual", "stage", "fate", "cause", "sex", "by", "note")
+"""Columns with text, which a spreadsheet could take for a formula."""
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 

@@ -62,9 +62,11 @@ def write(sheet: Sheet, stream: TextIO, *, unit: Unit = "C") -> None:
     stream.write("\ufeff")
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow([_KIND + sheet.cohort, disarmed(sheet.species)])
-    writer.writerow([how])
+    writer.writerow([disarmed(how)])
     writer.writerow([*TITLES, *(f"{day} {day:%a}" for day in sheet.days)])
-    writer.writerows([row.individual, row.last_stage, *empty] for row in sheet.rows)
+    writer.writerows(
+        [disarmed(row.individual), disarmed(row.last_stage), *empty] for row in sheet.rows
+    )
     writer.writerows([label, "", *empty] for label in labels)
 
 

@@ -28,6 +28,7 @@ from rearlog.report.contents import CohortResults, Contents
 from rearlog.report.forecast import forecast_tables
 from rearlog.report.glossary import GLOSSARY
 from rearlog.report.plainly import codes, plainly
+from rearlog.report.policy import guarded
 from rearlog.report.tables import (
     Table,
     composition_tables,
@@ -89,6 +90,7 @@ def page(contents: Contents) -> str:
         tests=made_tests(contents.comparison) if contents.comparison else "",
         glossary=GLOSSARY.items(),
         cautions=CAUTIONS,
+        **guarded(["page.css"], ["page.js"]),
     )
 
 
@@ -191,13 +193,18 @@ def _painter(prefix: str, invented: bool) -> Callable[..., Picture]:
 
 _ID = re.compile(r' id="([^"]*)"')
 _REFERENCE = re.compile(r'(href="#|url\(#)')
+_STYLES = re.compile(r"<style.*?</style>", re.S)
+_STYLE = re.compile(r' style="([^"]*)"')
+_USUAL = 'stroke-linejoin="round" stroke-linecap="butt"'
+"""What matplotlib says of all lines in a picture's style sheet."""
 
 
 def inline_svg(figure: Figure, prefix: str) -> Markup:
     """A figure as an SVG element for the inside of a page.
 
     Its ids begin with the prefix, so that no two pictures share one; an id that the figure gave to
-    several of its parts stays with the first.
+    several of its parts stays with the first. Instead of styles it has attributes, which the page's
+    policy allows.
     """
     seen: set[str] = set()
 
@@ -210,7 +217,14 @@ def inline_svg(figure: Figure, prefix: str) -> Markup:
     text = render_chart(figure, "svg").decode()
     text = _ID.sub(renamed, text[text.index("<svg") :])
     text = _REFERENCE.sub(lambda match: f"{match[1]}{prefix}", text)
-    return Markup(text.replace("<svg", '<svg aria-hidden="true" focusable="false"', 1))
+    text = _STYLE.sub(lambda match: _attributes(match[1]), _STYLES.sub("", text))
+    return Markup(text.replace("<svg", f'<svg aria-hidden="true" focusable="false" {_USUAL}', 1))
+
+
+def _attributes(style: str) -> str:
+    """The attributes that say the same as a style of lines and fills."""
+    parts = (each.partition(":") for each in style.split(";") if each.strip())
+    return "".join(f' {name.strip()}="{value.strip()}"' for name, _, value in parts)
 
 
 def cell(value: object) -> str:

@@ -4,12 +4,9 @@ network, keeps what was tapped in the browser, and saves it as tidy CSV."""
 from __future__ import annotations
 
 import json
-from base64 import b64encode
 from collections import Counter
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
-from hashlib import sha256
-from importlib import resources
 from zoneinfo import ZoneInfo
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -20,6 +17,7 @@ from rearlog.records.cautions import RELEASE
 from rearlog.records.log import MEASUREMENTS, CohortLog
 from rearlog.records.profile import FATES, Profile
 from rearlog.records.rules import REFUSED_BEYOND, largest_known
+from rearlog.report.policy import guarded
 
 MOST_CAUSES = 8
 STYLES = ("page.css", "tap.css")
@@ -128,28 +126,14 @@ def tap_page(round_: TapRound) -> str:
     environment = Environment(
         loader=PackageLoader("rearlog.report"), autoescape=True, undefined=StrictUndefined
     )
-    style = "".join(_template(name) for name in STYLES)
-    script = "".join(_template(name) for name in SCRIPTS)
     return environment.get_template("tap.html.j2").render(
         round=round_,
         data=_inert_json(asdict(round_) | {"release": RELEASE}),
-        style=Markup(style),
-        style_hash=_hash(style),
-        script=Markup(script),
-        script_hash=_hash(script),
+        **guarded(STYLES, SCRIPTS),
     )
-
-
-def _template(name: str) -> str:
-    return (resources.files("rearlog.report") / "templates" / name).read_text(encoding="utf-8")
 
 
 def _inert_json(document: dict[str, object]) -> Markup:
     """JSON that cannot end the element that it stands in."""
     text = json.dumps(document, default=lambda moment: moment.isoformat())
     return Markup(text.replace("<", "\\u003c"))
-
-
-def _hash(text: str) -> str:
-    """What a Content-Security-Policy calls an inline script or style."""
-    return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"

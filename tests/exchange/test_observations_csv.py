@@ -149,9 +149,9 @@ def test_names_and_notes_can_be_left_out() -> None:
     assert "shy" not in line
 
 
-@pytest.mark.parametrize("column", ["cause", "by", "note"])
+@pytest.mark.parametrize("column", ["individual", "stage", "fate", "cause", "sex", "by", "note"])
 def test_formulas_are_disarmed_on_the_way_out(column: str) -> None:
-    check = Observation("A01", moment(1), fate="dead", **{column: "=1+1"})  # type: ignore[arg-type]
+    check = replace(Observation("A01", moment(1), fate="dead"), **{column: "=1+1"})  # type: ignore[arg-type]
     stream = io.StringIO(newline="")
     write([check], stream)
     [line] = csv.DictReader(io.StringIO(stream.getvalue(), newline=""))

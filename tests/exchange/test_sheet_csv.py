@@ -66,6 +66,14 @@ def test_the_sheet_as_written(log: CohortLog) -> None:
     ]
 
 
+def test_a_stage_code_that_a_spreadsheet_would_run_is_disarmed(log: CohortLog) -> None:
+    sheet = check_sheet(log, FIRST, 1)
+    risky = replace(sheet.rows[0], last_stage='=HYPERLINK("x")')
+    stream = io.StringIO(newline="")
+    write(replace(sheet, rows=(risky,)), stream)
+    assert "A01,\"'=HYPERLINK" in stream.getvalue()
+
+
 def test_an_empty_sheet_says_nothing(file_of: FileOf, log: CohortLog, now: datetime) -> None:
     assert read(file_of(text_of(empty_sheet(log))), log, now) == Incoming(())
 

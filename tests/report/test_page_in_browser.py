@@ -44,6 +44,30 @@ def test_it_loads_without_complaints_and_without_a_network(driver: Chrome) -> No
     assert {address.split(":")[0] for address in requested(driver)} <= {"file", "data"}
 
 
+def test_nothing_that_was_slipped_in_runs_or_is_fetched(driver: Chrome) -> None:
+    """The policy holds although a test may put anything into the page."""
+    requested(driver)
+    driver.execute_script(
+        "document.title = 'whole';"
+        'for (const text of [\'<img src="https://example.invalid/x" onerror="document.title=1">\','
+        ' \'<p onclick="document.title=2" style="color: rgb(1, 2, 3)" id=slipped>x</p>\'])'
+        " document.body.insertAdjacentHTML('beforeend', text);"
+        "const script = document.createElement('script');"
+        "script.textContent = 'document.title = 3'; document.body.append(script);"
+        "document.getElementById('slipped').click()"
+    )
+    try:
+        assert driver.title == "whole"
+        colour = "return getComputedStyle(document.getElementById('slipped')).color"
+        assert driver.execute_script(colour) != "rgb(1, 2, 3)"
+        told = " ".join(complaints(driver))
+        assert "script-src" in told
+        assert "img-src" in told or "default-src" in told
+    finally:
+        driver.refresh()
+        complaints(driver)
+
+
 @pytest.mark.parametrize("width", [360, 768, 1280])
 def test_nothing_is_wider_than_the_screen(driver: Chrome, width: int) -> None:
     at_size(driver, width)

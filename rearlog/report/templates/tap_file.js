@@ -2,8 +2,8 @@
 
 const MEASURES = { length_mm: ["length", "mm"], head_width_mm: ["head width", "mm"], mass_mg: ["mass", "mg"] };
 const COLUMNS = ["individual", "at", "stage", "fate", "cause", "witnessed", ...Object.keys(MEASURES), "sex", "by", "note"];
-const TEXTS = ["individual", "cause", "by", "note"];
-const RISKY = /^'*[=+\-@\t\r\n＝＋－＠]/; // what spreadsheets take for the beginning of a formula
+// What spreadsheets take for the beginning of a formula, also behind what may separate cells.
+const RISKY = /^(?='*[\t\r\n]|['"]*[=+\-@＝＋－＠])|[,;|\t\r\n](?=['"]*[=+\-@＝＋－＠])/g;
 
 function stamp(at) {
   const offset = -at.getTimezoneOffset();
@@ -18,7 +18,7 @@ const clock = (moment) => moment.slice(11, 16);
 
 function cell(name, value) {
   const plain = name in MEASURES ? value.replace(",", ".") : value;
-  const text = TEXTS.includes(name) && RISKY.test(plain) ? `'${plain}` : plain;
+  const text = name in MEASURES ? plain : plain.replace(RISKY, "$&'");
   return /[",;\r\n]/.test(text) ? `"${text.replace(/"/g, '""')}"` : text;
 }
 

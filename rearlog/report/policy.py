@@ -1,0 +1,34 @@
+"""What a page lets the browser do: show itself, run its own script, and nothing else.
+
+A page holds texts that people wrote into a log. Should one of them ever get past the escaping, the
+browser still neither runs it nor fetches anything for it: only the script and the style whose
+hashes stand in the page's Content-Security-Policy (W3C, CSP Level 3) count.
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Sequence
+from hashlib import sha256
+from importlib import resources
+
+from markupsafe import Markup
+
+
+def template(name: str) -> str:
+    """The text of a style or a script among the templates."""
+    return (resources.files("rearlog.report") / "templates" / name).read_text(encoding="utf-8")
+
+
+def guarded(styles: Sequence[str], scripts: Sequence[str]) -> dict[str, Markup]:
+    """A page's `style`, `script` and `policy`, made of the templates of these names."""
+    style, script = ("".join(map(template, names)) for names in (styles, scripts))
+    policy = (
+        f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+    return {"style": Markup(style), "script": Markup(script), "policy": Markup(policy)}
+
+
+def _hash(text: str) -> str:
+    return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
