@@ -25,8 +25,8 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.charts.wording import beyond, sentence_case
 from rearlog.records.entries import shortened
+from rearlog.sentences.phrases import beyond, sentence_case
 
 BIN_DAYS = 0.5
 """With a check a day, midpoint durations differ by halves of a day."""

@@ -25,7 +25,7 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.charts.wording import Finding, by_cohort, sentence_case, short_date
+from rearlog.sentences.phrases import Finding, by_cohort, sentence_case, short_date
 
 BAND_OPACITY = 0.16
 EXPECTED_DASH = (0, (3.0, 2.0))

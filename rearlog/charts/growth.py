@@ -23,7 +23,7 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.charts.wording import Finding, by_cohort
+from rearlog.sentences.phrases import Finding, by_cohort
 
 SERIES = (
     ("length_mm", "Body length (mm)", lambda each: each.length_mm),

@@ -27,7 +27,7 @@ from rearlog.charts.style import (
     new_figure,
     write,
 )
-from rearlog.charts.wording import Finding, by_cohort, short_date
+from rearlog.sentences.phrases import Finding, by_cohort, short_date
 
 LAST_NAMED = 2
 """Of a few cohorts, so many of the last stages are named on each line; of more, none."""

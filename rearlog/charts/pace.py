@@ -18,8 +18,8 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.charts.wording import sentence_case
 from rearlog.records.entries import shortened
+from rearlog.sentences.phrases import sentence_case
 
 
 def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> Figure:

@@ -22,7 +22,7 @@ from rearlog.charts.style import (
     notes_text,
     say_nothing_to_draw,
 )
-from rearlog.charts.wording import (
+from rearlog.sentences.phrases import (
     Finding,
     beyond,
     by_cohort,

@@ -20,9 +20,9 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.charts.wording import sentence_case
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
+from rearlog.sentences.phrases import sentence_case
 
 BELOW_C, ABOVE_C = 4.0, 1.5
 """The temperatures shown reach this far (°C) below the threshold and above the warmest cohort."""

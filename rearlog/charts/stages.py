@@ -25,7 +25,7 @@ from rearlog.charts.style import (
     subtitle,
     write,
 )
-from rearlog.charts.wording import Finding, by_cohort, short_date
+from rearlog.sentences.phrases import Finding, by_cohort, short_date
 
 GONE = {"removed": "..", "lost": "//", "dead": "xx"}
 """Those who are no longer there, from below to the top, and the hatching that tells them apart."""

@@ -15,9 +15,9 @@ from matplotlib.text import Annotation
 from matplotlib.ticker import FixedLocator
 
 from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER, CohortMark, cohort_mark
-from rearlog.charts.wording import short_date
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
+from rearlog.sentences.phrases import short_date
 
 SANS, SERIF = "DejaVu Sans", "DejaVu Serif"  # come with matplotlib: the same on every machine
 LARGE = 1.3

@@ -26,8 +26,8 @@ from rearlog.charts.style import (
     subtitle,
     write,
 )
-from rearlog.charts.wording import Finding, by_cohort, percent, reached_word
 from rearlog.records.entries import shortened
+from rearlog.sentences.phrases import Finding, by_cohort, percent, reached_word
 
 BAND_OPACITY = 0.16
 

@@ -13,8 +13,8 @@ from rearlog.cli.completion import stages
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook
-from rearlog.report.flat import flat, flat_durations
-from rearlog.report.tables import (
+from rearlog.present.flat import flat, flat_durations
+from rearlog.present.tables import (
     durations_tables,
     growth_tables,
     heat_tables,

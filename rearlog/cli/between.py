@@ -10,8 +10,8 @@ from rearlog.cli.answers import heat_options, span_options
 from rearlog.cli.options import answering, cohorts_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook, compare, thermal
-from rearlog.report.between import comparison_tables, thermal_tables
-from rearlog.report.flat import flat_comparison, flat_thermal
+from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.flat import flat_comparison, flat_thermal
 
 
 @click.command("compare")

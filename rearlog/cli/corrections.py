@@ -14,6 +14,7 @@ from rearlog.cli.main import printable
 from rearlog.cli.options import answering, by_option, cohort_argument, notice, quiet_option
 from rearlog.cli.present import show
 from rearlog.notebook import History, Notebook
+from rearlog.present.tables import Table
 from rearlog.records import times
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
@@ -27,7 +28,6 @@ from rearlog.records.log import (
 from rearlog.records.rounds import WrittenRound
 from rearlog.records.rounds import last_round as records_of_last_round
 from rearlog.records.wording import line_of, stamp
-from rearlog.report.tables import Table
 from rearlog.store.cohort_file import CohortFile
 
 if TYPE_CHECKING:

@@ -14,11 +14,11 @@ import click
 from rearlog.cli.options import CohortName, answering, cohorts_here
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
+from rearlog.present.tables import Table
 from rearlog.records import times
 from rearlog.records.asked_round import spelled
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.wording import counted, days_between, overdue, runs_of_days, weekday
-from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.due import Due, DueEvent

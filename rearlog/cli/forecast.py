@@ -11,16 +11,16 @@ import click
 from rearlog.cli.options import answering, cohort_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
-from rearlog.records import times
-from rearlog.records.errors import UsageError
-from rearlog.records.log import Cohort
-from rearlog.records.rules import COLDEST_C, HOTTEST_C
-from rearlog.report.forecast import (
+from rearlog.present.forecast import (
     deadline_tables,
     forecast_tables,
     individual_forecast_table,
     review_tables,
 )
+from rearlog.records import times
+from rearlog.records.errors import UsageError
+from rearlog.records.log import Cohort
+from rearlog.records.rules import COLDEST_C, HOTTEST_C
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.future_temperature import FutureTemperature

@@ -13,9 +13,9 @@ from rearlog.cli.main import printable, show_problems
 from rearlog.cli.options import CohortName, answering, notice
 from rearlog.cli.present import show
 from rearlog.cli.streams import is_asked
+from rearlog.present.identify import identification_tables
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.profile import Answer, Profile, Question
-from rearlog.report.identify import identification_tables
 
 if TYPE_CHECKING:
     from rearlog.analysis.growth.growth import Growth

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from rearlog.charts.style import Style
-    from rearlog.report.contents import CohortResults, Contents
+    from rearlog.present.contents import CohortResults, Contents
 
 OF_EACH: dict[str, Callable[[Notebook], Any]] = {
     "progress": Notebook.progress,
@@ -110,7 +110,7 @@ def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None
     rearlog report room -o room.html
     rearlog report cool room warm -o shelves.html --force
     """
-    from rearlog.report.page import page  # start-up time: jinja2 and matplotlib
+    from rearlog.present.page import page  # start-up time: jinja2 and matplotlib
 
     if output.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"{output} is no page", "end its name in .html")
@@ -122,7 +122,7 @@ def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None
 
 def contents(notebooks: Sequence[Notebook]) -> Contents:
     """Everything that a page shows of some cohorts."""
-    from rearlog.report.contents import Contents
+    from rearlog.present.contents import Contents
 
     several = len(notebooks) > 1
     return Contents(
@@ -141,7 +141,7 @@ def one_species(notebooks: Sequence[Notebook]) -> bool:
 
 def results(notebook: Notebook) -> CohortResults:
     """Everything that a page shows of one cohort."""
-    from rearlog.report.contents import CohortResults
+    from rearlog.present.contents import CohortResults
 
     outlook = notebook.forecast()
     stages = notebook.event_history.stages

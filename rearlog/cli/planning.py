@@ -252,7 +252,7 @@ def plan_command(
     rearlog plan --species painted-lady --temp 22 --difference 2 --to pupa
     """
     from rearlog.analysis.simulation.sample_size import sample_size
-    from rearlog.report.between import sample_size_tables
+    from rearlog.present.between import sample_size_tables
 
     profile = find_profile(species)
     with _counting() as progress:

@@ -11,7 +11,7 @@ from typing import Any
 
 from rearlog.cli.main import printable
 from rearlog.cli.streams import write_data
-from rearlog.report.tables import Table
+from rearlog.present.tables import Table
 
 
 def show(
@@ -61,7 +61,7 @@ def to_csv(rows: Table | Sequence[Any]) -> str:
     Text that a spreadsheet would run as a formula is neutralised.
     """
     from rearlog.exchange.formula_text import disarmed
-    from rearlog.report.flat import flat
+    from rearlog.present.flat import flat
 
     if not isinstance(rows, Table):
         rows = flat(type(rows[0]), rows) if rows else Table("", [], [])

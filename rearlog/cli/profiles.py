@@ -11,8 +11,8 @@ import click
 from rearlog.cli.completion import species_ids
 from rearlog.cli.options import answering, notice, quiet_option
 from rearlog.cli.present import show
+from rearlog.present.tables import Table
 from rearlog.records.profile import Profile, Quantity
-from rearlog.report.tables import Table
 
 if TYPE_CHECKING:
     from rearlog.species.catalogue import Listing

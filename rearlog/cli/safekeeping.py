@@ -18,10 +18,10 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.cli.present import show
+from rearlog.present.tables import Table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import counted
-from rearlog.report.tables import Table
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.restoring import States, restore, states_of
 from rearlog.store.verification import Verification, accept, verify

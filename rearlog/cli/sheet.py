@@ -75,7 +75,7 @@ def sheet_command(
 
 
 def _write_tap_page(log: CohortLog, output: Path, force: bool) -> None:
-    from rearlog.report.tap import tap_page, tap_round  # start-up time: the page's templates
+    from rearlog.present.tap import tap_page, tap_round  # start-up time: the page's templates
 
     source = click.get_current_context().get_parameter_source
     for name, option in NOT_TO_TAP.items():

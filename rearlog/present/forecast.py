@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rearlog.report.tables import Table
+from rearlog.present.tables import Table
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.deadline import Deadline

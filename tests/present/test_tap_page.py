@@ -13,11 +13,11 @@ import pytest
 from click.testing import CliRunner, Result
 
 from rearlog.cli.main import main
+from rearlog.present.tap import TapRound, tap_page, tap_round
 from rearlog.records.errors import EntryError
 from rearlog.records.log import MEASUREMENTS, CohortLog, Individual, Observation
 from rearlog.records.profile import Profile, StageProfile
 from rearlog.records.rules import problems_of
-from rearlog.report.tap import TapRound, tap_page, tap_round
 from rearlog.species.catalogue import bundled, find
 from tests.builders import START, moment, seen, small_profile, tiny_log
 

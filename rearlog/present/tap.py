@@ -12,12 +12,12 @@ from zoneinfo import ZoneInfo
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from rearlog.present.policy import guarded
 from rearlog.records.asked_round import Round, begin
 from rearlog.records.cautions import RELEASE
 from rearlog.records.log import MEASUREMENTS, CohortLog
 from rearlog.records.profile import FATES, Profile
 from rearlog.records.rules import REFUSED_BEYOND, largest_known
-from rearlog.report.policy import guarded
 
 MOST_CAUSES = 8
 STYLES = ("page.css", "tap.css")
@@ -124,7 +124,7 @@ def tap_page(round_: TapRound) -> str:
     Text of the log is in it as data only, and the browser is told to run and fetch nothing else.
     """
     environment = Environment(
-        loader=PackageLoader("rearlog.report"), autoescape=True, undefined=StrictUndefined
+        loader=PackageLoader("rearlog.present"), autoescape=True, undefined=StrictUndefined
     )
     return environment.get_template("tap.html.j2").render(
         round=round_,

@@ -20,8 +20,8 @@ from selenium.webdriver.support.ui import WebDriverWait
 from rearlog.cli.main import main
 from rearlog.exchange.formula_text import disarmed
 from rearlog.exchange.observations_csv import COLUMNS
+from rearlog.present.tap import tap_page, tap_round
 from rearlog.records.log import Individual, Observation
-from rearlog.report.tap import tap_page, tap_round
 from tests.browser import accessibility_violations, at_size, chromium, complaints, requested
 from tests.builders import START, moment, tiny_log
 

@@ -1,4 +1,4 @@
-"""Words that several charts share."""
+"""How the sentences of several answers put things."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from rearlog.analysis.comparing.compare import DAYS, WHOLE, Comparison, StageComparison
 from rearlog.analysis.statistics.differences import DIFFERENT
 from rearlog.analysis.survival.survival import Survival
-from rearlog.report.contents import CohortResults, Contents
+from rearlog.present.contents import CohortResults, Contents
 
 NO_PROOF = "no difference was shown, which is no proof that there is none"
 

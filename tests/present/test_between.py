@@ -1,5 +1,5 @@
 from rearlog.analysis.comparing.compare import compare
-from rearlog.report.between import comparison_tables
+from rearlog.present.between import comparison_tables
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
 
 

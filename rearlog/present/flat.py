@@ -7,7 +7,7 @@ from dataclasses import fields, is_dataclass
 from types import NoneType
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
-from rearlog.report.tables import Table
+from rearlog.present.tables import Table
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison

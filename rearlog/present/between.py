@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from rearlog.report.tables import Table
+from rearlog.present.tables import Table
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from rearlog.report.tables import Table
+from rearlog.present.tables import Table
 
 if TYPE_CHECKING:
     from rearlog.analysis.growth.identify import Identification

@@ -11,7 +11,7 @@ from rearlog.analysis.growth.growth import Measured
 from rearlog.analysis.stages.durations import IndividualDuration, durations
 from rearlog.analysis.stages.events import event_history
 from rearlog.cli.present import to_csv
-from rearlog.report.flat import flat, flat_comparison, flat_durations, flat_thermal
+from rearlog.present.flat import flat, flat_comparison, flat_durations, flat_thermal
 from rearlog.species.catalogue import find
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort, kept_at
 from tests.builders import tiny_log

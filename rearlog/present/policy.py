@@ -17,7 +17,7 @@ from markupsafe import Markup
 
 def template(name: str) -> str:
     """The text of a style or a script among the templates."""
-    return (resources.files("rearlog.report") / "templates" / name).read_text(encoding="utf-8")
+    return (resources.files("rearlog.present") / "templates" / name).read_text(encoding="utf-8")
 
 
 def guarded(styles: Sequence[str], scripts: Sequence[str]) -> dict[str, Markup]:

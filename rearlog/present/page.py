@@ -22,14 +22,13 @@ from rearlog.charts import rate as rate_chart
 from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.output import render as render_chart
-from rearlog.records.cautions import CAUTIONS
-from rearlog.report.between import comparison_tables, thermal_tables
-from rearlog.report.contents import CohortResults, Contents
-from rearlog.report.forecast import forecast_tables
-from rearlog.report.glossary import GLOSSARY
-from rearlog.report.plainly import codes, plainly
-from rearlog.report.policy import guarded
-from rearlog.report.tables import (
+from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.contents import CohortResults, Contents
+from rearlog.present.forecast import forecast_tables
+from rearlog.present.glossary import GLOSSARY
+from rearlog.present.plainly import codes, plainly
+from rearlog.present.policy import guarded
+from rearlog.present.tables import (
     Table,
     composition_tables,
     durations_tables,
@@ -38,6 +37,7 @@ from rearlog.report.tables import (
     individuals_table,
     survival_tables,
 )
+from rearlog.records.cautions import CAUTIONS
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -71,7 +71,7 @@ class Section:
 def page(contents: Contents) -> str:
     """The page as HTML text. It needs no network and nothing beside it."""
     environment = Environment(
-        loader=PackageLoader("rearlog.report"),
+        loader=PackageLoader("rearlog.present"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

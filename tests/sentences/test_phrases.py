@@ -2,7 +2,7 @@
 
 from rearlog.charts.panels import grid
 from rearlog.charts.style import look
-from rearlog.charts.wording import Finding, by_cohort, percent, sentence_case
+from rearlog.sentences.phrases import Finding, by_cohort, percent, sentence_case
 
 
 def test_a_few_cohorts_are_listed_and_many_stand_between_their_ends() -> None:

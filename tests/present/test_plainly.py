@@ -4,8 +4,8 @@ from pathlib import Path
 
 from rearlog.cli.pictures import contents
 from rearlog.notebook import Notebook
-from rearlog.report.page import made_tests
-from rearlog.report.plainly import codes, plainly
+from rearlog.present.page import made_tests
+from rearlog.present.plainly import codes, plainly
 from tests.builders import tiny_log
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
