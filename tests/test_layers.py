@@ -11,12 +11,13 @@ import rearlog
 ROOT = Path(rearlog.__file__).parent
 MAY_IMPORT = {
     "records": set(),
-    "store": {"records"},
+    "disk": {"records"},
+    "store": {"disk", "records"},
     "species": {"records"},
-    "exchange": {"records"},
+    "exchange": {"disk", "records"},
     "analysis": {"records"},
     "sentences": {"analysis", "records"},
-    "charts": {"sentences", "analysis", "records"},
+    "charts": {"sentences", "analysis", "disk", "records"},
     "present": {"charts", "sentences", "analysis", "records"},
     "notebook": {"store", "analysis", "exchange", "records"},
     "cli": {
@@ -28,6 +29,7 @@ MAY_IMPORT = {
         "exchange",
         "species",
         "store",
+        "disk",
         "records",
     },
 }

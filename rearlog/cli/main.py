@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import sys
+import warnings
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -120,6 +121,13 @@ class LazyGroup(click.Group):
             sys.exit(tell(error))
 
 
+def _show_warning(message: Warning | str, *_: object, **__: object) -> None:
+    """Write what a disk or a lock gives to know to standard error, as other notices."""
+    ctx = click.get_current_context(silent=True)
+    if ctx is None or not ctx.meta.get("rearlog.quiet"):
+        say_aside(f"Note: {printable(message)}")
+
+
 def show_problems(error: RearlogError) -> None:
     """Write the problems of an error to standard error, one a line."""
     if len(error.problems) == 1:
@@ -147,3 +155,4 @@ def main() -> None:
     Look at each individual every day, write down its stage; rearlog says how long the stages took,
     how much heat they needed, how many lived, and whether they are on time.
     """
+    warnings.showwarning = _show_warning

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -81,7 +80,16 @@ def verify_command(
 def _verification_tables(result: Verifications, findings: Sequence[Finding]) -> list[Table]:
     told = Table(
         "What was found",
-        ["cohort", "sound", "individuals", "checks", "struck", "temperatures", "problems"],
+        [
+            "cohort",
+            "sound",
+            "individuals",
+            "checks",
+            "struck",
+            "temperatures",
+            "problems",
+            "backups",
+        ],
         [
             [
                 each.cohort,
@@ -91,6 +99,7 @@ def _verification_tables(result: Verifications, findings: Sequence[Finding]) -> 
                 each.struck,
                 each.temperatures,
                 len(each.problems),
+                _size_of_backups(each),
             ]
             for each in result.cohorts
         ],
@@ -107,6 +116,17 @@ def _verification_tables(result: Verifications, findings: Sequence[Finding]) -> 
     return [told, problems]
 
 
+def _size_of_backups(found: Verification) -> str:
+    """How many there are, and how much room they take together."""
+    if found.backups is None or found.backup_bytes is None:
+        return "cannot be listed"
+    return f"{found.backups} ({_size(found.backup_bytes)})" if found.backups else "none"
+
+
+def _size(count: int) -> str:
+    return f"{count / 1e6:,.1f} MB" if count >= 1e6 else f"{count / 1000:,.0f} kB"
+
+
 @click.command("restore")
 @cohort_argument
 @click.argument("number", type=click.IntRange(1), required=False)
@@ -115,7 +135,8 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
     """List the backups of a cohort, or bring one back by its number.
 
     Before each change the file as it was is kept: the newest few, and the last of each day. The
-    file that a backup takes the place of becomes a backup itself.
+    file that a backup takes the place of becomes a backup itself; of these too, the newest few and
+    the last of each day stay.
 
     \b
     rearlog restore room
@@ -145,7 +166,7 @@ def _backup_tables(result: States) -> list[Table]:
             f"{each.written:%Y-%m-%d %H:%M:%S}",
             each.individuals,
             each.observations,
-            f"{each.bytes / 1000:,.0f} kB",
+            _size(each.bytes),
             each.problem or each.why or "",
         ]
         for each in result.backups
@@ -170,7 +191,7 @@ def merge_command(cohort: Path, copy: Path) -> None:
     rearlog merge room "room (copy from the lab).json"
     rearlog merge room usb/room.json
     """
-    if os.path.exists(copy) and os.path.exists(cohort) and copy.samefile(cohort):
+    if _one_file(copy, cohort):
         raise UsageError(f"{copy} is the cohort itself", "give the path of its copy")
     brought = CohortFile(cohort).merge(copy, times.now("UTC"))
     struck = len(brought.observations.struck) + len(brought.temperatures.struck)
@@ -180,3 +201,10 @@ def merge_command(cohort: Path, copy: Path) -> None:
         f"{counted(len(brought.temperatures.added), 'temperature record')} added; "
         f"{counted(struck, 'record')} struck out."
     )
+
+
+def _one_file(copy: Path, cohort: Path) -> bool:
+    try:
+        return copy.samefile(cohort)
+    except (OSError, ValueError):
+        return False  # reading them will tell what is the matter

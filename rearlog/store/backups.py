@@ -1,8 +1,10 @@
 """Copies of a cohort file as it was before each change: the newest few, and the last of each day.
 
 A backup costs no time and no writing: before a new file takes the place of the old one, the old
-one gets a second name in the hidden folder. Copies that were set aside for a reason (before a
-change of format, before going back to a backup) stay for good.
+one gets a second name in the hidden folder, and its number once the new one is there. So the file
+and a numbered backup are never one and the same, and an editor that writes into the one leaves the
+other alone. Copies that were set aside for a reason (before a change of format, before going back
+to a backup) make way only for others with the same reason.
 """
 
 from __future__ import annotations
@@ -10,23 +12,30 @@ from __future__ import annotations
 import contextlib
 import os
 import re
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from rearlog.disk import writing
+from rearlog.disk.writing import reason, sync_folder, write_new
 from rearlog.records.errors import StoreError
-from rearlog.store.durable import HIDDEN, hidden_folder, read_bytes, reason, sync_folder, write_new
+from rearlog.store.durable import HIDDEN, hidden_folder, read_bytes
 
 NEWEST = 5
 DAYS = 7
-"""So many of the newest backups are kept, and the last one of so many days before them."""
+"""So many of the newest backups are kept, and the last one of so many days before them; of those
+that were set aside, so many for each reason."""
+
+_PENDING = "old"
+"""In the place of a number, in the name of a backup whose file is about to be replaced."""
 
 
 @dataclass(frozen=True, slots=True)
 class Backup:
     """One copy: its number (they rise), when it was written (local time), size, and place.
 
-    `why` (“before …”) says why it was set aside; None for one that makes way for newer ones.
+    `why` (“before …”) says why it was set aside; None for one that makes way for any newer one.
     """
 
     number: int
@@ -38,40 +47,58 @@ class Backup:
 
 def backups_of(target: Path) -> list[Backup]:
     """The backups of a cohort file, oldest first; raises StoreError where they cannot be listed."""
-    pattern = re.compile(re.escape(target.name) + r"\.([1-9]\d{0,8})(?:\.(before-[a-z0-9-]+))?")
-    found = []
     try:
+        numbered, pending = _listed(target)
+        return numbered + [each for each in pending if not _is_current(each, target)]
+    except OSError as error:
+        raise StoreError(f"the backups of {target} cannot be read: {reason(error)}") from error
+
+
+def _listed(target: Path) -> tuple[list[Backup], list[Backup]]:
+    """The backups by number, and those that have none yet, with the number that they will get."""
+    name = re.escape(target.name)
+    pattern = re.compile(name + rf"\.([1-9]\d{{0,8}}|{_PENDING})(?:\.(before-[a-z0-9-]+))?")
+    numbered: list[Backup] = []
+    pending: list[Backup] = []
+    with contextlib.suppress(FileNotFoundError):
         for entry in os.scandir(target.parent / HIDDEN):
             match = pattern.fullmatch(entry.name)
             if match and entry.is_file(follow_symlinks=False):
                 known = entry.stat(follow_symlinks=False)
                 written = datetime.fromtimestamp(known.st_mtime, UTC).astimezone()
                 why = match[2].replace("-", " ") if match[2] else None
-                backup = Backup(int(match[1]), written, known.st_size, Path(entry.path), why)
-                found.append(backup)
-    except FileNotFoundError:
-        return []
-    except OSError as error:
-        raise StoreError(f"the backups of {target} cannot be read: {reason(error)}") from error
-    return sorted(found, key=lambda each: each.number)
+                number = 0 if match[1] == _PENDING else int(match[1])
+                backup = Backup(number, written, known.st_size, Path(entry.path), why)
+                (numbered if number else pending).append(backup)
+    numbered.sort(key=lambda each: each.number)
+    pending.sort(key=lambda each: each.written)
+    free = numbered[-1].number + 1 if numbered else 1
+    return numbered, [replace(each, number=free + place) for place, each in enumerate(pending)]
 
 
-def keep(target: Path, why: str | None = None) -> None:
-    """Back up the file as it is; the caller holds its lock and is about to replace it.
+def _is_current(backup: Backup, target: Path) -> bool:
+    """Whether the file is still as this copy of it."""
+    if not target.exists():
+        return False
+    copy, found = os.stat(backup.path), os.stat(target)
+    if os.path.samestat(copy, found):
+        return True
+    alike = copy.st_size == found.st_size and copy.st_mtime_ns == found.st_mtime_ns
+    return alike and read_bytes(backup.path) == read_bytes(target)
 
-    `why` begins with “before”. Raises StoreError where the backup fails: nothing is replaced
-    without one.
+
+def set_aside(target: Path, why: str | None = None) -> None:
+    """Keep the file as it is; the caller holds its lock and is about to replace it.
+
+    `why` begins with “before”. Raises StoreError where that fails: nothing is replaced without
+    a backup. `settle` makes a numbered backup of it when the file has been replaced.
     """
-    known = backups_of(target)
-    newest = known[-1] if known else None
     try:
+        settle(target)  # what a writer left that was stopped
         if not target.exists():
             return
-        if why is None and newest is not None and newest.path.samefile(target):
-            return  # a writer was stopped after this step
-        number = newest.number + 1 if newest else 1
-        name = f"{target.name}.{number}" + (f".{why.replace(' ', '-')}" if why else "")
         folder = hidden_folder(target)
+        name = f"{target.name}.{_PENDING}" + (f".{why.replace(' ', '-')}" if why else "")
         _second_name(target, folder / name)
         if why is not None:  # what is set aside may hold what the new file has not
             sync_folder(folder)
@@ -79,7 +106,21 @@ def keep(target: Path, why: str | None = None) -> None:
         raise StoreError(
             f"{target} cannot be backed up: {reason(error)}; nothing changed"
         ) from error
-    _make_way(known)
+
+
+def settle(target: Path) -> None:
+    """Give what was set aside its number, or drop it where the file was not replaced.
+
+    The caller holds the lock. Raises OSError where that fails: then the next writer does it.
+    """
+    numbered, pending = _listed(target)
+    for each in pending:
+        if _is_current(each, target):
+            os.unlink(each.path)
+            continue
+        why = f".{each.why.replace(' ', '-')}" if each.why else ""
+        writing.replace(each.path, each.path.with_name(f"{target.name}.{each.number}{why}"))
+        _make_way([*numbered, *pending], each.why)
 
 
 def _second_name(target: Path, copy: Path) -> None:
@@ -88,16 +129,17 @@ def _second_name(target: Path, copy: Path) -> None:
     except OSError:  # some disks know no second names, and some users may not give one
         write_new(copy, read_bytes(target), like=target)
         found = os.stat(target)
-        os.utime(copy, ns=(found.st_atime_ns, found.st_mtime_ns))
+        with contextlib.suppress(PermissionError):
+            os.utime(copy, ns=(found.st_atime_ns, found.st_mtime_ns))
 
 
-def _make_way(older: list[Backup]) -> None:
-    """Remove backups that are neither among the newest nor the last of their day."""
-    rolling = [each for each in older if each.why is None]
-    recent = NEWEST - 1  # and the one just made
-    last_of_day = {each.written.date(): each for each in rolling[:-recent]}
+def _make_way(backups: Iterable[Backup], why: str | None) -> None:
+    """Remove backups with this reason, neither among its newest nor the last of their day."""
+    alike = [each for each in backups if each.why == why]
+    older = alike[:-NEWEST]
+    last_of_day = {each.written.date(): each for each in older}
     kept = sorted(last_of_day.values(), key=lambda each: each.number)[-DAYS:]
-    for each in rolling[:-recent]:
+    for each in older:
         if each not in kept:
             with contextlib.suppress(OSError):  # tidying up must not stop a record
                 each.path.unlink()

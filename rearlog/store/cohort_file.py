@@ -38,7 +38,7 @@ def find(cohort: str) -> Path:
     """
     if cohort.endswith(".json"):
         return Path(cohort)
-    if os.sep in cohort:
+    if os.sep in cohort or (os.altsep is not None and os.altsep in cohort):
         return Path(cohort) if os.path.isfile(cohort) else Path(f"{cohort}.json")
     if not NAME.fullmatch(cohort):
         raise UsageError(

@@ -7,7 +7,6 @@ stopped, however it was stopped. Observations of a draft are in the log only whe
 from __future__ import annotations
 
 import contextlib
-import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -16,6 +15,7 @@ from pathlib import Path
 import orjson
 from filelock import FileLock, Timeout
 
+from rearlog.disk.writing import put, reason
 from rearlog.records.asked_round import Answers, Round
 from rearlog.records.errors import StoreError
 from rearlog.records.log import CohortLog
@@ -24,11 +24,9 @@ from rearlog.store.durable import (
     HIDDEN,
     hidden_folder,
     read_bytes,
-    reason,
-    sync_folder,
     target_of,
-    write_new,
 )
+from rearlog.store.locking import give_back
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +73,12 @@ class DraftFile:
         except Timeout:
             message = f"somebody is in the middle of a round of {self._cohort.stem}"
             raise StoreError(message, "finish it there first") from None
-        except OSError as error:
+        except (OSError, NotImplementedError) as error:
             raise StoreError(f"a round of {self._cohort} cannot begin: {reason(error)}") from error
         try:
             yield
         finally:
-            lock.release()
+            give_back(lock)
 
     def read(self) -> Draft | None:
         """The draft that is there, if any; raises StoreError where it cannot be read."""
@@ -111,10 +109,7 @@ class DraftFile:
         }
         temporary = self.path.with_name(f"{self.path.name}.new")
         try:
-            temporary.unlink(missing_ok=True)  # left by a round that was stopped
-            write_new(temporary, orjson.dumps(content), like=self._cohort)
-            os.replace(temporary, self.path)
-            sync_folder(self.path.parent)
+            put(orjson.dumps(content), self.path, temporary, like=self._cohort)
         except OSError as error:
             raise StoreError(f"{self.path} cannot be written: {reason(error)}") from error
 

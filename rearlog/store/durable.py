@@ -1,12 +1,12 @@
-"""Files that are written whole or not at all, and are still there when the power has failed."""
+"""Cohort files on the disk: read whole, replaced whole, with a hidden folder beside them."""
 
 from __future__ import annotations
 
-import contextlib
 import os
 import stat
 from pathlib import Path
 
+from rearlog.disk.writing import Unconfirmed, put, reason, set_mode
 from rearlog.records.errors import StoreError
 
 HIDDEN = ".rearlog"
@@ -36,8 +36,7 @@ def hidden_folder(target: Path) -> Path:
                 f"{folder} is not a folder of its own", "move it away, or what it links to"
             ) from None
     else:
-        with contextlib.suppress(PermissionError):  # some disks know no permissions
-            os.chmod(folder, stat.S_IMODE(os.stat(target.parent).st_mode))
+        set_mode(folder, stat.S_IMODE(os.stat(target.parent).st_mode))
     return folder
 
 
@@ -87,73 +86,22 @@ def refuse_unwritable(path: Path) -> None:
         raise StoreError(f"{path} is read-only; nothing changed", "allow writing to it first")
 
 
-def write_atomically(target: Path, content: bytes) -> None:
+def write_atomically(target: Path, content: bytes, *, new: bool = False) -> None:
     """Replace a file's content so that either the old or the new is there, whatever happens.
 
-    Writes a temporary file, flushes it to the disk, renames it, and flushes the folder. The
-    caller holds the file's lock, so a temporary file that is there was left by a writer that was
-    stopped, and is thrown away. Raises StoreError where it fails: the message says which of the
-    two contents is there.
+    `new` refuses to take the place of anything. The caller holds the file's lock, so a temporary
+    file that is there was left by a writer that was stopped, and is thrown away. Raises StoreError
+    where it fails: the message says which of the two contents is there.
     """
     try:
         temporary = hidden_folder(target) / f"{target.name}.new"
-        temporary.unlink(missing_ok=True)
-        write_new(temporary, content, like=target)
-        os.replace(temporary, target)
-    except OSError as error:
-        raise StoreError(f"{target} cannot be written: {reason(error)}; nothing changed") from error
-    try:
-        sync_folder(target.parent)
-    except OSError as error:
+        put(content, target, temporary, like=target, new=new)
+    except FileExistsError:
+        raise StoreError(f"{target} exists already", "choose another name") from None
+    except Unconfirmed as error:
         raise StoreError(
             f"{target} was written, but the disk did not confirm it: {reason(error)}",
             "make a copy elsewhere before this machine is switched off",
         ) from error
-
-
-def write_new(path: Path, content: bytes, like: Path) -> None:
-    """Write a file that must not exist yet, and flush it; mode and owner are those of `like`."""
-    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-    descriptor = os.open(path, flags, 0o666)
-    try:
-        try:
-            _take_after(descriptor, like)
-            view = memoryview(content)
-            while view:
-                view = view[os.write(descriptor, view) :]
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
-    except OSError:
-        with contextlib.suppress(OSError):
-            os.unlink(path)
-        raise
-
-
-def _take_after(descriptor: int, like: Path) -> None:
-    """Give an open file the group, owner and mode of another, as far as this user may."""
-    if os.name == "nt" or not like.exists():
-        return
-    wanted, given = os.stat(like), os.fstat(descriptor)
-    with contextlib.suppress(PermissionError):
-        if given.st_gid != wanted.st_gid:
-            os.fchown(descriptor, -1, wanted.st_gid)
-        if given.st_uid != wanted.st_uid:
-            os.fchown(descriptor, wanted.st_uid, -1)
-    os.fchmod(descriptor, stat.S_IMODE(wanted.st_mode))
-
-
-def sync_folder(folder: Path) -> None:
-    """Flush a folder, so that the names in it are on the disk."""
-    if os.name == "nt":  # folders cannot be opened for syncing there
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
-
-
-def reason(error: Exception) -> str:
-    """What the system says about an error, without the file name."""
-    return (getattr(error, "strerror", None) or str(error)).lower()
+    except OSError as error:
+        raise StoreError(f"{target} cannot be written: {reason(error)}; nothing changed") from error

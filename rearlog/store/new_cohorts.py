@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
+from rearlog.disk.writing import reason, sync_folder
 from rearlog.records.errors import Problem, StoreError, UsageError
 from rearlog.records.log import CohortLog
 from rearlog.store.cohort_file import CohortFile
-from rearlog.store.durable import reason, sync_folder
 
 
 def create_cohorts(folder: Path, logs: Sequence[CohortLog], now: datetime) -> list[Path]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import dataclasses
 import os
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from pathlib import Path
 
 from tinydb.storages import Storage
 
+from rearlog.disk.names import refuse_reserved
 from rearlog.records.errors import StoreError
 from rearlog.store import backups
 from rearlog.store.durable import (
@@ -34,6 +36,7 @@ class _Held:
     tables: Tables | None
     format: int
     changed: bool = False
+    new: bool = False
 
 
 class CohortStorage(Storage):
@@ -72,7 +75,7 @@ class CohortStorage(Storage):
         """Keep the changed tables until the transaction ends."""
         if self._held is None:
             raise RuntimeError("a cohort file is written inside a transaction")
-        self._held = _Held(None, data, self._held.format, changed=True)
+        self._held = dataclasses.replace(self._held, content=None, tables=data, changed=True)
 
     def append(self, documents: Sequence[Document]) -> list[int] | None:
         """Add observations behind the others and return their numbers.
@@ -85,7 +88,7 @@ class CohortStorage(Storage):
         if found is None:
             return None
         content, numbers = found
-        self._held = _Held(content, None, self._held.format, changed=True)
+        self._held = dataclasses.replace(self._held, content=content, tables=None, changed=True)
         return numbers
 
     @contextlib.contextmanager
@@ -109,9 +112,10 @@ class CohortStorage(Storage):
                 self._held = None
 
     def _new(self) -> _Held:
+        refuse_reserved(self.path.name)
         if is_there(self.path):
             raise StoreError(f"{self.path} exists already", "choose another name")
-        return _Held(None, {}, FORMAT)
+        return _Held(None, {}, FORMAT, new=True)
 
     def _begin(self) -> _Held:
         content = read_bytes(self.path)
@@ -123,13 +127,20 @@ class CohortStorage(Storage):
     def _end(self, held: _Held, target: Path) -> None:
         why = f"before format {FORMAT}" if held.format < FORMAT else None
         content = encode(held.tables or {}) if held.content is None else held.content
-        replace(target, content, why)
+        if held.new:
+            write_atomically(target, content, new=True)
+        else:
+            replace(target, content, why)
 
 
 def replace(target: Path, content: bytes, why: str | None = None) -> None:
     """Back up a cohort file and put other content in its place; the caller holds its lock.
 
-    `why` sets the backup aside for good. Raises StoreError where that fails.
+    `why` sets the backup aside. Raises StoreError where that fails.
     """
-    backups.keep(target, why)
-    write_atomically(target, content)
+    backups.set_aside(target, why)
+    try:
+        write_atomically(target, content)
+    finally:
+        with contextlib.suppress(OSError):  # then the next writer does it
+            backups.settle(target)

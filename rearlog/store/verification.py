@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 from collections import Counter
 from collections.abc import Callable
@@ -14,6 +15,7 @@ from rearlog.records.errors import Problem, StoreError
 from rearlog.records.log import CohortLog
 from rearlog.records.rules import problems_of, problems_of_individual
 from rearlog.records.temperature_rules import contradictions, problems_of_temperature
+from rearlog.store.backups import backups_of
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
 from rearlog.store.layout import Content, encode, inspect
 from rearlog.store.locking import lock
@@ -28,7 +30,8 @@ ProfileCheck = Callable[[object, str], list[Problem]]
 class Verification:
     """What is in a cohort file, and everything that is wrong with it.
 
-    `format` and `intact` (the checksum fits) are None where the file cannot be read at all.
+    `format` and `intact` (the checksum fits) are None where the file cannot be read at all;
+    `backups` and `backup_bytes` (all of them together) where these cannot be listed.
     """
 
     cohort: str
@@ -42,6 +45,8 @@ class Verification:
     struck: int
     temperatures: int
     problems: tuple[Problem, ...]
+    backups: int | None = None
+    backup_bytes: int | None = None
 
 
 def verify(path: Path, now: datetime, check_profile: ProfileCheck) -> Verification:
@@ -49,8 +54,8 @@ def verify(path: Path, now: datetime, check_profile: ProfileCheck) -> Verificati
     try:
         raw = read_bytes(path)
     except StoreError as error:
-        return _unreadable(path, 0, error.problems)
-    return _verified(path, raw, now, check_profile)
+        return _with_backups(_unreadable(path, 0, error.problems), path)
+    return _with_backups(_verified(path, raw, now, check_profile), path)
 
 
 def accept(path: Path, now: datetime, check_profile: ProfileCheck) -> Verification:
@@ -70,7 +75,16 @@ def accept(path: Path, now: datetime, check_profile: ProfileCheck) -> Verificati
             raise StoreError(found.problems)
         accepted = encode(inspect(raw, path).tables)
         replace(target, accepted, "before accepting")
-        return _verified(path, accepted, now, check_profile)
+        return _with_backups(_verified(path, accepted, now, check_profile), path)
+
+
+def _with_backups(found: Verification, path: Path) -> Verification:
+    try:
+        known = backups_of(target_of(path))
+    except StoreError:
+        return found
+    total = sum(each.bytes for each in known)
+    return dataclasses.replace(found, backups=len(known), backup_bytes=total)
 
 
 def _unreadable(path: Path, size: int, problems: tuple[Problem, ...]) -> Verification:

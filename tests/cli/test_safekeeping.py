@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+import warnings
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from click.testing import CliRunner
 
 from rearlog.cli import recording
 from rearlog.cli.main import main
+from rearlog.disk.notices import DiskWarning
 from rearlog.records.errors import StoreError
 from rearlog.records.log import Observation
 from rearlog.store import locking
@@ -135,12 +137,13 @@ def test_a_folder_that_is_not_there_is_told(run: Run) -> None:
 
 def test_verify_tells_what_is_in_a_sound_file(run: Run, logged: Path) -> None:
     shown = run("verify", "room").stdout
-    assert shown.split()[-7:] == ["room", "yes", "5", "10", "0", "0", "0"]
+    assert shown.split()[-10:-3] == ["room", "yes", "5", "10", "0", "0", "0"]
     told = json.loads(run("verify", "room", "--format", "json").stdout)
     assert told["cohorts"][0] | {"problems": []} == {
         "cohort": "room", "file": "room.json", "sound": True, "format": 1, "intact": True,
         "bytes": logged.stat().st_size, "individuals": 5, "observations": 10, "struck": 0,
-        "temperatures": 0, "problems": [],
+        "temperatures": 0, "problems": [], "backups": 2,
+        "backup_bytes": told["cohorts"][0]["backup_bytes"],
     }  # fmt: skip
 
 
@@ -342,3 +345,45 @@ def test_without_backups_nothing_is_promised(run: Run, room: Path) -> None:
     told = run("restore", "room")
     assert "only a copy from elsewhere" in told.stderr
     assert told.stdout == ""
+
+
+def test_verify_says_how_much_room_the_backups_take(run: Run, logged: Path) -> None:
+    files = [each for each in (logged.parent / ".rearlog").iterdir() if each.name[-1].isdigit()]
+    size = sum(each.stat().st_size for each in files)
+    (found,) = json.loads(run("verify", "room", "--format", "json").stdout)["cohorts"]
+    assert (found["backups"], found["backup_bytes"]) == (len(files), size) == (2, size)
+    assert f"2 ({size / 1000:.0f} kB)" in run("verify", "room").stdout
+
+
+def test_verify_of_a_cohort_without_backups(run: Run, room: Path) -> None:
+    (found,) = json.loads(run("verify", "room", "--format", "json").stdout)["cohorts"]
+    assert (found["backups"], found["backup_bytes"]) == (0, 0)
+    shutil.rmtree(room.parent / ".rearlog")
+    (room.parent / ".rearlog").write_text("no folder")
+    assert "cannot be listed" in run("verify", "room").stdout
+
+
+def test_a_command_that_waits_for_another_says_so_on_standard_error(
+    run: Run, room: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    warnings.simplefilter("default", DiskWarning)
+    monkeypatch.setattr(locking, "SILENT_SECONDS", 0.01)
+    monkeypatch.setattr(locking, "PATIENCE_SECONDS", 0.02)
+    with locking.lock(room):
+        told = run("log", "room", "1 L1", fails=1)
+        assert told.stdout == ""
+        waiting, given_up = told.stderr.splitlines()
+        assert waiting.startswith("Note: waiting for ")
+        assert f"by process {os.getpid()} on " in waiting
+        assert given_up.startswith("Error: ")
+        assert len(run("log", "room", "1 L1", "--quiet", fails=1).stderr.splitlines()) == 1
+
+
+def test_a_copy_that_cannot_be_compared_is_told(
+    run: Run, logged: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stale(*_: object) -> bool:
+        raise OSError(116, "Stale file handle")
+
+    monkeypatch.setattr(Path, "samefile", stale)
+    assert "there is no cohort file" in run("merge", "room", "nowhere", fails=1).stderr

@@ -9,7 +9,7 @@ import pytest
 
 from rearlog.records.errors import StoreError
 from rearlog.store import backups
-from rearlog.store.backups import DAYS, NEWEST, backups_of, keep
+from rearlog.store.backups import DAYS, NEWEST, backups_of, set_aside, settle
 from rearlog.store.cohort_file import CohortFile
 from tests.builders import seen
 from tests.store.conftest import add, backup_names, started, states
@@ -19,10 +19,15 @@ NOON = datetime(2026, 3, 9, 12, tzinfo=UTC).astimezone()
 
 def write_at(path: Path, moment: datetime) -> None:
     """Back up the file as before a change, then write it as if at that moment."""
-    keep(path)
+    set_aside(path)
+    rewrite(path, moment)
+
+
+def rewrite(path: Path, moment: datetime) -> None:
     path.unlink(missing_ok=True)
     path.write_text(moment.isoformat())
     os.utime(path, (moment.timestamp(), moment.timestamp()))
+    settle(path)
 
 
 def kept(path: Path) -> list[datetime]:
@@ -83,7 +88,8 @@ def test_numbers_rise_and_are_not_used_again(empty: Path) -> None:
 
 def test_what_was_set_aside_stays(empty: Path) -> None:
     write_at(empty, NOON)
-    keep(empty, "before restoring")
+    set_aside(empty, "before restoring")
+    rewrite(empty, NOON + timedelta(minutes=1))
     for count in range(1, 60):
         write_at(empty, NOON + timedelta(days=count))
     first = backups_of(empty)[0]
@@ -92,9 +98,68 @@ def test_what_was_set_aside_stays(empty: Path) -> None:
 
 def test_the_same_state_is_not_backed_up_twice(empty: Path) -> None:
     write_at(empty, NOON)
-    keep(empty)
-    keep(empty)  # as after a writer that was stopped between backing up and writing
+    set_aside(empty)
+    set_aside(empty)  # as after a writer that was stopped between backing up and writing
+    assert backups_of(empty) == []
+    rewrite(empty, NOON + timedelta(minutes=1))
     assert backup_names(empty) == ["room.json.1"]
+
+
+def test_what_is_set_aside_again_and_again_makes_way_for_its_like(empty: Path) -> None:
+    write_at(empty, NOON)
+    set_aside(empty, "before format 2")
+    rewrite(empty, NOON + timedelta(minutes=1))
+    for count in range(1, 200):
+        set_aside(empty, "before restoring")
+        rewrite(empty, NOON + timedelta(hours=7 * count))
+    found = backups_of(empty)
+    whys = [each.why for each in found]
+    assert whys.count("before format 2") == 1
+    assert whys.count("before restoring") == NEWEST + DAYS
+    assert found[-1].written == NOON + timedelta(hours=7 * 198)
+
+
+def test_a_writer_that_was_stopped_after_the_change_leaves_its_backup(empty: Path) -> None:
+    write_at(empty, NOON)
+    set_aside(empty, "before restoring")
+    empty.unlink()
+    empty.write_text("new")  # and stopped before the backup had its number
+    (found,) = backups_of(empty)
+    assert (found.number, found.why) == (1, "before restoring")
+    assert found.path.read_text() == NOON.isoformat()
+    settle(empty)
+    (settled,) = backups_of(empty)
+    assert (settled.number, settled.path.name) == (1, "room.json.1.before-restoring")
+
+
+def test_a_file_that_was_not_replaced_shares_nothing_with_its_backups(
+    room: CohortFile, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else an editor that writes into the file would write into its backup."""
+    names = backup_names(room.path)
+
+    def full(*_: Any) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(StoreError, match="nothing changed"):
+        add(room, seen("3", 2, "L1"))
+    monkeypatch.undo()
+    assert room.path.stat().st_nlink == 1
+    assert backup_names(room.path) == names
+
+
+@pytest.mark.parametrize("linked", [True, False])
+def test_a_copy_of_the_file_as_it_is_counts_as_no_backup(
+    empty: Path, monkeypatch: pytest.MonkeyPatch, linked: bool
+) -> None:
+    if not linked:
+        refuse_links(monkeypatch)
+    write_at(empty, NOON)
+    set_aside(empty)  # and stopped
+    assert backups_of(empty) == []
+    settle(empty)
+    assert backup_names(empty) == []
 
 
 def test_cohorts_in_one_folder_keep_their_backups_apart(tmp_path: Path) -> None:
@@ -109,7 +174,7 @@ def refuse_links(monkeypatch: pytest.MonkeyPatch, number: int = errno.EPERM) -> 
     def refused(*_: Any, **__: Any) -> None:
         raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr(backups.os, "link", refused)
+    monkeypatch.setattr(os, "link", refused)
 
 
 @pytest.mark.parametrize("number", [errno.EPERM, errno.EMLINK, errno.EXDEV, errno.ENOTSUP])

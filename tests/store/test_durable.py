@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.disk import writing
 from rearlog.records.errors import StoreError
 from rearlog.store import durable
 from rearlog.store.cohort_file import CohortFile
@@ -40,8 +41,8 @@ def test_owner_and_group_stay_where_the_user_may_give_them(
         found[4], found[5] = found[4] + 1, found[5] + 1
         return os.stat_result(found)
 
-    monkeypatch.setattr(durable.os, "fstat", of_somebody_else)
-    monkeypatch.setattr(durable.os, "fchown", lambda _, uid, gid: given.append((uid, gid)))
+    monkeypatch.setattr(writing.os, "fstat", of_somebody_else)
+    monkeypatch.setattr(writing.os, "fchown", lambda _, uid, gid: given.append((uid, gid)))
     add(room, seen("3", 2, "L1"))
     mine = room.path.stat()
     assert given == [(-1, mine.st_gid), (mine.st_uid, -1)]
@@ -53,10 +54,10 @@ def test_a_user_who_may_not_give_a_file_away_can_still_write(
     def refused(*_: int) -> None:
         raise PermissionError(1, "not permitted")
 
-    monkeypatch.setattr(durable.os, "fstat", lambda _: os.stat_result([0] * 10))
-    monkeypatch.setattr(durable.os, "fchown", refused)
+    monkeypatch.setattr(writing.os, "fstat", lambda _: os.stat_result([0] * 10))
+    monkeypatch.setattr(writing.os, "fchown", refused)
     if room.path.stat().st_uid == 0 == room.path.stat().st_gid:
-        monkeypatch.setattr(durable.os, "fstat", lambda _: os.stat_result([1] * 10))
+        monkeypatch.setattr(writing.os, "fstat", lambda _: os.stat_result([1] * 10))
     add(room, seen("3", 2, "L1"))
     assert states(room)[-1] == "3 L1"
 
@@ -140,13 +141,6 @@ def test_a_link_in_the_place_of_the_temporary_file_is_not_followed(
     add(room, seen("3", 2, "L1"))
     assert precious.read_text() == "keep me"
     assert not room.path.is_symlink()
-
-
-def test_a_new_file_takes_the_place_of_none(tmp_path: Path) -> None:
-    (tmp_path / "precious").write_text("keep me")
-    with pytest.raises(FileExistsError):
-        durable.write_new(tmp_path / "precious", b"new", like=tmp_path / "precious")
-    assert (tmp_path / "precious").read_text() == "keep me"
 
 
 def test_what_is_no_file_is_not_read(tmp_path: Path) -> None:

@@ -4,14 +4,17 @@ import errno
 import itertools
 import os
 import shutil
+import warnings
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from rearlog.disk.notices import DiskWarning
 from rearlog.records.errors import StoreError
 from rearlog.records.log import Struck
 from rearlog.species.loader import check
+from rearlog.store.backups import backups_of
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.restoring import restore
 from rearlog.store.verification import accept, verify
@@ -56,7 +59,8 @@ def trial(folder: Path, way: str, at: int, number: int) -> bool:
     room, action = CohortFile(folder / "room.json"), WAYS[way][1]
     old = room.path.read_bytes()
     disk, told = Disk(folder, failing(at, number)), ""
-    with disk.watched():
+    with disk.watched(), warnings.catch_warnings():
+        warnings.simplefilter("ignore", DiskWarning)  # of a folder that may not be opened
         try:
             action(room)
         except StoreError as error:
@@ -68,6 +72,8 @@ def trial(folder: Path, way: str, at: int, number: int) -> bool:
     else:
         assert new != old, where
         assert verify(room.path, NOW, check).sound, where
+    copies = [each.path for each in backups_of(room.path)]
+    assert not any(each.samefile(room.path) for each in copies), where
     if way == "accept" and new == old:
         accept(room.path, NOW, check)
     add(room, seen("2", 30, "L2"))  # the lock is free, and writing goes on
@@ -105,7 +111,8 @@ def test_every_call_of_starting_a_cohort_fails_in_turn(tmp_path: Path, number: i
         folder = tmp_path / str(at)
         folder.mkdir()
         disk, told = Disk(folder, failing(at, number)), ""
-        with disk.watched():
+        with disk.watched(), warnings.catch_warnings():
+            warnings.simplefilter("ignore", DiskWarning)
             try:
                 started(folder / "room.json")
             except StoreError as error:

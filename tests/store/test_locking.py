@@ -1,4 +1,6 @@
+import fcntl
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -7,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.disk.notices import DiskWarning
 from rearlog.records.errors import StoreError
 from rearlog.store import locking
 from rearlog.store.cohort_file import CohortFile
@@ -42,8 +45,12 @@ def test_who_waits_too_long_is_told_who_holds_the_lock(
 ) -> None:
     before = room.path.read_bytes()
     monkeypatch.setattr(locking, "PATIENCE_SECONDS", 0.05)
-    with pytest.raises(StoreError, match=f"is being written by process {holder.pid} on ") as told:
+    who = (
+        rf"is being written by process {holder.pid} on \S+ since \d{{4}}-\d\d-\d\d \d\d:\d\d:\d\d$"
+    )
+    with pytest.raises(StoreError) as told:
         add(room, seen("3", 2, "L1"))
+    assert re.search(who, told.value.problems[0].message)
     assert told.value.problems[0].remedy == "try again when that has finished"
     assert room.path.read_bytes() == before
     assert states(room) == ["1 L1", "2 L1"]  # readers do not wait
@@ -85,3 +92,74 @@ def test_a_lock_file_without_a_name_in_it_still_locks(
         (room.path.parent / ".rearlog" / "room.json.lock").write_bytes(b"")
         with pytest.raises(StoreError, match="by another program"):
             add(room, seen("3", 2, "L1"))
+
+
+def test_who_waits_says_so_and_gets_in_when_the_lock_is_free(
+    room: CohortFile, holder: subprocess.Popen[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+
+    def free_it(text: str) -> None:
+        told.append(text)
+        holder.kill()
+        holder.wait()
+
+    monkeypatch.setattr(locking, "SILENT_SECONDS", 0.05)
+    monkeypatch.setattr(locking, "tell", free_it)
+    add(room, seen("3", 2, "L1"))
+    assert states(room)[-1] == "3 L1"
+    (text,) = told
+    assert text.startswith(f"waiting for {room.path}, which is being written by process ")
+    assert f" {holder.pid} on " in text
+
+
+def test_patience_is_enough_for_a_class_on_a_loaded_machine() -> None:
+    """Under 30 writers at once, some have been seen to wait for more than 10 seconds."""
+    assert locking.PATIENCE_SECONDS >= 60
+    assert locking.SILENT_SECONDS <= 3
+
+
+def stuck(monkeypatch: pytest.MonkeyPatch, times: int) -> None:
+    """A disk that fails so many times to give back a lock."""
+    real, left = fcntl.flock, [None] * times
+
+    def flock(descriptor: int, operation: int) -> None:
+        if operation == fcntl.LOCK_UN and left:
+            left.pop()
+            raise OSError(5, "Input/output error")
+        real(descriptor, operation)
+
+    monkeypatch.setattr(fcntl, "flock", flock)
+
+
+def test_a_lock_that_is_not_given_back_at_once_is_then(
+    room: CohortFile, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stuck(monkeypatch, times=1)
+    monkeypatch.setattr(locking, "PATIENCE_SECONDS", 0.05)
+    add(room, seen("3", 2, "L1"))
+    add(room, seen("3", 3, "L2"))
+    assert states(room)[-1] == "3 L2"
+
+
+def test_a_lock_that_cannot_be_given_back_is_told_after_the_write(
+    room: CohortFile, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stuck(monkeypatch, times=2)
+    with pytest.warns(DiskWarning, match=r"could not be given back \(input/output error\)"):
+        add(room, seen("3", 2, "L1"))
+    assert states(room)[-1] == "3 L1"
+
+
+@pytest.mark.parametrize("error", [OSError(37, "No locks available"), NotImplementedError("none")])
+def test_a_disk_without_locks_is_told(
+    room: CohortFile, monkeypatch: pytest.MonkeyPatch, error: Exception
+) -> None:
+    def refused(*_: int) -> None:
+        raise error
+
+    before = room.path.read_bytes()
+    monkeypatch.setattr(fcntl, "flock", refused)
+    with pytest.raises(StoreError, match="cannot be locked: no"):
+        add(room, seen("3", 2, "L1"))
+    assert room.path.read_bytes() == before

@@ -127,8 +127,10 @@ def test_what_was_set_aside_is_there_before_the_file_changes(room: CohortFile) -
         platters.happen(call)
         if call.name == "replace":
             break
-    aside = str(room.path.parent / ".rearlog" / "room.json.2.before-restoring")
-    assert set(platters.after_the_cut(aside)) == {old}
+    aside = room.path.parent / ".rearlog" / "room.json.old.before-restoring"
+    assert set(platters.after_the_cut(str(aside))) == {old}
+    (renamed,) = [call.other for call in disk.calls if call.path == str(aside) and call.other]
+    assert renamed == str(aside.with_name("room.json.2.before-restoring"))
 
 
 def test_the_model_sees_a_write_that_is_not_flushed(room: CohortFile) -> None:

@@ -41,10 +41,11 @@ def behind(room: CohortFile, name: str, change: Callable[[dict[str, Any]], objec
 def test_a_sound_file_is_counted(room: CohortFile) -> None:
     room.add_temperatures([DayExtremes(START.date(), 18.0, 24.0)], NOW)
     room.strike([2], [], Struck(NOW, "wrong cup"))
+    backups = backups_of(room.path)
     assert look(room) == Verification(
         cohort="room", file=str(room.path), sound=True, format=1, intact=True,
         bytes=room.path.stat().st_size, individuals=3, observations=2, struck=1,
-        temperatures=1, problems=(),
+        temperatures=1, problems=(), backups=3, backup_bytes=sum(each.bytes for each in backups),
     )  # fmt: skip
 
 

@@ -1,0 +1,72 @@
+"""A folder of several files that is written whole, or what was there stays."""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import os
+import shutil
+import stat
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from rearlog.disk.writing import replace, set_mode, sync_folder, write_new
+
+_HERE = -100  # AT_FDCWD of Linux
+_EXCHANGE = 2  # RENAME_EXCHANGE of Linux, RENAME_SWAP of macOS
+
+
+def write_folder(target: Path, files: Mapping[str, bytes]) -> None:
+    """Write the files, named with `/` between the parts, as a folder in the place of the target.
+
+    The target may be missing, empty, or a folder to be replaced. Raises OSError; then, and after
+    a kill at any moment, the old folder or the new one is there, whole.
+    """
+    aside = target.with_name(f".{target.name}.rearlog-old")
+    _bring_back(aside, target)
+    beside = Path(tempfile.mkdtemp(dir=target.parent, prefix=".rearlog-"))
+    try:
+        new = beside / "new"
+        new.mkdir()
+        for name, content in files.items():
+            (new / name).parent.mkdir(parents=True, exist_ok=True)
+            write_new(new / name, content, like=new / name)
+        for folder, _, _ in os.walk(new, topdown=False):
+            sync_folder(Path(folder))
+        if target.is_dir():
+            set_mode(new, stat.S_IMODE(os.stat(target).st_mode))
+            _exchange(new, target, aside)
+        else:
+            os.rename(new, target)
+        sync_folder(target.parent)
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)
+    shutil.rmtree(aside, ignore_errors=True)
+
+
+def _exchange(new: Path, target: Path, aside: Path) -> None:
+    if _swapped(new, target):
+        return
+    try:
+        replace(target, aside)  # until the next step, the old folder is there under this name only
+        replace(new, target)
+    finally:
+        _bring_back(aside, target)
+
+
+def _bring_back(aside: Path, target: Path) -> None:
+    """Undo half an exchange: one that was stopped, or failed, between its two steps."""
+    if aside.is_dir() and not os.path.lexists(target):
+        os.rename(aside, target)
+
+
+def _swapped(one: Path, other: Path) -> bool:
+    """Let two names change places in one step; False where the system or the disk cannot."""
+    first, second = os.fsencode(one), os.fsencode(other)
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        library = ctypes.CDLL(None)
+        with contextlib.suppress(AttributeError):
+            return bool(library.renameat2(_HERE, first, _HERE, second, _EXCHANGE) == 0)
+        return bool(library.renamex_np(first, second, _EXCHANGE) == 0)
+    return False
