@@ -27,7 +27,7 @@ from rearlog.charts.style import (
     write,
 )
 from rearlog.records.entries import shortened
-from rearlog.sentences.phrases import Finding, by_cohort, percent, reached_word
+from rearlog.sentences.phrases import BAND, Finding, by_cohort, percent, reached_word
 
 BAND_OPACITY = 0.16
 
@@ -57,7 +57,7 @@ def survival(results: Sequence[Survival], look: Style = PAGE, *, invented: bool 
         at_end = result.kaplan_meier[-1].survival
         ends.append(LineEnd(at_end, result.cohort, cohort_mark(place)))
     label_ends(curves, ends, look)
-    label_axes(curves, look, x="Age (days)", y="Alive (95 % band)")
+    label_axes(curves, look, x="Age (days)", y=f"Alive ({BAND})")
     _at_risk(table, results, look, [day for day in curves.get_xticks() if 0 <= day <= last])
     frame(figure, look, title(results), _notes(results), invented=invented)
     return figure

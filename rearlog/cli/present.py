@@ -5,12 +5,12 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Sequence
-from dataclasses import fields, is_dataclass
-from datetime import date, datetime
 from typing import Any
 
 from rearlog.cli.main import printable
 from rearlog.cli.streams import write_data
+from rearlog.present.cells import cell
+from rearlog.present.json import plain, to_json
 from rearlog.present.tables import Table
 
 
@@ -31,30 +31,6 @@ def show(
             _print(table)
 
 
-def to_json(result: Any) -> str:
-    """A result dataclass as one JSON object, its fields as keys, None as null."""
-    import orjson
-
-    return orjson.dumps(plain(result), option=orjson.OPT_INDENT_2).decode()
-
-
-def plain(value: Any) -> Any:
-    """A result as dictionaries, lists and values. Unknown is None; a NaN is a mistake of ours."""
-    if is_dataclass(value):
-        return {each.name: plain(getattr(value, each.name)) for each in fields(value)}
-    if isinstance(value, dict):
-        return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(item) for item in value]
-    if isinstance(value, date | datetime):
-        return value.isoformat()
-    if isinstance(value, float) and value != value:
-        raise ValueError("a result holds NaN where None is meant")
-    if isinstance(value, str) and not value.isascii():
-        return value.encode(errors="replace").decode()  # names of files may hold broken letters
-    return value
-
-
 def to_csv(rows: Table | Sequence[Any]) -> str:
     """Flat rows, or dataclasses of one kind (see `flat`), as RFC 4180 CSV.
 
@@ -69,8 +45,8 @@ def to_csv(rows: Table | Sequence[Any]) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(rows.columns)
     for row in rows.rows:
-        cells = map(plain, row)
-        writer.writerow(disarmed(cell) if isinstance(cell, str) else cell for cell in cells)
+        values = map(plain, row)
+        writer.writerow(disarmed(each) if isinstance(each, str) else each for each in values)
     return out.getvalue()
 
 
@@ -97,22 +73,9 @@ def _print(table: Table) -> None:
         numeric = any(isinstance(row[place], int | float) for row in table.rows)
         drawn.add_column(Text(name), justify="right" if numeric else "left", overflow="fold")
     for row in table.rows:
-        drawn.add_row(*(Text(cell_text(cell)) for cell in row))
+        drawn.add_row(*(Text(printable(cell(value))) for value in row))
     console.print(drawn)
     for line in table.words:
         console.print(Text(printable(line)))
     if table.words:
         console.print()
-
-
-def cell_text(value: Any) -> str:
-    """A value as people read it: two decimals at most, a dash for unknown."""
-    if value is None:
-        return "–"
-    if isinstance(value, bool):
-        return "yes" if value else ""
-    if isinstance(value, float):
-        return f"{value:.2f}"
-    if isinstance(value, datetime):
-        return value.strftime("%Y-%m-%d %H:%M")
-    return printable(value)

@@ -7,6 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.present.tables import Table
+from rearlog.sentences.phrases import LIMITS
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
@@ -97,7 +98,7 @@ def thermal_tables(result: Thermal) -> list[Table]:
         [_constants(each) for each in result.stages],
         [
             "T0 and K: straight line through the rates (Campbell et al. 1974). With few cohorts "
-            "the 95 % limits lie far more than two SE away. RMA: reduced major axis (Ikemoto and "
+            f"the {LIMITS} lie far more than two SE away. RMA: reduced major axis (Ikemoto and "
             "Takai 2000). Optimum: of the curve of Brière et al. (1999).",
             "",
             *[f"{each.stage}: {' '.join(each.words)}" for each in result.stages],
@@ -135,7 +136,7 @@ def sample_size_tables(result: SampleSize) -> list[Table]:
         Table(
             f"{result.stage} to {result.until}: {result.days:.1f} days at {result.celsius:.1f} °C, "
             f"{result.other_days:.1f} at {result.other_celsius:.1f} °C",
-            ["individuals", "shown", "95 % limits"],
+            ["individuals", "shown", LIMITS],
             [
                 [each.n, f"{each.power:.1%}", f"{each.low:.1%}–{each.high:.1%}"]
                 for each in result.table

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rearlog.present.tables import Table
+from rearlog.sentences.phrases import WINDOW_HOLDS, WINDOW_PERCENT
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.deadline import Deadline
@@ -32,7 +33,7 @@ def forecast_tables(result: Forecast) -> list[Table]:
             for each in result.events
         ],
         [
-            "earliest to latest: nine in ten of those to come; likely: half of them by then.",
+            f"earliest to latest: {WINDOW_HOLDS} of those to come; likely: half of them by then.",
             *result.words,
         ],
     )
@@ -66,7 +67,8 @@ def individual_forecast_table(result: Forecast) -> list[Table]:
                 for each in result.individuals
             ],
             [
-                "earliest to latest holds it with 90 %; likely: as probably before as after.",
+                f"earliest to latest holds it with {WINDOW_PERCENT}; "
+                "likely: as probably before as after.",
                 *result.words,
             ],
         )

@@ -1,5 +1,10 @@
 """The trade's words in one line each."""
 
+from __future__ import annotations
+
+from rearlog.analysis.statistics.levels import CONFIDENCE
+from rearlog.sentences.phrases import INTERVAL
+
 GLOSSARY = {
     "L1, L2 …": "the stages of the larva in order, L1 from hatching to the first molt",
     "cohort": "individuals started together and kept under one temperature regime",
@@ -18,7 +23,8 @@ GLOSSARY = {
     "n": "how many individuals a number rests on",
     "SD, SE": "standard deviation: how far individuals lie apart; standard error: how far off a "
     "mean may be",
-    "95 % interval": "made so that it holds the true value in 95 of 100 such experiments",
+    INTERVAL: f"made so that it holds the true value in {100 * CONFIDENCE:.0f} of 100 "
+    "such experiments",
     "p": "how often chance alone would give a difference at least this large",
     "censored": "watched only until then: lost, removed, or still alive",
     "n, l, d, q": "life table: alive at age x; part that lives to x; deaths from x to x + 1; part "

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -23,6 +22,7 @@ from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.output import render as render_chart
 from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.cells import cell
 from rearlog.present.contents import CohortResults, Contents
 from rearlog.present.forecast import forecast_tables
 from rearlog.present.glossary import GLOSSARY
@@ -225,17 +225,6 @@ def _attributes(style: str) -> str:
     """The attributes that say the same as a style of lines and fills."""
     parts = (each.partition(":") for each in style.split(";") if each.strip())
     return "".join(f' {name.strip()}="{value.strip()}"' for name, _, value in parts)
-
-
-def cell(value: object) -> str:
-    """A value as the page's tables show it."""
-    if value is None:
-        return "–"
-    if isinstance(value, float):
-        return f"{value:.2f}"
-    if isinstance(value, datetime):
-        return value.strftime("%Y-%m-%d %H:%M")
-    return value.isoformat() if isinstance(value, date) else str(value)
 
 
 def made_tests(comparison: Comparison) -> str:

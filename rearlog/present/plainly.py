@@ -6,9 +6,10 @@ import re
 from collections.abc import Sequence
 
 from rearlog.analysis.comparing.compare import DAYS, WHOLE, Comparison, StageComparison
-from rearlog.analysis.statistics.differences import DIFFERENT
+from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.survival.survival import Survival
 from rearlog.present.contents import CohortResults, Contents
+from rearlog.sentences.phrases import listed
 
 NO_PROOF = "no difference was shown, which is no proof that there is none"
 
@@ -45,8 +46,8 @@ def codes(contents: Contents) -> list[str]:
     lines.append("n: how many animals a number rests on")
     if contents.comparison is not None:
         lines.append(
-            "p: how often chance alone would make cohorts differ so much; below 0.05 the "
-            "difference is called shown"
+            "p: how often chance alone would make cohorts differ so much; below "
+            f"{DIFFERENT:g} the difference is called shown"
         )
     return lines
 
@@ -59,7 +60,7 @@ def _outcome(each: CohortResults) -> str:
         f"{survival.reached.reached or 'none'} became adult"
     )
     rest = _rest(survival)
-    text += f"; {_listed(rest)}." if rest else "."
+    text += f"; {listed(rest)}." if rest else "."
     gone = sum(row.lost + row.removed for row in survival.stage_table if row.stage != goal)
     if gone and survival.reached.n:
         text += (
@@ -127,8 +128,4 @@ def _known(row: StageComparison) -> list[tuple[float, str]]:
 
 def _means(known: Sequence[tuple[float, str]], form: str, unit: str) -> str:
     first, *others = [(f"{mean:{form}}", cohort) for mean, cohort in known]
-    return _listed([f"{first[0]} {unit} in {first[1]}", *map(" in ".join, others)])
-
-
-def _listed(items: Sequence[str]) -> str:
-    return " and ".join(filter(None, (", ".join(items[:-1]), *items[-1:])))
+    return listed([f"{first[0]} {unit} in {first[1]}", *map(" in ".join, others)])

@@ -8,6 +8,8 @@ from datetime import date
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
+from rearlog.sentences.phrases import LIMITS
+
 if TYPE_CHECKING:
     from rearlog.analysis.growth.growth import Growth
     from rearlog.analysis.stages.durations import Durations, StageDuration
@@ -180,7 +182,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
     total = "unknown, for nobody survived some stage" if result.K is None else f"{result.K:.2f}"
     stages = Table(
         f"{result.cohort}: survival by stage, n = {result.n}",
-        ["stage", "entered", "died", "lost", "removed", "completed", "q", "95 % limits", "k"],
+        ["stage", "entered", "died", "lost", "removed", "completed", "q", LIMITS, "k"],
         [
             [
                 each.stage,
@@ -207,7 +209,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
     )
     curve = Table(
         "Survival by age in days (Kaplan–Meier)",
-        ["day", "at risk", "died", "censored", "survival", "SE", "95 % limits"],
+        ["day", "at risk", "died", "censored", "survival", "SE", LIMITS],
         [
             [
                 f"{each.day:g}",

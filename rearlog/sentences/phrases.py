@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from rearlog.analysis.statistics.levels import CONFIDENCE, WINDOW
+
 MOST_NAMED = 4
 """More cohorts than this are not listed in a title: the lowest and the highest stand for them."""
 
@@ -41,6 +43,42 @@ def sentence_case(text: str) -> str:
 def percent(part: float) -> str:
     """A part of 1 as people write it: 71 %."""
     return f"{100 * part:.0f} %"
+
+
+INTERVAL = f"{percent(CONFIDENCE)} interval"
+LIMITS = f"{percent(CONFIDENCE)} limits"
+BAND = f"{percent(CONFIDENCE)} band"
+"""What intervals are called, wherever they are shown."""
+
+_TENTHS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "all")
+
+
+def in_ten(part: float) -> str:
+    """A part of 1 in tenths, as people say it: nine in ten."""
+    return f"{_TENTHS[round(10 * part)]} in ten"
+
+
+WINDOW_HOLDS = in_ten(WINDOW)
+WINDOW_PERCENT = percent(WINDOW)
+"""What the window of a forecast holds, in words and in figures."""
+
+
+def p_text(p: float) -> str:
+    """A p value as it is written: never zero."""
+    return "p < 0.001" if p < 0.001 else f"p = {p:.3f}" if p < 0.1 else f"p = {p:.2f}"
+
+
+def listed(items: Sequence[str]) -> str:
+    """Several things in a row: a, b and c."""
+    return " and ".join(filter(None, (", ".join(items[:-1]), *items[-1:])))
+
+
+_PLURALS = {"egg": "eggs", "prepupa": "prepupae", "pupa": "pupae", "adult": "adults"}
+
+
+def plural(stage: str) -> str:
+    """Several individuals in a stage: pupae, adults, L3."""
+    return _PLURALS.get(stage, stage)
 
 
 def reached_word(stage: str) -> str:

@@ -2,7 +2,15 @@
 
 from rearlog.charts.panels import grid
 from rearlog.charts.style import look
-from rearlog.sentences.phrases import Finding, by_cohort, percent, sentence_case
+from rearlog.sentences.phrases import (
+    Finding,
+    by_cohort,
+    listed,
+    p_text,
+    percent,
+    plural,
+    sentence_case,
+)
 
 
 def test_a_few_cohorts_are_listed_and_many_stand_between_their_ends() -> None:
@@ -25,3 +33,25 @@ def test_panels_stand_in_columns_where_the_height_is_fixed() -> None:
     assert (layout.rows, layout.columns) == (3, 2)
     assert [layout.lowest(place, 5) for place in range(5)] == [False, False, False, True, True]
     assert layout.heights([1, 5, 0, 2, 7]) == [5, 2, 7]
+
+
+def test_a_p_value_is_never_zero_and_not_rounded_over_a_level() -> None:
+    assert [p_text(p) for p in (0.0004, 0.0496, 0.0999, 0.25)] == [
+        "p < 0.001",
+        "p = 0.050",
+        "p = 0.100",
+        "p = 0.25",
+    ]
+
+
+def test_things_in_a_row() -> None:
+    assert [listed(list(items)) for items in ("", "a", "ab", "abc")] == [
+        "",
+        "a",
+        "a and b",
+        "a, b and c",
+    ]
+
+
+def test_several_in_a_stage() -> None:
+    assert [plural(stage) for stage in ("pupa", "egg", "L3")] == ["pupae", "eggs", "L3"]

@@ -15,7 +15,6 @@ from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.stage_times import StageTimes, completed, stage_times, stage_times_of
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.statistics.differences import (
-    DIFFERENT,
     FEWEST_FOR_TEST,
     Difference,
     LocationTest,
@@ -25,6 +24,7 @@ from rearlog.analysis.statistics.differences import (
     median_difference,
 )
 from rearlog.analysis.statistics.kaplan_meier import Z_95
+from rearlog.analysis.statistics.levels import DIFFERENT, LEAST_TOLD
 from rearlog.analysis.statistics.wording import listed, p_text
 from rearlog.analysis.survival.survival import watched
 
@@ -303,7 +303,7 @@ def _pair_words(row: StageComparison, pair: PairDifference, shown: bool) -> str:
     verb = "took" if row.unit == DAYS else "needed"
     finding = (
         f"{first} and {other} {verb} about the same on average"
-        if gap.estimate < 0.05  # nothing, as it is written
+        if gap.estimate < LEAST_TOLD
         else f"{first} {verb} {gap.estimate:.1f} {_unit(row)} more than {other} on average"
     )
     if gap.low is not None and gap.high is not None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.statistics.levels import CONFIDENCE
 from rearlog.analysis.statistics.straight_line import NoFit, straight_line
 from rearlog.analysis.statistics.student_t import limit_95
 
@@ -54,7 +55,9 @@ class LinearRate:
         """The line at temperatures `celsius` (k,): rates in 1/day (k,), negative below T0."""
         return self.intercept + self.slope * np.asarray(celsius, dtype=float)
 
-    def band(self, celsius: npt.ArrayLike, confidence: float = 0.95) -> tuple[Array, Array] | None:
+    def band(
+        self, celsius: npt.ArrayLike, confidence: float = CONFIDENCE
+    ) -> tuple[Array, Array] | None:
         """The lower and upper confidence limits of the mean rate at temperatures (k,), in 1/day.
 
         Student's t on n − 2 degrees of freedom, pointwise; None for two points.

@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Booleans
-from rearlog.analysis.statistics.differences import DIFFERENT
 from rearlog.analysis.statistics.kaplan_meier import LogRank, log_rank
+from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.statistics.wording import listed, p_text
 
 Watched = tuple[npt.NDArray[np.float64], Booleans]

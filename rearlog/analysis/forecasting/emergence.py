@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.forecasting.model import ForecastModel
+from rearlog.analysis.forecasting.model import EARLIEST, LATEST, ForecastModel
 from rearlog.analysis.statistics.truncated_normal import moved_beyond
 from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.times import midnights
@@ -64,7 +64,7 @@ def emergence(model: ForecastModel) -> tuple[EmergenceDay, ...]:
             rows.append(EmergenceDay(day, None, None, None, so_far))
             continue
         counts = len(into) + (drawn <= end).sum(axis=1)
-        low, high = np.quantile(counts, (0.05, 0.95), method="inverted_cdf")
+        low, high = np.quantile(counts, (EARLIEST, LATEST), method="inverted_cdf")
         rows.append(EmergenceDay(day, float(counts.mean()), int(low), int(high), so_far))
     return tuple(rows)
 

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from statistics import NormalDist
 
 import numpy as np
 
 from rearlog.analysis.forecasting.emergence import EmergenceDay, emergence
-from rearlog.analysis.forecasting.model import WINDOW, ForecastModel, Window
+from rearlog.analysis.forecasting.model import LATEST, MOMENTS, ForecastModel, Window
 from rearlog.analysis.stages.heat_needs import extrapolations
 
-_UNCUT_LATEST = 1.6449
-"""Standard deviations to the end of a window of 90 %."""
+_UNCUT_LATEST = NormalDist().inv_cdf(LATEST)
+"""Standard deviations to the end of a window."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,7 @@ def forecast(model: ForecastModel) -> Forecast:
 def individual_forecasts(model: ForecastModel) -> Iterator[IndividualForecast]:
     """The next event, and the last, of everyone who still develops."""
     predictive, stages = model.predictive, model.phases.stages
-    days = model.days(predictive.quantile(np.array(WINDOW)[:, None, None]))
+    days = model.days(predictive.quantile(np.array(MOMENTS)[:, None, None]))
     uncut = model.days(predictive.mean + _UNCUT_LATEST * predictive.sd)
     for row in np.flatnonzero(predictive.next_stage >= 0).tolist():
         following = int(predictive.next_stage[row])
@@ -147,7 +148,7 @@ def _events(model: ForecastModel) -> Iterator[EventForecast]:
         waiting = int((model.predictive.next_stage == rank).sum())
         if to_come or waiting:
             came = int((~np.isnan(model.history.into_high[:, rank])).sum())
-            window = model.window(model.days(model.pooled(rank, WINDOW)))
+            window = model.window(model.days(model.pooled(rank, MOMENTS)))
             over = window is not None and window.latest < model.date_of(model.course.now)
             yield EventForecast(event, stage, *_dates(window), max(to_come, waiting), came, over)
 

@@ -23,14 +23,16 @@ from rearlog.analysis.forecasting.phases import Phases, phases
 from rearlog.analysis.forecasting.predictive import Predictive, predict
 from rearlog.analysis.stages.events import EventHistory, event_history
 from rearlog.analysis.stages.progress import event_names
+from rearlog.analysis.statistics.levels import WINDOW, tails
 from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.times import midnights
 from rearlog.records.wording import stamp
 
-WINDOW = (0.05, 0.5, 0.95)
-"""Earliest, likely (the median) and latest: the window holds 90 %."""
+EARLIEST, LATEST = tails(WINDOW)
+MOMENTS = (EARLIEST, 0.5, LATEST)
+"""Of a window: earliest, likely (the median) and latest."""
 
 SHORT_DAYS = 3.0
 """Shorter windows have every day that they touch."""

@@ -10,7 +10,8 @@ import numpy as np
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.stages.heat_needs import USUAL_PACE, Needs, extrapolations, needs
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
-from rearlog.analysis.statistics.differences import DIFFERENT, FEWEST_FOR_TEST, cohort_test
+from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, cohort_test
+from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.statistics.life_table import wilson
 from rearlog.analysis.statistics.log_normal import log_normal, related
 from rearlog.records.errors import Problem, UsageError

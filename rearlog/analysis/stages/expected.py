@@ -11,7 +11,8 @@ from rearlog.analysis.heat.heat_curve import HeatCurve, HeatSettings
 from rearlog.records.profile import Profile, Quantity, Source
 
 SPREADS_IN_RANGE = 1.96
-"""An expected range made from a mean and an SD holds 95 % of individuals."""
+"""Standard deviations on both sides of a mean that hold 95 % of individuals (CONFIDENCE): what an
+expected range made from a mean and an SD reaches."""
 
 Range = tuple[float, float]
 

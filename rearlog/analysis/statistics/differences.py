@@ -12,9 +12,6 @@ from rearlog.analysis.statistics.checked_mean import CheckedMean
 
 Array = npt.NDArray[np.float64]
 
-DIFFERENT = 0.05
-"""A difference is called shown where the corrected p is below this."""
-
 FEWEST_FOR_TEST = 3
 """Values in each group below which no test is made: fewer say next to nothing of their spread."""
 

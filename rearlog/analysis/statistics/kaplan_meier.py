@@ -11,8 +11,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.distinct import distinct
+from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 
-Z_95 = NormalDist().inv_cdf(0.975)
+Z_95 = NormalDist().inv_cdf(tails(CONFIDENCE)[1])
 """The normal deviate of two-sided 95 % limits."""
 
 

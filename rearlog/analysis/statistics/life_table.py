@@ -9,6 +9,8 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import ArrayLike
 
+from rearlog.analysis.statistics.levels import CONFIDENCE
+
 
 @dataclass(frozen=True, slots=True)
 class LifeTableRow:
@@ -71,7 +73,7 @@ def life_table(ages_at_end: ArrayLike, died: ArrayLike) -> tuple[LifeTableRow, .
     )
 
 
-def wilson(successes: int, n: int, confidence: float = 0.95) -> tuple[float, float] | None:
+def wilson(successes: int, n: int, confidence: float = CONFIDENCE) -> tuple[float, float] | None:
     """Confidence limits (low, high) of a proportion of n; None where n is 0.
 
     Raises ValueError unless 0 ≤ successes ≤ n and 0 < confidence < 1.

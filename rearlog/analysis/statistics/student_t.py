@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 
-CONFIDENCE = 0.95
+from rearlog.analysis.statistics.levels import CONFIDENCE
+
 STEPS = 400
 """An even number of steps for Simpson's rule."""
 ENOUGH_FREEDOM = 1e7

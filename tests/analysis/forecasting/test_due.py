@@ -7,7 +7,7 @@ import pytest
 
 from rearlog.analysis.forecasting.due import due
 from rearlog.analysis.forecasting.model import forecast_model
-from rearlog.cli.present import to_json
+from rearlog.present.json import to_json
 from rearlog.records.log import DayExtremes
 from tests.analysis.invented_forecasts import SURE, observed, on
 from tests.analysis.invented_moth import LAID, eggs

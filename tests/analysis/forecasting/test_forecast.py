@@ -8,7 +8,7 @@ import pytest
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
 from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.analysis.simulation.simulate import simulate
-from rearlog.cli.present import to_json
+from rearlog.present.json import to_json
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Individual, Observation
 from rearlog.records.profile import Quantity

@@ -12,7 +12,7 @@ from rearlog.analysis.forecasting.future_temperature import FutureTemperature
 from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.analysis.forecasting.review import review
 from rearlog.analysis.stages.events import ALIVE
-from rearlog.cli.present import to_json
+from rearlog.present.json import to_json
 from rearlog.records.log import (
     Cohort,
     CohortLog,

@@ -6,7 +6,7 @@ from rearlog.analysis.growth.evidence import FEWEST_OWN, LENGTH_FLOOR, Measured
 from rearlog.analysis.growth.growth import Growth, InstarWidth
 from rearlog.analysis.growth.identify import identify
 from rearlog.analysis.growth.key import read_answers
-from rearlog.cli.present import to_json
+from rearlog.present.json import to_json
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Quantity
 from rearlog.species.catalogue import bundled, find

@@ -1,0 +1,28 @@
+"""Which texts belong to a result: found where the sentences about its module stand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cache
+from importlib import import_module
+from importlib.util import find_spec
+from typing import Any
+
+Texts = Mapping[type, Mapping[str, Callable[[Any], Any]]]
+"""For each kind of result the texts about it, by their keys."""
+
+
+def texts_of(result: object) -> dict[str, Any]:
+    """The texts about a result by their keys, such as `words`; none where nothing is said of it."""
+    kind = type(result)
+    return {key: say(result) for key, say in _texts_about(kind.__module__).get(kind, {}).items()}
+
+
+@cache
+def _texts_about(module: str) -> Texts:
+    package, _, name = module.rpartition(".")
+    sentences = f"rearlog.sentences.{name}"
+    if not package.startswith("rearlog.analysis.") or find_spec(sentences) is None:
+        return {}
+    texts: Texts = import_module(sentences).TEXTS
+    return texts
