@@ -124,6 +124,7 @@ def simulate_command(
     from rearlog.analysis.simulation.lives import Chances
     from rearlog.analysis.simulation.simulate import Schedule
     from rearlog.analysis.simulation.sizes import Measuring
+    from rearlog.sentences.heat_needs import assumed
     from rearlog.store.new_cohorts import create_cohorts
 
     if not NAME.fullmatch(cohort.stem):
@@ -156,7 +157,7 @@ def simulate_command(
         f"Invented {path}: {eggs} × {header.species.codes[0]} of {header.species.name}, looked at "
         f"until {stamp(result.last_check)} (seed {seed})."
     )
-    for text in result.assumptions:
+    for text in assumed(result.assumptions):
         notice(f"Note: {text}.")
 
 

@@ -7,6 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.present.tables import Table
+from rearlog.sentences.heat_needs import assumed
 from rearlog.sentences.phrases import LIMITS
 
 if TYPE_CHECKING:
@@ -149,7 +150,7 @@ def sample_size_tables(result: SampleSize) -> list[Table]:
                 f"{result.false_alarms.high:.1%}).",
                 "",
                 *result.words,
-                *(f"Note: {text}." for text in result.assumptions),
+                *(f"Note: {text}." for text in assumed(result.assumptions)),
             ],
         )
     ]

@@ -81,6 +81,12 @@ def plural(stage: str) -> str:
     return _PLURALS.get(stage, stage)
 
 
+def celsius_range(celsius: tuple[float, float]) -> str:
+    """Temperatures from the lowest to the highest, or the one: 20 to 24 °C."""
+    low, high = celsius
+    return f"{low:g} °C" if low == high else f"{low:g} to {high:g} °C"
+
+
 def reached_word(stage: str) -> str:
     """What it is called to have come into a stage."""
     return "adulthood" if stage == "adult" else stage

@@ -24,5 +24,5 @@ def _texts_about(module: str) -> Texts:
     sentences = f"rearlog.sentences.{name}"
     if not package.startswith("rearlog.analysis.") or find_spec(sentences) is None:
         return {}
-    texts: Texts = import_module(sentences).TEXTS
+    texts: Texts = getattr(import_module(sentences), "TEXTS", {})
     return texts

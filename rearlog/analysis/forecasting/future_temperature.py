@@ -12,7 +12,7 @@ import numpy as np
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.phases import Unit
 from rearlog.analysis.heat.daily_temperatures import Temperatures, lay_out
-from rearlog.analysis.heat.gap_filling import at_one_level, extended, without_gaps
+from rearlog.analysis.heat.gap_filling import FilledGaps, at_one_level, extended, without_gaps
 from rearlog.analysis.heat.heat_curve import (
     RECENT_DAYS,
     HeatCurve,
@@ -129,7 +129,7 @@ def _known(
     """A temperature for every day up to the last known one, and what was made up for it."""
     if laid_out.any_known:
         known, gaps = without_gaps(laid_out)
-        notices = [gaps] if gaps else []
+        notices = [_filled(gaps)] if gaps else []
         if (today - known.dates[-1]).days > 1:
             notices.append(f"No temperature since {known.dates[-1]}")
         return known, tuple(notices)
@@ -141,6 +141,15 @@ def _known(
         return None, ()
     notice = f"No temperature on record: taken to have been {celsius:g} °C, as {what}"
     return at_one_level(laid_out, celsius), (notice,)
+
+
+def _filled(gaps: FilledGaps) -> str:
+    """In words, until the notices are facts."""
+    between = (
+        f"on {gaps.first}" if gaps.first == gaps.last else f"between {gaps.first} and {gaps.last}"
+    )
+    days = "day" if gaps.days == 1 else "days"
+    return f"{gaps.days} {days} {between} without a temperature: taken from the days beside"
 
 
 def _held(known: Temperatures, today: date) -> Iterator[DayExtremes]:

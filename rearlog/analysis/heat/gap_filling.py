@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from datetime import datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 
 import numpy as np
 
@@ -14,11 +14,19 @@ from rearlog.records.log import DayExtremes
 from rearlog.records.times import midnights
 
 
-def without_gaps(laid_out: Temperatures) -> tuple[Temperatures, str | None]:
+@dataclass(frozen=True, slots=True)
+class FilledGaps:
+    """So many `days` from `first` to `last` had no temperature and took that of the days beside."""
+
+    days: int
+    first: date
+    last: date
+
+
+def without_gaps(laid_out: Temperatures) -> tuple[Temperatures, FilledGaps | None]:
     """The temperatures up to the last known day, gaps filled from the days beside them.
 
-    Longer gaps are filled too than `lay_out` fills; the text says how many days. Some day must be
-    known.
+    Longer gaps are filled too than `lay_out` fills, which is told. Some day must be known.
     """
     known = np.flatnonzero(laid_out.status != MISSING)
     days = np.arange(known[-1] + 1)
@@ -35,12 +43,7 @@ def without_gaps(laid_out: Temperatures) -> tuple[Temperatures, str | None]:
     )
     if len(gaps) == 0:
         return filled, None
-    first, last = laid_out.dates[gaps[0]], laid_out.dates[gaps[-1]]
-    between = f"on {first}" if first == last else f"between {first} and {last}"
-    return filled, (
-        f"{len(gaps)} {'day' if len(gaps) == 1 else 'days'} {between} without a temperature: "
-        "taken from the days beside"
-    )
+    return filled, FilledGaps(len(gaps), laid_out.dates[gaps[0]], laid_out.dates[gaps[-1]])
 
 
 def at_one_level(laid_out: Temperatures, celsius: float) -> Temperatures:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.stages.heat_needs import USUAL_PACE, Needs, extrapolations, needs
+from rearlog.analysis.stages.heat_needs import USUAL_PACE, Assumption, Needs, beyond_measured, needs
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, cohort_test
 from rearlog.analysis.statistics.levels import DIFFERENT
@@ -70,7 +70,7 @@ class SampleSize:
     table: tuple[PowerAt, ...]
     false_alarms: PowerAt
     words: tuple[str, ...]
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Assumption, ...]
 
 
 def sample_size(
@@ -148,8 +148,8 @@ def sample_size(
     assumptions = dict.fromkeys(
         (
             *needed.assumptions,
-            *extrapolations(stages, celsius),
-            *extrapolations(stages, other_celsius),
+            *beyond_measured(stages, celsius),
+            *beyond_measured(stages, other_celsius),
         )
     )
     return SampleSize(

@@ -17,7 +17,7 @@ from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings
 from rearlog.analysis.simulation.lives import Chances, Lives, live
 from rearlog.analysis.simulation.sizes import Measuring, Sizes, measure, sizes
 from rearlog.analysis.stages.events import FATE_NAMES
-from rearlog.analysis.stages.heat_needs import extrapolations, needs
+from rearlog.analysis.stages.heat_needs import Assumption, RecentGoesOn, beyond_measured, needs
 from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import CohortLog, ConstantTemperature, Observation
@@ -48,12 +48,12 @@ class Schedule:
 @dataclass(frozen=True, eq=False)
 class Simulation:
     """An invented cohort: its log, the true lives and sizes behind it (in days since the cohort's
-    zero), and what was assumed beyond the profile, in words."""
+    zero), and what was assumed beyond the profile."""
 
     log: CohortLog
     lives: Lives
     sizes: Sizes
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Assumption, ...]
 
     @property
     def last_check(self) -> datetime:
@@ -166,17 +166,17 @@ def _known(value: float) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-def _beyond(start: CohortLog, curve: HeatCurve, lives: Lives) -> Iterator[str]:
-    """In words: temperatures that the profile was not measured at, and days without their own."""
+def _beyond(start: CohortLog, curve: HeatCurve, lives: Lives) -> Iterator[Assumption]:
+    """Temperatures that the profile was not measured at, and days without their own."""
     temperatures = curve.temperatures
     means = (temperatures.minimum + temperatures.maximum) / 2
     here = float(means[temperatures.status != MISSING].mean())
-    yield from extrapolations(start.cohort.species.stages[:-1], here)
+    yield from beyond_measured(start.cohort.species.stages[:-1], here)
     kept = any(
         isinstance(each, ConstantTemperature) and each.last is None for each in start.temperatures
     )
     if not kept and lives.finished.max() > curve.knots[-1]:
-        yield f"after {temperatures.dates[-1]} the mean temperature of the last days goes on"
+        yield RecentGoesOn(temperatures.dates[-1])
 
 
 def _refuse_impossible(

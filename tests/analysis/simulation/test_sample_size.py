@@ -13,6 +13,7 @@ from rearlog.analysis.simulation.sample_size import sample_size
 from rearlog.analysis.stages.heat_needs import needs
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature
+from rearlog.sentences.heat_needs import assumed
 from tests.analysis.invented_moth import (
     LAID,
     LOWER,
@@ -140,7 +141,7 @@ def test_extrapolation_is_said_of_both_temperatures():
     found = sample_size(known, "L3", celsius=20.0, difference_days=2.0, runs=50)
 
     assert found.other_celsius == pytest.approx(LOWER + 75 / (75 / 12 + 2))
-    assert found.assumptions == ("Extrapolated: L3 measured at 20 to 24 °C, here 17.1 °C",)
+    assert assumed(found.assumptions) == ("Extrapolated: L3 measured at 20 to 24 °C, here 17.1 °C",)
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
 from rearlog.records.rules import problems_of
 from rearlog.records.times import at_clock
+from rearlog.sentences.heat_needs import assumed
 from rearlog.species.catalogue import bundled, find
 from tests.analysis.invented_moth import (
     HEAD_MM,
@@ -275,7 +276,7 @@ def test_days_at_a_temperature_become_heat():
 
     assert needed.mean[0] == pytest.approx(70)
     assert needed.sd[0] == pytest.approx(7.14, abs=0.01)
-    assert needed.assumptions == (
+    assert assumed(needed.assumptions) == (
         "egg takes 70 degree-days: 5 days at 14 degrees above the lower threshold",
     )
 
@@ -291,13 +292,13 @@ def test_a_spread_that_nobody_gave_is_said_to_be_assumed():
     needed = needs(moth(stage("L3", degree_days=number(75.0))))
 
     assert needed.sd[3] == pytest.approx(7.5)
-    assert needed.assumptions == ("Individuals differ by 10 % (SD) in L3",)
+    assert assumed(needed.assumptions) == ("Individuals differ by 10 % (SD) in L3",)
 
 
 def test_optional_stages_are_passed_over():
     simulation = simulate(eggs(5, profile=moth(stage("L3", optional=True))), 1)
 
-    assert "Nobody passes through L3" in simulation.assumptions
+    assert "Nobody passes through L3" in assumed(simulation.assumptions)
     assert "L3" not in {check.stage for check in simulation.log.all_observations}
     assert np.isnan(simulation.lives.into[:, 3]).all()
     assert not np.isnan(np.delete(simulation.lives.into, 3, axis=1)).any()
@@ -307,7 +308,9 @@ def test_extrapolation_is_said():
     measured = number(60.0, sd=8.0, at_celsius=(22, 26))
     simulation = simulate(eggs(3, profile=moth(stage("egg", degree_days=measured))), 1)
 
-    assert simulation.assumptions == ("Extrapolated: egg measured at 22 to 26 °C, here 20.0 °C",)
+    assert assumed(simulation.assumptions) == (
+        "Extrapolated: egg measured at 22 to 26 °C, here 20.0 °C",
+    )
     assert not simulate(eggs(3, celsius=25.0, profile=simulation.log.cohort.species), 1).assumptions
 
 
@@ -316,7 +319,9 @@ def test_days_after_the_last_temperature_are_said_and_go_on_like_the_last_week()
     short = simulate(eggs(20, *days), 4)
     constant = simulate(eggs(20, celsius=20.0), 4)
 
-    assert short.assumptions == ("after 2026-03-17 the mean temperature of the last days goes on",)
+    assert assumed(short.assumptions) == (
+        "after 2026-03-17 the mean temperature of the last days goes on",
+    )
     assert short.lives.into == pytest.approx(constant.lives.into, abs=1e-6)
 
 
