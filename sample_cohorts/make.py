@@ -13,6 +13,7 @@ import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -22,7 +23,7 @@ from rearlog.analysis.simulation.lives import Chances, Mortality
 from rearlog.analysis.simulation.simulate import Schedule, Simulation, simulate
 from rearlog.analysis.simulation.sizes import Measuring
 from rearlog.exchange import observations_csv, temperature_files
-from rearlog.exchange.incoming import new_checks
+from rearlog.records.incoming import telling
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -109,9 +110,8 @@ def build(raw: Path, folder: Path) -> None:
     for shelf in SHELVES:
         start, file = start_of(shelf), CohortFile(folder / f"{shelf.name}.json")
         file.create(start.cohort, start.individuals)
-        incoming = observations_csv.read(raw / shelf.observations_file, start, ENTERED)
-        checks, _ = new_checks(start, incoming, ENTERED)
-        file.add_observations(checks, ENTERED)
+        source = partial(observations_csv.read, raw / shelf.observations_file, now=ENTERED)
+        checks = file.record([source], ENTERED).checks
         if shelf.temperatures_file is None:
             last = max(check.at for check in checks).date()
             file.add_temperatures([ConstantTemperature(shelf.celsius, LAID, last)], ENTERED)
@@ -119,7 +119,7 @@ def build(raw: Path, folder: Path) -> None:
             path = raw / shelf.temperatures_file
             file.add_temperatures(temperature_files.read(path, start, ENTERED).records, ENTERED)
     room = CohortFile(folder / f"{ROOM.name}.json")
-    mistake = room.add_observations([MISTAKE], ENTERED)
+    mistake = room.record([telling([MISTAKE])], ENTERED).checks
     room.strike([each.number for each in mistake if each.number], [], STRUCK)
 
 

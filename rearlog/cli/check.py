@@ -25,6 +25,7 @@ from rearlog.records.asked_round import Round, answer, begin, spelled
 from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP
 from rearlog.records.entries import shortened
 from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageError
+from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import FATES
 from rearlog.records.rules import doubts_of
@@ -131,7 +132,7 @@ def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
             continue
         if step.round is not round_:
             drafts.write(step.round)
-        say(*(f"  {told}" for told in (*step.told, *_doubts(round_, step.round))))
+        say(*(f"  {line}" for line in (*step.told, *_doubts(round_, step.round))))
         round_, saving = step.round, step.command == SAVE
         if step.command == HELP:
             say(*_help(round_))
@@ -144,7 +145,8 @@ def _saved(round_: Round, file: CohortFile) -> bool:
     checks = round_.checks
     if checks:
         try:
-            file.add_observations(checks, times.now(round_.log.cohort.zone))
+            now = times.now(round_.log.cohort.zone)
+            file.record([telling(checks)], now, [each.individual for each in checks])
         except RecordError as error:
             say(*(f"Error: {line}" for line in error.told()))
             return False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import click
@@ -10,7 +10,7 @@ import click
 from rearlog.cli.options import cohort_argument, notice, notice_caution, quiet_option
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
-from rearlog.records.log import DayExtremes, Observation
+from rearlog.records.errors import ImportRefused
 from rearlog.records.wording import counted
 from rearlog.store.cohort_file import CohortFile
 
@@ -47,31 +47,17 @@ def import_command(
     from rearlog.exchange.check_files import read  # start-up time
 
     file = CohortFile(cohort)
-    checks: list[Observation] = []
-    days: list[DayExtremes] = []
-    already = 0
-    with file.held():
-        log = file.read()
-        now = times.now(log.cohort.zone)
-        for path in files:
-            new = read(path, log, now, ignore_extra=ignore_extra, dates=dates)
-            checks += new.observations
-            days += new.days
-            already += new.already
-            log = replace(
-                log,
-                all_observations=(*log.all_observations, *new.observations),
-                all_temperatures=(*log.all_temperatures, *new.days),
-            )
-        if checks and not dry_run:
-            file.add_observations(checks, now)
-        if days and not dry_run:
-            file.add_temperatures(days, now)
-    told = counted(len(checks), "check")
-    told += f" and the temperatures of {counted(len(days), 'day')}" if days else ""
+    now = times.now(file.outline(()).cohort.zone)
+    sources = [
+        partial(read, path, now=now, ignore_extra=ignore_extra, dates=dates) for path in files
+    ]
+    found = file.record(sources, now, pass_known=True, dry_run=dry_run, refusal=ImportRefused)
+    told = counted(len(found.checks), "check")
+    told += f" and the temperatures of {counted(len(found.days), 'day')}" if found.days else ""
+    already = found.already
     passed = f"; {already} were in the log already and are passed over" if already else ""
     if dry_run:
         notice(f"Nothing recorded: {told} would be{passed}.")
     else:
         notice(f"Imported {told} from {', '.join(map(str, files))}{passed}.")
-        notice_caution(checks)
+        notice_caution(found.checks)

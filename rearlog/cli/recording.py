@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -20,12 +19,13 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.records import times
-from rearlog.records.entries import CODE, RESERVED, Entry, expand, parse, pass_over, resolve
+from rearlog.records.entries import CODE, RESERVED, expand, parse
 from rearlog.records.errors import UsageError
-from rearlog.records.log import Cohort, CohortLog, Individual, Observation, state_at
+from rearlog.records.log import Cohort, Individual
 from rearlog.records.rules import COLDEST_C, HOTTEST_C, doubts_of
 from rearlog.records.wording import counted, day_stamp, line_of, said, stamp
-from rearlog.store.cohort_file import NAME, CohortFile, check_round
+from rearlog.store.cohort_file import NAME, CohortFile
+from rearlog.store.recording import RecordedRound, record_round
 
 
 @click.command("start")
@@ -227,34 +227,23 @@ def log_command(
     rearlog log room '1-9 L3; 10 L2 head=0.61; 11 dead(mould) "wet"; rest same'
     rearlog log room 'all same' --on yesterday --by KT
     """
-    file = CohortFile(cohort)
-    entries = parse(" ".join(entry))
-    # what “same” and “rest” mean must still hold when the round is written
-    with contextlib.nullcontext() if dry_run else file.held():
-        log = file.outline(_single_codes(entries))
-        header = log.cohort
-        now = times.now(header.zone)
-        at = times.read_moment(on, header.zone, header.check_time, now) if on else now
-        last_stage, ended, alive = states_at(log, at)
-        entries, passed = pass_over(entries, ended)
-        round_ = resolve(entries, header.species, last_stage, alive, at, by)
-        for each in round_:
-            for doubt in doubts_of(header.species, each, each.stage or last_stage[each.individual]):
-                notice(f"Note: {doubt}")
-        if dry_run:
-            check_round(log, round_, now)
-            for each in round_:
-                click.echo(printable(line_of(each)))
-            _notice_passed(passed)
-            told = counted(len(round_), "check")
-            notice(f"Nothing recorded: {told} at {day_stamp(at)} would be.")
-            return
-        saved = file.add_observations(round_, now)
-    _notice_passed(passed)
-    notice(_summary(saved, last_stage, alive, at))
-    if any(each.fate == "dead" and each.note and not each.cause for each in saved):
+    now = times.now("UTC")
+    round_ = record_round(CohortFile(cohort), parse(" ".join(entry)), on, by, now, dry_run=dry_run)
+    profile, before = round_.cohort.species, round_.before
+    for each in round_.checks:
+        for doubt in doubts_of(profile, each, each.stage or before[each.individual].stage):
+            notice(f"Note: {doubt}")
+    _notice_passed(round_.passed)
+    if dry_run:
+        for each in round_.checks:
+            click.echo(printable(line_of(each)))
+        told = counted(len(round_.checks), "check")
+        notice(f"Nothing recorded: {told} at {day_stamp(round_.at)} would be.")
+        return
+    notice(_summary(round_))
+    if any(each.fate == "dead" and each.note and not each.cause for each in round_.checks):
         notice("Note: a cause counts only in brackets, as in dead(mould), not in a note")
-    notice_caution(saved)
+    notice_caution(round_.checks)
 
 
 def _notice_passed(passed: Sequence[str]) -> None:
@@ -262,37 +251,15 @@ def _notice_passed(passed: Sequence[str]) -> None:
         notice(f"Passed over inside ranges, dead, lost or removed before: {', '.join(passed)}")
 
 
-def _single_codes(entries: Sequence[Entry]) -> list[str] | None:
-    """The codes that are named one by one: only their checks need be read. None: read them all."""
-    codes = [code for each in entries for code in each.who.split(",")]
-    return None if any("-" in code or code.lower() in RESERVED for code in codes) else codes
-
-
-def states_at(log: CohortLog, at: datetime) -> tuple[dict[str, str], list[str], list[str]]:
-    """The last stage of each individual by then, the codes of the ended and of the living."""
-    last_stage: dict[str, str] = {}
-    ended: list[str] = []
-    alive: list[str] = []
-    for each in log.individuals:
-        stage, _, fate = state_at(each, log.checks[each.code], at)
-        last_stage[each.code] = stage
-        if fate is not None:
-            ended.append(each.code)
-        elif each.entered_at <= at:
-            alive.append(each.code)
-    return last_stage, ended, alive
-
-
-def _summary(
-    saved: Sequence[Observation], last_stage: dict[str, str], alive: list[str], at: datetime
-) -> str:
+def _summary(round_: RecordedRound) -> str:
     changed = [
         f"{each.individual} {said(each)}"
-        for each in saved
-        if each.fate or each.stage != last_stage[each.individual]
+        for each in round_.checks
+        if each.fate or each.stage != round_.before[each.individual].stage
     ]
     shown = ", ".join(changed[:12]) + (" …" if len(changed) > 12 else "")
-    left = set(alive) - {each.individual for each in saved}
-    text = f"Recorded {counted(len(saved), 'check')} at {day_stamp(at)}: {len(changed)} changed"
+    left = set(round_.alive) - {each.individual for each in round_.checks}
+    checks = counted(len(round_.checks), "check")
+    text = f"Recorded {checks} at {day_stamp(round_.at)}: {len(changed)} changed"
     text += f" ({shown})" if changed else ""
     return text + (f"; {len(left)} of those alive were not named" if left else "")

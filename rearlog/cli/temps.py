@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -11,12 +12,12 @@ from rearlog.cli.options import cohort_argument, notice, on_option, quiet_option
 from rearlog.exchange.celsius import NotATemperature, Unit, celsius
 from rearlog.exchange.daily_csv import DailyFile
 from rearlog.exchange.logger_csv import LoggerFile, LoggerOptions
-from rearlog.exchange.temperature_files import NewTemperatures, read
-from rearlog.exchange.temperature_overlap import new_constant, new_day_extremes
+from rearlog.exchange.temperature_files import TemperatureFile, read
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Temperature
+from rearlog.records.temperature_overlap import values_in
 from rearlog.records.temperature_rules import doubt_of_temperature
 from rearlog.records.wording import counted, stamp
 from rearlog.store.cohort_file import CohortFile
@@ -75,24 +76,27 @@ def temps_command(
         raise UsageError("give one of: a file, --min with --max, or --constant")
     _refuse_stray(file, constant, on, first, last)
     store = CohortFile(cohort)
-    log = store.read()
+    log = store.outline(())
     now = times.now(log.cohort.zone)
+    brought = None
     if file is not None:
         if clock_zone is not None:
             times.check_zone(clock_zone)
         options = LoggerOptions(time_column, temperature_column, unit, dates, clock_zone, missing)
-        added = read(file, log, now, options)
-        records, told = added.records, _told(added, file)
+        brought = read(file, log, now, options)
+        told: Sequence[Temperature] = brought.records
     elif constant is not None:
-        records, told = _constant(log, now, celsius_of(constant, unit), first, last)
+        told = [_constant(log, now, celsius_of(constant, unit), first, last)]
     else:
         if lowest is None or highest is None:
             raise UsageError("--min and --max go together")
-        extremes = celsius_of(lowest, unit), celsius_of(highest, unit)
-        records, told = _day(log, now, *extremes, on)
-    if records:
-        store.add_temperatures(records, now)
-    notice(told)
+        told = [_day(now, celsius_of(lowest, unit), celsius_of(highest, unit), on)]
+    records = store.add_temperatures(told, now)
+    already = values_in(told) - values_in(records)
+    if brought is None:
+        notice(_of_one(told[0]) + (", as recorded already" if already else ""))
+    else:
+        notice(_of_file(brought, records, already))
     for doubt in filter(None, map(doubt_of_temperature, records)):
         notice(f"Note: {doubt}")
 
@@ -114,43 +118,46 @@ def celsius_of(text: str, unit: Unit | None) -> float:
         raise UsageError(error.message, error.remedy) from None
 
 
-def _day(
-    log: CohortLog, now: datetime, low: float, high: float, on: str | None
-) -> tuple[tuple[Temperature, ...], str]:
+def _day(now: datetime, low: float, high: float, on: str | None) -> DayExtremes:
     day = times.read_date(on or "today", now.date())
     if day > now.date():
         raise UsageError(f"{day} is in the future")
     if low > high:
         raise UsageError(f"the lowest, {low:g} °C, is above the highest, {high:g} °C")
-    new = tuple(new_day_extremes(log.temperatures, [DayExtremes(day, low, high)]))
-    return new, f"{day}: {low:.4g} to {high:.4g} °C" + ("" if new else ", as recorded already")
+    return DayExtremes(day, low, high)
 
 
 def _constant(
     log: CohortLog, now: datetime, value: float, first: str | None, last: str | None
-) -> tuple[tuple[Temperature, ...], str]:
+) -> ConstantTemperature:
     today = now.date()
     begin = times.read_date(first, today) if first else log.cohort.started.date()
     end: date | None = times.read_date(last, today) if last else None
     if end is not None and end < begin:
         raise UsageError(f"{end} comes before {begin}")
-    new = new_constant(log.temperatures, ConstantTemperature(value, begin, end))
-    told = f"{value:.4g} °C from {begin} {f'to {end}' if end else 'until further notice'}"
-    return ((new,), told) if new else ((), f"{told}, as recorded already")
+    return ConstantTemperature(value, begin, end)
 
 
-def _told(added: NewTemperatures, path: Path) -> str:
+def _of_one(told: Temperature) -> str:
+    """A temperature that was typed, as it was understood."""
+    if isinstance(told, DayExtremes):
+        return f"{told.date}: {told.min_c:.4g} to {told.max_c:.4g} °C"
+    assert isinstance(told, ConstantTemperature)
+    until = f"to {told.last}" if told.last else "until further notice"
+    return f"{told.celsius:.4g} °C from {told.first} {until}"
+
+
+def _of_file(brought: TemperatureFile, records: Sequence[Temperature], already: int) -> str:
     """What a file brought, and what was noticed in it."""
-    file = added.file
+    file, path, new = brought.file, brought.path, values_in(records)
     if isinstance(file, DailyFile):
-        notes = [f"{counted(len(added.records), 'day')} recorded from {path}"]
+        notes = [f"{counted(new, 'day')} recorded from {path}"]
     else:
-        count = file.rows - file.repeated - added.already
-        notes = [f"{counted(count, 'reading')} recorded from {path}", *_noticed(file)]
+        notes = [f"{counted(new, 'reading')} recorded from {path}", *_noticed(file)]
     if file.repeated:
         notes.append(f"{file.repeated} lines told the same again")
-    if added.already:
-        notes.append(f"{added.already} were in the log already")
+    if already:
+        notes.append(f"{already} were in the log already")
     return "; ".join(notes)
 
 

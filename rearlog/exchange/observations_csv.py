@@ -19,10 +19,10 @@ from typing import TextIO
 from rearlog.exchange.codes import find_code, spellings
 from rearlog.exchange.delimited import Rows, Table, is_blank, read_table
 from rearlog.exchange.formula_text import disarmed, restored
-from rearlog.exchange.incoming import Incoming, Placed
 from rearlog.exchange.written_dates import YEARS
 from rearlog.records.entries import SEXES, shortened
 from rearlog.records.errors import ImportRefused, Problem, UsageError
+from rearlog.records.incoming import Incoming, Placed
 from rearlog.records.log import MEASUREMENTS, CohortLog, Observation
 from rearlog.records.profile import FATES
 from rearlog.records.times import read_moment

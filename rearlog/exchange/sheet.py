@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog, state_at
+from rearlog.records.log import CohortLog
 from rearlog.records.profile import StageProfile
 from rearlog.records.times import at_clock
 
@@ -44,19 +44,16 @@ def check_sheet(log: CohortLog, first: date, days: int = 7) -> Sheet:
     cohort = log.cohort
     begin = at_clock(first, "00:00", cohort.zone)
     end = at_clock(first + timedelta(days=days), "00:00", cohort.zone)
-    rows = []
-    for each in log.individuals:
-        stage, _, fate = state_at(each, log.checks[each.code], begin)
-        if fate is None and each.entered_at < end:
-            rows.append(SheetRow(each.code, stage))
-    if not rows:
+    states = log.states_at(begin)
+    alive = log.alive_at(begin, entered_by=end - timedelta(seconds=1))
+    if not alive:
         raise UsageError(f"nobody in {cohort.name} lives on {first}")
     return Sheet(
         cohort.name,
         cohort.species.name,
         cohort.place,
         tuple(first + timedelta(days=step) for step in range(days)),
-        tuple(rows),
+        tuple(SheetRow(code, states[code].stage) for code in alive),
         cohort.species.stages,
         cohort.invented,
     )

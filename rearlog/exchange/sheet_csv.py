@@ -24,7 +24,6 @@ from typing import TextIO
 from rearlog.exchange.celsius import NotATemperature, Unit, celsius
 from rearlog.exchange.delimited import Table, read_table
 from rearlog.exchange.formula_text import disarmed
-from rearlog.exchange.incoming import Incoming, Placed
 from rearlog.exchange.sheet import Sheet
 from rearlog.exchange.sheet_grid import (
     INITIALS,
@@ -37,6 +36,7 @@ from rearlog.exchange.sheet_grid import (
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records.entries import parse, resolve, shortened
 from rearlog.records.errors import EntryError, ImportRefused, Problem
+from rearlog.records.incoming import Incoming, Placed
 from rearlog.records.log import CohortLog, DayExtremes, Observation, state_at
 from rearlog.records.profile import FATES
 from rearlog.records.times import read_moment

@@ -11,10 +11,10 @@ from typing import Any
 
 import orjson
 
-from rearlog.exchange.incoming import Incoming, Placed, new_checks
 from rearlog.exchange.layouts import COHORTS, CONSTANT, DAY, PROFILES, TEMPERATURES
 from rearlog.exchange.tables import Line, read
 from rearlog.records.errors import ImportRefused, Problem, ProfileError, UsageError
+from rearlog.records.incoming import Incoming, Placed, new_checks
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -155,12 +155,9 @@ def _with_checks(
             placed.append(Placed(Observation(**_values(line, Observation)), line.place))
         else:
             problems.append(Problem(f"there is no individual {line['individual']}", line.place))
-    try:
-        checks, _ = new_checks(log, Incoming(tuple(placed)), now)
-    except ImportRefused as refusal:
-        problems += refusal.problems
-        return log
-    return CohortLog(log.cohort, log.individuals, tuple(checks), log.all_temperatures)
+    new = new_checks(log, Incoming(tuple(placed)), now)
+    problems += new.problems
+    return log.with_checks(new.checks)
 
 
 def _values(line: Line, record: type) -> dict[str, Any]:

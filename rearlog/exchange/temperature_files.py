@@ -1,4 +1,4 @@
-"""Temperatures from a file, whichever kind it is, and what of them is new to the log."""
+"""Temperatures from a file, whichever kind it is."""
 
 from __future__ import annotations
 
@@ -11,17 +11,16 @@ from rearlog.exchange import daily_csv
 from rearlog.exchange.daily_csv import DailyFile, read_daily
 from rearlog.exchange.delimited import has_table
 from rearlog.exchange.logger_csv import LoggerFile, LoggerOptions, read_logger
-from rearlog.exchange.temperature_overlap import new_day_extremes, new_readings
 from rearlog.records.errors import ImportRefused, Problem
 from rearlog.records.log import CohortLog, Temperature
 
 
 @dataclass(frozen=True, slots=True)
-class NewTemperatures:
-    """What a file adds to a log: `records`; how many of its values were there `already`."""
+class TemperatureFile:
+    """What the file at a path tells, as `records`, and what was noticed in it."""
 
+    path: Path
     records: tuple[Temperature, ...]
-    already: int
     file: DailyFile | LoggerFile
 
 
@@ -30,26 +29,22 @@ def read(
     log: CohortLog,
     now: datetime,
     options: LoggerOptions | None = None,
-) -> NewTemperatures:
-    """Read daily extremes or a logger's readings, and leave out what the log has already.
+) -> TemperatureFile:
+    """Read the daily extremes or the logger's readings in a file.
 
-    Raises ImportRefused with every line that cannot be taken or contradicts the log, and for a
-    file that ends before the cohort began.
+    Raises ImportRefused with every line that cannot be taken, and for a file that ends before the
+    cohort began.
     """
     began = _began(log)
     if is_daily(path):
         options = options or LoggerOptions()
         daily = read_daily(path, now.date(), dates=options.dates, unit=options.unit)
         _refuse_before(began, daily.days[-1].date, path)
-        days = new_day_extremes(log.temperatures, daily.days)
-        return NewTemperatures(tuple(days), len(daily.days) - len(days), daily)
+        return TemperatureFile(Path(path), tuple(daily.days), daily)
     logger = read_logger(path, log.cohort.zone, now, options)
     last = logger.readings.at + timedelta(seconds=logger.readings.seconds[-1])
     _refuse_before(began, last.date(), path)
-    readings = new_readings(log.temperatures, logger.readings)
-    count = len(readings.seconds) if readings else 0
-    records = (readings,) if readings else ()
-    return NewTemperatures(records, len(logger.readings.seconds) - count, logger)
+    return TemperatureFile(Path(path), (logger.readings,), logger)
 
 
 def _began(log: CohortLog) -> date:

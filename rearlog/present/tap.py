@@ -7,7 +7,6 @@ import json
 from collections import Counter
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
@@ -88,7 +87,7 @@ def tap_round(log: CohortLog, written: datetime) -> TapRound:
 def _card(round_: Round, code: str) -> TapCard:
     known = round_.question(code)
     checks = [check for check in round_.log.checks[code] if check.at <= round_.at]
-    since = known.since.astimezone(ZoneInfo(round_.log.cohort.zone)).date()
+    since = round_.log.cohort.clock.day(known.since)
     note = checks[-1].note if checks else None
     return TapCard(code, known.stage, since, round_.log.by_code[code].container, note)
 

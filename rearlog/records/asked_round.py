@@ -10,13 +10,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
-from zoneinfo import ZoneInfo
 
 from rearlog.records.asked_words import BACK, NEXT, REST, SAME, SKIP, Act, Words
 from rearlog.records.entries import parse, resolve, shortened
 from rearlog.records.errors import EntryError, Problem
-from rearlog.records.log import CohortLog, Observation, state_at, time_order
-from rearlog.records.rules import problems_of
+from rearlog.records.log import CohortLog, Observation
+from rearlog.records.rules import problems_with
 from rearlog.records.wording import line_of, stamp
 
 Answers = Mapping[str, Observation | None]
@@ -69,9 +68,8 @@ class Round:
 
     def days_in_stage(self, code: str) -> int:
         """Calendar days since an individual was first seen in its stage."""
-        zone = ZoneInfo(self.log.cohort.zone)
-        since = self.question(code).since.astimezone(zone).date()
-        return (self.at.astimezone(zone).date() - since).days
+        clock = self.log.cohort.clock
+        return (clock.day(self.at) - clock.day(self.question(code).since)).days
 
     def changed(self, check: Observation) -> bool:
         """Whether an answer says more than that nothing changed."""
@@ -93,11 +91,7 @@ def begin(log: CohortLog, at: datetime, by: str | None = None, only: Sequence[st
     `only` names some of them, by codes and ranges. Raises EntryError where one that is named is
     not among them, or where nobody is left to ask for.
     """
-    alive = [
-        each.code
-        for each in log.individuals
-        if each.entered_at <= at and state_at(each, log.checks[each.code], at)[2] is None
-    ]
+    alive = log.alive_at(at)
     if not alive:
         raise EntryError(f"nobody in {log.cohort.name} is alive at {stamp(at)}")
     asked = [code for code in alive if all(check.at != at for check in log.checks[code])]
@@ -214,8 +208,8 @@ def _read(round_: Round, code: str, state: str, details: tuple[str, ...]) -> Obs
         (check,) = resolve(entries, profile, {code: stage}, [code], round_.at, round_.by)
     except EntryError as error:
         raise EntryError([replace(each, place=code) for each in error.problems]) from None
-    checks = sorted([*round_.log.checks[code], check], key=time_order)
-    problems = problems_of(profile, round_.log.by_code[code], checks, checks[-1].at)
+    last = max([round_.at, *(each.at for each in round_.log.checks[code])])
+    problems = problems_with(round_.log, [check], last)
     if problems:
         raise EntryError(problems)
     return check

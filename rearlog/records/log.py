@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
-from typing import TypeVar
-from zoneinfo import ZoneInfo
+from typing import NamedTuple, TypeVar
 
+from rearlog.records.clock import CohortClock
 from rearlog.records.profile import Profile
 
 
@@ -131,6 +131,19 @@ class Cohort:
     planned_celsius: float | None = None
     invented: bool = False
 
+    @property
+    def clock(self) -> CohortClock:
+        """Days since the start, and calendar days in the cohort's zone."""
+        return CohortClock(self.started, self.zone)
+
+
+class State(NamedTuple):
+    """The last stage known of an individual, when that was seen, and its fate (None: it lives)."""
+
+    stage: str
+    seen: datetime
+    fate: str | None
+
 
 @dataclass(frozen=True)
 class CohortLog:
@@ -161,6 +174,26 @@ class CohortLog:
         """The temperature records that stand."""
         return tuple(each for each in self.all_temperatures if each.struck is None)
 
+    def states_at(self, instant: datetime) -> dict[str, State]:
+        """What is known of each individual at an instant, those included that enter later."""
+        return {
+            each.code: state_at(each, self.checks[each.code], instant) for each in self.individuals
+        }
+
+    def alive_at(self, instant: datetime, *, entered_by: datetime | None = None) -> list[str]:
+        """Who lives at an instant, or enters later but no later than `entered_by`; in order."""
+        latest = max(instant, entered_by or instant)
+        return [
+            each.code
+            for each in self.individuals
+            if each.entered_at <= latest
+            and state_at(each, self.checks[each.code], instant).fate is None
+        ]
+
+    def with_checks(self, added: Iterable[Observation]) -> CohortLog:
+        """The log with more observations behind the others."""
+        return replace(self, all_observations=(*self.all_observations, *added))
+
     def as_of(self, instant: datetime) -> CohortLog:
         """The log as it was known at an instant: nothing seen, typed in or struck out later.
 
@@ -177,7 +210,7 @@ class CohortLog:
         )._seen_by(instant)
 
     def _seen_by(self, instant: datetime) -> CohortLog:
-        day = instant.astimezone(ZoneInfo(self.cohort.zone)).date()
+        day = self.cohort.clock.day(instant)
         return CohortLog(
             self.cohort,
             tuple(each for each in self.individuals if each.entered_at <= instant),
@@ -229,16 +262,14 @@ def time_order(observation: Observation) -> tuple[datetime, float]:
     return observation.at, observation.number or float("inf")
 
 
-def state_at(
-    individual: Individual, checks: Iterable[Observation], instant: datetime
-) -> tuple[str, datetime, str | None]:
-    """The last stage known at an instant, when that was seen, and the fate (None while alive)."""
+def state_at(individual: Individual, checks: Iterable[Observation], instant: datetime) -> State:
+    """What is known of an individual at an instant, from its checks in time order."""
     stage, seen, fate = individual.stage, individual.entered_at, None
     for check in checks:
         if check.at > instant:
             break
         stage, seen, fate = check.stage or stage, check.at, check.fate
-    return stage, seen, fate
+    return State(stage, seen, fate)
 
 
 def _began(record: Temperature, instant: datetime, day: date) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 from rearlog.records.log import (
     CohortLog,
@@ -102,7 +101,7 @@ def records_of(
     `individual` takes those of one individual (and no temperatures), `last` those entered in and
     since that many rounds, `on` those of one calendar day.
     """
-    zone = ZoneInfo(log.cohort.zone)
+    clock = log.cohort.clock
     moments = sorted(set(map(moment_of, log.all_observations)))
     since = moments[-last] if last is not None and last < len(moments) else None
     observations = tuple(
@@ -110,7 +109,7 @@ def records_of(
         for each in log.all_observations
         if (individual is None or each.individual == individual)
         and (since is None or moment_of(each) >= since)
-        and (on is None or each.at.astimezone(zone).date() == on)
+        and (on is None or clock.day(each.at) == on)
     )
     temperatures = tuple(
         each

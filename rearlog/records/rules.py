@@ -6,7 +6,7 @@ Each rule is a small function over one individual's checks in time order; all mi
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import datetime
 from itertools import pairwise
 
@@ -16,8 +16,10 @@ from rearlog.records.head_widths import contradiction
 from rearlog.records.log import (
     MEASUREMENTS,
     Cohort,
+    CohortLog,
     Individual,
     Observation,
+    time_order,
 )
 from rearlog.records.profile import FATES, Profile
 from rearlog.records.wording import named, said, stamp
@@ -29,6 +31,35 @@ COLDEST_C, HOTTEST_C = -30.0, 60.0
 """Temperatures outside this range are refused."""
 
 UNITS = {"length_mm": "length", "head_width_mm": "head width", "mass_mg": "mass"}
+
+
+def problems_with(
+    log: CohortLog,
+    added: Iterable[Observation],
+    now: datetime,
+    *,
+    without: Collection[int] = (),
+) -> list[Problem]:
+    """Every rule that the log would break with checks `added`, and the records `without` struck.
+
+    Only the individuals that these are of are looked at, in the log's order.
+    """
+    new: dict[str, list[Observation]] = {
+        each.individual: []
+        for each in (log.all_observations if without else ())
+        if each.number in without
+    }
+    for each in added:
+        new.setdefault(each.individual, []).append(each)
+    problems = [
+        Problem(f"no individual {code} in this cohort") for code in new if code not in log.by_code
+    ]
+    for code, individual in log.by_code.items():
+        if code in new:
+            kept = [each for each in log.checks[code] if each.number not in without]
+            checks = sorted([*kept, *new[code]], key=time_order)
+            problems += problems_of(log.cohort.species, individual, checks, now)
+    return problems
 
 
 def problems_of(

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from rearlog.records.errors import Problem, RecordError
 from rearlog.records.log import CohortLog, Observation, Struck, Temperature
-from rearlog.records.rules import problems_of
+from rearlog.records.rules import problems_with
 
 
 def struck_out(
@@ -24,7 +24,17 @@ def struck_out(
     ]
     if problems:
         raise RecordError(problems)
-    after = replace(
+    problems = [
+        Problem(
+            f"it could not stay: {each.message}",
+            each.place,
+            "strike that record out too, or neither",
+        )
+        for each in problems_with(log, (), struck.at, without=observations)
+    ]
+    if problems:
+        raise RecordError(problems)
+    return replace(
         log,
         all_observations=tuple(
             replace(each, struck=struck) if each.number in observations else each
@@ -35,10 +45,6 @@ def struck_out(
             for each in log.all_temperatures
         ),
     )
-    problems = list(_impossible(after, observations, struck))
-    if problems:
-        raise RecordError(problems)
-    return after
 
 
 def _unfit(
@@ -53,15 +59,3 @@ def _unfit(
             yield Problem(f"there is no record {letter}{number}", remedy=remedy)
         elif (mark := known[number].struck) is not None:
             yield Problem(f"record {letter}{number} is struck out already: {mark.because}")
-
-
-def _impossible(log: CohortLog, numbers: Collection[int], struck: Struck) -> Iterator[Problem]:
-    """The rules that what stays would break: records that only those struck out made possible."""
-    codes = dict.fromkeys(
-        each.individual for each in log.all_observations if each.number in numbers
-    )
-    for code in codes:
-        checks = log.checks[code]
-        for each in problems_of(log.cohort.species, log.by_code[code], checks, struck.at):
-            message = f"it could not stay: {each.message}"
-            yield Problem(message, each.place, "strike that record out too, or neither")

@@ -1,4 +1,4 @@
-"""Dates and times as people type them, and the calendar days of a zone. This is where pendulum is.
+"""Dates and times as people type them. This is where pendulum is.
 
 It is imported where it is used: most commands need none of it.
 
@@ -9,9 +9,11 @@ such as 03/09/26 are refused: nobody can know which is the month.
 from __future__ import annotations
 
 import re
-from datetime import UTC, date, datetime, timedelta, timezone
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from rearlog.records.clock import midnights as midnights
+from rearlog.records.clock import with_offset
 from rearlog.records.errors import UsageError
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -23,7 +25,7 @@ _REMEDY = "write 2026-03-09, 2026-03-09T08:40, today, yesterday, or a weekday"
 
 def now(zone: str) -> datetime:
     """The present moment in a zone, to the second."""
-    return _fixed(datetime.now(ZoneInfo(zone)))
+    return with_offset(datetime.now(ZoneInfo(zone)))
 
 
 def check_zone(zone: str) -> str:
@@ -104,34 +106,4 @@ def _local(day: date, clock: tuple[int, int, int], zone: str) -> datetime:
     """The instant of hour, minute and second on a day; times that a clock skips come later."""
     import pendulum  # start-up time
 
-    return _fixed(pendulum.datetime(day.year, day.month, day.day, *clock, tz=zone))
-
-
-def midnights(first: date, days: int, zone: str) -> list[datetime]:
-    """The `days + 1` instants at which the calendar days from `first` on begin (and the last ends).
-
-    Days on which clocks change have 23 or 25 hours between theirs.
-    """
-    where = ZoneInfo(zone)
-    begin = datetime(first.year, first.month, first.day)
-    local = [(begin + timedelta(days=count)).replace(tzinfo=where) for count in range(days + 1)]
-    return [moment.astimezone(UTC) for moment in local]
-
-
-def _fixed(moment: datetime) -> datetime:
-    """The same instant with its offset alone.
-
-    Two datetimes that share one zone object are subtracted by their clocks, which is wrong on
-    the nights that clocks change; with plain offsets the difference is the time that passed.
-    """
-    offset = moment.utcoffset()
-    assert offset is not None
-    return datetime(
-        moment.year,
-        moment.month,
-        moment.day,
-        moment.hour,
-        moment.minute,
-        moment.second,
-        tzinfo=timezone(offset),
-    )
+    return with_offset(pendulum.datetime(day.year, day.month, day.day, *clock, tz=zone))

@@ -5,12 +5,13 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rearlog.records.errors import Problem, RecordError, UsageError
+from rearlog.records.errors import Problem, RearlogError, RecordError, UsageError
+from rearlog.records.incoming import Source, new_checks
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -18,9 +19,10 @@ from rearlog.records.log import (
     Observation,
     Struck,
     Temperature,
-    time_order,
 )
-from rearlog.records.rules import problems_of, problems_of_individual
+from rearlog.records.rules import problems_of_individual
+from rearlog.records.striking import struck_out
+from rearlog.records.temperature_overlap import new_temperatures
 from rearlog.store import codec
 from rearlog.store.codec import NAME as NAME
 from rearlog.store.layout import Table, no_collection
@@ -47,8 +49,23 @@ def find(cohort: str) -> Path:
     return Path(os.environ.get("REARLOG_DIR") or ".") / f"{cohort}.json"
 
 
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What a round brought, and how much of it the log had `already`.
+
+    Its checks have their numbers, unless it was only tried.
+    """
+
+    checks: list[Observation]
+    days: list[Temperature]
+    already: int
+
+
 class CohortFile:
-    """The file of one cohort. Each method that writes does so under the lock, once, whole.
+    """The file of one cohort.
+
+    Whatever writes takes what was said, and reads, checks and writes under one lock: what somebody
+    read before it is out of date, and never relied on.
 
     Only what a call needs is turned into records, so that one entry is quick in a long log.
     """
@@ -69,6 +86,11 @@ class CohortFile:
                 yield
             finally:
                 self._outlined = None
+
+    @property
+    def is_held(self) -> bool:
+        """Whether others are kept from writing."""
+        return self._storage.held
 
     def create(self, cohort: Cohort, individuals: Iterable[Individual]) -> None:
         """Write a new file; raises StoreError where there is one already."""
@@ -104,54 +126,92 @@ class CohortFile:
             log = self.outline(())
             self._insert("individuals", _admitted(log.individuals, individuals, log.cohort))
 
-    def add_observations(
-        self, observations: Sequence[Observation], now: datetime
-    ) -> list[Observation]:
-        """Add a round and return it with its numbers.
+    def record(
+        self,
+        sources: Iterable[Source],
+        now: datetime,
+        codes: Iterable[str] | None = None,
+        *,
+        pass_known: bool = False,
+        dry_run: bool = False,
+        refusal: type[RearlogError] = RecordError,
+    ) -> Recorded:
+        """Take a round into the log: the one door by which looks enter, whoever tells them.
 
-        Raises RecordError with every rule that it breaks; then nothing is written.
+        Each source tells its part, given the log as it stands with the parts before it; nobody
+        else can write meanwhile. `codes` are those whom the round concerns (None: anybody). With
+        `pass_known` what the log has already is passed over. Raises a `refusal` with everything
+        that cannot be taken; then, and in a `dry_run`, nothing is written.
         """
-        with self.held():
-            check_round(self.outline({each.individual for each in observations}), observations, now)
-            added = [replace(each, entered=now) for each in observations]
-            numbers = self._insert("observations", added)
-        return [replace(each, number=number) for each, number in zip(added, numbers, strict=True)]
+        with contextlib.nullcontext() if dry_run else self.held():
+            found = self._sifted(sources, now, codes, pass_known, refusal)
+            if dry_run:
+                return found
+            checks = [replace(each, entered=now) for each in found.checks]
+            numbers = self._insert("observations", checks)
+            days = [replace(each, entered=now) for each in found.days]
+            self._insert("temperatures", days)
+        numbered = [replace(each, number=no) for each, no in zip(checks, numbers, strict=True)]
+        return replace(found, checks=numbered)
 
-    def add_temperatures(self, temperatures: Sequence[Temperature], now: datetime) -> list[int]:
-        """Add temperature records and return their numbers; raises RecordError."""
+    def _sifted(
+        self,
+        sources: Iterable[Source],
+        now: datetime,
+        codes: Iterable[str] | None,
+        pass_known: bool,
+        refusal: type[RearlogError],
+    ) -> Recorded:
+        log = self.outline(codes)
+        checks: list[Observation] = []
+        days: list[Temperature] = []
+        problems: list[Problem] = []
+        told = 0
+        for source in sources:
+            incoming = source(log)
+            new = new_checks(log, incoming, now, pass_known=pass_known)
+            problems += new.problems
+            checks += new.checks
+            days += incoming.days
+            told += len(incoming.checks) + len(incoming.days)
+            log = log.with_checks(new.checks)
+        if days:
+            days, contrary = new_temperatures(self._temperatures(), days)
+            problems += contrary
+        if problems:
+            raise refusal(problems)
+        return Recorded(checks, days, told - len(checks) - len(days))
+
+    def add_temperatures(
+        self, temperatures: Sequence[Temperature], now: datetime
+    ) -> list[Temperature]:
+        """Add temperature records, less what the log has already; returns what was added.
+
+        Raises RecordError with all that cannot be, or contradicts the log.
+        """
         from rearlog.records.temperature_rules import problems_of_temperature  # start-up time
 
         problems = [problem for each in temperatures for problem in problems_of_temperature(each)]
-        if problems:
-            raise RecordError(problems)
         with self.held():
-            return self._insert(
-                "temperatures", [replace(each, entered=now) for each in temperatures]
-            )
+            added, contrary = new_temperatures(self._temperatures(), temperatures)
+            if problems or contrary:
+                raise RecordError([*problems, *contrary])
+            written = [replace(each, entered=now) for each in added]
+            numbers = self._insert("temperatures", written)
+        return [replace(each, number=no) for each, no in zip(written, numbers, strict=True)]
 
     def strike(
-        self, observations: Iterable[int], temperatures: Iterable[int], struck: Struck
+        self, observations: Collection[int], temperatures: Collection[int], struck: Struck
     ) -> None:
         """Strike records out by their numbers.
 
         Raises RecordError for numbers that are not there or struck already, and where the
         records that stay would break a rule without them.
         """
-        wanted = {
-            "observations": tuple(dict.fromkeys(observations)),
-            "temperatures": tuple(dict.fromkeys(temperatures)),
-        }
         with self.held():
-            problems = [
-                problem
-                for name, numbers in wanted.items()
-                for problem in _not_to_be_struck(self._table(name), name, numbers)
-            ]
-            if problems:
-                raise RecordError(problems)
-            self._check_without(wanted["observations"], struck.at)
-            for name, numbers in wanted.items():
-                self._mark(name, dict.fromkeys(numbers, struck))
+            struck_out(self.read(), observations, temperatures, struck)
+            self._mark("observations", dict.fromkeys(observations, struck))
+            self._mark("temperatures", dict.fromkeys(temperatures, struck))
 
     def merge(self, copy: Path, now: datetime) -> Merge:
         """Take over what a copy of the cohort has and this file has not; the copy stays as it is.
@@ -170,13 +230,14 @@ class CohortFile:
             self._mark("temperatures", brought.temperatures.struck)
         return brought
 
-    def _check_without(self, numbers: tuple[int, ...], now: datetime) -> None:
-        """Raise RecordError where the log breaks a rule once these observations are out."""
-        table = self._table("observations")
-        codes = {str(table[str(number)].get("individual")) for number in numbers}
-        log = self.outline(codes)
-        left = tuple(each for each in log.all_observations if each.number not in numbers)
-        _check(replace(log, all_observations=left), codes, (), now)
+    def _temperatures(self) -> list[Temperature]:
+        """The temperature records that stand."""
+        table = self._table("temperatures")
+        try:
+            found = [codec.temperature(each, int(number)) for number, each in table.items()]
+        except (ValueError, codec.Misfit):
+            found = list(self.read().all_temperatures)  # which tells what is wrong
+        return [each for each in found if each.struck is None]
 
     def _insert(self, name: str, records: Iterable[codec.Record]) -> list[int]:
         documents = [codec.to_document(each) for each in records]
@@ -218,28 +279,6 @@ def _free_numbers(table: Table, count: int) -> list[int]:
     return list(numbers)
 
 
-def check_round(log: CohortLog, added: Sequence[Observation], now: datetime) -> None:
-    """Raise RecordError with every rule broken by the log once `added` stands in it."""
-    _check(log, {each.individual for each in added}, added, now)
-
-
-def _check(
-    log: CohortLog, codes: Collection[str], added: Sequence[Observation], now: datetime
-) -> None:
-    new: dict[str, list[Observation]] = {code: [] for code in log.by_code if code in codes}
-    problems: list[Problem] = []
-    for each in added:
-        if each.individual in new:
-            new[each.individual].append(each)
-        else:
-            problems.append(Problem(f"no individual {each.individual} in this cohort"))
-    for code, observations in new.items():
-        checks = sorted([*log.checks[code], *observations], key=time_order)
-        problems += problems_of(log.cohort.species, log.by_code[code], checks, now)
-    if problems:
-        raise RecordError(problems)
-
-
 def _admitted(
     known: Iterable[Individual], new: Iterable[Individual], cohort: Cohort
 ) -> list[Individual]:
@@ -254,12 +293,3 @@ def _admitted(
     if problems:
         raise RecordError(problems)
     return admitted
-
-
-def _not_to_be_struck(table: Table, name: str, numbers: Iterable[int]) -> Iterator[Problem]:
-    for number in numbers:
-        document = table.get(str(number))
-        if not isinstance(document, dict):
-            yield Problem(f"there is no record {number} in {name}")
-        elif "struck" in document:
-            yield Problem(f"record {number} is struck out already")

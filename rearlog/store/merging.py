@@ -20,9 +20,8 @@ from rearlog.records.log import (
     Observation,
     Struck,
     Temperature,
-    time_order,
 )
-from rearlog.records.rules import problems_of
+from rearlog.records.rules import problems_with
 from rearlog.records.temperature_rules import contradictions
 from rearlog.records.wording import line_of, stamp
 
@@ -145,16 +144,8 @@ def _said(check: Observation) -> str:
 
 def _broken_rules(ours: CohortLog, found: Merge, now: datetime) -> list[Problem]:
     news = found.observations
-    touched = {each.individual for each in news.added}
-    touched |= {each.individual for each in ours.all_observations if each.number in news.struck}
-    joined: dict[str, list[Observation]] = {code: [] for code in touched}
-    for each in news.joined(ours.all_observations):
-        if each.individual in touched and each.struck is None:
-            joined[each.individual].append(each)
-    problems = []
-    for individual in (*ours.individuals, *found.individuals):
-        if individual.code in touched:
-            checks = sorted(joined[individual.code], key=time_order)
-            problems += problems_of(ours.cohort.species, individual, checks, now)
+    log = replace(ours, individuals=(*ours.individuals, *found.individuals))
+    added = [each for each in news.added if each.struck is None]
+    problems = problems_with(log, added, now, without=news.struck)
     remedy = f"checks without a record number are the other copy's; {_REMEDY}"
     return [replace(each, remedy=f"{each.remedy}; {remedy}".lstrip("; ")) for each in problems]

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from rearlog.disk.writing import reason, sync_folder
 from rearlog.records.errors import Problem, StoreError, UsageError
+from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog
 from rearlog.store.cohort_file import CohortFile
 
@@ -52,7 +53,7 @@ def _written(folder: Path, log: CohortLog, now: datetime) -> Path:
     file = CohortFile(folder / f"{log.cohort.name}.json")
     file.create(log.cohort, log.individuals)
     if log.all_observations:
-        file.add_observations(log.all_observations, now)
+        file.record([telling(log.all_observations)], now)
     if log.all_temperatures:
         file.add_temperatures(log.all_temperatures, now)
     return file.path

@@ -14,6 +14,7 @@ import orjson
 from tinydb import TinyDB
 
 from rearlog.records.entries import parse, resolve
+from rearlog.records.incoming import telling
 from rearlog.records.log import Observation, state_at
 from rearlog.store import codec
 from rearlog.store.cohort_file import CohortFile
@@ -40,7 +41,7 @@ def rearlog_entry(path: Path, round_: int) -> None:
             each.code: state_at(each, log.checks[each.code], at)[0] for each in log.individuals
         }
         checks = resolve(entries, log.cohort.species, states, list(states), at, "KT")
-        file.add_observations(checks, at)
+        file.record([telling(checks)], at, ["A00007"])
 
 
 def floor(path: Path, _round: int) -> None:

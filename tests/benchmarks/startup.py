@@ -13,6 +13,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import rearlog
+from rearlog.records.incoming import telling
 from rearlog.records.log import ConstantTemperature
 from rearlog.store.cohort_file import CohortFile
 from tests.benchmarks.costs import REARLOG, Cost, Task, of_process, side_by_side
@@ -42,7 +43,8 @@ def sample_of_today(path: Path) -> None:
             for each in log.individuals
         ],
     )
-    file.add_observations([replace(each, at=each.at + later) for each in log.all_observations], now)
+    checks = [replace(each, at=each.at + later) for each in log.all_observations]
+    file.record([telling(checks)], now)
     (kept,) = log.all_temperatures
     assert isinstance(kept, ConstantTemperature)
     file.add_temperatures([replace(kept, first=kept.first + later, last=None)], now)

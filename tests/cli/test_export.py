@@ -8,6 +8,7 @@ import pytest
 from frictionless import validate
 
 import rearlog
+from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog
 from rearlog.store.cohort_file import CohortFile
 from tests.cli.conftest import Run
@@ -22,7 +23,7 @@ def save(log: CohortLog, folder: Path) -> None:
     file = CohortFile(folder / f"{log.cohort.name}.json")
     file.create(log.cohort, log.individuals)
     for record in log.all_observations:
-        file.add_observations([record], NOW)
+        file.record([telling([record])], NOW)
     file.add_temperatures(log.all_temperatures, NOW)
 
 

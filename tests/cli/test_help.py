@@ -15,6 +15,7 @@ from click.testing import CliRunner
 import rearlog
 from rearlog.analysis.simulation.simulate import simulate
 from rearlog.cli.main import COMMANDS, main
+from rearlog.records.incoming import telling
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual
 from rearlog.species.catalogue import find
 from rearlog.store.cohort_file import CohortFile
@@ -87,7 +88,7 @@ def temperatures(folder: Path) -> None:
         checks = [replace(each, number=None) for each in simulate(log, 1).log.all_observations]
         file = CohortFile(folder / f"t{celsius}.json")
         file.create(header, eggs)
-        file.add_observations(checks, checks[-1].at)
+        file.record([telling(checks)], checks[-1].at)
         file.add_temperatures(log.all_temperatures, start)
 
 

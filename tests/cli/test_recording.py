@@ -147,7 +147,7 @@ def test_an_unreadable_date_says_how_to_write_it(run: Run, room: Path, on: str) 
 def test_a_head_width_out_of_its_range_is_noted_but_recorded(run: Run, room: Path) -> None:
     result = run("log", "room", "1 L1 head=0.9; 2 L1 head=0.22", "--on", "2026-03-12")
     assert "is that of L3 (100%), not of L1" in result.stderr
-    assert "2 at 2026-03-12 09:00: head width 0.22 is unusual for L1" in result.stderr
+    assert "2 at 2026-03-12 09:00 (record 2): head width 0.22 is unusual for L1" in result.stderr
     assert history(run) == ["1 L1", "2 L1"]
 
 

@@ -14,12 +14,12 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from rearlog.cli import recording
 from rearlog.cli.main import main
 from rearlog.disk.notices import DiskWarning
 from rearlog.records.errors import StoreError
+from rearlog.records.incoming import telling
 from rearlog.records.log import Observation
-from rearlog.store import locking
+from rearlog.store import locking, recording
 from rearlog.store.cohort_file import CohortFile
 from tests.cli.conftest import Run
 
@@ -317,7 +317,7 @@ def test_what_same_means_still_holds_when_it_is_written(
     def beaten_to_it(*given: Any) -> list[Observation]:
         check = Observation("1", datetime(2026, 3, 12, tzinfo=UTC), "L2")
         try:
-            CohortFile(logged).add_observations([check], datetime(2026, 3, 13, tzinfo=UTC))
+            CohortFile(logged).record([telling([check])], datetime(2026, 3, 13, tzinfo=UTC))
         except StoreError as error:
             refused.append(str(error))
         return resolve(*given)

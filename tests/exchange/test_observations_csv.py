@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rearlog.exchange.incoming import Incoming
 from rearlog.exchange.observations_csv import COLUMNS, read, write
 from rearlog.records.errors import ImportRefused
+from rearlog.records.incoming import Incoming
 from rearlog.records.log import CohortLog, Observation
 from tests.builders import moment, small_profile, tiny_log
 from tests.exchange.conftest import FileOf

@@ -10,16 +10,27 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rearlog.exchange import check_files
-from rearlog.exchange.incoming import Incoming
 from rearlog.exchange.sheet import check_sheet
 from rearlog.exchange.sheet_csv import read, write
 from rearlog.exchange.sheet_grid import cell_name
 from rearlog.records.errors import ImportRefused
-from rearlog.records.log import CohortLog, DayExtremes, Observation
+from rearlog.records.incoming import Incoming, new_checks
+from rearlog.records.log import CohortLog, DayExtremes, Observation, Temperature
+from rearlog.records.temperature_overlap import new_temperatures
 from tests.builders import moment, seen, tiny_log
 from tests.exchange.conftest import FileOf
 
 FIRST = date(2026, 3, 11)  # day 2 of the log
+
+
+def take(path: Path, log: CohortLog, now: datetime) -> tuple[list[Observation], list[Temperature]]:
+    """What an import would add to a log; raises ImportRefused with what keeps it out."""
+    incoming = check_files.read(path, log, now)
+    new = new_checks(log, incoming, now)
+    days, contrary = new_temperatures(log.temperatures, incoming.days)
+    if new.problems or contrary:
+        raise ImportRefused([*new.problems, *contrary])
+    return new.checks, days
 
 
 def empty_sheet(log: CohortLog, days: int = 7) -> list[list[str]]:
@@ -118,7 +129,7 @@ def test_no_change_is_measured_against_the_check_before(
 ) -> None:
     known = replace(log, all_observations=(*log.all_observations, seen("A01", 2, "L2")))
     with pytest.raises(ImportRefused, match="says “A01 L2” of that moment, the file “A01 L1”"):
-        check_files.read(file_of(text_of(filled(log, {"C4": "."}))), known, now)
+        take(file_of(text_of(filled(log, {"C4": "."}))), known, now)
 
 
 def test_fahrenheit_by_the_label(file_of: FileOf, log: CohortLog, now: datetime) -> None:
@@ -136,7 +147,7 @@ def test_temperatures_and_checks_of_days_to_come_are_refused(
         text_of(filled(log, {"C4": "L2", "D4": ".", "C7": "1", "C8": "2", "D7": "1", "D8": "2"}))
     )
     with pytest.raises(ImportRefused) as refused:
-        check_files.read(path, log, moment(2.5))
+        take(path, log, moment(2.5))
     assert [(each.place[-2:], each.message) for each in refused.value.problems] == [
         ("D7", "2026-03-12 is still to come"),
         ("D4", "the check is in the future"),
@@ -147,23 +158,23 @@ def test_the_same_sheet_again_adds_nothing(file_of: FileOf, log: CohortLog, now:
     path = file_of(
         text_of(filled(log, {"C4": ".", "D4": "L2", "D5": "dead", "C7": "1", "C8": "2"}))
     )
-    first = check_files.read(path, log, now)
-    assert (len(first.observations), len(first.days), first.already) == (3, 1, 0)
+    first, days = take(path, log, now)
+    assert (len(first), len(days)) == (3, 1)
     after = replace(
         log,
-        all_observations=(*log.all_observations, *first.observations),
-        all_temperatures=first.days,
+        all_observations=(*log.all_observations, *first),
+        all_temperatures=tuple(days),
     )
-    assert check_files.read(path, after, now) == check_files.NewRecords((), (), 4)
+    assert take(path, after, now) == ([], [])
 
 
 def test_a_sheet_of_this_morning_read_again_at_noon(file_of: FileOf, log: CohortLog) -> None:
     path = file_of(text_of(filled(log, {"C4": ".", "D4": "L2"})))
     early, noon = moment(3) - timedelta(hours=1), moment(3) + timedelta(hours=3)
-    first = check_files.read(path, log, early).observations
+    first, _ = take(path, log, early)
     assert [check.at for check in first] == [moment(2), early]
     after = replace(log, all_observations=(*log.all_observations, *first))
-    assert check_files.read(path, after, noon).already == 2
+    assert take(path, after, noon) == ([], [])
 
 
 def test_what_contradicts_the_log_or_its_rules_is_told_by_its_cell(
@@ -179,7 +190,7 @@ def test_what_contradicts_the_log_or_its_rules_is_told_by_its_cell(
                              "C7": "17", "C8": "24"}))
     )  # fmt: skip
     with pytest.raises(ImportRefused) as refused:
-        check_files.read(path, known, now)
+        take(path, known, now)
     said = {problem.place: problem.message for problem in refused.value.problems}
     assert said == {
         "file.csv, row 4 (A01), column 2026-03-11, cell C4": (
@@ -225,7 +236,7 @@ def test_twenty_bad_cells_are_all_listed_and_nothing_is_imported(
     cells = {name: text for name, (text, _) in BAD_CELLS.items()}
     path = file_of(text_of(filled(log, {**cells, "C8": "24", "D8": "25", "G8": "23", "E6": "L1"})))
     with pytest.raises(ImportRefused) as refused:
-        check_files.read(path, log, now)
+        take(path, log, now)
     assert len(refused.value.problems) == len(BAD_CELLS) >= 20
     for name, (_, message) in BAD_CELLS.items():
         [problem] = [each for each in refused.value.problems if each.place.endswith(f"cell {name}")]
@@ -385,11 +396,11 @@ def read_and_compare(folder: Path, cells: list[list[tuple[str, Told | None]]]) -
         for line, (code, stage) in zip(cells, starts, strict=True)
     ]
     if all(line is not None for line in lines):
-        expected = tuple(check for line in lines if line is not None for check in line)
-        assert check_files.read(path, log, moment(30)).observations == expected
+        expected = [check for line in lines if line is not None for check in line]
+        assert take(path, log, moment(30)) == (expected, [])
         return
     with pytest.raises(ImportRefused) as refused:
-        check_files.read(path, log, moment(30))
+        take(path, log, moment(30))
     places = " ".join(problem.place for problem in refused.value.problems)
     for row, line in enumerate(cells):
         for column, (_, told) in enumerate(line):

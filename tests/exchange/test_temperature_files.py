@@ -1,4 +1,3 @@
-from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
@@ -20,27 +19,18 @@ def test_the_kind_of_a_file_is_told_from_its_titles(file_of: FileOf) -> None:
         is_daily(file_of(""))
 
 
-def test_daily_extremes_are_added_once(file_of: FileOf, log: CohortLog, now: datetime) -> None:
-    known = DayExtremes(date(2026, 3, 13), 18, 24)
-    new = read(file_of(DAILY), replace(log, all_temperatures=(known,)), now)
-    assert new.records == (DayExtremes(date(2026, 3, 14), 18, 25, source="file.csv"),)
-    assert (new.already, new.file.rows) == (1, 2)
-
-
-def test_readings_are_added_once(file_of: FileOf, log: CohortLog, now: datetime) -> None:
-    first = read(file_of(LOGGER), log, now)
-    [run] = first.records
+def test_daily_extremes_and_readings_are_told_as_records(
+    file_of: FileOf, log: CohortLog, now: datetime
+) -> None:
+    days = read(file_of(DAILY), log, now)
+    assert days.records == tuple(
+        DayExtremes(date(2026, 3, day), 18, celsius, source="file.csv")
+        for day, celsius in ((13, 24), (14, 25))
+    )
+    assert (days.path.name, days.file.rows) == ("file.csv", 2)
+    [run] = read(file_of(LOGGER), log, now).records
     assert isinstance(run, Readings)
-    assert first.already == 0
-    again = read(file_of(LOGGER + "2026-03-13 08:30,24\n"), with_run(log, run), now)
-    [rest] = again.records
-    assert isinstance(rest, Readings)
-    assert (rest.celsius, again.already) == ((24.0,), 3)
-    assert read(file_of(LOGGER), with_run(log, run), now).records == ()
-
-
-def with_run(log: CohortLog, run: Readings) -> CohortLog:
-    return replace(log, all_temperatures=(run,))
+    assert len(run.celsius) == 3
 
 
 def test_options_reach_both_kinds(file_of: FileOf, log: CohortLog, now: datetime) -> None:

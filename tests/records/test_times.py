@@ -1,8 +1,6 @@
 """Dates and times as people type them, and the days on which clocks change."""
 
 from datetime import UTC, date, datetime, timedelta
-from itertools import pairwise
-from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -133,13 +131,3 @@ def test_a_difference_over_a_change_of_clocks_is_the_time_that_passed() -> None:
 def test_the_hour_that_is_left_out_is_put_after_the_gap() -> None:
     found = times.read_moment("2026-03-29T01:30", "Europe/London", "09:00", NOW)
     assert found.astimezone(UTC) == datetime(2026, 3, 29, 1, 30, tzinfo=UTC)
-
-
-@pytest.mark.parametrize(
-    ("first", "hours"), [(date(2026, 3, 28), [24, 23, 24]), (date(2026, 10, 24), [24, 25, 24])]
-)
-def test_days_on_which_clocks_change_are_shorter_or_longer(first: date, hours: list[int]) -> None:
-    edges = times.midnights(first, 3, "Europe/London")
-    lengths = [later - earlier for earlier, later in pairwise(edges)]
-    assert lengths == [timedelta(hours=each) for each in hours]
-    assert all(each.astimezone(ZoneInfo("Europe/London")).hour == 0 for each in edges)

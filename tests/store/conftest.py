@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.records.incoming import telling
 from rearlog.records.log import Cohort, Individual, Observation
 from rearlog.store.cohort_file import CohortFile
 from tests.builders import START, moment, seen, small_profile
@@ -24,7 +25,7 @@ def started(path: Path, count: int = 3) -> CohortFile:
 
 
 def add(file: CohortFile, *checks: Observation, now: datetime = NOW) -> list[Observation]:
-    return file.add_observations(checks, now)
+    return file.record([telling(checks)], now, {each.individual for each in checks}).checks
 
 
 def states(file: CohortFile) -> list[str]:

@@ -22,6 +22,7 @@ COMMON = """
 import json, os, random, signal, sys, time
 from datetime import timedelta
 from pathlib import Path
+from rearlog.records.incoming import telling
 from rearlog.records.log import Observation
 from rearlog.store.cohort_file import CohortFile
 from tests.builders import START
@@ -32,7 +33,7 @@ chance = random.Random(seed)
 
 def write(code, minute):
     at = START + timedelta(minutes=minute)
-    CohortFile(path).add_observations([Observation(code, at, "egg")], NOW)
+    CohortFile(path).record([telling([Observation(code, at, "egg")])], NOW, [code])
 """
 
 # A child writes entry after entry and acknowledges each on a pipe. When so many have been

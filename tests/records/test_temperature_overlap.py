@@ -2,9 +2,8 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from rearlog.exchange.temperature_overlap import new_constant, new_day_extremes, new_readings
-from rearlog.records.errors import ImportRefused
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
+from rearlog.records.temperature_overlap import new_temperatures, values_in
 
 NOON = datetime(2026, 3, 9, 12, tzinfo=UTC)
 
@@ -21,7 +20,7 @@ def run(*readings: tuple[int, float], number: int | None = None) -> Readings:
 def test_days_that_are_there_are_left_out() -> None:
     known = [DayExtremes(march(9), 18, 24, number=1), ConstantTemperature(20, march(1))]
     again, fresh = DayExtremes(march(9), 18, 24, source="x"), DayExtremes(march(10), 18, 24)
-    assert new_day_extremes(known, [again, fresh]) == [fresh]
+    assert new_temperatures(known, [again, fresh]) == ([fresh], [])
 
 
 def test_days_that_contradict_are_all_listed() -> None:
@@ -31,9 +30,9 @@ def test_days_that_contradict_are_all_listed() -> None:
         DayExtremes(march(10), 17, 24),
         DayExtremes(march(11), 18, 24),
     ]
-    with pytest.raises(ImportRefused) as refused:
-        new_day_extremes(known, new)
-    assert [str(each).partition(" (")[0] for each in refused.value.problems] == [
+    added, problems = new_temperatures(known, new)
+    assert added == []
+    assert [str(each).partition(" (")[0] for each in problems] == [
         "2026-03-09: 18 to 25 °C, but record T9 says 18 to 24",
         "2026-03-10: 17 to 24 °C, but record T10 says 18 to 24",
     ]
@@ -66,30 +65,39 @@ def test_constant_temperatures(
         )
         for celsius, first, last in (known, new)
     )
-    if taken is False:
-        with pytest.raises(ImportRefused, match=r"says 20 °C from 2026-03-0\d until"):
-            new_constant([there], arriving)
-    else:
-        assert new_constant([there], arriving) == (arriving if taken else None)
+    added, problems = new_temperatures([there], [arriving])
+    assert added == ([arriving] if taken else [])
+    assert len(problems) == (taken is False)
+    assert all("says 20 °C from 2026-03-0" in each.message for each in problems)
 
 
 def test_readings_at_known_moments_are_left_out() -> None:
     known = [run((0, 20.0), (600, 20.5)), run((1800, 21.0))]
-    fresh = new_readings(
-        known, run((0, 20.0), (600, 20.5), (1200, 20.7), (1800, 21.0), (2400, 21.5))
-    )
-    assert fresh is not None
+    whole = run((0, 20.0), (600, 20.5), (1200, 20.7), (1800, 21.0), (2400, 21.5))
+    [fresh], problems = new_temperatures(known, [whole])
+    assert problems == []
+    assert isinstance(fresh, Readings)
     assert fresh.at == datetime(2026, 3, 9, 12, 20, tzinfo=UTC)
     assert (fresh.seconds, fresh.celsius) == ((0, 1200), (20.7, 21.5))
     assert fresh.source == "shelf.csv"
-    assert new_readings(known, run((600, 20.5), (1800, 21.0))) is None
+    assert values_in([whole]) - values_in([fresh]) == 3
+    assert new_temperatures(known, [run((600, 20.5), (1800, 21.0))]) == ([], [])
 
 
 def test_readings_that_contradict_are_counted_for_each_record() -> None:
     known = [run((0, 20.0), (600, 20.5), number=3), run((1200, 21.0), number=4)]
-    with pytest.raises(ImportRefused) as refused:
-        new_readings(known, run((0, 20.12345), (600, 20.6), (1200, 20.7)))
-    assert [problem.message for problem in refused.value.problems] == [
+    _, problems = new_temperatures(known, [run((0, 20.12345), (600, 20.6), (1200, 20.7))])
+    assert [problem.message for problem in problems] == [
         "2 readings differ from record T3: at 2026-03-09 12:00 20.12 °C, but there 20 …",
         "1 reading differs from record T4: at 2026-03-09 12:20 20.7 °C, but there 21",
+    ]
+
+
+def test_what_is_told_at_once_is_compared_with_itself_too() -> None:
+    same = [run((0, 20.0)), run((0, 20.0), (600, 21.0)), ConstantTemperature(20, march(1))] * 2
+    added, problems = new_temperatures([], same)
+    assert (values_in(added), problems) == (3, [])
+    _, problems = new_temperatures([], [run((0, 20.0)), run((0, 21.0))])
+    assert [each.message.partition(":")[0] for each in problems] == [
+        "1 reading differs from another line"
     ]

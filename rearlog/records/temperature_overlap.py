@@ -6,22 +6,46 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import timedelta
 
-from rearlog.records.errors import ImportRefused, Problem
+from rearlog.records.errors import Problem
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
 from rearlog.records.wording import stamp
 
 _REMEDY = "strike the record out first if it was wrong"
 
 
-def new_day_extremes(
-    existing: Iterable[Temperature], new: Iterable[DayExtremes]
-) -> list[DayExtremes]:
-    """The days that the log does not have yet, in the given order.
+def new_temperatures(
+    existing: Iterable[Temperature], told: Iterable[Temperature]
+) -> tuple[list[Temperature], list[Problem]]:
+    """What of some temperatures a log has not yet; where they contradict it, or each other.
 
-    Raises ImportRefused with every day that has another minimum or maximum in the log.
+    A run of readings of which the log has a part is cut to the rest.
     """
+    known, told = list(existing), list(told)
+    days = [each for each in told if isinstance(each, DayExtremes)]
+    added, problems = _new_days(known, days)
+    for each in told:
+        if isinstance(each, ConstantTemperature):
+            new, contrary = _new_constant([*known, *added], each)
+        elif isinstance(each, Readings):
+            new, contrary = _new_readings([*known, *added], each)
+        else:
+            continue
+        added += new
+        problems += contrary
+    return added, problems
+
+
+def values_in(records: Iterable[Temperature]) -> int:
+    """How many days, readings and constant temperatures there are in some records."""
+    return sum(len(each.seconds) if isinstance(each, Readings) else 1 for each in records)
+
+
+def _new_days(
+    existing: Iterable[Temperature], new: Iterable[DayExtremes]
+) -> tuple[list[Temperature], list[Problem]]:
+    """The days that the log does not have yet; those with another minimum or maximum there."""
     known = {each.date: each for each in existing if isinstance(each, DayExtremes)}
-    added: list[DayExtremes] = []
+    added: list[Temperature] = []
     problems: list[Problem] = []
     for each in new:
         record = known.setdefault(each.date, each)
@@ -36,18 +60,16 @@ def new_day_extremes(
                     _REMEDY,
                 )
             )
-    if problems:
-        raise ImportRefused(problems)
-    return added
+    return added, problems
 
 
-def new_constant(
+def _new_constant(
     existing: Iterable[Temperature], new: ConstantTemperature
-) -> ConstantTemperature | None:
-    """The constant temperature, or None where the log says the same of all its days already.
+) -> tuple[list[Temperature], list[Problem]]:
+    """The constant temperature, unless the log says the same of all its days already.
 
-    One that is kept “until now” ends where another begins later. Raises ImportRefused where the
-    log has another constant temperature on one of the days.
+    One that is kept “until now” ends where another begins later. A problem is each other constant
+    temperature that the log has on one of the days.
     """
     problems = []
     for each in existing:
@@ -60,20 +82,20 @@ def new_constant(
         if each.celsius == new.celsius:
             within = each.last is None or (new.last is not None and new.last <= each.last)
             if each.first <= new.first and within:
-                return None
+                return [], []
         elif each.last is not None or each.first >= new.first:
             until = each.last or "now"
             message = f"{_record(each)} says {each.celsius:.4g} °C from {each.first} until {until}"
             problems.append(Problem(message, f"{new.celsius:.4g} °C from {new.first}", _REMEDY))
-    if problems:
-        raise ImportRefused(problems)
-    return new
+    return [] if problems else [new], problems
 
 
-def new_readings(existing: Iterable[Temperature], new: Readings) -> Readings | None:
-    """The readings at moments of which the log has none yet; None where it has them all.
+def _new_readings(
+    existing: Iterable[Temperature], new: Readings
+) -> tuple[list[Temperature], list[Problem]]:
+    """The readings at moments of which the log has none yet, as one run, if there are any.
 
-    Raises ImportRefused with every record of the log that has another temperature at some of them.
+    A problem is each record of the log that has another temperature at some of the moments.
     """
     known: dict[int, tuple[float, Readings]] = {}
     for run in existing:
@@ -92,9 +114,10 @@ def new_readings(existing: Iterable[Temperature], new: Readings) -> Readings | N
             moment = stamp(new.at + timedelta(seconds=second))
             told = f"at {moment} {celsius:.4g} °C, but there {there[0]:.4g}"
             other.setdefault(_record(there[1]), []).append(told)
-    if other:
-        raise ImportRefused([_otherwise(record, told) for record, told in other.items()])
-    return _run(new, kept) if kept else None
+    problems = [_otherwise(record, told) for record, told in other.items()]
+    if len(kept) < len(new.seconds):
+        return [_run(new, kept)] if kept else [], problems
+    return [new], problems
 
 
 def _otherwise(record: str, told: list[str]) -> Problem:

@@ -1,0 +1,118 @@
+"""What is told of some checks, by whichever door, and what of it is new to the log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from rearlog.records.errors import Problem
+from rearlog.records.log import CohortLog, DayExtremes, Observation
+from rearlog.records.rules import problems_with
+from rearlog.records.wording import line_of, named
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A check and where it stands in what brought it (empty: it is named by itself).
+
+    `day_only`: its day was told, not its time.
+    """
+
+    check: Observation
+    place: str = ""
+    day_only: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """What is told at once: checks, the temperatures of days, and what could not be read."""
+
+    checks: tuple[Placed, ...]
+    days: tuple[DayExtremes, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NewChecks:
+    """The checks that a log has not yet, and all that keeps them, or what was told, out of it."""
+
+    checks: list[Observation]
+    problems: list[Problem]
+
+
+Source = Callable[[CohortLog], Incoming]
+"""Tells what is to be recorded, given the log that it comes into."""
+
+
+def telling(checks: Iterable[Observation]) -> Source:
+    """The source of checks that do not hang on the log."""
+    incoming = Incoming(tuple(map(Placed, checks)))
+    return lambda _log: incoming
+
+
+def new_checks(
+    log: CohortLog, incoming: Incoming, now: datetime, *, pass_known: bool = True
+) -> NewChecks:
+    """What of a round is new, the rules of the log included: with problems it is not to be taken.
+
+    With `pass_known` a check is passed over if a record of that individual at that moment says all
+    that it says. (Where only a day is told: at that moment, or earlier on that day. Today's check
+    stands at present until the usual check time has come.)
+    """
+    problems = list(incoming.problems)
+    new = list(incoming.checks)
+    if pass_known:
+        new = _unknown(log, incoming, problems)
+    places = {named(each.check): each.place for each in new if each.place}
+    added = [each.check for each in new]
+    problems += [
+        Problem(each.message, places.get(each.place, each.place), each.remedy)
+        for each in problems_with(log, added, now)
+    ]
+    return NewChecks(added, problems)
+
+
+def _unknown(log: CohortLog, incoming: Incoming, problems: list[Problem]) -> list[Placed]:
+    """The checks of which the log has none at their moment; contradictions go to `problems`."""
+    day = log.cohort.clock.day
+    known: dict[tuple[str, date], list[Observation]] = {}
+    for code in dict.fromkeys(each.check.individual for each in incoming.checks):
+        for check in log.checks.get(code, ()):
+            known.setdefault((code, day(check.at)), []).append(check)
+    new: list[Placed] = []
+    for placed in incoming.checks:
+        at = placed.check.at
+        beside = [
+            each
+            for each in known.get((placed.check.individual, day(at)), ())
+            if each.at == at or (placed.day_only and each.at < at)
+        ]
+        if any(_says_all(each, placed.check) for each in beside):
+            continue
+        contrary = next((each for each in beside if each.at == at), None)
+        if contrary is None:
+            new.append(placed)
+        else:
+            problems.append(_contradiction(contrary, placed))
+    return new
+
+
+_SAID = (
+    *("stage", "fate", "cause", "witnessed", "length_mm", "head_width_mm", "mass_mg"),
+    *("sex", "by", "note"),
+)
+
+
+def _says_all(record: Observation, check: Observation) -> bool:
+    """Whether a record in the log says all that a check in a file says."""
+    return all(getattr(check, name) in (None, False, getattr(record, name)) for name in _SAID)
+
+
+def _contradiction(record: Observation, placed: Placed) -> Problem:
+    number = f"record {record.number}" if record.number else "another file"
+    return Problem(
+        f"{number} says “{line_of(record)}” of that moment, the file “{line_of(placed.check)}”",
+        placed.place,
+        "mend the file, or strike the record out",
+    )

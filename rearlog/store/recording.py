@@ -1,0 +1,78 @@
+"""A round of checks that is told in the compact notation, taken into a cohort file."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from rearlog.records.clock import in_zone
+from rearlog.records.entries import RESERVED, Entry, pass_over, resolve
+from rearlog.records.errors import RecordError
+from rearlog.records.incoming import telling
+from rearlog.records.log import Cohort, Observation, State
+from rearlog.records.rules import problems_with
+from rearlog.store.cohort_file import CohortFile
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedRound:
+    """A round at a moment: its checks, with their numbers unless it was only tried.
+
+    `before` is what was known of everyone, `alive` are those who lived then, and `passed` those
+    who were passed over inside ranges, because they had ended before.
+    """
+
+    cohort: Cohort
+    at: datetime
+    checks: list[Observation]
+    before: dict[str, State]
+    alive: list[str]
+    passed: list[str]
+
+
+def record_round(
+    file: CohortFile,
+    entries: Sequence[Entry],
+    at: str | datetime | None,
+    by: str | None,
+    now: datetime,
+    *,
+    dry_run: bool = False,
+) -> RecordedRound:
+    """Record what was seen at a moment (as people write it; None: now), or try it in a `dry_run`.
+
+    What `same`, `all` and `rest` mean is settled under the lock. Raises EntryError or RecordError
+    with everything that cannot be taken; then nothing is written.
+    """
+    codes = _single_codes(entries)
+    with contextlib.nullcontext() if dry_run else file.held():
+        log = file.outline(codes)
+        header = log.cohort
+        present = in_zone(now, header.zone)
+        moment = _moment(at, header, present)
+        before, alive = log.states_at(moment), log.alive_at(moment)
+        ended = [code for code, state in before.items() if state.fate is not None]
+        kept, passed = pass_over(entries, ended)
+        stages = {code: state.stage for code, state in before.items()}
+        checks = resolve(kept, header.species, stages, alive, moment, by)
+        if not dry_run:
+            checks = file.record([telling(checks)], present, codes).checks
+        elif problems := problems_with(log, checks, present):
+            raise RecordError(problems)
+    return RecordedRound(header, moment, checks, before, alive, passed)
+
+
+def _moment(at: str | datetime | None, cohort: Cohort, present: datetime) -> datetime:
+    if isinstance(at, str):
+        from rearlog.records.times import read_moment  # start-up time
+
+        return read_moment(at, cohort.zone, cohort.check_time, present)
+    return at or present
+
+
+def _single_codes(entries: Sequence[Entry]) -> list[str] | None:
+    """The codes that are named one by one: only their checks need be read. None: read them all."""
+    codes = [code for each in entries for code in each.who.split(",")]
+    return None if any("-" in code or code.lower() in RESERVED for code in codes) else codes
