@@ -128,12 +128,16 @@ def _chosen(notebook: Notebook, numbers: Sequence[str]) -> tuple[list[int], list
         return [each.number for each in latest if each.number is not None], []
     observations: list[int] = []
     temperatures: list[int] = []
+    left = _LONGEST_RANGE
     for words in numbers:
         match = _NUMBERS.fullmatch(words)
         first, last = (int(match[2]), int(match[3] or match[2])) if match else (1, 0)
         if match is None or not first <= last < first + _LONGEST_RANGE:
             remedy = "use the numbers that “rearlog history” shows, such as 57, 37-47 or T3"
-            raise UsageError(f"“{printable(words)}” is not a record number", remedy)
+            raise UsageError(f"“{shortened(printable(words))}” is not a record number", remedy)
+        left -= last + 1 - first
+        if left < 0:
+            raise UsageError(f"more than {_LONGEST_RANGE:,} records are not struck out at once")
         chosen = temperatures if match[1] else observations
         chosen.extend(range(first, last + 1))
     return list(dict.fromkeys(observations)), list(dict.fromkeys(temperatures))

@@ -19,7 +19,7 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.records import times
-from rearlog.records.entries import CODE, RESERVED, expand, parse
+from rearlog.records.entries import CODE, RESERVED, expand, parse, shortened
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, Individual
 from rearlog.records.rules import COLDEST_C, HOTTEST_C, doubts_of
@@ -195,17 +195,20 @@ def add_command(
     if entered < header.started:
         raise UsageError(f"the cohort started only at {stamp(header.started)}")
     entry_stage = profile_stage(header.species.codes, stage or header.species.codes[0])
-    named = [code for item in codes for code in expand(item)]
+    named = expand(",".join(codes))
     wrong = [code for code in named if not CODE.fullmatch(code) or code.lower() in RESERVED]
     if wrong:
-        raise UsageError(f"“{wrong[0]}” cannot be a code", "use up to 24 letters, digits and _")
+        raise UsageError(
+            f"“{shortened(wrong[0])}” cannot be a code", "use up to 24 letters, digits and _"
+        )
     file.add_individuals(
         [
             Individual(code, entered, entry_stage, container=container, clutch=clutch, note=note)
             for code in named
         ]
     )
-    notice(f"Added {len(named)} × {entry_stage}: {', '.join(named)}")
+    shown = ", ".join(named[:50]) + (" …" if len(named) > 50 else "")
+    notice(f"Added {len(named)} × {entry_stage}: {shown}")
 
 
 @click.command("log")

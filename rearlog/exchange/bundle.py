@@ -8,16 +8,21 @@ import os
 import tempfile
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
+from rearlog.exchange import bounded
 from rearlog.records.errors import ImportRefused, Problem, RearlogError, UsageError
 
 Files = Mapping[str, bytes]
 """The contents of files by their paths, with `/` between the parts."""
 
-LARGEST_BYTES = 2**30
-"""An archive with more in it than this is refused."""
+LARGEST_ARCHIVE, LARGEST_BYTES = 16 * 2**20, 128 * 2**20
+MOST_FILES, MOST_PACKED = 1_000, 200
+"""An archive beyond these is refused: bytes of it, bytes and files in it, bytes from one byte."""
+
+_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+"""Other ways of packing may take as much memory as they ask for."""
 
 # EOFError and zlib's: cut off or damaged; RuntimeError: a password, or a rare way of packing
 _NO_ARCHIVE = (zipfile.BadZipFile, EOFError, zlib.error, RuntimeError)
@@ -111,17 +116,31 @@ def opened(path: Path) -> Iterator[Path]:
         yield path
         return
     with tempfile.TemporaryDirectory() as folder:
-        try:
-            with zipfile.ZipFile(path) as archive:
-                if sum(member.file_size for member in archive.infolist()) > LARGEST_BYTES:
-                    raise ImportRefused(Problem("there is too much in it", str(path)))
-                archive.extractall(folder)
-        except OSError as error:
-            raise ImportRefused(
-                Problem(f"cannot be read: {error.strerror or error}", str(path))
-            ) from error
-        except _NO_ARCHIVE as error:
-            raise ImportRefused(
-                Problem(f"is neither a folder nor a ZIP archive: {error}", str(path))
-            ) from error
+        with bounded.opened(path, LARGEST_ARCHIVE) as file:
+            try:
+                with zipfile.ZipFile(file) as archive:
+                    if told := _too_much(archive.infolist()):
+                        raise ImportRefused(Problem(told, str(path)))
+                    archive.extractall(folder)
+            except _NO_ARCHIVE as error:
+                raise ImportRefused(
+                    Problem(f"is neither a folder nor a ZIP archive: {error}", str(path))
+                ) from error
         yield Path(folder)
+
+
+def _too_much(members: Sequence[zipfile.ZipInfo]) -> str:
+    """Why an archive is not unpacked; nothing where it may be.
+
+    The sizes that it tells are those that are unpacked: zipfile reads no further.
+    """
+    if len(members) > MOST_FILES:
+        return f"there are {len(members):,} files in it, more than {MOST_FILES:,} are not taken"
+    if sum(each.file_size for each in members) > LARGEST_BYTES:
+        return f"there is too much in it: more than {LARGEST_BYTES / 2**20:.0f} MB are not taken"
+    for each in members:
+        if each.file_size > MOST_PACKED * (each.compress_size + 1_000):
+            return f"{each.filename[:80]} is packed more than {MOST_PACKED} times"
+        if each.compress_type not in _PACKED:
+            return f"{each.filename[:80]} is packed in a way that is not taken"
+    return ""

@@ -13,12 +13,16 @@ _CLOCK = re.compile(
 )
 _OFFSET = re.compile(r"\b(?:GMT|UTC)\s*(?:([+-])(\d{1,2})(?::?(\d{2}))?)?(?!\w)")
 
+_LONGEST_MOMENT = 80
+_FARTHEST = timedelta(hours=14)
+"""No zone is farther from UTC (IANA time zone database: Kiritimati, +14:00)."""
+
 _EPOCH = datetime(1970, 1, 1)
 
 
 def split_moment(text: str) -> tuple[str, str] | None:
     """The date and the time of day in a cell that has both, as written; None where it has not."""
-    match = _MOMENT.fullmatch(text.strip())
+    match = _MOMENT.fullmatch(text.strip()) if len(text) <= _LONGEST_MOMENT else None
     return (match["date"], match["clock"]) if match else None
 
 
@@ -27,7 +31,7 @@ def read_clock(text: str) -> tuple[int, timedelta | None] | None:
 
     With a. m. or p. m. the hours are those of a 12-hour clock.
     """
-    match = _CLOCK.fullmatch(text.strip())
+    match = _CLOCK.fullmatch(text.strip()) if len(text) <= _LONGEST_MOMENT else None
     if match is None:
         return None
     hour = int(match[1])
@@ -37,12 +41,18 @@ def read_clock(text: str) -> tuple[int, timedelta | None] | None:
         hour = hour % 12 + (12 if match[4].lower() == "p" else 0)
     if hour > 23:
         return None
-    offset = timedelta(0) if match[5] else _offset(match[6], match[7], match[8])
+    try:
+        offset = timedelta(0) if match[5] else _offset(match[6], match[7], match[8])
+    except NoSuchOffset:
+        return None
     return hour * 3600 + int(match[2]) * 60 + int(match[3] or 0), offset
 
 
 def offset_in(title: str) -> timedelta | None:
-    """The offset from UTC that a column's title names, such as `Time, GMT+01:00`; else None."""
+    """The offset from UTC that a column's title names, such as `Time, GMT+01:00`; else None.
+
+    Raises NoSuchOffset for one that no zone has.
+    """
     match = _OFFSET.search(title)
     if match is None:
         return None
@@ -53,7 +63,13 @@ def _offset(sign: str | None, hours: str | None, minutes: str | None) -> timedel
     if sign is None or hours is None:
         return None
     size = timedelta(hours=int(hours), minutes=int(minutes or 0))
+    if size > _FARTHEST or int(minutes or 0) > 59:
+        raise NoSuchOffset
     return -size if sign == "-" else size
+
+
+class NoSuchOffset(Exception):
+    """An offset from UTC that no zone has."""
 
 
 class NoSuchTime(Exception):

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
+
+_LONGEST_CODE = 100
 
 
 def spellings(codes: Iterable[str]) -> dict[str, str]:
@@ -10,13 +12,25 @@ def spellings(codes: Iterable[str]) -> dict[str, str]:
     return {code.casefold(): code for code in codes}
 
 
-def find_code(text: str, known: Mapping[str, str]) -> str | None:
-    """The individual that a cell names; None where there is none.
+class Codes:
+    """The codes of a cohort, to be found by what stands in a cell."""
 
-    Spreadsheets turn 007 into 7: a number finds the one code that has this value.
-    """
-    word = text.strip().casefold()
-    if word in known or not word.isdecimal():
-        return known.get(word)
-    same = [code for code in known.values() if code.isdecimal() and int(code) == int(word)]
-    return same[0] if len(same) == 1 else None
+    def __init__(self, codes: Iterable[str]) -> None:
+        self._spelt = spellings(codes)
+        self._numbered: dict[int, str | None] = {}
+        for code in filter(str.isdecimal, self._spelt.values()):
+            value = int(code)  # two codes of one value are not told apart by it
+            self._numbered[value] = None if value in self._numbered else code
+
+    def __str__(self) -> str:
+        return ", ".join(self._spelt.values())
+
+    def find(self, text: str) -> str | None:
+        """The individual that a cell names; None where there is none.
+
+        Spreadsheets turn 007 into 7: a number finds the one code that has this value.
+        """
+        word = text.strip().casefold()
+        if word in self._spelt or not word.isdecimal() or len(word) > _LONGEST_CODE:
+            return self._spelt.get(word)
+        return self._numbered.get(int(word))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from rearlog.exchange.celsius import NotATemperature, Unit, celsius
-from rearlog.exchange.delimited import Rows, is_blank, read_table
+from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, is_blank, read_table
 from rearlog.exchange.written_dates import DateOrder, read_dates
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
@@ -66,12 +66,13 @@ def read_daily(
     table = read_table(path, find_titles, _WANTED, fallback="cp1252")
     columns = _columns(table.rows[table.header])
     assert columns is not None
-    named, at_date, at_min, at_max = columns
+    named, *wanted = columns
+    at_date, at_min, at_max = range(3)
     unit = named or unit
     if unit is None:
         raise ImportRefused(Problem("no unit is named", table.name, "say --unit C, or --unit F"))
     cells = {
-        row: [*(cell.strip() for cell in line), *[""] * len(table.rows[table.header])]
+        row: [line[place].strip() if place < len(line) else "" for place in wanted]
         for row, line in enumerate(table.rows)
         if row > table.header and not is_blank(line)
     }
@@ -80,6 +81,8 @@ def read_daily(
     found: dict[date, tuple[DayExtremes, int]] = {}
     rows = repeated = 0
     for row, line in cells.items():
+        if len(problems) >= MOST_PROBLEMS:
+            break
         where = table.line(row)
         if not line[at_min] and not line[at_max]:
             continue

@@ -9,9 +9,10 @@ from datetime import timedelta
 from itertools import takewhile
 
 from rearlog.exchange.celsius import Unit, is_number, unit_in
-from rearlog.exchange.clock_times import offset_in, read_clock, split_moment
+from rearlog.exchange.clock_times import NoSuchOffset, offset_in, read_clock, split_moment
 from rearlog.exchange.delimited import Rows, Table, is_blank
 from rearlog.exchange.written_dates import is_date
+from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
 
 _TEMPERATURE = re.compile(r"temp|[°º]\s*[cf]\b|celsius|fahrenheit", re.I)
@@ -51,10 +52,11 @@ class Titles:
 
         Where two could be it, the one that has a title over the times (not a line of units).
         """
+        timed = [*map(_has_time, rows[: _LONGEST_PREAMBLE + _ROWS_TO_LOOK_AT])]
         for first in range(min(len(rows), _LONGEST_PREAMBLE)):
-            samples = _run(rows, first)
-            if not samples or (first and _has_time(rows[first - 1])):
+            if not timed[first] or (first and timed[first - 1]):
                 continue
+            samples = _run(rows, first)
             above = [place for place in range(first - 1, -1, -1) if not is_blank(rows[place])]
             fits = [place for place in above[:_ROWS_TO_LOOK_AT] if self._fit(rows[place], samples)]
             if fits:
@@ -88,7 +90,13 @@ class Titles:
         day, clock = times[0]
         time_title = titles[day if clock is None else clock]
         unit = unit_in(titles[temperatures[0]])
-        return Columns(day, clock, temperatures[0], unit, offset_in(time_title))
+        try:
+            offset = offset_in(time_title)
+        except NoSuchOffset:
+            message = f"no zone is so far from UTC as “{shortened(time_title)}”"
+            remedy = "mend the title, or say --clock-zone"
+            raise ImportRefused(Problem(message, table.line(table.header), remedy)) from None
+        return Columns(day, clock, temperatures[0], unit, offset)
 
     def _fit(self, titles: Sequence[str], samples: Rows) -> bool:
         """Whether a row can be the titles over some readings."""
@@ -125,7 +133,8 @@ def _run(rows: Rows, first: int) -> list[Sequence[str]]:
 
 
 def _has_time(row: Sequence[str]) -> bool:
-    return any(_layouts(row))
+    moments, days, clocks = _times_in(row)
+    return bool(moments or (days and clocks))
 
 
 def _time_column(samples: Rows) -> int:
@@ -137,17 +146,23 @@ def _time_column(samples: Rows) -> int:
 
 def _layouts(row: Sequence[str]) -> tuple[list[_Times], list[_Times]]:
     """The columns that hold date and time together, and the pairs that hold them apart."""
-    moments: list[_Times] = []
-    days, clocks = [], []
+    moments, days, clocks = _times_in(row)
+    pairs: list[_Times] = [(day, clock) for day in days for clock in clocks]
+    return [(place, None) for place in moments], pairs
+
+
+def _times_in(row: Sequence[str]) -> tuple[list[int], list[int], list[int]]:
+    """The columns with date and time, with a date alone, and with a time of day alone."""
+    moments, days, clocks = list[int](), list[int](), list[int]()
     for place, cell in enumerate(row):
         both = split_moment(cell)
         if both is not None and is_date(both[0]) and read_clock(both[1]) is not None:
-            moments.append((place, None))
+            moments.append(place)
         elif is_date(cell):
             days.append(place)
         elif read_clock(cell) is not None:
             clocks.append(place)
-    return moments, [(day, clock) for day in days for clock in clocks]
+    return moments, days, clocks
 
 
 def _places(titles: Sequence[str], wanted: str) -> list[int]:

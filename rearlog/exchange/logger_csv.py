@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 
 from rearlog.exchange.celsius import NotATemperature, Unit, celsius, is_number, unit_in
 from rearlog.exchange.clock_times import LocalClock, NoSuchTime, read_clock, split_moment
-from rearlog.exchange.delimited import Table, is_blank, read_table
+from rearlog.exchange.delimited import MOST_PROBLEMS, Table, is_blank, read_table
 from rearlog.exchange.logger_columns import Columns, Titles
 from rearlog.exchange.written_dates import DateOrder, read_dates
 from rearlog.records.entries import shortened
@@ -27,6 +27,8 @@ from rearlog.records.log import Readings
 _TOO_HOT_TO_REAR_C = 40.0
 """Half of the readings above this, and no unit named: they may be °F."""
 _SHORTEST_GAP_SECONDS = 3600
+_MOST_READINGS = 600_000
+"""A year of one a minute has 525,600."""
 
 _WANTED = (
     "it has a title over the times and one such as “Temperature (°C)” over the temperatures; "
@@ -100,7 +102,9 @@ def read_logger(
     """
     options = options or LoggerOptions()
     titles = Titles(options.time_column, options.temperature_column)
-    table = read_table(path, titles.find_header, _WANTED, fallback="cp1252")
+    table = read_table(
+        path, titles.find_header, _WANTED, fallback="cp1252", most_rows=_MOST_READINGS
+    )
     columns = titles.columns(table)
     lines, unit_below = _lines(table, columns)
     unit = options.unit or columns.unit or unit_below
@@ -178,6 +182,8 @@ def _instants(
     present = now.timestamp()
     instants = [0] * len(lines)
     for place in _forwards(lines, days, clocks):
+        if len(problems) >= MOST_PROBLEMS:
+            break
         line = lines[place]
         day, clock = days.get(line.date), clocks[line.clock]
         if day is None or clock is None:
@@ -221,6 +227,8 @@ def _celsius(lines: list[_Line], table: Table, unit: Unit, problems: list[Proble
     known: dict[str, float] = {}
     values = []
     for line in lines:
+        if len(problems) >= MOST_PROBLEMS:
+            break
         try:
             if line.temperature not in known:
                 known[line.temperature] = celsius(line.temperature, unit)
@@ -242,6 +250,8 @@ def _once_each(
         if curve.setdefault(moment, value) != value:
             message = f"another temperature at the moment of line {table.lines[earlier]}"
             problems.append(Problem(message, table.line(line.row), "take one of the two out"))
+        if len(problems) >= MOST_PROBLEMS:
+            break
     if problems:
         raise ImportRefused(problems)
     return dict(sorted(curve.items()))

@@ -11,13 +11,14 @@ import csv
 import math
 import os
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from itertools import zip_longest
 from typing import TextIO
 
-from rearlog.exchange.codes import find_code, spellings
-from rearlog.exchange.delimited import Rows, Table, is_blank, read_table
+from rearlog.exchange.codes import Codes, spellings
+from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, Table, is_blank, read_table
 from rearlog.exchange.formula_text import disarmed, restored
 from rearlog.exchange.written_dates import YEARS
 from rearlog.records.entries import SEXES, shortened
@@ -36,7 +37,7 @@ COLUMNS = (
 TEXT_COLUMNS = ("individual", "stage", "fate", "cause", "sex", "by", "note")
 """Columns with text, which a spreadsheet could take for a formula."""
 
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+_NUMBER = re.compile(r"[+-]?(\d+(?:\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 
 
 def write(
@@ -89,11 +90,12 @@ def read(
     table = read_table(path, find_titles, wanted)
     columns = _columns(table, ignore_extra)
     reader = _Cells(table, columns, log, now)
-    checks = [
-        placed
-        for row in range(table.header + 1, len(table.rows))
-        if not is_blank(table.rows[row]) and (placed := reader.check(row)) is not None
-    ]
+    checks = []
+    for row in range(table.header + 1, len(table.rows)):
+        if not is_blank(table.rows[row]) and (placed := reader.check(row)) is not None:
+            checks.append(placed)
+        if len(reader.problems) >= MOST_PROBLEMS:
+            break
     problems = reader.problems + _twice(checks)
     return Incoming(tuple(checks), problems=tuple(problems))
 
@@ -103,8 +105,8 @@ def _columns(table: Table, ignore_extra: bool) -> dict[str, int]:
     titles = [cell.strip().casefold() for cell in table.rows[table.header]]
     where = table.line(table.header)
     problems = []
-    for name in dict.fromkeys(titles):
-        if name and titles.count(name) > 1:
+    for name, count in Counter(titles).items():
+        if name and count > 1:
             problems.append(Problem(f"the column {shortened(name)} is there twice", where))
         if name and name not in COLUMNS and not ignore_extra:
             remedy = "take it out, or add --ignore-extra"
@@ -132,7 +134,8 @@ class _Cells:
     ) -> None:
         self.problems: list[Problem] = []
         self._table, self._columns, self._cohort, self._now = table, columns, log.cohort, now
-        self._individuals = spellings(log.by_code)
+        self._individuals = Codes(log.by_code)
+        self._known = shortened(str(self._individuals))
         self._stages = spellings(log.cohort.species.codes)
         self._readers: dict[str, Callable[[str], object]] = {
             "individual": self._individual,
@@ -191,10 +194,10 @@ class _Cells:
             self.problems.append(Problem(message, f"{where}, column cause", _known(FATES)))
 
     def _individual(self, text: str) -> str:
-        code = find_code(text, self._individuals)
+        code = self._individuals.find(text)
         if code is None:
-            known = shortened(", ".join(self._individuals.values()))
-            raise _Unreadable(f"no individual {shortened(text)}", f"this cohort has {known}")
+            told = f"no individual {shortened(text)}"
+            raise _Unreadable(told, f"this cohort has {self._known}")
         return code
 
     def _moment(self, text: str) -> datetime:
@@ -260,4 +263,6 @@ def _twice(checks: Sequence[Placed]) -> list[Problem]:
             line = earlier.rpartition("line ")[2]
             message = f"{key[0]} at {stamp(key[1])} stands on line {line} already"
             problems.append(Problem(message, each.place, "one moment has one check"))
+        if len(problems) >= MOST_PROBLEMS:
+            break
     return problems

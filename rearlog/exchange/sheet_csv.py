@@ -22,7 +22,7 @@ from datetime import date, datetime, timedelta
 from typing import TextIO
 
 from rearlog.exchange.celsius import NotATemperature, Unit, celsius
-from rearlog.exchange.delimited import Table, read_table
+from rearlog.exchange.delimited import MOST_PROBLEMS, Table, read_table
 from rearlog.exchange.formula_text import disarmed
 from rearlog.exchange.sheet import Sheet
 from rearlog.exchange.sheet_grid import (
@@ -107,6 +107,8 @@ def _checks(
     cohort = log.cohort
     before: Observation | None = None
     for column, day, text in grid.filled(row):
+        if len(problems) >= MOST_PROBLEMS:
+            return
         at = read_moment(day.isoformat(), cohort.zone, cohort.check_time, now)
         by = grid.cell(grid.initials, column) or None if grid.initials is not None else None
         stage, seen, _ = state_at(log.by_code[code], log.checks[code], at - _AN_INSTANT)

@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from itertools import islice
 
-from rearlog.exchange.codes import find_code, spellings
-from rearlog.exchange.delimited import Rows, Table, is_blank
+from rearlog.exchange.codes import Codes
+from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, Table, is_blank
 from rearlog.exchange.written_dates import DateOrder, read_dates
 from rearlog.records.entries import shortened
 from rearlog.records.errors import Problem
@@ -84,16 +85,19 @@ def lay_out(
     Raises ImportRefused where the order of day and month in the dates is not clear.
     """
     days = _days(table, order, problems)
-    known = spellings(codes)
+    known = Codes(codes)
     individuals: dict[str, int] = {}
     extremes: dict[str, tuple[int, str]] = {}
     initials: list[int] = []
+    named = shortened(str(known))
     for row in range(table.header + 1, len(table.rows)):
+        if len(problems) >= MOST_PROBLEMS:
+            break
         cells = table.rows[row]
         label = cells[0].strip() if cells else ""
         where = f"{table.name}, row {row + 1}, cell {cell_name(row, 0)}"
         extreme = _EXTREME.fullmatch(label.casefold())
-        code = find_code(label, known)
+        code = known.find(label)
         if label.casefold() == INITIALS:
             repeated = bool(initials)
             initials.append(row)
@@ -106,7 +110,7 @@ def lay_out(
         else:
             repeated = False
             if not is_blank(cells[len(TITLES) :]):
-                remedy = f"this cohort has {shortened(', '.join(known.values()))}"
+                remedy = f"this cohort has {named}"
                 problems.append(Problem(f"no individual “{shortened(label)}”", where, remedy))
         if repeated:
             problems.append(Problem(f"a second row “{shortened(label)}”", where))
@@ -121,22 +125,24 @@ def _days(table: Table, order: DateOrder | None, problems: list[Problem]) -> dic
     }
     known = read_dates(set(titles.values()), order, table.name)
     days: dict[int, date] = {}
+    given: set[date] = set()
     for column, title in titles.items():
         where = f"{table.name}, row {table.header + 1}, cell {cell_name(table.header, column)}"
         if title not in known:
             message = f"“{shortened(title)}” is not a date"
             problems.append(Problem(message, where, "write 2026-03-09"))
-        elif known[title] in days.values():
+        elif known[title] in given:
             problems.append(Problem(f"a second column {known[title]}", where))
         else:
             days[column] = known[title]
-    untitled = [
+            given.add(known[title])
+    untitled = (
         (row, column)
         for row in range(table.header + 1, len(table.rows))
         for column, cell in enumerate(table.rows[row])
         if cell.strip() and column >= len(TITLES) and column not in titles
-    ]
-    for row, column in untitled:
+    )
+    for row, column in islice(untitled, MOST_PROBLEMS):
         where = f"{table.name}, row {row + 1}, cell {cell_name(row, column)}"
         problems.append(Problem("there is no date above it", where))
     return dict(sorted(days.items(), key=lambda item: item[1]))

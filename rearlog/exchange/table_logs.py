@@ -11,6 +11,7 @@ from typing import Any
 
 import orjson
 
+from rearlog.exchange.bounded import content
 from rearlog.exchange.layouts import COHORTS, CONSTANT, DAY, PROFILES, TEMPERATURES
 from rearlog.exchange.tables import Line, read
 from rearlog.records.errors import ImportRefused, Problem, ProfileError, UsageError
@@ -28,6 +29,9 @@ from rearlog.records.log import (
 from rearlog.records.profile import Profile
 from rearlog.records.rules import problems_of_individual
 from rearlog.records.times import check_zone
+
+LARGEST_PROFILE = 2**20
+"""In bytes."""
 
 ReadProfile = Callable[[object, str], Profile]
 """Reads and checks a profile's document; the second argument names its file."""
@@ -123,9 +127,9 @@ def _cohort(
 def _profile(path: Path, read_profile: ReadProfile, problems: list[Problem]) -> Profile | None:
     place = f"{PROFILES}/{path.name}"
     try:
-        return read_profile(orjson.loads(path.read_bytes()), place)
-    except OSError as error:
-        problems.append(Problem(f"cannot be read: {error.strerror}", place))
+        return read_profile(orjson.loads(content(path, LARGEST_PROFILE)), place)
+    except ImportRefused as refusal:
+        problems += [Problem(each.message, place, each.remedy) for each in refusal.problems]
     except orjson.JSONDecodeError as error:
         problems.append(Problem(f"it is not JSON: {error}", place))
     except ProfileError as error:

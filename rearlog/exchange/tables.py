@@ -12,7 +12,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Literal
 
-from rearlog.exchange.delimited import Rows, Table, is_blank, read_table
+from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, Table, is_blank, read_table
 from rearlog.exchange.formula_text import disarmed, restored
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
@@ -22,7 +22,7 @@ Row = Mapping[str, Any]
 
 # what is no text in XML, nor anywhere else: control characters, surrogates, non-characters
 _NOT_TEXT = re.compile("[^\t\n\r\x20-\x7e\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+_NUMBER = re.compile(r"[+-]?(\d+(?:\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +131,12 @@ def read(path: Path, layout: Layout, problems: list[Problem]) -> list[Line]:
         return []
     if not _titles_fit(table, layout, problems):
         return []
-    lines = [
-        line
-        for row in range(table.header + 1, len(table.rows))
-        if not is_blank(table.rows[row]) and (line := _line(table, row, layout, problems))
-    ]
+    lines = []
+    for row in range(table.header + 1, len(table.rows)):
+        if not is_blank(table.rows[row]) and (line := _line(table, row, layout, problems)):
+            lines.append(line)
+        if len(problems) >= MOST_PROBLEMS:
+            break
     problems += _twice(lines, layout)
     return lines
 
@@ -246,4 +247,6 @@ def _twice(lines: Iterable[Line], layout: Layout) -> list[Problem]:
             number = earlier.rpartition("line ")[2]
             message = f"{' '.join(map(str, key))} stands on line {number} already"
             problems.append(Problem(message, line.place))
+        if len(problems) >= MOST_PROBLEMS:
+            break
     return problems

@@ -16,6 +16,9 @@ DATE_ORDERS: tuple[DateOrder, ...] = ("day-first", "month-first")
 YEARS = range(1900, 2200)
 """Years that a date of a file can have; another one is a slip."""
 
+LONGEST_DATE = 40
+"""A text of more characters is no date; it would only take time to find out."""
+
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _WEEKDAY = r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?"
 _BESIDE = re.compile(rf"^{_WEEKDAY}\s+|\s+{_WEEKDAY}$", re.I)
@@ -57,7 +60,7 @@ def is_date(text: str) -> bool:
 
 def _clear(text: str) -> date | None:
     """A date with its year first or its month as a word."""
-    word = _BESIDE.sub("", text.strip())
+    word = _word(text)
     if match := _NUMERIC.fullmatch(word):
         year_first = len(match[1]) == 4
         return _day(int(match[1]), int(match[3]), int(match[4])) if year_first else None
@@ -67,8 +70,14 @@ def _clear(text: str) -> date | None:
     return _day(_year(match[3]), _MONTHS.index(match[2][:3].lower()) + 1, int(match[1]))
 
 
+def _word(text: str) -> str:
+    """The date in a text without the weekday beside it; nothing where it is too long for one."""
+    word = text.strip()
+    return _BESIDE.sub("", word) if len(word) <= LONGEST_DATE else ""
+
+
 def _numbers(text: str) -> _Numbers | None:
-    match = _NUMERIC.fullmatch(_BESIDE.sub("", text.strip()))
+    match = _NUMERIC.fullmatch(_word(text))
     if match is None or len(match[1]) > 2 or len(match[4]) == 1:
         return None
     return int(match[1]), int(match[3]), _year(match[4])

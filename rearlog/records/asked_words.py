@@ -15,7 +15,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from rearlog.records.entries import expand, shortened
+from rearlog.records.entries import CODE, expand, how_many, shortened
 from rearlog.records.errors import EntryError
 from rearlog.records.profile import FATES, Profile
 
@@ -87,7 +87,9 @@ class Words:
     def find(self, code: str) -> str | None:
         """The individual with this code; a number finds the one code that ends in it."""
         found = self._codes.get(code.casefold())
-        return self._numbers.get(int(code)) if found is None and code.isdecimal() else found
+        if found is None and code.isdecimal() and CODE.fullmatch(code):
+            return self._numbers.get(int(code))
+        return found
 
     def _act(self, token: str) -> Act:
         if token == ".":
@@ -124,6 +126,8 @@ class Words:
         codes: list[str] = []
         for item in token.split(","):
             try:
+                if how_many(item) > len(self._codes):
+                    return ()
                 found = [self.find(code) for code in expand(item)]
             except EntryError:  # a range that cannot be counted through
                 return ()

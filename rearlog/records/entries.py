@@ -9,11 +9,13 @@ its place in the line.
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from itertools import islice
 
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.log import Observation
@@ -26,11 +28,12 @@ RESERVED = ("all", "rest")
 
 _PART = re.compile(r'(?:[^;\n"]|"[^"\n]*"?)+')
 _WHO = re.compile(r"\s*(\w+(?:\s*-\s*\w+)?(?:\s*,\s*\w+(?:\s*-\s*\w+)?)*)\s+(?=\S)")
-_TOKEN = re.compile(r'"(?P<note>[^"]*)"|(?P<word>[^\s"(]+(?:\([^)]*\))?)|(?P<bad>\S)')
+_TOKEN = re.compile(r'"(?P<note>[^"]*)"|(?P<word>[^\s"(]+(?:\([^)]*\)?)?)|(?P<bad>\S)')
 _FATE = re.compile(r"(?P<fate>\w+)\((?P<cause>[^()]*)\)")
 _RANGE = re.compile(r"(?P<prefix>\w*?)(?P<number>\d{1,9})$")
 _DECIMAL_COMMA = re.compile(r"0,\d+|\d+,\d{1,2}")  # but 1,500 may be meant as a thousand and a half
 _LONGEST_RANGE = 100_000
+_TOO_MANY = "these are more codes than a cohort can have"
 _UNCLOSED = {
     '"': "close the note with a quotation mark",
     "(": "a cause stands right behind the fate and is closed: dead(parasitoid)",
@@ -136,7 +139,7 @@ def _state(word: str) -> tuple[str, str | None]:
     match = _FATE.fullmatch(word)
     if match is None:
         if "(" in word:
-            raise _Unreadable(f"“{word}” is not closed", "write the cause as dead(parasitoid)")
+            raise _Unreadable(f"“{shortened(word)}” is not closed", _UNCLOSED["("])
         return word, None
     if match["fate"].lower() not in FATES:
         raise _Unreadable(
@@ -149,7 +152,7 @@ def _detail(word: str) -> tuple[str, float | str]:
     name, equals, value = word.partition("=")
     if not equals or name.lower() not in (*DETAILS, "sex"):
         raise _Unreadable(
-            f"“{word}” is not a detail",
+            f"“{shortened(word)}” is not a detail",
             "use seen, len=, head=, mass=, sex=; a note stands in double quotes, "
             "and the whole entry in single ones",
         )
@@ -163,7 +166,7 @@ def _detail(word: str) -> tuple[str, float | str]:
         number = math.nan
     if not math.isfinite(number):
         remedy = "write a number such as head=0.61 (mm; mass in mg)"
-        raise _Unreadable(f"“{value}” is not a number", remedy)
+        raise _Unreadable(f"“{shortened(value)}” is not a number", remedy)
     return DETAILS[name.lower()], number
 
 
@@ -173,24 +176,38 @@ def expand(who: str) -> list[str]:
     Raises EntryError for a range that cannot be counted through, and for more codes than a
     cohort can have.
     """
+    if how_many(who) > _LONGEST_RANGE:
+        raise EntryError(_TOO_MANY)
     codes: list[str] = []
     for item in who.split(","):
         first, dash, last = item.partition("-")
         codes.extend(_range(first, last) if dash else [first])
-        if len(codes) > _LONGEST_RANGE:
-            raise EntryError("these are more codes than a cohort can have")
     return codes
 
 
+def how_many(who: str) -> int:
+    """How many codes a list of codes and ranges stands for, without making them."""
+    return sum(
+        len(_numbers(first, last)[1]) if dash else 1
+        for first, dash, last in (item.partition("-") for item in who.split(","))
+    )
+
+
 def _range(first: str, last: str) -> list[str]:
+    (prefix, width), numbers = _numbers(first, last)
+    return [f"{prefix}{number:0{width}d}" for number in numbers]
+
+
+def _numbers(first: str, last: str) -> tuple[tuple[str, int], range]:
+    """The prefix and the width of the codes in a range, and their numbers; raises EntryError."""
     start, stop = _RANGE.fullmatch(first), _RANGE.fullmatch(last)
     if start is None or stop is None or stop["prefix"] not in ("", start["prefix"]):
-        raise EntryError(f"“{first}-{last}” is not a range", "write 1-12 or A01-A12")
+        written = shortened(f"{first}-{last}")
+        raise EntryError(f"“{written}” is not a range", "write 1-12 or A01-A12")
     low, high = int(start["number"]), int(stop["number"])
     if not 0 <= high - low < _LONGEST_RANGE:
         raise EntryError(f"the range “{first}-{last}” runs backwards or is too long")
-    width = len(start["number"])
-    return [f"{start['prefix']}{number:0{width}d}" for number in range(low, high + 1)]
+    return (start["prefix"], len(start["number"])), range(low, high + 1)
 
 
 def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[Entry], list[str]]:
@@ -199,6 +216,8 @@ def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[En
     One that is named by itself stays, and so does a range in which nobody is left: they are
     mistakes.
     """
+    if _too_many(entries):  # to be refused
+        return list(entries), []
     gone = {code.casefold() for code in ended}
     passed: list[str] = []
     kept: list[Entry] = []
@@ -214,6 +233,17 @@ def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[En
                 items.append(item)
         kept.append(replace(entry, who=",".join(items)))
     return kept, passed
+
+
+def _too_many(entries: Iterable[Entry]) -> bool:
+    """Whether the entries together name more than a cohort can have."""
+    left = _LONGEST_RANGE
+    for entry in entries:
+        with contextlib.suppress(EntryError):  # to be told with all that is wrong
+            left -= how_many(entry.who)
+        if left < 0:
+            return True
+    return False
 
 
 def _counted_through(item: str) -> list[str]:
@@ -237,6 +267,8 @@ def resolve(
     `alive` are the codes that `all` and `rest` stand for. Raises EntryError with every unknown
     code, unknown state and individual named twice.
     """
+    if _too_many(entries):
+        raise EntryError(_TOO_MANY)
     problems: list[Problem] = []
     spelling = {code.casefold(): code for code in last_stage}
     named: dict[str, Entry] = {}
@@ -279,8 +311,8 @@ def _codes(entry: Entry, spelling: dict[str, str], problems: list[Problem]) -> l
         return []
     unknown = [code for code in asked if code.casefold() not in spelling]
     if unknown:
-        shown = shortened(", ".join(unknown))
-        known = shortened(", ".join(spelling.values()))
+        shown = shortened(", ".join(unknown[:40]))
+        known = shortened(", ".join(islice(spelling.values(), 40)))
         problems.append(Problem(f"no individual {shown}", _at(entry), f"this cohort has {known}"))
     return [spelling[code.casefold()] for code in asked if code.casefold() in spelling]
 
@@ -292,7 +324,9 @@ def _state_reader(profile: Profile, problems: list[Problem]) -> Callable[[Entry]
         state = words.get(entry.state.casefold())
         if state is None:
             remedy = f"use {', '.join(profile.codes)}, same, {', '.join(FATES)}"
-            problems.append(Problem(f"“{entry.state}” is no stage or fate", _at(entry), remedy))
+            problems.append(
+                Problem(f"“{shortened(entry.state)}” is no stage or fate", _at(entry), remedy)
+            )
         elif entry.witnessed and state == "same":
             problems.append(Problem("same cannot be seen", _at(entry), "seen is for an event"))
         return state or ""

@@ -105,25 +105,27 @@ def _new_readings(
                 known[begin + second] = celsius, run
     begin = int(new.at.timestamp())
     kept: list[tuple[int, float]] = []
-    other: dict[str, list[str]] = {}
+    other: dict[str, tuple[int, str]] = {}
     for second, celsius in zip(new.seconds, new.celsius, strict=True):
         there = known.get(begin + second)
         if there is None:
             kept.append((second, celsius))
         elif there[0] != celsius:
-            moment = stamp(new.at + timedelta(seconds=second))
-            told = f"at {moment} {celsius:.4g} °C, but there {there[0]:.4g}"
-            other.setdefault(_record(there[1]), []).append(told)
-    problems = [_otherwise(record, told) for record, told in other.items()]
+            record = _record(there[1])
+            if record not in other:
+                moment = stamp(new.at + timedelta(seconds=second))
+                other[record] = 0, f"at {moment} {celsius:.4g} °C, but there {there[0]:.4g}"
+            other[record] = other[record][0] + 1, other[record][1]
+    problems = [_otherwise(record, *told) for record, told in other.items()]
     if len(kept) < len(new.seconds):
         return [_run(new, kept)] if kept else [], problems
     return [new], problems
 
 
-def _otherwise(record: str, told: list[str]) -> Problem:
+def _otherwise(record: str, number: int, first: str) -> Problem:
     """One problem for all the moments at which a record says something else."""
-    count = "1 reading differs" if len(told) == 1 else f"{len(told)} readings differ"
-    return Problem(f"{count} from {record}: {told[0]}{' …' if told[1:] else ''}", remedy=_REMEDY)
+    count = "1 reading differs" if number == 1 else f"{number} readings differ"
+    return Problem(f"{count} from {record}: {first}{' …' if number > 1 else ''}", remedy=_REMEDY)
 
 
 def _run(whole: Readings, kept: list[tuple[int, float]]) -> Readings:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
-from itertools import combinations
 
 from rearlog.records.errors import Problem
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
@@ -66,13 +65,26 @@ def _of_days(records: Iterable[DayExtremes]) -> Iterator[Problem]:
 
 
 def _of_constants(records: Iterable[ConstantTemperature]) -> Iterator[Problem]:
-    """One that is kept “until now” ends where a later one begins."""
-    for earlier, later in combinations(sorted(records, key=lambda each: each.first), 2):
-        until_later = earlier.last is None and earlier.first < later.first
-        before_later = earlier.last is not None and earlier.last < later.first
-        if not (until_later or before_later or earlier.celsius == later.celsius):
-            said = f"{later.celsius:.4g} °C"
-            yield _contradiction(later, said, earlier, f"{earlier.celsius:.4g} °C")
+    """One that is kept “until now” ends where a later one begins.
+
+    Each record is held against one that contradicts it: the one that lasts longest, or else the
+    longest of another temperature than that.
+    """
+    longest: list[ConstantTemperature] = []
+    for later in sorted(records, key=lambda each: each.first):
+        for earlier in longest:
+            if earlier.celsius != later.celsius and _end(earlier) >= later.first:
+                said, told = f"{later.celsius:.4g} °C", f"{earlier.celsius:.4g} °C"
+                yield _contradiction(later, said, earlier, told)
+                break
+        ordered = sorted([*longest, later], key=_end, reverse=True)
+        others = [each for each in ordered if each.celsius != ordered[0].celsius]
+        longest = [ordered[0], *others[:1]]
+
+
+def _end(record: ConstantTemperature) -> date:
+    """The last day on which a constant temperature can contradict one that begins later."""
+    return record.first if record.last is None else record.last
 
 
 def _of_readings(records: Iterable[Readings]) -> Iterator[Problem]:

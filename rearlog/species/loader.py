@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import re
+import stat
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +14,12 @@ from rearlog.records.profile import Profile
 from rearlog.species.rules import problems_of
 from rearlog.species.shape import shaped
 from rearlog.species.shorthand import written_out
+
+LARGEST_BYTES = 500_000
+"""Of a profile file: the largest of those that come with rearlog has a tenth of it."""
+
+_KEY = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')"""
+_DEEP_KEY = re.compile(rf"(?<![\w-]){_KEY}(?:[ \t]*+\.[ \t]*+{_KEY}){{16}}")
 
 
 def load(path: Path) -> Profile:
@@ -54,7 +63,10 @@ def _within(file: str, place: str) -> str:
 def _document(path: Path) -> dict[str, object]:
     place = str(path)
     try:
-        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))  # Windows editors add a BOM
+        text = _content(path).decode("utf-8-sig")  # Windows editors add a BOM
+        if _DEEP_KEY.search(text):  # the time for such a key grows with its square
+            raise RecursionError
+        return tomllib.loads(text)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise ProfileError(Problem(f"the file cannot be read: {reason}", place)) from error
@@ -65,3 +77,14 @@ def _document(path: Path) -> dict[str, object]:
         raise ProfileError(Problem(f"the file is not TOML: {error}", place)) from error
     except RecursionError as error:
         raise ProfileError(Problem("the file is nested too deeply", place)) from error
+
+
+def _content(path: Path) -> bytes:
+    if not stat.S_ISREG(os.stat(path).st_mode):  # a pipe would be waited for, a device never end
+        raise ProfileError(Problem("cannot be read: this is not a file", str(path)))
+    with open(path, "rb") as file:
+        found = file.read(LARGEST_BYTES + 1)
+    if len(found) > LARGEST_BYTES:
+        message = f"it has more than {LARGEST_BYTES / 1000:,.0f} kB, too much for a profile"
+        raise ProfileError(Problem(message, str(path)))
+    return found

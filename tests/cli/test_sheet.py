@@ -70,7 +70,7 @@ def test_bad_cells_are_all_listed_and_nothing_is_taken(run: Run, room: Path, fol
     fill(folder / "week.csv", lambda row, day, _: wrong.get(row) if day[-1] == "1" else None)
     before = room.read_bytes()
     result = run("import", "room", "week.csv", fails=1)
-    for told in ("“L9” is no stage", "cell D5: “(” is out of place", "400"):
+    for told in ("“L9” is no stage", "cell D5: “dead(” is not closed", "400"):
         assert told in result.stderr
     assert room.read_bytes() == before
 

@@ -41,7 +41,7 @@ def test_another_encoding_is_refused_with_its_line_or_read_in_the_fallback(file_
 
 def test_lines_are_counted_through_cells_of_several_lines(file_of: FileOf) -> None:
     table = read_table(file_of('a,b\n"one\ntwo\n",1\n2,3\n'), two_titles, "")
-    assert table.lines == [1, 2, 5]
+    assert [*table.lines] == [1, 2, 5]
 
 
 @pytest.mark.parametrize(

@@ -213,7 +213,7 @@ BAD_CELLS = {
     "G4": ("L2; A02 L2", "is not one state"),
     "H4": (", A02 L2", "is not one state"),
     "I4": ("- A03 L2", "is not one state"),
-    "C5": ("dead(mould", "“(” is out of place"),
+    "C5": ("dead(mould", "“dead(mould” is not closed"),
     "D5": ('L2 "shy', "is out of place"),
     "E5": ("same seen", "same cannot be seen"),
     "F5": ("L2 len=1 len=2", "len is given twice"),

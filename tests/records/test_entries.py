@@ -91,7 +91,7 @@ def test_a_cause_may_have_several_words() -> None:
         ('3 L1 "open', "at character 1", "is out of place"),
         ("3 L1(mould)", "at character 1", "a cause stands behind “L1”"),
         ("3 dead (mould)", "at character 1", "is out of place"),
-        ("3 dead(mould", "at character 1", "is out of place"),
+        ("3 dead(mould", "at character 1", "is not closed"),
         ("../3 L1", "at character 1", "no state given"),
         ("\x1b[2J L1", "at character 1", "no state given"),
     ],

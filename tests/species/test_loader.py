@@ -68,5 +68,5 @@ def test_a_file_that_cannot_be_read_says_why(tmp_path: Path, content: bytes, mes
 def test_a_missing_file_and_a_folder_say_so(tmp_path: Path) -> None:
     with pytest.raises(ProfileError, match="cannot be read: no such file"):
         load(tmp_path / "nothing.toml")
-    with pytest.raises(ProfileError, match="cannot be read: is a directory"):
+    with pytest.raises(ProfileError, match="cannot be read: this is not a file"):
         load(tmp_path)
