@@ -139,10 +139,14 @@ def read_logger(
 
 
 def _lines(table: Table, columns: Columns) -> tuple[list[_Line], Unit | None]:
-    """The lines below the titles, and the unit in a line of units right below them."""
+    """The lines below the titles, and the unit in a line of units right below them.
+
+    Their cells are taken out of the table.
+    """
     titles = table.rows[table.header]
     last = max(columns.date, columns.clock or 0, columns.temperature)
     lines: list[_Line] = []
+    same: dict[str, str] = {}
     unit = None
     for row in range(table.header + 1, len(table.rows)):
         cells = table.rows[row]
@@ -158,7 +162,10 @@ def _lines(table: Table, columns: Columns) -> tuple[list[_Line], Unit | None]:
             day, clock = cells[columns.date].strip(), cells[columns.clock].strip()
         else:
             day, clock = split_moment(cells[columns.date]) or (cells[columns.date].strip(), "")
-        lines.append(_Line(row, day, clock, temperature))
+        table.rows[row] = []  # a year of minutes takes much room: each text is kept once
+        lines.append(
+            _Line(row, *(same.setdefault(each, each) for each in (day, clock, temperature)))
+        )
     return lines, unit
 
 
