@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, timezone
+from typing import TYPE_CHECKING, TypeVar
 from zoneinfo import ZoneInfo
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Floats = npt.NDArray[np.float64]
+
+Seconds = TypeVar("Seconds", float, "Floats")
 
 SECONDS_PER_DAY = 86_400.0
 
@@ -23,8 +32,8 @@ class CohortClock:
         """Days from zero to an instant."""
         return self.days_of(instant.timestamp())
 
-    def days_of(self, seconds: float) -> float:
-        """Days from zero to an instant in seconds since 1970 (UTC)."""
+    def days_of(self, seconds: Seconds) -> Seconds:
+        """Days from zero to an instant, or an array of them, in seconds since 1970 (UTC)."""
         return (seconds - self.zero.timestamp()) / SECONDS_PER_DAY
 
     def instant(self, days: float) -> datetime:

@@ -12,7 +12,6 @@ import re
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from rearlog.records.clock import midnights as midnights
 from rearlog.records.clock import with_offset
 from rearlog.records.errors import UsageError
 

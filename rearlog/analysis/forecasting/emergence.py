@@ -10,8 +10,6 @@ import numpy as np
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.model import EARLIEST, LATEST, ForecastModel
 from rearlog.analysis.statistics.truncated_normal import moved_beyond
-from rearlog.records.clock import SECONDS_PER_DAY
-from rearlog.records.times import midnights
 
 DRAWS, SEED = 400, 1
 LONGEST_DAYS = 366
@@ -52,9 +50,7 @@ def emergence(model: ForecastModel) -> tuple[EmergenceDay, ...]:
         return ()
     start = min(first)
     count = min((max(last) - start).days + 1, LONGEST_DAYS)
-    cohort = model.log.cohort
-    edges = np.array([each.timestamp() for each in midnights(start, count, cohort.zone)[1:]])
-    ends = (edges - cohort.started.timestamp()) / SECONDS_PER_DAY
+    ends = np.array(model.log.cohort.clock.midnights(start, count)[1:])
     came = np.searchsorted(into, ends, side="right")
     rows = []
     for step, end in enumerate(ends):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -21,7 +20,6 @@ from rearlog.analysis.heat.heat_curve import (
     settings,
 )
 from rearlog.analysis.heat.weather import daily_sd, sum_off_mean
-from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, CohortLog, DayExtremes
 
@@ -93,15 +91,14 @@ def temperature_course(
     of them is for a day to come.
     """
     cohort = log.cohort
-    now = (as_of - cohort.started).total_seconds() / SECONDS_PER_DAY
-    today = as_of.astimezone(ZoneInfo(cohort.zone)).date()
+    now, today = cohort.clock.days(as_of), cohort.clock.day(as_of)
     known, notices = _known(lay_out(log), cohort, coming, today)
     if known is None:
         return TemperatureCourse(now, None, np.nan, 0.0, None, "no temperature is known", ())
     days = _days_ahead(coming, max(known.dates[-1] + timedelta(1), today))
     if days:
         as_it_ended = _held(known, today)
-        known = extended(known, (*as_it_ended, *days), cohort.started, cohort.zone)
+        known = extended(known, (*as_it_ended, *days), cohort.clock)
     how = HeatSettings(0.0, None, "single-sine", "horizontal")  # for the mean temperature alone
     if cohort.species.lower is not None:
         how = settings(cohort.species, known)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -24,10 +23,8 @@ from rearlog.analysis.forecasting.predictive import Predictive, predict
 from rearlog.analysis.stages.events import EventHistory, event_history
 from rearlog.analysis.stages.progress import event_names
 from rearlog.analysis.statistics.levels import WINDOW, tails
-from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
-from rearlog.records.times import midnights
 from rearlog.records.wording import stamp
 
 EARLIEST, LATEST = tails(WINDOW)
@@ -79,13 +76,11 @@ class ForecastModel:
 
     def date_of(self, day: float) -> date:
         """The calendar day of a moment (days since zero) in the cohort's zone."""
-        cohort = self.log.cohort
-        return (cohort.started + timedelta(days=day)).astimezone(ZoneInfo(cohort.zone)).date()
+        return self.log.cohort.clock.day_after(day)
 
     def day_of(self, date: date) -> float:
         """The moment (days since zero) at which a calendar day begins in the cohort's zone."""
-        begin = midnights(date, 1, self.log.cohort.zone)[0]
-        return (begin - self.log.cohort.started).total_seconds() / SECONDS_PER_DAY
+        return self.log.cohort.clock.midnights(date, 0)[0]
 
     def window(self, days: Floats) -> Window | None:
         """The calendar days of a window, from its three moments (3,); None where one is unknown.

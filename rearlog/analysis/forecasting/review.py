@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.model import MOMENTS, ForecastModel, forecast_model
 from rearlog.analysis.stages.events import EventHistory, event_history
+from rearlog.records.clock import midnights
 from rearlog.records.log import CohortLog
-from rearlog.records.times import midnights
 
 MOST = 12
 """A long log is reviewed on so many days, spread evenly."""
@@ -68,9 +67,9 @@ def review(log: CohortLog, as_of: datetime) -> Review:
 
 def _ends_of_days(log: CohortLog) -> list[datetime]:
     """The last moments of up to MOST days on which someone looked."""
-    zone = ZoneInfo(log.cohort.zone)
+    clock = log.cohort.clock
     every = (each for checks in log.checks.values() for each in checks)
-    days = sorted({each.at.astimezone(zone).date() for each in every})
+    days = sorted({clock.day(each.at) for each in every})
     chosen = {round(place) for place in np.linspace(0, len(days) - 1, MOST)} if days else set()
     ends = [midnights(days[place], 1, log.cohort.zone)[1] for place in sorted(chosen)]
     return [end - timedelta(seconds=1) for end in ends]

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from rearlog.analysis.growth.growth import Growth
-from rearlog.analysis.growth.instars import BETWEEN_CV, instar_probabilities
 from rearlog.analysis.growth.key import Answers
 from rearlog.records.errors import Problem, UsageError
+from rearlog.records.head_widths import BETWEEN_CV, instar_probabilities
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile, Quantity
 
 PART_CV = 0.20

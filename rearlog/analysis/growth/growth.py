@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,7 +18,6 @@ from rearlog.analysis.growth.instars import (
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.statistics.straight_line import NoFit
-from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.log import CohortLog, Individual, Observation
 
 _INSTAR = re.compile(r"[LN](\d+)")
@@ -114,14 +113,17 @@ def growth(log: CohortLog, curve: HeatCurve | None) -> Growth:
 def _series(
     log: CohortLog, individual: Individual, checks: list[Observation], curve: HeatCurve | None
 ) -> list[Measured]:
-    zero, entered = log.cohort.started.timestamp(), individual.entered_at.timestamp()
-    begin = (entered - zero) / SECONDS_PER_DAY
+    clock = log.cohort.clock
+    begin, since_entry = (
+        clock.days(individual.entered_at),
+        replace(clock, zero=individual.entered_at),
+    )
     stage, found = individual.stage, []
     for check in checks:
         stage = check.stage or stage
         if check.length_mm is None and check.head_width_mm is None and check.mass_mg is None:
             continue
-        day = (check.at.timestamp() - entered) / SECONDS_PER_DAY
+        day = since_entry.days(check.at)
         heat = np.nan if curve is None else float(curve.between(begin, begin + day))
         found.append(
             Measured(

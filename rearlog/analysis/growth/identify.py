@@ -16,8 +16,8 @@ from rearlog.analysis.growth.evidence import (
     witnesses,
 )
 from rearlog.analysis.growth.growth import Growth
-from rearlog.analysis.growth.instars import SURE
 from rearlog.analysis.growth.key import Answers
+from rearlog.records.head_widths import SURE
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile
 
 

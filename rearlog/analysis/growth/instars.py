@@ -1,8 +1,8 @@
-"""Growth from instar to instar, and which instar a head capsule width points to."""
+"""Growth from instar to instar. Which instar a width points to is in `records.head_widths`."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,22 +11,6 @@ import numpy.typing as npt
 from rearlog.analysis.statistics.straight_line import NoFit, straight_line
 
 Array = npt.NDArray[np.float64]
-
-BETWEEN_CV = 0.08
-"""Spread of head capsule width between individuals of one instar, as a share of the mean.
-From memory: series of one instar reared alike vary by some 4 to 10 %."""
-
-MEASUREMENT_CV = 0.10
-"""Error of one reading with a hand lens and a millimetre rule, as a share of the width.
-From memory: a reading to 0.1 mm, which is 10 % at 1 mm."""
-
-SURE = 0.90
-"""Probability from which an instar is named."""
-
-MISFIT = 0.005
-"""A width that fewer than this share of an instar's animals would show does not fit the instar.
-With the default spreads one reading may be 1.43 times off the mean: halfway between two instars
-still fits where the head doubles its width, and an instar too many fits none."""
 
 MISSED_STEP = 1.75
 """How many times the growth (in ln width) of the other steps makes a step that missed an instar:
@@ -125,82 +109,9 @@ def fold_increase(m1_mg: float, m2_mg: float) -> float:
     return m2_mg / m1_mg
 
 
-@dataclass(frozen=True, slots=True)
-class InstarProbabilities:
-    """How likely each instar is, given the widths measured on one animal in one instar.
-
-    `probabilities` by instar code sum to 1. `instar` is the code where one reaches `SURE` and fits,
-    else None; `fits` is False where the widths fit no instar (or not each other), whatever the
-    probabilities say; `verdict` says it in words.
-    """
-
-    probabilities: dict[str, float]
-    instar: str | None
-    fits: bool
-    verdict: str
-
-
-def instar_probabilities(
-    widths_mm: float | Sequence[float],
-    means_mm: Mapping[str, float],
-    cv: float | Mapping[str, float] = BETWEEN_CV,
-    measurement_cv: float = MEASUREMENT_CV,
-) -> InstarProbabilities:
-    """The probability of each instar under log-normal widths, all instars equally likely before.
-
-    An animal keeps one true width through its instar: ln width is normal about the ln of the
-    instar's mean, and its SD between individuals is `cv` (for small spreads the SD of a logarithm
-    is the CV). Each of n readings adds an error of its own, of SD `measurement_cv`. So their mean
-    log is normal with variance cv² + measurement_cv²/n: measuring again helps, but never beyond
-    the spread between animals.
-    Readings fit an instar unless χ² on n degrees of freedom (their mean against the instar, and
-    each against their mean) says that fewer than `MISFIT` of its animals would give such ones.
-
-    The defaults make 0.13 for one reading. Below 0.12, a width midway between L1 and L2 of the
-    silkworm would be called certain; above 0.17, its L4 and L5 would be mistaken at their means.
-
-    `widths_mm`: one head capsule width or several of the same animal in one instar; `means_mm`:
-    mean width of each instar by code, in order; `cv` for all or by code.
-    Raises ValueError for numbers that are not positive, or where there are no widths or means.
-    Source: Bayes' theorem; widths of an instar as a log-normal follow from Dyar's rule.
-    """
-    from scipy.special import chdtrc  # start-up time
-
-    logs = np.log(_positive(np.atleast_1d(np.asarray(widths_mm, dtype=float))))
-    codes = list(means_mm)
-    if not logs.size or not codes:
-        raise ValueError("at least one width and the mean of at least one instar are needed")
-    means = np.log(_positive([means_mm[code] for code in codes]))
-    between = _positive([cv[code] if isinstance(cv, Mapping) else cv for code in codes])
-    _positive([measurement_cv])
-    variances = between**2 + measurement_cv**2 / logs.size
-    distances = (logs.mean() - means) ** 2 / variances
-    log_likelihoods = -(distances + np.log(variances)) / 2
-    weights = np.exp(log_likelihoods - log_likelihoods.max())
-    probabilities = weights / weights.sum()
-
-    disagreement = np.sum((logs - logs.mean()) ** 2) / measurement_cv**2
-    fits = bool(chdtrc(logs.size, distances.min() + disagreement) >= MISFIT)
-    best = int(np.argmax(probabilities))
-    instar = codes[best] if fits and probabilities[best] >= SURE else None
-    if not fits:
-        verdict = "fits none"
-    elif instar is None:
-        first, second = sorted(np.argsort(probabilities)[-2:])
-        verdict = f"between {codes[first]} and {codes[second]}, measure again"
-    else:
-        verdict = instar
-    return InstarProbabilities(
-        probabilities=dict(zip(codes, probabilities.tolist(), strict=True)),
-        instar=instar,
-        fits=fits,
-        verdict=verdict,
-    )
-
-
 def _positive(numbers: npt.ArrayLike) -> Array:
     """The numbers as an array; ValueError where one is not finite and above 0."""
     array = np.asarray(numbers, dtype=float)
     if not (np.isfinite(array).all() and (array > 0).all()):
-        raise ValueError(f"widths, masses, times and spreads must be finite and above 0: {array}")
+        raise ValueError(f"widths, masses and times must be finite and above 0: {array}")
     return array

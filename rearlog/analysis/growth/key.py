@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from rearlog.analysis.growth.instars import SURE
 from rearlog.records.errors import Problem, UsageError
+from rearlog.records.head_widths import SURE
 from rearlog.records.profile import NOT_THE_ANIMAL, Answer, Profile, Question
 
 NOT_SURE = ("not sure", "?", "")

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Booleans, Floats
-from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.clock import CohortClock
 from rearlog.records.log import (
     CohortLog,
     ConstantTemperature,
@@ -21,7 +21,6 @@ from rearlog.records.log import (
     Readings,
 )
 from rearlog.records.looks import looks_of_log
-from rearlog.records.times import midnights
 
 RECORDED, FILLED, MISSING = range(3)
 LONGEST_FILL_DAYS = 3
@@ -66,9 +65,8 @@ def lay_out(log: CohortLog) -> Temperatures:
     the constant temperature kept on it; gaps are filled as LONGEST_FILL_DAYS says.
     """
     first, count = _days_of(log)
-    zero = log.cohort.started.timestamp()
-    marks = [moment.timestamp() for moment in midnights(first, count, log.cohort.zone)]
-    edges = (np.array(marks) - zero) / SECONDS_PER_DAY
+    clock = log.cohort.clock
+    edges = np.array(clock.midnights(first, count))
     minimum, maximum = np.full(count, np.nan), np.full(count, np.nan)
     for record in log.temperatures:
         if isinstance(record, ConstantTemperature):
@@ -81,7 +79,7 @@ def lay_out(log: CohortLog) -> Temperatures:
             if 0 <= place < count:
                 minimum[place], maximum[place] = record.min_c, record.max_c
     times, celsius = _readings(
-        (each for each in log.temperatures if isinstance(each, Readings)), zero
+        (each for each in log.temperatures if isinstance(each, Readings)), clock
     )
     logged = _covered(edges, times)
     _take_extremes(edges, times, celsius, logged, minimum, maximum)
@@ -120,12 +118,12 @@ def _earliest(individual: Individual) -> datetime:
     return individual.laid_after or individual.laid_by or individual.entered_at
 
 
-def _readings(records: Iterable[Readings], zero: float) -> tuple[Floats, Floats]:
+def _readings(records: Iterable[Readings], clock: CohortClock) -> tuple[Floats, Floats]:
     """All readings in time order, each moment once: days since zero and °C."""
     times, celsius = [np.empty(0)], [np.empty(0)]
     for record in records:
-        seconds = np.array(record.seconds, dtype=float) + record.at.timestamp() - zero
-        times.append(seconds / SECONDS_PER_DAY)
+        seconds = np.array(record.seconds, dtype=float) + record.at.timestamp()
+        times.append(clock.days_of(seconds))
         celsius.append(np.array(record.celsius, dtype=float))
     every, first = np.unique(np.concatenate(times), return_index=True)
     return every, np.concatenate(celsius)[first]

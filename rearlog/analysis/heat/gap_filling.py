@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 import numpy as np
 
 from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, Temperatures
-from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.clock import CohortClock
 from rearlog.records.log import DayExtremes
-from rearlog.records.times import midnights
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +52,10 @@ def at_one_level(laid_out: Temperatures, celsius: float) -> Temperatures:
     return replace(laid_out, minimum=level, maximum=level, status=status)
 
 
-def extended(
-    known: Temperatures, days: Sequence[DayExtremes], started: datetime, zone: str
-) -> Temperatures:
+def extended(known: Temperatures, days: Sequence[DayExtremes], clock: CohortClock) -> Temperatures:
     """The days that are known, those given after them, and in a straight line what is between."""
     count = (days[-1].date - known.dates[0]).days + 1
     dates = tuple(known.dates[0] + timedelta(step) for step in range(count))
-    marks = [each.timestamp() for each in midnights(dates[0], count, zone)]
     given = [(each.date - known.dates[0]).days for each in days]
     places = [*range(len(known.dates)), *given]
     every = np.arange(count)
@@ -68,7 +64,7 @@ def extended(
     return replace(
         known,
         dates=dates,
-        edges=(np.array(marks) - started.timestamp()) / SECONDS_PER_DAY,
+        edges=np.array(clock.midnights(dates[0], count)),
         minimum=np.interp(every, places, [*known.minimum, *(each.min_c for each in days)]),
         maximum=np.interp(every, places, [*known.maximum, *(each.max_c for each in days)]),
         status=status,

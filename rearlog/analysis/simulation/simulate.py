@@ -18,7 +18,6 @@ from rearlog.analysis.simulation.lives import Chances, Lives, live
 from rearlog.analysis.simulation.sizes import Measuring, Sizes, measure, sizes
 from rearlog.analysis.stages.events import FATE_NAMES
 from rearlog.analysis.stages.heat_needs import Assumption, RecentGoesOn, beyond_measured, needs
-from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import CohortLog, ConstantTemperature, Observation
 from rearlog.records.times import at_clock
@@ -107,21 +106,17 @@ def laying(log: CohortLog) -> tuple[Floats, Floats]:
     """The days between which each egg was laid, both (n,), since zero; 0 where not known."""
 
     def day(moment: datetime | None) -> float:
-        return 0.0 if moment is None else _day(log, moment)
+        return 0.0 if moment is None else log.cohort.clock.days(moment)
 
     after = [day(each.laid_after or each.laid_by) for each in log.individuals]
     return np.array(after), np.array([day(each.laid_by) for each in log.individuals])
-
-
-def _day(log: CohortLog, moment: datetime) -> float:
-    return (moment.timestamp() - log.cohort.started.timestamp()) / SECONDS_PER_DAY
 
 
 def _rounds(log: CohortLog, schedule: Schedule, until_day: float) -> list[datetime]:
     """The moments of the rounds, until the first at or after `until_day`."""
     cohort, found = log.cohort, list[datetime]()
     day = cohort.started.date()
-    while not found or _day(log, found[-1]) < until_day:
+    while not found or cohort.clock.days(found[-1]) < until_day:
         day += timedelta(schedule.every)
         if not schedule.skips(day):
             found.append(at_clock(day, cohort.check_time, cohort.zone))
@@ -141,7 +136,7 @@ def _checks(
     seen = np.zeros(len(lives.fate), dtype=np.int64)
     watched = np.ones(len(lives.fate), dtype=bool)
     for moment in _rounds(start, schedule, float(lives.finished.max())):
-        day = _day(start, moment)
+        day = start.cohort.clock.days(moment)
         ranks, gone = lives.ranks_at(day), lives.end <= day
         lengths, heads = measure(true_sizes, ranks, lives.grown(curve, day), measuring, rng)
         lengths = np.where(gone, np.nan, lengths)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from zoneinfo import ZoneInfo
 
 from rearlog.analysis.heat.daily_temperatures import Temperatures
 from rearlog.analysis.stages.stage_heat import Coverage, coverage
@@ -33,14 +32,14 @@ class Completeness:
 
 def completeness(log: CohortLog, temperatures: Temperatures) -> Completeness:
     """Count the looks that were due and made, and the temperatures that are known."""
-    zone = ZoneInfo(log.cohort.zone)
-    first = log.cohort.started.astimezone(zone).date()
+    day_of = log.cohort.clock.day
+    first = day_of(log.cohort.started)
     looked: set[date] = set()
     due = made = 0
     for code, checks in log.checks.items():
-        days = {check.at.astimezone(zone).date() for check in checks}
+        days = {day_of(check.at) for check in checks}
         looked |= days
-        begin = log.by_code[code].entered_at.astimezone(zone).date()
+        begin = day_of(log.by_code[code].entered_at)
         due += (max(days, default=begin) - begin).days
         made += len(days - {begin})
     last = max(looked, default=first)

@@ -11,10 +11,9 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
-import numpy.typing as npt
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
-from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.clock import CohortClock
 from rearlog.records.log import CohortLog, Individual
 from rearlog.records.looks import Column, Looks, looks_of_log
 
@@ -72,15 +71,15 @@ class EventHistory:
 
 def event_history(log: CohortLog) -> EventHistory:
     """Derive the event intervals of every individual from the checks that stand in a log."""
-    profile, zero = log.cohort.species, log.cohort.started.timestamp()
+    profile, clock = log.cohort.species, log.cohort.clock
     codes = tuple(each.code for each in log.individuals)
     n, stages = len(codes), len(profile.codes)
-    entered = _days([each.entered_at.timestamp() for each in log.individuals], zero)
+    entered = np.array([clock.days(each.entered_at) for each in log.individuals], dtype=float)
     entry_rank = np.array([profile.rank[each.stage] for each in log.individuals], dtype=np.int64)
-    looks = _in_order(looks_of_log(log), codes, profile.rank, entered, entry_rank, zero)
+    looks = _in_order(looks_of_log(log), codes, profile.rank, entered, entry_rank, clock)
     into_low, into_high = np.full((n, stages), np.nan), np.full((n, stages), np.nan)
     eggs = [(row, each) for row, each in enumerate(log.individuals) if entry_rank[row] == 0]
-    _lay(eggs, zero, into_low, into_high)
+    _lay(eggs, clock, into_low, into_high)
     optional = np.array([stage.optional for stage in profile.stages], dtype=bool)
     last_rank = _pass(looks, optional, into_low, into_high)
     last = np.searchsorted(looks.row, np.arange(n), side="right") - 1
@@ -129,13 +128,13 @@ def _in_order(
     ranks: dict[str, int],
     entered: Floats,
     entry_rank: Integers,
-    zero: float,
+    clock: CohortClock,
 ) -> _Ordered:
     n = len(codes)
     row_of = {code: row for row, code in enumerate(codes)}
     row = np.concatenate((np.arange(n), _numbers(looks.individual, row_of)))
     seconds = np.array(looks.seconds.distinct, dtype=float)[_places(looks.seconds)]
-    day = np.concatenate((entered, _days(seconds, zero)))
+    day = np.concatenate((entered, clock.days_of(seconds)))
     rank = np.concatenate((entry_rank, _numbers(looks.stage, {None: -1, **ranks})))
     fate = np.concatenate((np.full(n, ALIVE), _numbers(looks.fate, _FATE_NUMBER)))
     witnessed = np.concatenate((np.zeros(n), _numbers(looks.witnessed, {False: 0, True: 1})))
@@ -164,19 +163,15 @@ def _places(column: Column[T]) -> Integers:
     return np.asarray(column.places, dtype=np.int64)
 
 
-def _days(seconds: npt.ArrayLike, zero: float) -> Floats:
-    return (np.asarray(seconds, dtype=float) - zero) / SECONDS_PER_DAY
-
-
 def _lay(
-    eggs: list[tuple[int, Individual]], zero: float, into_low: Floats, into_high: Floats
+    eggs: list[tuple[int, Individual]], clock: CohortClock, into_low: Floats, into_high: Floats
 ) -> None:
     """The passage into the first stage is the laying, where it is known."""
     for row, each in eggs:
         if each.laid_by is not None:
             after = each.laid_after or each.laid_by
-            into_low[row, 0] = (after.timestamp() - zero) / SECONDS_PER_DAY
-            into_high[row, 0] = (each.laid_by.timestamp() - zero) / SECONDS_PER_DAY
+            into_low[row, 0] = clock.days(after)
+            into_high[row, 0] = clock.days(each.laid_by)
 
 
 def _pass(looks: _Ordered, optional: Booleans, into_low: Floats, into_high: Floats) -> Integers:

@@ -8,9 +8,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
-from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.log import Cohort
-from rearlog.records.times import midnights
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +63,7 @@ def stage_counts(cohort: Cohort, history: EventHistory) -> StageCounts:
     latest = zero + timedelta(days=float(history.last_check.max(initial=0.0)))
     count = (latest.date() - first).days + 1
     dates = [first + timedelta(days=place) for place in range(count)]
-    ends = [
-        (midnight.timestamp() - zero.timestamp()) / SECONDS_PER_DAY
-        for midnight in midnights(first, count, cohort.zone)[1:]
-    ]
+    ends = cohort.clock.midnights(first, count)[1:]
     return StageCounts(
         cohort=cohort.name,
         species=cohort.species.name,

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.stage_counts import StageCounts, stage_counts
+from rearlog.records.clock import midnights
 from rearlog.records.log import CohortLog, state_at
-from rearlog.records.times import midnights
 from tests.builders import START, moment, seen, tiny_log
 
 
