@@ -12,6 +12,7 @@ import matplotlib
 from matplotlib.backend_bases import get_registered_canvas_class
 from matplotlib.figure import Figure
 
+from rearlog.disk.outputs import write_output
 from rearlog.records.errors import UsageError
 
 FORMATS = ("png", "svg", "pdf")
@@ -61,6 +62,9 @@ def _laid_out(figure: Figure, form: str) -> Iterator[None]:
         figure.dpi = dpi
 
 
-def save(figure: Figure, path: Path) -> None:
-    """Write a figure to a file whose ending says the form."""
-    path.write_bytes(render(figure, path.suffix.lower().removeprefix(".")))
+def save(figure: Figure, path: Path, *, force: bool = True) -> None:
+    """Write a figure to a file whose ending says the form.
+
+    Raises UsageError for another ending, or where a file is there and `force` is not set.
+    """
+    write_output(path, render(figure, path.suffix.lower().removeprefix(".")), force=force)

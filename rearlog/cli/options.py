@@ -13,7 +13,6 @@ from click.shell_completion import CompletionItem
 from rearlog.cli.main import printable
 from rearlog.cli.streams import say_aside
 from rearlog.records.cautions import caution_on
-from rearlog.records.errors import UsageError
 from rearlog.records.log import Observation
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -109,15 +108,6 @@ def notice_caution(observations: Iterable[Observation]) -> None:
     caution = caution_on(observations)
     if caution is not None:
         notice(f"Caution: {caution}")
-
-
-def free_path(path: Path, force: bool) -> Path:
-    """The path, if nothing is there or it may be written over; raises UsageError otherwise."""
-    if path.exists() and not force:
-        raise UsageError(f"{path} exists already", "choose another name, or add --force")
-    if not path.parent.is_dir():
-        raise UsageError(f"there is no folder {path.parent}")
-    return path
 
 
 def answering(command: F) -> F:

@@ -14,11 +14,11 @@ from rearlog import __version__
 from rearlog.cli.options import (
     cohorts_argument,
     force_option,
-    free_path,
     notice,
     output_option,
     quiet_option,
 )
+from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.notebook import Notebook, compare, thermal
 from rearlog.records.errors import UsageError
 
@@ -77,9 +77,9 @@ def chart_command(
 
     if stage is not None and kind != "rate":
         raise UsageError(f"the {kind} chart shows all stages", "leave out --stage")
-    free_path(output, force)
+    refuse_taken(output, force)
     notebooks = [Notebook(path) for path in cohorts]
-    save(draw(kind, notebooks, look(size, large_text=large_text), stage), output)
+    save(draw(kind, notebooks, look(size, large_text=large_text), stage), output, force=force)
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)} in {output}")
 
 
@@ -114,9 +114,9 @@ def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None
 
     if output.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"{output} is no page", "end its name in .html")
-    free_path(output, force)
+    refuse_taken(output, force)
     text = page(contents([Notebook(path) for path in cohorts]))
-    output.write_text(text, encoding="utf-8")
+    write_output(output, text.encode(), force=force)
     notice(f"Wrote {output}: open it in a browser")
 
 

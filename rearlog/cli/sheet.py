@@ -12,16 +12,16 @@ from click.core import ParameterSource
 from rearlog.cli.options import (
     cohort_argument,
     force_option,
-    free_path,
     notice,
     output_option,
     quiet_option,
 )
+from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet
 from rearlog.exchange.sheet_print import Paper
 from rearlog.records import times
-from rearlog.records.errors import StoreError, UsageError
+from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.store.cohort_file import CohortFile
 
@@ -67,10 +67,7 @@ def sheet_command(
         return
     day = times.read_date(first, times.now(log.cohort.zone).date())
     sheet = check_sheet(log, day, days)
-    try:
-        written = _write(sheet, output, PAPERS[paper], unit, force)
-    except OSError as error:
-        raise _unwritten(output, error) from error
+    written = _write(sheet, output, PAPERS[paper], unit, force)
     notice(f"{len(sheet.rows)} individuals, {days} days: {', '.join(map(str, written))}")
 
 
@@ -84,19 +81,12 @@ def _write_tap_page(log: CohortLog, output: Path, force: bool) -> None:
     if output.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"{output.name} is no page", "end its name in .html")
     round_ = tap_round(log, times.now(log.cohort.zone))
-    free_path(output, force)
-    try:
-        output.write_text(tap_page(round_), encoding="utf-8", newline="\n")
-    except OSError as error:
-        raise _unwritten(output, error) from error
+    refuse_taken(output, force)
+    write_output(output, tap_page(round_).encode(), force=force)
     notice(
         f"{len(round_.cards)} individuals to tap: {output}. What it saves comes back with: "
         f"rearlog import {log.cohort.name} FILE"
     )
-
-
-def _unwritten(output: Path, error: OSError) -> StoreError:
-    return StoreError(f"{output} cannot be written: {error.strerror}")
 
 
 def _write(sheet: Sheet, output: Path, paper: Paper, unit: Unit, force: bool) -> Sequence[Path]:
@@ -105,10 +95,9 @@ def _write(sheet: Sheet, output: Path, paper: Paper, unit: Unit, force: bool) ->
     if kind == ".csv":
         from rearlog.exchange import sheet_csv
 
-        free_path(output, force)
         text = io.StringIO(newline="")
         sheet_csv.write(sheet, text, unit=unit)
-        output.write_text(text.getvalue(), encoding="utf-8", newline="")
+        write_output(output, text.getvalue().encode(), force=force)
         return [output]
     if kind not in (".pdf", ".png"):
         raise UsageError(
@@ -119,5 +108,5 @@ def _write(sheet: Sheet, output: Path, paper: Paper, unit: Unit, force: bool) ->
 
     figures = pages(sheet, paper, unit=unit)
     for path in page_paths(output, len(figures)):
-        free_path(path, force)
-    return save(figures, output)
+        refuse_taken(path, force)
+    return save(figures, output, force=force)

@@ -11,20 +11,24 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from rearlog.disk.writing import replace, set_mode, sync_folder, write_new
+from rearlog.disk.writing import confirm, replace, set_mode, sync_folder, write_new
 
 _HERE = -100  # AT_FDCWD of Linux
 _EXCHANGE = 2  # RENAME_EXCHANGE of Linux, RENAME_SWAP of macOS
 
 
-def write_folder(target: Path, files: Mapping[str, bytes]) -> None:
+def write_folder(target: Path, files: Mapping[str, bytes], *, force: bool = False) -> None:
     """Write the files, named with `/` between the parts, as a folder in the place of the target.
 
-    The target may be missing, empty, or a folder to be replaced. Raises OSError; then, and after
-    a kill at any moment, the old folder or the new one is there, whole.
+    The target is missing or empty, or with `force` a folder to be replaced. Raises as `put` does;
+    then, and after a kill at any moment, the old folder or the new one is there, whole. (On a
+    system that cannot let two folders change places, a kill may leave the old one under the name
+    `aside`; the next call brings it back.)
     """
     aside = target.with_name(f".{target.name}.rearlog-old")
     _bring_back(aside, target)
+    if os.path.lexists(target):
+        _remove(aside)  # left by a writer that was stopped
     beside = Path(tempfile.mkdtemp(dir=target.parent, prefix=".rearlog-"))
     try:
         new = beside / "new"
@@ -36,29 +40,40 @@ def write_folder(target: Path, files: Mapping[str, bytes]) -> None:
             sync_folder(Path(folder))
         if target.is_dir():
             set_mode(new, stat.S_IMODE(os.stat(target).st_mode))
-            _exchange(new, target, aside)
-        else:
-            os.rename(new, target)
-        sync_folder(target.parent)
+        _put(new, target, aside, force)
+        confirm(target)  # before the old one goes
     finally:
-        shutil.rmtree(beside, ignore_errors=True)
-    shutil.rmtree(aside, ignore_errors=True)
+        _remove(beside)
+    _remove(aside)
 
 
-def _exchange(new: Path, target: Path, aside: Path) -> None:
+def _remove(folder: Path) -> None:
+    with contextlib.suppress(OSError):  # the new folder is there all the same
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _put(new: Path, target: Path, aside: Path, force: bool) -> None:
+    try:
+        os.rename(new, target)
+    except OSError:
+        if not target.is_dir() or (any(target.iterdir()) and not force):
+            raise
+    else:
+        return
     if _swapped(new, target):
         return
-    try:
+    with contextlib.ExitStack() as undone:
+        undone.callback(_bring_back, aside, target)
         replace(target, aside)  # until the next step, the old folder is there under this name only
         replace(new, target)
-    finally:
-        _bring_back(aside, target)
+        undone.pop_all()
 
 
 def _bring_back(aside: Path, target: Path) -> None:
     """Undo half an exchange: one that was stopped, or failed, between its two steps."""
-    if aside.is_dir() and not os.path.lexists(target):
-        os.rename(aside, target)
+    if os.path.isdir(aside) and not os.path.lexists(target):
+        with contextlib.suppress(OSError):  # then the next call does it
+            os.rename(aside, target)
 
 
 def _swapped(one: Path, other: Path) -> bool:

@@ -29,15 +29,15 @@ def write_output(path: Path, content: bytes, *, force: bool = False) -> None:
         put(content, target, beside, like=target, new=not force)
     except FileExistsError:
         raise _taken(path) from None
-    except Unconfirmed as error:
-        message = f"{path} was written, but the disk did not confirm it: {reason(error)}"
-        raise RearlogError(message, "look whether it is there") from error
     except (OSError, ValueError) as error:
         raise unwritten(path, error) from error
 
 
 def unwritten(path: Path, error: Exception) -> RearlogError:
-    """What is told where nothing could be written."""
+    """What is told where writing failed."""
+    if isinstance(error, Unconfirmed):
+        message = f"{path} was written, but the disk did not confirm it: {reason(error)}"
+        return RearlogError(message, "look whether it is there, and make a copy elsewhere")
     return RearlogError(f"{path} cannot be written: {reason(error)}; nothing changed")
 
 

@@ -49,6 +49,11 @@ def put(content: bytes, target: Path, beside: Path, *, like: Path, new: bool = F
         else:
             replace(beside, target)
         undone.pop_all()
+    confirm(target)
+
+
+def confirm(target: Path) -> None:
+    """Flush the name of a new file or folder; raises Unconfirmed where the disk fails at that."""
     try:
         sync_folder(target.parent)
     except OSError as error:

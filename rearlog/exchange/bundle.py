@@ -11,8 +11,11 @@ import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
+from rearlog.disk.folders import write_folder
+from rearlog.disk.names import refuse_reserved
+from rearlog.disk.outputs import unwritten, write_output
 from rearlog.exchange import bounded
-from rearlog.records.errors import ImportRefused, Problem, RearlogError, UsageError
+from rearlog.records.errors import ImportRefused, Problem, UsageError
 
 Files = Mapping[str, bytes]
 """The contents of files by their paths, with `/` between the parts."""
@@ -41,58 +44,38 @@ def write(path: Path, files: Files, *, force: bool = False) -> None:
     these files, is replaced. Raises UsageError where something is in the way, RearlogError where
     writing fails; then what was there is as it was.
     """
-    target = Path(os.path.realpath(path))
-    _refuse_taken(path, target, files, force)
+    if is_archive(path):
+        write_output(path, zipped(files), force=force)
+        return
+    refuse_reserved(path.name)
     try:
-        with tempfile.TemporaryDirectory(dir=target.parent, prefix=f".{target.name}.") as beside:
-            new = Path(beside, "new")
-            if is_archive(path):
-                new.write_bytes(zipped(files))
-            else:
-                for name, content in files.items():
-                    (new / name).parent.mkdir(parents=True, exist_ok=True)
-                    (new / name).write_bytes(content)
-            _exchange(new, target, Path(beside, "old"))
-    except OSError as error:
-        reason = error.strerror or error
-        raise RearlogError(f"{path} cannot be written: {reason}; nothing changed") from error
+        target = Path(os.path.realpath(path))
+        _refuse_taken(path, target, files, force)
+        write_folder(target, files, force=force)
+    except (OSError, ValueError) as error:  # ValueError: a name that no folder can have
+        raise unwritten(path, error) from error
 
 
 def _refuse_taken(path: Path, target: Path, files: Files, force: bool) -> None:
     if not target.parent.is_dir():
-        raise UsageError(f"there is no folder {path.parent}")
+        raise UsageError(f"there is no folder {path.parent}", "make it first")
     if target == Path.cwd():
         raise UsageError("the current folder cannot be replaced", "give the name of a new one")
-    if not target.exists() or (target.is_dir() and not any(target.iterdir())):
+    if not os.path.lexists(target):
         return
-    if target.is_dir() == is_archive(path):
-        kind = "a folder" if target.is_dir() else "a file"
-        raise UsageError(f"{path} is {kind}", "choose another name")
-    if not force:
-        raise UsageError(f"{path} exists already", "choose another name, or add --force")
-    if target.is_dir():
-        there = (each.relative_to(target).as_posix() for each in target.rglob("*"))
-        folders = {str(Path(name).parent) for name in files}
-        others = sorted(name for name in there if name not in files and name not in folders)
-        if others:
-            more = f" and {len(others) - 3} more" if len(others) > 3 else ""
-            raise UsageError(
-                f"{path} has other files in it: {', '.join(others[:3])}{more}",
-                "choose another folder; --force replaces only what was exported",
-            )
-
-
-def _exchange(new: Path, target: Path, old: Path) -> None:
-    """Put the new in the place of the target; an old one goes out of the way, or comes back."""
     if not target.is_dir():
-        os.replace(new, target)
-        return
-    os.replace(target, old)
-    try:
-        os.replace(new, target)
-    except OSError:
-        os.replace(old, target)
-        raise
+        raise UsageError(f"{path} is a file", "choose another name")
+    there = [each.relative_to(target).as_posix() for each in target.rglob("*")]
+    if there and not force:
+        raise UsageError(f"{path} exists already", "choose another name, or add --force")
+    folders = {str(Path(name).parent) for name in files}
+    others = sorted(name for name in there if name not in files and name not in folders)
+    if others:
+        more = f" and {len(others) - 3} more" if len(others) > 3 else ""
+        raise UsageError(
+            f"{path} has other files in it: {', '.join(others[:3])}{more}",
+            "choose another folder; --force replaces only what was exported",
+        )
 
 
 def zipped(files: Files) -> bytes:

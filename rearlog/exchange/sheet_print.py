@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from rearlog.disk.outputs import write_output
 from rearlog.exchange.canvas import Canvas, width_mm
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.sheet import Sheet, SheetRow
@@ -74,19 +76,34 @@ def page_paths(path: str | os.PathLike[str], count: int) -> list[Path]:
     return [whole.with_stem(f"{whole.stem}-{number}") for number in range(1, count + 1)]
 
 
-def save(figures: Sequence[Figure], path: str | os.PathLike[str]) -> list[Path]:
-    """Write the pages to the files that `page_paths` names, and return these."""
+def save(
+    figures: Sequence[Figure], path: str | os.PathLike[str], *, force: bool = True
+) -> list[Path]:
+    """Write the pages to the files that `page_paths` names, and return these.
+
+    Raises UsageError where a file is there and `force` is not set.
+    """
+    paths = page_paths(path, len(figures))
+    pages = [_pdf(figures)] if paths[0].suffix.lower() == ".pdf" else list(map(_png, figures))
+    for place, content in zip(paths, pages, strict=True):
+        write_output(place, content, force=force)
+    return paths
+
+
+def _pdf(figures: Sequence[Figure]) -> bytes:
     from matplotlib.backends.backend_pdf import PdfPages  # start-up time
 
-    paths = page_paths(path, len(figures))
-    if paths[0].suffix.lower() == ".pdf":
-        with PdfPages(paths[0], metadata={"Title": "Check sheet", "CreationDate": None}) as file:
-            for figure in figures:
-                file.savefig(figure)
-    else:
-        for figure, place in zip(figures, paths, strict=True):
-            figure.savefig(place, dpi=_PNG_DOTS_PER_INCH)
-    return paths
+    whole = io.BytesIO()
+    with PdfPages(whole, metadata={"Title": "Check sheet", "CreationDate": None}) as file:
+        for figure in figures:
+            file.savefig(figure)
+    return whole.getvalue()
+
+
+def _png(figure: Figure) -> bytes:
+    page = io.BytesIO()
+    figure.savefig(page, format="png", dpi=_PNG_DOTS_PER_INCH)
+    return page.getvalue()
 
 
 def _draw_head(canvas: Canvas, sheet: Sheet, page: str) -> None:

@@ -10,8 +10,8 @@ from typing import Any
 from unittest import mock
 
 CALLS = (
-    "open", "write", "fsync", "close", "replace", "link", "unlink", "mkdir", "chmod", "fchmod",
-    "utime", "stat", "lstat", "scandir",
+    "open", "write", "fsync", "close", "replace", "rename", "link", "unlink", "mkdir", "chmod",
+    "fchmod", "utime", "stat", "lstat", "scandir",
 )  # fmt: skip
 
 
@@ -47,7 +47,7 @@ class Disk:
             if path is None or not path.startswith(str(self.folder)):
                 return real(first, *rest, **options)
             call = Call(name, path)
-            if name in ("replace", "link"):
+            if name in ("replace", "rename", "link"):
                 call.other = os.fspath(rest[0])
             if name == "write":
                 call.data = bytes(rest[0])

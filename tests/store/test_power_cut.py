@@ -72,7 +72,7 @@ class Platters:
                 self.unsure = [each for each in self.unsure if each[0] != call.path]
             case "unlink":
                 self._change(call.path, None)
-            case "link" | "replace":
+            case "link" | "replace" | "rename":
                 self._change(call.other, content)
 
     def _change(self, path: str, content: Content | None) -> None:
