@@ -107,7 +107,12 @@ class HeatCurve:
         end_total, end = self.total[-1], self.knots[-1]
         rate = self.recent_rate()
         beyond = end + (goal - end_total) / rate if rate > 0 else np.full(goal.shape, np.nan)
-        inside = np.interp(goal, self.total, self.knots)
+        reached = np.minimum(np.searchsorted(self.total, goal), len(self.total) - 1)
+        inside = np.where(  # a total that stands still is reached where it began to
+            self.total[reached] == goal,
+            self.knots[reached],
+            np.interp(goal, self.total, self.knots),
+        )
         day = np.where(goal <= end_total, np.maximum(inside, start), beyond)
         return np.where(self._known(start, np.minimum(day, end)), day, np.nan)
 

@@ -1,0 +1,163 @@
+"""Days laid out from records: all values by hand."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from rearlog.analysis.heat.daily_temperatures import (
+    FILLED,
+    MISSING,
+    RECORDED,
+    Temperatures,
+    lay_out,
+)
+from rearlog.analysis.heat.gap_filling import at_one_level, extended, without_gaps
+from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
+from tests.builders import START, moment, tiny_log
+
+DAY0 = START.date()
+MIDNIGHT = moment(-9 / 24)
+HOUR = 3600
+
+
+def on(offset: int) -> date:
+    return DAY0 + timedelta(days=offset)
+
+
+def laid(*records: Temperature, days: int = 1) -> Temperatures:
+    """One individual looked at on so many days, beside these temperatures."""
+    return lay_out(tiny_log({"1": "egg" + " egg" * days}, temperatures=records))
+
+
+def read_at(*hours: float, celsius: float = 20.0) -> Readings:
+    """A logger that read one temperature at these hours after the first midnight."""
+    return Readings(MIDNIGHT, tuple(int(hour * HOUR) for hour in hours), (celsius,) * len(hours))
+
+
+def test_days_run_from_the_first_egg_to_the_last_record() -> None:
+    log = tiny_log({"1": "egg egg"}, laid=(-3, -2))
+    assert lay_out(log).dates == tuple(map(on, range(-3, 2)))
+    assert lay_out(log).edges.tolist() == pytest.approx([day - 9 / 24 for day in range(-3, 3)])
+    for last in (
+        DayExtremes(on(6), 10, 20),
+        ConstantTemperature(20, on(0), on(6)),
+        Readings(moment(4), (0, 2 * 86_400), (20, 20)),
+    ):
+        assert lay_out(replace(log, all_temperatures=(last,))).dates[-1] == on(6)
+
+
+def test_an_egg_whose_laying_has_only_one_bound_begins_the_days_there() -> None:
+    log = tiny_log({"1": "egg egg"})
+    egg = log.individuals[0]
+    for bounds in ({"laid_by": moment(-2)}, {"laid_after": moment(-2)}):
+        assert lay_out(replace(log, individuals=(replace(egg, **bounds),))).dates[0] == on(-2)
+
+
+def test_a_constant_holds_from_its_first_day_through_its_last_and_the_later_wins() -> None:
+    found = laid(
+        ConstantTemperature(18, on(-4), on(3)), ConstantTemperature(25, on(2), on(2)), days=5
+    )
+    assert found.maximum.tolist() == found.minimum.tolist() == [18, 18, 25, 18, 18, 18]
+    assert found.status.tolist() == [RECORDED] * 4 + [FILLED] * 2
+    before = laid(ConstantTemperature(18, on(-9), on(-2)), days=2)
+    assert not before.any_known
+
+
+@pytest.mark.parametrize(("every", "logged"), [(1, True), (6, True), (6.5, False)])
+def test_readings_cover_a_day_unless_they_are_more_than_six_hours_apart(
+    every: float, logged: bool
+) -> None:
+    found = laid(read_at(*np.arange(0, 60, every).tolist()))
+    assert found.logged[:2].tolist() == [logged, logged]
+
+
+@pytest.mark.parametrize(
+    ("hours", "covered"),
+    [
+        (range(6, 49), [True, True]),  # begins six hours into the first day
+        (range(7, 49), [False, True]),
+        (range(0, 43), [True, True]),  # ends six hours before the second is over
+        (range(0, 42), [True, False]),
+        ([*range(0, 20), *range(28, 49)], [False, False]),  # a gap across midnight
+        ([*range(0, 25), *range(32, 49)], [True, False]),
+        ([*range(0, 16), *range(24, 49)], [False, True]),
+        ([12], [False, False]),
+    ],
+)
+def test_which_days_readings_cover_from_end_to_end(
+    hours: Iterable[int], covered: list[bool]
+) -> None:
+    assert laid(read_at(*hours)).logged[:2].tolist() == covered
+
+
+@pytest.mark.parametrize(("last", "known"), [(12, True), (11, False)])
+def test_readings_of_half_a_day_give_its_extremes_where_nothing_else_does(
+    last: int, known: bool
+) -> None:
+    readings = Readings(MIDNIGHT, (0, 5 * HOUR, last * HOUR), (14.0, 31.0, 20.0))
+    found = laid(readings)
+    assert not found.logged[0]
+    assert found.any_known == known
+    if known:
+        assert (found.minimum[0], found.maximum[0]) == (14, 31)
+    told = laid(readings, DayExtremes(on(0), 10, 40))
+    assert (told.minimum[0], told.maximum[0]) == (10, 40)
+
+
+def test_extremes_are_those_of_the_days_own_readings() -> None:
+    hours = np.arange(0, 49)
+    celsius = np.where(hours < 24, 15.0 + hours / 10, 25.0 - hours / 10)
+    found = laid(Readings(MIDNIGHT, tuple((HOUR * hours).tolist()), tuple(celsius.tolist())))
+    # midnight belongs to both days: 25 − 2.4
+    assert found.minimum[:2].tolist() == pytest.approx([15.0, 20.2])
+    assert found.maximum[:2].tolist() == pytest.approx([22.6, 22.6])
+
+
+def test_of_two_readings_of_one_moment_the_first_counts() -> None:
+    found = laid(read_at(*range(0, 25, 2), celsius=21.0), read_at(*range(0, 49), celsius=26.0))
+    assert found.reading_days.tolist() == pytest.approx([(hour - 9) / 24 for hour in range(49)])
+    assert found.reading_celsius[:4].tolist() == [21, 26, 21, 26]
+
+
+def test_an_end_is_filled_with_the_nearest_day_as_far_as_three_days() -> None:
+    found = laid(DayExtremes(on(3), 11, 21), days=6)
+    assert found.status.tolist() == [FILLED] * 3 + [RECORDED] + [FILLED] * 3
+    assert (set(found.minimum), set(found.maximum)) == ({11}, {21})
+    longer = laid(DayExtremes(on(3), 11, 21), days=7)
+    assert longer.status.tolist() == [FILLED] * 3 + [RECORDED] + [MISSING] * 4
+    assert longer.missing_dates == tuple(map(on, range(4, 8)))
+    assert np.isnan(longer.maximum[4:]).all()
+
+
+def test_a_forecast_fills_longer_gaps_too_and_stops_at_the_last_known_day() -> None:
+    known = laid(DayExtremes(on(0), 10, 20), DayExtremes(on(5), 15, 30), days=12)
+    whole, said = without_gaps(known)
+    assert whole.dates == tuple(map(on, range(6)))
+    assert len(whole.edges) == 7
+    assert whole.minimum.tolist() == pytest.approx([10, 11, 12, 13, 14, 15])
+    assert whole.maximum.tolist() == pytest.approx([20, 22, 24, 26, 28, 30])
+    assert whole.status.tolist() == [RECORDED, *[FILLED] * 4, RECORDED]
+    assert said is not None
+    assert said.startswith(f"4 days between {on(1)} and {on(4)} ")
+    unbroken, nothing = without_gaps(laid(ConstantTemperature(20, DAY0), days=3))
+    assert (len(unbroken.dates), nothing) == (4, None)
+
+
+def test_a_level_leaves_no_day_unknown() -> None:
+    level = at_one_level(laid(DayExtremes(on(0), 10, 20), days=9), 23.5)
+    assert set(level.minimum) == set(level.maximum) == {23.5}
+    assert set(level.status) == {RECORDED}
+
+
+def test_days_to_come_are_joined_in_a_straight_line() -> None:
+    known = laid(DayExtremes(on(0), 10, 20), DayExtremes(on(1), 12, 22), days=1)
+    longer = extended(known, [DayExtremes(on(4), 18, 31), DayExtremes(on(5), 9, 15)], START, "UTC")
+    assert longer.dates == tuple(map(on, range(6)))
+    assert longer.edges.tolist() == pytest.approx([day - 9 / 24 for day in range(7)])
+    assert longer.minimum.tolist() == pytest.approx([10, 12, 14, 16, 18, 9])
+    assert longer.maximum.tolist() == pytest.approx([20, 22, 25, 28, 31, 15])
+    assert longer.status.tolist() == [RECORDED, RECORDED, FILLED, FILLED, RECORDED, RECORDED]
+    assert longer.logged.tolist() == [False] * 6
