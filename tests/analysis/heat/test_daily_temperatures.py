@@ -14,11 +14,12 @@ from rearlog.analysis.heat.daily_temperatures import (
     Temperatures,
     lay_out,
 )
-from rearlog.analysis.heat.gap_filling import at_one_level, extended, without_gaps
+from rearlog.analysis.heat.gap_filling import FilledGaps, at_one_level, extended, without_gaps
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
 from tests.builders import START, moment, tiny_log
 
 DAY0 = START.date()
+CLOCK = tiny_log({}).cohort.clock
 MIDNIGHT = moment(-9 / 24)
 HOUR = 3600
 
@@ -140,8 +141,7 @@ def test_a_forecast_fills_longer_gaps_too_and_stops_at_the_last_known_day() -> N
     assert whole.minimum.tolist() == pytest.approx([10, 11, 12, 13, 14, 15])
     assert whole.maximum.tolist() == pytest.approx([20, 22, 24, 26, 28, 30])
     assert whole.status.tolist() == [RECORDED, *[FILLED] * 4, RECORDED]
-    assert said is not None
-    assert said.startswith(f"4 days between {on(1)} and {on(4)} ")
+    assert said == FilledGaps(4, on(1), on(4))
     unbroken, nothing = without_gaps(laid(ConstantTemperature(20, DAY0), days=3))
     assert (len(unbroken.dates), nothing) == (4, None)
 
@@ -154,7 +154,7 @@ def test_a_level_leaves_no_day_unknown() -> None:
 
 def test_days_to_come_are_joined_in_a_straight_line() -> None:
     known = laid(DayExtremes(on(0), 10, 20), DayExtremes(on(1), 12, 22), days=1)
-    longer = extended(known, [DayExtremes(on(4), 18, 31), DayExtremes(on(5), 9, 15)], START, "UTC")
+    longer = extended(known, [DayExtremes(on(4), 18, 31), DayExtremes(on(5), 9, 15)], CLOCK)
     assert longer.dates == tuple(map(on, range(6)))
     assert longer.edges.tolist() == pytest.approx([day - 9 / 24 for day in range(7)])
     assert longer.minimum.tolist() == pytest.approx([10, 12, 14, 16, 18, 9])
