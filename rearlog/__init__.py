@@ -6,6 +6,8 @@ In a notebook, a cohort is opened for its answers; each is a frozen dataclass:
     >>> room = rearlog.open("sample_cohorts/room.json")
     >>> room.survival().reached.n
     23
+    >>> rearlog.words(room.survival())[1]
+    'Of 24 in all: 6 died, 1 lost, 17 taken out alive, none alive at the last check.'
 
 See `rearlog.notebook` for all of them.
 """
@@ -30,3 +32,11 @@ def open(path: str | os.PathLike[str]) -> Notebook:
     from rearlog.notebook import Notebook  # start-up time: not for the commands
 
     return Notebook(path)
+
+
+def words(result: object) -> tuple[str, ...]:
+    """What an answer says, in sentences; none where it has only numbers."""
+    from rearlog.sentences.texts import texts_of  # start-up time
+
+    said: tuple[str, ...] = texts_of(result).get("words", ())
+    return said

@@ -26,7 +26,7 @@ from rearlog.charts.style import (
     write,
 )
 from rearlog.records.entries import shortened
-from rearlog.sentences.phrases import beyond, sentence_case
+from rearlog.sentences.durations import notes, title
 
 BIN_DAYS = 0.5
 """With a check a day, midpoint durations differ by halves of a day."""
@@ -49,9 +49,9 @@ def durations(
         say_nothing_to_draw(figure.subplots(), look, "A stage counts when it was seen to end.")
         frame(figure, look, title(results), (), invented=invented)
         return figure
-    notes = _notes(results)
+    below = notes(results)
     rows = len(stages) * (len(results) + BETWEEN_STAGES)
-    lines = notes_text(look, notes, invented=invented).count("\n") + 1
+    lines = notes_text(look, below, invented=invented).count("\n") + 1
     beside_in = (8.0 + LINE * lines) * look.text_pt / 72
     row_pt = min(
         (2.6 if len(results) == 1 else 1.7) * look.text_pt,
@@ -62,98 +62,12 @@ def durations(
     dress(axes, look, grid="x")
     _Rows(axes, results, look, row_pt).draw(stages)
     label_axes(axes, look, x="Days in the stage")
-    frame(figure, look, title(results), notes, invented=invented)
+    frame(figure, look, title(results), below, invented=invented)
     return figure
-
-
-def title(results: Sequence[Durations]) -> str:
-    """The finding: the stage off its expected range, or where the cohorts differ most."""
-    if not any(each.completed for result in results for each in result.stages):
-        return f"No stage is over yet in {' or '.join(each.cohort for each in results)}"
-    return _alone(results[0]) if len(results) == 1 else _side_by_side(results)
-
-
-def alt_text(results: Sequence[Durations]) -> str:
-    """One sentence that stands for the chart."""
-    names = ", ".join(each.cohort for each in results)
-    return f"Chart of the days that each stage took in {names}. {title(results)}."
-
-
-def _alone(result: Durations) -> str:
-    off = [(_excess(each), each) for each in result.stages if _excess(each)]
-    if off:
-        _, worst = max(off, key=lambda pair: abs(pair[0]))
-        assert worst.expected is not None
-        word = "longer" if _excess(worst) > 0 else "shorter"
-        low, high = worst.expected
-        median = f"median {worst.median:.1f} days"
-        stage = sentence_case(worst.stage)
-        return f"{stage} took {word} than expected: {median}, not {low:.1f} to {high:.1f}"
-    done = [each for each in result.stages if each.median is not None]
-    if all(each.expected is not None for each in done):
-        return f"Every stage took about as long as expected in {result.cohort}"
-    longest = max(done, key=lambda each: each.median or 0.0)
-    return f"The longest stage was {longest.stage}: median {longest.median:.1f} days"
-
-
-def _excess(each: StageDuration) -> float:
-    """Days by which the median certainly lies beyond the expected range; 0 where it may not."""
-    if each.expected is None or each.npmle_median is None or each.median is None:
-        return 0.0
-    (low, high), (least, most) = each.npmle_median, each.expected
-    if low > most:
-        return low - most
-    return high - least if high is not None and high < least else 0.0
-
-
-def _side_by_side(results: Sequence[Durations]) -> str:
-    medians = {
-        stage: [
-            (each.median, result.cohort)
-            for result in results
-            for each in result.stages
-            if each.stage == stage and each.median is not None
-        ]
-        for stage in _stages(results)
-    }
-    shared = {stage: found for stage, found in medians.items() if len(found) == len(results)}
-    if not shared:
-        return f"Stages completed in {', '.join(each.cohort for each in results)}"
-    stage, found = max(shared.items(), key=lambda item: max(item[1])[0] - min(item[1])[0])
-    (low, shortest), (high, longest) = min(found), max(found)
-    if low == high:
-        return f"The median durations do not differ: {stage} {low:.1f} days"
-    fastest = f"{low:.1f} days in {shortest}"
-    return f"The largest difference: {stage} took {fastest}, {high:.1f} in {longest} (medians)"
 
 
 def _stages(results: Sequence[Durations]) -> list[str]:
     return list(dict.fromkeys(each.stage for result in results for each in result.stages))
-
-
-def _notes(results: Sequence[Durations]) -> list[str]:
-    sentences = [
-        "Marks: completed stages to the nearest half day, larger for more individuals",
-        "Bar: between which days the median lies, as far as the checks tell, with deaths and the "
-        "living counted; it may lie beside the marks, which are middles of what is possible",
-    ]
-    if any(each.npmle_median is None for result in results for each in result.stages):
-        sentences.append("No bar: half have not completed it")
-    if any(one.outside for result in results for one in result.individuals):
-        sentences.append("Hollow: certainly outside the expected range")
-    expected = [(result.cohort, each) for result in results for each in result.stages]
-    expected = [(cohort, each) for cohort, each in expected if each.expected is not None]
-    if expected:
-        heads = (each.basis.partition("; ")[0] for _, each in expected)
-        kinds = dict.fromkeys(
-            "degree-days at the cohort's own temperatures" if "degree-days" in head else head
-            for head in heads
-        )
-        sentences.append(f"Box: expected, from {' or '.join(kinds)}")
-    far = dict.fromkeys(cohort for cohort, each in expected if "extrapolated" in each.basis)
-    if far:
-        sentences.append(beyond(list(far)))
-    return [". ".join(sentences) + "."]
 
 
 class _Rows:

@@ -23,15 +23,13 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.sentences.phrases import Finding, by_cohort
+from rearlog.sentences.growth import notes, title
 
 SERIES = (
     ("length_mm", "Body length (mm)", lambda each: each.length_mm),
     ("mass_mg", "Mass (mg)", lambda each: each.mass_mg),
 )
 ONE_LINE_OPACITY = 0.55
-FEWEST_FOR_A_RULE = 3
-"""Instars: two show one step, and no rule from instar to instar."""
 LEAST_REACH = 4.0
 """A logarithmic axis reaches at least so many times as far up as down."""
 
@@ -56,64 +54,8 @@ def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = Fa
         draw(axes, results, look)
     if len(results) > 1:
         name_marks(every[0], look, [each.cohort for each in results])
-    frame(figure, look, title(results), _notes(results), invented=invented)
+    frame(figure, look, title(results), notes(results), invented=invented)
     return figure
-
-
-def title(results: Sequence[Growth]) -> str:
-    """The finding: the ratio of head widths, else how many fold the mass grew."""
-    ratios = [(each.cohort, each.dyar) for each in results]
-    found = [Finding(name, fit.ratio, f"{fit.ratio:.2f}") for name, fit in ratios if fit]
-    if len(results) == 1 and found:
-        fit = results[0].dyar
-        assert fit is not None
-        error = f" ± {fit.se:.2f}" if fit.se is not None else ""
-        first, *_, last = results[0].instars
-        n = sum(each.n for each in results[0].instars)
-        if len(results[0].instars) < FEWEST_FOR_A_RULE:
-            times = f"{fit.ratio:.2f}{error} times as wide"
-            return (
-                f"From {first.stage} to {last.stage} the head grew {times} at each molt (n = {n})"
-            )
-        return (
-            f"From instar to instar the head grows {fit.ratio:.2f}{error} times as wide (n = {n})"
-        )
-    if found:
-        return f"Growth of the head from instar to instar: {by_cohort(found)} times"
-    folds = [(each.cohort, each.mass_fold) for each in results]
-    grown = [Finding(name, fold, f"{fold:.0f}-fold") for name, fold in folds if fold is not None]
-    if grown:
-        return f"Mass grew: {by_cohort(grown)}"
-    if any(each.series for each in results):
-        return "What was measured"
-    return f"Nothing was measured in {', '.join(each.cohort for each in results)}"
-
-
-def alt_text(results: Sequence[Growth]) -> str:
-    """One sentence that stands for the chart."""
-    names = ", ".join(each.cohort for each in results)
-    n = sum(len(each.series) for each in results)
-    return f"Chart of growth in {names}: {n} checks with measurements. {title(results)}."
-
-
-def _notes(results: Sequence[Growth]) -> list[str]:
-    sentences = []
-    if any(each.instars for each in results):
-        sentences.append("Marks: mean head width, bars: SD between individuals")
-        if any(each.expected for one in results for each in one.instars):
-            sentences.append("Short strokes: the profile's means")
-        if any(each.dyar for each in results):
-            sentences.append("Line: growth by a constant ratio (± standard error)")
-        if any(each.dyar and len(each.instars) < FEWEST_FOR_A_RULE for each in results):
-            sentences.append(
-                "With fewer than three instars it cannot be seen whether it is constant"
-            )
-        sentences += [
-            f"No line for {each.cohort}: {each.no_dyar}" for each in results if each.no_dyar
-        ]
-    if any(_any(results, each[2]) for each in SERIES):
-        sentences.append("Lines by age: one individual each")
-    return [". ".join(sentences) + "."]
 
 
 Value = Callable[[Measured], float | None]

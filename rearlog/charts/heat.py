@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from datetime import date, datetime, time, timedelta
-from itertools import groupby
+from collections.abc import Sequence
+from datetime import date
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -27,7 +26,9 @@ from rearlog.charts.style import (
     new_figure,
     write,
 )
-from rearlog.sentences.phrases import Finding, by_cohort, short_date
+from rearlog.records.wording import day_runs
+from rearlog.sentences.phrases import short_date
+from rearlog.sentences.stage_heat import notes, title
 
 LAST_NAMED = 2
 """Of a few cohorts, so many of the last stages are named on each line; of more, none."""
@@ -65,106 +66,41 @@ def heat(
         _missing(each_day, result, place, "daily")
         if len(results) == 1:
             _missing(running, result, place, "running")
-    running.set_ylim(0.0, 1.1 * max(1.0, *(_known_total(each)[0] for each in results)))
+    running.set_ylim(0.0, 1.1 * max(1.0, *(each.known_total[0] for each in results)))
     each_day.set_ylim(bottom=0.0)
     running.set_xlabel("")
     running.tick_params(axis="x", labelbottom=False)
     ends = [
-        LineEnd(_known_total(each)[0], each.cohort, cohort_mark(place))
+        LineEnd(each.known_total[0], each.cohort, cohort_mark(place))
         for place, each in enumerate(results)
     ]
     label_ends(running, ends, look)
     label_axes(running, look, y=f"Degree-days °C since {short_date(date.fromordinal(first))}")
     label_axes(each_day, look, y="Degree-days °C of each day")
-    frame(figure, look, title(results), _notes(results, arrivals), invented=invented)
+    frame(
+        figure,
+        look,
+        title(results),
+        notes(results, stages_marked=bool(arrivals)),
+        invented=invented,
+    )
     return figure
-
-
-def title(results: Sequence[Heat]) -> str:
-    """The finding: how much heat there was, by when."""
-    if len(results) > 1:
-        findings = []
-        for each in results:
-            total, day = _known_total(each)
-            words = f"{total:.0f} by {short_date(day)}" if day else "unknown"
-            findings.append(Finding(each.cohort, total, words))
-        return f"Degree-days: {by_cohort(findings)}"
-    total, day = _known_total(results[0])
-    if day is None:
-        return f"The first day of {results[0].cohort} has no temperature: the total is not known"
-    limit = f"above {results[0].lower:g} °C"
-    text = f"{total:.0f} degree-days {limit} by {short_date(day)} in {results[0].cohort}"
-    return text if day == results[0].daily[-1].date else f"{text}, not known after"
-
-
-def alt_text(results: Sequence[Heat]) -> str:
-    """One sentence that stands for the chart."""
-    names = ", ".join(each.cohort for each in results)
-    missing = sum(each.coverage.missing for each in results)
-    gap = f"; {missing} days have no temperature" if missing else ""
-    return f"Chart of the degree-days of {names} by date. {title(results)}{gap}."
-
-
-def _known_total(result: Heat) -> tuple[float, date | None]:
-    """The last running total that is known, and its day (None where not even the first is)."""
-    known = [(each.cumulative, each.date) for each in result.daily if each.cumulative is not None]
-    return known[-1] if known else (0.0, None)
-
-
-def _notes(results: Sequence[Heat], arrivals: dict[str, tuple[Arrival, ...]]) -> list[str]:
-    sentences = []
-    if arrivals:
-        sentences.append("Marks on the line: when half of those who came into a stage had done so")
-    changed = dict.fromkeys(
-        short_date(day.date)
-        for each in results
-        for day in each.daily
-        if _clock_changes(day.date, arrivals.get(each.cohort, ()))
-    )
-    if changed:
-        sentences.append(f"Clocks changed on {', '.join(changed)}: not a day of 24 hours")
-    if any(each.coverage.filled for each in results):
-        sentences.append("Hollow: filled from the days beside it")
-    if any(each.coverage.missing for each in results):
-        sentences.append("Hatched: no temperature, so no total from there on")
-    ways = dict.fromkeys(
-        f"{each.method}, threshold {each.lower:g} °C"
-        + (f", upper {each.upper:g} °C ({each.cutoff} cutoff)" if each.upper is not None else "")
-        for each in results
-    )
-    return [". ".join([*sentences, f"Counted by {' or '.join(ways)}"]) + "."]
-
-
-def _clock_changes(day: date, arrivals: Sequence[Arrival]) -> bool:
-    """Whether the day has 23 or 25 hours in the zone of the arrivals."""
-    if not arrivals:
-        return False
-    midnight = datetime.combine(day, time(), arrivals[0].median.tzinfo)
-    return midnight.utcoffset() != (midnight + timedelta(days=1)).utcoffset()
 
 
 def _missing(axes: Axes, result: Heat, place: int, panel: str) -> None:
     """Hatch the days without a temperature, each cohort at a slant of its own."""
-    for first, last in _runs(result.missing_dates):
+    for first, last in day_runs(result.missing_dates):
         axes.axvspan(
-            first,
-            last + 1,
+            first.toordinal(),
+            last.toordinal() + 1,
             facecolor="none",
             edgecolor=MUTED,
             hatch=("///", "\\\\\\", "|||")[place % 3],
             linewidth=0,
             alpha=0.5,
             zorder=0,
-            gid=f"missing-{panel}-{result.cohort}-{date.fromordinal(first)}",
+            gid=f"missing-{panel}-{result.cohort}-{first}",
         )
-
-
-def _runs(days: Iterable[date]) -> list[tuple[int, int]]:
-    """Days in a row, as the ordinals of their first and last."""
-    numbered = enumerate(day.toordinal() for day in days)
-    groups = groupby(numbered, lambda pair: pair[1] - pair[0])
-    runs = [[day for _, day in group] for _, group in groups]
-    return [(run[0], run[-1]) for run in runs]
 
 
 def _total(axes: Axes, result: Heat, mark: CohortMark, look: Style) -> None:

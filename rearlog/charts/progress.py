@@ -14,7 +14,6 @@ from rearlog.charts.style import (
     LINE,
     PAGE,
     Style,
-    date_after,
     date_axis,
     day_number,
     frame,
@@ -22,14 +21,7 @@ from rearlog.charts.style import (
     notes_text,
     say_nothing_to_draw,
 )
-from rearlog.sentences.phrases import (
-    Finding,
-    beyond,
-    by_cohort,
-    reached_word,
-    sentence_case,
-    short_date,
-)
+from rearlog.sentences.progress import notes, title
 
 LEAST_ROW = 0.7
 """Rows lower than this part of the text's size are not labelled but grouped."""
@@ -46,8 +38,8 @@ def progress(results: Sequence[Progress], look: Style = PAGE, *, invented: bool 
     """
     layout = grid(look, len(results))
     heights = layout.heights([len(each.individuals) for each in results])
-    notes = _notes(results)
-    beside_in = _height_beside_rows(layout.rows, look, notes, invented=invented)
+    below = notes(results)
+    beside_in = _height_beside_rows(layout.rows, look, below, invented=invented)
     row_pt = min(MOST_ROW * look.text_pt, (look.tallest_in - beside_in) * 72 / sum(heights))
     labelled = row_pt >= LEAST_ROW * look.text_pt
     figure = new_figure(look, max(0.45 * look.height_in, beside_in + sum(heights) * row_pt / 72))
@@ -65,84 +57,18 @@ def progress(results: Sequence[Progress], look: Style = PAGE, *, invented: bool 
         rows.draw(result.species if layout.columns == 1 else "")
         if not layout.lowest(place, len(results)):
             hide_dates(axes)
-    frame(figure, look, title(results), notes, invented=invented)
+    frame(figure, look, title(results), below, invented=invented)
     return figure
 
 
 def _height_beside_rows(
-    panel_rows: int, look: Style, notes: Sequence[str], *, invented: bool
+    panel_rows: int, look: Style, below: Sequence[str], *, invented: bool
 ) -> float:
     """Inches that everything but the rows takes: title, notes, and each panel's own lines."""
     title_lines = 1 if panel_rows == 1 else 2
-    note_lines = notes_text(look, notes, invented=invented).count("\n") + 1
+    note_lines = notes_text(look, below, invented=invented).count("\n") + 1
     texts = 1.6 * title_lines + 2.5 * panel_rows + 5.0 + LINE * note_lines
     return texts * look.text_pt / 72
-
-
-def title(results: Sequence[Progress]) -> str:
-    """The finding: how many reached the last stage, or how far the cohort has come."""
-    if len(results) == 1:
-        return _finding(results[0])
-    findings = [
-        Finding(
-            each.cohort,
-            each.reached / max(1, len(each.individuals)),
-            f"{each.reached} of {len(each.individuals)}",
-        )
-        for each in results
-    ]
-    return f"Reached {reached_word(results[0].last_stage)}: {by_cohort(findings)}"
-
-
-def alt_text(results: Sequence[Progress]) -> str:
-    """One sentence that stands for the chart."""
-    marked = sum(each.outside for each in results)
-    names = ", ".join(each.cohort for each in results)
-    outside = f"; {marked} marked as outside the expected range" if marked else ""
-    return (
-        f"Chart of {names}: a row for each individual, its stages as spans by date. "
-        f"{title(results)}{outside}."
-    )
-
-
-def _finding(result: Progress) -> str:
-    n = len(result.individuals)
-    if not n:
-        return f"{result.cohort} has no individuals yet"
-    word = reached_word(result.last_stage)
-    if result.reached:
-        text = f"{result.reached} of {n} reached {word}"
-        if result.first_reached is None:
-            return text
-        day = short_date(date_after(result.started, result.first_reached))
-        return f"{text}, the first by {day}"
-    if result.alive:
-        day = short_date(date_after(result.started, result.last_check))
-        stages = ", ".join(f"{each.n} in {each.stage}" for each in result.alive)
-        return f"On {day}, of {n}: {stages}"
-    ends = ", ".join(f"{len(each.individuals)} {each.name}" for each in result.groups)
-    return f"None of {n} reached {word}: {ends}"
-
-
-def _notes(results: Sequence[Progress]) -> list[str]:
-    fates = {each.fate for result in results for each in result.individuals}
-    signs = {"dead": "× found dead", "lost": "? lost", "removed": "▷ taken out alive"}
-    key = [text for fate, text in signs.items() if fate in fates]
-    if any(each.outside for each in results):
-        key.append("outlined or ◁: outside the expected range")
-    sentences = ["; ".join(["Slanted edge: between two checks", *key])]
-    # the last event's range holds all the stages before it
-    last = [(each.cohort, each.expected[-1]) for each in results if each.expected]
-    parts = [(cohort, event.event, *event.basis.partition("; ")) for cohort, event in last]
-    if parts:
-        bases = dict.fromkeys(f"{event} {head}" for _, event, head, _, _ in parts)
-        sentences.append(f"Shaded: expected, {'; '.join(bases)}")
-    extrapolated = [(cohort, tail) for cohort, _, _, _, tail in parts if tail]
-    if len(results) == 1:
-        sentences += [sentence_case(tail) for _, tail in extrapolated]
-    elif extrapolated:
-        sentences.append(beyond([cohort for cohort, _ in extrapolated]))
-    return [". ".join(sentences) + "."]
 
 
 def _limits(results: Sequence[Progress], look: Style, *, labelled: bool) -> tuple[float, float]:

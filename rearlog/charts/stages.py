@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -25,7 +24,7 @@ from rearlog.charts.style import (
     subtitle,
     write,
 )
-from rearlog.sentences.phrases import Finding, by_cohort, short_date
+from rearlog.sentences.stage_counts import NOTES, title
 
 GONE = {"removed": "..", "lost": "//", "dead": "xx"}
 """Those who are no longer there, from below to the top, and the hatching that tells them apart."""
@@ -58,58 +57,8 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
         subtitle(axes, look, f"{result.cohort}{species}: individuals, n = {result.n}")
         if not layout.lowest(place, len(results)):
             hide_dates(axes)
-    notes = ["In the stage in which each was last seen by the end of the day."]
-    frame(figure, look, title(results), notes, invented=invented)
+    frame(figure, look, title(results), NOTES, invented=invented)
     return figure
-
-
-def title(results: Sequence[StageCounts]) -> str:
-    """The finding: when half of the arrivals in the last stage had come, or what is there now."""
-    if len(results) == 1:
-        return _finding(results[0])
-    goal = results[0].stages[-1]
-    days = [_median_day(each, goal) for each in results]
-    if not any(days):
-        return f"No {goal}s yet in {', '.join(each.cohort for each in results)}"
-    findings = [
-        Finding(
-            each.cohort,
-            day.toordinal() if day else float("inf"),
-            short_date(day) if day else "not yet",
-        )
-        for each, day in zip(results, days, strict=True)
-    ]
-    return f"Half of the {goal}s had come: {by_cohort(findings)}"
-
-
-def alt_text(results: Sequence[StageCounts]) -> str:
-    """One sentence that stands for the chart."""
-    names = ", ".join(each.cohort for each in results)
-    return f"Chart of the number in each stage by date in {names}. {title(results)}."
-
-
-def _median_day(result: StageCounts, stage: str) -> date | None:
-    for each in result.arrivals:
-        if each.stage == stage:
-            return each.median.date()
-    return None
-
-
-def _finding(result: StageCounts) -> str:
-    if not result.n:
-        return f"{result.cohort} has no individuals yet"
-    goal, last = result.stages[-1], result.days[-1]
-    day = _median_day(result, goal)
-    if day is not None:
-        return f"Half of the {goal}s had come by {short_date(day)}"
-    living = [
-        f"{count} in {stage}"
-        for stage, count in zip(result.stages, last.in_stage, strict=True)
-        if count
-    ]
-    if living:
-        return f"On {short_date(last.date)}: {', '.join(living)}"
-    return f"None was left on {short_date(last.date)}: {last.dead} of {result.n} died"
 
 
 def _layers(axes: Axes, result: StageCounts, look: Style, day_pt: float) -> None:

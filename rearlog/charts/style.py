@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Literal
 
 from matplotlib.axes import Axes
@@ -339,8 +339,3 @@ def _mark_days(axes: Axes, look: Style, days: Sequence[int]) -> None:
     )
     ticks.set_in_layout(False)
     axes.add_artist(ticks)
-
-
-def date_after(started: datetime, days: float) -> date:
-    """The calendar day some days after a start."""
-    return (started + timedelta(days=days)).date()

@@ -27,7 +27,8 @@ from rearlog.charts.style import (
     write,
 )
 from rearlog.records.entries import shortened
-from rearlog.sentences.phrases import BAND, Finding, by_cohort, percent, reached_word
+from rearlog.sentences.phrases import BAND
+from rearlog.sentences.survival import notes, title
 
 BAND_OPACITY = 0.16
 
@@ -59,45 +60,8 @@ def survival(results: Sequence[Survival], look: Style = PAGE, *, invented: bool 
     label_ends(curves, ends, look)
     label_axes(curves, look, x="Age (days)", y=f"Alive ({BAND})")
     _at_risk(table, results, look, [day for day in curves.get_xticks() if 0 <= day <= last])
-    frame(figure, look, title(results), _notes(results), invented=invented)
+    frame(figure, look, title(results), notes(results), invented=invented)
     return figure
-
-
-def title(results: Sequence[Survival]) -> str:
-    """The finding: how many of those whose outcome is known reached the last stage.
-
-    While nobody has, it is how many died.
-    """
-    if not any(each.reached.reached for each in results):
-        died = [Finding(each.cohort, each.deaths, f"{each.deaths} of {each.n}") for each in results]
-        return f"{died[0].words} died" if len(died) == 1 else f"Died: {by_cohort(died)}"
-    word = reached_word(results[0].reached.stage)
-    found = [each.reached for each in results]
-    if len(results) == 1:
-        part, n = percent(found[0].reached / found[0].n), found[0].n
-        return f"{part} reached {word}: {found[0].reached} of {n} whose outcome is known"
-    parts = [each.reached / each.n if each.reached else 0.0 for each in found]
-    words = [percent(part) if part else "none" for part in parts]
-    names = [each.cohort for each in results]
-    return f"Reached {word}: {by_cohort([*map(Finding, names, parts, words)])}"
-
-
-def alt_text(results: Sequence[Survival]) -> str:
-    """One sentence that stands for the chart."""
-    names = ", ".join(each.cohort for each in results)
-    medians = [
-        f"half had died by day {each.median_days:.0f} in {each.cohort}"
-        for each in results
-        if each.median_days is not None
-    ]
-    return "; ".join([f"Survival by age in {names}. {title(results)}", *medians]) + "."
-
-
-def _notes(results: Sequence[Survival]) -> list[str]:
-    sentences = ["Kaplan–Meier; a death counts on the day it was found"]
-    if any(each.censored for each in results):
-        sentences.append("Strokes: last seen alive then (lost, taken out, or still living)")
-    return [". ".join(sentences) + "."]
 
 
 def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style) -> None:

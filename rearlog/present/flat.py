@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from types import NoneType
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
@@ -46,19 +46,32 @@ _AXIS = ("threshold", "threshold_se", "constant", "constant_se", "r2")
 _CURVE = ("threshold", "threshold_se", "upper", "upper_se", "optimum", "optimum_se", "r2")
 
 
-def flat(kind: type, rows: Sequence[Any]) -> Table:
+Instead = Mapping[str, tuple[Sequence[str], Callable[[Any], Sequence[Any]]]]
+"""For the name of a field the columns that stand in its place, and their cells of a row."""
+
+
+def flat(kind: type, rows: Sequence[Any], instead: Instead | None = None) -> Table:
     """Dataclasses of one kind, their fields as columns whether there are any rows or not.
 
     A pair becomes two columns, `_low` and `_high`; a dataclass within one a column a field, its
     name in front; a list one cell of words. Lists of dataclasses and mappings, which fit in no
     cell, are left to the JSON.
     """
-    hints = get_type_hints(kind)
-    names = [each.name for each in fields(kind) if _fits(hints[each.name])]
-    columns = [column for name in names for column in _columns(name, hints[name])]
-    cells = [
-        [cell for name in names for cell in _cells(getattr(row, name), hints[name])] for row in rows
-    ]
+    hints, instead = get_type_hints(kind), instead or {}
+    columns: list[str] = []
+    cells: list[list[Any]] = [[] for _ in rows]
+    for name in (each.name for each in fields(kind)):
+        if name in instead:
+            names, of = instead[name]
+            found = [of(row) for row in rows]
+        elif _fits(hints[name]):
+            names = list(_columns(name, hints[name]))
+            found = [list(_cells(getattr(row, name), hints[name])) for row in rows]
+        else:
+            continue
+        columns += names
+        for line, values in zip(cells, found, strict=True):
+            line += values
     return Table("", columns, cells)
 
 
@@ -108,26 +121,20 @@ def _cells(value: Any, hint: Any) -> Iterator[Any]:
 
 
 def flat_durations(stages: Sequence[StageDuration]) -> Table:
-    """A row a stage. The lower and the upper quartile; the median has columns of its own."""
+    """A row a stage, with the lower and the upper quartile: the median has columns of its own.
+    What the expected range rests on is said in words."""
     from rearlog.analysis.stages.durations import StageDuration  # start-up time
+    from rearlog.sentences.expected import basis_words
 
-    table = flat(StageDuration, stages)
-    at = list(table.columns).index("npmle_quartiles")
-    names = [f"npmle_{which}_quartile_{end}" for which in ("lower", "upper") for end in _ENDS]
-    unknown = (None, None)
-    return Table(
-        "",
-        [*table.columns[:at], *names, *table.columns[at + 1 :]],
-        [
-            [
-                *row[:at],
-                *(each.npmle_quartiles[0] or unknown),
-                *(each.npmle_quartiles[-1] or unknown),
-                *row[at + 1 :],
-            ]
-            for row, each in zip(table.rows, stages, strict=True)
-        ],
-    )
+    def quartiles(each: StageDuration) -> list[float | None]:
+        return [end for pair in each.npmle_quartiles[::2] for end in pair or (None, None)]
+
+    ends = [f"npmle_{which}_quartile_{end}" for which in ("lower", "upper") for end in _ENDS]
+    instead: Instead = {
+        "npmle_quartiles": (ends, quartiles),
+        "rests_on": (["basis"], lambda each: [basis_words(each.rests_on)]),
+    }
+    return flat(StageDuration, stages, instead)
 
 
 def flat_comparison(result: Comparison) -> Table:

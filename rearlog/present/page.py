@@ -38,10 +38,30 @@ from rearlog.present.tables import (
     survival_tables,
 )
 from rearlog.records.cautions import CAUTIONS
+from rearlog.sentences import completeness as completeness_words
+from rearlog.sentences import durations as durations_words
+from rearlog.sentences import growth as growth_words
+from rearlog.sentences import progress as progress_words
+from rearlog.sentences import stage_counts as stage_counts_words
+from rearlog.sentences import stage_heat as stage_heat_words
+from rearlog.sentences import survival as survival_words
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+
+CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
+    "progress": (progress_chart.progress, progress_words.alt_text),
+    "stages": (stages_chart.stages, stage_counts_words.alt_text),
+    "durations": (durations_chart.durations, durations_words.alt_text),
+    "heat": (heat_chart.heat, stage_heat_words.alt_text),
+    "survival": (survival_chart.survival, survival_words.alt_text),
+    "growth": (growth_chart.growth, growth_words.alt_text),
+    "forecast": (forecast_chart.forecast, forecast_chart.alt_text),
+    "pace": (pace_chart.pace, pace_chart.alt_text),
+    "rate": (rate_chart.rate, rate_chart.alt_text),
+}
+"""How each chart is drawn, and what stands for it where it cannot be seen."""
 
 ONE_RESULT = ("rate", "pace")
 """Charts that take one result for all cohorts; the others take a list."""
@@ -90,6 +110,7 @@ def page(contents: Contents) -> str:
         tests=made_tests(contents.comparison) if contents.comparison else "",
         glossary=GLOSSARY.items(),
         cautions=CAUTIONS,
+        reached=survival_words.reached,
         **guarded(["page.css"], ["page.js"]),
     )
 
@@ -104,9 +125,8 @@ def cohort_sections(results: CohortResults) -> list[Section]:
             "Everyone, day by day",
             [],
             [
-                picture(progress_chart, "progress", results.progress, []),
+                picture("progress", results.progress, []),
                 picture(
-                    stages_chart,
                     "stages",
                     results.stage_counts,
                     composition_tables(results.stage_counts),
@@ -117,10 +137,9 @@ def cohort_sections(results: CohortResults) -> list[Section]:
         Section(
             "durations",
             "How long the stages took",
-            results.durations.words,
+            durations_words.words(results.durations),
             [
                 picture(
-                    durations_chart,
                     "durations",
                     results.durations,
                     durations_tables(results.durations),
@@ -130,21 +149,27 @@ def cohort_sections(results: CohortResults) -> list[Section]:
     ]
     if results.heat is not None:
         tables = heat_tables(results.heat, daily=True)
-        chart = picture(
-            heat_chart, "heat", results.heat, tables, stage_counts=[results.stage_counts]
-        )
+        chart = picture("heat", results.heat, tables, stage_counts=[results.stage_counts])
         sections.append(Section("heat", "The heat they had", [], [chart]))
     if results.forecast is not None:
         tables = forecast_tables(results.forecast)
-        chart = picture(forecast_chart, "forecast", results.forecast, tables)
+        chart = picture("forecast", results.forecast, tables)
         words = [*results.forecast.words, *results.forecast.notices]
         sections.append(Section("forecast", "When the adults should come", words, [chart]))
-    chart = picture(survival_chart, "survival", results.survival, survival_tables(results.survival))
-    sections.append(Section("survival", "Who lived", results.survival.words, [chart]))
+    chart = picture("survival", results.survival, survival_tables(results.survival))
+    sections.append(
+        Section("survival", "Who lived", survival_words.words(results.survival), [chart])
+    )
     if results.growth.series:
-        chart = picture(growth_chart, "growth", results.growth, growth_tables(results.growth))
-        sections.append(Section("growth", "How they grew", results.growth.words, [chart]))
-    sections.append(Section("quality", "How complete the log is", results.completeness.words))
+        chart = picture("growth", results.growth, growth_tables(results.growth))
+        sections.append(
+            Section("growth", "How they grew", growth_words.words(results.growth), [chart])
+        )
+    sections.append(
+        Section(
+            "quality", "How complete the log is", completeness_words.words(results.completeness)
+        )
+    )
     return sections
 
 
@@ -162,15 +187,15 @@ def between_sections(contents: Contents) -> list[Section]:
             [row.words for row in contents.comparison.stages if row.stage == "whole development"]
             + [contents.comparison.survival.words],
             [
-                picture(durations_chart, "durations", [e.durations for e in every], comparison),
-                picture(pace_chart, "pace", contents.comparison, []),
-                picture(survival_chart, "survival", [e.survival for e in every], []),
+                picture("durations", [e.durations for e in every], comparison),
+                picture("pace", contents.comparison, []),
+                picture("survival", [e.survival for e in every], []),
             ],
         )
     ]
     if contents.thermal is not None:
         tables = thermal_tables(contents.thermal)
-        chart = picture(rate_chart, "rate", contents.thermal, tables)
+        chart = picture("rate", contents.thermal, tables)
         shown = rate_chart.shown(contents.thermal)
         words = [f"{shown.stage}: {' '.join(shown.words)}"] if shown else []
         sections.append(Section("thermal", "Temperature and pace", words, [chart]))
@@ -178,15 +203,13 @@ def between_sections(contents: Contents) -> list[Section]:
 
 
 def _painter(prefix: str, invented: bool) -> Callable[..., Picture]:
-    """Draws a chart of a module; the prefix keeps the names inside each picture its own."""
+    """Draws charts; the prefix keeps the names inside each picture its own."""
 
-    def paint(
-        module: Any, kind: str, result: Any, tables: Sequence[Table], **beside: Any
-    ) -> Picture:
+    def paint(kind: str, result: Any, tables: Sequence[Table], **beside: Any) -> Picture:
+        draw, alt_text = CHARTS[kind]
         results = result if isinstance(result, list) or kind in ONE_RESULT else [result]
-        figure: Figure = getattr(module, kind)(results, invented=invented, **beside)
-        svg = inline_svg(figure, f"{prefix}{kind}-")
-        return Picture(kind, svg, module.alt_text(results), tables)
+        figure: Figure = draw(results, invented=invented, **beside)
+        return Picture(kind, inline_svg(figure, f"{prefix}{kind}-"), alt_text(results), tables)
 
     return paint
 

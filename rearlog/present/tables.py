@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
+from rearlog.records.wording import day_runs
+from rearlog.sentences import durations as durations_words
+from rearlog.sentences import growth as growth_words
+from rearlog.sentences import survival as survival_words
 from rearlog.sentences.phrases import LIMITS
+from rearlog.sentences.stage_heat import no_expected
 
 if TYPE_CHECKING:
     from rearlog.analysis.growth.growth import Growth
@@ -73,9 +77,9 @@ def durations_tables(result: Durations) -> list[Table]:
             "After more days than the first number and no more than the second, those that died "
             "or are still in it counted (Turnbull’s estimate). –: too few have completed it.",
             "",
-            *result.words,
+            *durations_words.words(result),
             "",
-            *_bases(result.stages),
+            *durations_words.bases(result.stages),
         ],
     )
     return [fates, days, done]
@@ -96,13 +100,6 @@ def _days_row(each: StageDuration) -> list[Any]:
         between(each.expected),
         each.outside,
     ]
-
-
-def _bases(stages: Sequence[StageDuration]) -> list[str]:
-    lines = []
-    for text, group in groupby(stages, key=lambda each: each.basis):
-        lines.append(f"Expected for {', '.join(each.stage for each in group)}: {text}.")
-    return lines
 
 
 def individuals_table(result: Durations) -> list[Table]:
@@ -137,9 +134,9 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
         f"from the days beside them {covered.filled}, missing {covered.missing}."
     ]
     if result.missing_dates:
-        words.append(f"Missing: {', '.join(_runs(result.missing_dates))}.")
-    if result.no_expected is not None:
-        words.append(f"Nothing is expected here, since {result.no_expected}.")
+        words.append(f"Missing: {', '.join(_run(*run) for run in day_runs(result.missing_dates))}.")
+    if (reason := no_expected(result)) is not None:
+        words.append(f"Nothing is expected here, since {reason}.")
     stages = Table(
         f"{result.cohort}: degree-days above {result.lower:g} °C{upper}, {result.method}",
         ["stage", "n", "mean DD", "SD", "SE", "range", "expected"],
@@ -170,11 +167,8 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
     return [days, stages]
 
 
-def _runs(days: Sequence[date]) -> Iterator[str]:
-    """Ascending days, those in a row as from–to."""
-    for _, group in groupby(enumerate(days), key=lambda item: item[1].toordinal() - item[0]):
-        run = [str(day) for _, day in group]
-        yield run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}"
+def _run(first: date, last: date) -> str:
+    return f"{first}" if first == last else f"{first} to {last}"
 
 
 def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Table]:
@@ -239,7 +233,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
             "chance to, L days lived by each of all; T the sum of L from x on; e the days still to "
             "live within this table, which ends with the watch: it is no length of life.",
             "",
-            *result.words,
+            *survival_words.words(result),
         ],
     )
     return [
@@ -270,7 +264,7 @@ def growth_tables(result: Growth) -> list[Table]:
             ]
             for each in result.instars
         ],
-        result.words,
+        growth_words.words(result),
     )
     series = Table(
         "Measured",
@@ -301,7 +295,7 @@ def growth_tables(result: Growth) -> list[Table]:
     tables = [table for table, rows in shown if rows]
     if widths in tables:
         return tables
-    return [*tables, Table(widths.title, [], [], result.words)]
+    return [*tables, Table(widths.title, [], [], growth_words.words(result))]
 
 
 def composition_tables(result: StageCounts) -> list[Table]:

@@ -38,15 +38,20 @@ def days_between(first: date, last: date) -> str:
     return f"{begin} to {weekday(last)}"
 
 
-def runs_of_days(days: Sequence[date]) -> str:
-    """Calendar days in order, those that follow each other as a run."""
+def day_runs(days: Sequence[date]) -> list[tuple[date, date]]:
+    """Calendar days in order, those that follow each other as the first and the last of a run."""
     runs: list[tuple[date, date]] = []
     for day in days:
         if runs and day - runs[-1][1] == timedelta(1):
             runs[-1] = runs[-1][0], day
         else:
             runs.append((day, day))
-    return ", ".join(days_between(first, last) for first, last in runs)
+    return runs
+
+
+def runs_of_days(days: Sequence[date]) -> str:
+    """Calendar days in order, as people speak of them."""
+    return ", ".join(days_between(first, last) for first, last in day_runs(days))
 
 
 def overdue(days: float) -> str:

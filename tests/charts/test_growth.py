@@ -9,9 +9,10 @@ from matplotlib.lines import Line2D
 
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.growth import growth as grown
-from rearlog.charts.growth import alt_text, growth, title
+from rearlog.charts.growth import growth
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import Quantity
+from rearlog.sentences.growth import alt_text, title
 from tests.builders import seen, small_profile, tiny_log
 from tests.charts.conftest import parts, words
 

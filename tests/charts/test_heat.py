@@ -1,15 +1,15 @@
 """The heat chart: running totals, days that are filled or missing, stages on the line."""
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
+from datetime import date
 
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle, StepPatch
 
-from rearlog.charts.heat import alt_text, heat, title
+from rearlog.charts.heat import heat
+from rearlog.sentences.stage_heat import alt_text, title
 from tests.charts.conftest import LIVES, Answers, parts, small_cohort, words
 
 
@@ -85,18 +85,6 @@ def test_the_notes_name_the_way_of_counting(room: Answers) -> None:
 
 
 def test_a_day_on_which_the_clocks_change_is_named(room: Answers) -> None:
-    zone = ZoneInfo("Europe/Vienna")  # summer time began on 29 March 2026 (common practice)
-    first = date(2026, 3, 27)
-    moved = tuple(
-        replace(each, median=datetime(2026, 3, 28, tzinfo=zone))
-        for each in room.stage_counts.arrivals
-    )
-    days = tuple(
-        replace(day, date=first + timedelta(days=place))
-        for place, day in enumerate(room.heat.daily[:4])
-    )
-    figure = heat(
-        [replace(room.heat, daily=days)], stage_counts=[replace(room.stage_counts, arrivals=moved)]
-    )
-    assert "Clocks changed on 29 Mar: not" in words(figure)
+    changed = replace(room.heat, clock_changes=(date(2026, 3, 29),))
+    assert "Clocks changed on 29 Mar: not" in words(heat([changed]))
     assert "Clocks" not in words(heat([room.heat], stage_counts=[room.stage_counts]))

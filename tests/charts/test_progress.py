@@ -15,10 +15,11 @@ from matplotlib.patches import PathPatch, Polygon, Rectangle
 from rearlog.analysis.stages.progress import Group, IndividualProgress, Progress, StageSpan
 from rearlog.charts.output import render
 from rearlog.charts.palette import stage_colours
-from rearlog.charts.progress import alt_text, progress, title
+from rearlog.charts.progress import progress
 from rearlog.charts.progress_rows import slanted
 from rearlog.charts.style import look
 from rearlog.charts.survival import survival
+from rearlog.sentences.progress import alt_text, title
 from tests.charts.conftest import LIVES, Answers, parts, small_cohort, words
 
 ZERO = date(2026, 3, 9).toordinal() + 9 / 24

@@ -3,7 +3,8 @@
 import pytest
 from matplotlib.patches import StepPatch
 
-from rearlog.charts.stages import alt_text, stages, title
+from rearlog.charts.stages import stages
+from rearlog.sentences.stage_counts import alt_text, title
 from tests.charts.conftest import Answers, parts, small_cohort, texts, words
 
 

@@ -8,7 +8,8 @@ from matplotlib.collections import PolyCollection
 from matplotlib.lines import Line2D
 
 from rearlog.analysis.statistics.kaplan_meier import kaplan_meier
-from rearlog.charts.survival import alt_text, at_risk, survival, title
+from rearlog.charts.survival import at_risk, survival
+from rearlog.sentences.survival import alt_text, title
 from tests.charts.conftest import Answers, parts, small_cohort, texts, words
 
 

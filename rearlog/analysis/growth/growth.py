@@ -10,6 +10,7 @@ import numpy as np
 
 from rearlog.analysis.growth.instars import (
     Dyar,
+    NoDyar,
     dyar,
     fold_increase,
     growth_ratios,
@@ -17,7 +18,6 @@ from rearlog.analysis.growth.instars import (
 )
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.durations import summarise
-from rearlog.analysis.statistics.straight_line import NoFit
 from rearlog.records.log import CohortLog, Individual, Observation
 
 _INSTAR = re.compile(r"[LN](\d+)")
@@ -67,18 +67,18 @@ class MassGain:
 class Growth:
     """The growth of a cohort.
 
-    `mass_fold` is the largest mass of an individual over its first, averaged over those weighed
-    more than once.
+    `mass_fold` is the largest mass of an individual over its first, averaged over those that were
+    `weighed_again`.
     """
 
     cohort: str
     instars: tuple[InstarWidth, ...]
     dyar: Dyar | None
-    no_dyar: str | None
+    no_dyar: NoDyar | None
     series: tuple[Measured, ...]
     gains: tuple[MassGain, ...]
     mass_fold: float | None
-    words: tuple[str, ...]
+    weighed_again: int
 
 
 def growth(log: CohortLog, curve: HeatCurve | None) -> Growth:
@@ -95,18 +95,18 @@ def growth(log: CohortLog, curve: HeatCurve | None) -> Growth:
     instars = _instars(log, widths)
     numbers = [int(stage[1:]) for stage, values in widths.items() for _ in values]
     every = [value for values in widths.values() for value in values]
-    fit = dyar(numbers, every) if every else NoFit("no head widths were measured")
+    fit = dyar(numbers, every) if every else NoDyar.NO_WIDTHS
     gains = _gains(series)
     folds = _folds(series)
     return Growth(
         cohort=log.cohort.name,
         instars=instars,
         dyar=fit if isinstance(fit, Dyar) else None,
-        no_dyar=fit.reason if isinstance(fit, NoFit) else None,
+        no_dyar=fit if isinstance(fit, NoDyar) else None,
         series=series,
         gains=gains,
         mass_fold=float(np.mean(folds)) if folds else None,
-        words=_words(fit, folds),
+        weighed_again=len(folds),
     )
 
 
@@ -196,26 +196,3 @@ def _folds(series: tuple[Measured, ...]) -> list[float]:
         if each.mass_mg is not None:
             masses[each.individual].append(each.mass_mg)
     return [max(values) / values[0] for values in masses.values() if len(values) > 1]
-
-
-def _words(fit: Dyar | NoFit, folds: list[float]) -> tuple[str, ...]:
-    lines = []
-    if isinstance(fit, Dyar):
-        error = f" (standard error {fit.se:.3f})" if fit.se is not None else ""
-        lines.append(
-            f"From instar to instar the head grows {fit.ratio:.2f} times as wide{error}; "
-            f"{fit.n} widths."
-        )
-        if fit.missed_after is not None:
-            lines.append(
-                f"The step after instar {fit.missed_after} is about two steps: "
-                "an instar may have been missed there."
-            )
-    else:
-        lines.append(f"No growth ratio: {fit.reason}.")
-    if folds:
-        lines.append(
-            f"Mass grew {np.mean(folds):.0f}-fold on average from the first weighing to the "
-            f"heaviest (n = {len(folds)})."
-        )
-    return tuple(lines)

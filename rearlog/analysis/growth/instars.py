@@ -4,17 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.analysis.statistics.straight_line import NoFit, straight_line
+from rearlog.analysis.statistics.straight_line import straight_line
 
 Array = npt.NDArray[np.float64]
 
 MISSED_STEP = 1.75
 """How many times the growth (in ln width) of the other steps makes a step that missed an instar:
 2 would be the square of their ratio. Whole series reach 1.66 (monarch, L2 to L3)."""
+
+
+class NoDyar(StrEnum):
+    """Why there is no ratio of Dyar."""
+
+    NO_WIDTHS = "no widths"
+    ONE_INSTAR = "one instar"
+    NO_GROWTH = "no growth"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +41,7 @@ class Dyar:
     missed_after: int | None
 
 
-def dyar(instars: npt.ArrayLike, widths_mm: npt.ArrayLike) -> Dyar | NoFit:
+def dyar(instars: npt.ArrayLike, widths_mm: npt.ArrayLike) -> Dyar | NoDyar:
     """Dyar's ratio by least squares of ln width on instar number.
 
     ratio = exp(b), SE(ratio) = ratio · SE_b. `instars` (k,): instar numbers from 1, repeated where
@@ -52,10 +61,10 @@ def dyar(instars: npt.ArrayLike, widths_mm: npt.ArrayLike) -> Dyar | NoFit:
         raise ValueError(f"instars {numbers.shape} and widths {widths.shape} must be of one length")
     _positive(widths)
     if np.ptp(numbers) == 0:
-        return NoFit("widths of at least two instars are needed")
+        return NoDyar.ONE_INSTAR
     line = straight_line(numbers.astype(float), np.log(widths))
     if line.slope <= 0 or np.ptp(widths) == 0:
-        return NoFit("the widths do not grow from instar to instar")
+        return NoDyar.NO_GROWTH
     ratio = float(np.exp(line.slope))
     return Dyar(
         ratio=ratio,

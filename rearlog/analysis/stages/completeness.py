@@ -27,7 +27,6 @@ class Completeness:
     missed: int
     temperatures: Coverage
     missing_temperatures: tuple[date, ...]
-    words: tuple[str, ...]
 
 
 def completeness(log: CohortLog, temperatures: Temperatures) -> Completeness:
@@ -47,7 +46,6 @@ def completeness(log: CohortLog, temperatures: Temperatures) -> Completeness:
     unchecked = tuple(
         day for step in range(1, span + 1) if (day := first + timedelta(days=step)) not in looked
     )
-    covered = coverage(temperatures)
     struck = sum(1 for each in log.all_observations if each.struck is not None)
     return Completeness(
         cohort=log.cohort.name,
@@ -57,25 +55,6 @@ def completeness(log: CohortLog, temperatures: Temperatures) -> Completeness:
         unchecked=unchecked,
         due=due,
         missed=due - made,
-        temperatures=covered,
+        temperatures=coverage(temperatures),
         missing_temperatures=temperatures.missing_dates,
-        words=_words(due, due - made, unchecked, covered, struck),
     )
-
-
-def _words(
-    due: int, missed: int, unchecked: tuple[date, ...], covered: Coverage, struck: int
-) -> tuple[str, ...]:
-    lines = [f"{due - missed} of {due} daily looks were made."] if due else []
-    if unchecked:
-        lines.append(f"Nobody was looked at on {', '.join(map(str, unchecked))}.")
-    if covered.recorded + covered.filled == 0:
-        lines.append("No temperatures were recorded.")
-    else:
-        lines.append(
-            f"Of {covered.days} days, {covered.recorded} have a temperature on record, "
-            f"{covered.filled} filled from the days beside them, {covered.missing} missing."
-        )
-    if struck:
-        lines.append(f"{struck} records were struck out as mistakes.")
-    return tuple(lines)

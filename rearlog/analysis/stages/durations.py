@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import compress
 from math import isfinite
@@ -10,10 +9,18 @@ from statistics import median
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import EventHistory
-from rearlog.analysis.stages.expected import Expectation, basis, expectation, expected_days
+from rearlog.analysis.stages.expected import (
+    Basis,
+    Expectation,
+    Verdict,
+    basis,
+    expectation,
+    expected_days,
+    verdict,
+)
 from rearlog.analysis.stages.stage_times import (
     COMPLETED,
     IN_STAGE,
@@ -62,7 +69,7 @@ class IndividualDuration:
     outcome: str
     degree_days: float | None
     expected: tuple[float, float] | None
-    outside: str | None
+    outside: Verdict | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +79,9 @@ class StageDuration:
     `se` and the 95 % limits `mean_low` and `mean_high` count the error of the checks, of which
     `check_error` (an SD) is the same for all individuals; where that is a large part of it they
     passed `in_step` (see `checked_mean`). `npmle_quartiles` are intervals, as is `npmle_median`:
-    when a quarter, half and three quarters had completed it, (low, high].
+    when a quarter, half and three quarters had completed it, (low, high]. `verdict` is that of the
+    mean on the `expected` range, from which it is `off_days` away, and `rests_on` what the range
+    rests on; `outside` are the individuals that cannot have been in their own range.
     """
 
     stage: str
@@ -97,8 +106,21 @@ class StageDuration:
     npmle_median: tuple[float, float | None] | None
     npmle_quartiles: tuple[tuple[float, float | None] | None, ...]
     expected: tuple[float, float] | None
-    basis: str
+    rests_on: Basis
+    verdict: Verdict | None
+    off_days: float | None
     outside: int
+
+    @property
+    def median_excess(self) -> float:
+        """Days by which the median certainly lies beyond the expected range, below 0 where it is
+        shorter; 0 where it may lie in the range."""
+        if self.expected is None or self.npmle_median is None:
+            return 0.0
+        (low, high), (least, most) = self.npmle_median, self.expected
+        if low > most:
+            return low - most
+        return high - least if high is not None and high < least else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +132,6 @@ class Durations:
     unit: str
     stages: tuple[StageDuration, ...]
     individuals: tuple[IndividualDuration, ...]
-    words: tuple[str, ...]
 
 
 def durations(
@@ -146,7 +167,6 @@ def durations(
         "days",
         tuple(stages),
         tuple(individuals),
-        (*(_words(each) for each in stages if each.mean is not None), *_in_step(stages)),
     )
 
 
@@ -177,9 +197,9 @@ def _individuals(
     if curve is not None:
         heat[over] = curve.between(starts[over], ends[over])
     least, most = expected_days(hope, starts, curve)
-    outside = np.where(high < least, "shorter", np.where(low > most, "longer", ""))
+    shorter, longer = high < least, low > most
     known = map(_known, (days, low, high, heat, least, most))
-    rows = zip(spans.codes, spans.outcome.tolist(), outside.tolist(), *known, strict=True)
+    rows = zip(spans.codes, spans.outcome.tolist(), _beyond(shorter, longer), *known, strict=True)
     return [
         IndividualDuration(
             individual=code,
@@ -190,7 +210,7 @@ def _individuals(
             outcome=outcome,
             degree_days=heat,
             expected=None if least is None or most is None else (least, most),
-            outside=off or None,
+            outside=off,
         )
         for code, outcome, off, days, low, high, heat, least, most in compress(rows, spans.entered)
     ]
@@ -212,6 +232,8 @@ def _stage(
     known = start[~np.isnan(start)]
     middle = float(known.mean()) if len(known) else np.nan
     least, most = expected_days(hope, np.array([middle]), curve)
+    expected = _pair(least[0], most[0])
+    found, off = (None, None) if summary.mean is None else verdict(summary.mean, expected)
     return StageDuration(
         stage=name,
         entered=int(spans.entered.sum()),
@@ -234,48 +256,20 @@ def _stage(
         interval_width=float((spans.high - spans.low)[over].mean()) if summary.n else None,
         npmle_median=_quantile(estimate, 0.5),
         npmle_quartiles=tuple(_quantile(estimate, p) for p in (0.25, 0.5, 0.75)),
-        expected=_pair(least[0], most[0]),
-        basis=basis(hope, middle, curve),
+        expected=expected,
+        rests_on=basis(hope, middle, curve),
+        verdict=found,
+        off_days=off,
         outside=sum(1 for one in details if one.outside),
     )
 
 
-def _words(each: StageDuration) -> str:
-    """How long the stage took, beside what was expected."""
-    assert each.mean is not None
-    if each.mean_low is None or each.mean_high is None:
-        text = f"{each.stage}: {each.mean:.1f} days in the one that completed it; "
-    else:
-        text = (
-            f"{each.stage}: {each.mean:.1f} days on average (95 % interval {each.mean_low:.1f} to "
-            f"{each.mean_high:.1f}, n = {each.completed}); "
-        )
-    text += _against_expected(each.mean, each.expected)
-    if each.in_stage:
-        still = "1 is" if each.in_stage == 1 else f"{each.in_stage} are"
-        text += f" {still} still in it, so the average may yet rise."
-    return text
-
-
-def _in_step(stages: Sequence[StageDuration]) -> Iterator[str]:
-    """Which averages would not be surer with more individuals, in a sentence."""
-    found = ", ".join(each.stage for each in stages if each.in_step)
-    if found:
-        yield (
-            f"In step ({found}): most passed between the same two checks, so that more individuals "
-            "would not make the average surer; checks closer together would."
-        )
-
-
-def _against_expected(mean: float, expected: tuple[float, float] | None) -> str:
-    if expected is None:
-        return "nothing to compare with."
-    low, high = expected
-    text = f"{low:.1f} to {high:.1f} are expected: "
-    off = max(low - mean, mean - high)
-    if off < 0.05:  # less than is shown
-        return f"{text}as expected."
-    return f"{text}{off:.1f} days {'less' if mean < low else 'more'} than that."
+def _beyond(shorter: Booleans, longer: Booleans) -> list[Verdict | None]:
+    """Which durations certainly lie beyond their expected range, and where; all of shape (n,)."""
+    return [
+        Verdict.SHORTER if less else Verdict.LONGER if more else None
+        for less, more in zip(shorter.tolist(), longer.tolist(), strict=True)
+    ]
 
 
 def _quantile(estimate: Turnbull | None, p: float) -> tuple[float, float | None] | None:

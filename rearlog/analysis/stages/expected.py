@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.heat.heat_curve import HeatCurve, HeatSettings
+from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.records.profile import Profile, Quantity, Source
 
 SPREADS_IN_RANGE = 1.96
@@ -27,13 +29,60 @@ def measured_near(celsius: Range, here: float) -> bool:
     return coldest - NEAR_C <= here <= warmest + NEAR_C
 
 
+class Verdict(StrEnum):
+    """How something lies to the range that is expected of it."""
+
+    SHORTER = "shorter"
+    AS_EXPECTED = "as expected"
+    LONGER = "longer"
+    NOTHING_EXPECTED = "nothing expected"
+
+
+@dataclass(frozen=True, slots=True)
+class OtherThresholds:
+    """The thresholds (°C) that a profile counts its degree-days with, and those in use instead."""
+
+    profile_lower: float | None
+    profile_upper: float | None
+    lower: float
+    upper: float | None
+
+
+class BasisKind(StrEnum):
+    """What an expected number of days may rest on."""
+
+    HEAT = "heat"
+    DAYS = "days"
+    NOTHING = "nothing"
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """What an expected number of days rests on.
+
+    HEAT: `degree_days` above the threshold `lower` (°C), at the cohort's own temperatures; DAYS:
+    the profile's days. `measured_celsius` are the temperatures (lowest and highest) that the values
+    hold for, where known, and `celsius` is the mean that the cohort had in the time expected: heat
+    measured at other temperatures than that is `extrapolated`. `other_thresholds` say why the
+    profile's degree-days are not used where it has some.
+    """
+
+    kind: BasisKind
+    degree_days: Range | None = None
+    lower: float | None = None
+    measured_celsius: Range | None = None
+    celsius: float | None = None
+    extrapolated: bool = False
+    other_thresholds: OtherThresholds | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Expectation:
     """What the profile says of the time from entering `first` to entering `until`.
 
     `heat` is a range of degree-days, `days` a range of days; either may be None. `heat_celsius` and
-    `days_celsius` are the temperatures that they hold for, where known. `unfit` says why the
-    profile's heat is not used where it has one.
+    `days_celsius` are the temperatures that they hold for, where known. `other_thresholds` say
+    why the profile's heat is not used where it has one.
     """
 
     first: str
@@ -43,7 +92,7 @@ class Expectation:
     heat_celsius: Range | None
     days_celsius: Range | None
     sources: tuple[Source, ...]
-    unfit: str | None = None
+    other_thresholds: OtherThresholds | None = None
 
 
 def expectation(
@@ -57,8 +106,8 @@ def expectation(
     counted in another way (`how`), the profile's are left out.
     """
     heat, heat_from = _sum(profile, first, until, "degree_days")
-    unfit = None if heat is None or how is None else _other_thresholds(profile, how)
-    if unfit is not None:
+    others = None if heat is None or how is None else _other_thresholds(profile, how)
+    if others is not None:
         heat, heat_from = None, ()
     days, days_from = _sum(profile, first, until, "days")
     keys = {quantity.source: None for quantity in (*heat_from, *days_from)}
@@ -70,24 +119,16 @@ def expectation(
         _common([quantity.at_celsius for quantity in heat_from]),
         _common([quantity.at_celsius for quantity in days_from]),
         tuple(profile.sources[key] for key in keys),
-        unfit,
+        others,
     )
 
 
-def _other_thresholds(profile: Profile, how: HeatSettings) -> str | None:
-    """In words, how the thresholds in use differ from the profile's; None where they do not."""
-    own = [limit.centre if limit else None for limit in (profile.lower, profile.upper)]
-    if own == [how.lower, how.upper]:
+def _other_thresholds(profile: Profile, how: HeatSettings) -> OtherThresholds | None:
+    """How the thresholds in use differ from the profile's; None where they do not."""
+    lower, upper = (limit.centre if limit else None for limit in (profile.lower, profile.upper))
+    if (lower, upper) == (how.lower, how.upper):
         return None
-    return (
-        f"the profile's degree-days are counted {_counted(*own)}, "
-        f"not {_counted(how.lower, how.upper)}"
-    )
-
-
-def _counted(lower: float | None, upper: float | None) -> str:
-    above = "above a threshold it does not give" if lower is None else f"above {lower:g} °C"
-    return above if upper is None else f"{above} and up to {upper:g} °C"
+    return OtherThresholds(lower, upper, how.lower, how.upper)
 
 
 def range_of(quantity: Quantity) -> Range:
@@ -146,37 +187,45 @@ def expected_days(
     return lows, highs
 
 
-def basis(hope: Expectation, start: float, curve: HeatCurve | None) -> str:
-    """In words, what the days expected from a start (day since zero) rest on."""
+def basis(hope: Expectation, start: float, curve: HeatCurve | None) -> Basis:
+    """What the days expected from a start (day since zero) rest on."""
     if hope.heat is not None and curve is not None and not np.isnan(start):
         end = float(curve.when(start, hope.heat[1]))
         if not np.isnan(end):
-            return _heat_basis(hope, start, end, curve)
-    because = "" if hope.unfit is None else f", since {hope.unfit}"
-    if hope.days is not None:
-        return f"the profile's days{_at(hope.days_celsius)}{because}"
-    return hope.unfit or "the profile has no value"
-
-
-def _heat_basis(hope: Expectation, start: float, end: float, curve: HeatCurve) -> str:
-    assert hope.heat is not None
-    low_dd, high_dd = hope.heat
-    text = (
-        f"{low_dd:.0f} to {high_dd:.0f} degree-days above {curve.settings.lower:g} °C "
-        "at this cohort's temperatures"
+            measured, here = hope.heat_celsius, _mean_celsius(curve, start, end)
+            return Basis(
+                BasisKind.HEAT,
+                degree_days=hope.heat,
+                lower=curve.settings.lower,
+                measured_celsius=measured,
+                celsius=here,
+                extrapolated=measured is not None
+                and here is not None
+                and not measured_near(measured, here),
+            )
+    if hope.days is None:
+        return Basis(BasisKind.NOTHING, other_thresholds=hope.other_thresholds)
+    return Basis(
+        BasisKind.DAYS,
+        measured_celsius=hope.days_celsius,
+        other_thresholds=hope.other_thresholds,
     )
+
+
+def _mean_celsius(curve: HeatCurve, start: float, end: float) -> float | None:
+    """The mean temperature from a day to another, or to the last that is known; None without."""
     end = min(end, float(curve.knots[-1]))
     mean = float(curve.mean_celsius(start, end)) if end > start else np.nan
-    if hope.heat_celsius is None or np.isnan(mean):
-        return text
-    coldest, warmest = hope.heat_celsius
-    if coldest - 0.5 <= mean <= warmest + 0.5:
-        return text
-    return f"{text}; extrapolated: measured{_at(hope.heat_celsius)}, here {mean:.1f} °C"
+    return None if np.isnan(mean) else mean
 
 
-def _at(celsius: Range | None) -> str:
-    if celsius is None:
-        return ""
-    low, high = celsius
-    return f" at {low:g} °C" if low == high else f" at {low:g} to {high:g} °C"
+def verdict(value: float, expected: Range | None) -> tuple[Verdict, float | None]:
+    """How a value lies to an expected range (days both), and how far beyond it; less than
+    LEAST_TOLD is as expected."""
+    if expected is None:
+        return Verdict.NOTHING_EXPECTED, None
+    low, high = expected
+    off = max(low - value, value - high, 0.0)
+    if off < LEAST_TOLD:
+        return Verdict.AS_EXPECTED, off
+    return (Verdict.SHORTER if value < low else Verdict.LONGER), off

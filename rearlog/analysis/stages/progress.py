@@ -12,7 +12,7 @@ import numpy as np
 
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory
-from rearlog.analysis.stages.expected import basis, expectation, expected_days
+from rearlog.analysis.stages.expected import Basis, Verdict, basis, expectation, expected_days
 from rearlog.records.log import Cohort
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ class StageSpan:
     begin_high: float
     end_low: float
     end_high: float
-    outside: str | None
+    outside: Verdict | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ class ExpectedEvent:
     stage: str
     earliest: float
     latest: float
-    basis: str
+    rests_on: Basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +135,7 @@ def progress(
 
 
 def _individual(
-    history: EventHistory, row: int, outside: dict[tuple[str, str], str | None]
+    history: EventHistory, row: int, outside: dict[tuple[str, str], Verdict | None]
 ) -> IndividualProgress:
     entry = int(history.entry_rank[row])
     begin = {entry: (float(history.entered[row]),) * 2}
@@ -204,8 +204,6 @@ def _expected(
         hope = expectation(cohort.species, history.stages[first], stage, how)
         low, high = expected_days(hope, np.array([start]), curve)
         if np.isfinite(low[0] + high[0]):
-            words = basis(hope, start, curve)
-            events.append(
-                ExpectedEvent(event, stage, start + float(low[0]), start + float(high[0]), words)
-            )
+            earliest, latest = start + float(low[0]), start + float(high[0])
+            events.append(ExpectedEvent(event, stage, earliest, latest, basis(hope, start, curve)))
     return tuple(events)

@@ -11,7 +11,7 @@ from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, 
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.events import EventHistory
-from rearlog.analysis.stages.expected import expectation
+from rearlog.analysis.stages.expected import OtherThresholds, expectation
 from rearlog.analysis.stages.stage_times import completed, stage_times_of
 from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.records.profile import Profile
@@ -58,7 +58,8 @@ class StageHeat:
 class Heat:
     """The heat of a cohort, in degree-days °C.
 
-    `no_expected` says why the profile's ranges are left out where they do not hold.
+    `other_thresholds` say why the profile's ranges are left out where they do not hold.
+    `clock_changes` are the days of 23 or 25 hours.
     """
 
     cohort: str
@@ -71,7 +72,14 @@ class Heat:
     missing_dates: tuple[date, ...]
     daily: tuple[HeatDay, ...]
     stages: tuple[StageHeat, ...]
-    no_expected: str | None
+    other_thresholds: OtherThresholds | None
+    clock_changes: tuple[date, ...]
+
+    @property
+    def known_total(self) -> tuple[float, date | None]:
+        """The last running total that is known, and its day (None where not even the first is)."""
+        known = [(day.cumulative, day.date) for day in self.daily if day.cumulative is not None]
+        return known[-1] if known else (0.0, None)
 
 
 def coverage(temperatures: Temperatures) -> Coverage:
@@ -83,14 +91,14 @@ def coverage(temperatures: Temperatures) -> Coverage:
 def heat(cohort: str, profile: Profile, history: EventHistory, curve: HeatCurve) -> Heat:
     """The degree-days of each day, and what each stage needed (from midpoint to midpoint)."""
     how = curve.settings
-    stages, unfit = [], None
+    stages, others = [], None
     for each in stage_times_of(history):
         if not each.entered.any():
             continue
         amounts, passages = completed(each, curve)
         summary, mean = summarise(amounts), checked_mean(amounts, passages)
         hope = expectation(profile, each.first, each.until, how)
-        unfit = unfit or hope.unfit
+        others = others or hope.other_thresholds
         stages.append(
             StageHeat(
                 each.first,
@@ -114,8 +122,15 @@ def heat(cohort: str, profile: Profile, history: EventHistory, curve: HeatCurve)
         missing_dates=curve.temperatures.missing_dates,
         daily=_daily(curve),
         stages=tuple(stages),
-        no_expected=unfit,
+        other_thresholds=others,
+        clock_changes=_clock_changes(curve.temperatures),
     )
+
+
+def _clock_changes(temperatures: Temperatures) -> tuple[date, ...]:
+    """The days that are not of 24 hours."""
+    lengths = np.diff(temperatures.edges)
+    return tuple(temperatures.dates[place] for place in np.flatnonzero(abs(lengths - 1) > 1e-6))
 
 
 def _daily(curve: HeatCurve) -> tuple[HeatDay, ...]:

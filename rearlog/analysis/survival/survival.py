@@ -9,9 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Booleans
-from rearlog.analysis.stages.events import ALIVE, DEAD, FATE_NAMES, EventHistory
+from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, EventHistory
 from rearlog.analysis.stages.stage_times import StageTimes, stage_times
-from rearlog.analysis.statistics.kaplan_meier import KaplanMeier, KaplanMeierRow, kaplan_meier
+from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow, kaplan_meier
 from rearlog.analysis.statistics.life_table import LifeTableRow, k_value, life_table, wilson
 from rearlog.records.errors import UsageError
 
@@ -48,19 +48,38 @@ class CauseOfDeath:
 
 @dataclass(frozen=True, slots=True)
 class ReachedEnd:
-    """How many of those whose outcome is known reached a stage, with Wilson's 95 % limits."""
+    """How many of those whose outcome is known reached a stage, with Wilson's 95 % limits.
+
+    `waiting` are alive and may reach it yet.
+    """
 
     stage: str
     n: int
     reached: int
+    waiting: int
     fraction: float | None
     low: float | None
     high: float | None
 
 
 @dataclass(frozen=True, slots=True)
+class Fates:
+    """What has become of all `n` individuals of a cohort, by its last check."""
+
+    n: int
+    dead: int
+    lost: int
+    removed: int
+    alive: int
+
+
+@dataclass(frozen=True, slots=True)
 class Survival:
-    """The survival of a cohort. Ages are days since each individual's start; K is the sum of k."""
+    """The survival of a cohort. Ages are days since each individual's start; K is the sum of k.
+
+    Where a span of stages was asked for, `since` is the stage that they had entered (None: from
+    the start), and `fates`, which are those of the whole life, are None.
+    """
 
     cohort: str
     n: int
@@ -75,7 +94,8 @@ class Survival:
     stage_table: tuple[StageSurvival, ...]
     K: float | None
     causes: tuple[CauseOfDeath, ...]
-    words: tuple[str, ...]
+    since: str | None
+    fates: Fates | None
 
 
 def survival(
@@ -117,7 +137,8 @@ def survival(
         stage_table=table,
         K=None if None in ks else float(sum(k for k in ks if k is not None)),
         causes=causes,
-        words=_words(history, reached, causes, estimate, first),
+        since=first,
+        fates=_fates(history) if first is None and goal == stages[-1] else None,
     )
 
 
@@ -139,7 +160,7 @@ def watched(
         start = np.where(history.entry_rank == rank, history.entered, into)
         who = ~np.isnan(start)
     end = np.where(
-        dead | (history.fate == FATE_NAMES.index("removed")),
+        dead | (history.fate == REMOVED),
         history.end_high,
         history.last_alive,
     )
@@ -180,11 +201,14 @@ def _reached(history: EventHistory, first: str | None, goal: str) -> ReachedEnd:
     rank = history.stages.index(goal)
     arrived = history.reached(rank)
     known = arrived | (history.fate == DEAD)
+    waiting = ~arrived & (history.fate == ALIVE)
     if first is not None:
-        known &= history.reached(history.stages.index(first))
+        began = history.reached(history.stages.index(first))
+        known, waiting = known & began, waiting & began
     n, reached = int(known.sum()), int((arrived & known).sum())
     low, high = wilson(reached, n) or (None, None)
-    return ReachedEnd(goal, n, reached, reached / n if n else None, low, high)
+    part = reached / n if n else None
+    return ReachedEnd(goal, n, reached, int(waiting.sum()), part, low, high)
 
 
 def _causes(history: EventHistory, stages: set[str]) -> tuple[CauseOfDeath, ...]:
@@ -201,53 +225,8 @@ def _causes(history: EventHistory, stages: set[str]) -> tuple[CauseOfDeath, ...]
     )
 
 
-def _words(
-    history: EventHistory,
-    reached: ReachedEnd,
-    causes: tuple[CauseOfDeath, ...],
-    estimate: KaplanMeier,
-    first: str | None,
-) -> tuple[str, ...]:
-    """The answer in plain sentences."""
-    lines = [_arrivals(history, reached, first)]
-    if first is None and reached.stage == history.stages[-1]:
-        lines.append(_fates(history))
-    else:
-        since = f"entered {first}" if first else "were under watch"
-        lines.append(f"Of the {estimate.n} that {since}, {estimate.deaths} died on the way.")
-    total: Counter[str] = Counter()
-    for each in causes:
-        total[each.cause or "without a noted cause"] += each.deaths
-    if total:
-        counts = (f"{deaths} {cause}" for cause, deaths in total.most_common())
-        lines.append(f"Deaths: {', '.join(counts)}.")
-    if estimate.median_days is not None:
-        lines.append(f"Half had died by day {estimate.median_days:.0f}.")
-    return tuple(lines)
-
-
-def _arrivals(history: EventHistory, reached: ReachedEnd, first: str | None) -> str:
-    """How many reached the end. No percentage while nobody has: all may be yet to come."""
-    who = history.fate == ALIVE
-    if first is not None:
-        who = who & history.reached(history.stages.index(first))
-    what = "adulthood" if reached.stage == "adult" else reached.stage
-    waiting = int((who & ~history.reached(history.stages.index(reached.stage))).sum())
-    if reached.reached == 0 and waiting:
-        return f"Nobody has reached {what} yet; {waiting} {'is' if waiting == 1 else 'are'} alive."
-    if reached.fraction is None or reached.low is None or reached.high is None:
-        return f"Of nobody is it known whether it reached {what}."
-    return (
-        f"{'So far ' if waiting else ''}{100 * reached.fraction:.0f} % reached {what}: "
-        f"{reached.reached} of the {reached.n} whose outcome is known "
-        f"(95 % interval {100 * reached.low:.0f} to {100 * reached.high:.0f} %)."
+def _fates(history: EventHistory) -> Fates:
+    dead, lost, removed, alive = (
+        int((history.fate == fate).sum()) for fate in (DEAD, LOST, REMOVED, ALIVE)
     )
-
-
-def _fates(history: EventHistory) -> str:
-    """What became of everyone, in a sentence."""
-    counts = Counter(FATE_NAMES[fate] for fate in history.fate)
-    said = {"dead": "died", "lost": "lost", "removed": "taken out alive"}
-    parts = [f"{counts[fate]} {word}" for fate, word in said.items() if counts[fate]]
-    parts.append(f"{counts[None] or 'none'} alive at the last check")
-    return f"Of {len(history.codes)} in all: {', '.join(parts)}."
+    return Fates(len(history.codes), dead, lost, removed, alive)

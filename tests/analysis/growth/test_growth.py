@@ -3,6 +3,7 @@ from dataclasses import replace
 import pytest
 
 from rearlog.analysis.growth.growth import Growth, growth
+from rearlog.sentences.growth import words
 from tests.builders import seen, tiny_log
 
 
@@ -39,4 +40,4 @@ def test_nothing_measured_is_said() -> None:
     result = growth(tiny_log({"1": "egg L1"}), None)
     assert result.dyar is None
     assert result.instars == ()
-    assert "no head widths" in result.words[0]
+    assert "no head widths" in words(result)[0]

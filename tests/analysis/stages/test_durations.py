@@ -7,6 +7,8 @@ from rearlog.analysis.stages.durations import Durations, StageDuration, duration
 from rearlog.analysis.stages.events import event_history
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, ConstantTemperature
+from rearlog.sentences.durations import words
+from rearlog.sentences.expected import basis_words
 from tests.builders import START, small_profile, tiny_log
 
 
@@ -74,7 +76,7 @@ def test_the_median_of_the_npmle_counts_those_that_died_waiting() -> None:
 def test_a_span_of_stages() -> None:
     result = answer(tiny_log({"1": "egg L1 L1 L2 L2 pupa"}), "L1", "pupa")
     assert [each.stage for each in result.stages] == ["L1 to pupa"]
-    assert result.words[0].startswith("L1 to pupa: 4.0 days")
+    assert words(result)[0].startswith("L1 to pupa: 4.0 days")
     assert result.stages[0].mean == 4.0
 
 
@@ -99,7 +101,7 @@ def test_figures_agree_with_numpy() -> None:
 
 def test_without_a_threshold_the_days_of_the_profile_are_expected() -> None:
     log = tiny_log({"1": "egg L1 L2"}, profile=small_profile(lower=None))
-    assert row(answer(log), "L1").basis == "the profile has no value"
+    assert basis_words(row(answer(log), "L1").rests_on) == "the profile has no value"
 
 
 # --- how sure the average is, and what is said of it ----------------------------------------------
@@ -119,7 +121,7 @@ def test_the_error_of_the_checks_is_in_the_standard_error() -> None:
     assert found.se == pytest.approx((2 / 12 + 2 / 12 / 400) ** 0.5, rel=0.01)
     assert found.in_step
     assert (found.mean_low, found.mean_high) == pytest.approx((2.2, 3.8), abs=0.02)
-    assert result.words[-1].startswith("In step (L1): most passed between the same two checks")
+    assert words(result)[-1].startswith("In step (L1): most passed between the same two checks")
 
 
 def test_individuals_that_pass_on_different_days_are_not_in_step() -> None:
@@ -129,7 +131,7 @@ def test_individuals_that_pass_on_different_days_are_not_in_step() -> None:
     assert not found.in_step
     assert found.sd is not None
     assert found.se == pytest.approx(found.sd / 20**0.5, rel=0.05)
-    assert not any("In step" in words for words in result.words)
+    assert not any("In step" in line for line in words(result))
 
 
 def test_the_quartiles_are_intervals() -> None:
@@ -143,14 +145,14 @@ def test_the_quartiles_are_intervals() -> None:
 
 def test_the_words_have_their_interval_and_say_who_is_still_in_the_stage() -> None:
     one = answer(tiny_log({"1": "egg L1 L1 L2", "2": "egg L1 L1 L1"}))
-    assert one.words == (
+    assert words(one) == (
         "L1: 2.0 days in the one that completed it; nothing to compare with. "
         "1 is still in it, so the average may yet rise.",
     )
     lives = {"1": "egg L1 L1 L2", "2": "egg egg L1 L1 L1 L2", "3": "egg L1", "4": "egg L1"}
-    (words,) = [each for each in answer(tiny_log(lives)).words if each.startswith("L1:")]
-    assert words.startswith("L1: 2.5 days on average (95 % interval ")
-    assert words.endswith("2 are still in it, so the average may yet rise.")
+    (said,) = [each for each in words(answer(tiny_log(lives))) if each.startswith("L1:")]
+    assert said.startswith("L1: 2.5 days on average (95 % interval ")
+    assert said.endswith("2 are still in it, so the average may yet rise.")
 
 
 def test_the_words_say_how_far_off_what_was_expected() -> None:
@@ -162,8 +164,8 @@ def test_the_words_say_how_far_off_what_was_expected() -> None:
         log = tiny_log({"1": "egg " + "L1 " * days + "L2"}, profile=profile, temperatures=kept)
         temperatures = lay_out(log)
         curve = heat_curve(temperatures, settings(profile, temperatures))
-        said += durations("tiny", profile, event_history(log), curve).words
-    assert [words.partition("are expected: ")[2] for words in said] == [
+        said += words(durations("tiny", profile, event_history(log), curve))
+    assert [line.partition("are expected: ")[2] for line in said] == [
         "0.6 days less than that.",
         "as expected.",
         "2.6 days more than that.",

@@ -19,6 +19,7 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.times import at_clock
+from rearlog.sentences.stage_heat import no_expected
 from tests.builders import START, moment, small_profile, tiny_log
 
 DAY0 = START.date()
@@ -199,13 +200,26 @@ def test_the_heat_of_the_profile_is_not_expected_above_another_threshold() -> No
 
     usual, other, capped = egg(), egg(lower=15.0), egg(upper=20.0)
     assert usual[0].stages[0].expected == pytest.approx((24 - 1.96 * 2.4, 24 + 1.96 * 2.4))
-    assert usual[0].no_expected is None
+    assert no_expected(usual[0]) is None
     assert usual[1].stages[0].expected is not None
     for found in (other, capped):
         assert found[0].stages[0].expected is None
         assert found[1].stages[0].expected is None
-        assert found[0].no_expected is not None
-        assert found[1].stages[0].basis == found[0].no_expected
-    assert other[0].no_expected == (
+        assert found[0].other_thresholds is not None
+        assert found[1].stages[0].rests_on.other_thresholds == found[0].other_thresholds
+    assert no_expected(other[0]) == (
         "the profile's degree-days are counted above 10 °C, not above 15 °C"
     )
+
+
+def test_days_of_23_hours_are_named() -> None:
+    """In Vienna the clocks went forward on 29 March 2026, in New York on the 8th, in UTC never."""
+    days = tuple(day(step, 16, 24) for step in range(-3, 25))
+
+    def changes(zone: str) -> tuple[date, ...]:
+        log = tiny_log({"1": "egg egg"}, zone=zone, laid=(-2, -1), temperatures=days)
+        return heat("tiny", log.cohort.species, event_history(log), curve_of(log)).clock_changes
+
+    assert changes("Europe/Vienna") == (date(2026, 3, 29),)
+    assert changes("America/New_York") == (date(2026, 3, 8),)
+    assert changes("UTC") == ()

@@ -5,6 +5,7 @@ from lifelines import KaplanMeierFitter
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.survival.survival import Survival, survival, watched
 from rearlog.records.errors import UsageError
+from rearlog.sentences.survival import words
 from tests.builders import tiny_log
 
 LIVES = {
@@ -81,10 +82,10 @@ def test_one_individual_whatever_its_fate(lives: dict[str, str]) -> None:
 def test_a_young_cohort_is_not_frightened_with_a_percentage() -> None:
     """One dead egg and two larvae: 0 % would be true of the one, and say nothing of the others."""
     young = answer({"1": "egg L1 L1", "2": "egg L1 L1", "3": "egg dead"})
-    assert young.words[0] == "Nobody has reached adulthood yet; 2 are alive."
-    assert not any("%" in line for line in young.words)
-    assert "Deaths: 1 without a noted cause." in young.words
+    assert words(young)[0] == "Nobody has reached adulthood yet; 2 are alive."
+    assert not any("%" in line for line in words(young))
+    assert "Deaths: 1 without a noted cause." in words(young)
     gone = answer({"1": "egg L1 dead", "2": "egg dead"})
-    assert gone.words[0].startswith("0 % reached adulthood: 0 of the 2 ")
+    assert words(gone)[0].startswith("0 % reached adulthood: 0 of the 2 ")
     older = answer({"1": "pupa pupa adult", "2": "pupa pupa pupa", "3": "pupa dead"})
-    assert older.words[0].startswith("So far 50 % reached adulthood: 1 of the 2 ")
+    assert words(older)[0].startswith("So far 50 % reached adulthood: 1 of the 2 ")

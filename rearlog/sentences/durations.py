@@ -1,0 +1,144 @@
+"""How long stages took, beside what was expected."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from rearlog.analysis.stages.durations import Durations, StageDuration
+from rearlog.analysis.stages.expected import BasisKind, Verdict
+from rearlog.sentences.expected import basis_words, rests_on
+from rearlog.sentences.phrases import INTERVAL, beyond, sentence_case
+from rearlog.sentences.texts import Texts
+
+
+def words(result: Durations) -> tuple[str, ...]:
+    """How long each stage took, a sentence each, and which averages would not get surer."""
+    lines = [_stage(each) for each in result.stages if each.mean is not None]
+    in_step = ", ".join(each.stage for each in result.stages if each.in_step)
+    if in_step:
+        lines.append(
+            f"In step ({in_step}): most passed between the same two checks, so that more "
+            "individuals would not make the average surer; checks closer together would."
+        )
+    return tuple(lines)
+
+
+def _stage(each: StageDuration) -> str:
+    if each.mean_low is None or each.mean_high is None:
+        text = f"{each.stage}: {each.mean:.1f} days in the one that completed it; "
+    else:
+        text = (
+            f"{each.stage}: {each.mean:.1f} days on average ({INTERVAL} {each.mean_low:.1f} to "
+            f"{each.mean_high:.1f}, n = {each.completed}); "
+        )
+    text += _against_expected(each)
+    if each.in_stage:
+        still = "1 is" if each.in_stage == 1 else f"{each.in_stage} are"
+        text += f" {still} still in it, so the average may yet rise."
+    return text
+
+
+def _against_expected(each: StageDuration) -> str:
+    if each.expected is None:
+        return "nothing to compare with."
+    low, high = each.expected
+    text = f"{low:.1f} to {high:.1f} are expected: "
+    if each.verdict is Verdict.AS_EXPECTED:
+        return f"{text}as expected."
+    which = "less" if each.verdict is Verdict.SHORTER else "more"
+    return f"{text}{each.off_days:.1f} days {which} than that."
+
+
+def bases(stages: Sequence[StageDuration]) -> list[str]:
+    """What the expected ranges rest on, neighbouring stages with the same basis together."""
+    return [
+        f"Expected for {', '.join(each.stage for each in group)}: {text}."
+        for text, group in groupby(stages, key=lambda each: basis_words(each.rests_on))
+    ]
+
+
+def title(results: Sequence[Durations]) -> str:
+    """The finding: the stage off its expected range, or where the cohorts differ most."""
+    if not any(each.completed for result in results for each in result.stages):
+        return f"No stage is over yet in {' or '.join(each.cohort for each in results)}"
+    return _alone(results[0]) if len(results) == 1 else _side_by_side(results)
+
+
+def alt_text(results: Sequence[Durations]) -> str:
+    """One sentence that stands for the chart."""
+    names = ", ".join(each.cohort for each in results)
+    return f"Chart of the days that each stage took in {names}. {title(results)}."
+
+
+def _alone(result: Durations) -> str:
+    worst = max(result.stages, key=lambda each: abs(each.median_excess))
+    if worst.median_excess and worst.expected is not None:
+        word = Verdict.LONGER if worst.median_excess > 0 else Verdict.SHORTER
+        low, high = worst.expected
+        median = f"median {worst.median:.1f} days"
+        stage = sentence_case(worst.stage)
+        return f"{stage} took {word} than expected: {median}, not {low:.1f} to {high:.1f}"
+    done = [each for each in result.stages if each.median is not None]
+    if all(each.expected is not None for each in done):
+        return f"Every stage took about as long as expected in {result.cohort}"
+    longest = max(done, key=lambda each: each.median or 0.0)
+    return f"The longest stage was {longest.stage}: median {longest.median:.1f} days"
+
+
+def _side_by_side(results: Sequence[Durations]) -> str:
+    medians = {
+        stage: [
+            (each.median, result.cohort)
+            for result in results
+            for each in result.stages
+            if each.stage == stage and each.median is not None
+        ]
+        for stage in dict.fromkeys(each.stage for result in results for each in result.stages)
+    }
+    shared = {stage: found for stage, found in medians.items() if len(found) == len(results)}
+    if not shared:
+        return f"Stages completed in {', '.join(each.cohort for each in results)}"
+    stage, found = max(shared.items(), key=lambda item: max(item[1])[0] - min(item[1])[0])
+    (low, shortest), (high, longest) = min(found), max(found)
+    if low == high:
+        return f"The median durations do not differ: {stage} {low:.1f} days"
+    fastest = f"{low:.1f} days in {shortest}"
+    return f"The largest difference: {stage} took {fastest}, {high:.1f} in {longest} (medians)"
+
+
+def notes(results: Sequence[Durations]) -> list[str]:
+    """What the marks of the chart are, and what is expected."""
+    sentences = [
+        "Marks: completed stages to the nearest half day, larger for more individuals",
+        "Bar: between which days the median lies, as far as the checks tell, with deaths and the "
+        "living counted; it may lie beside the marks, which are middles of what is possible",
+    ]
+    if any(each.npmle_median is None for result in results for each in result.stages):
+        sentences.append("No bar: half have not completed it")
+    if any(one.outside for result in results for one in result.individuals):
+        sentences.append("Hollow: certainly outside the expected range")
+    expected = [
+        (result.cohort, each.rests_on)
+        for result in results
+        for each in result.stages
+        if each.expected is not None
+    ]
+    if expected:
+        kinds = dict.fromkeys(
+            "degree-days at the cohort's own temperatures"
+            if basis.kind is BasisKind.HEAT
+            else rests_on(basis)
+            for _, basis in expected
+        )
+        sentences.append(f"Box: expected, from {' or '.join(kinds)}")
+    far = dict.fromkeys(cohort for cohort, basis in expected if basis.extrapolated)
+    if far:
+        sentences.append(beyond(list(far)))
+    return [". ".join(sentences) + "."]
+
+
+TEXTS: Texts = {
+    Durations: {"words": words},
+    StageDuration: {"basis": lambda each: basis_words(each.rests_on)},
+}

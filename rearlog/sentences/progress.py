@@ -1,0 +1,92 @@
+"""How far a cohort has come."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from rearlog.analysis.stages.progress import ExpectedEvent, Progress
+from rearlog.sentences.expected import basis_words, extrapolated, rests_on
+from rearlog.sentences.phrases import (
+    Finding,
+    beyond,
+    by_cohort,
+    reached_word,
+    sentence_case,
+    short_date,
+)
+from rearlog.sentences.texts import Texts
+
+
+def title(results: Sequence[Progress]) -> str:
+    """The finding: how many reached the last stage, or how far the cohort has come."""
+    if len(results) == 1:
+        return _finding(results[0])
+    findings = [
+        Finding(
+            each.cohort,
+            each.reached / max(1, len(each.individuals)),
+            f"{each.reached} of {len(each.individuals)}",
+        )
+        for each in results
+    ]
+    return f"Reached {reached_word(results[0].last_stage)}: {by_cohort(findings)}"
+
+
+def alt_text(results: Sequence[Progress]) -> str:
+    """One sentence that stands for the chart."""
+    marked = sum(each.outside for each in results)
+    names = ", ".join(each.cohort for each in results)
+    outside = f"; {marked} marked as outside the expected range" if marked else ""
+    return (
+        f"Chart of {names}: a row for each individual, its stages as spans by date. "
+        f"{title(results)}{outside}."
+    )
+
+
+def _finding(result: Progress) -> str:
+    n = len(result.individuals)
+    if not n:
+        return f"{result.cohort} has no individuals yet"
+    word = reached_word(result.last_stage)
+    if result.reached:
+        text = f"{result.reached} of {n} reached {word}"
+        if result.first_reached is None:
+            return text
+        day = short_date(_day(result, result.first_reached))
+        return f"{text}, the first by {day}"
+    if result.alive:
+        day = short_date(_day(result, result.last_check))
+        stages = ", ".join(f"{each.n} in {each.stage}" for each in result.alive)
+        return f"On {day}, of {n}: {stages}"
+    ends = ", ".join(f"{len(each.individuals)} {each.name}" for each in result.groups)
+    return f"None of {n} reached {word}: {ends}"
+
+
+def notes(results: Sequence[Progress]) -> list[str]:
+    """What the signs of the chart are, and what the expected ranges rest on."""
+    fates = {each.fate for result in results for each in result.individuals}
+    signs = {"dead": "× found dead", "lost": "? lost", "removed": "▷ taken out alive"}
+    key = [text for fate, text in signs.items() if fate in fates]
+    if any(each.outside for each in results):
+        key.append("outlined or ◁: outside the expected range")
+    sentences = ["; ".join(["Slanted edge: between two checks", *key])]
+    # the last event's range holds all the stages before it
+    last = [(each.cohort, each.expected[-1]) for each in results if each.expected]
+    if last:
+        bases = dict.fromkeys(f"{event.event} {rests_on(event.rests_on)}" for _, event in last)
+        sentences.append(f"Shaded: expected, {'; '.join(bases)}")
+    far = [(cohort, event) for cohort, event in last if event.rests_on.extrapolated]
+    if len(results) == 1:
+        sentences += [sentence_case(extrapolated(event.rests_on)) for _, event in far]
+    elif far:
+        sentences.append(beyond([cohort for cohort, _ in far]))
+    return [". ".join(sentences) + "."]
+
+
+def _day(result: Progress, days: float) -> date:
+    """The calendar day so many days after the start."""
+    return (result.started + timedelta(days=days)).date()
+
+
+TEXTS: Texts = {ExpectedEvent: {"basis": lambda each: basis_words(each.rests_on)}}
