@@ -98,6 +98,7 @@ def identify_command(
     from rearlog.analysis.growth.evidence import Measured
     from rearlog.analysis.growth.identify import identify
     from rearlog.analysis.growth.key import read_answers
+    from rearlog.sentences.identify import warnings
 
     profile, growth = _known(species, cohort)
     measured = Measured(head, _parts(measure), length)
@@ -105,7 +106,7 @@ def identify_command(
     if measured == Measured() and not answers:
         told = _ask(profile)
     result = identify(profile, measured, told, growth)
-    for warning in result.warnings if form != "table" else ():
+    for warning in warnings(result) if form != "table" else ():
         notice(f"Note: {warning}")
     show(result, form, lambda: identification_tables(result), result.probabilities)
 

@@ -16,13 +16,15 @@ LEAST_SHOWN = 0.005
 
 def identification_tables(result: Identification) -> list[Table]:
     """The evidence, how likely it makes each stage, and what to look for."""
-    from rearlog.analysis.growth.identify import percent  # start-up time
+    from rearlog.sentences import identify as say  # start-up time
+    from rearlog.sentences.evidence import given
+    from rearlog.sentences.evidence import words as why
 
     of = f"{result.cohort} ({result.species})" if result.cohort else result.species
     words = [
-        f"Verdict: {result.verdict}.",
-        *result.warnings,
-        *(f"Look for: {each}" for each in result.look_for),
+        f"Verdict: {say.verdict(result)}.",
+        *say.warnings(result),
+        *(f"Look for: {each}" for each in say.look_for(result)),
     ]
     evidence = Table(
         f"{of}: the evidence",
@@ -30,10 +32,10 @@ def identification_tables(result: Identification) -> list[Table]:
         [
             [
                 each.what,
-                each.given,
+                given(each),
                 ", ".join(each.speaks_for),
                 ", ".join(each.speaks_against),
-                each.words,
+                why(each),
             ]
             for each in result.evidence
         ],
@@ -44,7 +46,7 @@ def identification_tables(result: Identification) -> list[Table]:
     stages = Table(
         "Probabilities",
         ["stage", "probability"],
-        [[each.stage, percent(each.probability)] for each in shown],
+        [[each.stage, say.probability(each.probability)] for each in shown],
         words,
     )
     return [evidence, stages]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from enum import StrEnum
 
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.key import Answers
@@ -29,7 +29,8 @@ FEWEST_OWN = 5
 SHARE_FOR = 0.10
 """Evidence speaks for stages that it makes at least this times as likely as the likeliest."""
 
-HEAD = "head width"
+HEAD, BODY = "head width", "body length"
+"""What these parts are called, as others are by their names in the profile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,15 +43,49 @@ class Measured:
     length_mm: float | None = None
 
 
+class EvidenceKind(StrEnum):
+    """What a piece of evidence is: a part that keeps its size through an instar, an answer to a
+    question of the profile, or the length of the body."""
+
+    MEASURE = "measure"
+    ANSWER = "answer"
+    LENGTH = "length"
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectedSize:
+    """The size (mm) that is known of a stage: a mean (`low_mm` and `high_mm` are alike), with the
+    number of individuals where it is the cohort's own, or a range."""
+
+    stage: str
+    low_mm: float
+    high_mm: float
+    own_n: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerShare:
+    """The share of a stage that is judged to be as the answer says."""
+
+    stage: str
+    share: float
+
+
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """One thing measured or seen, what it speaks for and what against; `words` say why."""
+    """One thing measured or seen, what it speaks for and what against.
 
+    `what` is the part (or the question), `readings_mm` what was measured of it and `answer` what
+    was answered. `grounds` are what the profile (or the cohort) knows of the nearest stages.
+    """
+
+    kind: EvidenceKind
     what: str
-    given: str
+    readings_mm: tuple[float, ...]
+    answer: str | None
     speaks_for: tuple[str, ...]
     speaks_against: tuple[str, ...]
-    words: str
+    grounds: tuple[ExpectedSize | AnswerShare, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +95,6 @@ class Witness:
     `fits` is False where it fits no stage, whatever the likelihoods say.
     """
 
-    kind: Literal["measure", "answer", "length"]
     evidence: Evidence
     likelihood: Mapping[str, float]
     fits: bool = True
@@ -122,10 +156,11 @@ def witnesses(
         answer = answers.get(question.key)
         if answer is not None:
             told = sorted(answer.likelihood.items(), key=lambda each: -each[1])[:3]
-            shares = [f"{100 * p:.0f} % of {stage_name(code)}" for code, p in told]
-            words = f"judged to be so in {', '.join(shares)}"
-            evidence = _evidence(question.text, answer.text, answer.likelihood, everything, words)
-            yield Witness("answer", evidence, answer.likelihood)
+            speaks = _speaks(answer.likelihood, everything)
+            shares = tuple(AnswerShare(code, share) for code, share in told)
+            kind = EvidenceKind.ANSWER
+            evidence = Evidence(kind, question.text, (), answer.text, *speaks, shares)
+            yield Witness(evidence, answer.likelihood)
     if measured.length_mm is not None:
         alone = not measured.head_mm and not measured.parts_mm and not any(answers.values())
         yield _of_length(measured.length_mm, profile, alone)
@@ -148,16 +183,15 @@ def _of_part(
     spreads = {code: _spread(known.get(code), usual_cv) for code in means}
     result = instar_probabilities(readings, means, spreads)
     nearest = sorted(means, key=lambda code: abs(math.log(means[code] / readings[0])))[:3]
-    told = [
-        f"{code} {means[code]:.3g}" + (f" (own, n = {own[code][1]})" if code in own else "")
-        for code in means
+    sizes = tuple(
+        ExpectedSize(code, mean, mean, own[code][1] if code in own else None)
+        for code, mean in means.items()
         if code in nearest
-    ]
-    given = f"{', '.join(f'{each:g}' for each in readings)} mm"
+    )
     likelihood = result.probabilities
-    speaks = likelihood if result.fits else {}
-    evidence = _evidence(what, given, speaks, means, f"expected: {', '.join(told)} mm")
-    return Witness("measure", evidence, likelihood, fits=result.fits)
+    speaks = _speaks(likelihood if result.fits else {}, means)
+    evidence = Evidence(EvidenceKind.MEASURE, what, tuple(readings), None, *speaks, sizes)
+    return Witness(evidence, likelihood, fits=result.fits)
 
 
 def _spread(quantity: Quantity | None, usual_cv: float) -> float:
@@ -175,13 +209,14 @@ def _of_length(length_mm: float, profile: Profile, alone: bool) -> Witness:
             high = known.centre if known.high is None else known.high
             beyond = math.log(max(low / length_mm, length_mm / high, 1.0))
             likelihood[stage.code] = max(LENGTH_FLOOR, math.exp(-((beyond / LENGTH_CV) ** 2) / 2))
-            ranges[stage.code] = f"{stage.code} {low:g} to {high:g}"
+            ranges[stage.code] = ExpectedSize(stage.code, low, high)
     if not ranges:
         raise UsageError(f"the profile of {profile.name} has no body lengths", _instead(profile))
     best = sorted(ranges, key=lambda code: -likelihood[code])[:3]
-    words = f"expected: {', '.join(text for code, text in ranges.items() if code in best)} mm"
-    evidence = _evidence("body length", f"{length_mm:g} mm", likelihood, list(ranges), words)
-    return Witness("length", evidence, likelihood)
+    sizes = tuple(size for code, size in ranges.items() if code in best)
+    speaks = _speaks(likelihood, list(ranges))
+    evidence = Evidence(EvidenceKind.LENGTH, BODY, (length_mm,), None, *speaks, sizes)
+    return Witness(evidence, likelihood)
 
 
 def _instead(profile: Profile) -> str:
@@ -193,16 +228,10 @@ def _instead(profile: Profile) -> str:
     return f"read its signs with “rearlog species show {profile.id}”"
 
 
-def _evidence(
-    what: str, given: str, likelihood: Mapping[str, float], judged: Iterable[str], words: str
-) -> Evidence:
-    """What speaks for which of the stages that are `judged`, and against which."""
+def _speaks(
+    likelihood: Mapping[str, float], judged: Iterable[str]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """For which of the stages that are `judged` something speaks, and against which."""
     least = SHARE_FOR * max(likelihood.values(), default=0.0)
-    speaks_for = [code for code in judged if likelihood.get(code, 0.0) >= least > 0]
-    against = [code for code in judged if code not in speaks_for]
-    return Evidence(what, given, tuple(speaks_for), tuple(against), words)
-
-
-def stage_name(code: str) -> str:
-    """A stage as it is spoken of."""
-    return "something else" if code == NOT_THE_ANIMAL else code
+    speaks_for = tuple(code for code in judged if likelihood.get(code, 0.0) >= least > 0)
+    return speaks_for, tuple(code for code in judged if code not in speaks_for)

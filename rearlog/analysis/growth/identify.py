@@ -5,20 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from rearlog.analysis.growth.evidence import (
     Evidence,
+    EvidenceKind,
     Measured,
     Witness,
     own_widths,
     refuse,
-    stage_name,
     witnesses,
 )
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.key import Answers
 from rearlog.records.head_widths import SURE
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile
+
+LENGTH = EvidenceKind.LENGTH
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,22 +32,54 @@ class StageProbability:
     probability: float
 
 
+class Outcome(StrEnum):
+    """How an identification ended."""
+
+    NAMED = "named"
+    BETWEEN = "between"
+    LENGTH_ALONE = "length alone"
+    FITS_NO_STAGE = "fits no stage"
+    CONTRADICTION = "contradiction"
+
+
+class Doubt(StrEnum):
+    """What is to be minded of an identification."""
+
+    LENGTH_ALONE = "length alone"
+    UNUSUAL_LENGTH = "unusual length"
+    INSTARS_VARY = "instars vary"
+
+
+@dataclass(frozen=True, slots=True)
+class Clue:
+    """What to look for: a sign of `stage`, how to tell it from the one that it is `taken_for`, or
+    (without a stage) how parts compare; `text` as the profile has it."""
+
+    text: str
+    stage: str | None = None
+    taken_for: str | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Identification:
-    """Which stage it is: `stage` where one has 90 %, else None; `verdict` says it in words.
+    """Which stage it is: `stage` where one is sure, else None.
 
-    `probabilities` are to four decimals, and empty where something fits no stage at all.
-    `look_for` is what tells the likeliest stages apart, or confirms the one.
+    `possible` are the stages that it may be where none is sure: all that are likely, in order.
+    `unfit` are the things measured that fit no stage. `probabilities` are to four decimals, and
+    empty where something fits no stage at all. `clues` are what tells the likeliest stages apart,
+    or confirms the one.
     """
 
     species: str
     cohort: str | None
     stage: str | None
-    verdict: str
+    outcome: Outcome
+    possible: tuple[str, ...]
+    unfit: tuple[str, ...]
     probabilities: tuple[StageProbability, ...]
     evidence: tuple[Evidence, ...]
-    look_for: tuple[str, ...]
-    warnings: tuple[str, ...]
+    clues: tuple[Clue, ...]
+    doubts: tuple[Doubt, ...]
 
 
 def identify(
@@ -61,19 +96,23 @@ def identify(
     refuse(profile, measured, answers)
     heard = list(witnesses(profile, measured, answers, own_widths(growth)))
     likely = _together(profile, heard)
-    firm = _together(profile, [each for each in heard if each.kind != "length"])
+    firm = _together(profile, [each for each in heard if each.evidence.kind is not LENGTH])
     if not all(each.fits for each in heard):
         likely = {}
     stage = _named(likely, firm)
+    outcome = _outcome(heard, likely, stage)
+    possible = {Outcome.BETWEEN: _likeliest, Outcome.LENGTH_ALONE: _possible}.get(outcome)
     return Identification(
         species=profile.scientific_name,
         cohort=growth.cohort if growth else None,
         stage=stage,
-        verdict=_verdict(heard, likely, stage),
+        outcome=outcome,
+        possible=tuple(possible(likely)) if possible else (),
+        unfit=tuple(each.evidence.what for each in heard if not each.fits),
         probabilities=tuple(StageProbability(code, round(p, 4)) for code, p in likely.items()),
         evidence=tuple(each.evidence for each in heard),
-        look_for=tuple(_look_for(profile, likely, stage)),
-        warnings=tuple(_warnings(profile, measured, heard, stage)),
+        clues=tuple(_clues(profile, likely, stage)),
+        doubts=tuple(_doubts(profile, measured, heard, stage)),
     )
 
 
@@ -95,26 +134,15 @@ def _named(likely: Mapping[str, float], firm: Mapping[str, float]) -> str | None
     return best if sure else None
 
 
-def _verdict(heard: Sequence[Witness], likely: Mapping[str, float], stage: str | None) -> str:
-    unfit = [each.evidence.what for each in heard if not each.fits]
-    if unfit:
-        return f"{' and '.join(unfit)}: of no stage of this species, or misread; measure again"
+def _outcome(heard: Sequence[Witness], likely: Mapping[str, float], stage: str | None) -> Outcome:
+    if not all(each.fits for each in heard):
+        return Outcome.FITS_NO_STAGE
     if not likely:
-        return "what was given contradicts itself; look again"
+        return Outcome.CONTRADICTION
     if stage is not None:
-        name = "not the animal" if stage == NOT_THE_ANIMAL else stage
-        return f"{name} ({percent(likely[stage])})"
-    kinds = {each.kind for each in heard}
-    if kinds == {"length"}:
-        return f"{', '.join(_possible(likely))}: length alone does not decide; measure the head"
-    *names, last = (stage_name(code) for code in _likeliest(likely))
-    what = "measure" if "measure" in kinds else "look"
-    return f"between {', '.join(names)} and {last}, {what} again"
-
-
-def percent(p: float) -> str:
-    """A probability as people read it; never quite sure."""
-    return "more than 99 %" if p > 0.99 else f"{100 * p:.0f} %"
+        return Outcome.NAMED
+    alone = all(each.evidence.kind is LENGTH for each in heard)
+    return Outcome.LENGTH_ALONE if alone else Outcome.BETWEEN
 
 
 def _possible(likely: Mapping[str, float]) -> list[str]:
@@ -128,10 +156,10 @@ def _likeliest(likely: Mapping[str, float]) -> list[str]:
     return [code for code in likely if code in best or code in _possible(likely)]
 
 
-def _look_for(profile: Profile, likely: Mapping[str, float], stage: str | None) -> Iterator[str]:
+def _clues(profile: Profile, likely: Mapping[str, float], stage: str | None) -> Iterator[Clue]:
     if stage is not None and stage != NOT_THE_ANIMAL:
         for sign in profile.stage(stage).signs:
-            yield f"{stage}: {sign.text}"
+            yield Clue(sign.text, stage)
         return
     if not likely:
         return
@@ -142,21 +170,18 @@ def _look_for(profile: Profile, likely: Mapping[str, float], stage: str | None) 
         for confusion in profile.stage(code).confusions:
             other = confusion.taken_for if confusion.taken_for in profile.rank else NOT_THE_ANIMAL
             if other in likeliest:
-                yield f"{code} is taken for {confusion.taken_for}: {confusion.tell}"
+                yield Clue(confusion.tell, code, confusion.taken_for)
     for relation in profile.measure_relations:
-        yield relation.text
+        yield Clue(relation.text)
 
 
-def _warnings(
+def _doubts(
     profile: Profile, measured: Measured, heard: Sequence[Witness], stage: str | None
-) -> Iterator[str]:
-    length = next((each for each in heard if each.kind == "length"), None)
+) -> Iterator[Doubt]:
+    length = next((each for each in heard if each.evidence.kind is LENGTH), None)
     if length is not None and len(heard) == 1:
-        yield (
-            "Body length alone is a poor guide: an L2 about to molt can be twice as long as one "
-            "that has just molted."
-        )
+        yield Doubt.LENGTH_ALONE
     elif length is not None and stage is not None and length.likelihood.get(stage, 1.0) < SURE:
-        yield f"A body of {length.evidence.given} is unusual for {stage}."
+        yield Doubt.UNUSUAL_LENGTH
     if any(each.optional for each in profile.stages) and measured.head_mm:
-        yield "The number of instars varies in this species, and with it the width of each."
+        yield Doubt.INSTARS_VARY

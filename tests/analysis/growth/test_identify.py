@@ -9,6 +9,8 @@ from rearlog.analysis.growth.key import read_answers
 from rearlog.present.json import to_json
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Quantity
+from rearlog.sentences.evidence import given, words
+from rearlog.sentences.identify import look_for, verdict, warnings
 from rearlog.species.catalogue import bundled, find
 
 # Published head capsule widths in mm, L1–L5: Rev. Colomb. Entomol., biology of the silkworm
@@ -44,8 +46,8 @@ def test_a_midpoint_is_called_uncertain_with_both_named(lower, upper, kind):
     middle = (low + high) / 2 if kind == "arithmetic" else (low * high) ** 0.5
     result = told("silkworm", head_mm=(middle,))
     assert result.stage is None
-    assert result.verdict == f"between {lower} and {upper}, measure again"
-    assert result.look_for
+    assert verdict(result) == f"between {lower} and {upper}, measure again"
+    assert result.clues
 
 
 def test_measuring_again_makes_sure():
@@ -58,17 +60,17 @@ def test_measuring_again_makes_sure():
 def test_widths_of_no_instar_are_not_forced_into_one(widths):
     result = told("silkworm", head_mm=widths)
     assert result.stage is None
-    assert "head width: of no stage" in result.verdict
-    assert (result.probabilities, result.look_for) == ((), ())
+    assert "head width: of no stage" in verdict(result)
+    assert (result.probabilities, result.clues) == ((), ())
     assert result.evidence[0].speaks_for == ()
 
 
 def test_evidence_says_what_it_speaks_for_and_against():
     (head,) = told("silkworm", head_mm=(1.65,)).evidence
-    assert (head.what, head.given) == ("head width", "1.65 mm")
+    assert (head.what, given(head)) == ("head width", "1.65 mm")
     assert head.speaks_for == ("L3",)
     assert head.speaks_against == ("L1", "L2", "L4", "L5")
-    assert head.words == "expected: L2 1.02, L3 1.65, L4 2.51 mm"
+    assert words(head) == "expected: L2 1.02, L3 1.65, L4 2.51 mm"
 
 
 # --- other parts and length ----------------------------------------------------------------------
@@ -93,8 +95,8 @@ def test_two_measures_decide_where_one_does_not():
 def test_length_alone_never_decides_and_is_warned_of(species, length_mm):
     result = told(species, length_mm=length_mm)
     assert result.stage is None
-    assert "length alone does not decide" in result.verdict
-    assert "poor guide" in result.warnings[0]
+    assert "length alone does not decide" in verdict(result)
+    assert "poor guide" in warnings(result)[0]
 
 
 def test_length_alone_still_says_what_is_likely():
@@ -115,7 +117,7 @@ def test_length_does_not_tip_what_is_uncertain_into_certain():
 def test_a_length_against_the_head_is_warned_of_but_does_not_outweigh_it():
     result = told("silkworm", head_mm=(1.02,), length_mm=70.0)
     assert result.stage == "L2"
-    assert result.warnings == ("A body of 70 mm is unusual for L2.",)
+    assert warnings(result) == ("A body of 70 mm is unusual for L2.",)
     assert result.evidence[-1].speaks_for == ("L5",)
 
 
@@ -133,7 +135,7 @@ def grown(n, **widths):
     instars = tuple(
         InstarWidth(stage, n, mean, 0.05 * mean, None, None) for stage, mean in widths.items()
     )
-    return Growth("cups", instars, None, None, (), (), None, ())
+    return Growth("cups", instars, None, None, (), (), None, 0)
 
 
 def test_the_cohorts_own_widths_are_taken_where_enough_were_measured():
@@ -144,7 +146,7 @@ def test_the_cohorts_own_widths_are_taken_where_enough_were_measured():
     assert few.stage is None
     assert enough.stage == "L4"
     assert enough.cohort == "cups"
-    assert f"L4 2.01 (own, n = {FEWEST_OWN})" in enough.evidence[0].words
+    assert f"L4 2.01 (own, n = {FEWEST_OWN})" in words(enough.evidence[0])
 
 
 def test_a_profile_without_widths_can_go_by_the_cohorts_own():
@@ -165,25 +167,25 @@ def test_answers_are_weighed_by_bayes_theorem():
         {"L2": 0.05 / 0.97, "L3": 0.86 / 0.97, "L4": 0.06 / 0.97}, abs=0.00005
     )
     assert result.stage is None
-    assert result.verdict == "between L3 and L4, look again"
+    assert verdict(result) == "between L3 and L4, look again"
 
 
 def test_all_stages_within_reach_are_named():
     """A caterpillar with bands: L2 to L5 are about as likely, L1 is not."""
     result = told("monarch", {"form": "3", "bands": "3"})
-    assert result.verdict == "between L2, L3, L4 and L5, look again"
-    assert result.evidence[1].words.startswith("judged to be so in 98 % of L3")
+    assert verdict(result) == "between L2, L3, L4 and L5, look again"
+    assert words(result.evidence[1]).startswith("judged to be so in 98 % of L3")
 
 
 def test_an_answer_makes_sure_and_the_signs_can_be_checked():
     result = told("monarch", {"form": "a caterpillar", "front-filaments": "more than 7 mm"})
     assert result.stage == "L5"
-    assert any("swing as it walks" in each for each in result.look_for)
+    assert any("swing as it walks" in each for each in look_for(result))
 
 
 def test_what_is_not_the_animal_is_said():
     result = told("monarch", {"form": "a pale drop"})
-    assert (result.stage, result.verdict) == ("none", "not the animal (97 %)")
+    assert (result.stage, verdict(result)) == ("none", "not the animal (97 %)")
 
 
 def test_not_sure_tells_nothing():
@@ -194,7 +196,7 @@ def test_not_sure_tells_nothing():
 def test_answers_that_contradict_each_other():
     result = told("monarch", {"form": "a butterfly", "front-filaments": "1 to 3"})
     assert (result.stage, result.probabilities) == (None, ())
-    assert result.verdict == "what was given contradicts itself; look again"
+    assert verdict(result) == "what was given contradicts itself; look again"
 
 
 def test_measures_and_answers_go_together():
@@ -230,7 +232,7 @@ def test_a_varying_number_of_instars_is_warned_of():
         for each in profile.stages
     )
     result = told(replace(profile, stages=stages), head_mm=(1.65,))
-    assert any("number of instars varies" in each for each in result.warnings)
+    assert any("number of instars varies" in each for each in warnings(result))
 
 
 def test_a_spread_of_the_profile_is_taken():
