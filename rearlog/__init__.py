@@ -38,5 +38,5 @@ def words(result: object) -> tuple[str, ...]:
     """What an answer says, in sentences; none where it has only numbers."""
     from rearlog.sentences.texts import texts_of  # start-up time
 
-    said: tuple[str, ...] = texts_of(result).get("words", ())
-    return said
+    said = texts_of(result).get("words", ())
+    return (said,) if isinstance(said, str) else tuple(said)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.analysis.comparing.compare import DAYS, WHOLE, Comparison, StageComparison
+from rearlog.analysis.comparing.compare import DAYS, Comparison, StageComparison
 from rearlog.charts.palette import PAPER, cohort_mark
 from rearlog.charts.style import (
     LONGEST_NAME,
@@ -19,6 +19,7 @@ from rearlog.charts.style import (
     write,
 )
 from rearlog.records.entries import shortened
+from rearlog.sentences.compare import notes, title
 from rearlog.sentences.phrases import sentence_case
 
 
@@ -28,7 +29,7 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
     Where temperature alone makes cohorts differ, they lie apart in days and together in
     degree-days. Both axes begin at zero, so that distances compare.
     """
-    shown = [each for each in _shown(result) if any(group.n for group in each.groups)]
+    shown = [each for each in result.overall if each.by_mean]
     if not shown:
         figure = new_figure(look, 0.6 * look.height_in)
         say_nothing_to_draw(figure.subplots(), look, "No cohort has finished development.")
@@ -45,44 +46,8 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
     names = [shortened(name, LONGEST_NAME) for name in result.cohorts]
     panels[0].set_yticks(range(len(names)), names)
     panels[0].set_ylim(len(names) - 0.4, -0.6)
-    frame(figure, look, title(result), _notes(shown), invented=invented)
+    frame(figure, look, title(result), notes(shown), invented=invented)
     return figure
-
-
-def title(result: Comparison) -> str:
-    """The finding: how many times as long the slowest took as the fastest, in days and in heat."""
-    means = {
-        each.unit == DAYS: {group.cohort: group.mean for group in each.groups if group.mean}
-        for each in _shown(result)
-    }
-    days, heat = means.get(True, {}), means.get(False, {})
-    if len(days) < 2:
-        return "No two cohorts have finished development"
-    fast, slow = min(days, key=days.__getitem__), max(days, key=days.__getitem__)
-    text = f"{slow} took {days[slow] / days[fast]:.1f} times as many days as {fast}"
-    if fast in heat and slow in heat:
-        text += f" and {heat[slow] / heat[fast]:.2f} times as many degree-days"
-    return text
-
-
-def alt_text(result: Comparison) -> str:
-    """One sentence that stands for the chart."""
-    names = ", ".join(result.cohorts)
-    return f"Chart of the development of {names}, in days and in degree-days. {title(result)}."
-
-
-def _shown(result: Comparison) -> list[StageComparison]:
-    """The whole development, or else the last stage or span that was compared, in each unit."""
-    names = [each.stage for each in result.stages]
-    shown = WHOLE if WHOLE in names else names[-1] if names else None
-    return [each for each in result.stages if each.stage == shown]
-
-
-def _notes(shown: list[StageComparison]) -> list[str]:
-    return [
-        "Marks: mean of those that completed it. Bars: SD.",
-        *(sentence_case(each.words) for each in shown),
-    ]
 
 
 def _means(axes: Axes, each: StageComparison, look: Style) -> None:

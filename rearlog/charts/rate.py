@@ -21,8 +21,7 @@ from rearlog.charts.style import (
     write,
 )
 from rearlog.records.entries import shortened
-from rearlog.records.errors import UsageError
-from rearlog.sentences.phrases import sentence_case
+from rearlog.sentences.thermal import notes, notices, title
 
 BELOW_C, ABOVE_C = 4.0, 1.5
 """The temperatures shown reach this far (°C) below the threshold and above the warmest cohort."""
@@ -36,15 +35,15 @@ def rate(
 ) -> Figure:
     """Draw the rate of development against temperature, a mark a cohort.
 
-    Shown is the named stage; unless given, the longest with a line (see `shown`).
+    Shown is the named stage; unless given, the longest with a line (see `Thermal.shown`).
     The line is dashed where it reaches beyond the temperatures that it was measured at.
     """
     figure = new_figure(look)
     axes = figure.subplots()
-    chosen = shown(result, stage)
+    chosen = result.shown(stage)
     if chosen is None:
         say_nothing_to_draw(axes, look, "No cohort has finished a stage with known temperatures.")
-        frame(figure, look, title(result, stage), result.notices, invented=invented)
+        frame(figure, look, title(result, stage), notices(result), invented=invented)
         return figure
     dress(axes, look, grid="y")
     first, last = _limits(chosen)
@@ -72,61 +71,8 @@ def rate(
         x="Mean temperature while in the stage (°C)",
         y=f"Development rate, {chosen.stage} (1/day)",
     )
-    frame(figure, look, title(result, stage), _notes(result, chosen), invented=invented)
+    frame(figure, look, title(result, stage), notes(result, chosen), invented=invented)
     return figure
-
-
-def title(result: Thermal, name: str | None = None) -> str:
-    """The finding: threshold and thermal constant with their standard errors."""
-    stage = shown(result, name)
-    if stage is None:
-        return "No development rate yet"
-    if stage.linear is None:
-        return f"No line for {stage.stage}: {stage.no_linear}"
-    line = stage.linear
-    if line.threshold_se is None or line.constant_se is None:
-        values = f"threshold {line.threshold:.1f} °C, constant {line.constant:.0f} degree-days"
-        return f"{sentence_case(stage.stage)}: {values}, from two temperatures only"
-    threshold = f"threshold {line.threshold:.1f} ± {line.threshold_se:.1f} °C"
-    constant = f"constant {line.constant:.0f} ± {line.constant_se:.0f} degree-days"
-    return f"{sentence_case(stage.stage)}: {threshold}, {constant}"
-
-
-def alt_text(result: Thermal) -> str:
-    """One sentence that stands for the chart."""
-    return (
-        f"Chart of development rate against temperature in {', '.join(result.cohorts)}. "
-        f"{title(result)}."
-    )
-
-
-def shown(result: Thermal, name: str | None = None) -> StageThermal | None:
-    """The stage of that name, else the longest with a line, else the longest with points.
-
-    Raises UsageError where the named stage has no points.
-    """
-    if name is not None:
-        for each in result.stages:
-            if each.stage == name:
-                return each
-        names = ", ".join(each.stage for each in result.stages) or "there are none"
-        raise UsageError(f"there is no rate of “{name}”", f"stages with rates: {names}")
-    fitted = [each for each in result.stages if each.linear is not None] or result.stages
-    return max(fitted, key=lambda each: max(point.days for point in each.points), default=None)
-
-
-def _notes(result: Thermal, stage: StageThermal) -> list[str]:
-    sentences = ["Bars: SD of temperature between individuals, standard error of the rate"]
-    if stage.linear is not None:
-        band = "" if stage.linear.slope_se is None else " and its 95 % band"
-        sentences.append(f"Line{band}, dashed beyond the temperatures measured")
-        if stage.linear.threshold_se is not None:
-            sentences.append(f"±: standard error, from {stage.linear.n} cohorts")
-    if stage.curve is not None:
-        sentences.append(f"Dotted: Brière's curve, optimum {stage.curve.optimum:.1f} °C")
-    if result.left_out:
-        sentences.append(f"Hollow, left out: {', '.join(result.left_out)}")
-    return [". ".join([*sentences, *result.notices]) + "."]
 
 
 def _limits(stage: StageThermal) -> tuple[float, float]:
@@ -186,13 +132,11 @@ def _line(axes: Axes, line: LinearRate, look: Style, first: float, last: float) 
 
 def _point(axes: Axes, point: RatePoint, place: int, look: Style) -> None:
     mark = cohort_mark(place)
-    # the standard error of 1/days is that of the days over their square
-    rate_se = None if point.days_se is None else point.days_se / point.days**2
     drawn = axes.errorbar(
         [point.temperature],
         [point.rate],
         xerr=None if point.temperature_sd is None else [point.temperature_sd],
-        yerr=None if rate_se is None else [rate_se],
+        yerr=None if point.rate_se is None else [point.rate_se],
         linestyle="none",
         marker=mark.marker,
         markersize=0.8 * look.text_pt,

@@ -10,7 +10,6 @@ from rearlog.cli.answers import heat_options, span_options
 from rearlog.cli.options import answering, cohorts_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook, compare, thermal
-from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.flat import flat_comparison, flat_thermal
 
 
@@ -32,8 +31,11 @@ def compare_command(
     rearlog compare cool warm
     rearlog compare cool room warm --from L1 --to pupa
     """
+    from rearlog.present.between import comparison_tables  # start-up time
+    from rearlog.sentences.compare import notices
+
     result = compare([Notebook(path, heat) for path in cohorts], first, until)
-    for text in result.notices:
+    for text in notices(result):
         notice(f"Note: {text}")
     show(result, form, lambda: comparison_tables(result), flat_comparison(result))
 
@@ -49,7 +51,10 @@ def thermal_command(cohorts: tuple[Path, ...], without: tuple[str, ...], form: s
     rearlog thermal cool room warm
     rearlog thermal t15 t18 t21 t25 t30 t33 --without t33
     """
+    from rearlog.present.between import thermal_tables  # start-up time
+    from rearlog.sentences.thermal import notices
+
     result = thermal([Notebook(path) for path in cohorts], without)
-    for text in result.notices:
+    for text in notices(result):
         notice(f"Note: {text}")
     show(result, form, lambda: thermal_tables(result), flat_thermal(result))

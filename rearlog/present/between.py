@@ -7,6 +7,9 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.present.tables import Table
+from rearlog.sentences import compare as comparison_words
+from rearlog.sentences import survival_difference as survival_words
+from rearlog.sentences import thermal as thermal_words
 from rearlog.sentences.heat_needs import assumed
 from rearlog.sentences.phrases import LIMITS
 
@@ -21,7 +24,7 @@ def comparison_tables(result: Comparison) -> list[Table]:
     tables = []
     for unit in dict.fromkeys(row.unit for row in result.stages):
         rows = [row for row in result.stages if row.unit == unit]
-        what = unit.removesuffix(" C")
+        what = comparison_words.unit_word(rows[0])
         tables.append(
             Table(
                 f"{', '.join(result.cohorts)}: {what} of those that completed it",
@@ -34,7 +37,7 @@ def comparison_tables(result: Comparison) -> list[Table]:
                     "(Mann–Whitney, Kruskal–Wallis). No difference shown does not mean that "
                     "there is none.",
                     "",
-                    *(row.words for row in rows),
+                    *map(comparison_words.words, rows),
                 ],
             )
         )
@@ -45,7 +48,7 @@ def comparison_tables(result: Comparison) -> list[Table]:
         [
             "Expected: deaths if all cohorts died alike (log-rank test).",
             "",
-            result.survival.words,
+            survival_words.words(result.survival),
         ],
     )
     return [*tables, survival]
@@ -102,7 +105,7 @@ def thermal_tables(result: Thermal) -> list[Table]:
             f"the {LIMITS} lie far more than two SE away. RMA: reduced major axis (Ikemoto and "
             "Takai 2000). Optimum: of the curve of Brière et al. (1999).",
             "",
-            *[f"{each.stage}: {' '.join(each.words)}" for each in result.stages],
+            *[f"{each.stage}: {' '.join(thermal_words.words(each))}" for each in result.stages],
             *_no_curves(result.stages),
             *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
         ],
@@ -111,9 +114,10 @@ def thermal_tables(result: Thermal) -> list[Table]:
 
 
 def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:
-    without = [each for each in stages if each.no_curve]
-    for reason, group in groupby(without, key=lambda each: each.no_curve):
-        yield f"No curve for {', '.join(each.stage for each in group)}: {reason}."
+    without = [(each.no_curve, each.stage) for each in stages if each.no_curve is not None]
+    for reason, group in groupby(without, key=lambda each: each[0]):
+        names = ", ".join(stage for _, stage in group)
+        yield f"No curve for {names}: {thermal_words.WHY_NOT[reason]}."
 
 
 def _constants(each: StageThermal) -> list[Any]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.durations import StageDuration
 
 _ENDS = ("low", "high")
-_TEST = ("test", "statistic", "p", "p_holm", "reason")
+_TEST = ("test", "statistic", "p", "p_holm")
 _DIFFERENCE = ("estimate", "low", "high")
 _GROUP = ("cohort", "n", "mean", "se", "sd", "median")
 _POINT = (
@@ -142,10 +142,12 @@ def flat_comparison(result: Comparison) -> Table:
 
     The differences, of medians and of means, are those of two cohorts, the first less the second.
     """
+    from rearlog.sentences.compare import reason  # start-up time
+
     differences = [f"{what}_{name}" for what in ("medians", "means") for name in _DIFFERENCE]
     return Table(
         "",
-        ["stage", "unit", *_GROUP, "tested", *_TEST, *differences],
+        ["stage", "unit", *_GROUP, "tested", *_TEST, "reason", *differences],
         [
             [
                 row.stage,
@@ -153,6 +155,7 @@ def flat_comparison(result: Comparison) -> Table:
                 *_values(group, _GROUP),
                 row.p is not None and group.cohort not in row.left_out,
                 *_values(row, _TEST),
+                reason(row),
                 *_differences(row),
             ]
             for row in result.stages

@@ -38,6 +38,7 @@ from rearlog.present.tables import (
     survival_tables,
 )
 from rearlog.records.cautions import CAUTIONS
+from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import completeness as completeness_words
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import growth as growth_words
@@ -45,6 +46,8 @@ from rearlog.sentences import progress as progress_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
+from rearlog.sentences import survival_difference as survival_difference_words
+from rearlog.sentences import thermal as thermal_words
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -58,8 +61,8 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
     "survival": (survival_chart.survival, survival_words.alt_text),
     "growth": (growth_chart.growth, growth_words.alt_text),
     "forecast": (forecast_chart.forecast, forecast_chart.alt_text),
-    "pace": (pace_chart.pace, pace_chart.alt_text),
-    "rate": (rate_chart.rate, rate_chart.alt_text),
+    "pace": (pace_chart.pace, comparison_words.alt_text),
+    "rate": (rate_chart.rate, thermal_words.alt_text),
 }
 """How each chart is drawn, and what stands for it where it cannot be seen."""
 
@@ -184,8 +187,10 @@ def between_sections(contents: Contents) -> list[Section]:
         Section(
             "compared",
             "Side by side",
-            [row.words for row in contents.comparison.stages if row.stage == "whole development"]
-            + [contents.comparison.survival.words],
+            [
+                *map(comparison_words.words, contents.comparison.whole),
+                survival_difference_words.words(contents.comparison.survival),
+            ],
             [
                 picture("durations", [e.durations for e in every], comparison),
                 picture("pace", contents.comparison, []),
@@ -196,8 +201,8 @@ def between_sections(contents: Contents) -> list[Section]:
     if contents.thermal is not None:
         tables = thermal_tables(contents.thermal)
         chart = picture("rate", contents.thermal, tables)
-        shown = rate_chart.shown(contents.thermal)
-        words = [f"{shown.stage}: {' '.join(shown.words)}"] if shown else []
+        shown = contents.thermal.shown()
+        words = [f"{shown.stage}: {' '.join(thermal_words.words(shown))}"] if shown else []
         sections.append(Section("thermal", "Temperature and pace", words, [chart]))
     return sections
 

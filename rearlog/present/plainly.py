@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rearlog.analysis.comparing.compare import DAYS, WHOLE, Comparison, StageComparison
+from rearlog.analysis.comparing.compare import DAYS, Comparison, StageComparison
+from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.survival.survival import Survival
 from rearlog.present.contents import CohortResults, Contents
+from rearlog.sentences.differences import FOUND
 from rearlog.sentences.phrases import listed
 
 NO_PROOF = "no difference was shown, which is no proof that there is none"
@@ -93,11 +95,12 @@ def _duration(each: CohortResults) -> list[str]:
 
 
 def _differences(comparison: Comparison) -> list[str]:
-    whole = [row for row in comparison.stages if row.stage == WHOLE and _known(row)]
-    sentences = [_pace(row) if row.unit == DAYS else _warmth(row) for row in whole]
-    p = comparison.survival.p
-    if p is not None:
-        finding = "the cohorts differ" if p < DIFFERENT else NO_PROOF
+    sentences = [
+        _pace(row) if row.unit == DAYS else _warmth(row) for row in comparison.whole if row.by_mean
+    ]
+    found = comparison.survival.verdict
+    if found is not Verdict.NOT_TESTED:
+        finding = FOUND[found] if found is Verdict.DIFFER else NO_PROOF
         sentences.append(f"In how many died, {finding}.")
     return sentences
 
@@ -105,19 +108,19 @@ def _differences(comparison: Comparison) -> list[str]:
 def _pace(row: StageComparison) -> str:
     known = _known(row)
     text = f"From egg to adult it took, on average, {_means(known, '.1f', 'days')}"
-    if row.p_holm is None or len(known) < 2:
+    if row.verdict is Verdict.NOT_TESTED or len(known) < 2:
         return f"{text}."
-    if row.p_holm >= DIFFERENT:
+    if row.verdict is Verdict.NOT_SHOWN:
         return f"{text}; {NO_PROOF}."
-    (least, fastest), (most, slowest) = min(known), max(known)
+    (least, fastest), *_, (most, slowest) = sorted(known)
     return f"{text}: {fastest} was faster than {slowest} by {most - least:.1f} days."
 
 
 def _warmth(row: StageComparison) -> str:
     text = f"Counted as warmth, they needed {_means(_known(row), '.0f', 'degree-days')}"
-    if row.p_holm is None:
+    if row.verdict is Verdict.NOT_TESTED:
         return f"{text}."
-    if row.p_holm < DIFFERENT:
+    if row.verdict is Verdict.DIFFER:
         return f"{text}: not the same, so warmth alone does not explain the days."
     return f"{text}; {NO_PROOF}."
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from matplotlib.collections import PolyCollection
+from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
@@ -16,12 +16,14 @@ from rearlog.analysis.comparing.compare import (
     GroupSummary,
     StageComparison,
 )
-from rearlog.analysis.comparing.rate_models import Briere, LinearRate, briere, linear_rate
-from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
-from rearlog.charts import pace as pace_chart
+from rearlog.analysis.comparing.rate_models import Briere, LinearRate, NoRate, briere, linear_rate
+from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal, rate_error
+from rearlog.analysis.statistics.differences import NoTest
 from rearlog.charts.pace import pace
-from rearlog.charts.rate import alt_text, rate, title
+from rearlog.charts.rate import rate
 from rearlog.records.errors import UsageError
+from rearlog.sentences import compare as comparison_words
+from rearlog.sentences.thermal import alt_text, title
 from tests.charts.conftest import only, parts, words
 
 # Gastrophysa viridula, egg to adult (published: Honěk et al. 2003, Eur. J. Entomol. 100:295–300)
@@ -40,6 +42,7 @@ def beetle(left_out: int = 0, curve: Briere | None = None) -> Thermal:
             days=days,
             days_se=0.4,
             rate=1 / days,
+            rate_se=rate_error(days, 0.4),
             n=20,
             used=place >= left_out,
         )
@@ -48,7 +51,9 @@ def beetle(left_out: int = 0, curve: Briere | None = None) -> Thermal:
     names = tuple(point.cohort for point in points)
     fitted = line if isinstance(line, LinearRate) else None
     stage = only(StageThermal, stage="egg to adult", points=points, linear=fitted, curve=curve)
-    return only(Thermal, cohorts=names, left_out=names[:left_out], stages=(stage,), notices=())
+    return only(
+        Thermal, cohorts=names, left_out=names[:left_out], without_temperatures=(), stages=(stage,)
+    )
 
 
 def line_of(figure: Figure, name: str) -> Line2D:
@@ -94,6 +99,13 @@ def test_points_bear_their_cohort_days_and_number() -> None:
     figure = rate(beetle())
     point = line_of(figure, "cohort-at18")
     assert point.get_xydata().tolist() == [[18, pytest.approx(1 / 28.2)]]
+    upright = [
+        each.get_segments()[0]
+        for each in figure.axes[0].collections
+        if isinstance(each, LineCollection) and np.ptp(each.get_segments()[0][:, 0]) == 0
+    ]
+    (bar,) = [each[:, 1] for each in upright if each[0, 0] == 18]
+    assert sorted(bar) == pytest.approx([1 / 28.6, 1 / 27.8], rel=2e-3)  # 28.2 ± 0.4 days
     assert "at18, 28.2 days, n = 20" in words(figure)
 
 
@@ -125,11 +137,13 @@ def test_the_bent_curve_ends_at_its_thresholds() -> None:
 
 def test_no_line_says_why_and_no_points_say_so() -> None:
     stage = beetle().stages[0]
-    level = replace(stage, linear=None, no_linear="development was not faster when warmer")
+    level = replace(stage, linear=None, no_linear=NoRate.NOT_FASTER)
     result = replace(beetle(), stages=(level,))
-    assert title(result) == "No line for egg to adult: development was not faster when warmer"
+    assert title(result) == (
+        "No line for egg to adult: development was not faster at the higher temperatures"
+    )
     assert "cohort-at18" in parts(rate(result))
-    empty = replace(result, stages=(), notices=("at18 has no temperatures",))
+    empty = replace(result, stages=(), without_temperatures=("at18",))
     assert "No cohort has finished a stage" in words(rate(empty))
     assert "at18 has no temperatures" in words(rate(empty))
 
@@ -137,7 +151,7 @@ def test_no_line_says_why_and_no_points_say_so() -> None:
 def test_a_stage_with_a_line_goes_before_a_longer_one_without_and_may_be_named() -> None:
     whole = beetle().stages[0]
     egg = replace(whole, stage="egg")
-    lone = replace(whole, linear=None, no_linear="fewer than two cohorts", points=whole.points[:1])
+    lone = replace(whole, linear=None, no_linear=NoRate.FEW_COHORTS, points=whole.points[:1])
     result = replace(beetle(), stages=(egg, lone))
     assert title(result).startswith("Egg: threshold 7.1")
     assert "egg (1/day)" in words(rate(result))
@@ -154,8 +168,7 @@ def comparison(days: dict[str, float | None], heat: dict[str, float | None]) -> 
             only(GroupSummary, cohort=name, n=5 if mean else 0, mean=mean, sd=mean and 1.0)
             for name, mean in means.items()
         )
-        words = f"in {unit}: words of the test"
-        return only(StageComparison, stage=WHOLE, unit=unit, groups=groups, words=words)
+        return only(StageComparison, stage=WHOLE, unit=unit, groups=groups, reason=NoTest.ALL_ALIKE)
 
     return only(
         Comparison, cohorts=tuple(days), stages=(stage(DAYS, days), stage(DEGREE_DAYS, heat))
@@ -170,10 +183,10 @@ def test_cohorts_stand_apart_in_days_and_together_in_degree_days() -> None:
     assert days == [38, 19]
     assert heat == [400, 400]
     assert [axes.get_xlim()[0] for axes in figure.axes] == [0, 0]
-    assert pace_chart.title(result) == (
+    assert comparison_words.title(result) == (
         "cool took 2.0 times as many days as warm and 1.00 times as many degree-days"
     )
-    assert "In days: words of the test" in words(figure)
+    assert "Whole development: no test, since all values are the same" in words(figure)
 
 
 def test_without_temperatures_there_are_only_days() -> None:
@@ -184,7 +197,7 @@ def test_without_temperatures_there_are_only_days() -> None:
 def test_nobody_finished() -> None:
     result = comparison({"cool": None, "warm": None}, {"cool": None, "warm": None})
     assert "No cohort has finished development." in words(pace(result))
-    assert "No two cohorts" in pace_chart.alt_text(result)
+    assert "No two cohorts" in comparison_words.alt_text(result)
 
 
 def test_a_span_that_was_asked_for_is_drawn_under_its_name() -> None:

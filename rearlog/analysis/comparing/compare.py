@@ -18,14 +18,15 @@ from rearlog.analysis.statistics.differences import (
     FEWEST_FOR_TEST,
     Difference,
     LocationTest,
+    NoTest,
+    Verdict,
     cohort_test,
     holm,
     mean_difference,
     median_difference,
+    verdict,
 )
 from rearlog.analysis.statistics.kaplan_meier import Z_95
-from rearlog.analysis.statistics.levels import DIFFERENT, LEAST_TOLD
-from rearlog.analysis.statistics.wording import listed, p_text
 from rearlog.analysis.survival.survival import watched
 
 DAYS, DEGREE_DAYS = "days", "degree-days C"
@@ -47,23 +48,38 @@ class GroupSummary:
 
 @dataclass(frozen=True, slots=True)
 class PairDifference:
-    """`cohort` less `other`, with 95 % intervals: the medians (bootstrap) and the means (Welch)."""
+    """`cohort` less `other`, with intervals: the medians (bootstrap) and the means (Welch).
+
+    `longer` is the one that took more on average, None where the interval of the means holds 0.
+    """
 
     cohort: str
     other: str
     medians: Difference
     means: Difference
+    longer: str | None
+
+    @property
+    def longer_first(self) -> PairDifference:
+        """The same pair, the one with the larger mean first."""
+        if self.means.estimate >= 0:
+            return self
+        return PairDifference(
+            self.other, self.cohort, self.medians.turned, self.means.turned, self.longer
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class StageComparison:
     """One stage (or the whole) compared between cohorts, in days or degree-days.
 
-    `p_holm` is corrected for the number of stages. Cohorts with too few for a test are
-    `left_out` of it; where none could be made, `reason` says why. `difference` is that of the
-    medians of two cohorts; `pairs` has all, of means too. Where somebody looks once a day, medians
-    stand on whole days and the means say more. `resolution`, where a cohort passed in step, is the
-    smallest difference that the checks could show, in the unit, however many individuals.
+    `p_holm` is corrected for the number of stages, and `verdict` is what it says; `shown_alone`
+    where p, without the correction, would say that they differ, and `p_holm` does not. Cohorts with
+    too few for a test are `left_out` of it; where none could be made, `reason` says why.
+    `difference` is that of the medians of two cohorts; `pairs` has all, of means too. Where
+    somebody looks once a day, medians stand on whole days and the means say more. `resolution`,
+    where a cohort passed in step, is the smallest difference that the checks could show, in the
+    unit, however many individuals.
     """
 
     stage: str
@@ -74,21 +90,46 @@ class StageComparison:
     statistic: float | None
     p: float | None
     p_holm: float | None
-    reason: str | None
+    verdict: Verdict
+    shown_alone: bool
+    reason: NoTest | None
     difference: Difference | None
     pairs: tuple[PairDifference, ...]
     resolution: float | None
-    words: str
+
+    @property
+    def by_mean(self) -> tuple[GroupSummary, ...]:
+        """The cohorts of which somebody completed it, the lowest mean first."""
+        known = [(each.mean, each) for each in self.groups if each.mean is not None]
+        return tuple(each for _, each in sorted(known, key=lambda item: item[0]))
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Cohorts compared, stage by stage, as a whole, and in survival."""
+    """Cohorts compared, stage by stage, as a whole, and in survival.
+
+    `species` are those of the cohorts, each once: of several, stages of the same name are compared
+    whatever they are. `days_only` are cohorts without temperatures or without a threshold.
+    """
 
     cohorts: tuple[str, ...]
+    species: tuple[str, ...]
     stages: tuple[StageComparison, ...]
     survival: SurvivalComparison
-    notices: tuple[str, ...]
+    days_only: tuple[str, ...]
+
+    @property
+    def whole(self) -> tuple[StageComparison, ...]:
+        """The whole development, in each unit; none where nobody completed it."""
+        return self._of(WHOLE)
+
+    @property
+    def overall(self) -> tuple[StageComparison, ...]:
+        """The whole development, or else the last stage or span that was compared, in each unit."""
+        return self.whole or self._of(self.stages[-1].stage if self.stages else WHOLE)
+
+    def _of(self, stage: str) -> tuple[StageComparison, ...]:
+        return tuple(each for each in self.stages if each.stage == stage)
 
 
 def compare(
@@ -108,19 +149,6 @@ def compare(
     Raises UsageError for fewer than two cohorts, one given twice, or a span that is none.
     """
     names = names_of(cohorts, "a comparison needs two cohorts or more")
-    species = {each.species for each in cohorts}
-    notices = []
-    if len(species) > 1:
-        notices.append(
-            f"The cohorts are of different species ({', '.join(sorted(species))}): "
-            "stages of the same name are compared, whatever they are."
-        )
-    notices += [
-        f"{each.cohort} has no temperatures, or its species no lower threshold: "
-        "it is compared in days only."
-        for each in cohorts
-        if each.curve is None
-    ]
     stages: list[StageComparison] = []
     for unit in (DAYS, DEGREE_DAYS):
         if first is None and until is None:
@@ -128,23 +156,29 @@ def compare(
         else:
             spans = [stage_times_of(each.history, first, until)[0] for each in cohorts]
             name = f"{spans[0].first} to {spans[0].until}"
-            stages += _corrected([_compared(name, unit, _samples(cohorts, spans, unit))])
+            stages += _corrected([_compared(name, unit, _values(cohorts, spans, unit))])
     lives = [watched(each.history, first, until) for each in cohorts]
-    return Comparison(names, tuple(stages), survival_difference(names, lives), tuple(notices))
+    return Comparison(
+        names,
+        tuple(sorted({each.species for each in cohorts})),
+        tuple(stages),
+        survival_difference(names, lives),
+        tuple(each.cohort for each in cohorts if each.curve is None),
+    )
 
 
 def _every_stage(cohorts: Sequence[ComparedCohort], unit: str) -> list[StageComparison]:
     """Every stage that somebody in some cohort completed, then the whole."""
     known = dict.fromkeys(code for each in cohorts for code in each.history.stages[:-1])
     rows = [
-        _compared(stage, unit, _samples(cohorts, _spans(cohorts, stage), unit)) for stage in known
+        _compared(stage, unit, _values(cohorts, _spans(cohorts, stage), unit)) for stage in known
     ]
     ends = (each.history.stages for each in cohorts)
     whole = [
         stage_times(each.history, stages[0], stages[-1])
         for each, stages in zip(cohorts, ends, strict=True)
     ]
-    return _corrected(rows) + _corrected([_compared(WHOLE, unit, _samples(cohorts, whole, unit))])
+    return _corrected(rows) + _corrected([_compared(WHOLE, unit, _values(cohorts, whole, unit))])
 
 
 def _spans(cohorts: Sequence[ComparedCohort], stage: str) -> list[StageTimes | None]:
@@ -155,15 +189,20 @@ def _spans(cohorts: Sequence[ComparedCohort], stage: str) -> list[StageTimes | N
 
 
 def _corrected(rows: Sequence[StageComparison]) -> list[StageComparison]:
-    """The rows in which somebody completed something, with Holm's correction, and words."""
+    """The rows in which somebody completed something, with Holm's correction and what it says."""
     rows = [row for row in rows if any(group.n for group in row.groups)]
     adjusted = holm([row.p for row in rows])
-    rows = [replace(row, p_holm=p) for row, p in zip(rows, adjusted, strict=True)]
-    return [replace(row, words=_words(row)) for row in rows]
+    return [_judged(row, p) for row, p in zip(rows, adjusted, strict=True)]
+
+
+def _judged(row: StageComparison, p_holm: float | None) -> StageComparison:
+    found = verdict(p_holm)
+    alone = found is Verdict.NOT_SHOWN and verdict(row.p) is Verdict.DIFFER
+    return replace(row, p_holm=p_holm, verdict=found, shown_alone=alone)
 
 
 @dataclass(frozen=True, eq=False)
-class _Sample:
+class CohortValues:
     """The values (n,) of one cohort, their mean where there are enough for a test, and the widths
     of the intervals in which the passages fell that were looked for."""
 
@@ -179,26 +218,26 @@ class _Sample:
         return max(grid, self.mean.check_error if self.mean else 0.0)
 
 
-def _samples(
+def _values(
     cohorts: Sequence[ComparedCohort], spans: Sequence[StageTimes | None], unit: str
-) -> list[_Sample]:
+) -> list[CohortValues]:
     found = []
     for each, one in zip(cohorts, spans, strict=True):
         if one is None or (unit == DEGREE_DAYS and each.curve is None):
-            found.append(_Sample(each.cohort, np.empty(0), None, np.empty(0)))
+            found.append(CohortValues(each.cohort, np.empty(0), None, np.empty(0)))
             continue
         values, passages = completed(one, each.curve if unit == DEGREE_DAYS else None)
         mean = checked_mean(values, passages) if len(values) >= FEWEST_FOR_TEST else None
         widths = np.concatenate([bounds[:, 1] - bounds[:, 0] for bounds in passages])
-        found.append(_Sample(each.cohort, values, mean, widths))
+        found.append(CohortValues(each.cohort, values, mean, widths))
     return found
 
 
-def _compared(stage: str, unit: str, samples: Sequence[_Sample]) -> StageComparison:
+def _compared(stage: str, unit: str, samples: Sequence[CohortValues]) -> StageComparison:
     tested = [(each, each.mean) for each in samples if each.mean is not None]
     left_out = tuple(each.cohort for each in samples if each.mean is None)
     if len(tested) < 2:
-        outcome = LocationTest("none", None, None, (), _too_few(left_out, unit))
+        outcome = LocationTest("none", None, None, (), NoTest.TOO_FEW)
     else:
         outcome = cohort_test(
             [each.values for each, _ in tested],
@@ -206,13 +245,7 @@ def _compared(stage: str, unit: str, samples: Sequence[_Sample]) -> StageCompari
             np.concatenate([each.widths for each, _ in tested]),
         )
     pairs = tuple(
-        PairDifference(
-            one.cohort,
-            other.cohort,
-            _medians(one, other),
-            mean_difference(a, b),
-        )
-        for (one, a), (other, b) in combinations(tested, 2)
+        _pair(one, other, mean_difference(a, b)) for (one, a), (other, b) in combinations(tested, 2)
     )
     errors = sorted(mean.check_error for _, mean in tested)
     in_step = any(mean.in_step for _, mean in tested)
@@ -225,28 +258,30 @@ def _compared(stage: str, unit: str, samples: Sequence[_Sample]) -> StageCompari
         statistic=outcome.statistic,
         p=outcome.p,
         p_holm=None,
+        verdict=verdict(outcome.p),
+        shown_alone=False,
         reason=outcome.reason,
         difference=pairs[0].medians if len(samples) == 2 and pairs else None,
         pairs=pairs,
         resolution=Z_95 * (errors[-1] ** 2 + errors[-2] ** 2) ** 0.5
         if in_step and len(tested) > 1
         else None,
-        words="",
     )
 
 
-def _too_few(cohorts: Sequence[str], unit: str) -> str:
-    known = "" if unit == DAYS else " at known temperatures"
-    return f"fewer than {FEWEST_FOR_TEST} were followed to its end{known} in {listed(cohorts)}"
+def _pair(one: CohortValues, other: CohortValues, means: Difference) -> PairDifference:
+    more, fewer = means.low is not None and means.low > 0, means.high is not None and means.high < 0
+    longer = one.cohort if more else other.cohort if fewer else None
+    return PairDifference(one.cohort, other.cohort, _medians(one, other), means, longer)
 
 
-def _summary(sample: _Sample) -> GroupSummary:
+def _summary(sample: CohortValues) -> GroupSummary:
     usual = summarise(sample.values)
     se = sample.mean.se if sample.mean else None
     return GroupSummary(sample.cohort, usual.n, usual.mean, usual.sd, se, usual.median)
 
 
-def _medians(one: _Sample, other: _Sample) -> Difference:
+def _medians(one: CohortValues, other: CohortValues) -> Difference:
     """The difference of medians, its interval widened by what drawing individuals again does not
     show: the error that the checks share, and that a median stands on the grid of the checks, so
     that it is off by anything up to half of it."""
@@ -259,74 +294,3 @@ def _medians(one: _Sample, other: _Sample) -> Difference:
         medians.estimate - float(np.hypot(medians.estimate - medians.low, hidden)),
         medians.estimate + float(np.hypot(medians.high - medians.estimate, hidden)),
     )
-
-
-def _words(row: StageComparison) -> str:
-    """What the comparison says, in sentences that claim no more than it can."""
-    tested = [each for each in row.groups if each.cohort not in row.left_out]
-    if row.p_holm is None:
-        return f"{row.stage}: no test, since {row.reason} ({_sizes(row.groups)})."
-    shown = row.p_holm < DIFFERENT
-    if len(row.pairs) == 1:
-        text = _pair_words(row, row.pairs[0], shown)
-    else:
-        finding = "the cohorts differ" if shown else "no difference shown"
-        means = listed([f"{each.mean:.1f} in {each.cohort}" for each in tested])
-        text = f"{row.stage}: {finding}; on average {means} {_unit(row)}"
-    text += f" ({p_text(row.p_holm)}; {_sizes(tested)})."
-    if row.p is not None and row.p < DIFFERENT and not shown:
-        text += (
-            f" By itself it would count as a difference ({p_text(row.p)}), but among so many "
-            "stages chance alone makes one."
-        )
-    if row.left_out:
-        text += f" Left out: {_too_few(row.left_out, row.unit)}."
-    if row.resolution is not None and not shown:
-        text += (
-            f" Less than {row.resolution:.1f} {_unit(row)} cannot be shown here, since most passed "
-            "between the same two checks."
-        )
-    return text
-
-
-def _pair_words(row: StageComparison, pair: PairDifference, shown: bool) -> str:
-    """The finding of two cohorts, the longer one first."""
-    gap, first, other = pair.means, pair.cohort, pair.other
-    if gap.estimate < 0:
-        gap, first, other = _turned(gap), other, first
-    certain = gap.low is not None and gap.low > 0
-    if shown and not certain:
-        return (
-            f"{row.stage}: {first} and {other} differ in how their values lie, though not clearly "
-            "in their means"
-        )
-    verb = "took" if row.unit == DAYS else "needed"
-    finding = (
-        f"{first} and {other} {verb} about the same on average"
-        if gap.estimate < LEAST_TOLD
-        else f"{first} {verb} {gap.estimate:.1f} {_unit(row)} more than {other} on average"
-    )
-    if gap.low is not None and gap.high is not None:
-        reach = f"{abs(gap.low):.1f} {'fewer' if gap.low < 0 else 'more'} to {gap.high:.1f} more"
-        if gap.low > 0:
-            reach = f"{gap.low:.1f} to {gap.high:.1f}"
-        finding += f", 95 % interval {reach}"
-        if row.p != row.p_holm:
-            finding += " for this stage alone"
-    return f"{row.stage}: {'' if shown else 'no difference shown; '}{finding}"
-
-
-def _turned(gap: Difference) -> Difference:
-    return Difference(
-        -gap.estimate,
-        None if gap.high is None else -gap.high,
-        None if gap.low is None else -gap.low,
-    )
-
-
-def _unit(row: StageComparison) -> str:
-    return "days" if row.unit == DAYS else "degree-days"
-
-
-def _sizes(groups: Sequence[GroupSummary]) -> str:
-    return f"n = {listed([str(each.n) for each in groups])}"

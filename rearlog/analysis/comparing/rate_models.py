@@ -1,18 +1,19 @@
 """Development rate against temperature: threshold, thermal constant, and the curve that bends.
 
 Each model takes the mean temperatures of a stage (°C) and its mean durations (days), one pair a
-cohort, and returns a frozen result, or `NoFit` with the reason why the points cannot give one.
+cohort, and returns a frozen result, or the reason why the points cannot give one.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.statistics.levels import CONFIDENCE
-from rearlog.analysis.statistics.straight_line import NoFit, straight_line
+from rearlog.analysis.statistics.straight_line import straight_line
 from rearlog.analysis.statistics.student_t import limit_95
 
 Array = npt.NDArray[np.float64]
@@ -20,8 +21,36 @@ Array = npt.NDArray[np.float64]
 WARMEST_UPPER = 60.0
 """°C. An upper threshold that would lie beyond it was not reached by any temperature of the fit."""
 
+FEWEST_FOR_CURVE = 5
+"""Different temperatures below which no curve is sought: it has three constants to be found."""
+
 _MARGIN = 0.05
 """°C. A threshold this near to the end of its range was set by the range, not by the points."""
+
+
+class NoRate(StrEnum):
+    """Why points cannot give a model of the rate."""
+
+    FEW_COHORTS = "few_cohorts"
+    """Fewer than two have finished the stage with known temperatures."""
+    ONE_TEMPERATURE = "one_temperature"
+    """The cohorts had the same temperature, as far as it can be kept (see `thermal.NEAR_C`)."""
+    FEW_TEMPERATURES = "few_temperatures"
+    """All points lie at one temperature."""
+    NOT_FASTER = "not_faster"
+    """Development was not faster at the higher temperatures."""
+    EQUALLY_LONG = "equally_long"
+    """The stage took equally long at all temperatures."""
+    FEW_FOR_CURVE = "few_for_curve"
+    """Fewer than FEWEST_FOR_CURVE different temperatures."""
+    BEYOND_CURVE = "beyond_curve"
+    """The curve holds between 0 °C and WARMEST_UPPER only."""
+    NOT_SETTLED = "not_settled"
+    """No curve settles on the points."""
+    LOWER_UNSEEN = "lower_unseen"
+    """The points do not show where the lower threshold lies."""
+    UPPER_UNSEEN = "upper_unseen"
+    """The points do not show where the upper threshold lies."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +80,11 @@ class LinearRate:
     celsius: tuple[float, ...]
     residuals: tuple[float, ...]
 
+    @property
+    def drawn_out(self) -> float:
+        """By how much (°C) the threshold lies below the coldest point: it is extrapolated."""
+        return max(0.0, min(self.celsius) - self.threshold)
+
     def rate(self, celsius: npt.ArrayLike) -> Array:
         """The line at temperatures `celsius` (k,): rates in 1/day (k,), negative below T0."""
         return self.intercept + self.slope * np.asarray(celsius, dtype=float)
@@ -75,7 +109,7 @@ class LinearRate:
         return self.rate(at) - reach, self.rate(at) + reach
 
 
-def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoFit:
+def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoRate:
     """Lower threshold and thermal constant by least squares of rate on temperature.
 
     r = a + b·T with r = 1/D, T0 = −a/b, K = 1/b,
@@ -88,12 +122,12 @@ def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoF
     """
     celsius, days = _points(celsius, days)
     if np.ptp(celsius) == 0:
-        return NoFit("at least two different mean temperatures are needed")
+        return NoRate.FEW_TEMPERATURES
     rates = 1 / days
     line = straight_line(celsius, rates)
     slope, intercept = line.slope, line.intercept
     if slope <= 0 or np.ptp(days) == 0:  # equal rates may slope by a rounding error
-        return NoFit("development was not faster at the higher temperatures")
+        return NoRate.NOT_FASTER
     residuals = rates - (intercept + slope * celsius)
     n = celsius.size
     threshold, constant = -intercept / slope, 1 / slope
@@ -145,7 +179,7 @@ class IkemotoTakai:
     n: int
 
 
-def ikemoto_takai(celsius: npt.ArrayLike, days: npt.ArrayLike) -> IkemotoTakai | NoFit:
+def ikemoto_takai(celsius: npt.ArrayLike, days: npt.ArrayLike) -> IkemotoTakai | NoRate:
     """Lower threshold and thermal constant by the reduced major axis of D·T on D.
 
     T0 = ± SD(D·T)/SD(D) with the sign of the correlation ρ, K = mean(D·T) − T0·mean(D). Slow, cool
@@ -161,16 +195,16 @@ def ikemoto_takai(celsius: npt.ArrayLike, days: npt.ArrayLike) -> IkemotoTakai |
     """
     celsius, days = _points(celsius, days)
     if np.ptp(celsius) == 0:
-        return NoFit("at least two different mean temperatures are needed")
+        return NoRate.FEW_TEMPERATURES
     if np.ptp(days) == 0:
-        return NoFit("the stage took equally long at all temperatures")
+        return NoRate.EQUALLY_LONG
     products = days * celsius
     level = np.ptp(products) == 0  # the stage needs as much heat above 0 °C at each temperature
     correlation = 0.0 if level else float(np.corrcoef(days, products)[0, 1])
     threshold = float(np.sign(correlation) * products.std() / days.std())
     constant = float(products.mean() - threshold * days.mean())
     if constant <= 0:
-        return NoFit("development was not faster at the higher temperatures")
+        return NoRate.NOT_FASTER
     n = days.size
     r2 = threshold_se = constant_se = None
     if n > 2:
@@ -201,6 +235,11 @@ class Briere:
     celsius: tuple[float, ...]
     residuals: tuple[float, ...]
 
+    @property
+    def drawn_out(self) -> float:
+        """By how much (°C) the optimum lies above the warmest point: it is extrapolated."""
+        return max(0.0, self.optimum - max(self.celsius))
+
     def rate(self, celsius: npt.ArrayLike) -> Array:
         """The curve at temperatures `celsius` (k,): rates in 1/day, 0 beyond the thresholds."""
         at = np.asarray(celsius, dtype=float)
@@ -208,7 +247,7 @@ class Briere:
         return _briere_rate(within, self.a, self.threshold, self.upper)
 
 
-def briere(celsius: npt.ArrayLike, days: npt.ArrayLike) -> Briere | NoFit:
+def briere(celsius: npt.ArrayLike, days: npt.ArrayLike) -> Briere | NoRate:
     """The non-linear rate curve of Brière, with a lower and an upper threshold and an optimum.
 
     r = a·T·(T − T0)·√(Tm − T), by least squares of the rates with 0 ≤ T0 < coldest and
@@ -216,15 +255,15 @@ def briere(celsius: npt.ArrayLike, days: npt.ArrayLike) -> Briere | NoFit:
     temperatures given).
 
     `celsius` (k,): mean temperatures while in the stage, at least five different ones;
-    `days` (k,): mean durations at them. `NoFit` where the points do not show a threshold.
+    `days` (k,): mean durations at them. A reason where the points do not show a threshold.
     Raises ValueError for arrays that do not match or durations that are not positive.
     Source: Brière, Pracros, Le Roux & Pierre 1999, Environ. Entomol. 28:22–29 (model 1).
     """
     celsius, days = _points(celsius, days)
     coldest, hottest = celsius.min(), celsius.max()
-    reason = _no_curve(celsius, days)
-    if reason is not None:
-        return NoFit(reason)
+    hindered = _no_curve(celsius, days)
+    if hindered is not None:
+        return hindered
     from scipy.optimize import curve_fit  # start-up time
 
     rates = 1 / days
@@ -239,11 +278,12 @@ def briere(celsius: npt.ArrayLike, days: npt.ArrayLike) -> Briere | NoFit:
             bounds=([0, *ranges[:, 0]], [np.inf, *ranges[:, 1]]),
         )
     except RuntimeError:  # raised when the search does not converge
-        return NoFit("no curve settles on these points")
+        return NoRate.NOT_SETTLED
     a, threshold, upper = float(best[0] * unit), float(best[1]), float(best[2])
-    for name, value, ends in zip(("lower", "upper"), (threshold, upper), ranges, strict=True):
+    unseen = (NoRate.LOWER_UNSEEN, NoRate.UPPER_UNSEEN)
+    for reason, value, ends in zip(unseen, (threshold, upper), ranges, strict=True):
         if np.abs(value - ends).min() < _MARGIN:
-            return NoFit(f"these temperatures do not show where the {name} threshold lies")
+            return reason
     residuals = rates - _briere_rate(celsius, a, threshold, upper)
     a_se, threshold_se, upper_se = np.sqrt(np.diag(covariance)).tolist()
     optimum, gradient = _briere_optimum(threshold, upper)
@@ -263,14 +303,14 @@ def briere(celsius: npt.ArrayLike, days: npt.ArrayLike) -> Briere | NoFit:
     )
 
 
-def _no_curve(celsius: Array, days: Array) -> str | None:
+def _no_curve(celsius: Array, days: Array) -> NoRate | None:
     """Why no curve with two thresholds can be sought in these points, if so."""
-    if np.unique(celsius).size < 5:
-        return "at least five different mean temperatures are needed"
+    if np.unique(celsius).size < FEWEST_FOR_CURVE:
+        return NoRate.FEW_FOR_CURVE
     if celsius.min() <= 2 * _MARGIN or celsius.max() >= WARMEST_UPPER - 2 * _MARGIN:
-        return f"the curve holds for temperatures between 0 and {WARMEST_UPPER:g} °C only"
+        return NoRate.BEYOND_CURVE
     if np.ptp(days) == 0:
-        return "the stage took equally long at all temperatures"
+        return NoRate.EQUALLY_LONG
     return None
 
 

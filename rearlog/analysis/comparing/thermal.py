@@ -12,13 +12,13 @@ from rearlog.analysis.comparing.rate_models import (
     Briere,
     IkemotoTakai,
     LinearRate,
+    NoRate,
     briere,
     ikemoto_takai,
     linear_rate,
 )
 from rearlog.analysis.stages.stage_times import COMPLETED, StageTimes, stage_times
 from rearlog.analysis.statistics.checked_mean import checked_mean
-from rearlog.analysis.statistics.straight_line import NoFit
 from rearlog.records.errors import UsageError
 
 NEAR_C = 0.5
@@ -30,8 +30,9 @@ class RatePoint:
     """One cohort in one stage: mean temperature (°C) that its n individuals had while in it.
 
     `days` is their mean duration (midpoint estimates), `days_se` its error, that of the checks
-    included, `rate` its inverse, and `residual` (1/day) how far that lies above the straight line.
-    `used` is False for a cohort left out by name.
+    included; `rate` (1/day) is its inverse, with the error `rate_se` (see `rate_error`), and
+    `residual` how far it lies above the straight line. `used` is False for a cohort left out by
+    name.
     """
 
     cohort: str
@@ -40,6 +41,7 @@ class RatePoint:
     days: float
     days_se: float | None
     rate: float
+    rate_se: float | None
     residual: float | None
     n: int
     used: bool
@@ -55,23 +57,40 @@ class StageThermal:
     stage: str
     points: tuple[RatePoint, ...]
     linear: LinearRate | None
-    no_linear: str | None
+    no_linear: NoRate | None
     ikemoto_takai: IkemotoTakai | None
-    no_ikemoto_takai: str | None
+    no_ikemoto_takai: NoRate | None
     curve: Briere | None
-    no_curve: str | None
-    words: tuple[str, ...]
+    no_curve: NoRate | None
 
 
 @dataclass(frozen=True, slots=True)
 class Thermal:
-    """Thermal constants of each stage and of the whole development."""
+    """Thermal constants of each stage and of the whole development.
+
+    Of the cohorts, some may have been `left_out` by name; those `without_temperatures` give no
+    points.
+    """
 
     species: str
     cohorts: tuple[str, ...]
     left_out: tuple[str, ...]
+    without_temperatures: tuple[str, ...]
     stages: tuple[StageThermal, ...]
-    notices: tuple[str, ...]
+
+    def shown(self, name: str | None = None) -> StageThermal | None:
+        """The stage of that name, else the longest with a line, else the longest with points.
+
+        Raises UsageError where the named stage has no points.
+        """
+        if name is not None:
+            for each in self.stages:
+                if each.stage == name:
+                    return each
+            names = ", ".join(each.stage for each in self.stages) or "there are none"
+            raise UsageError(f"there is no rate of “{name}”", f"stages with rates: {names}")
+        fitted = [each for each in self.stages if each.linear is not None] or self.stages
+        return max(fitted, key=lambda each: max(point.days for point in each.points), default=None)
 
 
 def thermal(cohorts: Sequence[ComparedCohort], leave_out: Collection[str] = ()) -> Thermal:
@@ -99,12 +118,8 @@ def thermal(cohorts: Sequence[ComparedCohort], leave_out: Collection[str] = ()) 
         species.pop(),
         tuple(names),
         tuple(sorted(leave_out)),
+        tuple(each.cohort for each in cohorts if each.curve is None),
         tuple(each for each in fitted if each.points),
-        tuple(
-            f"{each.cohort} has no temperatures, so it gives no points"
-            for each in cohorts
-            if each.curve is None
-        ),
     )
 
 
@@ -120,24 +135,20 @@ def _stage(
     used = [point for point in points if point.used]
     celsius = np.array([point.temperature for point in used])
     days = np.array([point.days for point in used])
-    too_few = _too_few(celsius)
-    if too_few is not None:
-        fits: list[LinearRate | IkemotoTakai | Briere | NoFit] = [NoFit(too_few)] * 3
-    else:
-        fits = [fit(celsius, days) for fit in (linear_rate, ikemoto_takai, briere)]
-    linear, axis, curve = fits
+    hindered = _too_few(celsius)
+    linear, axis, curve = (
+        hindered or fit(celsius, days) for fit in (linear_rate, ikemoto_takai, briere)
+    )
     line = linear if isinstance(linear, LinearRate) else None
-    bent = curve if isinstance(curve, Briere) else None
     return StageThermal(
         name,
         points if line is None else tuple(_with_residual(each, line) for each in points),
         line,
-        _reason(linear),
+        linear if isinstance(linear, NoRate) else None,
         axis if isinstance(axis, IkemotoTakai) else None,
-        _reason(axis),
-        bent,
-        _reason(curve),
-        (*_line_words(line, _reason(linear)), *_curve_words(bent)),
+        axis if isinstance(axis, NoRate) else None,
+        curve if isinstance(curve, Briere) else None,
+        curve if isinstance(curve, NoRate) else None,
     )
 
 
@@ -145,12 +156,10 @@ def _with_residual(point: RatePoint, line: LinearRate) -> RatePoint:
     return replace(point, residual=point.rate - float(line.rate(point.temperature)))
 
 
-def _too_few(celsius: np.ndarray) -> str | None:
+def _too_few(celsius: np.ndarray) -> NoRate | None:
     if len(celsius) < 2:
-        return "fewer than two cohorts have finished it with known temperatures"
-    if np.ptp(celsius) < NEAR_C:
-        return f"the cohorts had the same temperature, within {NEAR_C:g} °C"
-    return None
+        return NoRate.FEW_COHORTS
+    return NoRate.ONE_TEMPERATURE if np.ptp(celsius) < NEAR_C else None
 
 
 def _point(each: ComparedCohort, first: str, until: str | None, used: bool) -> RatePoint | None:
@@ -168,50 +177,25 @@ def _point(each: ComparedCohort, first: str, until: str | None, used: bool) -> R
     if days.sum() <= 0:
         return None  # nobody is known, or all passed through between two checks: no rate
     mean = checked_mean(days, [bounds[over][known] for bounds in spans.looked_for])
+    days_se = mean.se if mean else None
     return RatePoint(
         cohort=each.cohort,
         temperature=float(warmth[known].mean()),
         temperature_sd=float(warmth[known].std(ddof=1)) if len(days) > 1 else None,
         days=float(days.mean()),
-        days_se=mean.se if mean else None,
+        days_se=days_se,
         rate=1 / float(days.mean()),
+        rate_se=None if days_se is None else rate_error(float(days.mean()), days_se),
         residual=None,
         n=len(days),
         used=used,
     )
 
 
-def _reason(fit: LinearRate | IkemotoTakai | Briere | NoFit) -> str | None:
-    return fit.reason if isinstance(fit, NoFit) else None
+def rate_error(days: float, days_se: float) -> float:
+    """The standard error (1/day) of a rate 1/days, from that of the days: SE / days².
 
-
-def _line_words(line: LinearRate | None, reason: str | None) -> tuple[str, ...]:
-    """What the straight line says, how sure it is, and how far it was drawn out."""
-    if line is None:
-        return (f"No line: {reason}.",)
-    if line.threshold_low is None or line.constant_low is None:
-        finding = (
-            f"Lower threshold {line.threshold:.1f} °C, thermal constant {line.constant:.0f} "
-            "degree-days, from two temperatures only: there is no telling how far off they are."
-        )
-    else:
-        finding = (
-            f"Lower threshold {line.threshold:.1f} °C (95 % interval {line.threshold_low:.1f} to "
-            f"{line.threshold_high:.1f}), thermal constant {line.constant:.0f} degree-days "
-            f"({line.constant_low:.0f} to {line.constant_high:.0f}), from {line.n} cohorts."
-        )
-    low, high = min(line.celsius), max(line.celsius)
-    measured = f"Measured from {low:.1f} to {high:.1f} °C"
-    if line.threshold < low:
-        measured += f"; the threshold is extrapolated to {low - line.threshold:.1f} °C below that"
-    return finding, f"{measured}."
-
-
-def _curve_words(curve: Briere | None) -> tuple[str, ...]:
-    """Where the curve is highest, and whether any cohort was that warm."""
-    if curve is None:
-        return ()
-    text = f"The curve is highest at {curve.optimum:.1f} ± {curve.optimum_se:.1f} °C"
-    if curve.optimum > max(curve.celsius):
-        text += ", beyond the warmest cohort: that is extrapolated"
-    return (f"{text}.",)
+    Source: the delta method, to the first order (Seber 1982, The Estimation of Animal Abundance,
+    2nd ed., section 1.3.3; cited from memory).
+    """
+    return days_se / days**2

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.statistics.checked_mean import CheckedMean
+from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT, tails
 
 Array = npt.NDArray[np.float64]
 
@@ -31,6 +33,32 @@ TINY = 1e-8
 """Differences below this (days, degree-days) come from rounding, not from animals."""
 
 
+class Verdict(StrEnum):
+    """What a test says of groups. That no difference was shown does not mean that there is none."""
+
+    DIFFER = "differ"
+    NOT_SHOWN = "not_shown_to_differ"
+    NOT_TESTED = "not_tested"
+
+
+def verdict(p: float | None) -> Verdict:
+    """What a p value (corrected where need be) says at the level DIFFERENT; None: no test."""
+    if p is None:
+        return Verdict.NOT_TESTED
+    return Verdict.DIFFER if p < DIFFERENT else Verdict.NOT_SHOWN
+
+
+class NoTest(StrEnum):
+    """Why no test could be made."""
+
+    TOO_FEW = "too_few"
+    """Fewer than FEWEST_FOR_TEST values in a group."""
+    ALL_ALIKE = "all_alike"
+    """All values are the same."""
+    GROUP_ALIKE = "group_alike"
+    """All values of some group are the same."""
+
+
 @dataclass(frozen=True, slots=True)
 class LocationTest:
     """The outcome of a test whether groups differ in location.
@@ -44,7 +72,7 @@ class LocationTest:
     statistic: float | None
     p: float | None
     n: tuple[int, ...]
-    reason: str | None = None
+    reason: NoTest | None = None
 
 
 def location_test(groups: Sequence[npt.ArrayLike]) -> LocationTest:
@@ -67,7 +95,7 @@ def location_test(groups: Sequence[npt.ArrayLike]) -> LocationTest:
     test = "Mann–Whitney" if len(samples) == 2 else "Kruskal–Wallis"
     reason = _too_few(sizes)
     if reason is None and np.ptp(np.concatenate(samples)) == 0:
-        reason = "all values are the same"
+        reason = NoTest.ALL_ALIKE
     if reason is not None:
         return LocationTest(test, None, None, sizes, reason)
     outcome = mannwhitneyu(*samples) if len(samples) == 2 else kruskal(*samples)
@@ -92,7 +120,7 @@ def mean_test(groups: Sequence[CheckedMean]) -> LocationTest:
     test = "Welch" if len(groups) == 2 else "Welch ANOVA"
     reason = _too_few(sizes)
     if reason is None and any(group.se < TINY for group in groups):
-        reason = "all values of a group are the same"
+        reason = NoTest.GROUP_ALIKE
     if reason is not None:
         return LocationTest(test, None, None, sizes, reason)
     means, variances, freedom = np.array([(g.mean, g.se**2, g.freedom) for g in groups]).T
@@ -135,10 +163,8 @@ def _on_one_grid(values: Array, widths: Array) -> bool:
     return bool(np.abs(steps - np.rint(steps)).max() < TINY)
 
 
-def _too_few(sizes: Sequence[int]) -> str | None:
-    if min(sizes) < FEWEST_FOR_TEST:
-        return f"fewer than {FEWEST_FOR_TEST} values in a group"
-    return None
+def _too_few(sizes: Sequence[int]) -> NoTest | None:
+    return NoTest.TOO_FEW if min(sizes) < FEWEST_FOR_TEST else None
 
 
 def holm(p_values: Sequence[float | None]) -> tuple[float | None, ...]:
@@ -159,11 +185,18 @@ def holm(p_values: Sequence[float | None]) -> tuple[float | None, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """A difference and its 95 % interval in the unit of the values; None where n is too small."""
+    """A difference and its interval (see CONFIDENCE) in the unit of the values; its ends are None
+    where n is too small."""
 
     estimate: float
     low: float | None
     high: float | None
+
+    @property
+    def turned(self) -> Difference:
+        """The same of the second less the first."""
+        low = None if self.high is None else -self.high
+        return Difference(-self.estimate, low, None if self.low is None else -self.low)
 
 
 def median_difference(
@@ -184,7 +217,7 @@ def median_difference(
         return Difference(estimate, None, None)
     rng = np.random.default_rng(seed)
     drawn = _resampled_medians(first, resamples, rng) - _resampled_medians(second, resamples, rng)
-    low, high = np.percentile(drawn, [2.5, 97.5]).tolist()
+    low, high = np.quantile(drawn, tails(CONFIDENCE)).tolist()
     return Difference(estimate, low, high)
 
 
@@ -200,7 +233,7 @@ def mean_difference(a: CheckedMean, b: CheckedMean) -> Difference:
     estimate, se = a.mean - b.mean, (a.se**2 + b.se**2) ** 0.5
     if min(a.n, b.n) < FEWEST_FOR_TEST or se < TINY:
         return Difference(estimate, None, None)
-    margin = float(stdtrit(_freedom(a, b), 0.975) * se)
+    margin = float(stdtrit(_freedom(a, b), tails(CONFIDENCE)[1]) * se)
     return Difference(estimate, estimate - margin, estimate + margin)
 
 

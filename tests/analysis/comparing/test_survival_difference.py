@@ -3,6 +3,8 @@ import pytest
 from lifelines.statistics import multivariate_logrank_test
 
 from rearlog.analysis.comparing.survival_difference import Watched, survival_difference
+from rearlog.analysis.statistics.differences import Verdict
+from rearlog.sentences.survival_difference import words
 
 
 def lives(days: list[int], died: int) -> Watched:
@@ -23,12 +25,14 @@ def test_deaths_are_told_beside_those_expected_by_a_reference_library() -> None:
 
 
 def test_the_words_say_what_was_shown_and_what_was_not() -> None:
-    shown = survival_difference(["hard", "easy"], [HARD, EASY]).words
-    assert shown == (
+    shown = survival_difference(["hard", "easy"], [HARD, EASY])
+    assert shown.verdict is Verdict.DIFFER
+    assert words(shown) == (
         "Survival: the cohorts differ (p < 0.001); 7 of 8 died in hard and 0 of 10 died in easy."
     )
-    alike = survival_difference(["a", "b"], [HARD, HARD]).words
-    assert alike.startswith("Survival: no difference shown (p = 1.00); ")
+    alike = survival_difference(["a", "b"], [HARD, HARD])
+    assert alike.verdict is Verdict.NOT_SHOWN
+    assert words(alike).startswith("Survival: no difference shown (p = 1.00); ")
 
 
 def test_without_deaths_or_without_anybody_there_is_no_test() -> None:
@@ -36,7 +40,7 @@ def test_without_deaths_or_without_anybody_there_is_no_test() -> None:
     unharmed = survival_difference(["a", "b"], [EASY, EASY])
     assert (unharmed.chi2, unharmed.p) == (None, None)
     assert unharmed.groups[0].expected is None
-    assert "nobody died" in unharmed.words
-    assert survival_difference(["a", "b"], [EASY, nobody]).words == (
+    assert "nobody died" in words(unharmed)
+    assert words(survival_difference(["a", "b"], [EASY, nobody])) == (
         "Survival: no test, since nobody was under watch in b; 0 of 10 died in a."
     )

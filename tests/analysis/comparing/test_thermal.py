@@ -1,12 +1,15 @@
+import numpy as np
 import pytest
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
-from rearlog.analysis.comparing.thermal import StageThermal, thermal
+from rearlog.analysis.comparing.rate_models import NoRate
+from rearlog.analysis.comparing.thermal import StageThermal, rate_error, thermal
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve
 from rearlog.analysis.stages.events import event_history
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature
+from rearlog.sentences.thermal import WHY_NOT, notices, words
 from tests.analysis.invented_comparisons import HOW, kept_at
 from tests.builders import START, tiny_log
 
@@ -26,7 +29,7 @@ def test_cohorts_that_share_a_threshold_and_constant_give_them_back() -> None:
     assert found.ikemoto_takai.threshold == pytest.approx(10)
     assert [point.temperature for point in found.points] == pytest.approx([15, 20, 25])
     assert found.curve is None
-    assert "five" in str(found.no_curve)
+    assert found.no_curve is NoRate.FEW_FOR_CURVE
 
 
 def test_a_cohort_left_out_is_shown_but_not_fitted() -> None:
@@ -43,18 +46,19 @@ def test_two_temperatures_give_values_without_an_error_and_say_so() -> None:
     found = stage([kept_at(15, 12), kept_at(20, 6)])
     assert found.linear is not None
     assert found.linear.threshold_se is None
-    assert "two temperatures only" in found.words[0]
+    assert "two temperatures only" in words(found)[0]
 
 
 def test_one_temperature_twice_gives_a_reason() -> None:
     found = stage([kept_at(20, 6, "a"), kept_at(20, 7, "b")])
     assert found.linear is None
-    assert "same temperature" in str(found.no_linear)
+    assert found.no_linear is NoRate.ONE_TEMPERATURE
+    assert words(found)[0] == "No line: the cohorts had the same temperature, within 0.5 °C."
 
 
 def test_a_cohort_without_temperatures_gives_a_notice() -> None:
     result = thermal([kept_at(15, 12), kept_at(None, 6, "bare"), kept_at(20, 6)])
-    assert "bare" in result.notices[0]
+    assert "bare" in notices(result)[0]
 
 
 @pytest.mark.parametrize(
@@ -83,7 +87,7 @@ def test_three_cohorts_are_said_to_know_little() -> None:
         12.706 * line.threshold_se, rel=1e-4
     )
     assert (
-        f"(95 % interval {line.threshold_low:.1f} to {line.threshold_high:.1f})" in found.words[0]
+        f"(95 % interval {line.threshold_low:.1f} to {line.threshold_high:.1f})" in words(found)[0]
     )
 
 
@@ -120,12 +124,23 @@ def test_an_optimum_beyond_the_warmest_cohort_is_said_to_be_extrapolated() -> No
     cool, all_of_them = stage(every[:6]), stage(every)
     assert all_of_them.curve is not None
     assert all_of_them.curve.optimum == pytest.approx(30.0, abs=0.2)
-    assert "beyond the warmest" not in all_of_them.words[-1]
-    assert "beyond the warmest cohort: that is extrapolated" in cool.words[-1]
+    assert "beyond the warmest" not in words(all_of_them)[-1]
+    assert "beyond the warmest cohort: that is extrapolated" in words(cool)[-1]
 
 
 def test_the_threshold_is_said_to_be_extrapolated() -> None:
-    words = stage([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)]).words
-    assert words[1] == (
+    found = stage([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)])
+    assert words(found)[1] == (
         "Measured from 15.0 to 25.0 °C; the threshold is extrapolated to 5.0 °C below that."
     )
+
+
+def test_every_reason_has_words() -> None:
+    assert set(WHY_NOT) == set(NoRate)
+
+
+def test_the_error_of_a_rate_is_that_between_experiments() -> None:
+    """20 individuals that take 8 ± 2 days, 20,000 times over: the SD of one over their mean."""
+    means = np.random.default_rng(5).normal(8.0, 2.0, (20_000, 20)).mean(axis=1)
+    assert rate_error(8.0, 2.0 / 20**0.5) == pytest.approx((1 / means).std(), rel=0.02)
+    assert stage([kept_at(15, 12), kept_at(20, 6)]).points[0].rate_se is not None

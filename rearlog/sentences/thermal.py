@@ -1,0 +1,138 @@
+"""What thermal constants say, how sure they are, and why there are none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+from rearlog.analysis.comparing.rate_models import (
+    FEWEST_FOR_CURVE,
+    WARMEST_UPPER,
+    Briere,
+    LinearRate,
+    NoRate,
+)
+from rearlog.analysis.comparing.thermal import NEAR_C, StageThermal, Thermal
+from rearlog.sentences.phrases import BAND, INTERVAL, sentence_case
+from rearlog.sentences.texts import Texts
+
+_NUMBERS = ("none", "one", "two", "three", "four", "five", "six")
+
+WHY_NOT = {
+    NoRate.FEW_COHORTS: "fewer than two cohorts have finished it with known temperatures",
+    NoRate.ONE_TEMPERATURE: f"the cohorts had the same temperature, within {NEAR_C:g} °C",
+    NoRate.FEW_TEMPERATURES: "at least two different mean temperatures are needed",
+    NoRate.NOT_FASTER: "development was not faster at the higher temperatures",
+    NoRate.EQUALLY_LONG: "the stage took equally long at all temperatures",
+    NoRate.FEW_FOR_CURVE: (
+        f"at least {_NUMBERS[FEWEST_FOR_CURVE]} different mean temperatures are needed"
+    ),
+    NoRate.BEYOND_CURVE: (
+        f"the curve holds for temperatures between 0 and {WARMEST_UPPER:g} °C only"
+    ),
+    NoRate.NOT_SETTLED: "no curve settles on these points",
+    NoRate.LOWER_UNSEEN: "these temperatures do not show where the lower threshold lies",
+    NoRate.UPPER_UNSEEN: "these temperatures do not show where the upper threshold lies",
+}
+"""Why a model of the rate could not be had."""
+
+
+def words(stage: StageThermal) -> tuple[str, ...]:
+    """What the line and the curve of a stage say."""
+    return *_line_words(stage), *_curve_words(stage.curve)
+
+
+def notices(result: Thermal) -> list[str]:
+    """Which cohorts give no points."""
+    return [
+        f"{cohort} has no temperatures, so it gives no points"
+        for cohort in result.without_temperatures
+    ]
+
+
+def title(result: Thermal, name: str | None = None) -> str:
+    """The finding: threshold and thermal constant with their standard errors."""
+    stage = result.shown(name)
+    if stage is None:
+        return "No development rate yet"
+    line = stage.linear
+    if line is None:
+        return f"No line for {stage.stage}: {_why_not('no_linear', stage)}"
+    if line.threshold_se is None or line.constant_se is None:
+        values = f"threshold {line.threshold:.1f} °C, constant {line.constant:.0f} degree-days"
+        return f"{sentence_case(stage.stage)}: {values}, from two temperatures only"
+    threshold = f"threshold {line.threshold:.1f} ± {line.threshold_se:.1f} °C"
+    constant = f"constant {line.constant:.0f} ± {line.constant_se:.0f} degree-days"
+    return f"{sentence_case(stage.stage)}: {threshold}, {constant}"
+
+
+def alt_text(result: Thermal) -> str:
+    """One sentence that stands for the chart."""
+    return (
+        f"Chart of development rate against temperature in {', '.join(result.cohorts)}. "
+        f"{title(result)}."
+    )
+
+
+def notes(result: Thermal, stage: StageThermal) -> list[str]:
+    """What the marks and lines of the chart are."""
+    sentences = ["Bars: SD of temperature between individuals, standard error of the rate"]
+    if stage.linear is not None:
+        band = "" if stage.linear.slope_se is None else f" and its {BAND}"
+        sentences.append(f"Line{band}, dashed beyond the temperatures measured")
+        if stage.linear.threshold_se is not None:
+            sentences.append(f"±: standard error, from {stage.linear.n} cohorts")
+    if stage.curve is not None:
+        sentences.append(f"Dotted: Brière's curve, optimum {stage.curve.optimum:.1f} °C")
+    if result.left_out:
+        sentences.append(f"Hollow, left out: {', '.join(result.left_out)}")
+    return [". ".join([*sentences, *notices(result)]) + "."]
+
+
+def _line_words(stage: StageThermal) -> Iterator[str]:
+    """What the straight line says, how sure it is, and how far it was drawn out."""
+    line = stage.linear
+    if line is None:
+        yield f"No line: {_why_not('no_linear', stage)}."
+        return
+    yield _constants(line)
+    measured = f"Measured from {min(line.celsius):.1f} to {max(line.celsius):.1f} °C"
+    if line.drawn_out > 0:
+        measured += f"; the threshold is extrapolated to {line.drawn_out:.1f} °C below that"
+    yield f"{measured}."
+
+
+def _constants(line: LinearRate) -> str:
+    threshold, constant = f"{line.threshold:.1f} °C", f"{line.constant:.0f} degree-days"
+    if line.threshold_low is None or line.constant_low is None:
+        return (
+            f"Lower threshold {threshold}, thermal constant {constant}, from two temperatures "
+            "only: there is no telling how far off they are."
+        )
+    return (
+        f"Lower threshold {threshold} ({INTERVAL} {line.threshold_low:.1f} to "
+        f"{line.threshold_high:.1f}), thermal constant {constant} "
+        f"({line.constant_low:.0f} to {line.constant_high:.0f}), from {line.n} cohorts."
+    )
+
+
+def _curve_words(curve: Briere | None) -> Iterator[str]:
+    """Where the curve is highest, and whether any cohort was that warm."""
+    if curve is not None:
+        text = f"The curve is highest at {curve.optimum:.1f} ± {curve.optimum_se:.1f} °C"
+        beyond = ", beyond the warmest cohort: that is extrapolated" if curve.drawn_out > 0 else ""
+        yield f"{text}{beyond}."
+
+
+def _why_not(key: str, stage: StageThermal) -> str | None:
+    reason: NoRate | None = getattr(stage, key)
+    return None if reason is None else WHY_NOT[reason]
+
+
+TEXTS: Texts = {
+    StageThermal: {
+        "words": words,
+        **{key: partial(_why_not, key) for key in ("no_linear", "no_ikemoto_takai", "no_curve")},
+    },
+    Thermal: {"notices": notices},
+}
