@@ -4,7 +4,7 @@ import pytest
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatSettings, heat_curve
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.stages.stage_times import completed, npmle, stage_times
+from rearlog.analysis.stages.stage_times import completed, npmle, stage_times, stage_times_of
 from rearlog.records.log import ConstantTemperature
 from tests.builders import START, tiny_log
 
@@ -53,3 +53,42 @@ def test_the_npmle_censors_who_died_or_was_lost() -> None:
     assert found is not None
     assert found.median == (1.0, 3.0)
     assert npmle(stage_times(event_history(tiny_log({"1": "L1 L2"})), "L1")) is None
+
+
+def bounds(line: str, first: str = "L1", until: str | None = None) -> tuple[float, float, str]:
+    """The least and the most days of one individual, and its outcome."""
+    found = stage_times(event_history(tiny_log({"1": line})), first, until)
+    return found.low.item(), found.high.item(), found.outcome.item()
+
+
+def test_who_ends_in_a_stage_was_in_it_as_long_as_it_is_known_to_have_lived() -> None:
+    """Into L1 in (1, 2]; last seen alive on day 4. Who is removed on day 7 was alive until then."""
+    began = "egg egg L1 L1 L1 - -"
+    assert bounds(began) == (2, np.inf, "in stage")
+    assert bounds(f"{began} dead") == (2, np.inf, "died")
+    assert bounds(f"{began} lost") == (2, np.inf, "lost")
+    assert bounds(f"{began} removed") == (5, np.inf, "removed")
+
+
+def test_a_span_of_stages_ends_with_the_passage_that_is_asked_for() -> None:
+    line = "egg egg L1 L1 - L2 L2 pupa"
+    assert bounds(line, "L1", "pupa") == (6 - 2, 7 - 1, "completed")
+    assert bounds(line, "L1") == (3 - 2, 5 - 1, "completed")
+    assert bounds(line, "L1", "adult") == (7 - 2, np.inf, "in stage")
+    assert bounds(line, "L2", "adult") == (7 - 5, np.inf, "in stage")
+
+
+def test_a_stage_goes_on_until_the_next_that_is_not_optional() -> None:
+    history = event_history(tiny_log({"1": "egg L1 L2 L3 pupa adult", "2": "egg L1 L2 pupa"}))
+    assert [each.until for each in stage_times_of(history)] == ["L1", "L2", "pupa", "pupa", "adult"]
+    assert [stage_times(history, "L2").low.tolist()] == [[0, 0]]
+    (span,) = stage_times_of(history, until="pupa")
+    assert (span.first, span.until) == ("egg", "pupa")
+    (span,) = stage_times_of(history, "L2")
+    assert (span.first, span.until) == ("L2", "adult")
+
+
+def test_a_stage_whose_start_nobody_saw_has_no_known_duration() -> None:
+    found = stage_times(event_history(tiny_log({"1": "L1 L1 L2", "2": "egg L1 L2"})), "L1")
+    assert found.outcome.tolist() == ["start unknown", "completed"]
+    assert found.which("completed").tolist() == [False, True]
