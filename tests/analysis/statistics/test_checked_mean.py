@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.stats import sem, ttest_1samp
@@ -70,6 +72,30 @@ def test_who_all_pass_between_the_same_checks_share_all_of_the_error():
         assert found.check_error**2 == pytest.approx(9 / 12, rel=0.03)
         assert found.in_step
         assert found.se >= found.check_error
+
+
+def test_who_mostly_pass_over_one_weekend_share_the_error_of_its_width():
+    """By hand: checks on Mondays, Wednesdays and Fridays, all but two found after a weekend."""
+    bounds = np.array([[2.0, 4.0], [7.0, 9.0], *[[4.0, 7.0]] * 98])
+    assert checked_mean(np.full(100, 2.0), [bounds]).check_error ** 2 == pytest.approx(
+        9 / 12, rel=0.05
+    )
+
+
+def test_what_was_seen_halves_the_error_that_the_others_share():
+    """By hand: an error of the variance 3²/12 in half of the individuals is half as large in the
+    mean of them all, and its variance a quarter."""
+    bounds = np.array([[4.0, 7.0], [5.5, 5.5]] * 5)
+    found = checked_mean(np.full(10, 2.0), [bounds])
+    assert found.check_error**2 == pytest.approx(9 / 12 / 4, rel=0.05)
+
+
+def test_the_part_that_is_shared_is_one_of_the_variance():
+    mean = checked_mean(np.array([1.0, 2.0]), [])
+    assert replace(mean, se=2.0, check_error=1.0).shared == 0.25
+    assert replace(mean, se=2.0, check_error=2.0**0.5 + 0.001).in_step
+    assert not replace(mean, se=2.0, check_error=2.0**0.5 - 0.001).in_step
+    assert checked_mean(np.array([3.0, 3.0]), []).shared == 0
 
 
 def test_both_ends_count():

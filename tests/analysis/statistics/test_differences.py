@@ -144,6 +144,12 @@ def test_on_one_grid_cohorts_are_compared_by_ranks():
     assert (found.test, found.p) == ("Mann–Whitney", pytest.approx(mannwhitneyu(a, b).pvalue))
 
 
+def test_a_grid_may_begin_anywhere():
+    a, b = np.array([3.3, 4.3, 5.3, 4.3]), np.array([5.3, 6.3, 7.3, 5.3])
+    assert cohort_test([a, b], [plain(a), plain(b)], np.ones(16)).test == "Mann–Whitney"
+    assert cohort_test([a, b], [plain(a), plain(b)], 2 * np.ones(16)).test == "Welch"
+
+
 def test_off_the_grid_or_in_step_they_are_compared_by_means():
     one, other = seen_daily([3, 4, 5, 4, 3], from_day=3.0), seen_daily([5, 6, 5, 7, 5], from_day=3)
     shifted = other[0] + 0.04, other[1]

@@ -82,8 +82,8 @@ def test_half_of_them_are_half_whatever_the_rounding() -> None:
 
 
 def test_the_counts_of_the_whole() -> None:
-    result = kaplan_meier([1, 2, 2, 9], [True, True, False, False])
-    assert (result.n, result.deaths, result.censored) == (4, 2, 2)
+    result = kaplan_meier([1, 2, 2, 9], [True, False, False, False])
+    assert (result.n, result.deaths, result.censored) == (4, 1, 3)
 
 
 @given(st.lists(st.tuples(st.integers(0, 9), st.booleans()), min_size=1, max_size=20))

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lifelines import KaplanMeierFitter
+from numpy.typing import ArrayLike
 from scipy.stats import binomtest
 
 from rearlog.analysis.statistics.life_table import k_value, life_table, wilson
@@ -83,9 +84,16 @@ def test_the_columns_are_plain_numbers() -> None:
 
 @pytest.mark.parametrize(
     ("ages", "died"),
-    [([], []), ([1], [True, False]), ([1.5], [True]), ([-1], [True]), ([math.nan], [True])],
+    [
+        ([], []),
+        ([1], [True, False]),
+        ([1.5], [True]),
+        ([-1], [True]),
+        ([math.nan], [True]),
+        ([[1]], [[True]]),
+    ],
 )
-def test_what_is_no_sample(ages: list[float], died: list[bool]) -> None:
+def test_what_is_no_sample(ages: ArrayLike, died: ArrayLike) -> None:
     with pytest.raises(ValueError, match="ages"):
         life_table(ages, died)
 

@@ -1,0 +1,28 @@
+"""That the fast tests notice faults: a sample of them, so many as REARLOG_FAULTS says."""
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+from tests.mutation.coverage import ROOT
+
+AIM = 0.9
+ROOMS = ("analysis", "charts", "present", "sentences")
+
+
+@pytest.mark.slow
+def test_nine_in_ten_faults_are_caught() -> None:
+    """The floor is two standard errors of a share of that size below the aim."""
+    number = int(os.environ.get("REARLOG_FAULTS", "80"))
+    floor = AIM - 2 * (AIM * (1 - AIM) / number) ** 0.5
+    done = subprocess.run(
+        [
+            *(sys.executable, "-m", "tests.mutation", *(f"rearlog/{room}" for room in ROOMS)),
+            *("--sample", str(number), "--least", f"{floor:.4f}"),
+        ],
+        cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True,
+        check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout + done.stderr
