@@ -18,8 +18,8 @@ MAY_IMPORT = {
     "analysis": {"records"},
     "sentences": {"analysis", "records"},
     "charts": {"sentences", "analysis", "disk", "records"},
-    "present": {"charts", "sentences", "analysis", "records"},
     "notebook": {"store", "analysis", "exchange", "records"},
+    "present": {"charts", "sentences", "notebook", "analysis", "species", "store", "records"},
     "cli": {
         "notebook",
         "present",

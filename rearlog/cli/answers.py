@@ -14,13 +14,6 @@ from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook
 from rearlog.present.flat import flat, flat_durations
-from rearlog.present.tables import (
-    durations_tables,
-    growth_tables,
-    heat_tables,
-    individuals_table,
-    survival_tables,
-)
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -98,6 +91,7 @@ def durations_command(
     rearlog durations room --from L1 --to pupa --individuals
     """
     from rearlog.analysis.stages.durations import IndividualDuration  # start-up time
+    from rearlog.present.answers import durations_tables, individuals_table
 
     result = Notebook(cohort, heat).durations(first, until)
     if individuals:
@@ -119,6 +113,8 @@ def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> Non
     rearlog heat room --daily
     rearlog heat room --method double-sine --lower 10 --upper 33 --cutoff vertical
     """
+    from rearlog.present.answers import heat_tables  # start-up time
+
     result = Notebook(cohort, heat).heat()
     show(result, form, lambda: heat_tables(result, daily=daily), result.daily)
 
@@ -137,6 +133,8 @@ def survival_command(
     rearlog survival room
     rearlog survival room --from L1 --to pupa --kaplan-meier
     """
+    from rearlog.present.answers import survival_tables  # start-up time
+
     result = Notebook(cohort).survival(first, until)
     rows = result.kaplan_meier if kaplan_meier else result.life_table
     show(result, form, lambda: survival_tables(result, kaplan_meier=kaplan_meier), rows)
@@ -153,6 +151,7 @@ def growth_command(cohort: Path, form: str) -> None:
     rearlog growth room --format csv
     """
     from rearlog.analysis.growth.growth import Measured  # start-up time
+    from rearlog.present.answers import growth_tables
 
     result = Notebook(cohort).growth()
     show(result, form, lambda: growth_tables(result), flat(Measured, result.series))

@@ -13,27 +13,20 @@ from rearlog.cli.completion import individuals
 from rearlog.cli.main import printable
 from rearlog.cli.options import answering, by_option, cohort_argument, notice, quiet_option
 from rearlog.cli.present import show
-from rearlog.notebook import History, Notebook
-from rearlog.present.tables import Table
+from rearlog.notebook import Notebook
+from rearlog.present.history import effect_table, history_tables, records_table, rounds_table
 from rearlog.records import times
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
 from rearlog.records.log import (
-    ConstantTemperature,
-    DayExtremes,
-    Observation,
     Struck,
-    Temperature,
 )
-from rearlog.records.rounds import WrittenRound
 from rearlog.records.rounds import last_round as records_of_last_round
-from rearlog.records.wording import line_of, stamp
 from rearlog.store.cohort_file import CohortFile
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
 
-_LONGEST_CHANGES = 60
 _NUMBERS = re.compile(r"([Tt]?)([0-9]{1,9})(?:[-–]\1?([0-9]{1,9}))?")
 _LONGEST_RANGE = 100_000
 
@@ -108,7 +101,7 @@ def strike_command(
     if dry_run:
         effect = _effect(notebook, after)
         chosen = [each for each in notebook.log.all_observations if each.number in observations]
-        tables = [_records_table("To be struck out", chosen)] if chosen else []
+        tables = [records_table("To be struck out", chosen)] if chosen else []
         tables += [effect_table(effect)] if effect.changes else []
         show(effect, "table", lambda: tables, effect.changes)
         if not effect.changes:
@@ -149,81 +142,3 @@ def _effect(before: Notebook, after: Notebook) -> StrikeEffect:
     return strike_effect(
         (before.durations(), before.survival()), (after.durations(), after.survival())
     )
-
-
-def effect_table(effect: StrikeEffect) -> Table:
-    """The figures that change, before and after."""
-    return Table(
-        f"{effect.cohort}: what would change",
-        ["of", "figure", "now", "then"],
-        [
-            [each.of, each.figure.replace("_", " "), each.before, each.after]
-            for each in effect.changes
-        ],
-    )
-
-
-def rounds_table(result: History) -> Table:
-    """A line a round: what was entered together."""
-    return Table(
-        f"{result.cohort}: rounds",
-        ["records", "of", "by", "n", "struck", "new", "changes"],
-        [
-            [
-                _numbers(each),
-                stamp(each.at),
-                each.by or "",
-                each.records,
-                each.struck or "",
-                each.changed,
-                shortened(each.changes, _LONGEST_CHANGES),
-            ]
-            for each in result.rounds
-        ],
-    )
-
-
-def _numbers(each: WrittenRound) -> str:
-    first, last = each.first_record, each.last_record
-    return str(first) if first == last else f"{first}–{last}"
-
-
-def history_tables(result: History) -> list[Table]:
-    """The records in the order of writing."""
-    temperatures = Table(
-        "Temperatures",
-        ["no.", "when", "°C", "struck out"],
-        [
-            [f"T{each.number}", *_temperature(each), _struck(each.struck)]
-            for each in result.temperatures
-        ],
-    )
-    checks = _records_table(f"{result.cohort}: records", result.observations)
-    return [checks, *([temperatures] if result.temperatures else [])]
-
-
-def _records_table(title: str, records: Sequence[Observation]) -> Table:
-    return Table(
-        title,
-        ["no.", "seen", "entry", "by", "struck out"],
-        [
-            [str(each.number), stamp(each.at), line_of(each), each.by or "", _struck(each.struck)]
-            for each in records
-        ],
-    )
-
-
-def _struck(struck: Struck | None) -> str:
-    if struck is None:
-        return ""
-    who = f" by {struck.by}" if struck.by else ""
-    return f"{stamp(struck.at)}{who}: {struck.because}"
-
-
-def _temperature(record: Temperature) -> tuple[str, str]:
-    if isinstance(record, DayExtremes):
-        return str(record.date), f"{record.min_c:g} to {record.max_c:g}"
-    if isinstance(record, ConstantTemperature):
-        return f"{record.first} to {record.last or 'now'}", f"{record.celsius:g} constant"
-    span = f"{min(record.celsius):g} to {max(record.celsius):g}"
-    return f"from {stamp(record.at)}", f"{span} in {len(record.celsius)} readings"

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -17,32 +15,18 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.cli.present import show
-from rearlog.present.tables import Table
+from rearlog.present.safekeeping import (
+    Verifications,
+    backup_tables,
+    findings,
+    verification_tables,
+)
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import counted
 from rearlog.store.cohort_file import CohortFile
-from rearlog.store.restoring import States, restore, states_of
-from rearlog.store.verification import Verification, accept, verify
-
-_SHOWN = 50
-
-
-@dataclass(frozen=True, slots=True)
-class Verifications:
-    """What was found in each cohort file."""
-
-    cohorts: tuple[Verification, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that is wrong, as a row."""
-
-    cohort: str
-    place: str
-    message: str
-    remedy: str
+from rearlog.store.restoring import restore, states_of
+from rearlog.store.verification import accept, verify
 
 
 @click.command("verify")
@@ -68,63 +52,8 @@ def verify_command(
     now = times.now("UTC")
     look = accept if accepting else verify
     result = Verifications(tuple(look(each, now, check) for each in cohorts))
-    findings = [
-        Finding(each.cohort, problem.place, problem.message, problem.remedy)
-        for each in result.cohorts
-        for problem in each.problems
-    ]
-    show(result, form, lambda: _verification_tables(result, findings), findings)
+    show(result, form, lambda: verification_tables(result), findings(result))
     ctx.exit(0 if all(each.sound for each in result.cohorts) else 1)
-
-
-def _verification_tables(result: Verifications, findings: Sequence[Finding]) -> list[Table]:
-    told = Table(
-        "What was found",
-        [
-            "cohort",
-            "sound",
-            "individuals",
-            "checks",
-            "struck",
-            "temperatures",
-            "problems",
-            "backups",
-        ],
-        [
-            [
-                each.cohort,
-                "yes" if each.sound else "NO",
-                each.individuals,
-                each.observations,
-                each.struck,
-                each.temperatures,
-                len(each.problems),
-                _size_of_backups(each),
-            ]
-            for each in result.cohorts
-        ],
-    )
-    if not findings:
-        return [told]
-    more = len(findings) - _SHOWN
-    problems = Table(
-        "What is wrong",
-        ["cohort", "where", "what", "what to do"],
-        [[each.cohort, each.place, each.message, each.remedy] for each in findings[:_SHOWN]],
-        [f"… and {more} more: --format csv lists all."] if more > 0 else [],
-    )
-    return [told, problems]
-
-
-def _size_of_backups(found: Verification) -> str:
-    """How many there are, and how much room they take together."""
-    if found.backups is None or found.backup_bytes is None:
-        return "cannot be listed"
-    return f"{found.backups} ({_size(found.backup_bytes)})" if found.backups else "none"
-
-
-def _size(count: int) -> str:
-    return f"{count / 1e6:,.1f} MB" if count >= 1e6 else f"{count / 1000:,.0f} kB"
 
 
 @click.command("restore")
@@ -156,24 +85,7 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
             "damaged, only a copy from elsewhere can take its place."
         )
     if result.backups or form != "table":
-        show(result, form, lambda: _backup_tables(result), result.backups)
-
-
-def _backup_tables(result: States) -> list[Table]:
-    rows = [
-        [
-            each.number,
-            f"{each.written:%Y-%m-%d %H:%M:%S}",
-            each.individuals,
-            each.observations,
-            _size(each.bytes),
-            each.problem or each.why or "",
-        ]
-        for each in result.backups
-    ]
-    columns = ["number", "as it was on", "individuals", "checks", "size", "note"]
-    words = [f"Bring one back with: rearlog restore {result.cohort} NUMBER"]
-    return [Table(f"Backups of {result.file}", columns, rows, words)]
+        show(result, form, lambda: backup_tables(result), result.backups)
 
 
 @click.command("merge")

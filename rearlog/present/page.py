@@ -21,15 +21,7 @@ from rearlog.charts import rate as rate_chart
 from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.output import render as render_chart
-from rearlog.present.between import comparison_tables, thermal_tables
-from rearlog.present.cells import cell
-from rearlog.present.contents import CohortResults, Contents
-from rearlog.present.forecast import forecast_tables
-from rearlog.present.glossary import GLOSSARY
-from rearlog.present.plainly import codes, plainly
-from rearlog.present.policy import guarded
-from rearlog.present.tables import (
-    Table,
+from rearlog.present.answers import (
     composition_tables,
     durations_tables,
     growth_tables,
@@ -37,6 +29,14 @@ from rearlog.present.tables import (
     individuals_table,
     survival_tables,
 )
+from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.cells import cell
+from rearlog.present.contents import CohortResults, Contents
+from rearlog.present.forecast import forecast_tables
+from rearlog.present.glossary import GLOSSARY
+from rearlog.present.plainly import codes, plainly
+from rearlog.present.policy import guarded
+from rearlog.present.tables import Table
 from rearlog.records.cautions import CAUTIONS
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import completeness as completeness_words

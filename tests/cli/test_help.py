@@ -3,6 +3,8 @@
 import re
 import shlex
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime
@@ -161,6 +163,17 @@ def test_every_command_and_option_is_explained(command: str) -> None:
 def test_the_help_page_lists_every_command() -> None:
     page = help_of()
     assert all(line in page for _, line in COMMANDS.values())
+
+
+def test_no_help_waits_for_numbers_or_pictures() -> None:
+    code = (
+        "import sys; from click.testing import CliRunner;"
+        "from rearlog.cli.main import COMMANDS, main;"
+        "[CliRunner().invoke(main, [name, '--help']) for name in COMMANDS];"
+        "print([name for name in ('numpy', 'scipy', 'matplotlib') if name in sys.modules])"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "[]"
 
 
 EXAMPLES = [

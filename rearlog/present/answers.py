@@ -1,0 +1,293 @@
+"""The tables of the answers about one cohort. Nothing is computed here, only laid out."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from rearlog.present.tables import Table, between
+from rearlog.records.wording import day_runs
+from rearlog.sentences import durations as durations_words
+from rearlog.sentences import growth as growth_words
+from rearlog.sentences import survival as survival_words
+from rearlog.sentences.phrases import LIMITS
+from rearlog.sentences.stage_heat import no_expected
+
+if TYPE_CHECKING:
+    from rearlog.analysis.growth.growth import Growth
+    from rearlog.analysis.stages.durations import Durations, StageDuration
+    from rearlog.analysis.stages.stage_counts import StageCounts
+    from rearlog.analysis.stages.stage_heat import Heat
+    from rearlog.analysis.survival.survival import Survival
+
+
+def durations_tables(result: Durations) -> list[Table]:
+    """What became of those who entered each stage, and how long it took."""
+    fates = Table(
+        f"{result.cohort} ({result.species}): what became of those who entered each stage",
+        ["stage", "entered", "done", "died", "lost", "removed", "still in", "start unknown"],
+        [
+            [
+                each.stage,
+                each.entered,
+                each.completed,
+                each.died,
+                each.lost,
+                each.removed,
+                each.in_stage,
+                each.start_unknown,
+            ]
+            for each in result.stages
+        ],
+    )
+    days = Table(
+        "Days in the stage, of those who completed it",
+        ["stage", "n", "mean", "SE", "SD", "median", "range", "±", "expected", "out"],
+        [_days_row(each) for each in result.stages],
+        [
+            "SE: standard error of the mean, that of the checks included. ±: how far off one "
+            "duration can be: a check shows only that a molt fell between the last check and this "
+            "one. Out: individuals that cannot have been in the expected range.",
+        ],
+    )
+    done = Table(
+        "Days after which so many had completed it",
+        ["stage", "a quarter", "half", "three quarters"],
+        [[each.stage, *map(between, each.npmle_quartiles)] for each in result.stages],
+        [
+            "After more days than the first number and no more than the second, those that died "
+            "or are still in it counted (Turnbull’s estimate). –: too few have completed it.",
+            "",
+            *durations_words.words(result),
+            "",
+            *durations_words.bases(result.stages),
+        ],
+    )
+    return [fates, days, done]
+
+
+def _days_row(each: StageDuration) -> list[Any]:
+    width = each.interval_width
+    spread = None if each.min is None else between((each.min, each.max))
+    return [
+        each.stage,
+        each.completed,
+        each.mean,
+        each.se,
+        each.sd,
+        each.median,
+        spread,
+        None if width is None else f"{width / 2:.1f}",
+        between(each.expected),
+        each.outside,
+    ]
+
+
+def individuals_table(result: Durations) -> list[Table]:
+    """Every individual in every stage."""
+    return [
+        Table(
+            f"{result.cohort}: days of each individual",
+            ["individual", "stage", "days", "between", "outcome", "DD", "expected", "outside"],
+            [
+                [
+                    each.individual,
+                    each.stage,
+                    each.days,
+                    None if each.low is None else between((each.low, each.high)),
+                    each.outcome,
+                    each.degree_days,
+                    between(each.expected),
+                    each.outside or "",
+                ]
+                for each in result.individuals
+            ],
+        )
+    ]
+
+
+def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
+    """The degree-days of each stage, and with `daily` of each day."""
+    upper = f", upper {result.upper:g} °C ({result.cutoff} cutoff)" if result.upper else ""
+    covered = result.coverage
+    words = [
+        f"Days: {covered.days}, of which with a temperature on record {covered.recorded}, filled "
+        f"from the days beside them {covered.filled}, missing {covered.missing}."
+    ]
+    if result.missing_dates:
+        words.append(f"Missing: {', '.join(_run(*run) for run in day_runs(result.missing_dates))}.")
+    if (reason := no_expected(result)) is not None:
+        words.append(f"Nothing is expected here, since {reason}.")
+    stages = Table(
+        f"{result.cohort}: degree-days above {result.lower:g} °C{upper}, {result.method}",
+        ["stage", "n", "mean DD", "SD", "SE", "range", "expected"],
+        [
+            [
+                each.stage,
+                each.n,
+                each.mean,
+                each.sd,
+                each.se,
+                None if each.min is None else between((each.min, each.max)),
+                between(each.expected),
+            ]
+            for each in result.stages
+        ],
+        words,
+    )
+    if not daily:
+        return [stages]
+    days = Table(
+        "Day by day",
+        ["date", "DD", "total", ""],
+        [
+            [str(each.date), each.degree_days, each.cumulative, "filled" if each.filled else ""]
+            for each in result.daily
+        ],
+    )
+    return [days, stages]
+
+
+def _run(first: date, last: date) -> str:
+    return f"{first}" if first == last else f"{first} to {last}"
+
+
+def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Table]:
+    """Deaths by stage, causes, survival and life table by age, and the answer in words."""
+    total = "unknown, for nobody survived some stage" if result.K is None else f"{result.K:.2f}"
+    stages = Table(
+        f"{result.cohort}: survival by stage, n = {result.n}",
+        ["stage", "entered", "died", "lost", "removed", "completed", "q", LIMITS, "k"],
+        [
+            [
+                each.stage,
+                each.entered,
+                each.died,
+                each.lost,
+                each.removed,
+                each.completed,
+                each.q,
+                _limits(each.q_low, each.q_high),
+                each.k,
+            ]
+            for each in result.stage_table
+        ],
+        [
+            "q: the part of those whose fate in the stage is known that died in it (Wilson’s "
+            f"limits). k: its killing power, −log10(1 − q). K, the sum of all k: {total}."
+        ],
+    )
+    causes = Table(
+        "Causes of death",
+        ["cause", "stage", "deaths"],
+        [[each.cause or "not noted", each.stage, each.deaths] for each in result.causes],
+    )
+    curve = Table(
+        "Survival by age in days (Kaplan–Meier)",
+        ["day", "at risk", "died", "censored", "survival", "SE", LIMITS],
+        [
+            [
+                f"{each.day:g}",
+                each.at_risk,
+                each.deaths,
+                each.censored,
+                each.survival,
+                each.se,
+                _limits(each.low, each.high),
+            ]
+            for each in result.kaplan_meier
+        ],
+        [
+            "Censored: lost, taken out alive, or alive at the last check. SE by Greenwood, limits "
+            "on the log–log scale."
+        ],
+    )
+    ages = Table(
+        "Life table by age in days",
+        ["x", "n", "l", "d", "q", "L", "T", "e"],
+        [
+            [each.x, each.n, each.l, each.d, each.q, each.L, each.T, each.e]
+            for each in result.life_table
+        ],
+        [
+            "At age x: n alive, l the part of all that is; from x to the next day: d died, q the "
+            "chance to, L days lived by each of all; T the sum of L from x on; e the days still to "
+            "live within this table, which ends with the watch: it is no length of life.",
+            "",
+            *survival_words.words(result),
+        ],
+    )
+    return [
+        stages,
+        *([causes] if result.causes else []),
+        *([curve] if kaplan_meier else []),
+        ages,
+    ]
+
+
+def _limits(low: float | None, high: float | None) -> str | None:
+    return None if low is None or high is None else between((low, high), 2)
+
+
+def growth_tables(result: Growth) -> list[Table]:
+    """Head widths by instar, and the series of what was measured."""
+    widths = Table(
+        f"{result.cohort}: head capsule width by instar, mm",
+        ["instar", "n", "mean", "SD", "ratio", "profile"],
+        [
+            [
+                each.stage,
+                each.n,
+                each.head_width_mm_mean,
+                each.sd,
+                each.ratio_to_previous,
+                each.expected,
+            ]
+            for each in result.instars
+        ],
+        growth_words.words(result),
+    )
+    series = Table(
+        "Measured",
+        ["individual", "day", "stage", "DD", "length mm", "head mm", "mass mg"],
+        [
+            [
+                each.individual,
+                each.day,
+                each.stage,
+                each.degree_days,
+                each.length_mm,
+                each.head_width_mm,
+                each.mass_mg,
+            ]
+            for each in result.series
+        ],
+    )
+    gains = Table(
+        "Growth from weighing to weighing",
+        ["individual", "from day", "to day", "rate a day", "fold"],
+        [
+            [each.individual, each.from_day, each.to_day, each.rate_per_day, each.fold]
+            for each in result.gains
+        ],
+        ["Rate: ln(m2/m1)/days, the growth a day as a part of the mass."],
+    )
+    shown = [(series, result.series), (gains, result.gains), (widths, result.instars)]
+    tables = [table for table, rows in shown if rows]
+    if widths in tables:
+        return tables
+    return [*tables, Table(widths.title, [], [], growth_words.words(result))]
+
+
+def composition_tables(result: StageCounts) -> list[Table]:
+    """How many were in each stage at the end of each day."""
+    return [
+        Table(
+            f"{result.cohort}: how many were in which stage",
+            ["date", *result.stages, "dead", "lost", "removed"],
+            [
+                [str(day.date), *day.in_stage, day.dead, day.lost, day.removed]
+                for day in result.days
+            ],
+        )
+    ]

@@ -1,0 +1,104 @@
+"""The tables of the records as they were written. Nothing is computed here, only laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rearlog.present.tables import Table
+from rearlog.records.entries import shortened
+from rearlog.records.log import (
+    ConstantTemperature,
+    DayExtremes,
+    Observation,
+    Struck,
+    Temperature,
+)
+from rearlog.records.wording import line_of, stamp
+
+if TYPE_CHECKING:
+    from rearlog.analysis.comparing.strike_effect import StrikeEffect
+    from rearlog.notebook import History
+    from rearlog.records.rounds import WrittenRound
+
+LONGEST_CHANGES = 60
+"""The changes of a round are cut off after so many letters."""
+
+
+def effect_table(effect: StrikeEffect) -> Table:
+    """The figures that change, before and after."""
+    return Table(
+        f"{effect.cohort}: what would change",
+        ["of", "figure", "now", "then"],
+        [
+            [each.of, each.figure.replace("_", " "), each.before, each.after]
+            for each in effect.changes
+        ],
+    )
+
+
+def rounds_table(result: History) -> Table:
+    """A line a round: what was entered together."""
+    return Table(
+        f"{result.cohort}: rounds",
+        ["records", "of", "by", "n", "struck", "new", "changes"],
+        [
+            [
+                _numbers(each),
+                stamp(each.at),
+                each.by or "",
+                each.records,
+                each.struck or "",
+                each.changed,
+                shortened(each.changes, LONGEST_CHANGES),
+            ]
+            for each in result.rounds
+        ],
+    )
+
+
+def _numbers(each: WrittenRound) -> str:
+    first, last = each.first_record, each.last_record
+    return str(first) if first == last else f"{first}–{last}"
+
+
+def history_tables(result: History) -> list[Table]:
+    """The records in the order of writing."""
+    temperatures = Table(
+        "Temperatures",
+        ["no.", "when", "°C", "struck out"],
+        [
+            [f"T{each.number}", *_temperature(each), _struck(each.struck)]
+            for each in result.temperatures
+        ],
+    )
+    checks = records_table(f"{result.cohort}: records", result.observations)
+    return [checks, *([temperatures] if result.temperatures else [])]
+
+
+def records_table(title: str, records: Sequence[Observation]) -> Table:
+    """Observations, each as an entry of the notation."""
+    return Table(
+        title,
+        ["no.", "seen", "entry", "by", "struck out"],
+        [
+            [str(each.number), stamp(each.at), line_of(each), each.by or "", _struck(each.struck)]
+            for each in records
+        ],
+    )
+
+
+def _struck(struck: Struck | None) -> str:
+    if struck is None:
+        return ""
+    who = f" by {struck.by}" if struck.by else ""
+    return f"{stamp(struck.at)}{who}: {struck.because}"
+
+
+def _temperature(record: Temperature) -> tuple[str, str]:
+    if isinstance(record, DayExtremes):
+        return str(record.date), f"{record.min_c:g} to {record.max_c:g}"
+    if isinstance(record, ConstantTemperature):
+        return f"{record.first} to {record.last or 'now'}", f"{record.celsius:g} constant"
+    span = f"{min(record.celsius):g} to {max(record.celsius):g}"
+    return f"from {stamp(record.at)}", f"{span} in {len(record.celsius)} readings"

@@ -1,0 +1,111 @@
+"""The tables of files and their backups: what is sound, what is wrong, what can be brought back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from rearlog.present.tables import Table
+
+if TYPE_CHECKING:
+    from rearlog.store.restoring import States
+    from rearlog.store.verification import Verification
+
+MOST_SHOWN = 50
+"""More things that are wrong than this are left to the CSV."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verifications:
+    """What was found in each cohort file."""
+
+    cohorts: tuple[Verification, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is wrong, as a row."""
+
+    cohort: str
+    place: str
+    message: str
+    remedy: str
+
+
+def findings(result: Verifications) -> list[Finding]:
+    """All that is wrong, a row each."""
+    return [
+        Finding(each.cohort, problem.place, problem.message, problem.remedy)
+        for each in result.cohorts
+        for problem in each.problems
+    ]
+
+
+def verification_tables(result: Verifications) -> list[Table]:
+    """What was found in each file, and all that is wrong."""
+    told = Table(
+        "What was found",
+        [
+            "cohort",
+            "sound",
+            "individuals",
+            "checks",
+            "struck",
+            "temperatures",
+            "problems",
+            "backups",
+        ],
+        [
+            [
+                each.cohort,
+                "yes" if each.sound else "NO",
+                each.individuals,
+                each.observations,
+                each.struck,
+                each.temperatures,
+                len(each.problems),
+                _size_of_backups(each),
+            ]
+            for each in result.cohorts
+        ],
+    )
+    found = findings(result)
+    if not found:
+        return [told]
+    more = len(found) - MOST_SHOWN
+    problems = Table(
+        "What is wrong",
+        ["cohort", "where", "what", "what to do"],
+        [[each.cohort, each.place, each.message, each.remedy] for each in found[:MOST_SHOWN]],
+        [f"… and {more} more: --format csv lists all."] if more > 0 else [],
+    )
+    return [told, problems]
+
+
+def _size_of_backups(found: Verification) -> str:
+    """How many there are, and how much room they take together."""
+    if found.backups is None or found.backup_bytes is None:
+        return "cannot be listed"
+    return f"{found.backups} ({_size(found.backup_bytes)})" if found.backups else "none"
+
+
+def _size(count: int) -> str:
+    return f"{count / 1e6:,.1f} MB" if count >= 1e6 else f"{count / 1000:,.0f} kB"
+
+
+def backup_tables(result: States) -> list[Table]:
+    """The states that a cohort can be brought back to."""
+    rows = [
+        [
+            each.number,
+            f"{each.written:%Y-%m-%d %H:%M:%S}",
+            each.individuals,
+            each.observations,
+            _size(each.bytes),
+            each.problem or each.why or "",
+        ]
+        for each in result.backups
+    ]
+    columns = ["number", "as it was on", "individuals", "checks", "size", "note"]
+    words = [f"Bring one back with: rearlog restore {result.cohort} NUMBER"]
+    return [Table(f"Backups of {result.file}", columns, rows, words)]
