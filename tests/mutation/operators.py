@@ -193,7 +193,8 @@ def _faults(node: ast.AST, parent: ast.AST) -> Iterator[ast.AST]:
             if ast.unparse(func) in REMOVED and not isinstance(first, ast.GeneratorExp):
                 yield first
             plain = not any(isinstance(each, ast.Starred) for each in (first, *rest[:1]))
-            if rest and plain and ast.unparse(func) not in SYMMETRIC:
+            alike = rest and ast.unparse(first) == ast.unparse(rest[0])
+            if rest and plain and not alike and ast.unparse(func) not in SYMMETRIC:
                 yield ast.Call(func, [rest[0], first, *rest[1:]], keywords)
         case ast.Slice(lower, upper, step):
             if lower is not None:

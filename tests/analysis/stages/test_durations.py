@@ -134,13 +134,35 @@ def test_individuals_that_pass_on_different_days_are_not_in_step() -> None:
     assert not any("In step" in line for line in words(result))
 
 
-def test_the_quartiles_are_intervals() -> None:
-    lives = {str(n): "egg " * (n + 1) + "L1 " * (n + 1) + "L2" for n in range(4)}
+def test_the_quartiles_of_passages_that_were_seen_are_single_times() -> None:
+    """Four that took 1, 2, 3 and 4 days: a quarter, half and three quarters are over by then."""
+    lives = {str(n): "egg L1! " + "L1 " * (n - 1) + "L2!" for n in (1, 2, 3, 4)}
     found = row(answer(tiny_log(lives)), "L1")
-    assert found.npmle_quartiles[1] == found.npmle_median
-    lows, highs = zip(*(each or (None, None) for each in found.npmle_quartiles), strict=True)
-    assert list(lows) == sorted(lows)
-    assert list(highs) == sorted(highs)
+    assert found.npmle_quartiles == ((1.0, 1.0), (2.0, 2.0), (3.0, 3.0))
+    assert found.npmle_median == (2.0, 2.0)
+
+
+@pytest.mark.parametrize(
+    ("line", "outside", "excess"),
+    [
+        ("egg L1 L1 L1 L2", 0, 0.0),  # 2 to 4 days
+        ("egg L1 L1 L1 L1 L2", 2, 3 - 2.392),  # 3 to 5 days
+        ("egg L1! L2!", 2, 1 - 1.608),  # a day
+        ("egg L1 L1", 0, 0.0),  # not over
+    ],
+)
+def test_individuals_that_cannot_have_been_in_their_range_are_counted(
+    line: str, outside: int, excess: float
+) -> None:
+    """20 degree-days at 20 °C are 2 days, and ± 1.96 × 0.2 for 95 % of individuals."""
+    profile = small_profile(heat={"L1": 20.0})
+    kept = (ConstantTemperature(20.0, START.date()),)
+    log = tiny_log({"1": line, "2": line}, profile=profile, temperatures=kept)
+    temperatures = lay_out(log)
+    curve = heat_curve(temperatures, settings(profile, temperatures))
+    found = row(durations("tiny", profile, event_history(log), curve), "L1")
+    assert found.outside == outside
+    assert found.median_excess == pytest.approx(excess)
 
 
 def test_the_words_have_their_interval_and_say_who_is_still_in_the_stage() -> None:

@@ -1,6 +1,7 @@
 """What a profile leads one to expect: ranges, sums and verdicts worked out by hand."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 import pytest
@@ -20,7 +21,7 @@ from rearlog.analysis.stages.expected import (
     range_of,
     verdict,
 )
-from rearlog.records.log import ConstantTemperature
+from rearlog.records.log import ConstantTemperature, DayExtremes
 from rearlog.records.profile import Profile, Quantity, Span
 from tests.builders import START, small_profile, tiny_log
 
@@ -137,10 +138,16 @@ def test_what_the_expected_days_rest_on() -> None:
 
 
 def test_the_temperature_of_days_to_come_is_that_of_the_days_known() -> None:
-    """The record ends on the second day at 22 °C; the heat will have come together later."""
+    """The record ends on the second day; the heat will have come together later. From nine in the
+    morning on 15 hours had 18 °C and 24 had 26 °C."""
+    days = tuple(
+        DayExtremes(START.date() + timedelta(days=day), celsius, celsius)
+        for day, celsius in enumerate((18.0, 26.0))
+    )
+    log = tiny_log({"1": "egg egg"}, temperatures=days)
+    short = heat_curve(lay_out(log), HeatSettings(10.0, None, "single-sine", "horizontal"))
     hope = expectation(profile({"egg": 40.0}), "egg", "L1")
-    short = curve(22.0, days=1)
-    assert basis(hope, 0.0, short).celsius == pytest.approx(22.0)
+    assert basis(hope, 0.0, short).celsius == pytest.approx((15 * 18 + 24 * 26) / 39)
     assert basis(hope, float(short.knots[-1]), short).celsius is None
 
 
