@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from matplotlib.axes import Axes
@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.forecasting.emergence import EmergenceDay
-from rearlog.analysis.forecasting.forecast import EventForecast, Forecast
+from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
 from rearlog.charts.style import (
     PAGE,
@@ -25,20 +25,18 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.sentences.phrases import Finding, by_cohort, sentence_case, short_date
+from rearlog.sentences.forecast import goal, notes, title
+from rearlog.sentences.phrases import sentence_case
 
 BAND_OPACITY = 0.16
 EXPECTED_DASH = (0, (3.0, 2.0))
-
-_PLURAL = {"adult": "adults", "pupa": "pupae"}
-"""How many of a stage are spoken of; instars have no plural."""
 
 
 def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool = False) -> Figure:
     """Draw how many have come to the last stage by each day, and how many should have.
 
-    The solid, stepped line is what came; the band holds 90 % of outcomes, if all live, around the
-    dashed line of what is expected.
+    The solid, stepped line is what came; the band holds the part WINDOW of outcomes,
+    if all live, around the dashed line of what is expected.
     """
     figure = new_figure(look)
     axes = figure.subplots()
@@ -47,68 +45,8 @@ def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool 
         say_nothing_to_draw(axes, look, f"{title(results)}.")
     else:
         _draw(axes, shown, look)
-    frame(figure, look, title(results), _notes(results), invented=invented)
+    frame(figure, look, title(results), notes(results), invented=invented)
     return figure
-
-
-def title(results: Sequence[Forecast]) -> str:
-    """The finding: by when half of those still to come should be there."""
-    found = [
-        (each.cohort, event)
-        for each in results
-        if (event := _last(each)) is not None and event.likely is not None
-    ]
-    likely = [
-        Finding(name, event.likely.toordinal(), short_date(event.likely))
-        for name, event in found
-        if event.likely is not None
-    ]
-    if not likely:
-        came = [_came(each) for each in results if each.emergence]
-        adults = sentence_case(_plural(each.last_stage for each in results))
-        return f"{adults} so far: {by_cohort(came)}" if came else "Nothing can be foretold yet"
-    adults = _plural(event.into for _, event in found)
-    if len(results) == 1:
-        return f"Half of the {adults} still to come are expected by {likely[0].words}"
-    return f"Half of the {adults} to come are expected by: {by_cohort(likely)}"
-
-
-def alt_text(results: Sequence[Forecast]) -> str:
-    """One sentence that stands for the chart."""
-    names = ", ".join(each.cohort for each in results)
-    return f"Chart of the emergence so far and to come in {names}, by date. {title(results)}."
-
-
-def _plural(stages: Iterable[str]) -> str:
-    """The stages that are spoken of, each once."""
-    return " and ".join(dict.fromkeys(_PLURAL.get(each, each) for each in stages))
-
-
-def _came(result: Forecast) -> Finding:
-    """How many have come, and by when."""
-    day = result.emergence[-1]
-    count = max(each.came or 0 for each in result.emergence)
-    return Finding(result.cohort, count, f"{count} by {short_date(day.date)}")
-
-
-def _last(result: Forecast) -> EventForecast | None:
-    """The forecast of the last event that is still to come to somebody."""
-    to_come = [each for each in result.events if each.n]
-    return to_come[-1] if to_come else None
-
-
-def _notes(results: Sequence[Forecast]) -> list[str]:
-    sentences = [f"Solid: {_plural(each.last_stage for each in results)} so far"]
-    coming = [each for each in results if _last(each) is not None]
-    if coming:
-        sentences[0] += "; dashed: what is expected, with a band for 90 % of outcomes, if all live"
-        sentences += dict.fromkeys(f"As of {short_date(each.as_of)}" for each in coming)
-        sentences += dict.fromkeys(
-            f"{each.cohort} at {each.temperature_words}"
-            for each in coming
-            if each.temperature_words
-        )
-    return [". ".join(sentences) + "."]
 
 
 def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Style) -> None:
@@ -120,7 +58,7 @@ def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Style)
     first = min(day.date for day in every).toordinal()
     last = max(day.date for day in every).toordinal() + 1
     date_axis(axes, look, float(first), float(last), look.width_in)
-    adults = sentence_case(_plural(each.last_stage for each, _ in shown))
+    adults = sentence_case(goal([each for each, _ in shown]))
     label_axes(axes, look, y=f"{adults} so far, or expected")
     for result, mark in shown:
         _line(axes, result, mark, look)

@@ -34,7 +34,7 @@ from rearlog.store.cohort_file import CohortFile
 from rearlog.store.draft import DraftFile
 
 if TYPE_CHECKING:
-    from rearlog.analysis.forecasting.forecast import IndividualForecast
+    from rearlog.analysis.forecasting.individual_forecast import IndividualForecast
 
 _SEEN = {NEXT: "next stage"} | {each: each for each in ("prepupa", "pupa", "adult", *FATES)}
 _DO = {SKIP: "not looked at", BACK: "one back", SAVE: "save now", QUIT: "later", HELP: "help"}

@@ -62,5 +62,7 @@ def _due(notebook: Notebook, as_of: str | None) -> Due:
 
 def _urgency(found: Due) -> int:
     """Cohorts with an overdue event come first, then those with one that is due, or soon."""
-    order = ("overdue", "due", "soon")
+    from rearlog.analysis.forecasting.due import When  # start-up time
+
+    order = list(When)
     return order.index(found.events[0].when) if found.events else len(order)

@@ -11,12 +11,6 @@ import click
 from rearlog.cli.options import answering, cohort_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
-from rearlog.present.forecast import (
-    deadline_tables,
-    forecast_tables,
-    individual_forecast_table,
-    review_tables,
-)
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort
@@ -68,6 +62,15 @@ def forecast_command(
     rearlog forecast room --by 2026-04-10 --as-of 2026-03-20
     rearlog forecast room --review
     """
+    from rearlog.present.forecast import (  # start-up time
+        deadline_tables,
+        forecast_tables,
+        individual_forecast_table,
+        review_tables,
+    )
+    from rearlog.sentences import deadline as deadline_words
+    from rearlog.sentences import forecast as forecast_words
+
     if review and (individuals or by or temp is not None or temps is not None):
         raise UsageError("--review stands alone, or with --as-of")
     if by is not None and individuals:
@@ -81,11 +84,11 @@ def forecast_command(
         show(reviewed, form, lambda: review_tables(reviewed), reviewed.reviews)
     elif by is not None:
         deadline = notebook.deadline(_to_come(by), coming, moment)
-        _note(deadline.notices)
+        _note(deadline_words.notices(deadline))
         show(deadline, form, lambda: deadline_tables(deadline), deadline.aims)
     else:
         result = notebook.forecast(coming, moment)
-        _note(result.notices)
+        _note(forecast_words.notices(result))
         if individuals:
             show(result, form, lambda: individual_forecast_table(result), result.individuals)
         else:

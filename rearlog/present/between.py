@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from rearlog.present.tables import Table
 from rearlog.sentences import compare as comparison_words
+from rearlog.sentences import sample_size as sample_size_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
 from rearlog.sentences.heat_needs import assumed
@@ -153,7 +154,7 @@ def sample_size_tables(result: SampleSize) -> list[Table]:
                 f"{result.false_alarms.power:.1%} ({result.false_alarms.low:.1%}–"
                 f"{result.false_alarms.high:.1%}).",
                 "",
-                *result.words,
+                *sample_size_words.words(result),
                 *(f"Note: {text}." for text in assumed(result.assumptions)),
             ],
         )

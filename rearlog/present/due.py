@@ -45,11 +45,13 @@ def due_tables(result: Today, orders: Sequence[Sequence[str]]) -> Iterator[Table
 
     `orders` are the individuals of each cohort in the order in which they are named.
     """
-    lines = [[each.cohort, each.summary] for each in result.cohorts]
+    from rearlog.sentences.due import notices, summary  # start-up time: loads numbers
+
+    lines = [[each.cohort, summary(each)] for each in result.cohorts]
     day = result.cohorts[0].as_of
     yield Table(f"Due on {day:%A} {day}", ["cohort", "in short"], lines)
     for each, order in zip(result.cohorts, orders, strict=True):
-        words = [*_forgotten(each, order), *(f"Note: {told}." for told in each.notices)]
+        words = [*_forgotten(each, order), *(f"Note: {told}." for told in notices(each))]
         if each.events or words:
             groups: dict[tuple[str, str, date], list[DueEvent]] = {}
             for event in each.events:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rearlog.present.tables import Table
+from rearlog.sentences import deadline as deadline_words
+from rearlog.sentences import forecast as forecast_words
+from rearlog.sentences import review as review_words
 from rearlog.sentences.phrases import WINDOW_HOLDS, WINDOW_PERCENT
 
 if TYPE_CHECKING:
@@ -34,7 +37,7 @@ def forecast_tables(result: Forecast) -> list[Table]:
         ],
         [
             f"earliest to latest: {WINDOW_HOLDS} of those to come; likely: half of them by then.",
-            *result.words,
+            *forecast_words.words(result),
         ],
     )
     paces = Table(
@@ -45,7 +48,11 @@ def forecast_tables(result: Forecast) -> list[Table]:
             for each in result.paces
         ],
     )
-    return [paces, events] if result.events else [Table(events.title, [], [], result.words)]
+    return (
+        [paces, events]
+        if result.events
+        else [Table(events.title, [], [], forecast_words.words(result))]
+    )
 
 
 def individual_forecast_table(result: Forecast) -> list[Table]:
@@ -69,7 +76,7 @@ def individual_forecast_table(result: Forecast) -> list[Table]:
             [
                 f"earliest to latest holds it with {WINDOW_PERCENT}; "
                 "likely: as probably before as after.",
-                *result.words,
+                *forecast_words.words(result),
             ],
         )
     ]
@@ -94,7 +101,7 @@ def review_tables(result: Review) -> list[Table]:
                 ]
                 for each in result.reviews
             ],
-            result.words,
+            review_words.words(result),
         )
     ]
 
@@ -113,6 +120,6 @@ def deadline_tables(result: Deadline) -> list[Table]:
                 ]
                 for each in result.aims
             ],
-            result.words,
+            deadline_words.words(result),
         )
     ]

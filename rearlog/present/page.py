@@ -41,6 +41,7 @@ from rearlog.records.cautions import CAUTIONS
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import completeness as completeness_words
 from rearlog.sentences import durations as durations_words
+from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import progress as progress_words
 from rearlog.sentences import stage_counts as stage_counts_words
@@ -60,7 +61,7 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
     "heat": (heat_chart.heat, stage_heat_words.alt_text),
     "survival": (survival_chart.survival, survival_words.alt_text),
     "growth": (growth_chart.growth, growth_words.alt_text),
-    "forecast": (forecast_chart.forecast, forecast_chart.alt_text),
+    "forecast": (forecast_chart.forecast, forecast_words.alt_text),
     "pace": (pace_chart.pace, comparison_words.alt_text),
     "rate": (rate_chart.rate, thermal_words.alt_text),
 }
@@ -157,7 +158,10 @@ def cohort_sections(results: CohortResults) -> list[Section]:
     if results.forecast is not None:
         tables = forecast_tables(results.forecast)
         chart = picture("forecast", results.forecast, tables)
-        words = [*results.forecast.words, *results.forecast.notices]
+        words = [
+            *forecast_words.words(results.forecast),
+            *forecast_words.notices(results.forecast),
+        ]
         sections.append(Section("forecast", "When the adults should come", words, [chart]))
     chart = picture("survival", results.survival, survival_tables(results.survival))
     sections.append(

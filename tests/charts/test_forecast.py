@@ -5,8 +5,9 @@ import numpy as np
 from matplotlib.text import Annotation, Text
 
 from rearlog.analysis.forecasting.forecast import Forecast
-from rearlog.charts.forecast import EXPECTED_DASH, alt_text, forecast, title
+from rearlog.charts.forecast import EXPECTED_DASH, forecast
 from rearlog.notebook import Notebook
+from rearlog.sentences.forecast import alt_text, title
 
 ROOM = Path(__file__).parents[2] / "sample_cohorts" / "room.json"
 

@@ -10,12 +10,17 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.forecasting.future_temperature import LIKE_LATELY, FutureTemperature
+from rearlog.analysis.forecasting.future_temperature import (
+    LIKE_LATELY,
+    FutureTemperature,
+    TemperatureBasis,
+)
 from rearlog.analysis.forecasting.individual_state import individual_states
 from rearlog.analysis.forecasting.model import FARTHEST_DAYS, ForecastModel, forecast_model
+from rearlog.analysis.forecasting.notices import ForecastNotice
 from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.forecasting.predictive import predict
-from rearlog.analysis.stages.heat_needs import extrapolations
+from rearlog.analysis.stages.heat_needs import beyond_measured
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import Profile
@@ -60,10 +65,14 @@ class Deadline:
     event: str
     n: int
     temperature: float
+    temperature_basis: TemperatureBasis
     warmest: float
     aims: tuple[Aim, ...]
-    words: tuple[str, ...]
-    notices: tuple[str, ...]
+    notices: tuple[ForecastNotice, ...]
+
+    def is_over(self, aim: Aim) -> bool:
+        """Whether the last day on which the eggs may be laid has been."""
+        return aim.laid_by is not None and aim.laid_by < self.as_of
 
 
 def deadline(
@@ -79,13 +88,14 @@ def deadline(
     told = forecast_model(log, as_of, coming)
     if by <= told.date_of(told.course.now):
         raise UsageError(f"{by} is not a day to come", "name a later one")
-    if told.course.curve is None or told.course.celsius is None:
+    basis = told.course.basis
+    if told.course.curve is None or basis is None:
         raise UsageError(
             "this question needs degree-days",
             "the profile must have a lower threshold and the cohort a temperature",
         )
     steady = forecast_model(
-        log, as_of, FutureTemperature(told.course.celsius)
+        log, as_of, FutureTemperature(basis.celsius)
     )  # without the chances of weather
     now = steady.course.amount(np.array(steady.course.now))
     days = told.day_of(by + timedelta(1)) - told.course.now
@@ -105,10 +115,10 @@ def deadline(
         by=by,
         event=list(told.events.values())[-1],
         n=n,
-        temperature=told.course.celsius,
+        temperature=basis.celsius,
+        temperature_basis=basis,
         warmest=warmest,
         aims=aims,
-        words=tuple(_words(told, by, n, aims, warmest)),
         notices=tuple(_notices(steady, aims)),
     )
 
@@ -160,35 +170,11 @@ def _laid_by(by: date, days: float) -> date | None:
     return by - timedelta(days=int(np.ceil(days)))
 
 
-def _words(
-    told: ForecastModel, by: date, n: int, aims: tuple[Aim, ...], warmest: float
-) -> Iterator[str]:
-    if n == 0:
-        yield "Nobody of this cohort is still to come to it."
-    today = told.date_of(told.course.now)
-    for aim in aims:
-        share = "Half" if aim.share == SHARES[0] else f"{100 * aim.share:.0f} %"
-        if aim.celsius is not None:
-            kept = f"{aim.celsius:g} °C from now on"
-            yield f"{share} of the {n} to come would be out by {by} at {kept}."
-        elif n:
-            yield (
-                f"{share} of the {n} to come would not be out by {by} at any temperature up to "
-                f"{warmest:g} °C, and warmer is not known to be safe for them."
-            )
-        if aim.laid_by is None:
-            yield f"{share} of a new cohort would not be out: development stands still."
-        else:
-            over = ", which is over" if aim.laid_by < today else ""
-            yield f"{share} of a new cohort would be out by {by} if laid by {aim.laid_by}{over}."
-    yield f"A new cohort is taken to have {told.course.words}."
-
-
-def _notices(steady: ForecastModel, aims: tuple[Aim, ...]) -> Iterator[str]:
+def _notices(steady: ForecastModel, aims: tuple[Aim, ...]) -> Iterator[ForecastNotice]:
     yield from steady.course.notices
     developing = steady.history.last_rank[steady.predictive.next_stage >= 0]
     if len(developing) == 0:
         return
     stages = steady.log.cohort.species.stages[developing.min() : -1]
     asked = [aim.celsius for aim in aims if aim.celsius is not None]
-    yield from dict.fromkeys(line for celsius in asked for line in extrapolations(stages, celsius))
+    yield from dict.fromkeys(line for celsius in asked for line in beyond_measured(stages, celsius))

@@ -6,36 +6,67 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from enum import StrEnum
 
 import numpy as np
 
-from rearlog.analysis.forecasting.forecast import IndividualForecast, individual_forecasts, notices
+from rearlog.analysis.forecasting.individual_forecast import (
+    IndividualForecast,
+    individual_forecasts,
+)
 from rearlog.analysis.forecasting.model import ForecastModel
+from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
 from rearlog.analysis.stages.events import ALIVE
 from rearlog.analysis.stages.progress import StageCount
-from rearlog.records.wording import weekday
 
-OVERDUE, DUE, SOON = "overdue", "due", "soon"
 SOON_DAYS = 3
 """An event whose window begins within so many days is soon."""
 
-_PLURALS = {"egg": "eggs", "prepupa": "prepupae", "pupa": "pupae", "adult": "adults"}
-_VERBS = {"pupation": "pupate", "eclosion": "emerge"}
+
+class When(StrEnum):
+    """How urgent an event is, the most urgent first."""
+
+    OVERDUE = "overdue"
+    DUE = "due"
+    SOON = "soon"
+
+
+class Next(StrEnum):
+    """What is to come of those who are not overdue."""
+
+    NOTHING = "nothing"
+    """All have come as far as they can."""
+    UNFORESEEN = "unforeseen"
+    """Nothing can be foretold."""
+    NEAR = "near"
+    """Events within SOON_DAYS."""
+    LATER = "later"
+    """The first event is farther off."""
+
+
+@dataclass(frozen=True, slots=True)
+class NextEvents:
+    """What is to come next, `events` and how many should do it, the farthest in development first.
+    It is likely `by` a day; with LATER, that is the first event alone."""
+
+    what: Next
+    events: tuple[tuple[str, int], ...] = ()
+    by: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class DueEvent:
     """The next event of one individual, which is overdue, due (it may come today) or soon.
 
-    For `overdue_days` the window of 90 % that it had been given is over.
+    For `overdue_days` the window that it had been given is over.
     """
 
     individual: str
     stage: str
     event: str
     into: str
-    when: str
+    when: When
     earliest: date
     likely: date
     latest: date
@@ -54,22 +85,24 @@ class NotSeen:
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """What is due in a cohort on the day `as_of`, most urgent first; `summary` says it in a line.
+    """What is due in a cohort on the day `as_of`, most urgent first.
 
-    `stages` counts the living, the farthest first. `missing_temperatures` are the days before
-    `as_of` of which no temperature is on record.
+    `stages` counts the living, the farthest first. `overdue` are overdue; `next` is what is to come
+    of the others, None where there are none. `missing_temperatures` are the days before `as_of` of
+    which no temperature is on record.
     """
 
     cohort: str
     species: str
     as_of: date
-    summary: str
     alive: int
     stages: tuple[StageCount, ...]
+    overdue: int
+    next: NextEvents | None
     events: tuple[DueEvent, ...]
     not_seen: tuple[NotSeen, ...]
     missing_temperatures: tuple[date, ...]
-    notices: tuple[str, ...]
+    notices: tuple[ForecastNotice, ...]
 
 
 def due(told: ForecastModel) -> Due:
@@ -80,18 +113,18 @@ def due(told: ForecastModel) -> Due:
         StageCount(told.phases.stages[rank], counts[rank]) for rank in sorted(counts, reverse=True)
     )
     following = _next_events(individual_forecasts(told))
-    alive = sum(each.n for each in stages)
-    not_seen = sorted(_not_seen(told, today), key=lambda each: -each.days)
+    overdue = sum(each.overdue_days is not None for each in following)
     order = list(told.events.values())
     return Due(
         cohort=told.log.cohort.name,
         species=told.log.cohort.species.scientific_name,
         as_of=today,
-        summary=_summary(stages, following, not_seen, order, today),
-        alive=alive,
+        alive=sum(each.n for each in stages),
         stages=stages,
+        overdue=overdue,
+        next=_next(following, order, today) if not following or overdue < len(following) else None,
         events=tuple(sorted(_due(following, today), key=_urgency)),
-        not_seen=tuple(not_seen),
+        not_seen=tuple(sorted(_not_seen(told, today), key=lambda each: -each.days)),
         missing_temperatures=tuple(_missing(told, today)) if following else (),
         notices=tuple(notices(told)),
     )
@@ -110,11 +143,11 @@ def _due(following: Sequence[IndividualForecast], today: date) -> Iterator[DueEv
         if each.earliest is None or each.likely is None or each.latest is None:
             continue
         if each.overdue_days is not None:
-            when = OVERDUE
+            when = When.OVERDUE
         elif each.earliest <= today:
-            when = DUE
+            when = When.DUE
         elif each.earliest <= today + timedelta(SOON_DAYS):
-            when = SOON
+            when = When.SOON
         else:
             continue
         yield DueEvent(
@@ -131,8 +164,7 @@ def _due(following: Sequence[IndividualForecast], today: date) -> Iterator[DueEv
 
 
 def _urgency(event: DueEvent) -> tuple[int, float, date, date]:
-    rank = (OVERDUE, DUE, SOON).index(event.when)
-    return rank, -(event.overdue_days or 0.0), event.likely, event.latest
+    return list(When).index(event.when), -(event.overdue_days or 0.0), event.likely, event.latest
 
 
 def _not_seen(told: ForecastModel, today: date) -> Iterator[NotSeen]:
@@ -157,57 +189,17 @@ def _missing(told: ForecastModel, today: date) -> Iterator[date]:
         yield beyond + timedelta(step)
 
 
-def _summary(
-    stages: Sequence[StageCount],
-    following: Sequence[IndividualForecast],
-    not_seen: Sequence[NotSeen],
-    order: Sequence[str],
-    today: date,
-) -> str:
-    if not stages:
-        return "Nobody is alive."
-    counted = ", ".join(f"{each.n} {_named(each)}" for each in stages)
-    parts = [f"{sum(each.n for each in stages)} alive: {counted}"]
-    overdue = sum(each.overdue_days is not None for each in following)
-    if overdue:
-        parts.append(f"{overdue} overdue")
-        if not_seen:
-            parts.append(_unseen(not_seen))
-    if not following or overdue < len(following):
-        parts.append(_to_come(following, order, today))
-    return "; ".join(parts)
-
-
-def _unseen(not_seen: Sequence[NotSeen]) -> str:
-    """How many were not looked at, and since when: they may have done long since what is due."""
-    days = {each.days for each in not_seen}
-    if len(days) == 1:
-        return f"{len(not_seen)} not looked at since {weekday(not_seen[0].last_seen)}"
-    return f"{len(not_seen)} not looked at for {min(days)} to {max(days)} days"
-
-
-def _named(count: StageCount) -> str:
-    return count.stage if count.n == 1 else _PLURALS.get(count.stage, count.stage)
-
-
-def _to_come(following: Sequence[IndividualForecast], order: Sequence[str], today: date) -> str:
-    """Who should do what by when, the farthest first, overdue ones left out."""
+def _next(following: Sequence[IndividualForecast], order: Sequence[str], today: date) -> NextEvents:
+    """Who should do what by when; overdue ones are left out."""
     if not following:
-        return "nothing more is to come"
+        return NextEvents(Next.NOTHING)
     known = [(each.likely, each) for each in following if each.likely and not each.overdue_days]
     if not known:
-        return "nothing else can be foretold"
+        return NextEvents(Next.UNFORESEEN)
     near = [(day, each) for day, each in known if day <= today + timedelta(SOON_DAYS)]
     if not near:
         day, first = min(known, key=lambda each: each[0])
-        return f"the next should {_verb(first.event)} about {day:%A} {day.day} {day:%B}"
-    by = max(max(day for day, _ in near), today)
+        return NextEvents(Next.LATER, ((first.event, 1),), day)
     counts = Counter(each.event for _, each in near)
-    doing = [f"{counts[event]} {_verb(event)}" for event in reversed(order) if event in counts]
-    doing[0] = doing[0].replace(" ", " should ", 1)
-    told = " and ".join((", ".join(doing[:-1]), doing[-1])) if len(doing) > 1 else doing[0]
-    return f"{told} by {'today' if by == today else f'{by:%A}'}"
-
-
-def _verb(event: str) -> str:
-    return _VERBS.get(event, event)
+    events = tuple((event, counts[event]) for event in reversed(order) if event in counts)
+    return NextEvents(Next.NEAR, events, max(max(day for day, _ in near), today))

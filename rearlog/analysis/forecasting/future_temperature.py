@@ -40,6 +40,40 @@ class FutureTemperature:
 LIKE_LATELY = FutureTemperature()
 
 
+@dataclass(frozen=True, slots=True)
+class TemperatureBasis:
+    """What is taken for the temperature to come, `celsius` on average.
+
+    Where it is `given`: one temperature, or day by day from `first` to `last` and then as lately.
+    Else it is the mean of the last `recent_days` on record.
+    """
+
+    celsius: float
+    given: bool
+    first: date | None
+    last: date | None
+    recent_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class NoTemperatureSince:
+    """The record of temperatures ends on this day, before yesterday."""
+
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
+class NoTemperatureOnRecord:
+    """All days are taken to have been at `celsius`: as `planned` for the cohort, or as given for
+    the days to come."""
+
+    celsius: float
+    planned: bool
+
+
+TemperatureNotice = FilledGaps | NoTemperatureSince | NoTemperatureOnRecord
+
+
 @dataclass(frozen=True, eq=False)
 class TemperatureCourse:
     """The temperatures of a cohort up to `now` (day since its zero) and on from there.
@@ -47,7 +81,7 @@ class TemperatureCourse:
     `curve` has a temperature on every day and runs on at the temperature to come; it is None where
     no temperature or no lower threshold is known. `rate` is the degree-days a day to come and
     `daily_sd` how much single days differ in it (0 where the temperature is given). `celsius` is
-    the mean temperature to come. `words` say what was taken, `notices` what was made up for.
+    the mean temperature to come. `basis` is what was taken, `notices` what was made up for.
     """
 
     now: float
@@ -55,8 +89,8 @@ class TemperatureCourse:
     rate: float
     daily_sd: float
     celsius: float | None
-    words: str
-    notices: tuple[str, ...]
+    basis: TemperatureBasis | None
+    notices: tuple[TemperatureNotice, ...]
 
     @property
     def unit(self) -> Unit:
@@ -94,7 +128,7 @@ def temperature_course(
     now, today = cohort.clock.days(as_of), cohort.clock.day(as_of)
     known, notices = _known(lay_out(log), cohort, coming, today)
     if known is None:
-        return TemperatureCourse(now, None, np.nan, 0.0, None, "no temperature is known", ())
+        return TemperatureCourse(now, None, np.nan, 0.0, None, None, ())
     days = _days_ahead(coming, max(known.dates[-1] + timedelta(1), today))
     if days:
         as_it_ended = _held(known, today)
@@ -115,38 +149,26 @@ def temperature_course(
         curve.recent_rate(),
         sd,
         celsius,
-        _words(coming, days, celsius, recent),
+        _basis(coming, days, celsius, recent),
         notices,
     )
 
 
 def _known(
     laid_out: Temperatures, cohort: Cohort, coming: FutureTemperature, today: date
-) -> tuple[Temperatures | None, tuple[str, ...]]:
+) -> tuple[Temperatures | None, tuple[TemperatureNotice, ...]]:
     """A temperature for every day up to the last known one, and what was made up for it."""
     if laid_out.any_known:
         known, gaps = without_gaps(laid_out)
-        notices = [_filled(gaps)] if gaps else []
+        notices: list[TemperatureNotice] = [gaps] if gaps else []
         if (today - known.dates[-1]).days > 1:
-            notices.append(f"No temperature since {known.dates[-1]}")
+            notices.append(NoTemperatureSince(known.dates[-1]))
         return known, tuple(notices)
-    if cohort.planned_celsius is not None:
-        celsius, what = cohort.planned_celsius, "planned for the cohort"
-    elif coming.celsius is not None:
-        celsius, what = coming.celsius, "given for the days to come"
-    else:
+    planned = cohort.planned_celsius is not None
+    celsius = cohort.planned_celsius if planned else coming.celsius
+    if celsius is None:
         return None, ()
-    notice = f"No temperature on record: taken to have been {celsius:g} °C, as {what}"
-    return at_one_level(laid_out, celsius), (notice,)
-
-
-def _filled(gaps: FilledGaps) -> str:
-    """In words, until the notices are facts."""
-    between = (
-        f"on {gaps.first}" if gaps.first == gaps.last else f"between {gaps.first} and {gaps.last}"
-    )
-    days = "day" if gaps.days == 1 else "days"
-    return f"{gaps.days} {days} {between} without a temperature: taken from the days beside"
+    return at_one_level(laid_out, celsius), (NoTemperatureOnRecord(celsius, planned),)
 
 
 def _held(known: Temperatures, today: date) -> Iterator[DayExtremes]:
@@ -169,14 +191,9 @@ def _days_ahead(coming: FutureTemperature, first: date) -> tuple[DayExtremes, ..
     return tuple(days)
 
 
-def _words(
+def _basis(
     coming: FutureTemperature, days: Sequence[DayExtremes], celsius: float, recent: int
-) -> str:
-    if coming.celsius is not None:
-        return f"{celsius:g} °C, as given"
-    if days:
-        return (
-            f"as given for {days[0].date} to {days[-1].date} ({celsius:.1f} °C on average), "
-            f"then the mean of the last {RECENT_DAYS:g} days"
-        )
-    return f"{celsius:.1f} °C, the mean of the last {recent} days on record"
+) -> TemperatureBasis:
+    if coming.celsius is not None or not days:
+        return TemperatureBasis(celsius, coming.celsius is not None, None, None, recent)
+    return TemperatureBasis(celsius, True, days[0].date, days[-1].date, _RECENT)

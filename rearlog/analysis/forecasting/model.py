@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
 import numpy as np
 
@@ -40,13 +41,16 @@ FARTHEST_DAYS = 1000.0
 _POINTS = (np.arange(50) + 0.5) / 50
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
-    """Calendar days (in the cohort's zone) between which something comes with 90 %."""
+class Window(NamedTuple):
+    """Calendar days (in the cohort's zone) between which something comes (see WINDOW)."""
 
     earliest: date
     likely: date
     latest: date
+
+
+UNFORESEEN = (None, None, None)
+"""Instead of a window where it cannot be foretold."""
 
 
 @dataclass(frozen=True, eq=False)

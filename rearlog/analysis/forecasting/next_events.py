@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from rearlog.analysis.forecasting.forecast import IndividualForecast, forecast
+from rearlog.analysis.forecasting.individual_forecast import (
+    IndividualForecast,
+    individual_forecasts,
+)
 from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.records.log import CohortLog
 
@@ -25,5 +28,5 @@ def next_events(log: CohortLog, at: datetime) -> dict[str, IndividualForecast]:
     )
     temperatures = tuple(replace(each, entered=None) for each in log.temperatures)
     known = replace(log, all_observations=seen, all_temperatures=temperatures)
-    rows = forecast(forecast_model(known, at)).individuals
+    rows = list(individual_forecasts(forecast_model(known, at)))
     return {each.individual: each for each in reversed(rows)}

@@ -12,10 +12,20 @@ from typing import Literal
 import numpy as np
 
 from rearlog.analysis.arrays import Floats, Integers
-from rearlog.analysis.stages.heat_needs import USUAL_SPREAD, spread_of, steady_rate
+from rearlog.analysis.stages.heat_needs import USUAL_SPREAD, SpreadAssumed, spread_of, steady_rate
 from rearlog.records.profile import Profile, Quantity, Span, StageProfile
 
 Unit = Literal["degree-days", "days"]
+
+
+@dataclass(frozen=True, slots=True)
+class DaysOnly:
+    """A stage (or several) known in `days` and not in degree-days: taken at `rate` degree-days a
+    day; None: at that of the temperature to come, whatever it is."""
+
+    stage: str
+    days: float
+    rate: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +34,7 @@ class Phase:
 
     `mean` and `sd` (between individuals) of the amount that it takes are None where the profile
     does not tell. `optional` phases are passed over unless an individual was seen in them.
-    `celsius` are the temperatures that the value holds for, `words` what was assumed about it.
+    `celsius` are the temperatures that the value holds for, `assumed` what was assumed about it.
     """
 
     first: int
@@ -33,7 +43,7 @@ class Phase:
     mean: float | None
     sd: float | None
     celsius: tuple[float, float] | None
-    words: tuple[str, ...]
+    assumed: tuple[DaysOnly | SpreadAssumed, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,24 +141,22 @@ def _phase(
     if known is None:
         return Phase(first, until, optional, None, None, None, ())
     name = span.name if span else profile.codes[first]
-    factor, celsius, words = 1.0, known.at_celsius, list[str]()
+    factor, celsius, assumed = 1.0, known.at_celsius, list[DaysOnly | SpreadAssumed]()
     if unit == "degree-days" and of.degree_days is None:
-        celsius, factor = None, _per_day(profile, known, rate)
-        at = "whatever the temperature" if factor == rate else f"at {factor:g} degrees above it"
-        words.append(f"{name} is known in days, not in degree-days: {known.centre:g} days {at}")
+        own_rate = _per_day(profile, known)
+        celsius, factor = None, rate if own_rate is None else own_rate
+        assumed.append(DaysOnly(name, known.centre, own_rate))
     spread = spread_of(known)
     if spread is None:
         spread = USUAL_SPREAD * known.centre
-        words.append(
-            f"Individuals are taken to differ by {100 * USUAL_SPREAD:.0f} % (SD) in {name}"
-        )
+        assumed.append(SpreadAssumed(name, USUAL_SPREAD))
     mean, sd = known.centre * factor, spread * factor
-    return Phase(first, until, optional, mean, sd, celsius, tuple(words))
+    return Phase(first, until, optional, mean, sd, celsius, tuple(assumed))
 
 
-def _per_day(profile: Profile, days: Quantity, rate: float) -> float:
-    """Degree-days a day at the temperature that days hold for; that to come if none is named."""
+def _per_day(profile: Profile, days: Quantity) -> float | None:
+    """Degree-days a day at the temperature that days hold for; None where none is named."""
     if days.at_celsius is None or profile.lower is None:
-        return rate
+        return None
     upper = profile.upper.centre if profile.upper else None
     return steady_rate(sum(days.at_celsius) / 2, profile.lower.centre, upper)

@@ -18,7 +18,6 @@ MOST = 12
 """A long log is reviewed on so many days, spread evenly."""
 
 NEXT = "next event"
-COUNTS, ERRORS = ("inside", "outside"), ("days_late", "days_off")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +41,25 @@ class ForecastReview:
 
 
 @dataclass(frozen=True, slots=True)
+class ReviewSummary:
+    """All `n` forecasts of an event: the parts that were certainly `inside` and `outside` their
+    windows, and how far they were off on average, as in `ForecastReview`."""
+
+    event: str
+    n: int
+    inside: float
+    outside: float
+    days_late: float
+    days_off: float
+
+
+@dataclass(frozen=True, slots=True)
 class Review:
-    """All reviews of a cohort, in the order of the days."""
+    """All reviews of a cohort, in the order of the days, and what they come to."""
 
     cohort: str
     reviews: tuple[ForecastReview, ...]
-    words: tuple[str, ...]
+    summaries: tuple[ReviewSummary, ...]
 
 
 def review(log: CohortLog, as_of: datetime) -> Review:
@@ -62,7 +74,7 @@ def review(log: CohortLog, as_of: datetime) -> Review:
     for moment in _ends_of_days(known):
         if moment < as_of:
             rows += _reviews(forecast_model(log, moment), happened)
-    return Review(log.cohort.name, tuple(rows), tuple(_words(rows)))
+    return Review(log.cohort.name, tuple(rows), tuple(_summaries(rows)))
 
 
 def _ends_of_days(log: CohortLog) -> list[datetime]:
@@ -111,17 +123,15 @@ def _compared(told: ForecastModel, event: str, came: Floats, days: Floats) -> Fo
     )
 
 
-def _words(rows: list[ForecastReview]) -> Iterator[str]:
+def _summaries(rows: list[ForecastReview]) -> Iterator[ReviewSummary]:
     for event in dict.fromkeys(row.event for row in rows):
         own = [row for row in rows if row.event == event]
         n = sum(row.n for row in own)
-        inside, outside = (sum(getattr(row, name) for row in own) / n for name in COUNTS)
-        late, off = (sum(getattr(row, name) * row.n for row in own) / n for name in ERRORS)
-        yield (
-            f"Of {n} forecasts of the {event}, {100 * inside:.0f} % held it in their window "
-            f"and {100 * outside:.0f} % did not (10 % may); of the others the checks cannot tell. "
-            f"It came {abs(late):.1f} days {'later' if late > 0 else 'sooner'} than forecast on "
-            f"average, {off:.1f} days off either way."
+        yield ReviewSummary(
+            event,
+            n,
+            inside=sum(row.inside for row in own) / n,
+            outside=sum(row.outside for row in own) / n,
+            days_late=sum(row.days_late * row.n for row in own) / n,
+            days_off=sum(row.days_off * row.n for row in own) / n,
         )
-    if not rows:
-        yield "No forecast can be reviewed yet: none of the events that were forecast has come."

@@ -50,8 +50,8 @@ class SampleSize:
     `celsius` and `other_celsius`. `n` is the smallest size tried of which the share `wanted` of
     comparisons shows the difference at the `level`, None where LARGEST is not enough. `table` has
     every size tried. `false_alarms` is the share of comparisons that show one where there is none:
-    less than the `level` where the checks are rare. `words` say it in plain English, `assumptions`
-    what the profile did not.
+    less than the `level` where the checks are rare. `in_step`: they are so rare that most pass
+    between the same two. `assumptions` are what the profile did not say.
     """
 
     stage: str
@@ -69,7 +69,7 @@ class SampleSize:
     n: int | None
     table: tuple[PowerAt, ...]
     false_alarms: PowerAt
-    words: tuple[str, ...]
+    in_step: bool
     assumptions: tuple[Assumption, ...]
 
 
@@ -168,7 +168,7 @@ def sample_size(
         n=n,
         table=tuple(tried[size] for size in sorted(tried)),
         false_alarms=shown(n or LARGEST, rate, rate),
-        words=_words(n, abs(difference), wanted, watch.in_step(rate)),
+        in_step=watch.in_step(rate),
         assumptions=tuple(assumptions),
     )
 
@@ -194,17 +194,6 @@ def _refuse(wrong: Mapping[str, bool]) -> None:
     problems = [Problem(message) for message, is_so in wrong.items() if is_so]
     if problems:
         raise UsageError(problems)
-
-
-def _words(n: int | None, difference: float, wanted: float, in_step: bool) -> tuple[str, ...]:
-    days = f"{difference:.3g} day{'' if round(difference, 2) == 1 else 's'}"
-    shows = f"show a difference of {days} in {wanted:.0%} of comparisons"
-    if n is not None:
-        return (f"{n} individuals that complete it in each cohort {shows}.",)
-    text = f"Not even {LARGEST} individuals in each cohort would {shows}"
-    if in_step:
-        text += ": too many pass between the same checks, so look more often"
-    return (f"{text}.",)
 
 
 @dataclass(frozen=True, eq=False)

@@ -160,12 +160,3 @@ def beyond_measured(stages: Sequence[StageProfile], celsius: float) -> Iterator[
     for measured, codes in stages_at.items():
         if not measured_near(measured, celsius):
             yield Extrapolation(tuple(codes), measured, celsius)
-
-
-def extrapolations(stages: Sequence[StageProfile], celsius: float) -> Iterator[str]:
-    """The same in words, until forecasts hold facts."""
-    for each in beyond_measured(stages, celsius):
-        coldest, warmest = each.measured_celsius
-        known = f"{coldest:g}" if coldest == warmest else f"{coldest:g} to {warmest:g}"
-        codes = ", ".join(each.stages)
-        yield f"Extrapolated: {codes} measured at {known} °C, here {celsius:.1f} °C"

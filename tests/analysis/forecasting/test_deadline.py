@@ -11,6 +11,7 @@ from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Individual
 from rearlog.records.times import at_clock
+from rearlog.sentences.deadline import notices, words
 from rearlog.species.catalogue import find
 from tests.analysis.invented_forecasts import observed, on
 from tests.analysis.invented_moth import LAID, LOWER, eggs, moth, number
@@ -67,21 +68,21 @@ def test_no_temperature_is_named_that_may_kill(species, warmest):
     found = deadline(eggs(24, celsius=20.0, profile=species), on(3), LAID + timedelta(10))
     assert found.warmest == pytest.approx(warmest)
     assert [aim.celsius for aim in found.aims] == [None, None]
-    assert f"not be out by 2026-03-18 at any temperature up to {warmest:g} °C" in found.words[0]
-    assert "which is over" in found.words[1]
+    assert f"not be out by 2026-03-18 at any temperature up to {warmest:g} °C" in words(found)[0]
+    assert "which is over" in words(found)[1]
 
 
 def test_extrapolation_is_said():
     found = deadline(eggs(24, celsius=23.0, profile=find("painted-lady")), on(3), SOONER)
     assert found.aims[0].celsius == 29.0  # whole degrees
-    assert any("L5 measured at 22.2 to 27.7 °C" in each for each in found.notices)
+    assert any("L5 measured at 22.2 to 27.7 °C" in each for each in notices(found))
 
 
 def test_where_nobody_is_to_come_only_a_new_cohort_is_planned():
     log = observed(eggs(2, celsius=20.0), ("1", 1, "dead"), ("2", 1, "dead"))
     found = deadline(log, on(3), BY)
     assert (found.n, [aim.celsius for aim in found.aims]) == (0, [None, None])
-    assert found.words[0].startswith("Nobody")
+    assert words(found)[0].startswith("Nobody")
     assert all(aim.laid_by is not None for aim in found.aims)
 
 

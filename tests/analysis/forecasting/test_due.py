@@ -9,6 +9,7 @@ from rearlog.analysis.forecasting.due import due
 from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.present.json import to_json
 from rearlog.records.log import DayExtremes
+from rearlog.sentences.due import summary
 from tests.analysis.invented_forecasts import SURE, observed, on
 from tests.analysis.invented_moth import LAID, eggs
 
@@ -25,19 +26,19 @@ def through(code, *stages):
 def test_the_line_counts_the_living_and_says_what_comes_by_when():
     """60 degree-days at 12 a day: hatching on Friday 13 March."""
     found = due_of(observed(eggs(3, celsius=20.0, profile=SURE), ("3", 2, "dead")), on(2))
-    assert found.summary == "2 alive: 2 eggs; 2 should hatch by Friday"
+    assert summary(found) == "2 alive: 2 eggs; 2 should hatch by Friday"
     assert (found.alive, found.stages[0].stage) == (2, "egg")
 
 
 def test_the_farthest_stage_is_named_first():
     checks = [*through("1", "egg", "egg"), *through("2", "pupa", "pupa")]
     found = due_of(observed(eggs(2, celsius=20.0), *checks), on(2))
-    assert found.summary.startswith("2 alive: 1 pupa, 1 egg; ")
+    assert summary(found).startswith("2 alive: 1 pupa, 1 egg; ")
 
 
 def test_where_nothing_is_near_the_next_event_is_named():
     found = due_of(eggs(2, celsius=13.0, profile=SURE), on(0))
-    assert found.summary == "2 alive: 2 eggs; the next should hatch about Friday 20 March"
+    assert summary(found) == "2 alive: 2 eggs; the next should hatch about Friday 20 March"
     assert found.events == ()
 
 
@@ -53,7 +54,7 @@ def test_the_overdue_come_first_then_the_due_then_those_to_come():
     order = [("overdue", "due", "soon").index(each.when) for each in found.events]
     assert order == sorted(order)
     assert len(set(order)) == 3
-    assert "1 overdue" in found.summary
+    assert "1 overdue" in summary(found)
     assert found.events[0].overdue_days > 5
 
 
@@ -82,23 +83,23 @@ def test_days_without_a_temperature_are_listed_to_yesterday():
 
 
 @pytest.mark.parametrize(
-    ("checks", "summary"),
+    ("checks", "said"),
     [
         ([("1", 1, "dead"), ("2", 1, "lost")], "Nobody is alive."),
         ([("1", 1, "adult"), ("2", 1, "dead")], "1 alive: 1 adult; nothing more is to come"),
         ([("1", 1, "adult"), ("2", 1, "adult")], "2 alive: 2 adults; nothing more is to come"),
     ],
 )
-def test_where_nobody_develops(checks, summary):
+def test_where_nobody_develops(checks, said):
     log = replace(observed(eggs(2), *checks), all_temperatures=())
     found = due_of(log, on(9))
-    assert found.summary == summary
+    assert summary(found) == said
     assert (found.events, found.not_seen, found.missing_temperatures) == ((), (), ())
 
 
 def test_where_nothing_can_be_foretold():
     found = due_of(eggs(2, celsius=5.0), on(3))
-    assert found.summary == "2 alive: 2 eggs; nothing else can be foretold"
+    assert summary(found) == "2 alive: 2 eggs; nothing else can be foretold"
     assert found.events == ()
     assert to_json(found)
 

@@ -13,6 +13,7 @@ from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Individual, Observation
 from rearlog.records.profile import Quantity
 from rearlog.records.times import at_clock
+from rearlog.sentences.forecast import notices, words
 from rearlog.species.catalogue import bundled, find
 from tests.analysis.forecast_trials import simulated, steady, trial
 from tests.analysis.invented_forecasts import START, SURE, observed, on, row, told_of
@@ -88,7 +89,7 @@ def test_an_event_whose_window_is_over_is_called_overdue():
     """Eggs at 20 °C that nobody has looked at for eight weeks."""
     told = told_of(eggs(2, celsius=20.0), on(56))
     assert all(each.overdue for each in told.events)
-    assert told.words[0] == (
+    assert words(told)[0] == (
         f"Eclosion: of the 2 still to come, all were expected by {told.events[-1].latest} and "
         "none is on record yet."
     )
@@ -185,8 +186,8 @@ def test_without_temperatures_the_profiles_days_are_taken_and_labelled():
     log = replace(eggs(2, profile=find("painted-lady")), all_temperatures=())
     told = told_of(log, on(0))
     assert told.unit == "days"
-    assert "No temperature is known" in told.notices[0]
-    assert "at 20 to 24 °C" in told.notices[0]
+    assert "No temperature is known" in notices(told)[0]
+    assert "at 20 to 24 °C" in notices(told)[0]
     assert row(told, "1", "hatch").likely == LAID + timedelta(4)  # 3 to 5 days, common practice
 
 
@@ -194,7 +195,7 @@ def test_without_a_threshold_the_profiles_days_are_taken_and_labelled():
     log = eggs(2, celsius=22.0, profile=find("black-swallowtail"))
     told = told_of(observed(log, ("1", 6, "egg"), ("1", 7, "L1")), on(7))
     assert told.unit == "days"
-    assert "No lower threshold" in told.notices[0]
+    assert "No lower threshold" in notices(told)[0]
     assert [each.event for each in told.events] == ["hatch", "pupation", "eclosion"]
     off = row(told, "1", "pupation").likely - on(26).date()  # 10 to 30 days from memory
     assert abs(off.days) <= 2
@@ -204,27 +205,27 @@ def test_a_stage_of_which_nothing_is_known_ends_the_forecast():
     told = told_of(eggs(1, profile=moth(stage("L2", degree_days=None))), on(0))
     assert [each.event for each in told.events] == ["hatch", "molt to L2"]
     assert row(told, "1", "eclosion").likely is None
-    assert any("How long L2 takes is not known" in each for each in told.notices)
+    assert any("How long L2 takes is not known" in each for each in notices(told))
 
 
 def test_extrapolation_is_said():
     told = told_of(eggs(1, celsius=16.0, profile=find("painted-lady")), on(0))
-    assert any("L1, L2, L3, L4, L5 measured at 22.2 to 27.7 °C" in each for each in told.notices)
+    assert any("L1, L2, L3, L4, L5 measured at 22.2 to 27.7 °C" in each for each in notices(told))
     within = told_of(eggs(1, celsius=23.0, profile=find("painted-lady")), on(0))
-    assert within.notices == ()
+    assert notices(within) == ()
 
 
 def test_below_the_threshold_nothing_is_to_be_expected():
     told = told_of(eggs(1, celsius=5.0), on(0))
     assert row(told, "1", "hatch").likely is None
-    assert any("stands still" in each for each in told.notices)
+    assert any("stands still" in each for each in notices(told))
 
 
 def test_gaps_in_the_temperatures_are_bridged_and_said():
     days = tuple(DayExtremes(LAID + timedelta(step), 18, 22) for step in (0, 1, 2, 9, 10))
     told = told_of(eggs(1, *days), on(10))
     assert row(told, "1", "eclosion").likely is not None
-    assert any("6 days between" in each for each in told.notices)
+    assert any("6 days between" in each for each in notices(told))
 
 
 @pytest.mark.parametrize("checks", [
@@ -235,7 +236,7 @@ def test_gaps_in_the_temperatures_are_bridged_and_said():
 def test_where_nobody_develops_nothing_is_to_come(checks):
     told = told_of(observed(eggs(2), *checks), on(2))
     assert (told.individuals, told.events) == ((), ())
-    assert told.words == ("Nobody is still developing: nothing is to come.",)
+    assert words(told) == ("Nobody is still developing: nothing is to come.",)
 
 
 def test_a_cohort_without_individuals():
@@ -332,4 +333,4 @@ def test_windows_hold_as_many_as_they_say(species, celsius, differs):
 def test_a_quantity_without_spread_is_taken_to_have_one():
     profile = moth(stage("pupa", degree_days=Quantity("invented", 130.0)))
     told = told_of(eggs(1, profile=profile), on(0))
-    assert any("10 % (SD) in pupa" in each for each in told.notices)
+    assert any("10 % (SD) in pupa" in each for each in notices(told))

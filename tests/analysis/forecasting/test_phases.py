@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from rearlog.analysis.forecasting.phases import phases
+from rearlog.analysis.forecasting.phases import DaysOnly, phases
+from rearlog.analysis.stages.heat_needs import SpreadAssumed
 from rearlog.records.profile import Quantity, Span
 from rearlog.species.catalogue import bundled, find
 from tests.analysis.invented_moth import MEAN_DD, SD_DD, moth, number, stage
@@ -46,7 +47,7 @@ def test_days_at_a_temperature_become_degree_days():
     in_days = stage("L2", degree_days=None, days=days)
     found = phases(moth(in_days), "degree-days", RATE)
     assert (found.mean[2], found.sd[2]) == pytest.approx((120.0, 12.0))
-    assert found.phases[2].words
+    assert found.phases[2].assumed == (DaysOnly("L2", 10.0, rate=12.0),)
     capped = phases(moth(in_days, upper=number(18.0)), "degree-days", RATE)
     assert capped.mean[2] == pytest.approx(100.0)
 
@@ -55,7 +56,7 @@ def test_days_of_no_known_temperature_are_spent_at_the_rate_to_come():
     profile = moth(stage("pupa", degree_days=None, days=number(low=8.0, high=12.0)))
     found = phases(profile, "degree-days", RATE)
     assert found.mean[4] == pytest.approx(10 * RATE)
-    assert "whatever the temperature" in found.phases[4].words[0]
+    assert found.phases[4].assumed == (DaysOnly("pupa", 10.0, rate=None),)
 
 
 def test_a_stage_without_any_value_is_not_known():
@@ -66,7 +67,7 @@ def test_a_stage_without_any_value_is_not_known():
 def test_an_assumed_spread_is_said():
     found = phases(moth(stage("L1", degree_days=Quantity("invented", 40.0))), "degree-days", RATE)
     assert found.sd[1] == pytest.approx(4.0)
-    assert "10 %" in found.phases[1].words[0]
+    assert found.phases[1].assumed == (SpreadAssumed("L1", 0.1),)
 
 
 def test_the_shortest_span_that_helps_is_taken():

@@ -5,6 +5,7 @@ import pytest
 from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.analysis.forecasting.review import MOST, NEXT, review
 from rearlog.analysis.simulation.simulate import simulate
+from rearlog.sentences.review import words
 from tests.analysis.invented_forecasts import observed, on, told_of
 from tests.analysis.invented_moth import LAID, eggs
 
@@ -37,7 +38,7 @@ def test_the_windows_of_a_simulated_cohort_hold_what_came(made):
     n = sum(each.n for each in own)
     assert sum(each.outside for each in own) / n <= 0.15
     assert len({each.as_of for each in found.reviews}) <= MOST
-    assert found.words[1].startswith(f"Of {n} forecasts of the eclosion")
+    assert words(found)[1].startswith(f"Of {n} forecasts of the eclosion")
 
 
 def test_only_what_has_come_is_reviewed(made):
@@ -73,4 +74,4 @@ def test_what_the_checks_cannot_tell_is_neither_inside_nor_outside():
 def test_where_nothing_came_there_is_nothing_to_review(log):
     found = review(log, on(5))
     assert found.reviews == ()
-    assert "none of the events" in found.words[0]
+    assert "none of the events" in words(found)[0]

@@ -14,6 +14,7 @@ from rearlog.analysis.stages.heat_needs import needs
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences.heat_needs import assumed
+from rearlog.sentences.sample_size import words
 from tests.analysis.invented_moth import (
     LAID,
     LOWER,
@@ -49,7 +50,7 @@ def test_a_difference_that_is_not_there_is_shown_in_five_of_a_hundred(monkeypatc
     found = sample_size(moth(), "pupa", celsius=20.0, difference_days=1e-6, runs=300)
 
     assert found.n is None
-    assert found.words == (
+    assert words(found) == (
         "Not even 24 individuals in each cohort would show a difference of 1e-06 days "
         "in 80% of comparisons.",
     )
@@ -65,7 +66,7 @@ def test_checks_that_are_too_rare_show_nothing_however_many_are_looked_at(monkey
 
     assert rare.n is None
     assert rare.false_alarms.high < 0.05
-    assert rare.words[0].endswith("too many pass between the same checks, so look more often.")
+    assert words(rare)[0].endswith("too many pass between the same checks, so look more often.")
     assert daily.n is not None
     assert daily.n < 30
 
@@ -106,7 +107,7 @@ def test_the_result_says_what_was_compared():
     assert all(tried.low <= tried.power <= tried.high for tried in found.table)
     enough = [tried.n for tried in found.table if tried.power >= 0.8]
     assert found.n == min(enough)
-    assert found.words == (
+    assert words(found) == (
         f"{found.n} individuals that complete it in each cohort show a difference of 1 day "
         "in 80% of comparisons.",
     )
@@ -191,7 +192,7 @@ def test_the_other_temperature_may_be_given_instead_of_the_difference():
     assert by_celsius.difference_days == pytest.approx(by_days.difference_days)
     assert (by_celsius.n, by_celsius.table) == (by_days.n, by_days.table)
     assert warmer.difference_days == pytest.approx(-by_celsius.difference_days)
-    assert "a difference of 1.46 days" in warmer.words[0]
+    assert "a difference of 1.46 days" in words(warmer)[0]
 
 
 @pytest.mark.parametrize(

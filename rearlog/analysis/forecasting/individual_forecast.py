@@ -1,0 +1,56 @@
+"""The next event of each individual, and its last: earliest, likely, latest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from statistics import NormalDist
+
+import numpy as np
+
+from rearlog.analysis.forecasting.model import LATEST, MOMENTS, UNFORESEEN, ForecastModel
+
+_UNCUT_LATEST = NormalDist().inv_cdf(LATEST)
+"""Standard deviations to the end of a window."""
+
+
+@dataclass(frozen=True, slots=True)
+class IndividualForecast:
+    """One event to come of one living individual, which is now in `stage`.
+
+    `earliest` to `latest` holds it with the probability WINDOW, `likely` is its median; None where
+    it cannot be foretold. `overdue_days`: by so many days the end of the window was over that held
+    before it was seen not to have come; None where that is still to come.
+    """
+
+    individual: str
+    stage: str
+    event: str
+    into: str
+    earliest: date | None
+    likely: date | None
+    latest: date | None
+    overdue_days: float | None
+
+
+def individual_forecasts(model: ForecastModel) -> Iterator[IndividualForecast]:
+    """The next event, and the last, of everyone who still develops."""
+    predictive, stages = model.predictive, model.phases.stages
+    days = model.days(predictive.quantile(np.array(MOMENTS)[:, None, None]))
+    uncut = model.days(predictive.mean + _UNCUT_LATEST * predictive.sd)
+    for row in np.flatnonzero(predictive.next_stage >= 0).tolist():
+        following = int(predictive.next_stage[row])
+        for rank in dict.fromkeys((following, len(stages) - 1)):
+            late = model.course.now - float(uncut[row, rank])
+            earliest, likely, latest = model.window(days[:, row, rank]) or UNFORESEEN
+            yield IndividualForecast(
+                model.history.codes[row],
+                stages[model.history.last_rank[row]],
+                model.events[stages[rank]],
+                stages[rank],
+                earliest,
+                likely,
+                latest,
+                overdue_days=late if rank == following and late > 0 else None,
+            )

@@ -1,0 +1,87 @@
+"""What a reader should know of a forecast: what it lacks, and what it takes beyond its range."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from rearlog.analysis.forecasting.future_temperature import TemperatureNotice
+from rearlog.analysis.forecasting.model import ForecastModel
+from rearlog.analysis.forecasting.phases import DaysOnly
+from rearlog.analysis.stages.expected import Range
+from rearlog.analysis.stages.heat_needs import (
+    Extrapolation,
+    SpreadAssumed,
+    StagesPassedOver,
+    beyond_measured,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class CountedInDays:
+    """Development is counted in the profile's days, since no temperature is known, or no lower
+    threshold. They hold for the temperatures `measured_celsius` (°C; none: not said)."""
+
+    threshold_known: bool
+    measured_celsius: tuple[Range, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StandsStill:
+    """At this temperature to come (°C) there is no development."""
+
+    celsius: float
+
+
+@dataclass(frozen=True, slots=True)
+class LengthUnknown:
+    """How long a stage (or several) takes is not known, so nothing beyond it is foretold."""
+
+    stage: str
+
+
+ForecastNotice = (
+    TemperatureNotice
+    | CountedInDays
+    | Extrapolation
+    | StandsStill
+    | LengthUnknown
+    | DaysOnly
+    | SpreadAssumed
+    | StagesPassedOver
+)
+
+
+def notices(model: ForecastModel) -> Iterator[ForecastNotice]:
+    """All of it, as far as it matters to those who still develop."""
+    developing = model.predictive.next_stage >= 0
+    if not developing.any():
+        return
+    yield from model.course.notices
+    first = int(model.history.last_rank[developing].min())
+    profile = model.log.cohort.species
+    if model.course.unit == "days":
+        yield CountedInDays(profile.lower is not None, _measured(model, first))
+    elif model.course.celsius is not None:
+        yield from beyond_measured(profile.stages[first:-1], model.course.celsius)
+        if not model.course.rate > 0:
+            yield StandsStill(model.course.celsius)
+    for place, phase in enumerate(model.phases.phases):
+        if phase.until <= first or phase.optional:
+            continue
+        if phase.mean is None:
+            yield LengthUnknown(model.phases.name(place))
+        yield from phase.assumed
+    passed = tuple(stage.code for stage in profile.stages[first:] if stage.optional)
+    if passed:
+        yield StagesPassedOver(passed)
+
+
+def _measured(model: ForecastModel, first: int) -> tuple[Range, ...]:
+    """The temperatures that the days of the stages to come hold for."""
+    ranges = dict.fromkeys(
+        phase.celsius
+        for phase in model.phases.phases
+        if phase.until > first and phase.celsius is not None
+    )
+    return tuple(ranges)

@@ -1,0 +1,46 @@
+"""What it takes for the adults to be out by a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rearlog.analysis.forecasting.deadline import Deadline
+from rearlog.sentences.future_temperature import basis
+from rearlog.sentences.notices import noticed
+from rearlog.sentences.phrases import percent
+from rearlog.sentences.texts import Texts
+
+
+def words(result: Deadline) -> tuple[str, ...]:
+    """How warm it must be from now on, or when a new cohort must be laid."""
+    return tuple(_words(result))
+
+
+def _words(result: Deadline) -> Iterator[str]:
+    if result.n == 0:
+        yield "Nobody of this cohort is still to come to it."
+    for aim in result.aims:
+        share = "Half" if aim.share == 0.5 else percent(aim.share)
+        if aim.celsius is not None:
+            kept = f"{aim.celsius:g} °C from now on"
+            yield f"{share} of the {result.n} to come would be out by {result.by} at {kept}."
+        elif result.n:
+            yield (
+                f"{share} of the {result.n} to come would not be out by {result.by} at any "
+                f"temperature up to {result.warmest:g} °C, and warmer is not known to be safe "
+                "for them."
+            )
+        if aim.laid_by is None:
+            yield f"{share} of a new cohort would not be out: development stands still."
+        else:
+            laid = f"laid by {aim.laid_by}{', which is over' if result.is_over(aim) else ''}"
+            yield f"{share} of a new cohort would be out by {result.by} if {laid}."
+    yield f"A new cohort is taken to have {basis(result.temperature_basis)}."
+
+
+def notices(result: Deadline) -> tuple[str, ...]:
+    """What a reader should know of it."""
+    return noticed(result.notices)
+
+
+TEXTS: Texts = {Deadline: {"words": words, "notices": notices}}

@@ -1,0 +1,107 @@
+"""What a forecast says, and the words of its chart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.sentences.future_temperature import basis
+from rearlog.sentences.notices import noticed
+from rearlog.sentences.phrases import (
+    WINDOW_PERCENT,
+    Finding,
+    by_cohort,
+    plural,
+    sentence_case,
+    short_date,
+)
+from rearlog.sentences.texts import Texts
+
+
+def words(result: Forecast) -> tuple[str, ...]:
+    """When the last event should come, and what that rests on."""
+    return tuple(_words(result))
+
+
+def _words(result: Forecast) -> Iterator[str]:
+    if not result.events:
+        yield "Nobody is still developing: nothing is to come."
+        return
+    last = result.events[-1]
+    if last.into == result.last_stage and last.likely is not None:
+        between = f"{WINDOW_PERCENT} between {last.earliest} and {last.latest}"
+        when = f"half by {last.likely}, {between}, if all live"
+        if last.overdue:
+            when = f"all were expected by {last.latest} and none is on record yet"
+        yield f"{last.event.capitalize()}: of the {last.n} still to come, {when}."
+    yield f"Temperature to come: {temperature(result)}."
+    if result.finished:
+        yield (
+            f"The profile's {result.unit} are adjusted to the {result.finished} stages that "
+            "individuals of this cohort have finished."
+        )
+
+
+def temperature(result: Forecast) -> str:
+    """How warm it is taken to be from now on."""
+    return basis(result.temperature_basis)
+
+
+def notices(result: Forecast) -> tuple[str, ...]:
+    """What a reader should know of it."""
+    return noticed(result.notices)
+
+
+def title(results: Sequence[Forecast]) -> str:
+    """By when half of those still to come should be there."""
+    found = [(each.cohort, each.last_event) for each in results]
+    known = [(name, event, event.likely) for name, event in found if event and event.likely]
+    if not known:
+        came = [_came(each) for each in results if each.emergence]
+        adults = sentence_case(goal(results))
+        return f"{adults} so far: {by_cohort(came)}" if came else "Nothing can be foretold yet"
+    likely = [Finding(name, day.toordinal(), short_date(day)) for name, _, day in known]
+    adults = _every([event.into for _, event, _ in known])
+    if len(results) == 1:
+        return f"Half of the {adults} still to come are expected by {likely[0].words}"
+    return f"Half of the {adults} to come are expected by: {by_cohort(likely)}"
+
+
+def alt_text(results: Sequence[Forecast]) -> str:
+    """One sentence that stands for the chart."""
+    names = ", ".join(each.cohort for each in results)
+    return f"Chart of the emergence so far and to come in {names}, by date. {title(results)}."
+
+
+def notes(results: Sequence[Forecast]) -> list[str]:
+    """What the lines of the chart are, as of when, and at what temperature."""
+    sentences = [f"Solid: {goal(results)} so far"]
+    coming = [each for each in results if each.last_event is not None]
+    if coming:
+        band = f"with a band for {WINDOW_PERCENT} of outcomes, if all live"
+        sentences[0] += f"; dashed: what is expected, {band}"
+        sentences += dict.fromkeys(f"As of {short_date(each.as_of)}" for each in coming)
+        sentences += dict.fromkeys(f"{each.cohort} at {temperature(each)}" for each in coming)
+    return [". ".join(sentences) + "."]
+
+
+def goal(results: Sequence[Forecast]) -> str:
+    """Those who have come to the last stage: adults."""
+    return _every([each.last_stage for each in results])
+
+
+def _every(stages: Sequence[str]) -> str:
+    """The stages that are spoken of, each once."""
+    return " and ".join(dict.fromkeys(map(plural, stages)))
+
+
+def _came(result: Forecast) -> Finding:
+    """How many have come, and by when."""
+    day = result.emergence[-1]
+    count = max(each.came or 0 for each in result.emergence)
+    return Finding(result.cohort, count, f"{count} by {short_date(day.date)}")
+
+
+TEXTS: Texts = {
+    Forecast: {"words": words, "notices": notices, "temperature_words": temperature},
+}

@@ -1,0 +1,19 @@
+"""What is taken for the temperature to come, in words."""
+
+from __future__ import annotations
+
+from rearlog.analysis.forecasting.future_temperature import TemperatureBasis
+
+
+def basis(taken: TemperatureBasis | None) -> str:
+    """How warm it is taken to be, and why."""
+    if taken is None:
+        return "no temperature is known"
+    if not taken.given:
+        return f"{taken.celsius:.1f} °C, the mean of the last {taken.recent_days} days on record"
+    if taken.first is None:
+        return f"{taken.celsius:g} °C, as given"
+    return (
+        f"as given for {taken.first} to {taken.last} ({taken.celsius:.1f} °C on average), "
+        f"then the mean of the last {taken.recent_days} days"
+    )

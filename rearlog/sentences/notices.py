@@ -1,0 +1,67 @@
+"""What a reader should know of a forecast, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rearlog.analysis.forecasting.future_temperature import (
+    NoTemperatureOnRecord,
+    NoTemperatureSince,
+)
+from rearlog.analysis.forecasting.notices import (
+    CountedInDays,
+    ForecastNotice,
+    LengthUnknown,
+    StandsStill,
+)
+from rearlog.analysis.forecasting.phases import DaysOnly
+from rearlog.analysis.heat.gap_filling import FilledGaps
+from rearlog.analysis.stages.heat_needs import (
+    Extrapolation,
+    SpreadAssumed,
+    StagesPassedOver,
+)
+from rearlog.sentences.gap_filling import filled
+from rearlog.sentences.heat_needs import assumption
+from rearlog.sentences.phrases import percent
+
+
+def noticed(found: Iterable[ForecastNotice]) -> tuple[str, ...]:
+    """Each notice in words, without a full stop."""
+    return tuple(map(_notice, found))
+
+
+def _notice(found: ForecastNotice) -> str:
+    match found:
+        case FilledGaps():
+            return filled(found)
+        case NoTemperatureSince(last):
+            return f"No temperature since {last}"
+        case NoTemperatureOnRecord(celsius, planned):
+            source = "planned for the cohort" if planned else "given for the days to come"
+            return f"No temperature on record: taken to have been {celsius:g} °C, as {source}"
+        case CountedInDays():
+            return _counted_in_days(found)
+        case Extrapolation():
+            return assumption(found)
+        case StandsStill(celsius):
+            return f"At {celsius:.1f} °C development stands still"
+        case LengthUnknown(stage):
+            return f"How long {stage} takes is not known: nothing beyond it"
+        case DaysOnly(stage, days, rate):
+            at = "whatever the temperature" if rate is None else f"at {rate:g} degrees above it"
+            return f"{stage} is known in days, not in degree-days: {days:g} days {at}"
+        case SpreadAssumed(stage, share):
+            return f"Individuals are taken to differ by {percent(share)} (SD) in {stage}"
+        case StagesPassedOver(stages):
+            return f"Passed over unless seen: {', '.join(stages)}"
+
+
+def _counted_in_days(found: CountedInDays) -> str:
+    lacks = "temperature" if found.threshold_known else "lower threshold"
+    ranges = [
+        f"{low:g}" if low == high else f"{low:g} to {high:g}"
+        for low, high in found.measured_celsius
+    ]
+    at = f"at {' and '.join(ranges)} °C" if ranges else "whatever the temperature"
+    return f"No {lacks} is known: counted in the profile's days, {at}"

@@ -1,0 +1,29 @@
+"""What past forecasts were worth, in words."""
+
+from __future__ import annotations
+
+from rearlog.analysis.forecasting.review import Review, ReviewSummary
+from rearlog.analysis.statistics.levels import WINDOW
+from rearlog.sentences.phrases import percent
+from rearlog.sentences.texts import Texts
+
+
+def words(result: Review) -> tuple[str, ...]:
+    """How many forecasts held what came, and how far off they were."""
+    if not result.summaries:
+        none = "No forecast can be reviewed yet: none of the events that were forecast has come."
+        return (none,)
+    return tuple(map(_summary, result.summaries))
+
+
+def _summary(each: ReviewSummary) -> str:
+    return (
+        f"Of {each.n} forecasts of the {each.event}, {percent(each.inside)} held it in their "
+        f"window and {percent(each.outside)} did not ({percent(1 - WINDOW)} may); of the others "
+        f"the checks cannot tell. It came {abs(each.days_late):.1f} days "
+        f"{'later' if each.days_late > 0 else 'sooner'} than forecast on average, "
+        f"{each.days_off:.1f} days off either way."
+    )
+
+
+TEXTS: Texts = {Review: {"words": words}}

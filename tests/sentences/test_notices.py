@@ -1,0 +1,67 @@
+"""What a reader should know of a forecast is said of every kind."""
+
+from datetime import date
+
+import pytest
+
+from rearlog.analysis.forecasting.future_temperature import (
+    NoTemperatureOnRecord,
+    NoTemperatureSince,
+    TemperatureBasis,
+)
+from rearlog.analysis.forecasting.notices import CountedInDays, LengthUnknown, StandsStill
+from rearlog.analysis.forecasting.phases import DaysOnly
+from rearlog.analysis.stages.heat_needs import SpreadAssumed, StagesPassedOver
+from rearlog.sentences.future_temperature import basis
+from rearlog.sentences.notices import noticed
+
+DAY, LATER = date(2026, 3, 9), date(2026, 3, 12)
+
+
+@pytest.mark.parametrize(
+    ("notice", "said"),
+    [
+        (NoTemperatureSince(DAY), "No temperature since 2026-03-09"),
+        (
+            NoTemperatureOnRecord(23.0, planned=True),
+            "No temperature on record: taken to have been 23 °C, as planned for the cohort",
+        ),
+        (
+            CountedInDays(True, ((20.0, 24.0), (22.0, 22.0))),
+            "No temperature is known: counted in the profile's days, at 20 to 24 and 22 °C",
+        ),
+        (
+            CountedInDays(False, ()),
+            "No lower threshold is known: counted in the profile's days, whatever the temperature",
+        ),
+        (StandsStill(4.0), "At 4.0 °C development stands still"),
+        (LengthUnknown("L2"), "How long L2 takes is not known: nothing beyond it"),
+        (
+            DaysOnly("L2", 10.0, 12.0),
+            "L2 is known in days, not in degree-days: 10 days at 12 degrees above it",
+        ),
+        (
+            DaysOnly("L2", 10.0, None),
+            "L2 is known in days, not in degree-days: 10 days whatever the temperature",
+        ),
+        (SpreadAssumed("L2", 0.1), "Individuals are taken to differ by 10 % (SD) in L2"),
+        (StagesPassedOver(("L6", "L7")), "Passed over unless seen: L6, L7"),
+    ],
+)
+def test_a_notice_in_words(notice, said):
+    assert noticed([notice]) == (said,)
+
+
+@pytest.mark.parametrize(
+    ("taken", "said"),
+    [
+        (None, "no temperature is known"),
+        (TemperatureBasis(21.04, False, None, None, 5), "21.0 °C, the mean of the last 5 days on "
+         "record"),
+        (TemperatureBasis(21.5, True, None, None, 7), "21.5 °C, as given"),
+        (TemperatureBasis(21.5, True, DAY, LATER, 7), "as given for 2026-03-09 to 2026-03-12 "
+         "(21.5 °C on average), then the mean of the last 7 days"),
+    ],
+)  # fmt: skip
+def test_the_temperature_to_come_in_words(taken, said):
+    assert basis(taken) == said
