@@ -10,6 +10,7 @@ import click
 
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.cli.completion import stages
+from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook
@@ -34,8 +35,8 @@ def heat_options(command: F) -> F:
         return command(*args, heat=HeatOptions(lower, upper, method, cutoff), **kwargs)
 
     for option in (
-        click.option("--upper", type=float, metavar="C", help="Upper threshold, °C."),
-        click.option("--lower", type=float, metavar="C", help="Lower threshold, °C."),
+        click.option("--upper", type=CELSIUS, metavar="C", help="Upper threshold, °C."),
+        click.option("--lower", type=CELSIUS, metavar="C", help="Lower threshold, °C."),
         click.option(
             "--cutoff",
             type=click.Choice(CUTOFFS),

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import answering, cohort_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort
-from rearlog.records.rules import COLDEST_C, HOTTEST_C
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.future_temperature import FutureTemperature
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 @click.option("--as-of", metavar="WHEN", help="Use only what was known then (end of that day).")
 @click.option(
     "--temp",
-    type=click.FloatRange(COLDEST_C, HOTTEST_C),
+    type=CELSIUS,
     metavar="C",
     help="The temperature to come, °C (default: the mean of the last 7 days).",
 )
@@ -78,12 +78,12 @@ def forecast_command(
     notebook = Notebook(cohort)
     header = notebook.log.cohort
     moment = _moment(as_of, header)
-    coming = _coming(temp, temps)
+    coming = _coming(temp, temps, moment.date())
     if review:
         reviewed = notebook.forecast_review(moment)
         show(reviewed, form, lambda: review_tables(reviewed), reviewed.reviews)
     elif by is not None:
-        deadline = notebook.deadline(_to_come(by), coming, moment)
+        deadline = notebook.deadline(_to_come(by, moment.date()), coming, moment)
         _note(deadline_words.notices(deadline))
         show(deadline, form, lambda: deadline_tables(deadline), deadline.aims)
     else:
@@ -109,14 +109,14 @@ def _moment(as_of: str | None, cohort: Cohort) -> datetime:
     return min(now, midnight - timedelta(seconds=1))
 
 
-def _to_come(by: str) -> date:
+def _to_come(by: str, today: date) -> date:
     try:
-        return date.fromisoformat(by)
+        return times.possible(date.fromisoformat(by), today)
     except ValueError:
         raise UsageError(f"“{by[:40]}” is not a day to come", "write it as 2026-04-10") from None
 
 
-def _coming(temp: float | None, temps: Path | None) -> FutureTemperature:
+def _coming(temp: float | None, temps: Path | None, today: date) -> FutureTemperature:
     from rearlog.analysis.forecasting.future_temperature import (
         FutureTemperature,  # start-up time: not for --help
     )
@@ -124,7 +124,7 @@ def _coming(temp: float | None, temps: Path | None) -> FutureTemperature:
 
     if temp is not None and temps is not None:
         raise UsageError("give --temp or --temps, not both")
-    days = () if temps is None else read_daily(temps, date.max).days
+    days = () if temps is None else read_daily(temps, times.latest(today)).days
     return FutureTemperature(temp, days)
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from rearlog.cli.completion import species_ids
 from rearlog.cli.main import printable, show_problems
+from rearlog.cli.numbers import LENGTH
 from rearlog.cli.options import CohortName, answering, notice
 from rearlog.cli.present import show
 from rearlog.cli.streams import is_asked
@@ -19,26 +20,6 @@ from rearlog.records.profile import Answer, Profile, Question
 
 if TYPE_CHECKING:
     from rearlog.analysis.growth.growth import Growth
-
-
-def _number(text: str) -> float:
-    """A number with a decimal point or a decimal comma. Raises ValueError where it is none."""
-    return float(text.replace(",", "."))
-
-
-class Millimetres(click.ParamType[float]):
-    """A length in mm."""
-
-    name = "mm"
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> float:
-        """The number that is meant."""
-        try:
-            return _number(str(value))
-        except ValueError:
-            self.fail(f"“{value}” is not a length in mm", param, ctx)
 
 
 @click.command("identify")
@@ -54,11 +35,11 @@ class Millimetres(click.ParamType[float]):
     help="A cohort: its profile, and its own head widths where enough were measured.",
 )
 @click.option(
-    "--head", type=Millimetres(), multiple=True, metavar="MM", help="Head width; again to repeat."
+    "--head", type=LENGTH, multiple=True, metavar="MM", help="Head width; again to repeat."
 )
 @click.option(
     "--length",
-    type=Millimetres(),
+    type=LENGTH,
     metavar="MM",
     help="Body length: helps, but never decides.",
 )
@@ -150,10 +131,10 @@ def _parts(measure: Sequence[str]) -> dict[str, tuple[float, ...]]:
         name, _, value = each.partition("=")
         name = name.strip().casefold().replace("-", "_").replace(" ", "_")
         try:
-            found[name] = (*found.get(name, ()), _number(value))
-        except ValueError:
+            found[name] = (*found.get(name, ()), LENGTH.convert(value, None, None))
+        except click.BadParameter:
             remedy = "write a length in mm, such as front-filament=1.7"
-            raise UsageError(f"“{each}” is not a measure", remedy) from None
+            raise UsageError(f"“{each[:40]}” is not a measure", remedy) from None
     return found
 
 

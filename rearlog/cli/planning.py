@@ -14,12 +14,12 @@ import click
 
 from rearlog.cli.answers import span_options
 from rearlog.cli.completion import species_ids
+from rearlog.cli.numbers import CELSIUS, SHARE, Finite
 from rearlog.cli.options import answering, cohort_argument, notice, quiet_option
 from rearlog.cli.present import show
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import Cohort, CohortLog, DayExtremes, Readings, Temperature
-from rearlog.records.rules import COLDEST_C, HOTTEST_C
 from rearlog.records.wording import stamp
 from rearlog.species.catalogue import find as find_profile
 from rearlog.store.codec import NAME
@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from rearlog.analysis.simulation.lives import Mortality
     from rearlog.analysis.simulation.sample_size import PowerAt
 
+_LONGEST_DIFFERENCE = 3650
+"""In days."""
 _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
 
 _species_option = click.option(
@@ -45,15 +47,13 @@ _every_option = click.option(
 _seed_option = click.option(
     "--seed", type=click.IntRange(0), default=1, help="Another number gives other animals."
 )
-_CELSIUS = click.FloatRange(COLDEST_C, HOTTEST_C)
-_SHARE = click.FloatRange(0, 1)
 
 
 @click.command("simulate")
 @cohort_argument
 @_species_option
 @click.option("--eggs", type=click.IntRange(1, 100_000), required=True, help="How many eggs.")
-@click.option("--temp", type=_CELSIUS, metavar="C", help="A constant temperature, °C …")
+@click.option("--temp", type=CELSIUS, metavar="C", help="A constant temperature, °C …")
 @click.option(
     "--temps",
     type=click.Path(path_type=Path),
@@ -67,7 +67,7 @@ _SHARE = click.FloatRange(0, 1)
 )
 @click.option(
     "--laid-within",
-    type=click.FloatRange(0, 2400),
+    type=Finite(0, 2400),
     default=24.0,
     metavar="HOURS",
     help="The eggs are laid in these last hours before.",
@@ -78,13 +78,13 @@ _SHARE = click.FloatRange(0, 1)
     metavar="STAGE=SHARE[:CAUSES]",
     help="The part that dies in a stage, such as L2=0.1 or L2=0.1:mould,shrivelled.",
 )
-@click.option("--loss", type=_SHARE, default=0.0, metavar="SHARE", help="The part that is lost.")
+@click.option("--loss", type=SHARE, default=0.0, metavar="SHARE", help="The part that is lost.")
 @_every_option
 @click.option("--forget", multiple=True, metavar="DATE", help="A day on which nobody looks.")
 @click.option("--no-weekends", is_flag=True, help="Nobody looks on Saturdays and Sundays.")
 @click.option(
     "--measure",
-    type=_SHARE,
+    type=SHARE,
     default=0.0,
     metavar="SHARE",
     help="The part whose heads and lengths are measured.",
@@ -206,11 +206,11 @@ def _risks(written: Iterable[str]) -> dict[str, Mortality]:
 
 @click.command("plan")
 @_species_option
-@click.option("--temp", type=_CELSIUS, required=True, metavar="C", help="Of one cohort, °C.")
-@click.option("--other-temp", type=_CELSIUS, metavar="C", help="Of the other cohort, °C …")
+@click.option("--temp", type=CELSIUS, required=True, metavar="C", help="Of one cohort, °C.")
+@click.option("--other-temp", type=CELSIUS, metavar="C", help="Of the other cohort, °C …")
 @click.option(
     "--difference",
-    type=click.FloatRange(0, min_open=True),
+    type=Finite(0, _LONGEST_DIFFERENCE, min_open=True),
     metavar="DAYS",
     help="… or how much longer the other, cooler one takes.",
 )
@@ -218,7 +218,7 @@ def _risks(written: Iterable[str]) -> dict[str, Mortality]:
 @_every_option
 @click.option(
     "--power",
-    type=click.FloatRange(0, 1, min_open=True, max_open=True),
+    type=Finite(0, 1, min_open=True, max_open=True),
     default=0.8,
     help="How often the difference should show.",
 )

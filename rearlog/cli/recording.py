@@ -10,6 +10,7 @@ import click
 
 from rearlog.cli.completion import entries, species_ids, stages
 from rearlog.cli.main import printable
+from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import (
     by_option,
     cohort_argument,
@@ -22,7 +23,7 @@ from rearlog.records import times
 from rearlog.records.entries import CODE, RESERVED, expand, parse, shortened
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, Individual
-from rearlog.records.rules import COLDEST_C, HOTTEST_C, doubts_of
+from rearlog.records.rules import doubts_of
 from rearlog.records.wording import counted, day_stamp, line_of, said, stamp
 from rearlog.store.cohort_file import NAME, CohortFile
 from rearlog.store.recording import RecordedRound, record_round
@@ -45,7 +46,7 @@ from rearlog.store.recording import RecordedRound, record_round
 @click.option("--laid", metavar="DATE", help="The day on which the eggs were laid.")
 @click.option("--laid-after", metavar="WHEN", help="They were laid after this …")
 @click.option("--laid-by", metavar="WHEN", help="… and no later than this.")
-@click.option("--temp", type=click.FloatRange(COLDEST_C, HOTTEST_C), help="Planned °C.")
+@click.option("--temp", type=CELSIUS, help="Planned °C.")
 @click.option("--zone", help="Time zone, such as Europe/London (default: this machine's).")
 @click.option("--check-time", default="09:00", help="Where a check without a time stands (HH:MM).")
 @click.option("--place", help="Where they are kept.")

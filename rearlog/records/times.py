@@ -19,6 +19,12 @@ _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday",
 _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
 _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ](\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?(.*)", re.S)
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
+FIRST_YEAR, YEARS_AHEAD = 1900, 10
+"""A date is of no year before the first, and of none so far ahead of the present: it is a slip."""
+
+_FARTHEST_HOURS = 14
+"""No zone is farther from UTC (IANA time zone database: Kiritimati, +14:00)."""
+
 _REMEDY = "write 2026-03-09, 2026-03-09T08:40, today, yesterday, or a weekday"
 
 
@@ -53,8 +59,22 @@ def read_clock(text: str) -> str:
     return f"{int(match[1]):02d}:{match[2]}"
 
 
+def latest(today: date) -> date:
+    """The last day that anybody can mean."""
+    return date(min(today.year + YEARS_AHEAD, date.max.year - 1), 12, 31)
+
+
+def possible(day: date, today: date) -> date:
+    """The day itself; raises UsageError where nobody can mean it."""
+    last = latest(today)
+    if not FIRST_YEAR <= day.year <= last.year:
+        told = f"a date is from {FIRST_YEAR} to {last.year}"
+        raise UsageError(f"the year {day.year} cannot be", told)
+    return day
+
+
 def read_date(text: str, today: date) -> date:
-    """A calendar day as people type it; raises UsageError where it cannot be read."""
+    """A calendar day as people type it; raises UsageError where it cannot be read, or be meant."""
     word = text.strip().lower()
     if word == "today":
         return today
@@ -68,9 +88,10 @@ def read_date(text: str, today: date) -> date:
     try:
         if match is None:
             raise ValueError
-        return date(int(match[1]), int(match[2]), int(match[3]))
+        day = date(int(match[1]), int(match[2]), int(match[3]))
     except ValueError:
         raise UsageError(f"“{text[:40]}” is not a date", _REMEDY) from None
+    return possible(day, today)
 
 
 def read_moment(text: str, zone: str, check_time: str, at_present: datetime) -> datetime:
@@ -87,8 +108,12 @@ def read_moment(text: str, zone: str, check_time: str, at_present: datetime) -> 
     try:
         if match[5]:
             # microseconds are noise here, and pendulum's parser is stricter than fromisoformat
-            return datetime.fromisoformat(text.strip()).replace(microsecond=0)
-        day = date.fromisoformat(match[1])
+            moment = datetime.fromisoformat(text.strip()).replace(microsecond=0)
+            if abs(moment.utcoffset() or timedelta()) > timedelta(hours=_FARTHEST_HOURS):
+                raise ValueError
+            possible(moment.date(), at_present.date())
+            return moment
+        day = possible(date.fromisoformat(match[1]), at_present.date())
         hour, minute, second = int(match[2]), int(match[3]), int(match[4] or 0)
         return _local(day, (hour, minute, second), zone)
     except ValueError:

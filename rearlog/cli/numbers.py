@@ -1,0 +1,45 @@
+"""Numbers as options take them: finite, and of a size that can be."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import click
+
+from rearlog.records.rules import COLDEST_C, HOTTEST_C
+
+
+class Finite(click.FloatRange):
+    """A number between two bounds; click alone takes nan and inf, which no bound keeps out."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number that is meant."""
+        number = float(super().convert(value, param, ctx))
+        if not math.isfinite(number):
+            self.fail(f"“{value}” is not a number", param, ctx)
+        return number
+
+
+class Millimetres(Finite):
+    """A length in mm, with a decimal point or a decimal comma."""
+
+    name = "mm"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number that is meant."""
+        text = str(value)
+        try:
+            float(text.replace(",", "."))
+        except ValueError:
+            self.fail(f"“{text[:40]}” is not a length in mm", param, ctx)
+        return super().convert(text.replace(",", "."), param, ctx)
+
+
+CELSIUS = Finite(COLDEST_C, HOTTEST_C)
+LENGTH = Millimetres(max=1000)
+SHARE = Finite(0, 1)
