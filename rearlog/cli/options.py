@@ -39,16 +39,9 @@ class CohortName(click.ParamType[Path]):
 
 def cohorts_here() -> list[Path]:
     """The cohort files in `$REARLOG_DIR` or this folder, by name."""
-    folder = Path(os.environ.get("REARLOG_DIR") or ".")
-    return sorted(path for path in folder.glob("*.json") if _is_cohort(path))
+    from rearlog.store.folder import cohorts_in  # start-up time: not for --help
 
-
-def _is_cohort(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            return file.read(9).startswith(b'{"file":{')
-    except OSError:
-        return False
+    return cohorts_in(Path(os.environ.get("REARLOG_DIR") or "."))
 
 
 cohort_argument = click.argument("cohort", type=CohortName())

@@ -6,6 +6,7 @@ pupa; at 20 °C that is 6, 4 and 10 days. The eggs are laid when the cohort star
 """
 
 import json
+import os
 import shutil
 from pathlib import Path
 from typing import Any
@@ -180,3 +181,21 @@ def test_a_round_of_yesterday_rests_on_what_was_written_down_today(run: Run, mot
     run("log", "moths", "1 L1; rest same", "--on", "2026-03-15")
     result = run("check", "moths", "--on", "2026-03-16", text="q\n")
     assert "1  L1, 1 day; pupation Thu 19 to Fri 20 Mar > " in result.stdout
+
+
+def test_every_cohort_of_the_folder_is_seen_and_a_broken_one_is_named(
+    run: Run, moths: Path, folder: Path
+) -> None:
+    content = moths.read_bytes()
+    (folder / "marked.json").write_bytes(b"\xef\xbb\xbf" + content)
+    (folder / "anew.json").write_text(json.dumps(json.loads(content), indent=2))
+    (folder / "other.json").write_text('{"name": "no cohort"}')
+    run("start", "broken", "--species", "moth.toml", "--eggs", "1", "--on", "2026-03-09")
+    (folder / "broken.json").write_bytes(b"")
+    if hasattr(os, "mkfifo"):
+        os.mkfifo(folder / "pipe.json")
+    told = run("today", "--as-of", "2026-03-14", "--format", "json", fails=1)
+    assert len(json.loads(told.stdout)["cohorts"]) == 3
+    assert "broken.json" in told.stderr
+    assert "pipe" not in told.stderr
+    assert "other" not in told.stderr
