@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import MISSING, fields
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 from math import isfinite
 from reprlib import repr as brief
@@ -133,7 +133,18 @@ def temperature(document: Document, number: int) -> Temperature:
         raise Misfit(f"celsius does not suit the kind {kind}")
     if isinstance(record, Readings) and len(record.seconds) != len(record.celsius):
         raise Misfit(f"{len(record.seconds)} times and {len(record.celsius)} temperatures")
+    if isinstance(record, Readings) and not _in_calendar(record):
+        raise Misfit(f"its readings leave the years {FIRST_YEAR} to {LAST_YEAR}")
     return record
+
+
+def _in_calendar(run: Readings) -> bool:
+    """Whether all its readings have a date that a record may have (they are in order)."""
+    try:
+        ends = (run.at + timedelta(seconds=each) for each in (run.seconds[0], run.seconds[-1]))
+        return all(FIRST_YEAR <= each.year <= LAST_YEAR for each in ends)
+    except OverflowError:
+        return False
 
 
 def cohort(document: Document, _number: int) -> Cohort:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import orjson
 from filelock import FileLock, Timeout
@@ -18,7 +19,8 @@ from filelock import FileLock, Timeout
 from rearlog.disk.writing import put, reason
 from rearlog.records.asked_round import Answers, Round
 from rearlog.records.errors import StoreError
-from rearlog.records.log import CohortLog
+from rearlog.records.log import CohortLog, Observation
+from rearlog.records.profile import FATES
 from rearlog.store import codec
 from rearlog.store.durable import (
     HIDDEN,
@@ -40,8 +42,14 @@ class Draft:
 
     def resumed(self, log: CohortLog) -> Round:
         """The round as it stood, over the log as it is now (which may have been restored)."""
+        states = {None, *log.cohort.species.codes, *FATES}
         asked = tuple(code for code in self.asked if code in log.by_code)
-        answers = {code: self.answers[code] for code in asked if code in self.answers}
+        answers = {
+            code: check
+            for code in asked
+            if code in self.answers
+            and ((check := self.answers[code]) is None or {check.stage, check.fate} <= states)
+        }
         return Round(log, self.at, self.by, asked, answers)
 
     def saved_in(self, log: CohortLog) -> bool:
@@ -85,13 +93,7 @@ class DraftFile:
         if not self.path.exists():
             return None
         try:
-            found = orjson.loads(read_bytes(self.path))
-            answers = {
-                code: None if told is None else replace(codec.observation(told, 1), number=None)
-                for code, told in found["answers"].items()
-            }
-            at = datetime.fromisoformat(found["at"])
-            return Draft(at, found["by"], tuple(found["asked"]), answers)
+            return _draft(orjson.loads(read_bytes(self.path)))
         except (AttributeError, KeyError, TypeError, ValueError) as error:
             message = f"the round in {self.path} cannot be read: {error!r}"
             raise StoreError(message, "move that file away to begin a new one") from None
@@ -119,3 +121,19 @@ class DraftFile:
             self.path.unlink(missing_ok=True)
         except OSError as error:
             raise StoreError(f"{self.path} cannot be removed: {reason(error)}") from error
+
+
+def _draft(found: dict[str, Any]) -> Draft:
+    """The draft in a document; raises TypeError, KeyError or ValueError where it is damaged."""
+    at = codec.moment(found["at"])
+    by = None if found["by"] is None else str(codec.field("by", found["by"]))
+    if type(found["asked"]) is not list:
+        raise TypeError
+    asked = dict.fromkeys(str(codec.field("individual", code)) for code in found["asked"])
+    answers: dict[str, Observation | None] = {}
+    for code, told in found["answers"].items():
+        answers[code] = None if told is None else replace(codec.observation(told, 1), number=None)
+        check = answers[code]
+        if check is not None and (check.individual, check.at) != (code, at):
+            raise ValueError(f"the answer for {code[:24]} is of another look")
+    return Draft(at, by, tuple(asked), answers)

@@ -153,6 +153,8 @@ KEPT = {"kind": "constant", "celsius": 20, "first": "2026-03-09"}
         (RUN | {"celsius": 20}, "celsius does not suit the kind readings"),
         (RUN | {"celsius": [1]}, "2 times and 1 temperatures"),
         (RUN | {"celsius": [1, None]}, "celsius is not finite numbers"),
+        (RUN | {"seconds": [0, 10**12]}, "its readings leave the years 1900 to 2199"),
+        (RUN | {"seconds": [-(10**30), 5]}, "its readings leave the years"),
         (RUN | {"seconds": [5, 0]}, "seconds is not a list of whole numbers in order"),
         (RUN | {"seconds": [0.0, 5.0]}, "seconds is not a list of whole numbers"),
         (RUN | {"seconds": [], "celsius": []}, "seconds is not a list of whole numbers"),

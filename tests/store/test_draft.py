@@ -1,3 +1,4 @@
+import json
 import os
 from pathlib import Path
 
@@ -103,3 +104,33 @@ def test_the_draft_of_a_linked_cohort_stands_beside_the_file_itself(tmp_path: Pa
     (tmp_path / "room.json").symlink_to(tmp_path / "other" / "room.json")
     path = DraftFile(tmp_path / "room.json").path
     assert path.parent == tmp_path / "other" / durable.HIDDEN
+
+
+DAMAGES: list[tuple[str, object]] = [
+    ("at", "2026-03-11T09:00"), ("at", "9999-12-31T23:59:59+00:00"), ("at", 5), ("at", []),
+    ("by", 5), ("by", ["KT"]), ("asked", "1234567"), ("asked", [1, 2]), ("asked", [["1"]]),
+    ("asked", None), ("answers", []), ("answers", {"1": 5}), ("answers", {"1": {}}),
+    ("answers", {"1": {"individual": "2", "at": "2026-03-11T09:00:00+00:00", "stage": "L1"}}),
+    ("answers", {"1": {"individual": "1", "at": "2026-03-12T09:00:00+00:00", "stage": "L1"}}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("field", "value"), DAMAGES)
+def test_a_damaged_draft_is_told(drafts: DraftFile, field: str, value: object) -> None:
+    drafts.write(some_round())
+    document = json.loads(drafts.path.read_bytes())
+    drafts.path.write_text(json.dumps(document | {field: value}))
+    with pytest.raises(StoreError, match="cannot be read"):
+        drafts.read()
+
+
+def test_an_answer_that_the_log_has_no_word_for_is_asked_again(drafts: DraftFile) -> None:
+    drafts.write(some_round())
+    document = json.loads(drafts.path.read_bytes())
+    document["answers"]["1"]["stage"] = "L9"
+    document["answers"]["5"]["fate"] = "eaten"
+    drafts.path.write_text(json.dumps(document))
+    found = drafts.read()
+    assert found is not None
+    assert found.resumed(LOG).next == "1"
+    assert "5" not in found.resumed(LOG).answers

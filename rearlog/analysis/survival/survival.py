@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -108,9 +109,7 @@ def survival(
     stages and where nobody was in `first`.
     """
     stages = history.stages
-    for stage in (first, until):
-        if stage is not None and stage not in stages:
-            raise UsageError(f"there is no stage {stage}", f"the stages are {', '.join(stages)}")
+    _refuse_unknown(stages, first, until)
     goal = until or stages[-1]
     if first is not None and stages.index(first) >= stages.index(goal):
         raise UsageError(f"{first} does not come before {goal}")
@@ -142,14 +141,22 @@ def survival(
     )
 
 
+def _refuse_unknown(stages: Sequence[str], *asked: str | None) -> None:
+    for stage in asked:
+        if stage is not None and stage not in stages:
+            raise UsageError(f"there is no stage {stage}", f"the stages are {', '.join(stages)}")
+
+
 def watched(
     history: EventHistory, first: str | None = None, until: str | None = None
 ) -> tuple[npt.NDArray[np.float64], Booleans]:
     """For how many whole days each individual was watched, and whether it then died, both (n,).
 
     From entry, or from entering `first` (the middle of the interval); to the death when found,
-    the loss (last seen alive), the removal, entering `until`, or the last check.
+    the loss (last seen alive), the removal, entering `until`, or the last check. Raises UsageError
+    for unknown stages.
     """
+    _refuse_unknown(history.stages, first, until)
     dead = history.fate == DEAD
     start = history.entered
     who = np.ones(len(history.codes), dtype=bool)
