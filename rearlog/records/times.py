@@ -67,9 +67,11 @@ def latest(today: date) -> date:
 def possible(day: date, today: date) -> date:
     """The day itself; raises UsageError where nobody can mean it."""
     last = latest(today)
-    if not FIRST_YEAR <= day.year <= last.year:
-        told = f"a date is from {FIRST_YEAR} to {last.year}"
+    told = f"a date is from {FIRST_YEAR} to {last.year}"
+    if day.year < FIRST_YEAR:
         raise UsageError(f"the year {day.year} cannot be", told)
+    if day > last:
+        raise UsageError(f"{day} is too far in the future", told)
     return day
 
 

@@ -100,7 +100,7 @@ def test_notices_go_to_standard_error_and_can_be_silenced(run: Run, warm: Path) 
         (["--by", "2026-04-03", "--individuals"], "of the cohort"),
         (["--by", "soon"], "write it as"),
         (["--by", "2026-03-10"], "not a day to come"),
-        (["--as-of", "2999-01-01"], "cannot be"),
+        (["--as-of", "2999-01-01"], "in the future"),
         (["--as-of", "2026-01-01"], "before the cohort's start"),
         (["--as-of", "03/16/26"], "not a date"),
     ],

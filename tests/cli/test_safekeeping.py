@@ -7,7 +7,7 @@ import shutil
 import subprocess
 import sys
 import warnings
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +41,8 @@ def history(run: Run, cohort: str = "room") -> list[str]:
     ]
 
 
+NEXT_YEAR = f"{date.today().year + 1}-06-01"
+
 # What is wrong with an entry: exit code 1, the place, the remedy, and the file as before.
 
 
@@ -51,7 +53,7 @@ def history(run: Run, cohort: str = "room") -> list[str]:
         (["1 same; 2 L9"], "at character 9, “2 L9”: “L9” is no stage or fate", "use egg, L1"),
         (["1 egg"], "1 at 2026-03-13 09:00: egg comes before L1", "strike out record 6 if"),
         (["1 L2", "--on", "2026-03-08"], "before the individual entered", "2026-03-09 09:00"),
-        (["1 L2", "--on", "2099-01-01"], "the check is in the future", "now"),
+        (["1 L2", "--on", NEXT_YEAR], "the check is in the future", "now"),
         (["1 L2", "--on", "2026-03-11"], "at that moment already", "record 6 says L1"),
         (["1 L2 len=-3"], "length -3 is not above zero", ""),
         (["1 L2 len=9999"], "length 9999 cannot be", "the unit is mm"),

@@ -131,3 +131,20 @@ def test_a_difference_over_a_change_of_clocks_is_the_time_that_passed() -> None:
 def test_the_hour_that_is_left_out_is_put_after_the_gap() -> None:
     found = times.read_moment("2026-03-29T01:30", "Europe/London", "09:00", NOW)
     assert found.astimezone(UTC) == datetime(2026, 3, 29, 1, 30, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["9999-12-31", "0001-01-01", "1899-12-31", "2037-01-01", "9999-12-31T23:59",
+     "0001-01-01T00:00+14:00", "9999-12-31T23:59-14:00", "2026-03-09T08:40+24:00",
+     "2026-03-09T08:40+14:01", "2026-03-09T08:40-23:59"],
+)  # fmt: skip
+def test_what_no_calendar_of_ours_holds_is_refused(text: str) -> None:
+    with pytest.raises(UsageError):
+        times.read_moment(text, "UTC", "09:00", datetime(2026, 3, 11, 9, tzinfo=UTC))
+
+
+@pytest.mark.parametrize("text", ["1900-01-01", "2036-12-31", "2026-03-09T08:40+14:00"])
+def test_the_edges_of_the_calendar_are_taken(text: str) -> None:
+    present = datetime(2026, 3, 11, 9, tzinfo=UTC)
+    assert times.read_moment(text, "UTC", "09:00", present).isoformat()[:10] == text[:10]
