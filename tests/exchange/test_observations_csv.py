@@ -66,7 +66,7 @@ BAD_LINES = {
     "A01,2026-03-11T25:00,L1,,,,,,,,,": "column at: “2026-03-11T25:00” is not a date and time",
     "A01,2026-03-11,L9,,,,,,,,,": "stage: “L9” is no stage (use egg, L1, L2, L3, pupa, adult)",
     "A01,2026-03-11,,died,,,,,,,,": "column fate: “died” is no fate (use dead, lost, removed)",
-    "A01,9999-12-31,L1,,,,,,,,,": "column at: the year 9999 cannot be",
+    "A01,9999-12-31,L1,,,,,,,,,": "column at: 9999-12-31 is too far in the future",
     "A01,0001-01-01T00:00+14:00,L1,,,,,,,,,": "column at: the year 1 cannot be",
     "A01,2026-03-11,,,,,,,,,,": "line 2: neither a stage nor a fate",
     "A01,2026-03-11,L1,,mould,,,,,,,": "column cause: a cause without a fate",
