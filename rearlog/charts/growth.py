@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter, NullLocator
 
-from rearlog.analysis.growth.growth import Growth, Measured
+from rearlog.analysis.growth.growth import Growth, Measurement
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
 from rearlog.charts.style import (
     PAGE,
@@ -58,7 +58,7 @@ def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = Fa
     return figure
 
 
-Value = Callable[[Measured], float | None]
+Value = Callable[[Measurement], float | None]
 
 
 def _any(results: Sequence[Growth], value: Value) -> bool:

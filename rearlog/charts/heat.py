@@ -43,7 +43,7 @@ def heat(
 ) -> Figure:
     """Draw the degree-days of one or more cohorts by date.
 
-    `compositions` of the same cohorts put each stage on the curve where half of those who came
+    `stage_counts` of the same cohorts put each stage on the curve where half of those who came
     into it had done so. Filled days are drawn hollow; missing ones are hatched, and the total is
     not known behind them.
     """

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
-from rearlog.analysis.stages.progress import IndividualProgress, Progress
+from rearlog.analysis.stages.progress import Ending, IndividualProgress, Progress
 from rearlog.charts.palette import FATES, INK, MUTED, PALE, PAPER, stage_colours, text_on
 from rearlog.charts.style import CHARACTER, Style, day_number, dress, subtitle, write
 
@@ -88,7 +88,7 @@ class Rows:
         for group in self.result.groups:
             size = len(group.individuals)
             self.rows += [(top + row, by_code[code]) for row, code in enumerate(group.individuals)]
-            name = self.result.last_stage if group.name == "reached" else group.name
+            name = self.result.last_stage if group.name is Ending.REACHED else group.name
             self.labels.append((top + (size - 1) / 2, f"{name} {size}"))
             top += size + gap
 

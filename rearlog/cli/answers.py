@@ -151,8 +151,8 @@ def growth_command(cohort: Path, form: str) -> None:
     rearlog growth room
     rearlog growth room --format csv
     """
-    from rearlog.analysis.growth.growth import Measured  # start-up time
+    from rearlog.analysis.growth.growth import Measurement  # start-up time
     from rearlog.present.answers import growth_tables
 
     result = Notebook(cohort).growth()
-    show(result, form, lambda: growth_tables(result), flat(Measured, result.series))
+    show(result, form, lambda: growth_tables(result), flat(Measurement, result.series))

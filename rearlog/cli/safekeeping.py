@@ -18,7 +18,7 @@ from rearlog.cli.present import show
 from rearlog.present.safekeeping import (
     Verifications,
     backup_tables,
-    findings,
+    defects,
     verification_tables,
 )
 from rearlog.records import times
@@ -52,7 +52,7 @@ def verify_command(
     now = times.now("UTC")
     look = accept if accepting else verify
     result = Verifications(tuple(look(each, now, check) for each in cohorts))
-    show(result, form, lambda: verification_tables(result), findings(result))
+    show(result, form, lambda: verification_tables(result), defects(result))
     ctx.exit(0 if all(each.sound for each in result.cohorts) else 1)
 
 

@@ -1,1 +1,1 @@
-"""The self-contained page."""
+"""What people see of the answers on the terminal and on the page: tables, cells, pages."""

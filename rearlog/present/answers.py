@@ -279,7 +279,7 @@ def growth_tables(result: Growth) -> list[Table]:
     return [*tables, Table(widths.title, [], [], growth_words.words(result))]
 
 
-def composition_tables(result: StageCounts) -> list[Table]:
+def stage_count_tables(result: StageCounts) -> list[Table]:
     """How many were in each stage at the end of each day."""
     return [
         Table(

@@ -22,11 +22,11 @@ from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.output import render as render_chart
 from rearlog.present.answers import (
-    composition_tables,
     durations_tables,
     growth_tables,
     heat_tables,
     individuals_table,
+    stage_count_tables,
     survival_tables,
 )
 from rearlog.present.between import comparison_tables, thermal_tables
@@ -133,7 +133,7 @@ def cohort_sections(results: CohortResults) -> list[Section]:
                 picture(
                     "stages",
                     results.stage_counts,
-                    composition_tables(results.stage_counts),
+                    stage_count_tables(results.stage_counts),
                 ),
             ],
             individuals_table(results.durations),

@@ -23,7 +23,7 @@ class Verifications:
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class Defect:
     """One thing that is wrong, as a row."""
 
     cohort: str
@@ -32,10 +32,10 @@ class Finding:
     remedy: str
 
 
-def findings(result: Verifications) -> list[Finding]:
+def defects(result: Verifications) -> list[Defect]:
     """All that is wrong, a row each."""
     return [
-        Finding(each.cohort, problem.place, problem.message, problem.remedy)
+        Defect(each.cohort, problem.place, problem.message, problem.remedy)
         for each in result.cohorts
         for problem in each.problems
     ]
@@ -69,7 +69,7 @@ def verification_tables(result: Verifications) -> list[Table]:
             for each in result.cohorts
         ],
     )
-    found = findings(result)
+    found = defects(result)
     if not found:
         return [told]
     more = len(found) - MOST_SHOWN

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from rearlog.analysis.stages.durations import Durations, StageDuration
-from rearlog.analysis.stages.expected import BasisKind, Verdict
+from rearlog.analysis.stages.expected import BasisKind, Timing
 from rearlog.sentences.expected import basis_words, rests_on
 from rearlog.sentences.phrases import INTERVAL, beyond, sentence_case
 from rearlog.sentences.texts import Texts
@@ -44,9 +44,9 @@ def _against_expected(each: StageDuration) -> str:
         return "nothing to compare with."
     low, high = each.expected
     text = f"{low:.1f} to {high:.1f} are expected: "
-    if each.verdict is Verdict.AS_EXPECTED:
+    if each.verdict is Timing.AS_EXPECTED:
         return f"{text}as expected."
-    which = "less" if each.verdict is Verdict.SHORTER else "more"
+    which = "less" if each.verdict is Timing.SHORTER else "more"
     return f"{text}{each.off_days:.1f} days {which} than that."
 
 
@@ -74,7 +74,7 @@ def alt_text(results: Sequence[Durations]) -> str:
 def _alone(result: Durations) -> str:
     worst = max(result.stages, key=lambda each: abs(each.median_excess))
     if worst.median_excess and worst.expected is not None:
-        word = Verdict.LONGER if worst.median_excess > 0 else Verdict.SHORTER
+        word = Timing.LONGER if worst.median_excess > 0 else Timing.SHORTER
         low, high = worst.expected
         median = f"median {worst.median:.1f} days"
         stage = sentence_case(worst.stage)

@@ -8,7 +8,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from rearlog.analysis.stages.durations import Durations
-from rearlog.analysis.stages.expected import Verdict
+from rearlog.analysis.stages.expected import Timing
 from rearlog.charts.durations import durations
 from rearlog.sentences.durations import alt_text, title
 from tests.charts.conftest import Answers, parts, small_cohort, words
@@ -63,7 +63,7 @@ def test_a_median_that_is_not_reached_has_no_bar() -> None:
 
 def test_who_was_outside_is_hollow(room: Answers) -> None:
     everyone = tuple(
-        replace(each, outside=Verdict.LONGER) if each.stage == "egg" else each
+        replace(each, outside=Timing.LONGER) if each.stage == "egg" else each
         for each in room.durations.individuals
     )
     figure = durations([replace(room.durations, individuals=everyone)])

@@ -50,6 +50,17 @@ def test_widths_of_a_constant_ratio_lie_on_the_line() -> None:
     assert words(growth([measured()])).count("n = 2") == 3
 
 
+def test_the_bars_are_the_spread_between_individuals() -> None:
+    """Widths of 0.4, 0.5 and 0.6 mm: the SD is 0.1 (the error of their mean would be 0.058)."""
+    result = measured()
+    first, *others = result.instars
+    wide = replace(first, head_width_mm_mean=0.5, sd=0.1, n=3)
+    figure = growth([replace(result, instars=(wide, *others))])
+    bars = [each for each in figure.axes[0].collections if isinstance(each, LineCollection)]
+    ends = [segment[:, 1].tolist() for each in bars for segment in each.get_segments()]
+    assert [0.4, 0.6] in [[pytest.approx(low), pytest.approx(high)] for low, high in ends]
+
+
 def test_two_instars_make_no_rule() -> None:
     lives = {"1": "L1 L1 L2"}
     log_ = tiny_log(lives, profile=small_profile())

@@ -7,7 +7,7 @@ import pytest
 
 from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.comparing.thermal import thermal
-from rearlog.analysis.growth.growth import Measured
+from rearlog.analysis.growth.growth import Measurement
 from rearlog.analysis.stages.durations import IndividualDuration, durations
 from rearlog.analysis.stages.events import event_history
 from rearlog.cli.present import to_csv
@@ -57,7 +57,7 @@ def test_quartiles_that_are_not_known_are_empty_cells() -> None:
 
 def test_nothing_to_list_still_has_a_header() -> None:
     header = "individual,day,stage,degree_days,length_mm,head_width_mm,mass_mg\r\n"
-    assert to_csv(flat(Measured, ())) == header
+    assert to_csv(flat(Measurement, ())) == header
     assert "expected_low,expected_high" in to_csv(flat(IndividualDuration, ()))
 
 

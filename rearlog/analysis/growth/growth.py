@@ -40,7 +40,7 @@ class InstarWidth:
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class Measurement:
     """One individual measured at one check; `day` and degree-days count from its entry."""
 
     individual: str
@@ -75,7 +75,7 @@ class Growth:
     instars: tuple[InstarWidth, ...]
     dyar: Dyar | None
     no_dyar: NoDyar | None
-    series: tuple[Measured, ...]
+    series: tuple[Measurement, ...]
     gains: tuple[MassGain, ...]
     mass_fold: float | None
     weighed_again: int
@@ -112,7 +112,7 @@ def growth(log: CohortLog, curve: HeatCurve | None) -> Growth:
 
 def _series(
     log: CohortLog, individual: Individual, checks: list[Observation], curve: HeatCurve | None
-) -> list[Measured]:
+) -> list[Measurement]:
     clock = log.cohort.clock
     begin, since_entry = (
         clock.days(individual.entered_at),
@@ -126,7 +126,7 @@ def _series(
         day = since_entry.days(check.at)
         heat = np.nan if curve is None else float(curve.between(begin, begin + day))
         found.append(
-            Measured(
+            Measurement(
                 individual.code,
                 day,
                 stage,
@@ -139,7 +139,7 @@ def _series(
     return found
 
 
-def _widths(series: tuple[Measured, ...]) -> dict[str, list[float]]:
+def _widths(series: tuple[Measurement, ...]) -> dict[str, list[float]]:
     """For each instar the mean width of each individual measured in it."""
     readings: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     for each in series:
@@ -169,9 +169,9 @@ def _instars(log: CohortLog, widths: dict[str, list[float]]) -> tuple[InstarWidt
     return tuple(rows)
 
 
-def _gains(series: tuple[Measured, ...]) -> tuple[MassGain, ...]:
+def _gains(series: tuple[Measurement, ...]) -> tuple[MassGain, ...]:
     gains = []
-    last: dict[str, Measured] = {}
+    last: dict[str, Measurement] = {}
     for each in series:
         if each.mass_mg is None:
             continue
@@ -190,7 +190,7 @@ def _gains(series: tuple[Measured, ...]) -> tuple[MassGain, ...]:
     return tuple(gains)
 
 
-def _folds(series: tuple[Measured, ...]) -> list[float]:
+def _folds(series: tuple[Measurement, ...]) -> list[float]:
     masses: dict[str, list[float]] = defaultdict(list)
     for each in series:
         if each.mass_mg is not None:

@@ -27,6 +27,8 @@ LONGEST_FILL_DAYS = 3
 """Gaps of up to this many days are filled from the days beside them; longer ones stay unknown."""
 LONGEST_READING_GAP_DAYS = 0.25
 """Two logger readings farther apart than this do not tell the curve between them."""
+LEAST_OF_DAY = 0.5
+"""Readings that reach over less than this part of a day do not tell its extremes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,13 +151,13 @@ def _take_extremes(
     minimum: Floats,
     maximum: Floats,
 ) -> None:
-    """Take each day's extremes from its readings, where they cover at least half of the day."""
+    """Take each day's extremes from its readings, where they reach over LEAST_OF_DAY of it."""
     if len(times) == 0:
         return
     begin = np.searchsorted(times, edges[:-1], side="left")
     end = np.searchsorted(times, edges[1:], side="right")
     spread = times[end - 1] - times[np.minimum(begin, len(times) - 1)]
-    enough = logged | (np.isnan(minimum) & (spread >= np.diff(edges) / 2))
+    enough = logged | (np.isnan(minimum) & (spread >= LEAST_OF_DAY * np.diff(edges)))
     days = np.flatnonzero((end > begin) & enough)
     runs = np.column_stack((begin[days], end[days])).ravel()  # every other one lies between days
     minimum[days] = np.minimum.reduceat(np.append(celsius, np.inf), runs)[::2]

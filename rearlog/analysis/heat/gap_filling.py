@@ -1,4 +1,7 @@
-"""Temperatures without gaps: what a forecast needs and a record seldom is."""
+"""Temperatures without gaps: what a forecast needs and a record seldom is.
+
+Straight lines between the days that are known: common practice, and an assumption.
+"""
 
 from __future__ import annotations
 

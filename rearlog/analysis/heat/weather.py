@@ -1,7 +1,8 @@
 """How far the temperatures of days to come may be off the mean of the last ones.
 
 The model, an assumption: a first-order autoregression. Days are correlated by DAYS_ALIKE with the
-next one, by its square with the next but one, and so on; all that follows is exact for it.
+next one, by its square with the next but one, and so on; all that follows is exact for it: derived
+from its autocovariances (Box and Jenkins 1970, Time Series Analysis, chapter 3).
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.expected import (
     Basis,
     Expectation,
-    Verdict,
+    Timing,
     basis,
     expectation,
     expected_days,
@@ -69,7 +69,7 @@ class IndividualDuration:
     outcome: str
     degree_days: float | None
     expected: tuple[float, float] | None
-    outside: Verdict | None
+    outside: Timing | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +107,7 @@ class StageDuration:
     npmle_quartiles: tuple[tuple[float, float | None] | None, ...]
     expected: tuple[float, float] | None
     rests_on: Basis
-    verdict: Verdict | None
+    verdict: Timing | None
     off_days: float | None
     outside: int
 
@@ -264,10 +264,10 @@ def _stage(
     )
 
 
-def _beyond(shorter: Booleans, longer: Booleans) -> list[Verdict | None]:
+def _beyond(shorter: Booleans, longer: Booleans) -> list[Timing | None]:
     """Which durations certainly lie beyond their expected range, and where; all of shape (n,)."""
     return [
-        Verdict.SHORTER if less else Verdict.LONGER if more else None
+        Timing.SHORTER if less else Timing.LONGER if more else None
         for less, more in zip(shorter.tolist(), longer.tolist(), strict=True)
     ]
 

@@ -1,7 +1,8 @@
 """From checks to events: when each individual passed from stage to stage, as intervals.
 
 A daily look does not see an event, it brackets it: the passage into a stage lies after the last
-check that showed an earlier stage and no later than the first that showed it or a later one.
+check that showed an earlier stage and no later than the first that showed it or a later one
+(interval-censored: Peto 1973, J. R. Stat. Soc. C 22:86–91).
 """
 
 from __future__ import annotations

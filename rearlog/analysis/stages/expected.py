@@ -1,4 +1,8 @@
-"""How long a stage should take, by the species profile, at the temperatures that the cohort had."""
+"""How long a stage should take, by the species profile, at the temperatures that the cohort had.
+
+Of a mean and an SD the range is the usual reference range, mean ± 1.96 SD; heat is turned into days
+by the linear heat sum (see `heat.degree_days` for its sources).
+"""
 
 from __future__ import annotations
 
@@ -29,7 +33,7 @@ def measured_near(celsius: Range, here: float) -> bool:
     return coldest - NEAR_C <= here <= warmest + NEAR_C
 
 
-class Verdict(StrEnum):
+class Timing(StrEnum):
     """How something lies to the range that is expected of it."""
 
     SHORTER = "shorter"
@@ -219,13 +223,13 @@ def _mean_celsius(curve: HeatCurve, start: float, end: float) -> float | None:
     return None if np.isnan(mean) else mean
 
 
-def verdict(value: float, expected: Range | None) -> tuple[Verdict, float | None]:
+def verdict(value: float, expected: Range | None) -> tuple[Timing, float | None]:
     """How a value lies to an expected range (days both), and how far beyond it; less than
     LEAST_TOLD is as expected."""
     if expected is None:
-        return Verdict.NOTHING_EXPECTED, None
+        return Timing.NOTHING_EXPECTED, None
     low, high = expected
     off = max(low - value, value - high, 0.0)
     if off < LEAST_TOLD:
-        return Verdict.AS_EXPECTED, off
-    return (Verdict.SHORTER if value < low else Verdict.LONGER), off
+        return Timing.AS_EXPECTED, off
+    return (Timing.SHORTER if value < low else Timing.LONGER), off

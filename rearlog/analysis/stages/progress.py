@@ -6,13 +6,14 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory
-from rearlog.analysis.stages.expected import Basis, Verdict, basis, expectation, expected_days
+from rearlog.analysis.stages.expected import Basis, Timing, basis, expectation, expected_days
 from rearlog.records.log import Cohort
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ class StageSpan:
     begin_high: float
     end_low: float
     end_high: float
-    outside: Verdict | None
+    outside: Timing | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +47,21 @@ class IndividualProgress:
     cause: str | None
 
 
+class Ending(StrEnum):
+    """How far individuals have come, in the order in which they are shown."""
+
+    REACHED = "reached"
+    DEVELOPING = "developing"
+    DIED = "died"
+    LOST = "lost"
+    REMOVED = "removed"
+
+
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Individuals with one outcome, in an order that shows its course."""
+    """Individuals with one ending, in an order that shows their course."""
 
-    name: str
+    name: Ending
     individuals: tuple[str, ...]
 
 
@@ -135,7 +146,7 @@ def progress(
 
 
 def _individual(
-    history: EventHistory, row: int, outside: dict[tuple[str, str], Verdict | None]
+    history: EventHistory, row: int, outside: dict[tuple[str, str], Timing | None]
 ) -> IndividualProgress:
     entry = int(history.entry_rank[row])
     begin = {entry: (float(history.entered[row]),) * 2}
@@ -171,10 +182,15 @@ def _groups(history: EventHistory) -> tuple[Group, ...]:
     arrived = history.reached(last)
     day = np.where(arrived, history.into[:, last], history.last_check)
     order = np.lexsort((np.nan_to_num(day), -history.last_rank))
-    names = {None: "developing", "dead": "died", "lost": "lost", "removed": "removed"}
-    members: dict[str, list[str]] = {name: [] for name in ("reached", *names.values())}
+    names = {
+        None: Ending.DEVELOPING,
+        "dead": Ending.DIED,
+        "lost": Ending.LOST,
+        "removed": Ending.REMOVED,
+    }
+    members: dict[Ending, list[str]] = {name: [] for name in Ending}
     for row in order.tolist():
-        name = "reached" if arrived[row] else names[FATE_NAMES[history.fate[row]]]
+        name = Ending.REACHED if arrived[row] else names[FATE_NAMES[history.fate[row]]]
         members[name].append(history.codes[row])
     return tuple(Group(name, tuple(codes)) for name, codes in members.items() if codes)
 

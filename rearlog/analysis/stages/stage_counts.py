@@ -42,7 +42,7 @@ class Arrival:
 
 @dataclass(frozen=True, slots=True)
 class StageCounts:
-    """The composition of a cohort from the day it started to the day of its last check."""
+    """How many of a cohort were in which stage, from its start to the day of its last check."""
 
     cohort: str
     species: str

@@ -1,4 +1,8 @@
-"""The time that individuals spent from entering one stage to entering another, as bounds."""
+"""The time that individuals spent from entering one stage to entering another, as bounds.
+
+Both ends lie between two checks: doubly censored (De Gruttola and Lagakos 1989, Biometrics
+45:1–11).
+"""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from rearlog.analysis.heat.heat_curve import HeatCurve, HeatSettings, heat_curve
 from rearlog.analysis.stages.expected import (
     BasisKind,
     OtherThresholds,
-    Verdict,
+    Timing,
     basis,
     expectation,
     expected_days,
@@ -154,15 +154,15 @@ def test_the_temperature_of_days_to_come_is_that_of_the_days_known() -> None:
 @pytest.mark.parametrize(
     ("value", "said", "off"),
     [
-        (1.9, Verdict.SHORTER, 0.1),
-        (1.94, Verdict.SHORTER, 0.06),
-        (1.96, Verdict.AS_EXPECTED, 0.04),  # which is written as 0.0
-        (3.0, Verdict.AS_EXPECTED, 0.0),
-        (4.04, Verdict.AS_EXPECTED, 0.04),
-        (4.06, Verdict.LONGER, 0.06),
-        (7.0, Verdict.LONGER, 3.0),
+        (1.9, Timing.SHORTER, 0.1),
+        (1.94, Timing.SHORTER, 0.06),
+        (1.96, Timing.AS_EXPECTED, 0.04),  # which is written as 0.0
+        (3.0, Timing.AS_EXPECTED, 0.0),
+        (4.04, Timing.AS_EXPECTED, 0.04),
+        (4.06, Timing.LONGER, 0.06),
+        (7.0, Timing.LONGER, 3.0),
     ],
 )
-def test_a_difference_that_is_not_written_is_none(value: float, said: Verdict, off: float) -> None:
+def test_a_difference_that_is_not_written_is_none(value: float, said: Timing, off: float) -> None:
     assert verdict(value, (2.0, 4.0)) == (said, pytest.approx(off))
-    assert verdict(value, None) == (Verdict.NOTHING_EXPECTED, None)
+    assert verdict(value, None) == (Timing.NOTHING_EXPECTED, None)

@@ -1,0 +1,131 @@
+"""What is said of stages, heat, survival, growth and the log, digit by digit."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from rearlog.analysis.growth.growth import Growth
+from rearlog.analysis.growth.instars import Dyar, NoDyar
+from rearlog.analysis.heat.gap_filling import FilledGaps
+from rearlog.analysis.stages.completeness import Completeness
+from rearlog.analysis.stages.expected import Basis, BasisKind, OtherThresholds
+from rearlog.analysis.stages.stage_heat import Coverage
+from rearlog.analysis.survival.survival import Fates, ReachedEnd
+from rearlog.sentences import completeness, growth
+from rearlog.sentences.expected import basis_words
+from rearlog.sentences.gap_filling import filled
+from rearlog.sentences.survival import reached
+from rearlog.sentences.texts import texts_of
+
+HEAT = Basis(BasisKind.HEAT, (44.32, 75.68), 6.9, (20.0, 24.0), 22.04)
+THRESHOLDS = OtherThresholds(6.9, None, 10.0, 33.0)
+
+
+@pytest.mark.parametrize(
+    ("basis", "said"),
+    [
+        (HEAT, "44 to 76 degree-days above 6.9 °C at this cohort's temperatures"),
+        (
+            replace(HEAT, celsius=17.64, extrapolated=True),
+            "44 to 76 degree-days above 6.9 °C at this cohort's temperatures; extrapolated: "
+            "measured at 20 to 24 °C, here 17.6 °C",
+        ),
+        (Basis(BasisKind.DAYS), "the profile's days"),
+        (
+            Basis(BasisKind.DAYS, measured_celsius=(25.0, 25.0), other_thresholds=THRESHOLDS),
+            "the profile's days at 25 °C, since the profile's degree-days are counted above "
+            "6.9 °C, not above 10 °C and up to 33 °C",
+        ),
+        (Basis(BasisKind.NOTHING), "the profile has no value"),
+        (
+            Basis(BasisKind.NOTHING, other_thresholds=replace(THRESHOLDS, profile_lower=None)),
+            "the profile's degree-days are counted above a threshold it does not give, not above "
+            "10 °C and up to 33 °C",
+        ),
+    ],
+)
+def test_what_a_range_rests_on(basis: Basis, said: str) -> None:
+    assert basis_words(basis) == said
+
+
+@pytest.mark.parametrize(
+    ("found", "said"),
+    [
+        (
+            ReachedEnd("adult", 3, 0, 1, 0.0, 0.0, 0.56),
+            "Nobody has reached adulthood yet; 1 is alive.",
+        ),
+        (
+            ReachedEnd("pupa", 0, 0, 0, None, None, None),
+            "Of nobody is it known whether it reached pupa.",
+        ),
+        (
+            ReachedEnd("adult", 23, 17, 0, 17 / 23, 0.5353, 0.8745),
+            "74 % reached adulthood: 17 of the 23 whose outcome is known "
+            "(95 % interval 54 to 87 %).",
+        ),
+        (
+            ReachedEnd("pupa", 4, 1, 2, 0.25, 0.0456, 0.6994),
+            "So far 25 % reached pupa: 1 of the 4 whose outcome is known "
+            "(95 % interval 5 to 70 %).",
+        ),
+    ],
+)
+def test_how_many_reached_the_end(found: ReachedEnd, said: str) -> None:
+    assert reached(found) == said
+
+
+def test_how_the_head_and_the_mass_grew() -> None:
+    fit = Dyar(ratio=1.4952, se=0.0316, r2=0.99, n=14, missed_after=3)
+    result = Growth("tiny", (), fit, None, (), (), 1234.4, 5)
+    assert growth.words(result) == (
+        "From instar to instar the head grows 1.50 times as wide (standard error 0.032); "
+        "14 widths.",
+        "The step after instar 3 is about two steps: an instar may have been missed there.",
+        "Mass grew 1234-fold on average from the first weighing to the heaviest (n = 5).",
+    )
+    bare = replace(result, dyar=replace(fit, se=None, missed_after=None), mass_fold=None)
+    assert growth.words(bare) == (
+        "From instar to instar the head grows 1.50 times as wide; 14 widths.",
+    )
+    for why in NoDyar:
+        none = replace(result, dyar=None, no_dyar=why, mass_fold=None)
+        (said,) = growth.words(none)
+        assert said == f"No growth ratio: {texts_of(none)['no_dyar']}."
+
+
+def test_how_complete_a_log_is() -> None:
+    result = Completeness(
+        cohort="tiny",
+        checks=40,
+        struck=2,
+        days=9,
+        unchecked=(date(2026, 3, 14), date(2026, 3, 15)),
+        due=48,
+        missed=8,
+        temperatures=Coverage(9, 5, 3, 1),
+        missing_temperatures=(date(2026, 3, 12),),
+    )
+    assert completeness.words(result) == (
+        "40 of 48 daily looks were made.",
+        "Nobody was looked at on 2026-03-14, 2026-03-15.",
+        "Of 9 days, 5 have a temperature on record, 3 filled from the days beside them, 1 missing.",
+        "2 records were struck out as mistakes.",
+    )
+    bare = replace(
+        result, struck=0, unchecked=(), due=0, missed=0, temperatures=Coverage(9, 0, 0, 9)
+    )
+    assert completeness.words(bare) == ("No temperatures were recorded.",)
+
+
+def test_gaps_that_were_filled() -> None:
+    first, last = date(2026, 3, 12), date(2026, 3, 16)
+    beside = "without a temperature: taken from the days beside"
+    assert filled(FilledGaps(5, first, last)) == f"5 days between {first} and {last} {beside}"
+    assert filled(FilledGaps(1, first, first)) == f"1 day on {first} {beside}"
+
+
+def test_nothing_is_said_of_what_has_no_words() -> None:
+    assert texts_of(Fates(1, 0, 0, 0, 1)) == {}
+    assert texts_of("a text") == {}
