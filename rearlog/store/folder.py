@@ -6,6 +6,7 @@ import os
 import stat
 from pathlib import Path
 
+from rearlog.store.arriving import finish
 from rearlog.store.durable import HIDDEN
 
 _WRITTEN = b'{"file":{'
@@ -23,6 +24,7 @@ def cohorts_in(folder: Path) -> list[Path]:
     One that cannot be read, or is damaged, is among them, so that it is told: it was written to
     before, or nobody can say that it is none. Pipes, devices and folders are left alone.
     """
+    finish(folder)
     return sorted(path for path in folder.glob("*.json") if _is_cohort(path))
 
 

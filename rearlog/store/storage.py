@@ -14,6 +14,7 @@ from tinydb.storages import Storage
 from rearlog.disk.names import refuse_reserved
 from rearlog.records.errors import StoreError
 from rearlog.store import backups
+from rearlog.store.arriving import finish, is_arriving
 from rearlog.store.durable import (
     is_there,
     read_bytes,
@@ -102,6 +103,7 @@ class CohortStorage(Storage):
             return
         target = target_of(self.path)
         refuse_unwritable(target)
+        finish(target.parent)
         with lock(target), no_collection():
             try:
                 self._held = self._new() if create else self._begin()
@@ -113,11 +115,13 @@ class CohortStorage(Storage):
 
     def _new(self) -> _Held:
         refuse_reserved(self.path.name)
-        if is_there(self.path):
+        if is_there(self.path) or is_arriving(self.path):
             raise StoreError(f"{self.path} exists already", "choose another name")
         return _Held(None, {}, FORMAT, new=True)
 
     def _begin(self) -> _Held:
+        if not os.path.lexists(self.path):
+            finish(self.path.parent)
         content = read_bytes(self.path)
         if is_own(content):
             return _Held(content, None, FORMAT)

@@ -8,8 +8,10 @@ import pytest
 from frictionless import validate
 
 import rearlog
+from rearlog.cli.options import cohorts_here
 from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog
+from rearlog.store import arriving
 from rearlog.store.cohort_file import CohortFile
 from tests.cli.conftest import Run
 from tests.open_data import NOW, north, south
@@ -151,7 +153,7 @@ def test_what_is_unpacked_goes_where_cohorts_are(
     (folder / "shelf").mkdir()
     monkeypatch.setenv("REARLOG_DIR", "shelf")
     run("unpack", "data/datapackage.json")
-    assert os.listdir("shelf") == ["north.json"]
+    assert sorted(os.listdir("shelf")) == [".rearlog", "north.json"]
     assert "no folder" in run("unpack", "data", "--into", "nowhere", fails=2).stderr
 
 
@@ -163,7 +165,7 @@ def test_data_that_break_a_rule_make_no_cohort(run: Run, folder: Path, cohorts: 
     (folder / "back").mkdir()
     result = run("unpack", "data", "--into", "back", fails=1)
     assert "swapped" in result.stderr
-    assert os.listdir(folder / "back") == []
+    assert os.listdir(folder / "back") == [".rearlog"]
 
 
 @pytest.mark.parametrize(
@@ -194,3 +196,18 @@ def test_a_cohort_without_checks_can_be_published(run: Run, folder: Path) -> Non
     assert validate(str(folder / "data" / "datapackage.json")).valid
     (folder / "back").mkdir()
     run("unpack", "data", "--into", "back")
+
+
+def test_cohorts_that_a_stopped_unpack_left_on_their_way_are_listed(
+    run: Run, folder: Path, cohorts: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run("export", *cohorts, "-o", "data")
+    (folder / "other").mkdir()
+    with monkeypatch.context() as patch:
+        patch.setattr(arriving, "_withdraw", lambda *_: None)  # a kill leaves no time for it
+        patch.setattr(arriving, "_name", lambda *_: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            run("unpack", "data", "--into", "other")
+    assert not list((folder / "other").glob("*.json"))
+    monkeypatch.setenv("REARLOG_DIR", "other")
+    assert sorted(path.stem for path in cohorts_here()) == sorted(cohorts)

@@ -101,6 +101,8 @@ print(json.dumps({"done": done, "calls": at, "shared": shared}))
 MANY = (
     COMMON
     + """
+import warnings
+warnings.simplefilter("ignore")  # that one waits for another
 children = []
 for number in range(seed):
     child = os.fork()
