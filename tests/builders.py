@@ -1,6 +1,7 @@
 """Tiny logs for tests: what was seen of each individual, day by day."""
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 from rearlog.records.log import (
     Cohort,
@@ -43,8 +44,9 @@ def moment(day: float) -> datetime:
     return START + timedelta(days=day)
 
 
-def seen(individual: str, day: float, state: str) -> Observation:
-    """A check: `L1`, `L1!` (the passage itself was seen), `dead`, `dead:mould`, `lost`…"""
+def seen(individual: str, day: float, state: str, **measured: Any) -> Observation:
+    """A check: `L1`, `L1!` (the passage itself was seen), `dead`, `dead:mould`, `lost`…, with what
+    was measured, as `head_width_mm=0.5`."""
     state, _, cause = state.partition(":")
     witnessed = state.endswith("!")
     state = state.removesuffix("!")
@@ -56,6 +58,7 @@ def seen(individual: str, day: float, state: str) -> Observation:
         fate=fate,
         cause=cause or None,
         witnessed=witnessed,
+        **measured,
     )
 
 

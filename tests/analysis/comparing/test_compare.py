@@ -64,6 +64,39 @@ def test_stages_are_corrected_for_their_number_and_the_whole_is_not() -> None:
     assert (whole.stage, whole.p_holm) == ("whole development", whole.p)
 
 
+def of_stages(lives: dict[str, str]) -> ComparedCohort:
+    return ComparedCohort(lives.pop("name"), "", event_history(tiny_log(lives, laid=(-1, 0))), None)
+
+
+def test_what_only_the_uncorrected_p_would_show_is_said_apart() -> None:
+    """Three stages, and one of them differs a little: p is below 5 %, three times of it is not."""
+    longer, shorter = [4, 5, 5, 6, 5, 6, 7, 5], [3, 4, 4, 5, 4, 5, 5, 4]
+    p = mannwhitneyu(longer, shorter).pvalue
+    assert 0.02 < p < 0.025
+    a, b = (
+        of_stages(
+            {"name": name}
+            | {
+                str(n): "egg L1! "
+                + "L1 " * (n % 5)
+                + "L2! "
+                + "L2 " * (each - 1)
+                + "pupa! "
+                + "pupa " * (n % 3)
+                + "adult!"
+                for n, each in enumerate(took)
+            }
+        )
+        for name, took in (("a", longer), ("b", shorter))
+    )
+    rows = {row.stage: row for row in compare([a, b]).stages}
+    assert rows["L2"].p == pytest.approx(p)
+    assert (rows["L2"].verdict, rows["L2"].shown_alone) == (Verdict.NOT_SHOWN, True)
+    assert (rows["L1"].verdict, rows["L1"].shown_alone) == (Verdict.NOT_SHOWN, False)
+    clear = l1(compare([cohort("slow", SLOW), cohort("fast", FAST)]))
+    assert (clear.verdict, clear.shown_alone) == (Verdict.DIFFER, False)
+
+
 # --- what checks can tell ------------------------------------------------------------------------
 
 
@@ -77,6 +110,13 @@ def test_a_difference_that_the_checks_cannot_resolve_is_not_called_one() -> None
     assert found.resolution == pytest.approx(1.96 * (4 / 12) ** 0.5, rel=0.03)
     assert found.verdict is Verdict.NOT_SHOWN
     assert "Less than 1.1 days cannot be shown here" in words(found)
+
+
+def test_one_cohort_in_step_has_no_difference_to_resolve() -> None:
+    alone = l1(compare([cohort("a", [4] * 30, together=True), cohort("b", [5, 5])]))
+    assert alone.resolution is None
+    spread = l1(compare([cohort("a", SLOW), cohort("b", FAST)]))
+    assert spread.resolution is None
 
 
 def test_a_difference_beyond_the_checks_is() -> None:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
 from rearlog.analysis.comparing.rate_models import (
     Briere,
@@ -64,8 +65,22 @@ def test_standard_errors_agree_with_the_delta_method(seed, cv):
     assert isinstance(fit, LinearRate)
     assert fit.threshold_se == pytest.approx(np.sqrt(threshold_var), rel=1e-6)
     assert fit.constant_se == pytest.approx(np.sqrt(constant_var), rel=1e-6)
+    limit = stats.t.ppf(0.975, len(CELSIUS) - 2)
+    for value, se, low, high in (
+        (fit.threshold, fit.threshold_se, fit.threshold_low, fit.threshold_high),
+        (fit.constant, fit.constant_se, fit.constant_low, fit.constant_high),
+    ):
+        assert high == pytest.approx(value + limit * se, rel=1e-6)
+        assert low == pytest.approx(value - limit * se, rel=1e-6) or low == 0 > value - limit * se
     assert fit.r2 == pytest.approx(np.corrcoef(CELSIUS, 1 / days)[0, 1] ** 2)
     np.testing.assert_allclose(fit.rate(CELSIUS) + fit.residuals, 1 / days)
+
+
+def test_a_constant_that_is_hardly_known_has_limits_from_0_on():
+    fit = linear_rate([18, 20, 22], [20.0, 24.0, 14.0])
+    assert isinstance(fit, LinearRate)
+    assert fit.constant_low == 0
+    assert fit.constant_high > 2 * fit.constant
 
 
 def test_band_agrees_with_the_covariance_of_the_coefficients_and_a_table_of_t():

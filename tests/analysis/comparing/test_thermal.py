@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -8,7 +10,7 @@ from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve
 from rearlog.analysis.stages.events import event_history
 from rearlog.records.errors import UsageError
-from rearlog.records.log import ConstantTemperature
+from rearlog.records.log import ConstantTemperature, Readings
 from rearlog.sentences.thermal import WHY_NOT, notices, words
 from tests.analysis.invented_comparisons import HOW, kept_at
 from tests.builders import START, tiny_log
@@ -108,6 +110,34 @@ def test_who_passed_through_between_two_checks_counts_too() -> None:
     (point, _) = stage([warmed, kept_at(15, 12)]).points
     assert (point.n, point.days) == (3, pytest.approx(4 / 3))
     assert point.temperature == pytest.approx(20)
+
+
+def test_the_temperature_of_a_point_is_that_of_the_time_in_the_stage() -> None:
+    """From nine to nine at 14, 18, 22 °C… Seen in L1 from day 1 to 3 and from 2 to 3; one passed
+    through some time between the checks of day 1 and day 2."""
+    lives = {"1": "egg L1! L1 L2!", "2": "egg egg L1! L2!", "3": "egg egg L2"}
+    nine = START.replace(hour=0)
+    hours = tuple(range(0, 5 * 86_400, 3600))
+    celsius = tuple(14.0 + 4 * ((hour // 3600 - 9) // 24) for hour in hours)
+    log = tiny_log(lives, temperatures=(Readings(nine, hours, celsius),))
+    by_readings = heat_curve(lay_out(log), replace(HOW, method="readings"))
+    warmed = ComparedCohort("a", "Moth test", event_history(log), by_readings)
+    (point, _) = stage([warmed, kept_at(15, 12)]).points
+    # day 1 to 2 has 18 °C, day 2 to 3 has 22 °C; within an hour each step is a straight line
+    each = np.array([20.0, 22.0, 18.0])
+    assert point.temperature == pytest.approx(each.mean(), abs=0.1)
+    assert point.temperature_sd == pytest.approx(each.std(ddof=1), abs=0.1)
+    assert point.days == pytest.approx((2 + 1 + 0) / 3)
+    alone = kept_at(20, 6)
+    assert [found.temperature_sd for found in stage([alone, kept_at(15, 12)]).points] == [0, 0]
+
+
+def test_a_cohort_in_which_nobody_finished_the_stage_has_no_point() -> None:
+    log = tiny_log({"1": "egg L1 L1"}, temperatures=(ConstantTemperature(20.0, START.date()),))
+    young = ComparedCohort("young", "Moth test", event_history(log), heat_curve(lay_out(log), HOW))
+    found = thermal([young, kept_at(15, 12), kept_at(20, 6)])
+    (l1,) = found.stages
+    assert [point.cohort for point in l1.points] == ["t15", "t20"]
 
 
 def test_residuals_are_shown_of_every_point_the_line_left_out_too() -> None:

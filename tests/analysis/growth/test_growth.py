@@ -10,8 +10,7 @@ from tests.builders import seen, tiny_log
 def answer(widths: dict[tuple[str, float, str], float], name: str = "head_width_mm") -> Growth:
     log = tiny_log({"1": "egg", "2": "egg"})
     checks = tuple(
-        replace(seen(code, day, stage), **{name: value})
-        for (code, day, stage), value in widths.items()
+        seen(code, day, stage, **{name: value}) for (code, day, stage), value in widths.items()
     )
     return growth(replace(log, all_observations=checks), None)
 
@@ -34,6 +33,17 @@ def test_masses_give_rates_and_folds() -> None:
     result = answer({("1", 1, "L1"): 2, ("1", 3, "L2"): 8, ("1", 4, "pupa"): 4}, "mass_mg")
     assert [each.rate_per_day for each in result.gains] == pytest.approx([0.693147, -0.693147])
     assert result.mass_fold == pytest.approx(4)
+
+
+def test_two_weighings_at_one_moment_are_no_growth() -> None:
+    log = tiny_log({"1": "egg"})
+    looks = (
+        seen("1", 1, "L1", mass_mg=2),
+        seen("1", 1, "L1", mass_mg=3),
+        seen("1", 2, "L1", mass_mg=6),
+    )
+    (gain,) = growth(replace(log, all_observations=looks), None).gains
+    assert (gain.from_day, gain.to_day, gain.fold) == (1, 2, 2)
 
 
 def test_nothing_measured_is_said() -> None:

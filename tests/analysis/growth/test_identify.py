@@ -1,10 +1,12 @@
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from scipy.stats import norm
 
 from rearlog.analysis.growth.evidence import FEWEST_OWN, LENGTH_FLOOR, Measured
 from rearlog.analysis.growth.growth import Growth, InstarWidth
-from rearlog.analysis.growth.identify import identify
+from rearlog.analysis.growth.identify import Doubt, identify
 from rearlog.analysis.growth.key import read_answers
 from rearlog.present.json import to_json
 from rearlog.records.errors import UsageError
@@ -255,3 +257,79 @@ def test_every_bundled_profile_can_be_asked(listing):
             result = told(profile, {question.key: str(number)})
             assert sum(likely(result).values()) == pytest.approx(1.0, abs=0.001)
             assert to_json(result)
+
+
+# --- what a body length says ---------------------------------------------------------------------
+
+
+def test_beyond_its_range_a_length_is_less_likely_by_a_normal_density():
+    """Monarch (published): L3 10 to 14 mm, L4 13 to 25 mm. A body a fifth longer (on the scale of
+    logarithms) than the longest L3 is one SD off it, and in the range of L4."""
+    found = likely(told("monarch", length_mm=14 * np.exp(0.2)))
+    assert found["L3"] / found["L4"] == pytest.approx(norm.pdf(1) / norm.pdf(0), rel=1e-3)
+    shorter = likely(told("monarch", length_mm=13 * np.exp(-0.2)))
+    assert shorter["L4"] / shorter["L3"] == pytest.approx(norm.pdf(1) / norm.pdf(0), rel=1e-3)
+
+
+def test_a_length_alone_leaves_no_stage_of_unknown_length_and_beside_a_head_it_does_not_matter():
+    alone = likely(told("monarch", length_mm=12.0))
+    assert "adult" not in alone
+    assert "none" not in alone
+    (length,) = told("monarch", length_mm=12.0).evidence
+    assert [(each.stage, each.low_mm, each.high_mm) for each in length.grounds] == [
+        ("L2", 6.0, 9.0),
+        ("L3", 10.0, 14.0),
+        ("L4", 13.0, 25.0),
+    ]
+    assert length.speaks_for == ("L2", "L3", "L4")
+    # a mean alone is a range of no width
+    l3 = find("monarch").stage("L3")
+    stages = tuple(
+        replace(each, length_mm=Quantity(each.length_mm.source, value=12.0)) if each == l3 else each
+        for each in find("monarch").stages
+    )
+    (length,) = told(replace(find("monarch"), stages=stages), length_mm=12.0).evidence
+    assert (length.grounds[1].low_mm, length.grounds[1].high_mm) == (12.0, 12.0)
+
+
+@pytest.mark.parametrize(
+    "beside",
+    [
+        {"head_mm": (1.5,)},
+        {"parts_mm": {"front_filament": (1.7,)}},
+        {"answers": {"front-filaments": "1 to 3 mm"}},
+    ],
+    ids=str,
+)
+def test_a_stage_of_unknown_length_stays_possible_beside_other_evidence(beside):
+    """The published head and filament of L3, whose length is taken to be unknown."""
+    plain = find("monarch")
+    stages = tuple(
+        replace(each, length_mm=None) if each.code == "L3" else each for each in plain.stages
+    )
+    result = told(replace(plain, stages=stages), length_mm=12.0, **beside)
+    assert likely(result)["L3"] > 0.5
+
+
+def test_what_was_measured_is_doubted_only_where_there_is_reason():
+    assert told("silkworm", head_mm=(1.02,)).doubts == ()
+    assert told("silkworm", head_mm=(1.02,), length_mm=9.0).doubts == ()
+    assert told("silkworm", length_mm=9.0).doubts == (Doubt.LENGTH_ALONE,)
+    assert told("silkworm", head_mm=(1.02,), length_mm=70.0).doubts == (Doubt.UNUSUAL_LENGTH,)
+
+
+def test_only_what_fits_no_stage_is_named_as_unfit():
+    result = told("monarch", head_mm=(9.0,), parts_mm={"front_filament": (1.7,)})
+    assert result.unfit == ("head width",)
+    assert [each.what for each in result.evidence] == ["head width", "front filament"]
+
+
+def test_without_widths_the_questions_are_left_and_without_those_the_signs():
+    plain = find("monarch")
+    headless = replace(
+        plain, stages=tuple(replace(each, head_width_mm=None) for each in plain.stages)
+    )
+    with pytest.raises(UsageError, match="answer its questions"):
+        told(headless, head_mm=(1.5,))
+    with pytest.raises(UsageError, match="rearlog species show monarch"):
+        told(replace(headless, questions=()), head_mm=(1.5,))

@@ -95,6 +95,16 @@ def test_numbers_that_are_no_widths_are_refused(instars, widths):
 # --- a missed instar -----------------------------------------------------------------------------
 
 
+def test_a_leap_between_neighbours_is_told_from_one_over_a_gap_in_the_numbers():
+    """By hand: a ratio of 1.5. From 1 to 2 there are two steps, one of them unnoticed; from 2 to 4
+    there are two as well, but the numbers say so."""
+    widths = 0.3 * 1.5 ** np.array([0, 2, 4, 5, 6])
+    fit = dyar([1, 2, 4, 5, 6], widths)
+
+    assert isinstance(fit, Dyar)
+    assert fit.missed_after == 1
+
+
 @pytest.mark.parametrize("widths", SERIES.values(), ids=SERIES)
 def test_no_instar_is_missed_in_a_whole_published_series(widths):
     fit = dyar([1, 2, 3, 4, 5], widths)

@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -69,6 +70,15 @@ def test_a_contradiction_ends_the_key():
 def test_an_answer_by_its_number_its_text_or_how_it_begins(text, number):
     asked = next(each for each in find("monarch").questions if each.key == "front-filaments")
     assert read_answer(asked, text) == asked.answers[number - 1]
+
+
+def test_a_whole_text_goes_before_the_beginning_of_a_longer_one():
+    short, longer = (
+        replace(each, text=text) for each, text in zip(ONE.answers, ("egg", "eggs"), strict=False)
+    )
+    asked = replace(ONE, answers=(longer, short))
+    assert read_answer(asked, "egg") == short
+    assert read_answer(asked, "eggs") == longer
 
 
 @pytest.mark.parametrize("text", ["", "?", "not sure", "Not Sure"])

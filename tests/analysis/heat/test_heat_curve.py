@@ -147,3 +147,24 @@ def test_thresholds_and_method_come_from_the_profile_unless_they_are_given() -> 
         with pytest.raises(UsageError, match="not above the lower"):
             settings(profile, laid, lower, upper)
     assert settings(small_profile(), laid).upper is None
+
+
+def test_a_logger_that_ran_before_the_cohort_began_and_on_its_last_day_alone() -> None:
+    """Two days before the first egg at 40 °C, then nothing, then a day from 10 °C up."""
+    early = Readings(moment(-2 - NINE), tuple(range(0, 24 * HOUR, HOUR)), (40.0,) * 24)
+    climb = Readings(
+        moment(1 - NINE),
+        tuple(HOUR * hour for hour in range(24)),
+        tuple(10.0 + hour for hour in range(24)),
+    )
+    found = curve(early, DayExtremes(on(0), 20, 20), climb, days=1)
+    assert found.knots[0] == pytest.approx(-NINE)
+    # 1 °C an hour until 23:00, and as warm as then for the hour that is left
+    assert found.daily.tolist() == pytest.approx([10, (23**2 / 2 + 23) / 24])
+    assert found.between(1 - NINE, 1.25 - NINE) == pytest.approx(6**2 / 2 / 24)
+    assert found.mean_celsius(1 - NINE, 1.25 - NINE) == pytest.approx(13)
+
+
+def test_a_little_heat_goes_on_too() -> None:
+    found = curve(*steady(10.5, 10.5), days=1)
+    assert found.when(2 - NINE, 3.0) == pytest.approx(2 - NINE + 6)

@@ -123,6 +123,13 @@ def test_expected_events_count_from_the_hatch_where_the_laying_is_unknown() -> N
     assert (events[0].earliest, events[0].latest) == (1 + 5, 1 + 6)
 
 
+def test_a_start_that_is_known_of_half_of_them_is_enough() -> None:
+    half = tiny_log({"1": "egg L1", "2": "egg egg"}, profile=timed_profile())
+    assert [each.event for each in course(half).expected] == ["pupation", "eclosion"]
+    less = tiny_log({"1": "egg L1", "2": "egg egg", "3": "egg egg"}, profile=timed_profile())
+    assert course(less).expected == ()
+
+
 def test_nothing_is_expected_without_a_known_start_or_without_values() -> None:
     assert (
         course(tiny_log({"1": "egg egg", "2": "egg egg"}, profile=timed_profile())).expected == ()

@@ -3,7 +3,7 @@ import pytest
 from lifelines import KaplanMeierFitter
 
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.survival.survival import Survival, survival, watched
+from rearlog.analysis.survival.survival import Fates, Survival, survival, watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.survival import words
 from tests.builders import tiny_log
@@ -89,3 +89,36 @@ def test_a_young_cohort_is_not_frightened_with_a_percentage() -> None:
     assert words(gone)[0].startswith("0 % reached adulthood: 0 of the 2 ")
     older = answer({"1": "pupa pupa adult", "2": "pupa pupa pupa", "3": "pupa dead"})
     assert words(older)[0].startswith("So far 50 % reached adulthood: 1 of the 2 ")
+
+
+def test_a_span_has_its_own_stages_and_no_fates_of_the_whole_life() -> None:
+    history = event_history(
+        tiny_log({"1": "egg L1 L2 pupa adult", "2": "egg L1 dead", "3": "egg egg", "4": "egg L1"})
+    )
+    whole = survival("tiny", history)
+    assert whole.fates == Fates(n=4, dead=1, lost=0, removed=0, alive=3)
+    assert survival("tiny", history, until="adult").fates == whole.fates
+    assert (whole.reached.n, whole.reached.reached, whole.reached.waiting) == (2, 1, 2)
+    young = survival("tiny", history, until="L2")
+    assert young.fates is None
+    assert [each.stage for each in young.stage_table] == ["egg", "L1"]
+    late = survival("tiny", history, "L1")
+    assert late.fates is None
+    assert [each.stage for each in late.stage_table] == ["L1", "L2", "pupa", "adult"]
+    assert late.reached.waiting == 1  # the one that is an egg has not begun
+
+
+def test_the_life_table_is_that_of_the_ages_at_death() -> None:
+    """Two of four die on day 2: alive at 0 and 1 four, and the others at 2."""
+    history = event_history(
+        tiny_log({**{str(n): "egg egg dead" for n in (1, 2)}, "3": "egg egg L1", "4": "egg egg L1"})
+    )
+    rows = survival("tiny", history).life_table
+    assert [(each.x, each.n, each.d) for each in rows] == [(0, 4, 0), (1, 4, 2), (2, 2, 0)]
+    assert rows[1].q == 0.5
+
+
+def test_who_enters_in_the_stage_is_watched_from_its_entry() -> None:
+    history = event_history(tiny_log({"1": "L1 L1 L1 dead", "2": "egg L1! L1 dead"}))
+    days, died = watched(history, "L1")
+    assert (days.tolist(), died.tolist()) == ([3, 2], [True, True])
