@@ -21,7 +21,7 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.records import times
-from rearlog.records.asked_round import Round, answer, begin, spelled
+from rearlog.records.asked_round import Round, answer, begin
 from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP
 from rearlog.records.entries import shortened
 from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageError
@@ -29,7 +29,15 @@ from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import FATES
 from rearlog.records.rules import doubts_of
-from rearlog.records.wording import counted, day_stamp, days_between, line_of, overdue, weekday
+from rearlog.records.wording import (
+    counted,
+    day_stamp,
+    days_between,
+    line_of,
+    overdue,
+    spelled,
+    weekday,
+)
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.draft import DraftFile
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import io
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -36,6 +35,8 @@ def to_csv(rows: Table | Sequence[Any]) -> str:
 
     Text that a spreadsheet would run as a formula is neutralised.
     """
+    import csv  # start-up time: tables need it not
+
     from rearlog.exchange.formula_text import disarmed
     from rearlog.present.flat import flat
 

@@ -9,8 +9,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.present.tables import Table
-from rearlog.records.asked_round import spelled
-from rearlog.records.wording import counted, days_between, overdue, runs_of_days, weekday
+from rearlog.records.wording import counted, days_between, overdue, runs_of_days, spelled, weekday
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.due import Due, DueEvent

@@ -16,7 +16,7 @@ from rearlog.records.entries import parse, resolve, shortened
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.rules import problems_with
-from rearlog.records.wording import line_of, stamp
+from rearlog.records.wording import line_of, spelled, stamp
 
 Answers = Mapping[str, Observation | None]
 """What was answered for each code; None: not looked at, so that nothing is recorded."""
@@ -178,18 +178,6 @@ def _no_change_before(round_: Round, named: Sequence[str], told: list[str]) -> R
     told.append(f"no change: {spelled(passed, round_.asked)}")
     same = {code: _read(round_, code, SAME, ()) for code in passed}
     return replace(round_, answers={**round_.answers, **same})
-
-
-def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
-    """Some of the codes that stand in `order`, long runs by their first and last alone."""
-    place = {code: number for number, code in enumerate(order)}
-    runs: list[list[str]] = []
-    for code in codes:
-        if runs and place[runs[-1][-1]] + 1 == place[code]:
-            runs[-1].append(code)
-        else:
-            runs.append([code])
-    return ", ".join(", ".join(run) if len(run) < 3 else f"{run[0]} to {run[-1]}" for run in runs)
 
 
 def _read(round_: Round, code: str, state: str, details: tuple[str, ...]) -> Observation | None:

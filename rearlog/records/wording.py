@@ -54,6 +54,18 @@ def runs_of_days(days: Sequence[date]) -> str:
     return ", ".join(days_between(first, last) for first, last in day_runs(days))
 
 
+def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
+    """Some of the codes that stand in `order`, long runs by their first and last alone."""
+    place = {code: number for number, code in enumerate(order)}
+    runs: list[list[str]] = []
+    for code in codes:
+        if runs and place[runs[-1][-1]] + 1 == place[code]:
+            runs[-1].append(code)
+        else:
+            runs.append([code])
+    return ", ".join(", ".join(run) if len(run) < 3 else f"{run[0]} to {run[-1]}" for run in runs)
+
+
 def overdue(days: float) -> str:
     """That something is overdue, and for how many whole days."""
     whole = int(days)

@@ -17,8 +17,7 @@ from rearlog.analysis.forecasting.individual_forecast import (
 from rearlog.analysis.forecasting.model import ForecastModel
 from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
-from rearlog.analysis.stages.events import ALIVE
-from rearlog.analysis.stages.progress import StageCount
+from rearlog.analysis.stages.events import ALIVE, StageCount
 
 SOON_DAYS = 3
 """An event whose window begins within so many days is soon."""

@@ -32,7 +32,11 @@ class EmergenceDay:
 
 
 def emergence(model: ForecastModel) -> tuple[EmergenceDay, ...]:
-    """Count the last event day by day, from the first to come until all should have come."""
+    """Count the last event day by day, from the first to come until all should have come.
+
+    By simulation (Monte Carlo): DRAWS outcomes of the whole cohort, of which the mean and the
+    quantiles of WINDOW are taken day by day.
+    """
     into = model.history.into_high[:, -1]
     into = np.sort(into[~np.isnan(into)])
     drawn = model.days(_draws(model))

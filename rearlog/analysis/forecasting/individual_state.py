@@ -3,7 +3,14 @@
 The model, an assumption of this project and that of the simulation too. Individual i spends
 m_b t_b + s_b (√r p_i + √(1 − r) e_ib) in phase b: m_b and s_b are the profile's mean and SD, r =
 USUAL_PACE is what the phases of one individual share, and p_i (its pace) and e_ib are standard
-normal. t_b is the factor of its cohort.
+normal. t_b is the factor of its cohort. That the heat which individuals need has a distribution
+of its own is the usual picture: Sharpe, Curry, DeMichele & Cole 1977, J. Theor. Biol. 66:21–38.
+
+What the checks tell is taken in phase by phase by assumed density filtering: after each, what is
+known of entry and pace is replaced by the normal distribution with the same moments. Source: Minka
+2001, Expectation propagation for approximate Bayesian inference, Proc. 17th Conf. Uncertainty in
+Artificial Intelligence, and before it Maybeck 1982, Stochastic Models, Estimation, and Control,
+vol. 2, ch. 12 (the latter and Sharpe et al. cited from memory).
 """
 
 from __future__ import annotations
@@ -19,7 +26,8 @@ from rearlog.analysis.stages.heat_needs import USUAL_PACE
 from rearlog.analysis.statistics.truncated_normal import moments_within
 
 FARTHEST = 2.5
-"""Deviations beyond this many SD (a slip of the pen, an illness) weigh no more than this many."""
+"""Deviations beyond this many SD (a slip of the pen, an illness) weigh no more than this many: the
+bounded influence of Huber 1964, Ann. Math. Stat. 35:73–101."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +94,12 @@ def entering(
 def leaving(
     before: IndividualState, seen: Passages, phases: Phases, place: int, factor: float
 ) -> IndividualState:
-    """Carry those who left a phase to the entry into the next (assumed density filtering)."""
+    """Carry those who left a phase to the entry into the next.
+
+    The end lies in its interval, which cuts its normal distribution off on both sides; entry and
+    pace follow by their regression on it. Source: see the module; the moments of normal variables
+    of which one is cut off: Tallis 1961, J. R. Stat. Soc. B 23:223–229 (cited from memory).
+    """
     need, spread = phases.mean[place], phases.sd[place]
     who = np.flatnonzero(seen.left[:, place])
     low, high = seen.end_low[who, place], seen.end_high[who, place]

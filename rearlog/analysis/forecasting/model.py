@@ -21,8 +21,7 @@ from rearlog.analysis.forecasting.pace import CohortPace, cohort_pace
 from rearlog.analysis.forecasting.passages import passages
 from rearlog.analysis.forecasting.phases import Phases, phases
 from rearlog.analysis.forecasting.predictive import Predictive, predict
-from rearlog.analysis.stages.events import EventHistory, event_history
-from rearlog.analysis.stages.progress import event_names
+from rearlog.analysis.stages.events import EventHistory, event_history, event_names
 from rearlog.analysis.statistics.levels import WINDOW, tails
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog

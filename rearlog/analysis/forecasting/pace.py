@@ -3,6 +3,11 @@
 t_b, the cohort's factor of what the profile gives for phase b, is 1 for a cohort like the
 profile's. Cohorts differ with a standard deviation of COHORT_CV that all phases share and one of
 PHASE_CV for each phase by itself; the rest of the model is that of `individual_state`.
+
+The factors are those of a random-effects model. Each is set to its posterior mode, with the
+curvature there for its variance (Laplace's method: Tierney & Kadane 1986, J. Am. Stat. Assoc.
+81:82–86), and what it tells of the other phases is the update of a linear filter (Kalman 1960,
+J. Basic Eng. 82:35–45). Both are cited from memory.
 """
 
 from __future__ import annotations
@@ -33,7 +38,8 @@ PHASE_CV = 0.03
 
 NEVER = 0.02
 """Share of individuals that do not go on in a phase (infertile eggs, diapause): an assumption. It
-keeps a few that linger from making the whole cohort seem slow."""
+keeps a few that linger from making the whole cohort seem slow. Such a part that never goes on is
+the cured part of Boag 1949, J. R. Stat. Soc. B 11:15–53 (cited from memory)."""
 
 _ROUNDS = 30
 _CLOSE = 1e-6

@@ -50,6 +50,8 @@ def predict(
     The phase that an individual is in had not ended when it was last seen; what is learned from
     that (it is slow, its cohort is slow) is carried on to its later phases by their covariance.
     The sums are taken as normal, with the mean and the variance of the part that is cut off.
+    Source: regression on a normal variable that is cut off, Tallis 1961, J. R. Stat. Soc. B
+    23:223–229 (cited from memory); the weather's part: `heat.weather`.
     """
     shape = len(seen.now), len(phases.stages)
     mean, sd, cut, common_sd = (

@@ -6,6 +6,9 @@ the profile's mean and SD. What two stages of one individual share is its `pace`
 on the log scale, of K between any two stages (0: none; 1: who is slow once is slow always). Death
 comes in a stage with a given probability, at a share of the stage's heat that is uniform; it does
 not depend on the pace. The result is the truth that checks of a cohort can only bracket.
+
+Development by accumulated heat with a distribution of needs between individuals is the model of
+Sharpe, Curry, DeMichele & Cole 1977, J. Theor. Biol. 66:21–38 (cited from memory).
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ check that showed an earlier stage and no later than the first that showed it or
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -68,6 +68,23 @@ class EventHistory:
         if seen.shape[1] == 0:
             return np.full(len(self.codes), -1)
         return np.where(seen.any(axis=1), seen.argmax(axis=1) + stage + 1, -1)
+
+
+@dataclass(frozen=True, slots=True)
+class StageCount:
+    """How many were last seen alive in a stage."""
+
+    stage: str
+    n: int
+
+
+def event_names(stages: Sequence[str]) -> dict[str, str]:
+    """The name of the passage into each stage but the first: hatch, molt, pupation, eclosion."""
+    special = {"pupa": "pupation", "adult": "eclosion"}
+    names = {stage: special.get(stage, "molt") for stage in stages[1:]}
+    if stages[0] == "egg" and len(stages) > 1:
+        names[stages[1]] = "hatch"
+    return names
 
 
 def event_history(log: CohortLog) -> EventHistory:

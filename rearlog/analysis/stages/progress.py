@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -12,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rearlog.analysis.heat.heat_curve import HeatCurve
-from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory
+from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory, StageCount, event_names
 from rearlog.analysis.stages.expected import Basis, Timing, basis, expectation, expected_days
 from rearlog.records.log import Cohort
 
@@ -74,14 +73,6 @@ class ExpectedEvent:
     earliest: float
     latest: float
     rests_on: Basis
-
-
-@dataclass(frozen=True, slots=True)
-class StageCount:
-    """How many were last seen alive in a stage."""
-
-    stage: str
-    n: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,15 +184,6 @@ def _groups(history: EventHistory) -> tuple[Group, ...]:
         name = Ending.REACHED if arrived[row] else names[FATE_NAMES[history.fate[row]]]
         members[name].append(history.codes[row])
     return tuple(Group(name, tuple(codes)) for name, codes in members.items() if codes)
-
-
-def event_names(stages: Sequence[str]) -> dict[str, str]:
-    """The name of the passage into each stage but the first: hatch, molt, pupation, eclosion."""
-    special = {"pupa": "pupation", "adult": "eclosion"}
-    names = {stage: special.get(stage, "molt") for stage in stages[1:]}
-    if stages[0] == "egg" and len(stages) > 1:
-        names[stages[1]] = "hatch"
-    return names
 
 
 def _expected(

@@ -33,7 +33,7 @@ TINY = 1e-8
 """Differences below this (days, degree-days) come from rounding, not from animals."""
 
 
-class Verdict(StrEnum):
+class Significance(StrEnum):
     """What a test says of groups. That no difference was shown does not mean that there is none."""
 
     DIFFER = "differ"
@@ -41,11 +41,11 @@ class Verdict(StrEnum):
     NOT_TESTED = "not_tested"
 
 
-def verdict(p: float | None) -> Verdict:
+def verdict(p: float | None) -> Significance:
     """What a p value (corrected where need be) says at the level DIFFERENT; None: no test."""
     if p is None:
-        return Verdict.NOT_TESTED
-    return Verdict.DIFFER if p < DIFFERENT else Verdict.NOT_SHOWN
+        return Significance.NOT_TESTED
+    return Significance.DIFFER if p < DIFFERENT else Significance.NOT_SHOWN
 
 
 class NoTest(StrEnum):

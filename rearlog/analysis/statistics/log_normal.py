@@ -1,4 +1,8 @@
-"""Log-normal values of which some are alike, drawn by chance."""
+"""Log-normal values of which some are alike, drawn by chance.
+
+Source: Aitchison & Brown 1957, The Lognormal Distribution, for its moments (cited from memory); any
+two values of a row share one normal factor, which makes all correlations the same.
+"""
 
 from __future__ import annotations
 

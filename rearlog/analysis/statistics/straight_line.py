@@ -28,6 +28,7 @@ class StraightLine:
 def straight_line(x: Floats, y: Floats) -> StraightLine:
     """Ordinary least squares of y on x, both (n,), n ≥ 2; not all of x may be alike.
 
+    Source: Draper & Smith 1998, Applied Regression Analysis, 3rd ed., ch. 1 (cited from memory).
     SE² of the slope = Σ residual² / (n − 2) / Σ (x − x̄)²; r² = 1 − Σ residual² / Σ (y − ȳ)².
     """
     from_mean, rise = x - x.mean(), y - y.mean()

@@ -3,8 +3,8 @@
 import pytest
 
 from rearlog.analysis.stages.durations import durations
-from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.stages.progress import Progress, StageSpan, event_names, progress
+from rearlog.analysis.stages.events import event_history, event_names
+from rearlog.analysis.stages.progress import Progress, StageSpan, progress
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import Profile, Quantity, Source, Span, StageProfile
 from tests.builders import tiny_log
