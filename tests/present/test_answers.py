@@ -7,11 +7,11 @@ import pytest
 
 from rearlog.notebook import Notebook
 from rearlog.present.answers import (
-    composition_tables,
     durations_tables,
     growth_tables,
     heat_tables,
     individuals_table,
+    stage_count_tables,
     survival_tables,
 )
 from rearlog.present.cells import cell
@@ -96,7 +96,7 @@ def test_survival(room: Notebook) -> None:
 
 
 def test_how_many_were_in_which_stage(room: Notebook) -> None:
-    (table,) = composition_tables(room.stage_counts())
+    (table,) = stage_count_tables(room.stage_counts())
     assert table.columns[-3:] == ["dead", "lost", "removed"]
     # egg, L1, L2, L3, pupa, adult, dead, lost, removed
     assert cells(table)["2026-03-09"] == "7 0 0 0 0 0 0 0 0"
