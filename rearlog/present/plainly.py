@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from rearlog.analysis.comparing.compare import DAYS, Comparison, StageComparison
-from rearlog.analysis.statistics.differences import Significance
+from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.survival.survival import Survival
 from rearlog.present.contents import CohortResults, Contents
@@ -99,8 +99,8 @@ def _differences(comparison: Comparison) -> list[str]:
         _pace(row) if row.unit == DAYS else _warmth(row) for row in comparison.whole if row.by_mean
     ]
     found = comparison.survival.verdict
-    if found is not Significance.NOT_TESTED:
-        finding = FOUND[found] if found is Significance.DIFFER else NO_PROOF
+    if found is not Verdict.NOT_TESTED:
+        finding = FOUND[found] if found is Verdict.DIFFER else NO_PROOF
         sentences.append(f"In how many died, {finding}.")
     return sentences
 
@@ -108,9 +108,9 @@ def _differences(comparison: Comparison) -> list[str]:
 def _pace(row: StageComparison) -> str:
     known = _known(row)
     text = f"From egg to adult it took, on average, {_means(known, '.1f', 'days')}"
-    if row.verdict is Significance.NOT_TESTED or len(known) < 2:
+    if row.verdict is Verdict.NOT_TESTED or len(known) < 2:
         return f"{text}."
-    if row.verdict is Significance.NOT_SHOWN:
+    if row.verdict is Verdict.NOT_SHOWN:
         return f"{text}; {NO_PROOF}."
     (least, fastest), *_, (most, slowest) = sorted(known)
     return f"{text}: {fastest} was faster than {slowest} by {most - least:.1f} days."
@@ -118,9 +118,9 @@ def _pace(row: StageComparison) -> str:
 
 def _warmth(row: StageComparison) -> str:
     text = f"Counted as warmth, they needed {_means(_known(row), '.0f', 'degree-days')}"
-    if row.verdict is Significance.NOT_TESTED:
+    if row.verdict is Verdict.NOT_TESTED:
         return f"{text}."
-    if row.verdict is Significance.DIFFER:
+    if row.verdict is Verdict.DIFFER:
         return f"{text}: not the same, so warmth alone does not explain the days."
     return f"{text}; {NO_PROOF}."
 

@@ -11,7 +11,7 @@ from rearlog.analysis.comparing.compare import (
     PairDifference,
     StageComparison,
 )
-from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, NoTest, Significance
+from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, NoTest, Verdict
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.sentences.differences import FOUND, NO_TEST
 from rearlog.sentences.phrases import INTERVAL, listed, p_text, sentence_case
@@ -36,7 +36,7 @@ def words(row: StageComparison) -> str:
         )
     if row.left_out:
         text += f" Left out: {_too_few(row)}."
-    if row.resolution is not None and row.verdict is Significance.NOT_SHOWN:
+    if row.resolution is not None and row.verdict is Verdict.NOT_SHOWN:
         text += (
             f" Less than {row.resolution:.1f} {unit_word(row)} cannot be shown here, since most "
             "passed between the same two checks."
@@ -108,7 +108,7 @@ def _too_few(row: StageComparison) -> str:
 
 def _pair_words(row: StageComparison, pair: PairDifference) -> str:
     """The finding of two cohorts, the longer one first."""
-    gap, shown = pair.means, row.verdict is Significance.DIFFER
+    gap, shown = pair.means, row.verdict is Verdict.DIFFER
     if shown and pair.longer is None:
         return (
             f"{row.stage}: {pair.cohort} and {pair.other} differ in how their values lie, though "

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from rearlog.analysis.statistics.differences import NoTest, Significance
+from rearlog.analysis.statistics.differences import NoTest, Verdict
 
-FOUND = {Significance.DIFFER: "the cohorts differ", Significance.NOT_SHOWN: "no difference shown"}
+FOUND = {Verdict.DIFFER: "the cohorts differ", Verdict.NOT_SHOWN: "no difference shown"}
 
 NO_TEST = {
     NoTest.ALL_ALIKE: "all values are the same",

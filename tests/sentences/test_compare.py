@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from rearlog.analysis.comparing.compare import Comparison, StageComparison, compare
-from rearlog.analysis.statistics.differences import Significance
+from rearlog.analysis.statistics.differences import Verdict
 from rearlog.sentences.compare import words
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
 
@@ -38,7 +38,7 @@ def test_ranks_that_differ_without_the_means_are_not_called_longer() -> None:
     found = l1(compare([cohort("a", [6] * 12), cohort("b", [5] * 10 + [11, 11])]))
     assert found.p is not None
     assert found.p < 0.05
-    assert (found.verdict, found.pairs[0].longer) == (Significance.DIFFER, None)
+    assert (found.verdict, found.pairs[0].longer) == (Verdict.DIFFER, None)
     assert "differ in how their values lie, though not clearly in their means" in words(found)
 
 
@@ -52,7 +52,7 @@ def test_an_interval_that_is_not_corrected_says_so_beside_a_p_that_is() -> None:
     """A difference of one stage among many: its own interval leaves out 0, Holm's p says no."""
     found = l1(compare([cohort("a", SLOW), cohort("b", FAST)]))
     assert "for this stage alone" not in words(found)  # L1 is the only stage that could be tested
-    row = replace(found, p=0.02, p_holm=0.07, verdict=Significance.NOT_SHOWN, shown_alone=True)
+    row = replace(found, p=0.02, p_holm=0.07, verdict=Verdict.NOT_SHOWN, shown_alone=True)
     said = words(row)
     assert "no difference shown; a took 5.5 days more than b on average, 95 % interval" in said
     assert " for this stage alone (p = 0.070; " in said

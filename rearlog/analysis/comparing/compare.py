@@ -19,7 +19,7 @@ from rearlog.analysis.statistics.differences import (
     Difference,
     LocationTest,
     NoTest,
-    Significance,
+    Verdict,
     cohort_test,
     holm,
     mean_difference,
@@ -90,7 +90,7 @@ class StageComparison:
     statistic: float | None
     p: float | None
     p_holm: float | None
-    verdict: Significance
+    verdict: Verdict
     shown_alone: bool
     reason: NoTest | None
     difference: Difference | None
@@ -197,7 +197,7 @@ def _corrected(rows: Sequence[StageComparison]) -> list[StageComparison]:
 
 def _judged(row: StageComparison, p_holm: float | None) -> StageComparison:
     found = verdict(p_holm)
-    alone = found is Significance.NOT_SHOWN and verdict(row.p) is Significance.DIFFER
+    alone = found is Verdict.NOT_SHOWN and verdict(row.p) is Verdict.DIFFER
     return replace(row, p_holm=p_holm, verdict=found, shown_alone=alone)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Booleans
-from rearlog.analysis.statistics.differences import Significance, verdict
+from rearlog.analysis.statistics.differences import Verdict, verdict
 from rearlog.analysis.statistics.kaplan_meier import LogRank, log_rank
 
 Watched = tuple[npt.NDArray[np.float64], Booleans]
@@ -35,7 +35,7 @@ class SurvivalComparison:
     chi2: float | None
     df: int
     p: float | None
-    verdict: Significance
+    verdict: Verdict
 
 
 def survival_difference(names: Sequence[str], lives: Sequence[Watched]) -> SurvivalComparison:

@@ -33,7 +33,7 @@ TINY = 1e-8
 """Differences below this (days, degree-days) come from rounding, not from animals."""
 
 
-class Significance(StrEnum):
+class Verdict(StrEnum):
     """What a test says of groups. That no difference was shown does not mean that there is none."""
 
     DIFFER = "differ"
@@ -41,11 +41,11 @@ class Significance(StrEnum):
     NOT_TESTED = "not_tested"
 
 
-def verdict(p: float | None) -> Significance:
+def verdict(p: float | None) -> Verdict:
     """What a p value (corrected where need be) says at the level DIFFERENT; None: no test."""
     if p is None:
-        return Significance.NOT_TESTED
-    return Significance.DIFFER if p < DIFFERENT else Significance.NOT_SHOWN
+        return Verdict.NOT_TESTED
+    return Verdict.DIFFER if p < DIFFERENT else Verdict.NOT_SHOWN
 
 
 class NoTest(StrEnum):

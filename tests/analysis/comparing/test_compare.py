@@ -6,7 +6,7 @@ from scipy.stats import kruskal, mannwhitneyu, ttest_ind
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import DEGREE_DAYS, Comparison, StageComparison, compare
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.statistics.differences import NoTest, Significance
+from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.analysis.survival.survival import watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.compare import notices, words
@@ -108,7 +108,7 @@ def test_a_difference_that_the_checks_cannot_resolve_is_not_called_one() -> None
     assert found.p is not None
     assert found.p > 0.05
     assert found.resolution == pytest.approx(1.96 * (4 / 12) ** 0.5, rel=0.03)
-    assert found.verdict is Significance.NOT_SHOWN
+    assert found.verdict is Verdict.NOT_SHOWN
     assert "Less than 1.1 days cannot be shown here" in words(found)
 
 
@@ -123,7 +123,7 @@ def test_a_difference_beyond_the_checks_is() -> None:
     found = l1(compare([cohort("a", [4] * 9, together=True), cohort("b", [7] * 9, together=True)]))
     assert found.p_holm is not None
     assert found.p_holm < 0.05
-    assert (found.verdict, found.pairs[0].longer) == (Significance.DIFFER, "b")
+    assert (found.verdict, found.pairs[0].longer) == (Verdict.DIFFER, "b")
     assert "b took 3.0 days more than a on average" in words(found)
     assert found.difference is not None
     assert found.difference.low is not None
@@ -138,7 +138,7 @@ def test_too_few_are_not_tested_and_the_reason_is_given() -> None:
     assert found.p is None
     assert found.p_holm is None
     assert found.difference is None
-    assert (found.verdict, found.reason) == (Significance.NOT_TESTED, NoTest.TOO_FEW)
+    assert (found.verdict, found.reason) == (Verdict.NOT_TESTED, NoTest.TOO_FEW)
     reason = "fewer than 3 were followed to its end in a"
     assert words(found) == f"L1: no test, since {reason} (n = 2 and 8)."
 

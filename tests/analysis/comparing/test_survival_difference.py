@@ -3,7 +3,7 @@ import pytest
 from lifelines.statistics import multivariate_logrank_test
 
 from rearlog.analysis.comparing.survival_difference import Watched, survival_difference
-from rearlog.analysis.statistics.differences import Significance
+from rearlog.analysis.statistics.differences import Verdict
 from rearlog.sentences.survival_difference import words
 
 
@@ -26,12 +26,12 @@ def test_deaths_are_told_beside_those_expected_by_a_reference_library() -> None:
 
 def test_the_words_say_what_was_shown_and_what_was_not() -> None:
     shown = survival_difference(["hard", "easy"], [HARD, EASY])
-    assert shown.verdict is Significance.DIFFER
+    assert shown.verdict is Verdict.DIFFER
     assert words(shown) == (
         "Survival: the cohorts differ (p < 0.001); 7 of 8 died in hard and 0 of 10 died in easy."
     )
     alike = survival_difference(["a", "b"], [HARD, HARD])
-    assert alike.verdict is Significance.NOT_SHOWN
+    assert alike.verdict is Verdict.NOT_SHOWN
     assert words(alike).startswith("Survival: no difference shown (p = 1.00); ")
 
 

@@ -9,7 +9,7 @@ from scipy.stats import f_oneway, mannwhitneyu, ttest_ind
 from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.analysis.statistics.differences import (
     NoTest,
-    Significance,
+    Verdict,
     cohort_test,
     holm,
     location_test,
@@ -402,4 +402,4 @@ def test_the_interval_covers_the_true_difference_at_least_as_often_as_it_says(n,
 
 def test_no_p_value_just_at_the_level_is_called_a_difference():
     said = [verdict(p) for p in (0.0499, 0.05, None)]
-    assert said == [Significance.DIFFER, Significance.NOT_SHOWN, Significance.NOT_TESTED]
+    assert said == [Verdict.DIFFER, Verdict.NOT_SHOWN, Verdict.NOT_TESTED]
