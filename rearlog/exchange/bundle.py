@@ -95,7 +95,7 @@ def opened(path: Path) -> Iterator[Path]:
 
     Raises ImportRefused where it cannot be read.
     """
-    if path.is_dir():
+    if os.path.isdir(path):  # false, too, for a name that no file can have
         yield path
         return
     with tempfile.TemporaryDirectory() as folder:

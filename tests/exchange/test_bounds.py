@@ -185,3 +185,10 @@ def test_what_is_refused_takes_little_memory(tmp_path: Path, name: str) -> None:
     assert told.stdout.startswith("exit 1 "), told.stderr[-400:]
     assert int(told.stdout.split()[-1]) <= MOST_MB, told.stderr[:400]
     print(name, told.stdout.strip(), told.stderr[:120].strip())
+
+
+def test_a_name_that_no_file_can_have_is_told(tmp_path: Path) -> None:
+    for name in ("a" * 300, "a\0b"):
+        for read in (lambda path: read_table(path, first, ""), unpack):
+            with pytest.raises(ImportRefused):
+                read(tmp_path / name)
