@@ -35,6 +35,15 @@ def test_at_the_temperature_that_it_names_half_are_out_on_the_day():
         assert getattr(cooler, name) >= BY
 
 
+def test_the_day_of_laying_is_over_on_the_day_after_it():
+    found = deadline(eggs(24, celsius=20.0), on(3), BY)
+    (today, soon, none) = (
+        replace(found.aims[0], laid_by=day)
+        for day in (found.as_of, found.as_of - timedelta(1), None)
+    )
+    assert [found.is_over(aim) for aim in (today, soon, none)] == [False, True, False]
+
+
 @pytest.mark.parametrize("coming", [FutureTemperature(), FutureTemperature(24.0)])
 def test_a_new_cohort_that_is_laid_on_the_last_day_is_out_in_time(coming):
     """Round trip: eggs laid on that day, or half of them a day later, forecast from the first."""

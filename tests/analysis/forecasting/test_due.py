@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from rearlog.analysis.forecasting.due import due
+from rearlog.analysis.forecasting.due import Next, due
 from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.present.json import to_json
 from rearlog.records.log import DayExtremes
@@ -40,6 +40,22 @@ def test_where_nothing_is_near_the_next_event_is_named():
     found = due_of(eggs(2, celsius=13.0, profile=SURE), on(0))
     assert summary(found) == "2 alive: 2 eggs; the next should hatch about Friday 20 March"
     assert found.events == ()
+
+
+@pytest.mark.parametrize(("day", "near"), [(0, False), (1, True), (2, True)])
+def test_what_is_likely_within_three_days_is_near(day, near):
+    """60 degree-days at 12 a day from the middle of the day of laying on: hatching on day 4."""
+    found = due_of(eggs(2, celsius=20.0, profile=SURE), on(day))
+    likely = due_of(eggs(2, celsius=20.0, profile=SURE), on(3)).events[0].likely
+    assert likely == on(4).date()
+    assert (found.next.what is Next.NEAR) == near
+
+
+def test_who_is_overdue_is_not_counted_among_those_to_come_next():
+    late = [*through("1", *["egg"] * 7), *through("2", *["egg"] * 4, *["L1"] * 3)]
+    found = due_of(observed(eggs(2, celsius=20.0, profile=SURE), *late), on(7))
+    assert [each.individual for each in found.events if each.when == "overdue"] == ["1"]
+    assert found.next.events == (("molt to L2", 1),)
 
 
 def test_the_overdue_come_first_then_the_due_then_those_to_come():
