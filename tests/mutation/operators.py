@@ -79,7 +79,7 @@ def mutants(path: str, source: str) -> list[Mutant]:
     return [
         Mutant(
             path,
-            getattr(change.old, "lineno", 0),
+            next(each.lineno for each in ast.walk(change.old) if hasattr(each, "lineno")),
             ".".join(change.scope),
             change.in_function,
             _text(change.old),

@@ -4,7 +4,11 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from rearlog.analysis.forecasting.future_temperature import FutureTemperature, temperature_course
+from rearlog.analysis.forecasting.future_temperature import (
+    FutureTemperature,
+    TemperatureBasis,
+    temperature_course,
+)
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes
 from rearlog.records.times import at_clock
@@ -77,6 +81,25 @@ def test_days_between_the_record_and_the_given_days_lie_on_a_straight_line():
     told = temperature_course(known(*days(*[15.0] * 20)), NOON, FutureTemperature(daily=to_come))
     middle = rate_between(told, TODAY, TODAY + timedelta(4))
     assert middle == pytest.approx(20.0 - LOWER, abs=0.02)  # the second day has 23 hours
+
+
+def test_what_was_taken_is_told():
+    record = days(*[15.0] * 17, 18, 20, 22)
+    lately = temperature_course(known(*record), NOON).basis
+    assert lately == TemperatureBasis(pytest.approx((4 * 15 + 60) / 7), False, None, None, 7)
+    short = temperature_course(known(*days(*[16.0] * 3, first=LAID + timedelta(17))), NOON).basis
+    assert (short.given, short.recent_days) == (False, 7)  # filled from those three
+    given = temperature_course(known(*record), NOON, FutureTemperature(25.0)).basis
+    assert (given.celsius, given.given, given.first, given.last) == (25.0, True, None, None)
+    to_come = days(*[10.0, 20.0], first=TODAY)
+    daily = temperature_course(known(*record), NOON, FutureTemperature(daily=to_come)).basis
+    assert daily == TemperatureBasis(15.0, True, TODAY, TODAY + timedelta(1), 7)
+
+
+def test_in_the_cold_no_weather_moves_what_never_comes():
+    told = temperature_course(known(*days(*[2.0, 6.0] * 10)), NOON)
+    assert told.rate == 0
+    assert told.variance(np.array([100.0])) == 0
 
 
 def test_given_days_that_are_over_are_refused():

@@ -1,0 +1,44 @@
+"""Calendar windows, by hand: the cohort's zero is 9 March at nine in the morning."""
+
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from rearlog.analysis.forecasting.model import forecast_model
+from tests.analysis.invented_forecasts import on
+from tests.analysis.invented_moth import LAID, eggs
+
+MODEL = forecast_model(eggs(2, celsius=20.0, zone="UTC"), on(1))
+
+
+@pytest.mark.parametrize(
+    ("moments", "days"),
+    [
+        ((4.2, 5.0, 6.9), (4, 5, 7)),  # short: every day that it touches
+        ((4.7, 5.0, 7.6), (5, 5, 7)),
+        ((4.2, 6.0, 8.0), (5, 6, 7)),  # long: from the midnights nearest to its ends
+        ((4.0, 6.0, 8.2), (4, 6, 8)),
+        ((4.0, 4.1, 4.2), (4, 4, 5)),  # never one day alone
+        ((4.7, 4.72, 8.0), (5, 5, 7)),
+        ((4.3, 4.4, 8.0), (4, 4, 7)),  # the likely day is in it
+        ((2.0, 6.3, 6.5), (2, 6, 6)),
+    ],
+)
+def test_a_window_in_calendar_days(
+    moments: tuple[float, float, float], days: tuple[int, int, int]
+) -> None:
+    found = MODEL.window(np.array(moments))
+    assert found == tuple(LAID + timedelta(1 + day) for day in days)
+
+
+def test_what_is_unknown_has_no_window() -> None:
+    assert MODEL.window(np.array([1.0, 2.0, np.nan])) is None
+
+
+def test_what_would_come_later_than_in_a_thousand_days_is_not_foretold() -> None:
+    """At 20 °C, above 8 °C, twelve degree-days a day."""
+    now = float(MODEL.course.amount(np.array(MODEL.course.now)))
+    days = MODEL.days(now + 12 * np.array([999.9, 1000.1]))
+    assert days[0] == pytest.approx(MODEL.course.now + 999.9)
+    assert np.isnan(days[1])
