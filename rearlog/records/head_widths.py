@@ -121,16 +121,23 @@ def spread(width: Quantity) -> float:
     return width.sd / width.centre if width.sd else BETWEEN_CV
 
 
-def contradiction(profile: Profile, check: Observation, stage: str) -> Problem | None:
-    """What to warn of where the head width surely is that of another instar than `stage`."""
-    width = check.head_width_mm
+def identified(profile: Profile, width_mm: float) -> InstarProbabilities | None:
+    """Which instar a head width is of, as far as the profile knows them; None where it does not."""
     known = {each.code: each.head_width_mm for each in profile.stages if each.head_width_mm}
-    if width is None or not (math.isfinite(width) and width > 0) or stage not in known:
+    if not known or not (math.isfinite(width_mm) and width_mm > 0):
         return None
     means = {code: each.centre for code, each in known.items()}
     spreads = {code: spread(each) for code, each in known.items()}
-    found = instar_probabilities(width, means, spreads)
-    if found.instar in (None, stage):
+    return instar_probabilities(width_mm, means, spreads)
+
+
+def contradiction(profile: Profile, check: Observation, stage: str) -> Problem | None:
+    """What to warn of where the head width surely is that of another instar than `stage`."""
+    width = check.head_width_mm
+    if width is None or profile.stage(stage).head_width_mm is None:
+        return None
+    found = identified(profile, width)
+    if found is None or found.instar in (None, stage):
         return None
     return Problem(
         f"a head width of {width:g} mm is that of {found.instar} "

@@ -31,6 +31,7 @@ class Observation:
     """One individual, seen at one moment, in one state, and what was measured.
 
     `stage` is the stage seen; with a fate `dead` it is the stage at death, where it was noted.
+    `same` says “no change” since the look before, in place of a stage, which is then derived.
     `fate` is None, dead, lost or removed. `witnessed`: the event itself was seen, so `at` is its
     time. Lengths are mm, mass is mg. `number` is the record's number in the file, `entered` the
     moment of writing it down (shared by all the records of one round).
@@ -48,6 +49,7 @@ class Observation:
     sex: str | None = None
     by: str | None = None
     note: str | None = None
+    same: bool = False
     number: int | None = None
     entered: datetime | None = None
     struck: Struck | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from array import array
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count
 from typing import Generic, Protocol, TypeVar, runtime_checkable
@@ -37,7 +37,8 @@ def column(values: Iterable[T]) -> Column[T]:
 class Looks:
     """The checks that stand, in the order of writing: one entry a check in every column.
 
-    `seconds` are seconds since 1970 (UTC). What a column leaves unknown is None.
+    `seconds` are seconds since 1970 (UTC). What a column leaves unknown is None. `records` are the
+    places of these checks among all observations of the log.
     """
 
     individual: Column[str]
@@ -46,11 +47,15 @@ class Looks:
     fate: Column[str | None]
     cause: Column[str | None]
     witnessed: Column[bool]
+    head_width_mm: Column[float | None]
+    records: Sequence[int]
 
 
 def looks_of(observations: Iterable[Observation]) -> Looks:
     """The columns of observations, struck ones left out."""
-    standing = [each for each in observations if each.struck is None]
+    every = [*observations]
+    records = [place for place, each in enumerate(every) if each.struck is None]
+    standing = [every[place] for place in records]
     return Looks(
         column(each.individual for each in standing),
         column(each.at.timestamp() for each in standing),
@@ -58,6 +63,8 @@ def looks_of(observations: Iterable[Observation]) -> Looks:
         column(each.fate for each in standing),
         column(each.cause for each in standing),
         column(each.witnessed for each in standing),
+        column(each.head_width_mm for each in standing),
+        records,
     )
 
 

@@ -300,7 +300,7 @@ _READERS: dict[str, tuple[Callable[[Any], Any], str]] = {
     **dict.fromkeys(("place", "food", "container", "clutch", "source", "because"), _A_TEXT),
     **dict.fromkeys(MEASUREMENTS, (_measure, "a number above zero")),
     **dict.fromkeys(("min_c", "max_c", "planned_celsius"), _A_NUMBER),
-    **dict.fromkeys(("witnessed", "invented"), _A_FLAG),
+    **dict.fromkeys(("witnessed", "same", "invented"), _A_FLAG),
     **dict.fromkeys(("at", "entered", "entered_at", "started", "created"), _A_MOMENT),
     **dict.fromkeys(("laid_after", "laid_by"), _A_MOMENT),
     **dict.fromkeys(("date", "first", "last"), _A_DAY),

@@ -6,7 +6,8 @@ a record each would take.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from array import array
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import fields
 from datetime import datetime
 from functools import cached_property
@@ -41,13 +42,28 @@ class StoredObservations(Sequence[Observation]):
             self._standing("fate"),
             self._standing("cause"),
             self._standing("witnessed"),
+            self._standing("head_width_mm"),
+            [*compress(range(len(self)), self._stand)] if self._struck else range(len(self)),
         )
 
+    @property
+    def _struck(self) -> bool:
+        """Whether any is struck out."""
+        return "struck" in self._columns
+
+    @property
+    def _stand(self) -> Iterator[bool]:
+        """Of each whether it stands."""
+        return (mark is None for mark in self._columns["struck"])
+
     def _standing(self, name: str) -> Column[Any]:
-        every = self._columns.get(name) or column(repeat(_DEFAULTS[name], len(self)))
-        if "struck" not in self._columns:
-            return every
-        return column(compress(every, (mark is None for mark in self._columns["struck"])))
+        every = self._columns.get(name) or _alike(_DEFAULTS[name], len(self))
+        return column(compress(every, self._stand)) if self._struck else every
+
+    def _record(self, place: int) -> Observation:
+        """One record alone, without making all the others."""
+        values = {name: each.distinct[each.places[place]] for name, each in self._columns.items()}
+        return Observation(number=int(self._numbers[place]), **values)
 
     @cached_property
     def _records(self) -> tuple[Observation, ...]:
@@ -64,12 +80,19 @@ class StoredObservations(Sequence[Observation]):
     @overload
     def __getitem__(self, place: slice) -> Sequence[Observation]: ...
     def __getitem__(self, place: int | slice) -> Observation | Sequence[Observation]:
+        if isinstance(place, int) and "_records" not in self.__dict__:
+            return self._record(place)
         return self._records[place]
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Sequence) and self._records == tuple(other)
 
     __hash__ = None  # type: ignore[assignment]
+
+
+def _alike(value: Any, count: int) -> Column[Any]:
+    """A column of one value."""
+    return Column((value,), array("B", bytes(count)))
 
 
 def stored(table: Table, known: Collection[str]) -> StoredObservations | None:

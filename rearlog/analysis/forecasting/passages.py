@@ -45,7 +45,7 @@ def passages(history: EventHistory, phases: Phases, course: TemperatureCourse) -
     high = course.amount(history.into_high[:, firsts])
     entry_rank = phases.of_stage[history.entry_rank][:, None]
     inside = ~np.isnan(high) | (np.arange(len(firsts)) == entry_rank)
-    seen = np.where(history.fate == REMOVED, history.end_high, history.last_alive)
+    seen = np.where(history.fate == REMOVED, history.end_high, history.last_in_stage)
     shape = len(history.codes), len(firsts) - 1
     end_low = np.broadcast_to(course.amount(seen)[:, None], shape).copy()
     end_high = np.full(shape, np.inf)

@@ -184,6 +184,7 @@ def observe(
         end_low=np.where(found, looks[alive], np.nan),
         end_high=np.where(found, looks[last], np.nan),
         last_alive=looks[alive],
+        last_in_stage=looks[alive],
         last_check=looks[last],
         causes=tuple(
             cause if dead else None for cause, dead in zip(lives.causes, found, strict=True)

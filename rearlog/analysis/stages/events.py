@@ -2,27 +2,40 @@
 
 A daily look does not see an event, it brackets it: the passage into a stage lies after the last
 check that showed an earlier stage and no later than the first that showed it or a later one
-(interval-censored: Peto 1973, J. R. Stat. Soc. C 22:86–91).
+(interval-censored: Peto 1973, J. R. Stat. Soc. C 22:86–91). Individuals whose looks contradict each
+other are settled apart, by the fewest mistakes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import TypeVar
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
-from rearlog.records.clock import CohortClock
-from rearlog.records.log import CohortLog, Individual
-from rearlog.records.looks import Column, Looks, looks_of_log
+from rearlog.analysis.stages.ordered_looks import (
+    ALIVE,
+    DEAD,
+    FATE_NAMES,
+    LOST,
+    REMOVED,
+    OrderedLooks,
+    ordered_looks,
+)
+from rearlog.analysis.stages.settling import Doubt, Settled, contradicting, settle
+from rearlog.records.log import CohortLog
 
-ALIVE, DEAD, LOST, REMOVED = range(4)
-FATE_NAMES = (None, "dead", "lost", "removed")
-_FATE_NUMBER = {name: number for number, name in enumerate(FATE_NAMES)}
-
-T = TypeVar("T")
+__all__ = (
+    "ALIVE",
+    "DEAD",
+    "FATE_NAMES",
+    "LOST",
+    "REMOVED",
+    "Doubt",
+    "EventHistory",
+    "event_history",
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,7 +48,12 @@ class EventHistory:
     stage, or where an optional stage was passed over. `entry_rank` and `last_rank` (n,) are the
     places of the first and the last known stage; `last_rank` counts the stage at death. `end_low`
     and `end_high` (n,) bound the fate; a loss has happened some time after `end_low`. `last_alive`
-    (n,) is the last day on which it was seen alive and `last_check` that of the last record.
+    (n,) is the last day on which it was seen alive, `last_in_stage` that on which it was surely in
+    its last known stage, and `last_check` that of the last record.
+
+    Where looks contradict each other, bounds span all that the fewest mistakes leave open, and
+    `doubts` are the looks that may be the mistakes. Then `last_in_stage` may be before
+    `last_alive`, and whoever may live counts as living (see `settling`).
     """
 
     stages: tuple[str, ...]
@@ -50,8 +68,10 @@ class EventHistory:
     end_low: Floats
     end_high: Floats
     last_alive: Floats
+    last_in_stage: Floats
     last_check: Floats
     causes: tuple[str | None, ...]
+    doubts: tuple[Doubt, ...] = ()
 
     @property
     def into(self) -> Floats:
@@ -94,105 +114,92 @@ def event_history(log: CohortLog) -> EventHistory:
     n, stages = len(codes), len(profile.codes)
     entered = np.array([clock.days(each.entered_at) for each in log.individuals], dtype=float)
     entry_rank = np.array([profile.rank[each.stage] for each in log.individuals], dtype=np.int64)
-    looks = _in_order(looks_of_log(log), codes, profile.rank, entered, entry_rank, clock)
+    looks = ordered_looks(log, entered, entry_rank)
     into_low, into_high = np.full((n, stages), np.nan), np.full((n, stages), np.nan)
-    eggs = [(row, each) for row, each in enumerate(log.individuals) if entry_rank[row] == 0]
-    _lay(eggs, clock, into_low, into_high)
+    _lay(log, np.flatnonzero(entry_rank == 0), into_low, into_high)
     optional = np.array([stage.optional for stage in profile.stages], dtype=bool)
-    last_rank = _pass(looks, optional, into_low, into_high)
+    known = _pass(looks, optional, into_low, into_high)
     last = np.searchsorted(looks.row, np.arange(n), side="right") - 1
     fate, end = looks.fate[last], looks.day[last]
     alive = np.where(fate == ALIVE, end, looks.day_before[last])
     exact = looks.witnessed[last] | (fate == REMOVED)
-    return EventHistory(
+    history = EventHistory(
         stages=profile.codes,
         optional=optional,
         codes=codes,
         entered=entered,
         entry_rank=entry_rank,
-        last_rank=last_rank[last],
+        last_rank=known[last],
         into_low=into_low,
         into_high=into_high,
         fate=fate,
         end_low=np.where(fate == ALIVE, np.nan, np.where(exact, end, alive)),
         end_high=np.where(fate == ALIVE, np.nan, end),
         last_alive=alive,
+        last_in_stage=alive,
         last_check=end,
         causes=tuple(looks.causes[number] for number in looks.cause[last].tolist()),
     )
+    rows = contradicting(looks, known)
+    if not len(rows):
+        return history
+    settled = settle(looks, rows, profile, optional)
+    return _with(history, settled, log, _doubts(history, settled, looks, log))
 
 
-@dataclass(frozen=True, eq=False)
-class _Ordered:
-    """All looks by individual and time, each individual's entry being its first; all (m,).
-
-    `row` is the individual, `rank` the stage seen (-1 where none was noted), `day_before` the day
-    of the look before, `cause` the place of the cause among `causes`.
-    """
-
-    row: Integers
-    day: Floats
-    day_before: Floats
-    rank: Integers
-    fate: Integers
-    witnessed: Booleans
-    cause: Integers
-    causes: tuple[str | None, ...]
-
-
-def _in_order(
-    looks: Looks,
-    codes: tuple[str, ...],
-    ranks: dict[str, int],
-    entered: Floats,
-    entry_rank: Integers,
-    clock: CohortClock,
-) -> _Ordered:
-    n = len(codes)
-    row_of = {code: row for row, code in enumerate(codes)}
-    row = np.concatenate((np.arange(n), _numbers(looks.individual, row_of)))
-    seconds = np.array(looks.seconds.distinct, dtype=float)[_places(looks.seconds)]
-    day = np.concatenate((entered, clock.days_of(seconds)))
-    rank = np.concatenate((entry_rank, _numbers(looks.stage, {None: -1, **ranks})))
-    fate = np.concatenate((np.full(n, ALIVE), _numbers(looks.fate, _FATE_NUMBER)))
-    witnessed = np.concatenate((np.zeros(n), _numbers(looks.witnessed, {False: 0, True: 1})))
-    cause = np.concatenate((np.full(n, -1), _places(looks.cause)))
-    order = np.lexsort((day, row))  # stable: at one moment, in the order of writing
-    day = day[order]
-    return _Ordered(
-        row=row[order],
-        day=day,
-        day_before=np.concatenate((day[:1], day[:-1])),
-        rank=rank[order],
-        fate=fate[order],
-        witnessed=witnessed[order] > 0,
-        cause=cause[order],
-        causes=(*looks.cause.distinct, None),
-    )
+def _with(
+    history: EventHistory, settled: Settled, log: CohortLog, doubts: tuple[Doubt, ...]
+) -> EventHistory:
+    """The history with the events of some individuals settled."""
+    rows = settled.rows
+    both = [each.name for each in fields(Settled) if hasattr(history, each.name)]
+    arrays = {}
+    for name in both:
+        if name != "causes":
+            arrays[name] = getattr(history, name).copy()
+            arrays[name][rows] = getattr(settled, name)
+    _lay(log, rows[settled.entry_rank == 0], arrays["into_low"], arrays["into_high"])
+    causes = [*history.causes]
+    for row, cause in zip(rows.tolist(), settled.causes, strict=True):
+        causes[row] = cause
+    return replace(history, causes=tuple(causes), doubts=doubts, **arrays)
 
 
-def _numbers(column: Column[T], numbers: Mapping[T, int]) -> Integers:
-    """The numbers that stand for the values of a column."""
-    few = np.array([numbers[value] for value in column.distinct], dtype=np.int64)
-    return few[_places(column)]
+def _doubts(
+    history: EventHistory, settled: Settled, looks: OrderedLooks, log: CohortLog
+) -> tuple[Doubt, ...]:
+    """The looks that may be mistakes, by individual and time."""
+    stages, found = history.stages, []
+    for which, at in enumerate(settled.doubtful.tolist()):
+        place, rank, low = looks.place[at], looks.rank[at], settled.low[which]
+        record = log.all_observations[looks.columns.records[place]] if place >= 0 else None
+        fate = FATE_NAMES[looks.fate[at]]
+        found.append(
+            Doubt(
+                individual=history.codes[looks.row[at]],
+                number=None if record is None else record.number,
+                day=float(looks.day[at]),
+                said=fate or stages[rank],
+                stages=None if low < 0 else (stages[low], stages[settled.high[which]]),
+                fate=FATE_NAMES[settled.over[which]],
+                certain=bool(settled.certain[which]),
+            )
+        )
+    return tuple(found)
 
 
-def _places(column: Column[T]) -> Integers:
-    return np.asarray(column.places, dtype=np.int64)
-
-
-def _lay(
-    eggs: list[tuple[int, Individual]], clock: CohortClock, into_low: Floats, into_high: Floats
-) -> None:
+def _lay(log: CohortLog, eggs: Integers, into_low: Floats, into_high: Floats) -> None:
     """The passage into the first stage is the laying, where it is known."""
-    for row, each in eggs:
+    clock = log.cohort.clock
+    for row in eggs.tolist():
+        each = log.individuals[row]
         if each.laid_by is not None:
             after = each.laid_after or each.laid_by
             into_low[row, 0] = clock.days(after)
             into_high[row, 0] = clock.days(each.laid_by)
 
 
-def _pass(looks: _Ordered, optional: Booleans, into_low: Floats, into_high: Floats) -> Integers:
+def _pass(looks: OrderedLooks, optional: Booleans, into_low: Floats, into_high: Floats) -> Integers:
     """Write down every passage; returns the stage known after each look, shape (m,)."""
     stages = len(optional)
     # the highest stage so far: each individual starts above all of those before it

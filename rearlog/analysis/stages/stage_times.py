@@ -88,7 +88,7 @@ def stage_times(history: EventHistory, first: str, until: str | None = None) -> 
         following = np.where(~np.isnan(history.into_high[:, goal]), goal, -1)
     done = following >= 0
     rows = np.arange(n)
-    end = np.column_stack((history.last_alive, np.full(n, np.inf)))
+    end = np.column_stack((history.last_in_stage, np.full(n, np.inf)))
     end[done, 0] = history.into_low[rows[done], following[done]]
     end[done, 1] = history.into_high[rows[done], following[done]]
     removed = ~done & (history.fate == REMOVED)

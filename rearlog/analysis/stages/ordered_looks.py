@@ -1,0 +1,79 @@
+"""The looks of a whole log in order, as arrays: what the derivation of events starts from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+
+from rearlog.analysis.arrays import Booleans, Floats, Integers
+from rearlog.records.log import CohortLog
+from rearlog.records.looks import Column, Looks, looks_of_log
+
+ALIVE, DEAD, LOST, REMOVED = range(4)
+FATE_NAMES = (None, "dead", "lost", "removed")
+_FATE_NUMBER = {name: number for number, name in enumerate(FATE_NAMES)}
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, eq=False)
+class OrderedLooks:
+    """All looks by individual and time, each individual's entry being its first; all (m,).
+
+    `row` is the individual, `day` days since the cohort's zero, `rank` the stage said (-1 where
+    none was: “no change”, or only a fate), `day_before` the day of the look before, `cause` the
+    place of the cause among `causes`. `place` is the place of the look among those that stand, in
+    the order of writing, of which these are the `columns`; negative for entries.
+    """
+
+    row: Integers
+    day: Floats
+    day_before: Floats
+    rank: Integers
+    fate: Integers
+    witnessed: Booleans
+    cause: Integers
+    causes: tuple[str | None, ...]
+    place: Integers
+    columns: Looks
+
+
+def ordered_looks(log: CohortLog, entered: Floats, entry_rank: Integers) -> OrderedLooks:
+    """The looks of a log that stand, behind the entries of its n individuals (both arrays (n,))."""
+    looks: Looks = looks_of_log(log)
+    n, ranks = len(log.individuals), log.cohort.species.rank
+    row_of = {each.code: row for row, each in enumerate(log.individuals)}
+    row = np.concatenate((np.arange(n), _numbers(looks.individual, row_of)))
+    seconds = np.array(looks.seconds.distinct, dtype=float)[_places(looks.seconds)]
+    day = np.concatenate((entered, log.cohort.clock.days_of(seconds)))
+    rank = np.concatenate((entry_rank, _numbers(looks.stage, {None: -1, **ranks})))
+    fate = np.concatenate((np.full(n, ALIVE), _numbers(looks.fate, _FATE_NUMBER)))
+    witnessed = np.concatenate((np.zeros(n), _numbers(looks.witnessed, {False: 0, True: 1})))
+    cause = np.concatenate((np.full(n, -1), _places(looks.cause)))
+    order = np.lexsort((day, row))  # stable: at one moment, in the order of writing
+    day = day[order]
+    return OrderedLooks(
+        row=row[order],
+        day=day,
+        day_before=np.concatenate((day[:1], day[:-1])),
+        rank=rank[order],
+        fate=fate[order],
+        witnessed=witnessed[order] > 0,
+        cause=cause[order],
+        causes=(*looks.cause.distinct, None),
+        place=order - n,
+        columns=looks,
+    )
+
+
+def _numbers(column: Column[T], numbers: Mapping[T, int]) -> Integers:
+    """The numbers that stand for the values of a column."""
+    few = np.array([numbers[value] for value in column.distinct], dtype=np.int64)
+    return few[_places(column)]
+
+
+def _places(column: Column[T]) -> Integers:
+    return np.asarray(column.places, dtype=np.int64)
