@@ -45,8 +45,8 @@ if TYPE_CHECKING:
     from rearlog.analysis.forecasting.deadline import Deadline
     from rearlog.analysis.forecasting.due import Due
     from rearlog.analysis.forecasting.forecast import Forecast
+    from rearlog.analysis.forecasting.forecast_model import ForecastModel
     from rearlog.analysis.forecasting.future_temperature import FutureTemperature
-    from rearlog.analysis.forecasting.model import ForecastModel
     from rearlog.analysis.forecasting.review import Review
     from rearlog.analysis.growth.growth import Growth
     from rearlog.analysis.heat.daily_temperatures import Temperatures
@@ -213,7 +213,7 @@ class Notebook:
         """
         from rearlog.analysis.forecasting.forecast import forecast
 
-        return forecast(self._prospect(as_of, coming))
+        return forecast(self._model(as_of, coming))
 
     def deadline(
         self, by: date, coming: FutureTemperature | None = None, as_of: datetime | None = None
@@ -234,11 +234,11 @@ class Notebook:
         """What to look for now: events due and overdue, and what was not recorded."""
         from rearlog.analysis.forecasting.due import due
 
-        return due(self._prospect(as_of, None))
+        return due(self._model(as_of, None))
 
-    def _prospect(self, as_of: datetime | None, coming: FutureTemperature | None) -> ForecastModel:
+    def _model(self, as_of: datetime | None, coming: FutureTemperature | None) -> ForecastModel:
+        from rearlog.analysis.forecasting.forecast_model import forecast_model
         from rearlog.analysis.forecasting.future_temperature import LIKE_LATELY
-        from rearlog.analysis.forecasting.model import forecast_model
 
         return forecast_model(self.log, self._moment(as_of), coming or LIKE_LATELY)
 

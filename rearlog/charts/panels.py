@@ -16,7 +16,7 @@ MOST_BELOW = {True: 3, False: 6}
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class PanelGrid:
     """How many rows and columns of panels there are."""
 
     rows: int
@@ -34,13 +34,13 @@ class Grid:
         return place + self.columns >= count
 
 
-def grid(look: Style, count: int) -> Grid:
+def grid(look: Style, count: int) -> PanelGrid:
     """The grid for so many panels."""
     columns = ceil(count / MOST_BELOW[look.tallest_in <= look.height_in])
-    return Grid(ceil(count / columns), columns)
+    return PanelGrid(ceil(count / columns), columns)
 
 
-def panels(figure: Figure, grid: Grid, count: int, heights: Sequence[float]) -> list[Axes]:
+def panels(figure: Figure, grid: PanelGrid, count: int, heights: Sequence[float]) -> list[Axes]:
     """The axes of the panels, row by row; places that are left over stay empty."""
     axes = figure.subplots(grid.rows, grid.columns, squeeze=False, height_ratios=list(heights))
     every = list(axes.flat)

@@ -8,9 +8,9 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from rearlog.analysis.forecasting.cohort_pace import COHORT_CV, PHASE_CV
 from rearlog.analysis.forecasting.forecast import forecast
-from rearlog.analysis.forecasting.model import forecast_model
-from rearlog.analysis.forecasting.pace import COHORT_CV, PHASE_CV
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.simulation.simulate import Simulation, simulate
 from rearlog.records.log import (
     Cohort,

@@ -4,8 +4,8 @@ from dataclasses import replace
 from datetime import timedelta
 
 from rearlog.analysis.forecasting.forecast import forecast
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
-from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.records.log import Observation
 from rearlog.records.times import at_clock
 from tests.analysis.invented_moth import LAID, MEAN_DD, eggs, moth, number, stage

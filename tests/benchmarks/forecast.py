@@ -14,7 +14,7 @@ import time
 import numpy as np
 
 from rearlog.analysis.forecasting.forecast import forecast
-from rearlog.analysis.forecasting.model import forecast_model
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.species.catalogue import find
 from tests.analysis.forecast_trials import (
     EGGS,

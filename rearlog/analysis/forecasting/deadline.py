@@ -10,16 +10,16 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
+from rearlog.analysis.forecasting.forecast_model import FARTHEST_DAYS, ForecastModel, forecast_model
 from rearlog.analysis.forecasting.future_temperature import (
     LIKE_LATELY,
     FutureTemperature,
     TemperatureBasis,
 )
 from rearlog.analysis.forecasting.individual_state import individual_states
-from rearlog.analysis.forecasting.model import FARTHEST_DAYS, ForecastModel, forecast_model
 from rearlog.analysis.forecasting.notices import ForecastNotice
 from rearlog.analysis.forecasting.passages import Passages
-from rearlog.analysis.forecasting.predictive import predict
+from rearlog.analysis.forecasting.predictive_distribution import predict
 from rearlog.analysis.stages.heat_needs import beyond_measured
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog

@@ -10,11 +10,11 @@ from enum import StrEnum
 
 import numpy as np
 
+from rearlog.analysis.forecasting.forecast_model import ForecastModel
 from rearlog.analysis.forecasting.individual_forecast import (
     IndividualForecast,
     individual_forecasts,
 )
-from rearlog.analysis.forecasting.model import ForecastModel
 from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
 from rearlog.analysis.stages.events import ALIVE, StageCount

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.forecasting.model import EARLIEST, LATEST, ForecastModel
+from rearlog.analysis.forecasting.forecast_model import EARLIEST, LATEST, ForecastModel
 from rearlog.analysis.statistics.truncated_normal import moved_beyond
 
 DRAWS, SEED = 400, 1
@@ -20,8 +20,8 @@ LONGEST_DAYS = 366
 class EmergenceDay:
     """Until the end of a day: `came` individuals (None for days to come) are in the last stage.
 
-    `expected` counts those too; 90 % of outcomes lie between `low` and `high`, if all live. These
-    are None for days that are over.
+    `expected` counts those too; the part WINDOW of outcomes lies between `low` and `high`, if all
+    live. These are None for days that are over.
     """
 
     date: date

@@ -9,12 +9,12 @@ from datetime import date, datetime
 import numpy as np
 
 from rearlog.analysis.forecasting.emergence import EmergenceDay, emergence
+from rearlog.analysis.forecasting.forecast_model import MOMENTS, UNFORESEEN, ForecastModel
 from rearlog.analysis.forecasting.future_temperature import TemperatureBasis
 from rearlog.analysis.forecasting.individual_forecast import (
     IndividualForecast,
     individual_forecasts,
 )
-from rearlog.analysis.forecasting.model import MOMENTS, UNFORESEEN, ForecastModel
 from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 
 
@@ -91,7 +91,7 @@ def forecast(model: ForecastModel) -> Forecast:
     Method: heat (or days) still to come in the present stage, whose entry is an interval and
     which has not ended yet, and in the stages after it, spent at the temperature to come. The
     profile's K are adjusted to the cohort's own finished stages, and to each individual's (see
-    `pace`). It says nothing of deaths: all dates are for those who live.
+    `cohort_pace`). It says nothing of deaths: all dates are for those who live.
     """
     return Forecast(
         cohort=model.log.cohort.name,

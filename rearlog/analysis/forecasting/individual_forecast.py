@@ -9,7 +9,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from rearlog.analysis.forecasting.model import LATEST, MOMENTS, UNFORESEEN, ForecastModel
+from rearlog.analysis.forecasting.forecast_model import LATEST, MOMENTS, UNFORESEEN, ForecastModel
 
 _UNCUT_LATEST = NormalDist().inv_cdf(LATEST)
 """Standard deviations to the end of a window."""

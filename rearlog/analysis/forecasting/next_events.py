@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.individual_forecast import (
     IndividualForecast,
     individual_forecasts,
 )
-from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.records.log import CohortLog
 
 

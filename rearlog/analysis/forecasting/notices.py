@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from rearlog.analysis.forecasting.forecast_model import ForecastModel
 from rearlog.analysis.forecasting.future_temperature import TemperatureNotice
-from rearlog.analysis.forecasting.model import ForecastModel
 from rearlog.analysis.forecasting.phases import DaysOnly
 from rearlog.analysis.stages.expected import Range
 from rearlog.analysis.stages.heat_needs import (

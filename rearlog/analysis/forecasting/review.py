@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.forecasting.model import MOMENTS, ForecastModel, forecast_model
+from rearlog.analysis.forecasting.forecast_model import MOMENTS, ForecastModel, forecast_model
 from rearlog.analysis.stages.events import EventHistory, event_history
 from rearlog.records.clock import midnights
 from rearlog.records.log import CohortLog

@@ -6,8 +6,8 @@ import pytest
 
 from rearlog.analysis.forecasting.deadline import WARMEST_C, deadline
 from rearlog.analysis.forecasting.forecast import forecast
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
-from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Individual
 from rearlog.records.times import at_clock

@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from rearlog.analysis.forecasting.due import Next, due
-from rearlog.analysis.forecasting.model import forecast_model
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.present.json import to_json
 from rearlog.records.log import DayExtremes
 from rearlog.sentences.due import summary

@@ -7,7 +7,7 @@ import pytest
 from scipy.stats import binom, norm
 
 from rearlog.analysis.forecasting.emergence import emergence
-from rearlog.analysis.forecasting.model import MOMENTS, forecast_model
+from rearlog.analysis.forecasting.forecast_model import MOMENTS, forecast_model
 from tests.analysis.invented_forecasts import observed, on
 from tests.analysis.invented_moth import eggs
 

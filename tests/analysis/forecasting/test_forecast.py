@@ -5,8 +5,8 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
-from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.analysis.simulation.simulate import simulate
 from rearlog.present.json import to_json
 from rearlog.records.errors import UsageError

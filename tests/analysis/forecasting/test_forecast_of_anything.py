@@ -8,8 +8,8 @@ import pytest
 from rearlog.analysis.forecasting.deadline import deadline
 from rearlog.analysis.forecasting.due import due
 from rearlog.analysis.forecasting.forecast import forecast
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
-from rearlog.analysis.forecasting.model import forecast_model
 from rearlog.analysis.forecasting.review import review
 from rearlog.analysis.stages.events import ALIVE
 from rearlog.present.json import to_json

@@ -5,7 +5,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from rearlog.analysis.forecasting.model import forecast_model
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from tests.analysis.invented_forecasts import on
 from tests.analysis.invented_moth import LAID, eggs
 

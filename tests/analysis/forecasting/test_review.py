@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from rearlog.analysis.forecasting.model import forecast_model
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.review import MOST, NEXT, review
 from rearlog.analysis.simulation.simulate import simulate
 from rearlog.sentences.review import words

@@ -5,7 +5,7 @@ from statistics import NormalDist
 import pytest
 
 from rearlog.analysis.forecasting.forecast import _UNCUT_LATEST
-from rearlog.analysis.forecasting.model import MOMENTS
+from rearlog.analysis.forecasting.forecast_model import MOMENTS
 from rearlog.analysis.statistics.kaplan_meier import Z_95
 from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT, WINDOW, tails
 from rearlog.analysis.statistics.student_t import limit_95

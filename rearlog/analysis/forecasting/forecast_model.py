@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
+from rearlog.analysis.forecasting.cohort_pace import CohortPace, cohort_pace
 from rearlog.analysis.forecasting.future_temperature import (
     LIKE_LATELY,
     FutureTemperature,
@@ -17,10 +18,9 @@ from rearlog.analysis.forecasting.future_temperature import (
     temperature_course,
 )
 from rearlog.analysis.forecasting.individual_state import individual_states
-from rearlog.analysis.forecasting.pace import CohortPace, cohort_pace
 from rearlog.analysis.forecasting.passages import passages
 from rearlog.analysis.forecasting.phases import Phases, phases
-from rearlog.analysis.forecasting.predictive import Predictive, predict
+from rearlog.analysis.forecasting.predictive_distribution import PredictiveDistribution, predict
 from rearlog.analysis.stages.events import EventHistory, event_history, event_names
 from rearlog.analysis.statistics.levels import WINDOW, tails
 from rearlog.records.errors import UsageError
@@ -62,7 +62,7 @@ class ForecastModel:
     course: TemperatureCourse
     phases: Phases
     pace: CohortPace
-    predictive: Predictive
+    predictive: PredictiveDistribution
 
     @property
     def events(self) -> dict[str, str]:

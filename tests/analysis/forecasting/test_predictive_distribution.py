@@ -6,11 +6,11 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from rearlog.analysis.forecasting.cohort_pace import CohortPace
 from rearlog.analysis.forecasting.future_temperature import temperature_course
 from rearlog.analysis.forecasting.individual_state import individual_states
-from rearlog.analysis.forecasting.pace import CohortPace
 from rearlog.analysis.forecasting.phases import phases
-from rearlog.analysis.forecasting.predictive import predict
+from rearlog.analysis.forecasting.predictive_distribution import predict
 from rearlog.analysis.stages.heat_needs import USUAL_PACE
 from tests.analysis.invented_moth import eggs, moth, number, stage
 from tests.analysis.invented_passages import MEAN, PHASES, SD, SIZE, exact, seen

@@ -8,9 +8,9 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Floats, Integers
+from rearlog.analysis.forecasting.cohort_pace import CohortPace
 from rearlog.analysis.forecasting.future_temperature import TemperatureCourse
 from rearlog.analysis.forecasting.individual_state import IndividualState, end_of
-from rearlog.analysis.forecasting.pace import CohortPace
 from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.forecasting.phases import Phases
 from rearlog.analysis.stages.heat_needs import USUAL_PACE
@@ -18,7 +18,7 @@ from rearlog.analysis.statistics.truncated_normal import moments_within, quantil
 
 
 @dataclass(frozen=True, eq=False)
-class Predictive:
+class PredictiveDistribution:
     """The amounts at which n individuals will come into S stages (degree-days or days).
 
     `mean` and `sd` (n, S) are those of a normal distribution, which for the next stage is cut off
@@ -44,7 +44,7 @@ def predict(
     cohort: CohortPace,
     stands: IndividualState,
     course: TemperatureCourse,
-) -> Predictive:
+) -> PredictiveDistribution:
     """Foretell the end of every phase to come of everyone who still develops.
 
     The phase that an individual is in had not ended when it was last seen; what is learned from
@@ -57,7 +57,7 @@ def predict(
     mean, sd, cut, common_sd = (
         np.full(shape, value) for value in (np.nan, np.nan, -np.inf, np.nan)
     )
-    found = Predictive(mean, sd, cut, common_sd, np.full(shape[0], -1))
+    found = PredictiveDistribution(mean, sd, cut, common_sd, np.full(shape[0], -1))
     for place in range(len(phases.mean)):
         who = np.flatnonzero(seen.to_come & (seen.now == place))
         found.next_stage[who] = phases.next_stage(place)
@@ -67,11 +67,11 @@ def predict(
     sd = np.sqrt(found.sd**2 + weather)
     cut = np.where(np.isinf(found.cut), found.cut, found.cut * found.sd / sd)
     common_sd = np.sqrt(found.common_sd**2 + weather)
-    return Predictive(found.mean, sd, cut, common_sd, found.next_stage)
+    return PredictiveDistribution(found.mean, sd, cut, common_sd, found.next_stage)
 
 
 def _foretell(
-    found: Predictive,
+    found: PredictiveDistribution,
     who: npt.NDArray[np.intp],
     place: int,
     seen: Passages,
