@@ -3,6 +3,7 @@
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from rearlog.records.fates import FATES
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -10,7 +11,7 @@ from rearlog.records.log import (
     Observation,
     Temperature,
 )
-from rearlog.records.profile import FATES, Profile, Quantity, Source, StageProfile
+from rearlog.records.profile import Profile, Quantity, Source, StageProfile
 
 START = datetime(2026, 3, 9, 9, tzinfo=UTC)
 

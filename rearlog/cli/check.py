@@ -25,9 +25,9 @@ from rearlog.records.asked_round import Round, answer, begin
 from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP
 from rearlog.records.entries import shortened
 from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageError
+from rearlog.records.fates import FATES
 from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog
-from rearlog.records.profile import FATES
 from rearlog.records.rules import doubts_of
 from rearlog.records.wording import (
     counted,

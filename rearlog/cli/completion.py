@@ -12,8 +12,8 @@ import click
 from click.shell_completion import CompletionItem
 
 from rearlog.records.errors import RearlogError, UsageError
+from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog
-from rearlog.records.profile import FATES
 
 Offer = Callable[[click.Context, click.Parameter, str], list[CompletionItem]]
 

@@ -22,6 +22,8 @@ from rearlog.cli.options import (
 from rearlog.records import times
 from rearlog.records.entries import CODE, RESERVED, expand, parse, shortened
 from rearlog.records.errors import UsageError
+from rearlog.records.fates import FATES, Fate
+from rearlog.records.fields import DETAILS, detail_examples
 from rearlog.records.log import Cohort, Individual
 from rearlog.records.rules import doubts_of
 from rearlog.records.wording import counted, day_stamp, line_of, said, stamp
@@ -212,7 +214,22 @@ def add_command(
     notice(f"Added {len(named)} × {entry_stage}: {shown}")
 
 
-@click.command("log")
+_DETAILS = ", ".join(
+    f"{example} ({each.unit})" if each.unit else example
+    for example, each in zip(detail_examples().split(), DETAILS.values(), strict=True)
+)
+_LOG_HELP = f"""Record a round of checks in the compact notation, WHO STATE [DETAIL…] ["note"].
+
+WHO: 3, 1-12, A01-A12,A15, all, or rest (every living one not named). STATE: a stage, same,
+{", ".join(FATES[:-1])} or {FATES[-1]}. DETAIL: {_DETAILS}.
+
+\b
+rearlog log room '1-9 L3; 10 L2 head=0.61; 11 dead(mould) "wet"; rest same'
+rearlog log room 'all same' --on yesterday --by KT
+"""
+
+
+@click.command("log", help=_LOG_HELP)
 @cohort_argument
 @click.argument("entry", nargs=-1, required=True, metavar="ENTRY...", shell_complete=entries)
 @on_option
@@ -222,15 +239,7 @@ def add_command(
 def log_command(
     cohort: Path, entry: tuple[str, ...], on: str | None, by: str | None, dry_run: bool
 ) -> None:
-    """Record a round of checks in the compact notation, WHO STATE [DETAIL…] ["note"].
-
-    WHO: 3, 1-12, A01-A12,A15, all, or rest (every living one not named). STATE: a stage, same,
-    dead, lost or removed. DETAIL: seen, len=12.5, head=0.9 (mm), mass=34 (mg), sex=f.
-
-    \b
-    rearlog log room '1-9 L3; 10 L2 head=0.61; 11 dead(mould) "wet"; rest same'
-    rearlog log room 'all same' --on yesterday --by KT
-    """
+    """Record a round."""
     now = times.now("UTC")
     round_ = record_round(CohortFile(cohort), parse(" ".join(entry)), on, by, now, dry_run=dry_run)
     profile, before = round_.cohort.species, round_.before
@@ -245,7 +254,7 @@ def log_command(
         notice(f"Nothing recorded: {told} at {day_stamp(round_.at)} would be.")
         return
     notice(_summary(round_))
-    if any(each.fate == "dead" and each.note and not each.cause for each in round_.checks):
+    if any(each.fate == Fate.DEAD and each.note and not each.cause for each in round_.checks):
         notice("Note: a cause counts only in brackets, as in dead(mould), not in a note")
     notice_caution(round_.checks)
 

@@ -24,6 +24,8 @@ from rearlog.exchange.publication import Publication, standing
 from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
 from rearlog.exchange.tables import Column, Layout, Line, Row, cell_of, read, value_of, write
 from rearlog.records.errors import Problem
+from rearlog.records.fates import Fate
+from rearlog.records.fields import FIELDS, MEASURES
 from rearlog.records.log import CohortLog, Individual, Observation
 
 META, EML = "meta.xml", "eml.xml"
@@ -38,18 +40,20 @@ _BESIDE = (
 )
 
 _ENTRY = "entry"
-_LEFT_OUT = {"by": "recordedBy", "note": "occurrenceRemarks"}
+_LEFT_OUT = {each.name: each.term for each in FIELDS}
 _ENTRY_PROPERTIES = ("stage", "laid_after", "laid_by", "container", "clutch")
-_CHECK_PROPERTIES = ("stage", "fate", "cause", "witnessed")
+_CHECK_PROPERTIES = tuple(each.name for each in FIELDS if not each.term)
 
 _INSTARS = {"L": "larva", "N": "nymph"}
 _SEXES = {"f": "female", "m": "male"}
-_VITALITY = {None: "alive", "removed": "alive", "dead": "dead", "lost": "uncertain"}
-_MEASURES = {
-    "body length": "length_mm",
-    "head capsule width": "head_width_mm",
-    "body mass": "mass_mg",
+_VITALITY: dict[str | None, str] = {
+    None: "alive",
+    Fate.REMOVED: "alive",
+    Fate.DEAD: "dead",
+    Fate.LOST: "uncertain",
 }
+_MEASURES = {each.term: each for each in MEASURES}
+_UNITS = tuple(dict.fromkeys(each.unit for each in MEASURES))
 
 OCCURRENCES = Layout(
     "occurrence",
@@ -87,7 +91,7 @@ MEASUREMENTS = Layout(
         Column("occurrenceID", "string", "The occurrence.", required=True),
         Column("measurementType", "string", "What.", required=True, among=tuple(_MEASURES)),
         Column("measurementValue", "number", "How much.", required=True, least=0),
-        Column("measurementUnit", "string", "mm or mg.", required=True, among=("mm", "mg")),
+        Column("measurementUnit", "string", "Its unit.", required=True, among=_UNITS),
     ),
     ("occurrenceID", "measurementType"),
 )
@@ -154,7 +158,7 @@ def _entry(log: CohortLog, individual: Individual) -> Row:
 
 
 def _check(log: CohortLog, check: Observation) -> Row:
-    lost = check.fate == "lost"
+    lost = check.fate == Fate.LOST
     return {
         "occurrenceID": _id(log, check),
         "organismID": f"{log.cohort.name}:{check.individual}",
@@ -188,13 +192,13 @@ def _properties(record: object, layout: Layout, names: tuple[str, ...]) -> str:
 def _measurements(publication: Publication) -> Iterator[Row]:
     for log in publication.logs:
         for check in standing([log]):
-            for kind, name in _MEASURES.items():
-                if (value := getattr(check, name)) is not None:
+            for each in MEASURES:
+                if (value := getattr(check, each.name)) is not None:
                     yield {
                         "occurrenceID": _id(log, check),
-                        "measurementType": kind,
+                        "measurementType": each.term,
                         "measurementValue": value,
-                        "measurementUnit": OBSERVATIONS.column(name).unit,
+                        "measurementUnit": each.unit,
                     }
 
 
@@ -260,11 +264,10 @@ def _measured(folder: Path, problems: list[Problem]) -> dict[str, dict[str, floa
     """The measurements by occurrence and by the columns of OBSERVATIONS."""
     found: dict[str, dict[str, float]] = {}
     for line in read(folder / MEASUREMENTS.file, MEASUREMENTS, problems):
-        name = _MEASURES[line["measurementType"]]
-        unit = OBSERVATIONS.column(name).unit
-        if line["measurementUnit"] != unit:
-            problems.append(Problem(f"the unit is not {unit}", line.place))
-        found.setdefault(line["occurrenceID"], {})[name] = line["measurementValue"]
+        measure = _MEASURES[line["measurementType"]]
+        if line["measurementUnit"] != measure.unit:
+            problems.append(Problem(f"the unit is not {measure.unit}", line.place))
+        found.setdefault(line["occurrenceID"], {})[measure.name] = line["measurementValue"]
     return found
 
 
@@ -272,7 +275,7 @@ def _read_check(line: Line, record: str, measured: dict[str, float]) -> dict[str
     """What an occurrence tells of a check, by the columns of OBSERVATIONS; raises ValueError."""
     sexes = {word: code for code, word in _SEXES.items()}
     return {
-        **dict.fromkeys(_MEASURES.values()),
+        **dict.fromkeys(each.name for each in MEASURES),
         **measured,
         **_read_properties(line, OBSERVATIONS, _CHECK_PROPERTIES),
         "number": value_of(OBSERVATIONS.column("number"), record),

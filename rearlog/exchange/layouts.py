@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from rearlog.exchange.tables import Column, Layout, Reference
-from rearlog.records.entries import SEXES
-from rearlog.records.profile import FATES
+from rearlog.exchange.tables import Kind as ColumnKind
+from rearlog.records.fields import FIELDS, Field, Kind
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
 
 PROFILES = "profiles"
@@ -23,6 +23,36 @@ _NUMBER = Column(
 _NOTE = Column("note", "string", "Anything else that was noted.")
 _OF_COHORT = Reference(("cohort",), "cohorts")
 _OF_INDIVIDUAL = Reference(("cohort", "individual"), "individuals")
+
+
+_KINDS: dict[Kind, ColumnKind] = {
+    Kind.MOMENT: "datetime",
+    Kind.FLAG: "boolean",
+    Kind.MEASURE: "number",
+}
+
+
+def _told(field: Field) -> Column:
+    """The column of a field of an observation."""
+    return Column(
+        field.name,
+        _KINDS.get(field.kind, "string"),
+        field.meaning,
+        field.unit or None,
+        required=field.kind in (Kind.CODE, Kind.MOMENT),
+        among=field.among,
+        least=0 if field.kind is Kind.MEASURE else None,
+    )
+
+
+TIDY = Layout(
+    "observations",
+    "Observations",
+    "One row a check: one look at one individual at one moment.",
+    tuple(map(_told, FIELDS)),
+    ("individual", "at"),
+)
+"""The tidy observations of one cohort, as they come in and go out by themselves."""
 
 
 def _celsius(name: str, description: str) -> Column:
@@ -93,20 +123,7 @@ OBSERVATIONS = Layout(
     (
         _COHORT,
         _NUMBER,
-        _INDIVIDUAL,
-        Column("at", "datetime", "When it was looked at.", required=True),
-        Column("stage", "string", "The stage seen; where it is dead, the stage at death."),
-        Column("fate", "string", "What ended the watch.", among=FATES),
-        Column("cause", "string", "The cause of the fate."),
-        Column(
-            "witnessed", "boolean", "yes where the event itself was seen, so its time is exact."
-        ),
-        Column("length_mm", "number", "Body length.", "mm", least=0),
-        Column("head_width_mm", "number", "Head capsule width.", "mm", least=0),
-        Column("mass_mg", "number", "Body mass.", "mg", least=0),
-        Column("sex", "string", "f for female, m for male.", among=SEXES),
-        Column("by", "string", "Initials of the observer."),
-        _NOTE,
+        *TIDY.columns,
     ),
     ("cohort", "number"),
     (_OF_COHORT, _OF_INDIVIDUAL),

@@ -36,9 +36,10 @@ from rearlog.exchange.sheet_grid import (
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records.entries import parse, resolve, shortened
 from rearlog.records.errors import EntryError, ImportRefused, Problem
+from rearlog.records.fates import FATES
+from rearlog.records.fields import detail_examples
 from rearlog.records.incoming import Incoming, Placed
 from rearlog.records.log import CohortLog, DayExtremes, Observation, state_at
-from rearlog.records.profile import FATES
 from rearlog.records.times import read_moment
 
 _KIND = "check sheet: "
@@ -56,7 +57,7 @@ def write(sheet: Sheet, stream: TextIO, *, unit: Unit = "C") -> None:
     """
     states = " ".join((*(stage.code for stage in sheet.stages), *FATES))
     how = f". = no change; blank = not looked at; or one of: {states}; more: "
-    how += 'dead(mould), L4 seen head=0.9 len=12 mass=34 sex=f "a note"'
+    how += f'dead(mould), L4 {detail_examples()} "a note"'
     empty = [""] * len(sheet.days)
     labels = [temperature_label("min", unit), temperature_label("max", unit), INITIALS]
     stream.write("\ufeff")

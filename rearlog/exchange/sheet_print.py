@@ -17,7 +17,8 @@ from rearlog.exchange.canvas import Canvas, width_mm
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.sheet import Sheet, SheetRow
 from rearlog.records.errors import UsageError
-from rearlog.records.profile import FATES, StageProfile
+from rearlog.records.fates import FATES
+from rearlog.records.profile import StageProfile
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

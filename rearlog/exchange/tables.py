@@ -5,10 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import math
+import os
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any, Literal
 
@@ -16,6 +19,7 @@ from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, Table, is_blank, rea
 from rearlog.exchange.formula_text import disarmed, restored
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
+from rearlog.records.wording import stamp
 
 Kind = Literal["string", "number", "integer", "boolean", "date", "datetime"]
 Row = Mapping[str, Any]
@@ -123,92 +127,173 @@ def read(path: Path, layout: Layout, problems: list[Problem]) -> list[Line]:
 
     Columns that need not be filled may be missing; others than those of the layout are refused.
     """
-    wanted = "the first line names the columns: " + ",".join(each.name for each in layout.columns)
     try:
-        table = read_table(path, lambda rows: _titles(rows, layout), wanted)
+        table = titled(path, layout)
     except ImportRefused as refusal:
         problems += refusal.problems
         return []
-    if not _titles_fit(table, layout, problems):
-        return []
-    lines = []
-    for row in range(table.header + 1, len(table.rows)):
-        if not is_blank(table.rows[row]) and (line := _line(table, row, layout, problems)):
-            lines.append(line)
-        if len(problems) >= MOST_PROBLEMS:
-            break
-    problems += _twice(lines, layout)
+    lines = [line for line, _ in lines_of(table, layout, problems)]
+    problems += repeated((tuple(line[name] for name in layout.key), line.place) for line in lines)
     return lines
 
 
-def _titles(rows: Rows, layout: Layout) -> int | None:
-    known = {column.name for column in layout.columns}
-    return 0 if rows and len(known.intersection(rows[0])) >= 2 else None
+def titled(
+    path: str | os.PathLike[str], layout: Layout, extra: str | None = "take it out"
+) -> Table:
+    """The table in a file; its first line names columns of the layout, whatever their case.
 
-
-def _titles_fit(table: Table, layout: Layout, problems: list[Problem]) -> bool:
-    titles, where = table.rows[table.header], table.line(table.header)
+    `extra` says what to do about other columns; None: they are passed over. Raises ImportRefused
+    where the file cannot be read, or its titles are wrong.
+    """
     known = {column.name: column.required for column in layout.columns}
-    found = [
-        *(Problem(f"the column {each} is missing", where)
-          for each, required in known.items() if required and each not in titles),
-        *(Problem(f"the column {shortened(each)} is not known", where, "take it out")
-          for each in dict.fromkeys(titles) if each not in known),
-        *(Problem(f"the column {each} is there twice", where)
-          for each in known if titles.count(each) > 1),
-    ]  # fmt: skip
-    problems += found
-    return not found
+    table = read_table(
+        path,
+        lambda rows: _find_titles(rows, known),
+        "the first line names the columns: " + ",".join(known),
+    )
+    where = table.line(table.header)
+    titles = Counter(filter(None, _titles(table, layout)))
+    problems = []
+    for name, count in titles.items():
+        if count > 1:
+            problems.append(Problem(f"the column {shortened(name)} is there twice", where))
+        if name not in known and extra is not None:
+            problems.append(Problem(f"the column {shortened(name)} is not known", where, extra))
+    problems += [
+        Problem(f"the column {name} is missing", where)
+        for name, required in known.items()
+        if required and name not in titles
+    ]
+    if problems:
+        raise ImportRefused(problems)
+    return table
 
 
-def _line(table: Table, row: int, layout: Layout, problems: list[Problem]) -> Line | None:
-    titles, cells, where = table.rows[table.header], table.rows[row], table.line(row)
-    if len(cells) != len(titles):
-        message = f"its {len(cells)} cells do not fit the {len(titles)} titles"
-        problems.append(Problem(message, where))
-        return None
-    by_title = dict(zip(titles, cells, strict=True))
-    values: dict[str, Any] = {}
-    before = len(problems)
-    for column in layout.columns:
-        try:
-            values[column.name] = value_of(column, by_title.get(column.name, ""))
-        except ValueError as error:
-            problems.append(Problem(str(error), f"{where}, column {column.name}"))
-    return Line(values, where) if len(problems) == before else None
+def _find_titles(rows: Rows, known: Collection[str]) -> int | None:
+    for place, row in enumerate(rows):
+        if not is_blank(row):
+            found = {cell.strip().casefold() for cell in row}
+            return place if len(found.intersection(map(str.casefold, known))) >= 2 else None
+    return None
 
 
-def value_of(column: Column, cell: str) -> Any:
-    """The value in a cell, None for a blank one; raises ValueError with what is wrong."""
+def _titles(table: Table, layout: Layout) -> list[str]:
+    """The titles, those of the layout as it spells them."""
+    known = {column.name.casefold(): column.name for column in layout.columns}
+    titles = (cell.strip() for cell in table.rows[table.header])
+    return [known.get(title.casefold(), title) for title in titles]
+
+
+CellReader = Callable[[str], Any]
+"""Reads a cell that is not blank; raises NoValue."""
+
+
+class NoValue(ValueError):
+    """A cell that cannot be taken; says why, and what would be right."""
+
+    def __init__(self, message: str, remedy: str = "") -> None:
+        super().__init__(message)
+        self.message, self.remedy = message, remedy
+
+
+def lines_of(
+    table: Table,
+    layout: Layout,
+    problems: list[Problem],
+    readers: Mapping[str, CellReader] | None = None,
+) -> Iterator[tuple[Line, Mapping[str, str]]]:
+    """The rows below the titles, and their cells as they were written.
+
+    `readers` are those of some columns, instead of the one for their kind. `problems` gets what
+    cannot be taken; rows with such cells are left out, and after many the rest of the file.
+    """
+    titles = _titles(table, layout)
+    own = readers or {}
+    read_cell = {each.name: own.get(each.name) or _reader_of(each) for each in layout.columns}
+    places = {
+        column: titles.index(column.name) for column in layout.columns if column.name in titles
+    }
+    missing = {
+        column.name: value_of(column, "") for column in layout.columns if column not in places
+    }
+    for row in range(table.header + 1, len(table.rows)):
+        cells, where = table.rows[row], table.line(row)
+        if len(problems) >= MOST_PROBLEMS:
+            return
+        if is_blank(cells):
+            continue
+        before = len(problems)
+        if _fits(cells, titles, places.values()):
+            values = {**missing}
+            for column, place in places.items():
+                cell = cells[place]
+                if column.kind == "number" and table.separator != ",":
+                    cell = cell.replace(",", ".", 1)
+                try:
+                    values[column.name] = value_of(column, cell, read_cell[column.name])
+                except NoValue as mistake:
+                    here = f"{where}, column {column.name}"
+                    problems.append(Problem(mistake.message, here, mistake.remedy))
+        else:
+            remedy = "one may be missing, or a comma in a text needs quotation marks around it"
+            message = f"its {len(cells)} cells do not fit the {len(titles)} titles"
+            problems.append(Problem(message, where, remedy))
+        if len(problems) == before:
+            yield Line(values, where), {each.name: cells[place] for each, place in places.items()}
+
+
+def _fits(cells: Sequence[str], titles: Sequence[str], places: Collection[int]) -> bool:
+    """Whether a row reaches to the last known column, and has nothing where there is no title."""
+    beyond = (cell for cell, title in zip_longest(cells, titles, fillvalue="") if not title)
+    return len(cells) > max(places, default=0) and is_blank([*beyond])
+
+
+def value_of(column: Column, cell: str, read_cell: CellReader | None = None) -> Any:
+    """The value in a cell, None for a blank one; raises NoValue with what is wrong."""
     if not cell.strip():
         if column.required:
-            raise ValueError("the cell is empty")
+            raise NoValue("the cell is empty")
         return False if column.kind == "boolean" else None
-    try:
-        value = _READERS[column.kind](cell)
-    except ValueError:
-        raise ValueError(f"“{shortened(cell)}” is not {_WANTED[column.kind]}") from None
-    if column.among and value not in column.among:
-        raise ValueError(f"“{shortened(cell)}” is not one of {', '.join(column.among)}")
-    if column.pattern and not re.fullmatch(column.pattern, value):
-        raise ValueError(f"“{shortened(cell)}” cannot be a {column.name}")
-    if column.least is not None and value < column.least:
-        raise ValueError(f"{cell} is below {column.least:g}")
-    if column.most is not None and value > column.most:
-        raise ValueError(f"{cell} is above {column.most:g}")
-    return value
+    return (read_cell or _reader_of(column))(cell)
+
+
+def _reader_of(column: Column) -> CellReader:
+    """Reads the cells of a column by its kind and bounds."""
+    words = {each.casefold(): each for each in column.among}
+
+    def read_cell(cell: str) -> Any:
+        if words:
+            if (word := restored(cell).strip().casefold()) in words:
+                return words[word]
+            raise NoValue(f"“{shortened(cell)}” is not one of {', '.join(column.among)}")
+        try:
+            value = _READERS[column.kind](cell)
+        except ValueError:
+            wanted, remedy = _WANTED[column.kind]
+            raise NoValue(f"“{shortened(cell)}” is not {wanted}", remedy) from None
+        if column.pattern and not re.fullmatch(column.pattern, value):
+            raise NoValue(f"“{shortened(cell)}” cannot be a {column.name}")
+        if column.least is not None and value < column.least:
+            raise NoValue(f"{cell} is below {column.least:g}")
+        if column.most is not None and value > column.most:
+            raise NoValue(f"{cell} is above {column.most:g}")
+        return value
+
+    return read_cell
 
 
 def _number(cell: str) -> float:
-    if not _NUMBER.fullmatch(cell) or not math.isfinite(float(cell)):
+    word = cell.strip()
+    if not _NUMBER.fullmatch(word) or not math.isfinite(float(word)):
         raise ValueError
-    return float(cell)
+    return float(word)
 
 
 def _yes(cell: str) -> bool:
-    if cell not in ("yes", "no"):
+    word = cell.strip().casefold()
+    if word not in ("yes", "no"):
         raise ValueError
-    return cell == "yes"
+    return word == "yes"
 
 
 def _moment(cell: str) -> datetime:
@@ -227,26 +312,26 @@ _READERS: dict[Kind, Callable[[str], Any]] = {
     "datetime": _moment,
 }
 
-_WANTED: dict[Kind, str] = {
-    "string": "a text",
-    "number": "a number",
-    "integer": "a whole number",
-    "boolean": "yes or no",
-    "date": "a date such as 2026-03-09",
-    "datetime": "a time with its offset, such as 2026-03-09T08:40:00+00:00",
+_WANTED: dict[Kind, tuple[str, str]] = {
+    "string": ("a text", ""),
+    "number": ("a number", "write it with a point, such as 0.61, and without its unit"),
+    "integer": ("a whole number", ""),
+    "boolean": ("yes or no", ""),
+    "date": ("a date such as 2026-03-09", ""),
+    "datetime": ("a time with its offset, such as 2026-03-09T08:40:00+00:00", ""),
 }
 
 
-def _twice(lines: Iterable[Line], layout: Layout) -> list[Problem]:
+def repeated(keys: Iterable[tuple[tuple[Any, ...], str]]) -> list[Problem]:
+    """The rows, given by key and place, that stand in a file more than once."""
     first: dict[tuple[Any, ...], str] = {}
-    problems = []
-    for line in lines:
-        key = tuple(line[name] for name in layout.key)
-        earlier = first.setdefault(key, line.place)
-        if earlier != line.place:
+    problems: list[Problem] = []
+    for key, place in keys:
+        earlier = first.setdefault(key, place)
+        if earlier != place:
             number = earlier.rpartition("line ")[2]
-            message = f"{' '.join(map(str, key))} stands on line {number} already"
-            problems.append(Problem(message, line.place))
+            shown = (stamp(each) if isinstance(each, datetime) else str(each) for each in key)
+            problems.append(Problem(f"{' '.join(shown)} stands on line {number} already", place))
         if len(problems) >= MOST_PROBLEMS:
             break
     return problems

@@ -14,8 +14,10 @@ from markupsafe import Markup
 from rearlog.present.policy import guarded
 from rearlog.records.asked_round import Round, begin
 from rearlog.records.cautions import RELEASE
-from rearlog.records.log import MEASUREMENTS, CohortLog
-from rearlog.records.profile import FATES, Profile
+from rearlog.records.fates import SUGGESTED_CAUSES, Fate
+from rearlog.records.fields import FIELDS, MEASURES, Field
+from rearlog.records.log import CohortLog
+from rearlog.records.profile import Profile
 from rearlog.records.rules import REFUSED_BEYOND, largest_known
 
 MOST_CAUSES = 8
@@ -51,8 +53,8 @@ class TapStage:
 class TapRound:
     """What the page knows of a cohort. `written` is the moment of writing it.
 
-    `causes` are the usual ones of each fate; `limits` the largest length, head width (mm) and mass
-    (mg) that the log takes, where the profile knows one.
+    `causes` are the usual ones of each fate; `measures` the title and the unit of each, and the
+    most that the log takes; `columns` those of the tidy CSV.
     """
 
     cohort: str
@@ -63,7 +65,8 @@ class TapRound:
     cards: tuple[TapCard, ...]
     stages: tuple[TapStage, ...]
     causes: dict[str, tuple[str, ...]]
-    limits: dict[str, float | None]
+    measures: dict[str, tuple[str, str, float]]
+    columns: tuple[str, ...]
 
 
 def tap_round(log: CohortLog, written: datetime) -> TapRound:
@@ -79,8 +82,9 @@ def tap_round(log: CohortLog, written: datetime) -> TapRound:
         written,
         tuple(_card(round_, code) for code in round_.asked),
         tuple(_stage(profile, code) for code in profile.codes),
-        {fate: _causes(log, fate) for fate in FATES},
-        {name: _limit(profile, name) for name in MEASUREMENTS},
+        {str(fate): _causes(log, fate) for fate in Fate},
+        {each.name: (each.title, each.unit, _limit(profile, each)) for each in MEASURES},
+        tuple(each.name for each in FIELDS),
     )
 
 
@@ -102,19 +106,19 @@ def _stage(profile: Profile, code: str) -> TapStage:
     return TapStage(code, offered, later, codes[: passed + 1])
 
 
-def _causes(log: CohortLog, fate: str) -> tuple[str, ...]:
+def _causes(log: CohortLog, fate: Fate) -> tuple[str, ...]:
     found = Counter(
         check.cause
         for checks in log.checks.values()
         for check in checks
         if check.fate == fate and check.cause
     )
-    return tuple(cause for cause, _ in found.most_common(MOST_CAUSES))
+    usual = [cause for cause, _ in found.most_common(MOST_CAUSES)]
+    return tuple(dict.fromkeys([*usual, *SUGGESTED_CAUSES[fate]]))[:MOST_CAUSES]
 
 
-def _limit(profile: Profile, name: str) -> float | None:
-    largest = largest_known(profile, name)
-    return None if largest is None else REFUSED_BEYOND * largest
+def _limit(profile: Profile, measure: Field) -> float:
+    return REFUSED_BEYOND * largest_known(profile, measure)
 
 
 def tap_page(round_: TapRound) -> str:

@@ -17,14 +17,15 @@ from dataclasses import dataclass, replace
 
 from rearlog.records.entries import CODE, expand, how_many, shortened
 from rearlog.records.errors import EntryError
-from rearlog.records.profile import FATES, Profile
+from rearlog.records.fates import FATES, Fate
+from rearlog.records.profile import Profile
 
 SAME, NEXT, SKIP = "same", "next", "skip"
 BACK, SAVE, QUIT, HELP = "back", "save", "quit", "help"
 REST, ALL = "rest", "all"
 
 _STATE_KEYS = {NEXT: "+", "prepupa": "u", "pupa": "p", "adult": "a"}
-_STATE_KEYS |= {"dead": "d", "lost": "l", "removed": "r", SKIP: "n", SAME: "="}
+_STATE_KEYS |= {Fate.DEAD: "d", Fate.LOST: "l", Fate.REMOVED: "r", SKIP: "n", SAME: "="}
 _COMMAND_KEYS = {BACK: "-", SAVE: "s", QUIT: "q", HELP: "?"}
 
 _TOKEN = re.compile(r'"[^"]*"?|[^\s";(+]*\+|[^\s";(+]+(?:\([^)]*\)?)?|[^\s;]')

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rearlog.records.fates import Fate
 from rearlog.records.log import Observation
 
 RELEASE = (
@@ -25,7 +26,7 @@ CAUTIONS = (
 def caution_on(observations: Iterable[Observation]) -> str | None:
     """The caution that belongs to what was recorded, where there is one: on a release."""
     released = any(
-        each.fate == "removed" and "releas" in (each.cause or "").casefold()
+        each.fate == Fate.REMOVED and "releas" in (each.cause or "").casefold()
         for each in observations
     )
     return RELEASE if released else None

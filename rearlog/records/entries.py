@@ -16,15 +16,17 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import islice
+from typing import Any
 
 from rearlog.records.errors import EntryError, Problem
-from rearlog.records.log import Observation
-from rearlog.records.profile import FATES, Profile
+from rearlog.records.fates import FATES
+from rearlog.records.fields import DETAILS, Field, Kind, Observation
+from rearlog.records.profile import Profile
 
-DETAILS = {"len": "length_mm", "head": "head_width_mm", "mass": "mass_mg"}
-SEXES = ("f", "m")
 CODE = re.compile(r"\w{1,24}")
 RESERVED = ("all", "rest")
+
+Value = str | float | bool
 
 _PART = re.compile(r'(?:[^;\n"]|"[^"\n]*"?)+')
 _WHO = re.compile(r"\s*(\w+(?:\s*-\s*\w+)?(?:\s*,\s*\w+(?:\s*-\s*\w+)?)*)\s+(?=\S)")
@@ -42,16 +44,17 @@ _UNCLOSED = {
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One part of a line: who, and what was seen. `place` is where the part begins (from 0)."""
+    """One part of a line: who, and what was seen. `place` is where the part begins (from 0).
+
+    `details` are values by the names of fields.
+    """
 
     who: str
     state: str
     place: int
     text: str
     cause: str | None = None
-    witnessed: bool = False
-    measured: dict[str, float] = field(default_factory=dict)
-    sex: str | None = None
+    details: dict[str, Value] = field(default_factory=dict)
     note: str | None = None
 
 
@@ -100,7 +103,7 @@ def _entry(part: str, start: int) -> Entry:
     if not tokens or tokens[0].group("word") is None:
         raise _Unreadable("no state given", "write a stage, same, dead, lost or removed")
     state, cause = _state(tokens[0].group("word"))
-    witnessed, measured, sex, note = False, dict[str, float](), None, None
+    details, note = dict[str, Value](), None
     for token in tokens[1:]:
         word = token.group("word")
         if token.group("note") is not None:
@@ -111,16 +114,11 @@ def _entry(part: str, start: int) -> Entry:
             raise _Unreadable(
                 f"“{token.group()}” is out of place", _UNCLOSED.get(token.group(), "")
             )
-        elif word == "seen":
-            witnessed = True
         else:
-            name, value = _detail(word)
-            if name == "sex":
-                sex = str(value)
-            elif name in measured:
-                raise _Unreadable(f"{word.partition('=')[0]} is given twice")
-            else:
-                measured[name] = float(value)
+            detail, value = _detail(word)
+            if detail.name in details and detail.kind is not Kind.FLAG:
+                raise _Unreadable(f"{detail.word} is given twice")
+            details[detail.name] = value
     indent = len(part) - len(part.lstrip())
     return Entry(
         re.sub(r"\s+", "", who.group(1)),
@@ -128,9 +126,7 @@ def _entry(part: str, start: int) -> Entry:
         start + indent,
         part.strip(),
         cause,
-        witnessed,
-        measured,
-        sex,
+        details,
         note,
     )
 
@@ -148,26 +144,35 @@ def _state(word: str) -> tuple[str, str | None]:
     return match["fate"], match["cause"].strip() or None
 
 
-def _detail(word: str) -> tuple[str, float | str]:
-    name, equals, value = word.partition("=")
-    if not equals or name.lower() not in (*DETAILS, "sex"):
+def _detail(text: str) -> tuple[Field, Value]:
+    word, equals, value = text.partition("=")
+    detail = DETAILS.get(word.lower())
+    if detail is None or bool(equals) == (detail.kind is Kind.FLAG):
+        known = (each + "=" * (one.kind is not Kind.FLAG) for each, one in DETAILS.items())
         raise _Unreadable(
-            f"“{shortened(word)}” is not a detail",
-            "use seen, len=, head=, mass=, sex=; a note stands in double quotes, "
+            f"“{text}” is not a detail",
+            f"use {', '.join(known)}; a note stands in double quotes, "
             "and the whole entry in single ones",
         )
-    if name.lower() == "sex":
-        if value.lower() not in SEXES:
-            raise _Unreadable(f"sex “{value}” is not known", "write sex=f or sex=m")
-        return "sex", value.lower()
+    if detail.kind is Kind.FLAG:
+        return detail, True
+    if detail.kind is Kind.MEASURE:
+        return detail, _measure(value, detail)
+    if value.lower() not in detail.among:
+        choices = " or ".join(f"{detail.word}={each}" for each in detail.among)
+        raise _Unreadable(f"{detail.word} “{value}” is not known", f"write {choices}")
+    return detail, value.lower()
+
+
+def _measure(text: str, detail: Field) -> float:
     try:
-        number = float(value.replace(",", ".") if _DECIMAL_COMMA.fullmatch(value) else value)
+        number = float(text.replace(",", ".") if _DECIMAL_COMMA.fullmatch(text) else text)
     except ValueError:
         number = math.nan
     if not math.isfinite(number):
-        remedy = "write a number such as head=0.61 (mm; mass in mg)"
-        raise _Unreadable(f"“{shortened(value)}” is not a number", remedy)
-    return DETAILS[name.lower()], number
+        remedy = f"write a number such as {detail.word}={detail.example} ({detail.unit})"
+        raise _Unreadable(f"“{text}” is not a number", remedy)
+    return number
 
 
 def expand(who: str) -> list[str]:
@@ -327,7 +332,7 @@ def _state_reader(profile: Profile, problems: list[Problem]) -> Callable[[Entry]
             problems.append(
                 Problem(f"“{shortened(entry.state)}” is no stage or fate", _at(entry), remedy)
             )
-        elif entry.witnessed and state == "same":
+        elif entry.details.get("witnessed") and state == "same":
             problems.append(Problem("same cannot be seen", _at(entry), "seen is for an event"))
         return state or ""
 
@@ -344,17 +349,14 @@ def _observation(
 ) -> Observation:
     fate = state if state in FATES else None
     stage = last_stage[code] if state == "same" else None if fate else state
+    details: dict[str, Any] = entry.details
     return Observation(
         individual=code,
         at=at,
         stage=stage,
         fate=fate,
         cause=entry.cause,
-        witnessed=entry.witnessed,
-        sex=entry.sex,
         by=by,
         note=entry.note,
-        length_mm=entry.measured.get("length_mm"),
-        head_width_mm=entry.measured.get("head_width_mm"),
-        mass_mg=entry.measured.get("mass_mg"),
+        **details,
     )

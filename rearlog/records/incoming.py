@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from rearlog.records.errors import Problem
+from rearlog.records.fields import FIELDS
 from rearlog.records.log import CohortLog, DayExtremes, Observation
 from rearlog.records.rules import problems_with
 from rearlog.records.wording import line_of, named
@@ -98,10 +99,7 @@ def _unknown(log: CohortLog, incoming: Incoming, problems: list[Problem]) -> lis
     return new
 
 
-_SAID = (
-    *("stage", "fate", "cause", "witnessed", "length_mm", "head_width_mm", "mass_mg"),
-    *("sex", "by", "note"),
-)
+_SAID = tuple(each.name for each in FIELDS if each.name not in ("individual", "at"))
 
 
 def _says_all(record: Observation, check: Observation) -> bool:

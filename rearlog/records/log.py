@@ -14,48 +14,9 @@ from functools import cached_property
 from typing import NamedTuple, TypeVar
 
 from rearlog.records.clock import CohortClock
+from rearlog.records.fields import Observation as Observation
+from rearlog.records.fields import Struck as Struck
 from rearlog.records.profile import Profile
-
-
-@dataclass(frozen=True, slots=True)
-class Struck:
-    """That a record was struck out: when, by whom (initials), and why."""
-
-    at: datetime
-    because: str
-    by: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Observation:
-    """One individual, seen at one moment, in one state, and what was measured.
-
-    `stage` is the stage seen; with a fate `dead` it is the stage at death, where it was noted.
-    `same` says “no change” since the look before, in place of a stage, which is then derived.
-    `fate` is None, dead, lost or removed. `witnessed`: the event itself was seen, so `at` is its
-    time. Lengths are mm, mass is mg. `number` is the record's number in the file, `entered` the
-    moment of writing it down (shared by all the records of one round).
-    """
-
-    individual: str
-    at: datetime
-    stage: str | None = None
-    fate: str | None = None
-    cause: str | None = None
-    witnessed: bool = False
-    length_mm: float | None = None
-    head_width_mm: float | None = None
-    mass_mg: float | None = None
-    sex: str | None = None
-    by: str | None = None
-    note: str | None = None
-    same: bool = False
-    number: int | None = None
-    entered: datetime | None = None
-    struck: Struck | None = None
-
-
-MEASUREMENTS = ("length_mm", "head_width_mm", "mass_mg")
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,12 +12,11 @@ from functools import cached_property
 from typing import Any
 
 from rearlog.records.errors import ProfileError
+from rearlog.records.fields import MEASURES, Field
 
 SOURCE_KINDS = ("published", "common practice", "from memory", "derived", "own")
 """How a value came to be known. `derived`: computed from other values, as the citation says;
 `own`: measured by the keeper of the profile."""
-
-FATES = ("dead", "lost", "removed")
 
 NOT_THE_ANIMAL = "none"
 """Stands in likelihoods for what is only taken for the animal: a drop of sap, a shed skin."""
@@ -96,6 +95,11 @@ class StageProfile:
     measures_mm: dict[str, Quantity] = field(default_factory=dict)
     signs: tuple[Sign, ...] = ()
     confusions: tuple[Confusion, ...] = ()
+
+    def measure(self, measure: Field) -> Quantity | None:
+        """What is known of a measure in this stage, if profiles have it at all."""
+        known: Quantity | None = getattr(self, measure.name, None)
+        return known
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +230,7 @@ def _stage_fields(document: Mapping[str, Any]) -> dict[str, Any]:
 
 
 _QUANTITIES = frozenset(
-    ("days", "degree_days", "head_width_mm", "length_mm", "mass_mg", "lower", "upper")
+    ("days", "degree_days", "lower", "upper", *(each.name for each in MEASURES))
 )
 
 

@@ -10,18 +10,19 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import datetime
 from itertools import pairwise
 
-from rearlog.records.entries import RESERVED, SEXES
+from rearlog.records.entries import RESERVED
 from rearlog.records.errors import Problem
+from rearlog.records.fates import FATES
+from rearlog.records.fields import DETAILS, MEASURES, Field
 from rearlog.records.head_widths import contradiction
 from rearlog.records.log import (
-    MEASUREMENTS,
     Cohort,
     CohortLog,
     Individual,
     Observation,
     time_order,
 )
-from rearlog.records.profile import FATES, Profile
+from rearlog.records.profile import Profile
 from rearlog.records.wording import named, said, stamp
 
 REFUSED_BEYOND = 3.0
@@ -29,8 +30,6 @@ REFUSED_BEYOND = 3.0
 
 COLDEST_C, HOTTEST_C = -30.0, 60.0
 """Temperatures outside this range are refused."""
-
-UNITS = {"length_mm": "length", "head_width_mm": "head width", "mass_mg": "mass"}
 
 
 def problems_with(
@@ -116,8 +115,11 @@ def _known_words(profile: Profile, checks: Iterable[Observation]) -> Iterator[Pr
             yield Problem("neither a stage nor a fate", named(check))
         if check.fate is None and check.cause is not None:
             yield Problem("there is a cause but no fate", named(check))
-        if check.sex is not None and check.sex not in SEXES:
-            yield Problem(f"sex {check.sex} is not known", named(check), "it is f or m")
+        for each in DETAILS.values():
+            value = getattr(check, each.name)
+            if each.among and value is not None and value not in each.among:
+                remedy = f"it is {' or '.join(each.among)}"
+                yield Problem(f"{each.title} {value} is not known", named(check), remedy)
 
 
 def _within_life(
@@ -195,18 +197,18 @@ def _no_stage_left_out(
 
 
 def _plausible(profile: Profile, checks: Iterable[Observation]) -> Iterator[Problem]:
-    for name in MEASUREMENTS:
-        measured = [check for check in checks if getattr(check, name) is not None]
-        largest = largest_known(profile, name) if measured else None
+    for each in MEASURES:
+        measured = [check for check in checks if getattr(check, each.name) is not None]
+        largest = largest_known(profile, each) if measured else 0.0
         for check in measured:
-            value = getattr(check, name)
+            value = getattr(check, each.name)
             if not (math.isfinite(value) and value > 0):
-                yield Problem(f"{UNITS[name]} {value:g} is not above zero", named(check))
-            elif largest is not None and value > REFUSED_BEYOND * largest:
+                yield Problem(f"{each.title} {value:g} is not above zero", named(check))
+            elif value > REFUSED_BEYOND * largest:
                 yield Problem(
-                    f"{UNITS[name]} {value:g} cannot be: the largest known is {largest:g}",
+                    f"{each.title} {value:g} cannot be: the largest known is {largest:g}",
                     named(check),
-                    f"the unit is {name.rsplit('_', 1)[1]}",
+                    f"the unit is {each.unit}",
                 )
 
 
@@ -214,10 +216,10 @@ def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]
     """What is possible but unusual in a check of an individual in `stage`: to be warned of."""
     other_instar = contradiction(profile, check, stage)
     found = [] if other_instar is None else [other_instar]
-    for name in MEASUREMENTS:
-        value = getattr(check, name)
-        known = getattr(profile.stage(stage), name)
-        if value is None or known is None or (name == "head_width_mm" and other_instar):
+    for each in MEASURES:
+        value = getattr(check, each.name)
+        known = profile.stage(stage).measure(each)
+        if value is None or known is None or (each.name == "head_width_mm" and other_instar):
             continue
         low, high = known.low, known.high
         if known.value is not None and (low is None or high is None):
@@ -226,7 +228,7 @@ def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]
         if not low <= value <= high:
             found.append(
                 Problem(
-                    f"{UNITS[name]} {value:g} is unusual for {stage}",
+                    f"{each.title} {value:g} is unusual for {stage}",
                     named(check),
                     f"{low:.3g} to {high:.3g} would be expected",
                 )
@@ -234,16 +236,16 @@ def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]
     return found
 
 
-def largest_known(profile: Profile, name: str) -> float | None:
-    """The largest value of a measurement in the profile; None where it has none."""
+def largest_known(profile: Profile, measure: Field) -> float:
+    """The largest value of a measure in the profile, or of any species where it has none."""
     known = [
         bound
         for stage in profile.stages
-        if (quantity := getattr(stage, name)) is not None
+        if (quantity := stage.measure(measure)) is not None
         for bound in (quantity.value, quantity.high)
         if bound is not None
     ]
-    return max(known, default=None)
+    return max(known, default=measure.most)
 
 
 def _amend(earlier: Observation, later: Observation) -> str:

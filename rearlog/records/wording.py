@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
-from rearlog.records.log import Observation
+from rearlog.records.fields import DETAILS, Observation
 
 
 def counted(number: int, word: str) -> str:
@@ -88,9 +88,11 @@ def named(check: Observation) -> str:
 def line_of(check: Observation) -> str:
     """One record as an entry of the notation."""
     parts = [check.individual, said(check)]
-    parts += ["seen"] if check.witnessed else []
-    measured = (("len", check.length_mm), ("head", check.head_width_mm), ("mass", check.mass_mg))
-    parts += [f"{word}={value:g}" for word, value in measured if value is not None]
-    parts += [f"sex={check.sex}"] if check.sex else []
+    for word, detail in DETAILS.items():
+        value = getattr(check, detail.name)
+        if value is True:
+            parts.append(word)
+        elif value:
+            parts.append(f"{word}={value}" if isinstance(value, str) else f"{word}={value:g}")
     parts += [f'"{check.note}"'] if check.note else []
     return " ".join(parts)

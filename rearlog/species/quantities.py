@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from rearlog.records.errors import Problem
+from rearlog.records.fields import MEASURES
 from rearlog.records.profile import Profile, Quantity
 from rearlog.species.shape import item_place
 from rearlog.species.stage_order import is_instar, stage_place
@@ -16,12 +17,12 @@ _PLAUSIBLE = {
     "upper": _CELSIUS,
     "days": (0.01, 3000.0, "days"),
     "degree_days": (0.1, 30000.0, "degree-days"),
-    "head_width_mm": (0.05, 20.0, "mm"),
-    "length_mm": (0.05, 400.0, "mm"),
-    "mass_mg": (0.001, 150000.0, "mg"),
+    **{each.name: (each.least, each.most, each.unit) for each in MEASURES},
     "measures_mm": (0.01, 400.0, "mm"),
 }
 """Lowest and highest value that any species could have, and the unit."""
+
+_OF_STAGES = ("days", "degree_days", *(each.name for each in MEASURES))
 
 
 def _whole(profile: Profile) -> Iterator[Problem]:
@@ -102,8 +103,8 @@ def all_quantities(profile: Profile) -> Iterator[tuple[str, str, Quantity]]:
         if (quantity := getattr(profile, name)) is not None:
             yield name, name, quantity
     for stage in profile.stages:
-        for name in ("days", "degree_days", "head_width_mm", "length_mm", "mass_mg"):
-            if (quantity := getattr(stage, name)) is not None:
+        for name in _OF_STAGES:
+            if (quantity := getattr(stage, name, None)) is not None:
                 yield f"{stage_place(stage.code)}, {name}", name, quantity
         for measure, quantity in stage.measures_mm.items():
             place = f"{stage_place(stage.code)}, {item_place('measures_mm', measure)}"

@@ -19,8 +19,8 @@ import orjson
 
 from rearlog.records.entries import CODE
 from rearlog.records.errors import ProfileError, RecordError
+from rearlog.records.fields import FIELDS, Kind
 from rearlog.records.log import (
-    MEASUREMENTS,
     Cohort,
     ConstantTemperature,
     DayExtremes,
@@ -295,13 +295,21 @@ _A_FLAG = (_flag, "true or false")
 _A_MOMENT = (moment, f"a time with its offset, {FIRST_YEAR} to {LAST_YEAR}")
 _A_DAY = (_day, f"a date, {FIRST_YEAR} to {LAST_YEAR}")
 
+_OF_KIND: dict[Kind, tuple[Callable[[Any], Any], str]] = {
+    Kind.CODE: _A_TEXT,
+    Kind.WORD: _A_TEXT,
+    Kind.TEXT: _A_TEXT,
+    Kind.MOMENT: _A_MOMENT,
+    Kind.FLAG: _A_FLAG,
+    Kind.MEASURE: (_measure, "a number above zero"),
+}
+
 _READERS: dict[str, tuple[Callable[[Any], Any], str]] = {
-    **dict.fromkeys(("individual", "stage", "fate", "cause", "sex", "by", "note"), _A_TEXT),
+    **{each.name: _OF_KIND[each.kind] for each in FIELDS},
     **dict.fromkeys(("place", "food", "container", "clutch", "source", "because"), _A_TEXT),
-    **dict.fromkeys(MEASUREMENTS, (_measure, "a number above zero")),
     **dict.fromkeys(("min_c", "max_c", "planned_celsius"), _A_NUMBER),
-    **dict.fromkeys(("witnessed", "same", "invented"), _A_FLAG),
-    **dict.fromkeys(("at", "entered", "entered_at", "started", "created"), _A_MOMENT),
+    **dict.fromkeys(("same", "invented"), _A_FLAG),
+    **dict.fromkeys(("entered", "entered_at", "started", "created"), _A_MOMENT),
     **dict.fromkeys(("laid_after", "laid_by"), _A_MOMENT),
     **dict.fromkeys(("date", "first", "last"), _A_DAY),
     "code": (_pattern(CODE), "a code of letters, digits and _"),

@@ -19,8 +19,8 @@ from filelock import FileLock, Timeout
 from rearlog.disk.writing import put, reason
 from rearlog.records.asked_round import Answers, Round
 from rearlog.records.errors import StoreError
+from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog, Observation
-from rearlog.records.profile import FATES
 from rearlog.store import codec
 from rearlog.store.durable import (
     HIDDEN,

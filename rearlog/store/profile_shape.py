@@ -13,7 +13,8 @@ from math import isfinite
 from types import UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
-from rearlog.records.profile import FATES, Profile, Quantity
+from rearlog.records.fates import FATES
+from rearlog.records.profile import Profile, Quantity
 
 
 def shape_problem(profile: Profile, document: Any) -> str | None:

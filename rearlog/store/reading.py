@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import TypeVar
 
 from rearlog.records.errors import Problem, StoreError
+from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog, Individual, Observation, Temperature
 from rearlog.records.looks import looks_of_log
-from rearlog.records.profile import FATES
 from rearlog.records.rules import problems_of_individual
 from rearlog.store import codec
 from rearlog.store.layout import Document, Table, Tables, first_of, no_collection

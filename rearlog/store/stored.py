@@ -14,6 +14,7 @@ from functools import cached_property
 from itertools import compress, repeat
 from typing import Any, overload
 
+from rearlog.records.fields import FIELDS, Kind
 from rearlog.records.log import Observation
 from rearlog.records.looks import Column, Looks, column
 from rearlog.store import codec
@@ -21,7 +22,7 @@ from rearlog.store.layout import Document, Table, no_collection
 
 _DEFAULTS = {each.name: each.default for each in fields(Observation) if each.name != "number"}
 _REQUIRED = {"individual", "at"}
-_TEXTS = {"individual", "at", "stage", "fate", "cause", "sex", "by", "note", "entered"}
+_NO_TEXTS = {each.name for each in FIELDS if each.kind in (Kind.FLAG, Kind.MEASURE)} | {"same"}
 _MISSING = object()
 
 
@@ -134,7 +135,7 @@ def _read(name: str, documents: list[Document]) -> Column[Any]:
     values: Iterable[Any] = map(dict.get, documents, repeat(name), repeat(_MISSING))
     if name == "struck":
         return column(map(read, values))
-    if name not in _TEXTS:
+    if name in _NO_TEXTS:
         values = [*values]
         kinds = set(map(type, values))
         if bool in kinds and not kinds.isdisjoint((int, float)):

@@ -15,7 +15,9 @@ from click.testing import CliRunner, Result
 from rearlog.cli.main import main
 from rearlog.present.tap import TapRound, tap_page, tap_round
 from rearlog.records.errors import EntryError
-from rearlog.records.log import MEASUREMENTS, CohortLog, Individual, Observation
+from rearlog.records.fates import SUGGESTED_CAUSES, Fate
+from rearlog.records.fields import MEASURES
+from rearlog.records.log import CohortLog, Individual, Observation
 from rearlog.records.profile import Profile, StageProfile
 from rearlog.records.rules import problems_of
 from rearlog.species.catalogue import bundled, find
@@ -95,7 +97,9 @@ def test_nobody_lives() -> None:
 def test_the_causes_of_each_fate_the_usual_ones_first() -> None:
     lives = {"1": "dead:mould", "2": "dead:parasitoid", "3": "dead:mould", "4": "removed:released"}
     found = round_of({each: f"egg {end}" for each, end in lives.items()} | {"5": "egg"})
-    assert found.causes == {"dead": ("mould", "parasitoid"), "lost": (), "removed": ("released",)}
+    assert found.causes["dead"][:3] == ("mould", "parasitoid", "shrivelled")  # then suggestions
+    assert found.causes["lost"] == SUGGESTED_CAUSES[Fate.LOST]
+    assert found.causes["removed"].count("released") == 1
 
 
 def test_at_first_the_next_two_stages_and_the_next_that_cannot_be_passed_over() -> None:
@@ -126,19 +130,16 @@ def test_only_a_passage_that_the_log_takes_as_seen_can_be_called_so(profile: Pro
 
 
 @pytest.mark.parametrize("profile", SPECIES, ids=lambda each: each.id)
-@pytest.mark.parametrize("name", MEASUREMENTS)
+@pytest.mark.parametrize("name", [each.name for each in MEASURES])
 def test_the_largest_measure_is_that_which_the_log_takes(profile: Profile, name: str) -> None:
-    limit = tap_round(log_of(profile, "egg"), moment(1)).limits[name]
+    limit = tap_round(log_of(profile, "egg"), moment(1)).measures[name][2]
 
     def is_taken(value: float) -> bool:
         check = replace(Observation("1", moment(1), "egg"), **{name: value})
         return not problems_of(profile, Individual("1", START, "egg"), [check], moment(2))
 
-    if limit is None:
-        assert is_taken(1e9)
-    else:
-        assert is_taken(limit)
-        assert not is_taken(limit * 1.001)
+    assert is_taken(limit)
+    assert not is_taken(limit * 1.001)
 
 
 def hostile_page() -> str:
@@ -155,7 +156,7 @@ def test_text_of_the_log_is_data_and_nothing_else() -> None:
     assert hostile.scripts[1] == plain.scripts[1]
     data = json.loads(hostile.scripts[0])
     assert (data["cohort"], data["place"], data["cards"][0]["note"]) == (HOSTILE,) * 3
-    assert data["causes"]["dead"] == [HOSTILE.replace(" ", "_")]
+    assert data["causes"]["dead"][0] == HOSTILE.replace(" ", "_")
 
 
 def test_the_page_runs_only_its_own_script_and_fetches_nothing() -> None:

@@ -19,6 +19,7 @@ from rearlog.analysis.simulation.sizes import Measuring, Sizes, measure, sizes
 from rearlog.analysis.stages.events import FATE_NAMES
 from rearlog.analysis.stages.heat_needs import Assumption, RecentGoesOn, beyond_measured, needs
 from rearlog.records.errors import Problem, UsageError
+from rearlog.records.fates import Fate
 from rearlog.records.log import CohortLog, ConstantTemperature, Observation
 from rearlog.records.times import at_clock
 
@@ -147,7 +148,7 @@ def _checks(
             yield Observation(
                 start.individuals[place].code,
                 moment,
-                stage=None if fate == "lost" else lives.stages[ranks[place]],
+                stage=None if fate == Fate.LOST else lives.stages[ranks[place]],
                 fate=fate,
                 cause=lives.causes[place] if fate else None,
                 length_mm=_known(lengths[place]),

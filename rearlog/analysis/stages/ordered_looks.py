@@ -9,11 +9,12 @@ from typing import TypeVar
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
+from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog
 from rearlog.records.looks import Column, Looks, looks_of_log
 
 ALIVE, DEAD, LOST, REMOVED = range(4)
-FATE_NAMES = (None, "dead", "lost", "removed")
+FATE_NAMES = (None, *FATES)
 _FATE_NUMBER = {name: number for number, name in enumerate(FATE_NAMES)}
 
 T = TypeVar("T")

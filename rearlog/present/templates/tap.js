@@ -34,7 +34,7 @@ function keep() {
 }
 
 function see(card, stage, fate) {
-  const before = card.row || { length_mm: "", head_width_mm: "", mass_mg: "", sex: "", note: "" };
+  const before = card.row || Object.fromEntries(COLUMNS.map((name) => [name, ""]));
   if (before.stage === stage && before.fate === fate) return;
   const { individual } = card;
   card.row = { ...before, individual, at: now(), stage, fate, cause: "", witnessed: "", by: initials() };
@@ -119,7 +119,7 @@ function isRight() {
   const wrong = [];
   for (const card of cards.filter((each) => each.row)) {
     for (const [name, [word]] of Object.entries(MEASURES)) {
-      const what = mistake(name, card.row[name], page.limits[name]);
+      const what = mistake(name, card.row[name]);
       const text = `${card.individual}: ${word} “${card.row[name]}” ${what}`;
       const go = () => (unfold(card, true), byId(`${card.id}-${name}`).focus());
       if (what) wrong.push(element("li", {}, button(text, text, go)));

@@ -162,7 +162,7 @@ function field(card, name, title, tag) {
   input.setAttribute("aria-describedby", wrong.id);
   const again = () => {
     if (document.activeElement !== input) input.value = card.row[name];
-    say(wrong, name in MEASURES ? mistake(name, card.row[name], page.limits[name]) : "");
+    say(wrong, name in MEASURES ? mistake(name, card.row[name]) : "");
     input.setAttribute("aria-invalid", wrong.textContent !== "");
   };
   input.oninput = () => {

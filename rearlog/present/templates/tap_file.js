@@ -1,7 +1,7 @@
 // The file that is saved: tidy CSV, times with the offset from UTC that this device has.
 
-const MEASURES = { length_mm: ["length", "mm"], head_width_mm: ["head width", "mm"], mass_mg: ["mass", "mg"] };
-const COLUMNS = ["individual", "at", "stage", "fate", "cause", "witnessed", ...Object.keys(MEASURES), "sex", "by", "note"];
+const MEASURES = page.measures; // by name: title, unit, and the most that the log takes
+const COLUMNS = page.columns;
 // What spreadsheets take for the beginning of a formula, also behind what may separate cells.
 const RISKY = /^(?='*[\t\r\n]|['"]*[=+\-@＝＋－＠])|[,;|\t\r\n](?=['"]*[=+\-@＝＋－＠])/g;
 
@@ -43,9 +43,10 @@ function download(rows, name) {
 }
 
 // What is wrong with a measure as it was typed, in words; nothing where it is right.
-function mistake(name, text, limit) {
+function mistake(name, text) {
+  const [, unit, limit] = MEASURES[name];
   const value = Number(text.replace(",", "."));
   if (text === "") return "";
   if (!/^\d*[.,]?\d+$/.test(text) || value === 0 || !isFinite(value)) return "write a number above zero, such as 0.61";
-  return limit !== null && value > limit ? `cannot be: more than ${Number(limit.toPrecision(3))} ${MEASURES[name][1]}` : "";
+  return value > limit ? `cannot be: more than ${Number(limit.toPrecision(3))} ${unit}` : "";
 }

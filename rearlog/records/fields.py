@@ -1,0 +1,207 @@
+"""What can be said of one look at one individual: each field once, with all that the doors need.
+
+A field is an attribute of `Observation` with a `Field` in its annotation. From there draw the
+compact notation, the cohort file, the tidy CSV, the check sheet, the page to tap, the rules, the
+data package and the Darwin Core archive; a new measurement is one attribute here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, fields, replace
+from datetime import datetime
+from enum import Enum, auto
+from typing import Annotated, get_type_hints
+
+from rearlog.records.fates import FATES
+
+
+class Kind(Enum):
+    """What the values of a field are."""
+
+    CODE = auto()
+    """The individual."""
+    MOMENT = auto()
+    """An instant, with its offset from UTC."""
+    WORD = auto()
+    """A stage of the profile, or one of the field's words."""
+    FLAG = auto()
+    """Said or not said."""
+    MEASURE = auto()
+    """A number above zero, in the field's unit."""
+    TEXT = auto()
+    """What anybody may write."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of an observation.
+
+    `meaning` is its description in the open data. `word` is what the compact notation calls it (as
+    in head=0.61), with an `example`, and `title` what forms and messages do. The values of a WORD
+    are `among` some, if any are given. The measures that a species profile gives lie between
+    `least` and `most`. `term` is its name in the vocabulary of the open data (Darwin Core: the
+    term, or the type of the measurement); a field without one stands among the other properties.
+    """
+
+    kind: Kind
+    meaning: str
+    word: str = ""
+    example: str = ""
+    title: str = ""
+    unit: str = ""
+    among: tuple[str, ...] = ()
+    least: float = 0.0
+    most: float = 0.0
+    term: str = ""
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """That a record was struck out: when, by whom (initials), and why."""
+
+    at: datetime
+    because: str
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One individual, seen at one moment, in one state, and what was measured.
+
+    `stage` is the stage seen; with a fate `dead` it is the stage at death, where it was noted.
+    `same` says “no change” since the look before, in place of a stage, which is then derived.
+    `witnessed`: the event itself was seen, so `at` is its time. `number` is the record's number in
+    the file, `entered` the moment of writing it down (shared by all the records of one round).
+    """
+
+    individual: Annotated[str, Field(Kind.CODE, "Code of the individual.", term="organismID")]
+    at: Annotated[datetime, Field(Kind.MOMENT, "When it was looked at.", term="eventDate")]
+    stage: Annotated[
+        str | None, Field(Kind.WORD, "The stage seen; where it is dead, the stage at death.")
+    ] = None
+    fate: Annotated[str | None, Field(Kind.WORD, "What ended the watch.", among=FATES)] = None
+    cause: Annotated[str | None, Field(Kind.TEXT, "The cause of the fate.")] = None
+    witnessed: Annotated[
+        bool,
+        Field(
+            Kind.FLAG,
+            "yes where the event itself was seen, so its time is exact.",
+            word="seen",
+            title="seen happening",
+        ),
+    ] = False
+    length_mm: Annotated[
+        float | None,
+        Field(
+            Kind.MEASURE,
+            "Body length.",
+            word="len",
+            example="12.5",
+            title="length",
+            unit="mm",
+            least=0.05,
+            most=400.0,
+            term="body length",
+        ),
+    ] = None
+    head_width_mm: Annotated[
+        float | None,
+        Field(
+            Kind.MEASURE,
+            "Head capsule width.",
+            word="head",
+            example="0.9",
+            title="head width",
+            unit="mm",
+            least=0.05,
+            most=20.0,
+            term="head capsule width",
+        ),
+    ] = None
+    mass_mg: Annotated[
+        float | None,
+        Field(
+            Kind.MEASURE,
+            "Body mass.",
+            word="mass",
+            example="34",
+            title="mass",
+            unit="mg",
+            least=0.001,
+            most=150_000.0,
+            term="body mass",
+        ),
+    ] = None
+    sex: Annotated[
+        str | None,
+        Field(
+            Kind.WORD,
+            "f for female, m for male.",
+            word="sex",
+            example="f",
+            title="sex",
+            among=("f", "m"),
+            term="sex",
+        ),
+    ] = None
+    by: Annotated[str | None, Field(Kind.TEXT, "Initials of the observer.", term="recordedBy")] = (
+        None
+    )
+    note: Annotated[
+        str | None,
+        Field(Kind.TEXT, "Anything else that was noted.", title="note", term="occurrenceRemarks"),
+    ] = None
+    same: bool = False
+    number: int | None = None
+    entered: datetime | None = None
+    struck: Struck | None = None
+
+
+def _fields_of(record: type) -> Iterator[Field]:
+    hints = get_type_hints(record, include_extras=True)
+    for each in fields(record):
+        for said in getattr(hints[each.name], "__metadata__", ()):
+            yield replace(said, name=each.name)
+
+
+def checked(known: Iterable[Field]) -> tuple[Field, ...]:
+    """The fields, if no two share a name, word or term; raises ValueError for what is missing."""
+    found = tuple(known)
+    for told in ("name", "word", "term"):
+        times = Counter(getattr(each, told) for each in found)
+        twice = [name for name, count in times.items() if name and count > 1]
+        if twice:
+            raise ValueError(f"two fields have the {told} {twice[0]}")
+    for each in found:
+        if each.word and not re.fullmatch("[a-z]{2,12}", each.word):
+            raise ValueError(f"{each.name}: “{each.word}” is no word of the notation")
+        if each.kind is Kind.MEASURE:
+            if not (each.word and each.title and each.unit and each.term and each.example):
+                raise ValueError(f"{each.name}: a measure has a word, a title, a unit and a term")
+            if not 0 < each.least < each.most:
+                raise ValueError(f"{each.name}: its bounds are not above zero, or swapped")
+            if not each.name.endswith(f"_{each.unit}"):
+                raise ValueError(f"{each.name}: the name of a measure ends in its unit")
+    return found
+
+
+FIELDS = checked(_fields_of(Observation))
+"""Every field of an observation that somebody says, in the order of the tidy CSV."""
+
+BY_NAME = {each.name: each for each in FIELDS}
+DETAILS = {each.word: each for each in FIELDS if each.word}
+"""The fields that stand behind a state in the compact notation, by their words."""
+
+MEASURES = tuple(each for each in FIELDS if each.kind is Kind.MEASURE)
+SEXES = BY_NAME["sex"].among
+
+
+def detail_examples() -> str:
+    """Each detail of the notation with an example: seen len=12.5 …"""
+    return " ".join(
+        f"{word}={each.example}" if each.example else word for word, each in DETAILS.items()
+    )
