@@ -21,7 +21,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
     from pandas import DataFrame
 
+    from rearlog.analysis.agreement.agreement import Agreement
     from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.comparing.thermal import Thermal
@@ -185,6 +186,12 @@ class Notebook:
         from rearlog.analysis.growth.growth import growth
 
         return growth(self.log, self.heat_curve)
+
+    def agreement(self, within: timedelta | None = None) -> Agreement:
+        """How far observers agree: calls of one individual not farther apart than `within`."""
+        from rearlog.analysis.agreement.agreement import TOGETHER, agreement
+
+        return agreement(self.log, self.event_history, TOGETHER if within is None else within)
 
     def progress(self) -> Progress:
         """The course of every individual, with the ranges in which events are expected."""

@@ -39,6 +39,7 @@ ROOMS = {
     "stages": {"heat", "statistics"},
     "survival": {"stages", "statistics"},
     "growth": {"stages", "heat", "statistics"},
+    "agreement": {"stages", "statistics"},
     "comparing": {"survival", "stages", "heat", "statistics"},
     "simulation": {"stages", "heat", "statistics"},
     "forecasting": {"stages", "heat", "statistics"},

@@ -36,6 +36,7 @@ COMMANDS = {
     "heat": ("answers", "How many degree-days there were, and what each stage needed."),
     "survival": ("answers", "How many lived, and what killed the rest."),
     "growth": ("answers", "How they grew: head widths, lengths, masses."),
+    "agreement": ("agreement", "How far observers agree on the stages."),
     "forecast": ("forecast", "When the next events and the adults should come."),
     "compare": ("between", "Whether cohorts differ."),
     "thermal": ("between", "Threshold and thermal constant from several temperatures."),

@@ -36,6 +36,7 @@ OF_EACH: dict[str, Callable[[Notebook], Any]] = {
     "survival": Notebook.survival,
     "growth": Notebook.growth,
     "forecast": Notebook.forecast,
+    "agreement": Notebook.agreement,
 }
 """Charts made from a list of one answer about each cohort."""
 OF_ALL: dict[str, Callable[[Sequence[Notebook]], Any]] = {"rate": thermal, "pace": compare}

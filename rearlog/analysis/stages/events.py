@@ -82,6 +82,17 @@ class EventHistory:
         """Who was in this stage or is known to have passed through it, shape (n,)."""
         return np.asarray(~np.isnan(self.into_high[:, stage]) | (self.entry_rank == stage))
 
+    def stages_at(self, rows: Integers, days: Floats) -> tuple[Integers, Integers]:
+        """The lowest and the highest stage that individuals were in at given moments, both (k,).
+
+        They differ where looks that contradict each other leave it open, and between looks.
+        """
+        stage, entry = np.arange(len(self.stages)), self.entry_rank[rows][:, None]
+        sure = (self.into_high[rows] <= days[:, None]) | (stage == entry)
+        maybe = sure | (self.into_low[rows] < days[:, None])
+        last = len(self.stages) - 1
+        return last - sure[:, ::-1].argmax(axis=1), last - maybe[:, ::-1].argmax(axis=1)
+
     def next_stage(self, stage: int) -> Integers:
         """For each individual the next stage that it passed into after `stage`; -1 for none."""
         seen = ~np.isnan(self.into_high[:, stage + 1 :])

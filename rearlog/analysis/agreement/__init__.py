@@ -1,0 +1,1 @@
+"""Whether those who look see the same."""

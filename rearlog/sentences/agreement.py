@@ -1,0 +1,134 @@
+"""How far observers agree, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rearlog.analysis.agreement.agreement import (
+    Agreement,
+    Confused,
+    ObserverAgreement,
+    PairAgreement,
+)
+from rearlog.analysis.statistics.kappa import Kappa
+from rearlog.sentences.phrases import LIMITS, Finding, by_cohort, listed, percent
+from rearlog.sentences.texts import Texts
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+MOST_CONFUSED = 3
+"""So many kinds of differences are named; the others are counted."""
+
+
+def words(result: Agreement) -> tuple[str, ...]:
+    """How often each two agreed and what they confused; whose calls were settled as mistakes."""
+    mistaken = [_observer(each) for each in result.observers if each.taken or each.open]
+    if not result.pairs:
+        return (nothing_to_compare(result), *mistaken)
+    return (*map(pair_words, result.pairs), *mistaken, *_caution(result))
+
+
+def nothing_to_compare(result: Agreement) -> str:
+    """Why there is no pair."""
+    who = [each.observer for each in result.observers]
+    if len(who) < 2:
+        one = f"only {who[0]} signed calls of a stage" if who else "nobody signed a call of a stage"
+        return f"There is nothing to compare: {one}."
+    return (
+        f"There is nothing to compare: no two of {listed(who)} called the stage of the same "
+        f"individual within {result.within_minutes:g} minutes."
+    )
+
+
+def pair_words(each: PairAgreement) -> str:
+    """How often two observers agreed, and on what they differed."""
+    text = f"{listed(each.observers)} agreed on {each.agreed} of {each.n}"
+    if each.confused:
+        text += f"; {_differences(each.n - each.agreed, each.confused)}"
+    if each.kappa is not None and each.agreed < each.n:
+        text += f" (kappa {kappa_text(each.kappa)})"
+    return f"{text}."
+
+
+def _differences(n: int, confused: Sequence[Confused]) -> str:
+    against = [f"{each.stages[0]} against {each.stages[1]}" for each in confused]
+    if len(confused) == 1:
+        many = {1: "the one difference was", 2: "both differences were"}
+        return f"{many.get(n, f'all {_number(n)} differences were')} {against[0]}"
+    named = [
+        f"{_number(each.n)} {what}"
+        for each, what in zip(confused[:MOST_CONFUSED], against, strict=False)
+    ]
+    rest = n - sum(each.n for each in confused[:MOST_CONFUSED])
+    if rest:
+        named.append(f"{_number(rest)} others")
+    return f"of {_number(n)} differences, {listed(named)}"
+
+
+def _number(n: int) -> str:
+    return _NUMBERS[n] if n < len(_NUMBERS) else str(n)
+
+
+def kappa_text(each: Kappa) -> str:
+    """Kappa with its limits: 0.91, 0.82 to 1.00."""
+    return f"{each.kappa:.2f}, {LIMITS} {each.low:.2f} to {each.high:.2f}"
+
+
+def _observer(each: ObserverAgreement) -> str:
+    compared = each.calls - each.open
+    text = f"{each.observer}: {each.agreed} of {compared} calls are what all looks together say"
+    if each.taken:
+        slips = [
+            f"{slip.said} was said for {slip.stage or 'something else'}"
+            + (f" {_number(slip.n)} times" if slip.n > 1 else "")
+            for slip in each.taken[:MOST_CONFUSED]
+        ]
+        text += f"; {listed(slips)}"
+        if len(each.taken) > MOST_CONFUSED:
+            text += ", and others"
+    if each.open:
+        are = "1 more is" if each.open == 1 else f"{each.open} more are"
+        text += f"; {are} open"
+    return f"{text}."
+
+
+def _caution(result: Agreement) -> tuple[str, ...]:
+    if not any(each.kappa for each in result.pairs):
+        return ()
+    return (
+        "Limits of kappa take every pair for a new animal: of the same animals day after day they "
+        "are a little too narrow.",
+    )
+
+
+def title(results: Sequence[Agreement]) -> str:
+    """The finding: how often observers agreed."""
+    found = [each for each in results if each.n]
+    if not found:
+        return f"No pairs of calls to compare in {', '.join(each.cohort for each in results)}"
+    if len(found) == 1 and len(found[0].pairs) == 1:
+        return pair_words(found[0].pairs[0]).partition(" (kappa")[0].removesuffix(".")
+    parts = [each.agreed / each.n for each in found]
+    if len(found) == 1:
+        return f"Observers agreed on {found[0].agreed} of {found[0].n}, {percent(parts[0])}"
+    named = [
+        Finding(each.cohort, part, percent(part)) for each, part in zip(found, parts, strict=True)
+    ]
+    return f"Observers agreed: {by_cohort(named)}"
+
+
+def alt_text(results: Sequence[Agreement]) -> str:
+    """One sentence that stands for the chart."""
+    told = [pair_words(pair) for each in results for pair in each.pairs]
+    return " ".join(["Tables of the stage that one observer called against the other's.", *told])
+
+
+def notes(results: Sequence[Agreement]) -> list[str]:
+    """What the cells are, and which calls are pairs."""
+    minutes = max((each.within_minutes for each in results), default=0.0)
+    return [
+        "Cells: how many pairs of calls. On the diagonal both called the same stage. Pairs: two "
+        f"observers, one individual, within {minutes:g} minutes; “no change” is no call."
+    ]
+
+
+TEXTS: Texts = {Agreement: {"words": words}, PairAgreement: {"words": pair_words}}
