@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from statistics import NormalDist
 
 import numpy as np
 
 from rearlog.analysis.forecasting.forecast_model import LATEST, MOMENTS, UNFORESEEN, ForecastModel
-
-_UNCUT_LATEST = NormalDist().inv_cdf(LATEST)
-"""Standard deviations to the end of a window."""
+from rearlog.analysis.statistics.truncated_normal import quantile_beyond
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +35,7 @@ def individual_forecasts(model: ForecastModel) -> Iterator[IndividualForecast]:
     """The next event, and the last, of everyone who still develops."""
     predictive, stages = model.predictive, model.phases.stages
     days = model.days(predictive.quantile(np.array(MOMENTS)[:, None, None]))
-    uncut = model.days(predictive.mean + _UNCUT_LATEST * predictive.sd)
+    uncut = model.days(predictive.mean + quantile_beyond(-np.inf, LATEST) * predictive.sd)
     for row in np.flatnonzero(predictive.next_stage >= 0).tolist():
         following = int(predictive.next_stage[row])
         for rank in dict.fromkeys((following, len(stages) - 1)):

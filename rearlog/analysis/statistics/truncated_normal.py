@@ -19,6 +19,8 @@ _LAST = 37.0
 """Beyond this many standard deviations the tail is smaller than the smallest float."""
 _POINTS = 32
 """Of the quadrature."""
+_STEPS_TO_ZERO = 6
+"""Each doubles the right digits; the first guess has three."""
 
 
 @cache
@@ -72,15 +74,19 @@ def moments_within(low: Floats, high: Floats) -> tuple[Floats, Floats]:
 
 @cache
 def _rule() -> tuple[Floats, Floats]:
-    """Gauss–Legendre points and weights on (0, 1). numpy has them too, in a module slow to load.
+    """Gauss–Legendre points and weights on (0, 1). numpy has them too, but slow to load.
 
-    Source: Golub & Welsch 1969, Math. Comput. 23:221–230: eigenvalues and first elements of the
-    eigenvectors of the matrix that the polynomials' recurrence makes.
+    Newton's steps to the zeros of Legendre's polynomial, by its recurrence. Source: Abramowitz &
+    Stegun 1964, Handbook of Mathematical Functions, 22.7.10, 22.8.5 and 25.4.29 (from memory).
     """
-    k = np.arange(1, _POINTS)
-    beside = k / np.sqrt(4 * k**2 - 1)
-    points, vectors = np.linalg.eigh(np.diag(beside, -1))  # the lower triangle is read
-    return (points + 1) / 2, vectors[0] ** 2
+    points = np.cos(np.pi * (np.arange(_POINTS) + 0.75) / (_POINTS + 0.5))
+    for _ in range(_STEPS_TO_ZERO):
+        before, value = np.ones(_POINTS), points
+        for n in range(2, _POINTS + 1):
+            before, value = value, ((2 * n - 1) * points * value - (n - 1) * before) / n
+        slope = _POINTS * (points * value - before) / (points**2 - 1)
+        points = points - value / slope
+    return (points + 1) / 2, 1 / (1 - points**2) / slope**2
 
 
 def _reach(z: Floats) -> Floats:
