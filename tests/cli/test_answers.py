@@ -108,6 +108,7 @@ ONE = [
     ("survival", "--kaplan-meier"),
     ("survival", "--from", "L1", "--to", "pupa"),
     ("growth",),
+    ("agreement",),
 ]
 
 
