@@ -8,8 +8,9 @@ other are settled apart, by the fewest mistakes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
+from operator import itemgetter
 
 import numpy as np
 
@@ -23,7 +24,13 @@ from rearlog.analysis.stages.ordered_looks import (
     OrderedLooks,
     ordered_looks,
 )
-from rearlog.analysis.stages.settling import Doubt, Settled, contradicting, settle
+from rearlog.analysis.stages.settling import (
+    Doubt,
+    Settled,
+    contradicting,
+    of_like_length,
+    settle,
+)
 from rearlog.records.log import CohortLog
 
 __all__ = (
@@ -151,16 +158,16 @@ def event_history(log: CohortLog) -> EventHistory:
         last_check=end,
         causes=tuple(looks.causes[number] for number in looks.cause[last].tolist()),
     )
-    rows = contradicting(looks, known)
-    if not len(rows):
-        return history
-    settled = settle(looks, rows, profile, optional)
-    return _with(history, settled, log, _doubts(history, settled, looks, log))
+    doubts: list[tuple[int, Doubt]] = []
+    for rows in of_like_length(looks, contradicting(looks, known)):
+        settled = settle(looks, rows, profile, optional)
+        history = _with(history, settled, log)
+        doubts += zip(settled.doubtful.tolist(), _doubts(history, settled, looks, log), strict=True)
+    in_order = tuple(each for _, each in sorted(doubts, key=itemgetter(0)))
+    return replace(history, doubts=in_order) if doubts else history
 
 
-def _with(
-    history: EventHistory, settled: Settled, log: CohortLog, doubts: tuple[Doubt, ...]
-) -> EventHistory:
+def _with(history: EventHistory, settled: Settled, log: CohortLog) -> EventHistory:
     """The history with the events of some individuals settled."""
     rows = settled.rows
     both = [each.name for each in fields(Settled) if hasattr(history, each.name)]
@@ -173,30 +180,27 @@ def _with(
     causes = [*history.causes]
     for row, cause in zip(rows.tolist(), settled.causes, strict=True):
         causes[row] = cause
-    return replace(history, causes=tuple(causes), doubts=doubts, **arrays)
+    return replace(history, causes=tuple(causes), **arrays)
 
 
 def _doubts(
     history: EventHistory, settled: Settled, looks: OrderedLooks, log: CohortLog
-) -> tuple[Doubt, ...]:
+) -> Iterator[Doubt]:
     """The looks that may be mistakes, by individual and time."""
-    stages, found = history.stages, []
+    stages = history.stages
     for which, at in enumerate(settled.doubtful.tolist()):
         place, rank, low = looks.place[at], looks.rank[at], settled.low[which]
         record = log.all_observations[looks.columns.records[place]] if place >= 0 else None
         fate = FATE_NAMES[looks.fate[at]]
-        found.append(
-            Doubt(
-                individual=history.codes[looks.row[at]],
-                number=None if record is None else record.number,
-                day=float(looks.day[at]),
-                said=fate or stages[rank],
-                stages=None if low < 0 else (stages[low], stages[settled.high[which]]),
-                fate=FATE_NAMES[settled.over[which]],
-                certain=bool(settled.certain[which]),
-            )
+        yield Doubt(
+            individual=history.codes[looks.row[at]],
+            number=None if record is None else record.number,
+            day=float(looks.day[at]),
+            said=fate or stages[rank],
+            stages=None if low < 0 else (stages[low], stages[settled.high[which]]),
+            fate=FATE_NAMES[settled.over[which]],
+            certain=bool(settled.certain[which]),
         )
-    return tuple(found)
 
 
 def _lay(log: CohortLog, eggs: Integers, into_low: Floats, into_high: Floats) -> None:

@@ -6,6 +6,7 @@ end, that only some of them have is not claimed to have happened.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -105,6 +106,18 @@ def contradicting(looks: OrderedLooks, known: Integers) -> Integers:
     back = (looks.rank < known) & (looks.rank >= 0)
     back[1:] |= after_end | together
     return distinct(looks.row[back])
+
+
+def of_like_length(looks: OrderedLooks, rows: Integers) -> Iterator[Integers]:
+    """The individuals in groups, none of which has twice as many looks as another of its group.
+
+    What is laid out as a table of individuals by looks then takes no more room than twice the
+    looks, however they are divided.
+    """
+    counts = np.bincount(looks.row)[rows]
+    doublings = np.frexp(counts)[1]
+    for each in distinct(doublings.astype(np.int64)):
+        yield rows[doublings == each]
 
 
 def settle(looks: OrderedLooks, rows: Integers, profile: Profile, optional: Booleans) -> Settled:

@@ -1,5 +1,6 @@
 """Contradicting looks are settled by the fewest mistakes, and consistent ones left alone."""
 
+import tracemalloc
 from dataclasses import fields, replace
 from random import Random
 
@@ -20,6 +21,7 @@ from rearlog.records.log import CohortLog, Observation
 from rearlog.records.profile import Profile, Quantity
 from tests.analysis.stages.every_path import answer
 from tests.builders import moment, small_profile, tiny_log
+from tests.linear_time import assert_linear
 
 EGG, L1, L2, L3, PUPA, ADULT = range(6)
 WIDTHS = {"L1": 0.4, "L2": 0.8, "L3": 1.6}
@@ -277,6 +279,27 @@ def test_as_if_all_paths_were_tried_out(seed: int) -> None:
         }
         doubts = {each.number: each.certain for each in history.doubts if each.individual == code}
         assert doubts == blamed
+
+
+def test_time_and_room_grow_with_the_looks_however_they_are_divided() -> None:
+    """One individual with most of the looks beside many with few: all of them contradicting."""
+    profile = profile_with_widths()
+    few = {f"A{row}": "L1 L2 L1 L2" for row in range(200)}
+
+    def derive(looks: int) -> None:
+        log = tiny_log({**few, "Z": "L1"}, profile=profile)
+        many = [
+            Observation("Z", moment(day / 24), stage=("L1", "L2")[day % 2])
+            for day in range(1, looks + 1)
+        ]
+        event_history(CohortLog(log.cohort, log.individuals, (*log.all_observations, *many)))
+
+    assert_linear(derive, 200)
+    tracemalloc.start()
+    derive(1500)
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert most < 10e6  # tables of all individuals by the most looks would take 120 MB
 
 
 def consistent_life(chance: Random, profile: Profile) -> list[str]:
