@@ -3,9 +3,9 @@
 import time
 from collections.abc import Callable
 
-TIMES = 4
-MOST = 2.5 * TIMES
-"""What is TIMES as large may take so much longer; were it the square, it would take 16 times."""
+TIMES = 8
+MOST = 3 * TIMES
+"""What is TIMES as large may take so much longer; were it the square, it would take 64 times."""
 TOO_SHORT_SECONDS = 0.02
 """Below this a measurement says nothing."""
 

@@ -68,7 +68,7 @@ LINES: dict[str, Callable[[int], str]] = {
 
 @pytest.mark.parametrize("line", LINES.values(), ids=LINES)
 def test_a_line_of_the_notation(line: Callable[[int], str]) -> None:
-    assert_linear(lambda n: enter(line(n)), 20_000)
+    assert_linear(lambda n: enter(line(n)), 10_000)
 
 
 WORDS = Words(small_profile(), list(LAST))
@@ -108,7 +108,7 @@ def test_a_text(read: Callable[[int], object]) -> None:
         with contextlib.suppress(ValueError):
             read(size)
 
-    assert_linear(tried, 20_000)
+    assert_linear(tried, 10_000)
 
 
 OBSERVATIONS = "individual,at,stage\n"
@@ -146,7 +146,7 @@ def test_a_file_of_checks(tmp_path: Path, many: CohortLog, content: Callable[[in
             path.write_text(content(size), encoding="utf-8")
         told(lambda: check_files.read(path, many, moment(30)))
 
-    assert_linear(read, 50_000)
+    assert_linear(read, 25_000)
 
 
 LOGGER = "Time;Temp (°C)\n"
@@ -173,7 +173,7 @@ def test_a_file_of_temperatures(
             path.write_text(content(size), encoding="utf-8")
         told(lambda: temperature_files.read(path, many, moment(30)))
 
-    assert_linear(read, 50_000)
+    assert_linear(read, 25_000)
 
 
 PROFILES: dict[str, Callable[[int], str]] = {
@@ -194,7 +194,7 @@ def test_a_profile(tmp_path: Path, content: Callable[[int], str]) -> None:
         path.write_text(content(size), encoding="utf-8")
         told(lambda: load(path))
 
-    assert_linear(read, 8_000)
+    assert_linear(read, 4_000)
 
 
 @pytest.mark.parametrize("different", [False, True], ids=["alike", "different"])
@@ -205,4 +205,4 @@ def test_constant_temperatures_that_overlap(different: bool) -> None:
             for number in range(size)
         )
 
-    assert_linear(look, 5_000)
+    assert_linear(look, 2_500)
