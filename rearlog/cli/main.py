@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 import warnings
 from typing import TYPE_CHECKING, Any
@@ -15,6 +16,9 @@ from rearlog.records.errors import RearlogError
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
+
+# Start-up time: numpy would start a thread for each processor, for matrices that no answer has.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # command → (module under rearlog.cli, one line of help); the order is that of the help page
 COMMANDS = {

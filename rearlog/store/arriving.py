@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -29,12 +28,12 @@ def drafting(folder: Path) -> Iterator[Path]:
         if os.path.isdir(_arriving(folder)):
             _finish(folder)
         draft = hidden_folder(_door(folder)) / _DRAFTED
-        shutil.rmtree(draft, ignore_errors=True)  # left by a program that was stopped
+        _remove(draft)  # left by a program that was stopped
         os.mkdir(draft)
         try:
             yield draft
         finally:
-            shutil.rmtree(draft, ignore_errors=True)
+            _remove(draft)
 
 
 def arrive(folder: Path) -> None:
@@ -54,7 +53,7 @@ def arrive(folder: Path) -> None:
             _name(source, folder / source.name)
         sync_folder(folder)
         undone.pop_all()
-    shutil.rmtree(_arriving(folder), ignore_errors=True)
+    _remove(_arriving(folder))
 
 
 def finish(folder: Path) -> None:
@@ -78,7 +77,13 @@ def _finish(folder: Path) -> None:
             if not source.samefile(target):
                 tell(f"{target} is of another program: the new cohort of that name was dropped")
     sync_folder(folder)
-    shutil.rmtree(_arriving(folder))
+    _remove(_arriving(folder), whatever_happens=False)
+
+
+def _remove(folder: Path, *, whatever_happens: bool = True) -> None:
+    import shutil  # start-up time: every reading of a cohort comes through here
+
+    shutil.rmtree(folder, ignore_errors=whatever_happens)
 
 
 def _name(source: Path, target: Path) -> None:
