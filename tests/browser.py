@@ -80,6 +80,7 @@ def accessibility_violations(driver: Chrome) -> list[dict[str, Any]]:
     """What axe-core finds to be serious or critical. `$AXE_CORE` is the path of axe.min.js."""
     source = Path(os.environ["AXE_CORE"]).read_text(encoding="utf-8")
     driver.execute_script(source)
+    driver.set_script_timeout(300)  # thousands of parts, on a machine with other work
     found = driver.execute_async_script(
         "const done = arguments[arguments.length - 1];"
         "axe.run(document, {resultTypes: ['violations']}).then(r => done(r.violations));"
