@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING, Any
 
 from rearlog.records import times
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog, Observation, Struck, Temperature
+from rearlog.records.log import CohortLog, Mark, Observation, Temperature
 from rearlog.records.rounds import WrittenRound, records_of, rounds_of
 from rearlog.records.striking import struck_out
 from rearlog.store.cohort_file import CohortFile
@@ -275,7 +275,7 @@ class Notebook:
         return History(self.name, observations, temperatures, rounds)
 
     def without(
-        self, observations: Collection[int], temperatures: Collection[int], struck: Struck
+        self, observations: Collection[int], temperatures: Collection[int], struck: Mark
     ) -> Notebook:
         """The cohort as it would be with records struck out: see `struck_out`."""
         other = Notebook(self.path, self._options, self._as_of)

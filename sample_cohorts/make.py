@@ -30,9 +30,9 @@ from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
     Individual,
+    Mark,
     Observation,
     Readings,
-    Struck,
     Temperature,
 )
 from rearlog.records.times import at_clock
@@ -78,7 +78,7 @@ SHELVES = (COOL, ROOM, WARM)
 MISTAKE = Observation(
     "9", at_clock(date(2026, 3, 24), "15:10", ZONE), stage="L5", length_mm=31.5, by="JL"
 )
-STRUCK = Struck(ENTERED, because="that was cup 9 of the warm shelf", by="KT")
+STRUCK = Mark(ENTERED, because="that was cup 9 of the warm shelf", by="KT")
 
 
 def start_of(shelf: Shelf) -> CohortLog:

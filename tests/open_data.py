@@ -9,9 +9,9 @@ from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
     Individual,
+    Mark,
     Observation,
     Readings,
-    Struck,
 )
 from tests.builders import small_profile
 
@@ -27,10 +27,10 @@ def _at(day: int, hour: int = 9) -> datetime:
 
 
 def _observations() -> tuple[Observation, ...]:
-    wrong = Struck(_at(30), "wrong cup", "PQ")
+    wrong = Mark(_at(30), "wrong cup", "PQ")
     checks = [
         Observation("A01", _at(27), "L1", by="KT", head_width_mm=0.35, length_mm=2.5),
-        Observation("A02", _at(27), "L2", by="KT", note="struck note", struck=wrong),
+        Observation("A02", _at(27), "L2", by="KT", note="struck note", marks=(wrong,)),
         Observation("A02", _at(28), "egg", by="KT"),
         Observation("ä_3", _at(28), "L1", witnessed=True, by="KT", note=NOTE),
         Observation("A01", _at(29), "L2", by="LM", mass_mg=12.25, sex="f"),
@@ -63,7 +63,7 @@ def north() -> CohortLog:
     temperatures = (
         ConstantTemperature(20.0, date(2026, 3, 24), date(2026, 3, 26), number=1),
         DayExtremes(date(2026, 3, 27), -1.5, 23.25, number=2),
-        DayExtremes(date(2026, 3, 28), 1, 2, number=3, struck=Struck(_at(30), "in °F")),
+        DayExtremes(date(2026, 3, 28), 1, 2, number=3, marks=(Mark(_at(30), "in °F"),)),
         Readings(_at(28), (0, 600, 86_400), (19.5, 20.0, 21.123), SOURCE, number=4),
         ConstantTemperature(22.0, date(2026, 3, 30), number=5),
     )

@@ -52,8 +52,8 @@ def without_moments(log: CohortLog) -> CohortLog:
     """The log without the moments of writing, and without the mark that only the demo has."""
 
     def plain(record):
-        struck = record.struck and replace(record.struck, at=make.ENTERED)
-        return replace(record, entered=None, struck=struck)
+        marks = tuple(replace(each, at=make.ENTERED) for each in record.marks)
+        return replace(record, entered=None, marks=marks)
 
     return CohortLog(
         replace(log.cohort, created=make.ENTERED, invented=True),
@@ -82,7 +82,7 @@ def test_the_commands_that_people_type_give_the_same_cohorts(tmp_path, monkeypat
     run("temps", "cool", RAW / "cool-min-max.csv")
     run("temps", "room", "--constant", 22, "--from", "2026-03-08", "--to", "2026-04-10")
     run("temps", "warm", RAW / "warm-logger.csv")
-    run("log", "room", "9 same len=31.5", "--on", "2026-03-24T15:10", "--by", "JL")
+    run("log", "room", "9 L5 len=31.5", "--on", "2026-03-24T15:10", "--by", "JL")
     number = len(log_of("room").all_observations)
     because = "that was cup 9 of the warm shelf"
     run("strike", "room", number, "--because", because, "--by", "KT")

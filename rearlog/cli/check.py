@@ -23,7 +23,7 @@ from rearlog.cli.options import (
 from rearlog.records import times
 from rearlog.records.asked_round import Round, answer, begin
 from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP
-from rearlog.records.entries import shortened
+from rearlog.records.entries import SAME, shortened
 from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageError
 from rearlog.records.fates import FATES
 from rearlog.records.incoming import telling
@@ -224,7 +224,7 @@ def _summary(round_: Round) -> list[str]:
         if round_.changed(check):
             changed += 1
             lines.append(f"  {line} (was {stage})")
-        elif line != f"{check.individual} {stage}":
+        elif line not in (f"{check.individual} {stage}", f"{check.individual} {SAME}"):
             lines.append(f"  {line}")
     looked_at = len(round_.checks)
     lines.append(f"{looked_at} looked at, {changed} changed, {looked_at - changed} did not change.")

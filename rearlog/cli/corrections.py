@@ -19,7 +19,7 @@ from rearlog.records import times
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
 from rearlog.records.log import (
-    Struck,
+    Mark,
 )
 from rearlog.records.rounds import last_round as records_of_last_round
 from rearlog.store.cohort_file import CohortFile
@@ -94,7 +94,7 @@ def strike_command(
     notebook = Notebook(cohort)
     observations, temperatures = _chosen(notebook, numbers)
     now = times.now(notebook.log.cohort.zone)
-    struck = Struck(now, (because or "").strip(), by)
+    struck = Mark(now, (because or "").strip(), by)
     after = notebook.without(observations, temperatures, struck)
     count = len(observations) + len(temperatures)
     told = f"{count} record{'s' * (count > 1)}"

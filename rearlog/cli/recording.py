@@ -268,7 +268,7 @@ def _summary(round_: RecordedRound) -> str:
     changed = [
         f"{each.individual} {said(each)}"
         for each in round_.checks
-        if each.fate or each.stage != round_.before[each.individual].stage
+        if each.fate or each.stage not in (None, round_.before[each.individual].stage)
     ]
     shown = ", ".join(changed[:12]) + (" …" if len(changed) > 12 else "")
     left = set(round_.alive) - {each.individual for each in round_.checks}

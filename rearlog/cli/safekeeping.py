@@ -106,12 +106,13 @@ def merge_command(cohort: Path, copy: Path) -> None:
     if _one_file(copy, cohort):
         raise UsageError(f"{copy} is the cohort itself", "give the path of its copy")
     brought = CohortFile(cohort).merge(copy, times.now("UTC"))
-    struck = len(brought.observations.struck) + len(brought.temperatures.struck)
+    struck, back = brought.marked
     notice(
         f"From {copy}: {counted(len(brought.individuals), 'individual')}, "
         f"{counted(len(brought.observations.added), 'check')} and "
         f"{counted(len(brought.temperatures.added), 'temperature record')} added; "
-        f"{counted(struck, 'record')} struck out."
+        f"{counted(struck, 'record')} struck out"
+        + (f", {counted(back, 'record')} taken back." if back else ".")
     )
 
 

@@ -23,6 +23,7 @@ from rearlog.exchange.log_tables import cohort_rows, profile_files, temperature_
 from rearlog.exchange.publication import Publication, standing
 from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
 from rearlog.exchange.tables import Column, Layout, Line, Row, cell_of, read, value_of, write
+from rearlog.records.derived_stages import derived_stages
 from rearlog.records.errors import Problem
 from rearlog.records.fates import Fate
 from rearlog.records.fields import FIELDS, MEASURES
@@ -35,8 +36,8 @@ _BESIDE = (
     f"Beside the tables that {META} describes: {COHORTS.file} (one row a cohort), "
     f"{TEMPERATURES.file} (daily extremes, constant temperatures and readings, °C), and in the "
     f"folder {PROFILES} what was known of the species. dynamicProperties holds the stage code "
-    "(L1, L2 … are the larval instars), the fate and its cause, and whether the event itself was "
-    "witnessed."
+    "(L1, L2 … are the larval instars) or that “no change” was said (same), the fate and its "
+    "cause, and whether the event itself was witnessed."
 )
 
 _ENTRY = "entry"
@@ -138,8 +139,10 @@ def _occurrences(publication: Publication) -> Iterator[Row]:
         }
         for individual in log.individuals:
             yield {**shared, **_entry(log, individual)}
+        derived = derived_stages(log)
         for check in standing([log]):
-            yield {**shared, **_check(log, check)}
+            stage = derived.get(check, check.stage)
+            yield {**shared, **_check(log, check), "lifeStage": _life_stage(stage)}
 
 
 def _entry(log: CohortLog, individual: Individual) -> Row:
@@ -163,7 +166,6 @@ def _check(log: CohortLog, check: Observation) -> Row:
         "occurrenceID": _id(log, check),
         "organismID": f"{log.cohort.name}:{check.individual}",
         "eventDate": check.at,
-        "lifeStage": _life_stage(check.stage),
         "vitality": _VITALITY[check.fate],
         "sex": _SEXES[check.sex] if check.sex else None,
         "occurrenceStatus": "absent" if lost else "present",

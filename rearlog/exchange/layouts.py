@@ -50,7 +50,7 @@ TIDY = Layout(
     "Observations",
     "One row a check: one look at one individual at one moment.",
     tuple(map(_told, FIELDS)),
-    ("individual", "at"),
+    ("individual", "at", "by"),
 )
 """The tidy observations of one cohort, as they come in and go out by themselves."""
 

@@ -20,6 +20,7 @@ from rearlog.exchange.layouts import (
 )
 from rearlog.exchange.publication import standing
 from rearlog.exchange.tables import Layout, Row
+from rearlog.records.derived_stages import derived_stages
 from rearlog.records.log import (
     CohortLog,
     ConstantTemperature,
@@ -54,8 +55,10 @@ def individual_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
 def observation_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
     """The rows of OBSERVATIONS, in the order of writing."""
     for log in logs:
+        derived = derived_stages(log)
         for each in standing([log]):
-            yield row_of(each, OBSERVATIONS, cohort=log.cohort.name)
+            stage = derived.get(each, each.stage)
+            yield row_of(each, OBSERVATIONS, cohort=log.cohort.name, stage=stage)
 
 
 def temperature_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:

@@ -1,14 +1,15 @@
 """Observations as tidy CSV: one line a check (RFC 4180, UTF-8).
 
-    individual,at,stage,fate,cause,witnessed,length_mm,head_width_mm,mass_mg,sex,by,note
+    individual,at,stage,fate,cause,witnessed,length_mm,head_width_mm,mass_mg,sex,by,note,same
 
-`individual`, `at` and one of `stage` and `fate` are required.
+`individual`, `at` and one of `stage`, `same` and `fate` are required. With `same` (yes: no change)
+the stage beside it was derived, and is not taken for a call of the observer.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import TextIO
 
@@ -17,6 +18,7 @@ from rearlog.exchange.codes import Codes, spellings
 from rearlog.exchange.formula_text import restored
 from rearlog.exchange.layouts import TIDY
 from rearlog.exchange.log_tables import row_of
+from rearlog.exchange.table_logs import as_said
 from rearlog.exchange.tables import CellReader, NoValue
 from rearlog.exchange.written_dates import YEARS
 from rearlog.records.entries import shortened
@@ -30,15 +32,23 @@ COLUMNS = tuple(column.name for column in TIDY.columns)
 
 
 def write(
-    observations: Iterable[Observation], stream: TextIO, *, names: bool = True, notes: bool = True
+    observations: Iterable[Observation],
+    stream: TextIO,
+    derived: Mapping[Observation, str] | None = None,
+    *,
+    names: bool = True,
+    notes: bool = True,
 ) -> None:
     """Write observations as tidy CSV to a text stream (opened with `newline=""`).
 
-    Without `names` the column `by` is left out, without `notes` the column `note`. Times carry
-    their offset from UTC. What a spreadsheet would run as a formula is disarmed.
+    `derived` are the stages of those that said “no change”. Without `names` the column `by` is left
+    out, without `notes` the column `note`. Times carry their offset from UTC. What a spreadsheet
+    would run as a formula is disarmed.
     """
     layout = TIDY.without([*(["by"] * (not names)), *(["note"] * (not notes))])
-    stream.write(tables.write(layout, (row_of(each, layout) for each in observations)).decode())
+    stages = derived or {}
+    rows = (row_of(each, layout, stage=stages.get(each, each.stage)) for each in observations)
+    stream.write(tables.write(layout, rows).decode())
 
 
 def read(
@@ -53,8 +63,8 @@ def read(
     extra = None if ignore_extra else "take it out, or add --ignore-extra"
     table = tables.titled(path, TIDY, extra)
     titles = {cell.strip().casefold() for cell in table.rows[table.header]}
-    if titles.isdisjoint(("stage", "fate")):
-        message = "there is neither a column stage nor a column fate"
+    if titles.isdisjoint(("stage", "same", "fate")):
+        message = "there is no column stage, same or fate"
         raise ImportRefused(Problem(message, table.line(table.header)))
     problems: list[Problem] = []
     checks = []
@@ -63,9 +73,10 @@ def read(
         problems += together
         if not together:
             day_only = ":" not in cells["at"]
-            checks.append(Placed(Observation(**line.values), line.place, day_only))
+            checks.append(Placed(as_said(line.values), line.place, day_only))
     problems += tables.repeated(
-        ((each.check.individual, each.check.at), each.place) for each in checks
+        ((each.check.individual, each.check.at, *filter(None, [each.check.by])), each.place)
+        for each in checks
     )
     return Incoming(tuple(checks), problems=tuple(problems))
 
@@ -73,7 +84,7 @@ def read(
 def _together(line: tables.Line) -> list[Problem]:
     """What only the cells of a row together can have wrong."""
     problems = []
-    if line["stage"] is None and line["fate"] is None:
+    if line["stage"] is None and line["fate"] is None and not line["same"]:
         remedy = "leave the line out if it was not seen"
         problems.append(Problem("neither a stage nor a fate", line.place, remedy))
     if line["cause"] is not None and line["fate"] is None:

@@ -18,7 +18,7 @@ from __future__ import annotations
 import csv
 import os
 from collections.abc import Iterator
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import TextIO
 
 from rearlog.exchange.celsius import NotATemperature, Unit, celsius
@@ -39,14 +39,13 @@ from rearlog.records.errors import EntryError, ImportRefused, Problem
 from rearlog.records.fates import FATES
 from rearlog.records.fields import detail_examples
 from rearlog.records.incoming import Incoming, Placed
-from rearlog.records.log import CohortLog, DayExtremes, Observation, state_at
+from rearlog.records.log import CohortLog, DayExtremes, Observation
 from rearlog.records.times import read_moment
 
 _KIND = "check sheet: "
 _WANTED = f"a sheet has a line that begins with {','.join(TITLES)}, and then the dates"
 _QUOTES = str.maketrans("“”„", '"""')
 _LINE_ENDS = str.maketrans("\n\r", "  ")
-_AN_INSTANT = timedelta(microseconds=1)
 
 
 def write(sheet: Sheet, stream: TextIO, *, unit: Unit = "C") -> None:
@@ -106,29 +105,22 @@ def _checks(
 ) -> Iterator[Placed]:
     """The checks in the row of an individual, in the order of the days."""
     cohort = log.cohort
-    before: Observation | None = None
     for column, day, text in grid.filled(row):
         if len(problems) >= MOST_PROBLEMS:
             return
         at = read_moment(day.isoformat(), cohort.zone, cohort.check_time, now)
         by = grid.cell(grid.initials, column) or None if grid.initials is not None else None
-        stage, seen, _ = state_at(log.by_code[code], log.checks[code], at - _AN_INSTANT)
-        if before is not None and before.stage is not None and before.at >= seen:
-            stage = before.stage
         try:
-            check = _check(text, code, stage, at, by, log)
+            check = _check(text, code, at, by, log)
         except EntryError as error:
             where = grid.place(row, column)
             problems += [Problem(each.message, where, each.remedy) for each in error.problems]
             continue
         yield Placed(check, grid.place(row, column), day_only=True)
-        before = check if check.stage is not None else before
 
 
-def _check(
-    text: str, code: str, stage: str, at: datetime, by: str | None, log: CohortLog
-) -> Observation:
-    """The check that a cell tells of an individual last seen in `stage`."""
+def _check(text: str, code: str, at: datetime, by: str | None, log: CohortLog) -> Observation:
+    """The check that a cell tells of an individual."""
     words = text.translate(_LINE_ENDS)
     if '"' not in words:  # spreadsheets bend the quotation marks that people type
         words = words.translate(_QUOTES)
@@ -139,7 +131,7 @@ def _check(
         raise EntryError(
             f"“{shortened(text)}” is not one state", "write one, such as L4, in a cell"
         )
-    [check] = resolve(entries, log.cohort.species, {code: stage}, [code], at, by)
+    [check] = resolve(entries, log.cohort.species, [code], [code], at, by)
     return check
 
 

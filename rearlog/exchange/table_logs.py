@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from itertools import groupby, pairwise
 from pathlib import Path
@@ -156,12 +156,18 @@ def _with_checks(
     placed = []
     for line in lines:
         if line["individual"] in log.by_code:
-            placed.append(Placed(Observation(**_values(line, Observation)), line.place))
+            placed.append(Placed(as_said(_values(line, Observation)), line.place))
         else:
             problems.append(Problem(f"there is no individual {line['individual']}", line.place))
     new = new_checks(log, Incoming(tuple(placed)), now)
     problems += new.problems
     return log.with_checks(new.checks)
+
+
+def as_said(values: Mapping[str, Any]) -> Observation:
+    """The observation that a line tells of: where it says “no change”, its stage was derived."""
+    check = Observation(**values)
+    return replace(check, stage=None) if check.same else check
 
 
 def _values(line: Line, record: type) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from types import NoneType
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
 from rearlog.present.tables import Table
+from rearlog.records.fields import Marked
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
@@ -46,8 +47,15 @@ _AXIS = ("threshold", "threshold_se", "constant", "constant_se", "r2")
 _CURVE = ("threshold", "threshold_se", "upper", "upper_se", "optimum", "optimum_se", "r2")
 
 
+_STRUCK = ("struck_at", "struck_because", "struck_by")
+
 Instead = Mapping[str, tuple[Sequence[str], Callable[[Any], Sequence[Any]]]]
 """For the name of a field the columns that stand in its place, and their cells of a row."""
+
+
+def _struck(record: Marked) -> Sequence[Any]:
+    mark = record.struck
+    return (None, None, None) if mark is None else (mark.at, mark.because, mark.by)
 
 
 def flat(kind: type, rows: Sequence[Any], instead: Instead | None = None) -> Table:
@@ -58,6 +66,8 @@ def flat(kind: type, rows: Sequence[Any], instead: Instead | None = None) -> Tab
     cell, are left to the JSON.
     """
     hints, instead = get_type_hints(kind), instead or {}
+    if issubclass(kind, Marked):
+        instead = {"marks": (_STRUCK, _struck), **instead}
     columns: list[str] = []
     cells: list[list[Any]] = [[] for _ in rows]
     for name in (each.name for each in fields(kind)):

@@ -10,8 +10,8 @@ from rearlog.records.entries import shortened
 from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
+    Mark,
     Observation,
-    Struck,
     Temperature,
 )
 from rearlog.records.wording import line_of, stamp
@@ -88,7 +88,7 @@ def records_table(title: str, records: Sequence[Observation]) -> Table:
     )
 
 
-def _struck(struck: Struck | None) -> str:
+def _struck(struck: Mark | None) -> str:
     if struck is None:
         return ""
     who = f" by {struck.by}" if struck.by else ""

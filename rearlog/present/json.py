@@ -6,6 +6,7 @@ from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 from typing import Any
 
+from rearlog.records.fields import Marked
 from rearlog.sentences.texts import texts_of
 
 
@@ -23,6 +24,8 @@ def plain(value: Any) -> Any:
     """
     if is_dataclass(value):
         facts = {each.name: getattr(value, each.name) for each in fields(value)}
+        if isinstance(value, Marked):
+            facts["struck"] = value.struck
         return plain(facts | texts_of(value))
     if isinstance(value, dict):
         return {str(key): plain(item) for key, item in value.items()}

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
 
-from rearlog.records.asked_words import BACK, NEXT, REST, SAME, SKIP, Act, Words
-from rearlog.records.entries import parse, resolve, shortened
+from rearlog.records.asked_words import BACK, NEXT, REST, SKIP, Act, Words
+from rearlog.records.entries import SAME, parse, resolve, shortened
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.rules import problems_with
@@ -73,7 +73,8 @@ class Round:
 
     def changed(self, check: Observation) -> bool:
         """Whether an answer says more than that nothing changed."""
-        return check.fate is not None or check.stage != self.question(check.individual).stage
+        known = self.question(check.individual).stage
+        return check.fate is not None or check.stage not in (None, known)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +194,7 @@ def _read(round_: Round, code: str, state: str, details: tuple[str, ...]) -> Obs
         state = profile.codes[profile.rank[stage] + 1]
     try:
         entries = parse(" ".join((code, state, *details)))
-        (check,) = resolve(entries, profile, {code: stage}, [code], round_.at, round_.by)
+        (check,) = resolve(entries, profile, [code], [code], round_.at, round_.by)
     except EntryError as error:
         raise EntryError([replace(each, place=code) for each in error.problems]) from None
     last = max([round_.at, *(each.at for each in round_.log.checks[code])])

@@ -15,12 +15,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from rearlog.records.entries import CODE, expand, how_many, shortened
+from rearlog.records.entries import CODE, SAME, expand, how_many, shortened
 from rearlog.records.errors import EntryError
 from rearlog.records.fates import FATES, Fate
 from rearlog.records.profile import Profile
 
-SAME, NEXT, SKIP = "same", "next", "skip"
+NEXT, SKIP = "next", "skip"
 BACK, SAVE, QUIT, HELP = "back", "save", "quit", "help"
 REST, ALL = "rest", "all"
 

@@ -25,6 +25,8 @@ from rearlog.records.profile import Profile
 
 CODE = re.compile(r"\w{1,24}")
 RESERVED = ("all", "rest")
+SAME = "same"
+"""No change."""
 
 Value = str | float | bool
 
@@ -261,21 +263,20 @@ def _counted_through(item: str) -> list[str]:
 def resolve(
     entries: Sequence[Entry],
     profile: Profile,
-    last_stage: dict[str, str],
+    codes: Collection[str],
     alive: Sequence[str],
     at: datetime,
     by: str | None,
 ) -> list[Observation]:
     """Turn entries into observations, one for each individual named.
 
-    `last_stage` gives the stage that each individual was last seen in (what `same` means);
-    `alive` are the codes that `all` and `rest` stand for. Raises EntryError with every unknown
-    code, unknown state and individual named twice.
+    `codes` are those of the cohort, in order; `alive` those that `all` and `rest` stand for.
+    Raises EntryError with every unknown code, unknown state and individual named twice.
     """
     if _too_many(entries):
         raise EntryError(_TOO_MANY)
     problems: list[Problem] = []
-    spelling = {code.casefold(): code for code in last_stage}
+    spelling = {code.casefold(): code for code in codes}
     named: dict[str, Entry] = {}
     everyone = next((entry for entry in entries if entry.who.lower() == "all"), None)
     if everyone is not None and len(entries) > 1:
@@ -297,9 +298,9 @@ def resolve(
     states = {id(entry): state_of(entry) for entry in entries}
     if problems:
         raise EntryError(problems)
-    order = {code: place for place, code in enumerate(last_stage)}
+    order = {code: place for place, code in enumerate(codes)}
     return [
-        _observation(code, entry, states[id(entry)], last_stage, at, by)
+        _observation(code, entry, states[id(entry)], at, by)
         for code, entry in sorted(named.items(), key=lambda item: order[item[0]])
     ]
 
@@ -323,7 +324,7 @@ def _codes(entry: Entry, spelling: dict[str, str], problems: list[Problem]) -> l
 
 
 def _state_reader(profile: Profile, problems: list[Problem]) -> Callable[[Entry], str]:
-    words = {code.casefold(): code for code in (*profile.codes, *FATES, "same")}
+    words = {code.casefold(): code for code in (*profile.codes, *FATES, SAME)}
 
     def read(entry: Entry) -> str:
         state = words.get(entry.state.casefold())
@@ -332,7 +333,7 @@ def _state_reader(profile: Profile, problems: list[Problem]) -> Callable[[Entry]
             problems.append(
                 Problem(f"“{shortened(entry.state)}” is no stage or fate", _at(entry), remedy)
             )
-        elif entry.details.get("witnessed") and state == "same":
+        elif entry.details.get("witnessed") and state == SAME:
             problems.append(Problem("same cannot be seen", _at(entry), "seen is for an event"))
         return state or ""
 
@@ -343,17 +344,17 @@ def _observation(
     code: str,
     entry: Entry,
     state: str,
-    last_stage: dict[str, str],
     at: datetime,
     by: str | None,
 ) -> Observation:
     fate = state if state in FATES else None
-    stage = last_stage[code] if state == "same" else None if fate else state
+    same = state == SAME
     details: dict[str, Any] = entry.details
     return Observation(
         individual=code,
         at=at,
-        stage=stage,
+        stage=None if fate or same else state,
+        same=same,
         fate=fate,
         cause=entry.cause,
         by=by,

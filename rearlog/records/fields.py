@@ -60,16 +60,32 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True)
-class Struck:
-    """That a record was struck out: when, by whom (initials), and why."""
+class Mark:
+    """That a record was struck out, or that this was taken `back`: when, why, by whom (initials).
+
+    On an individual: that it was withdrawn.
+    """
 
     at: datetime
     because: str
     by: str | None = None
+    back: bool = False
+
+
+class Marked:
+    """What is written down, and may be struck out and taken back, all of which is kept."""
+
+    __slots__ = ()
+    marks: tuple[Mark, ...]
+
+    @property
+    def struck(self) -> Mark | None:
+        """The mark by which it does not count; None where it does."""
+        return self.marks[-1] if self.marks and not self.marks[-1].back else None
 
 
 @dataclass(frozen=True, slots=True)
-class Observation:
+class Observation(Marked):
     """One individual, seen at one moment, in one state, and what was measured.
 
     `stage` is the stage seen; with a fate `dead` it is the stage at death, where it was noted.
@@ -155,10 +171,13 @@ class Observation:
         str | None,
         Field(Kind.TEXT, "Anything else that was noted.", title="note", term="occurrenceRemarks"),
     ] = None
-    same: bool = False
+    same: Annotated[
+        bool,
+        Field(Kind.FLAG, "yes where “no change” was said: then the stage is a derived one."),
+    ] = False
     number: int | None = None
     entered: datetime | None = None
-    struck: Struck | None = None
+    marks: tuple[Mark, ...] = ()
 
 
 def _fields_of(record: type) -> Iterator[Field]:

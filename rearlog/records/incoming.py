@@ -91,7 +91,8 @@ def _unknown(log: CohortLog, incoming: Incoming, problems: list[Problem]) -> lis
         ]
         if any(_says_all(each, placed.check) for each in beside):
             continue
-        contrary = next((each for each in beside if each.at == at), None)
+        by = placed.check.by
+        contrary = next((each for each in beside if each.at == at and each.by == by), None)
         if contrary is None:
             new.append(placed)
         else:

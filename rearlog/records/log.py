@@ -14,14 +14,18 @@ from functools import cached_property
 from typing import NamedTuple, TypeVar
 
 from rearlog.records.clock import CohortClock
+from rearlog.records.fields import Mark as Mark
+from rearlog.records.fields import Marked
 from rearlog.records.fields import Observation as Observation
-from rearlog.records.fields import Struck as Struck
 from rearlog.records.profile import Profile
 
 
 @dataclass(frozen=True, slots=True)
-class Individual:
-    """One insect from its entry on. `laid_after` and `laid_by` bound when its egg was laid."""
+class Individual(Marked):
+    """One insect from its entry on. `laid_after` and `laid_by` bound when its egg was laid.
+
+    One that was entered by mistake is withdrawn: its last mark says so.
+    """
 
     code: str
     entered_at: datetime
@@ -31,10 +35,11 @@ class Individual:
     container: str | None = None
     clutch: str | None = None
     note: str | None = None
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class DayExtremes:
+class DayExtremes(Marked):
     """The lowest and the highest temperature of one calendar day."""
 
     date: date
@@ -43,11 +48,11 @@ class DayExtremes:
     source: str | None = None
     number: int | None = None
     entered: datetime | None = None
-    struck: Struck | None = None
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class ConstantTemperature:
+class ConstantTemperature(Marked):
     """One temperature kept from the day `first` through the day `last` (None: until now)."""
 
     celsius: float
@@ -56,11 +61,11 @@ class ConstantTemperature:
     source: str | None = None
     number: int | None = None
     entered: datetime | None = None
-    struck: Struck | None = None
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Readings:
+class Readings(Marked):
     """A run of logger readings: `celsius[i]` was read `seconds[i]` after `at`, in time order."""
 
     at: datetime
@@ -69,7 +74,7 @@ class Readings:
     source: str | None = None
     number: int | None = None
     entered: datetime | None = None
-    struck: Struck | None = None
+    marks: tuple[Mark, ...] = ()
 
 
 Temperature = DayExtremes | ConstantTemperature | Readings
@@ -110,12 +115,18 @@ class State(NamedTuple):
 
 @dataclass(frozen=True)
 class CohortLog:
-    """All the records of one cohort, struck ones included."""
+    """All the records of one cohort, struck ones included.
+
+    `withdrawn` are individuals that were entered by mistake: neither they nor the observations of
+    them are among the others, and nothing counts them.
+    """
 
     cohort: Cohort
     individuals: tuple[Individual, ...]
     all_observations: Sequence[Observation] = ()
     all_temperatures: tuple[Temperature, ...] = ()
+    withdrawn: tuple[Individual, ...] = ()
+    of_withdrawn: tuple[Observation, ...] = ()
     by_code: dict[str, Individual] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -166,9 +177,15 @@ class CohortLog:
         """
         if instant < self.cohort.created:
             return self._seen_by(instant)
+        withdrawn_since = tuple(
+            each for each in self.withdrawn if each.struck and each.struck.at > instant
+        )
+        codes = {each.code for each in withdrawn_since}
+        theirs = (each for each in self.of_withdrawn if each.individual in codes)
         return replace(
             self,
-            all_observations=tuple(_known(self.all_observations, instant)),
+            individuals=(*self.individuals, *withdrawn_since),
+            all_observations=tuple(_known((*self.all_observations, *theirs), instant)),
             all_temperatures=tuple(_known(self.all_temperatures, instant)),
         )._seen_by(instant)
 
@@ -213,9 +230,10 @@ def _known(records: Sequence[Record], instant: datetime) -> Iterator[Record]:
     from_files = _from_files(records)
     for each in records:
         written = each.entered is None or each.entered <= instant
-        if each.struck is not None and each.struck.at > instant:
+        marks = tuple(mark for mark in each.marks if mark.at <= instant)
+        if each.struck is not None and len(marks) < len(each.marks):
             if written:
-                yield replace(each, struck=None)
+                yield replace(each, marks=marks)
         elif written or each.entered in from_files:
             yield each
 

@@ -6,9 +6,8 @@ Each rule is a small function over one individual's checks in time order; all mi
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
-from itertools import pairwise
 
 from rearlog.records.entries import RESERVED
 from rearlog.records.errors import Problem
@@ -32,22 +31,12 @@ COLDEST_C, HOTTEST_C = -30.0, 60.0
 """Temperatures outside this range are refused."""
 
 
-def problems_with(
-    log: CohortLog,
-    added: Iterable[Observation],
-    now: datetime,
-    *,
-    without: Collection[int] = (),
-) -> list[Problem]:
-    """Every rule that the log would break with checks `added`, and the records `without` struck.
+def problems_with(log: CohortLog, added: Iterable[Observation], now: datetime) -> list[Problem]:
+    """Every rule that the log would break with checks `added`.
 
     Only the individuals that these are of are looked at, in the log's order.
     """
-    new: dict[str, list[Observation]] = {
-        each.individual: []
-        for each in (log.all_observations if without else ())
-        if each.number in without
-    }
+    new: dict[str, list[Observation]] = {}
     for each in added:
         new.setdefault(each.individual, []).append(each)
     problems = [
@@ -55,8 +44,7 @@ def problems_with(
     ]
     for code, individual in log.by_code.items():
         if code in new:
-            kept = [each for each in log.checks[code] if each.number not in without]
-            checks = sorted([*kept, *new[code]], key=time_order)
+            checks = sorted([*log.checks[code], *new[code]], key=time_order)
             problems += problems_of(log.cohort.species, individual, checks, now)
     return problems
 
@@ -111,8 +99,10 @@ def _known_words(profile: Profile, checks: Iterable[Observation]) -> Iterator[Pr
         if check.fate is not None and check.fate not in FATES:
             remedy = f"fates are {', '.join(FATES)}"
             yield Problem(f"fate {check.fate} is not known", named(check), remedy)
-        if check.stage is None and check.fate is None:
+        if check.stage is None and check.fate is None and not check.same:
             yield Problem("neither a stage nor a fate", named(check))
+        if check.same and (check.stage or check.fate or check.witnessed):
+            yield Problem("no change, and yet something happened", named(check))
         if check.fate is None and check.cause is not None:
             yield Problem("there is a cause but no fate", named(check))
         for each in DETAILS.values():
@@ -136,9 +126,12 @@ def _within_life(
             yield Problem("the check is in the future", named(check), f"it is {stamp(now)} now")
 
 
-def _one_check_a_moment(checks: Sequence[Observation]) -> Iterator[Problem]:
-    for earlier, later in pairwise(checks):
-        if earlier.at == later.at:
+def _one_check_a_moment(checks: Iterable[Observation]) -> Iterator[Problem]:
+    """Nobody sees two things at once; two observers may see one."""
+    first: dict[tuple[datetime, str | None], Observation] = {}
+    for later in checks:
+        earlier = first.setdefault((later.at, later.by), later)
+        if earlier is not later:
             known = f"record {earlier.number}" if earlier.number else "another entry"
             yield Problem(
                 "there is a check of it at that moment already",

@@ -75,7 +75,7 @@ def overdue(days: float) -> str:
 def said(check: Observation) -> str:
     """The state that a check shows, in the words of the notation."""
     if check.fate is None:
-        return check.stage or ""
+        return "same" if check.same else check.stage or ""
     return f"{check.fate}({check.cause})" if check.cause else check.fate
 
 

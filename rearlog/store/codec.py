@@ -6,7 +6,7 @@ Reading is strict: a value of the wrong kind, a field too many or one too few is
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import MISSING, fields
 from datetime import date, datetime, timedelta
 from functools import lru_cache
@@ -25,9 +25,9 @@ from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
     Individual,
+    Mark,
     Observation,
     Readings,
-    Struck,
     Temperature,
 )
 from rearlog.records.profile import Profile
@@ -69,7 +69,7 @@ def to_document(record: Record) -> Document:
         document["kind"] = _KIND_OF[type(record)]
     for each in fields(record):
         value = getattr(record, each.name)
-        if value is None or value is False or each.name == "number":
+        if value is None or value is False or value == () or each.name == "number":
             continue
         document[each.name] = _plain(value)
     try:
@@ -86,11 +86,13 @@ def to_document(record: Record) -> Document:
 def _plain(value: Any) -> Any:
     if isinstance(value, date):  # a datetime is one too
         return value.isoformat()
-    if isinstance(value, Struck):
-        return struck_document(value)
+    if isinstance(value, Mark):
+        return _mark_document(value)
     if isinstance(value, Profile):
         return value.to_dict()
-    return list(value) if isinstance(value, tuple) else value
+    if isinstance(value, tuple):
+        return [_mark_document(each) if isinstance(each, Mark) else each for each in value]
+    return value
 
 
 def _read_again(record: Record, document: Document) -> None:
@@ -104,10 +106,15 @@ def _read_again(record: Record, document: Document) -> None:
         temperature(document, 1)
 
 
-def struck_document(struck: Struck) -> Document:
-    """That a record was struck, as a document."""
-    document = {"at": struck.at.isoformat(), "because": struck.because}
-    return document | {"by": struck.by} if struck.by else document
+def marked_document(document: Document, marks: Iterable[Mark]) -> Document:
+    """The document of a record, with these marks in place of those that it has."""
+    return document | {"marks": list(map(_mark_document, marks))}
+
+
+def _mark_document(mark: Mark) -> Document:
+    document: Document = {"at": mark.at.isoformat(), "because": mark.because}
+    document |= {"by": mark.by} if mark.by else {}
+    return document | {"back": True} if mark.back else document
 
 
 def observation(document: Document, number: int) -> Observation:
@@ -179,7 +186,7 @@ def _fields_of(kind: type[Any]) -> tuple[frozenset[str], frozenset[str]]:
 
 
 _FIELDS: dict[type[Any], tuple[frozenset[str], frozenset[str]]] = {
-    kind: _fields_of(kind) for kind in (Cohort, Individual, Observation, Struck, *_KINDS.values())
+    kind: _fields_of(kind) for kind in (Cohort, Individual, Observation, Mark, *_KINDS.values())
 }
 
 
@@ -282,11 +289,11 @@ def field(name: str, value: Any) -> Any:
     return read(value)
 
 
-def struck(value: Any) -> Struck:
-    """The mark of a record that was struck out; raises TypeError or ValueError."""
-    if type(value) is not dict:
+def marks(value: Any) -> tuple[Mark, ...]:
+    """The marks of a record that was struck out or taken back; raises TypeError or ValueError."""
+    if type(value) is not list or not value:
         raise TypeError
-    return _made(Struck, value)
+    return tuple(_made(Mark, each) for each in value)
 
 
 _A_TEXT = (_text, "a text")
@@ -317,7 +324,8 @@ _READERS: dict[str, tuple[Callable[[Any], Any], str]] = {
     "zone": (_zone, "a time zone"),
     "check_time": (_pattern(_CLOCK), "a time of day, HH:MM"),
     "species": (_species, "a species profile"),
-    "struck": (struck, "a mark of striking out"),
+    "marks": (marks, "a list of marks"),
+    "back": _A_FLAG,
     "seconds": (_seconds, "a list of whole numbers in order"),
     "celsius": (_celsius, "finite numbers"),
 }

@@ -1,4 +1,4 @@
-"""One cohort, one file: starting it, reading it, adding records, striking them out."""
+"""One cohort, one file: starting it, reading it, adding records, striking them out and back."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from rearlog.records.log import (
     Cohort,
     CohortLog,
     Individual,
+    Mark,
     Observation,
-    Struck,
     Temperature,
 )
 from rearlog.records.rules import problems_of_individual
-from rearlog.records.striking import struck_out
+from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.temperature_overlap import new_temperatures
 from rearlog.store import codec
 from rearlog.store.codec import NAME as NAME
@@ -124,7 +124,10 @@ class CohortFile:
         """Add individuals; raises RecordError where a code is taken or a rule is broken."""
         with self.held():
             log = self.outline(())
-            self._insert("individuals", _admitted(log.individuals, individuals, log.cohort))
+            self._insert(
+                "individuals",
+                _admitted((*log.individuals, *log.withdrawn), individuals, log.cohort),
+            )
 
     def record(
         self,
@@ -201,17 +204,52 @@ class CohortFile:
         return [replace(each, number=no) for each, no in zip(written, numbers, strict=True)]
 
     def strike(
-        self, observations: Collection[int], temperatures: Collection[int], struck: Struck
+        self, observations: Collection[int], temperatures: Collection[int], mark: Mark
     ) -> None:
         """Strike records out by their numbers.
 
-        Raises RecordError for numbers that are not there or struck already, and where the
-        records that stay would break a rule without them.
+        Raises RecordError for numbers that are not there or struck already.
         """
         with self.held():
-            struck_out(self.read(), observations, temperatures, struck)
-            self._mark("observations", dict.fromkeys(observations, struck))
-            self._mark("temperatures", dict.fromkeys(temperatures, struck))
+            after = struck_out(self.read(), observations, temperatures, mark)
+            self._mark("observations", _marks_of(after.all_observations, observations))
+            self._mark("temperatures", _marks_of(after.all_temperatures, temperatures))
+
+    def take_back(
+        self, observations: Collection[int], temperatures: Collection[int], mark: Mark
+    ) -> None:
+        """Take back that records were struck out, by their numbers: they count again.
+
+        Raises RecordError for numbers that are not there or not struck out, and for records that
+        the rules refuse beside those that came since.
+        """
+        with self.held():
+            after = taken_back(self.read(), observations, temperatures, mark)
+            self._mark("observations", _marks_of(after.all_observations, observations))
+            self._mark("temperatures", _marks_of(after.all_temperatures, temperatures))
+
+    def withdraw(self, codes: Collection[str], mark: Mark) -> None:
+        """Withdraw individuals that were entered by mistake: neither they nor their checks count.
+
+        With a mark that says `back`, this is taken back. Raises RecordError for codes that are not
+        there, or are so already.
+        """
+        with self.held():
+            log = self.outline(())
+            here, other = log.individuals, log.withdrawn
+            if mark.back:
+                here, other = other, here
+            found = {each.code: each for each in here}
+            known = {each.code for each in other}
+            already = "is not withdrawn" if mark.back else "is withdrawn already"
+            problems = [
+                Problem(f"{code} {already}" if code in known else f"there is no individual {code}")
+                for code in codes
+                if code not in found
+            ]
+            if problems:
+                raise RecordError(problems)
+            self._mark_individuals({code: (*found[code].marks, mark) for code in codes})
 
     def merge(self, copy: Path, now: datetime) -> Merge:
         """Take over what a copy of the cohort has and this file has not; the copy stays as it is.
@@ -226,8 +264,9 @@ class CohortFile:
             self._insert("individuals", brought.individuals)
             self._insert("observations", brought.observations.added)
             self._insert("temperatures", brought.temperatures.added)
-            self._mark("observations", brought.observations.struck)
-            self._mark("temperatures", brought.temperatures.struck)
+            self._mark_individuals(brought.withdrawn)
+            self._mark("observations", brought.observations.marks)
+            self._mark("temperatures", brought.temperatures.marks)
         return brought
 
     def _temperatures(self) -> list[Temperature]:
@@ -252,11 +291,17 @@ class CohortFile:
         self._put(name, table, dict(zip(map(str, numbers), documents, strict=True)))
         return numbers
 
-    def _mark(self, name: str, marks: Mapping[int, Struck]) -> None:
+    def _mark_individuals(self, marks: Mapping[str, Sequence[Mark]]) -> None:
+        table = self._table("individuals")
+        numbers = {document["code"]: int(number) for number, document in table.items()}
+        self._mark("individuals", {numbers[code]: each for code, each in marks.items()})
+
+    def _mark(self, name: str, marks: Mapping[int, Sequence[Mark]]) -> None:
+        """Give records these marks in place of those that they have."""
         table = self._table(name)
         marked = {
-            str(number): table[str(number)] | {"struck": codec.struck_document(struck)}
-            for number, struck in marks.items()
+            str(number): codec.marked_document(table[str(number)], added)
+            for number, added in marks.items()
         }
         self._put(name, table, marked)
 
@@ -268,6 +313,16 @@ class CohortFile:
         if documents:
             self._storage.write(self._storage.read() | {name: table | documents})
             self._outlined = None
+
+
+def _marks_of(
+    records: Iterable[Observation | Temperature], numbers: Collection[int]
+) -> dict[int, tuple[Mark, ...]]:
+    return {
+        each.number: each.marks
+        for each in records
+        if each.number is not None and each.number in numbers
+    }
 
 
 def _free_numbers(table: Table, count: int) -> list[int]:

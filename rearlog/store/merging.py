@@ -1,8 +1,9 @@
 """What a copy of a cohort has that another has not, where both were written to apart.
 
 A synced folder leaves such copies. Records are the same when their content is, whatever their
-numbers: an entry that both have is there once, what only one has is added, and what one has struck
-out is struck out. Where the copies contradict each other, the user decides.
+numbers: an entry that both have is there once, what only one has is added, and the marks of both
+are put together, so that the last one says whether a record counts. Where the copies contradict
+each other, the user decides.
 """
 
 from __future__ import annotations
@@ -17,8 +18,8 @@ from rearlog.records.log import (
     Cohort,
     CohortLog,
     Individual,
+    Mark,
     Observation,
-    Struck,
     Temperature,
 )
 from rearlog.records.rules import problems_with
@@ -32,15 +33,16 @@ _REMEDY = "strike out the wrong one in its own file, then merge again"
 
 @dataclass(frozen=True)
 class News(Generic[R]):
-    """Records of one kind that the copy brings, and its marks for records that are here."""
+    """Records of one kind that the copy brings, and the marks of records that are here, where the
+    copy has more of them."""
 
     added: list[R] = field(default_factory=list)
-    struck: dict[int, Struck] = field(default_factory=dict)
+    marks: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
 
     def joined(self, ours: Iterable[R]) -> list[R]:
         """Our records with the copy's marks, and the added ones, which have no number yet."""
         marked = [
-            replace(each, struck=self.struck[each.number]) if each.number in self.struck else each
+            replace(each, marks=self.marks[each.number]) if each.number in self.marks else each
             for each in ours
         ]
         return [*marked, *self.added]
@@ -48,11 +50,19 @@ class News(Generic[R]):
 
 @dataclass(frozen=True, slots=True)
 class Merge:
-    """All that a copy brings."""
+    """All that a copy brings; `withdrawn` are the new marks of individuals, by their codes."""
 
     individuals: list[Individual]
+    withdrawn: dict[str, tuple[Mark, ...]]
     observations: News[Observation]
     temperatures: News[Temperature]
+
+    @property
+    def marked(self) -> tuple[int, int]:
+        """How many records the copy strikes out, and of how many it takes that back."""
+        marks = [*self.observations.marks.values(), *self.temperatures.marks.values()]
+        back = sum(each[-1].back for each in marks)
+        return len(marks) - back, back
 
 
 def compare(ours: CohortLog, theirs: CohortLog, now: datetime) -> Merge:
@@ -63,11 +73,18 @@ def compare(ours: CohortLog, theirs: CohortLog, now: datetime) -> Merge:
     strange = list(_other_cohort(ours.cohort, theirs.cohort))
     if strange:
         raise RecordError(strange)
-    known = {each.code.casefold(): each for each in ours.individuals}
-    problems = list(_other_entries(known, theirs.individuals))
+    known = {each.code.casefold(): each for each in _all_individuals(ours)}
+    entered = _all_individuals(theirs)
+    problems = list(_other_entries(known, entered))
     found = Merge(
-        [each for each in theirs.individuals if each.code.casefold() not in known],
-        _news(ours.all_observations, theirs.all_observations),
+        [each for each in entered if each.code.casefold() not in known],
+        {
+            each.code: marks
+            for each in entered
+            if (mine := known.get(each.code.casefold())) is not None
+            and (marks := united(mine.marks, each.marks)) != mine.marks
+        },
+        _news(_all_observations(ours), _all_observations(theirs)),
         _news(ours.all_temperatures, theirs.all_temperatures),
     )
     if not problems:
@@ -80,6 +97,22 @@ def compare(ours: CohortLog, theirs: CohortLog, now: datetime) -> Merge:
     return found
 
 
+def united(ours: tuple[Mark, ...], theirs: tuple[Mark, ...]) -> tuple[Mark, ...]:
+    """The marks of both, in the order of writing; where both went on apart, in that of time."""
+    longer, shorter = (ours, theirs) if len(ours) >= len(theirs) else (theirs, ours)
+    if longer[: len(shorter)] == shorter:
+        return longer
+    return tuple(sorted({*ours, *theirs}, key=lambda each: (each.at, each.back, str(each))))
+
+
+def _all_individuals(log: CohortLog) -> tuple[Individual, ...]:
+    return (*log.individuals, *log.withdrawn)
+
+
+def _all_observations(log: CohortLog) -> tuple[Observation, ...]:
+    return (*log.all_observations, *log.of_withdrawn)
+
+
 def _other_cohort(ours: Cohort, theirs: Cohort) -> Iterator[Problem]:
     for each in fields(Cohort):
         if getattr(ours, each.name) != getattr(theirs, each.name):
@@ -90,7 +123,8 @@ def _other_cohort(ours: Cohort, theirs: Cohort) -> Iterator[Problem]:
 
 def _other_entries(known: dict[str, Individual], theirs: Iterable[Individual]) -> Iterator[Problem]:
     for each in theirs:
-        if known.get(each.code.casefold(), each) != each:
+        mine = known.get(each.code.casefold(), each)
+        if replace(mine, marks=()) != replace(each, marks=()):
             yield Problem("the copies have it enter in different ways", each.code)
 
 
@@ -98,17 +132,18 @@ def _news(ours: Sequence[R], theirs: Sequence[R]) -> News[R]:
     """Pair the records that are the same, and see what is left."""
     waiting: dict[R, list[R]] = {}
     for mine in ours:
-        waiting.setdefault(replace(mine, number=None, struck=None), []).append(mine)
+        waiting.setdefault(replace(mine, number=None, marks=()), []).append(mine)
     news = News[R]()
     unpaired: list[R] = []
     for each in theirs:
-        same = waiting.get(replace(each, number=None, struck=None))
+        same = waiting.get(replace(each, number=None, marks=()))
         if not same:
             unpaired.append(replace(each, number=None))
             continue
         mine = same.pop(0)
-        if each.struck is not None and mine.struck is None and mine.number is not None:
-            news.struck[mine.number] = each.struck
+        marks = united(mine.marks, each.marks)
+        if marks != mine.marks and mine.number is not None:
+            news.marks[mine.number] = marks
     standing = {_content(each) for each in news.joined(ours) if each.struck is None}
     for each in unpaired:
         # the same may have been written down in both, at different times
@@ -118,18 +153,18 @@ def _news(ours: Sequence[R], theirs: Sequence[R]) -> News[R]:
 
 
 def _content(record: R) -> R:
-    return replace(record, number=None, struck=None, entered=None)
+    return replace(record, number=None, marks=(), entered=None)
 
 
 def _at_one_moment(ours: CohortLog, news: News[Observation]) -> Iterator[Problem]:
-    """Two checks of one individual at one moment that say different things."""
+    """Two checks of one individual by one observer at one moment that say different things."""
     here = {
-        (each.individual, each.at): each
-        for each in ours.all_observations
-        if each.struck is None and each.number not in news.struck
+        (each.individual, each.at, each.by): each
+        for each in news.joined(_all_observations(ours))
+        if each.struck is None and each.number is not None
     }
     for each in news.added:
-        mine = here.get((each.individual, each.at))
+        mine = here.get((each.individual, each.at, each.by))
         if mine is not None and each.struck is None:
             yield Problem(
                 f"record {mine.number} says “{_said(mine)}”, the other copy “{_said(each)}”",
@@ -144,8 +179,14 @@ def _said(check: Observation) -> str:
 
 def _broken_rules(ours: CohortLog, found: Merge, now: datetime) -> list[Problem]:
     news = found.observations
-    log = replace(ours, individuals=(*ours.individuals, *found.individuals))
-    added = [each for each in news.added if each.struck is None]
-    problems = problems_with(log, added, now, without=news.struck)
+    individuals = (*_all_individuals(ours), *found.individuals)
+    again: list[Observation] = []
+    kept: list[Observation] = []
+    for each in news.joined(_all_observations(ours)):
+        new = each.number is None or each.number in news.marks
+        (again if new else kept).append(each)
+    log = CohortLog(ours.cohort, individuals, kept)
+    added = [each for each in again if each.struck is None]
+    problems = problems_with(log, added, now)
     remedy = f"checks without a record number are the other copy's; {_REMEDY}"
     return [replace(each, remedy=f"{each.remedy}; {remedy}".lstrip("; ")) for each in problems]

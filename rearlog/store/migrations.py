@@ -12,13 +12,34 @@ from typing import Any
 
 from rearlog.records.errors import StoreError
 
-FORMAT = 1
+FORMAT = 2
 """The number of the file format that this version writes."""
 
 Migration = Callable[[dict[str, Any]], dict[str, Any]]
 
-MIGRATIONS: dict[int, Migration] = {}
-"""Format number → the step to the next. Format 1 is the first, so there is none yet."""
+
+def _marks_in_lists(tables: dict[str, Any]) -> dict[str, Any]:
+    """Format 1 had one mark a record, `struck`; format 2 has a list of `marks`.
+
+    Format 1 wrote “no change” as the stage of the look before. Which stages were such copies nobody
+    can know, so every stage stays what somebody said.
+    """
+    return tables | {
+        name: {number: _with_list(each) for number, each in tables[name].items()}
+        for name in ("observations", "temperatures")
+        if name in tables
+    }
+
+
+def _with_list(document: Any) -> Any:
+    if not isinstance(document, dict) or "struck" not in document:
+        return document
+    rest = {name: value for name, value in document.items() if name != "struck"}
+    return rest | {"marks": [document["struck"]]}
+
+
+MIGRATIONS: dict[int, Migration] = {1: _marks_in_lists}
+"""Format number → the step to the next. Format 1 is the first."""
 
 
 def migrated(tables: dict[str, Any], number: int, path: Path) -> dict[str, Any]:

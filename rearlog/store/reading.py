@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -39,7 +39,7 @@ def log_in(
 
 
 def _unusable(log: CohortLog, path: Path) -> Iterator[Problem]:
-    for individual in log.individuals:
+    for individual in (*log.individuals, *log.withdrawn):
         yield from problems_of_individual(log.cohort, individual)
     stages, fates = {None, *log.cohort.species.codes}, {None, *FATES}
     looks = looks_of_log(log)
@@ -80,6 +80,8 @@ def gathered(
     checks = tables.get("observations", {})
     if codes is not None:
         checks = _concerning(checks, {code for code in known if code.casefold() in codes})
+    withdrawn = tuple(one for one in individuals if one.struck is not None)
+    checks, theirs = _apart(checks, {one.code for one in withdrawn})
     observations: Sequence[Observation] | None = stored(checks, known)
     if observations is None:
         observations = tuple(each("observations", checks, observation))
@@ -88,7 +90,21 @@ def gathered(
         kept = tuple(each("temperatures", tables.get("temperatures", {}), codec.temperature))
     if len(cohorts) != 1:
         return None, problems
-    return CohortLog(cohorts[0], individuals, observations, kept), problems
+    counting = tuple(one for one in individuals if one.struck is None)
+    of_withdrawn = tuple(each("observations", theirs, observation))
+    return CohortLog(cohorts[0], counting, observations, kept, withdrawn, of_withdrawn), problems
+
+
+def _apart(checks: Table, codes: Collection[str]) -> tuple[Table, Table]:
+    """The checks of those who count, and those of individuals that were withdrawn."""
+    theirs = {
+        number: document
+        for number, document in (checks.items() if codes else ())
+        if isinstance(document, dict) and document.get("individual") in codes
+    }
+    if not theirs:
+        return checks, {}
+    return {number: each for number, each in checks.items() if number not in theirs}, theirs
 
 
 def _owner(document: object) -> str:

@@ -43,7 +43,7 @@ def record_round(
 ) -> RecordedRound:
     """Record what was seen at a moment (as people write it; None: now), or try it in a `dry_run`.
 
-    What `same`, `all` and `rest` mean is settled under the lock. Raises EntryError or RecordError
+    What `all` and `rest` mean is settled under the lock. Raises EntryError or RecordError
     with everything that cannot be taken; then nothing is written.
     """
     codes = _single_codes(entries)
@@ -55,8 +55,7 @@ def record_round(
         before, alive = log.states_at(moment), log.alive_at(moment)
         ended = [code for code, state in before.items() if state.fate is not None]
         kept, passed = pass_over(entries, ended)
-        stages = {code: state.stage for code, state in before.items()}
-        checks = resolve(kept, header.species, stages, alive, moment, by)
+        checks = resolve(kept, header.species, before, alive, moment, by)
         if not dry_run:
             checks = file.record([telling(checks)], present, codes).checks
         elif problems := problems_with(log, checks, present):

@@ -50,12 +50,12 @@ class StoredObservations(Sequence[Observation]):
     @property
     def _struck(self) -> bool:
         """Whether any is struck out."""
-        return "struck" in self._columns
+        return "marks" in self._columns
 
     @property
     def _stand(self) -> Iterator[bool]:
         """Of each whether it stands."""
-        return (mark is None for mark in self._columns["struck"])
+        return (not marks or marks[-1].back for marks in self._columns["marks"])
 
     def _standing(self, name: str) -> Column[Any]:
         every = self._columns.get(name) or _alike(_DEFAULTS[name], len(self))
@@ -72,6 +72,9 @@ class StoredObservations(Sequence[Observation]):
         rows = [every.get(each.name, repeat(each.default)) for each in fields(Observation)]
         with no_collection():
             return tuple(map(Observation, *rows))
+
+    def __iter__(self) -> Iterator[Observation]:
+        return iter(self._records)
 
     def __len__(self) -> int:
         return len(self._numbers)
@@ -133,7 +136,7 @@ def _read(name: str, documents: list[Document]) -> Column[Any]:
         return codec.field(name, value)
 
     values: Iterable[Any] = map(dict.get, documents, repeat(name), repeat(_MISSING))
-    if name == "struck":
+    if name == "marks":
         return column(map(read, values))
     if name in _NO_TEXTS:
         values = [*values]

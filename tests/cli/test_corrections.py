@@ -103,19 +103,6 @@ def test_a_strike_that_changes_no_result_says_so(run: Run, rounds: Path) -> None
     assert "No duration and no figure of survival changes" in result.stderr
 
 
-@pytest.mark.parametrize("words", [[], ["--dry-run"]])
-def test_a_strike_that_leaves_what_could_not_be_is_refused(
-    run: Run, rounds: Path, words: list[str]
-) -> None:
-    before = rounds.read_bytes()
-    result = run("strike", "room", "1", "--because", "wrong cup", *words, fails=1)
-    assert "1 at 2026-03-14 09:00 (record 6): it could not stay" in result.stderr
-    assert "never in L1" in result.stderr
-    assert rounds.read_bytes() == before
-    run("strike", "room", "1", "6", "--because", "wrong cup")
-    assert set(struck(run)) == {1, 6}
-
-
 @pytest.mark.parametrize(
     ("words", "code", "message"),
     [

@@ -11,7 +11,7 @@ from tests.cli.conftest import Run
 def history(run: Run) -> list[str]:
     """The records as entries of the notation."""
     found = json.loads(run("history", "room", "--format", "json").stdout)["observations"]
-    return [f"{each['individual']} {each['fate'] or each['stage']}" for each in found]
+    return [f"{each['individual']} {each['fate'] or each['stage'] or 'same'}" for each in found]
 
 
 def test_a_started_cohort_is_readable_by_stock_tinydb(room: Path) -> None:
@@ -77,7 +77,7 @@ def test_a_round_in_one_line(run: Run, room: Path) -> None:
     )  # fmt: skip
     assert "5 checks" in result.stderr
     assert "3 changed" in result.stderr
-    assert history(run)[5:] == ["1 L1", "2 L1", "3 dead", "4 egg", "5 egg"]
+    assert history(run)[5:] == ["1 L1", "2 L1", "3 dead", "4 same", "5 same"]
     found = json.loads(run("history", "room", "3", "--format", "json").stdout)["observations"][-1]
     assert (found["cause"], found["note"], found["by"]) == ("shrivelled", "under the lid", "KT")
     assert found["at"] == "2026-03-12T09:00:00+00:00"
@@ -86,14 +86,14 @@ def test_a_round_in_one_line(run: Run, room: Path) -> None:
 def test_a_dry_run_shows_and_records_nothing(run: Run, room: Path) -> None:
     before = room.read_bytes()
     result = run("log", "room", "1 L1; rest same", "--on", "2026-03-12", "--dry-run")
-    assert result.stdout.splitlines() == ["1 L1", "2 egg", "3 egg", "4 egg", "5 egg"]
+    assert result.stdout.splitlines() == ["1 L1", "2 same", "3 same", "4 same", "5 same"]
     assert room.read_bytes() == before
 
 
 def test_the_dead_are_not_among_all_or_rest(run: Run, room: Path) -> None:
     run("log", "room", "2 dead; rest same", "--on", "2026-03-10")
     run("log", "room", "all same", "--on", "2026-03-11")
-    assert history(run)[5:] == ["1 egg", "3 egg", "4 egg", "5 egg"]
+    assert history(run)[5:] == ["1 same", "3 same", "4 same", "5 same"]
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ def logged(run: Run, room: Path) -> Path:
 def history(run: Run, cohort: str = "room") -> list[str]:
     found = json.loads(run("history", cohort, "--format", "json").stdout)["observations"]
     return [
-        f"{each['individual']} {each['fate'] or each['stage']}"
+        f"{each['individual']} {each['fate'] or each['stage'] or 'same'}"
         for each in found
         if each["struck"] is None
     ]
@@ -54,7 +54,11 @@ NEXT_YEAR = f"{date.today().year + 1}-06-01"
         (["1 egg"], "1 at 2026-03-13 09:00: egg comes before L1", "strike out record 6 if"),
         (["1 L2", "--on", "2026-03-08"], "before the individual entered", "2026-03-09 09:00"),
         (["1 L2", "--on", NEXT_YEAR], "the check is in the future", "now"),
-        (["1 L2", "--on", "2026-03-11"], "at that moment already", "record 6 says L1"),
+        (
+            ["1 L2", "--on", "2026-03-11", "--by", "KT"],
+            "at that moment already",
+            "record 6 says L1",
+        ),
         (["1 L2 len=-3"], "length -3 is not above zero", ""),
         (["1 L2 len=9999"], "length 9999 cannot be", "the unit is mm"),
         (['1 L2 "\udcff"'], "cannot be written down", "UTF-8"),
@@ -94,8 +98,8 @@ def test_nothing_is_entered_after_a_fate(run: Run, logged: Path) -> None:
         (lambda _: b"", "is not JSON", "rearlog restore room"),
         (lambda content: content.replace(b'"L1"', b'"L2"'), "checksum", "rearlog verify room"),
         (
-            lambda content: content.replace(b'"format":1', b'"format":2'),
-            "format 2; this rearlog reads up to 1",
+            lambda content: content.replace(b'"format":2', b'"format":3'),
+            "format 3; this rearlog reads up to 2",
             "install a newer one",
         ),
     ],
@@ -142,7 +146,7 @@ def test_verify_tells_what_is_in_a_sound_file(run: Run, logged: Path) -> None:
     assert shown.split()[-10:-3] == ["room", "yes", "5", "10", "0", "0", "0"]
     told = json.loads(run("verify", "room", "--format", "json").stdout)
     assert told["cohorts"][0] | {"problems": []} == {
-        "cohort": "room", "file": "room.json", "sound": True, "format": 1, "intact": True,
+        "cohort": "room", "file": "room.json", "sound": True, "format": 2, "intact": True,
         "bytes": logged.stat().st_size, "individuals": 5, "observations": 10, "struck": 0,
         "temperatures": 0, "problems": [], "backups": 2,
         "backup_bytes": told["cohorts"][0]["backup_bytes"],
@@ -251,7 +255,7 @@ def test_merge_unites_two_copies(run: Run, logged: Path) -> None:
     before = history(run)
     told = run("merge", "room", "room (copy from the lab).json").stderr
     assert "0 individuals, 1 check and 0 temperature records added; 1 record struck out" in told
-    assert before[9] == "5 egg"
+    assert before[9] == "5 same"
     assert history(run) == [*before[:9], *before[10:], "4 L1"]
     run("verify", "room")
 

@@ -48,7 +48,8 @@ def test_a_filled_sheet_comes_back_with_its_temperatures(
     assert "Imported 9 checks and the temperatures of 1 day from week.csv" in result.stderr
     found = history(run)
     last = {each["individual"]: each for each in found["observations"]}
-    assert [last[code]["stage"] for code in ("1", "2", "4", "5")] == ["egg", "L1", "L1", "egg"]
+    assert [last[code]["stage"] for code in ("1", "2", "4", "5")] == [None, "L1", "L1", None]
+    assert [last[code]["same"] for code in ("1", "2", "4", "5")] == [True, False, False, True]
     assert (last["3"]["fate"], last["3"]["cause"]) == ("dead", "mould")
     assert (last["4"]["head_width_mm"], last["4"]["note"]) == (0.35, "under the lid")
     assert {each["by"] for each in found["observations"]} == {"KT"}

@@ -113,7 +113,7 @@ def test_one_moment_twice_names_both_lines(file_of: FileOf, log: CohortLog, now:
 @pytest.mark.parametrize(
     ("titles", "messages"),
     [
-        ("individual,at", ["neither a column stage nor a column fate"]),
+        ("individual,at", ["there is no column stage, same or fate"]),
         ("stage,note", ["column individual is missing", "column at is missing"]),
         ("individual,at,stage,colour,size", ["column colour is not known", "column size is not"]),
         (
@@ -168,7 +168,8 @@ def test_written_as_the_standard_says() -> None:
     stream = io.StringIO(newline="")
     write([Observation("1", moment(1), None, "dead", '5" fall', length_mm=12.0)], stream)
     assert stream.getvalue() == (
-        HEADER.replace("\n", "\r\n") + '1,2026-03-10T09:00:00+00:00,,dead,"5"" fall",,12,,,,,\r\n'
+        HEADER.replace("\n", ",same\r\n")
+        + '1,2026-03-10T09:00:00+00:00,,dead,"5"" fall",,12,,,,,,\r\n'
     )
 
 
@@ -180,6 +181,15 @@ texts = st.text(
     min_size=1,
 ).filter(str.strip)
 sizes = st.none() | st.floats(1e-3, 1e6)
+
+
+def as_somebody_may_say(check: Observation) -> Observation:
+    """The check with a cause only beside a fate, and a stage only without “no change”."""
+    same = check.same and not check.fate
+    stage = None if same else check.stage
+    return replace(check, stage=stage, same=same, cause=check.cause if check.fate else None)
+
+
 observations = st.builds(
     Observation,
     individual=st.sampled_from(["A01", "A02", "A03"]),
@@ -196,10 +206,11 @@ observations = st.builds(
     sex=st.sampled_from([None, "f", "m"]),
     by=st.none() | texts,
     note=st.none() | texts,
-).map(lambda each: each if each.fate else replace(each, cause=None))
+    same=st.booleans(),
+).map(as_somebody_may_say)
 
 
-@given(st.lists(observations, unique_by=lambda each: (each.individual, each.at)))
+@given(st.lists(observations, unique_by=lambda each: (each.individual, each.at, each.by or "")))
 def test_what_is_written_is_read_back(
     tmp_path_factory: pytest.TempPathFactory, written: list[Observation]
 ) -> None:

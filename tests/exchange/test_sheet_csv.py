@@ -100,10 +100,10 @@ def test_every_kind_of_cell(file_of: FileOf, log: CohortLog, now: datetime) -> N
     incoming = read(file_of(text_of(rows)), log, now)
     a, b, c = "A01", "A02", "A03"
     assert checks(incoming) == [
-        Observation(a, moment(2), "L1", by="KT"),
+        Observation(a, moment(2), same=True, by="KT"),
         Observation(a, moment(3), "L2", head_width_mm=0.9, by="=AB"),
-        Observation(a, moment(4), "L2"),
-        Observation(a, moment(5), "L2", length_mm=4.0, note="shy; slow"),
+        Observation(a, moment(4), same=True),
+        Observation(a, moment(5), same=True, length_mm=4.0, note="shy; slow"),
         Observation(b, moment(2), "L1", witnessed=True, by="KT"),
         Observation(b, moment(4), fate="dead", cause="mould"),
         Observation(c, moment(3), fate="removed", cause="released", by="=AB", note="set free"),
@@ -114,21 +114,11 @@ def test_every_kind_of_cell(file_of: FileOf, log: CohortLog, now: datetime) -> N
     )
 
 
-def test_no_change_means_the_stage_known_by_then(
-    file_of: FileOf, log: CohortLog, now: datetime
-) -> None:
-    later = replace(log, all_observations=(*log.all_observations, seen("A01", 3.5, "L2")))
-    found = checks(
-        read(file_of(text_of(filled(log, {"C4": ".", "D4": ".", "E4": "."}))), later, now)
-    )
-    assert [check.stage for check in found] == ["L1", "L1", "L2"]
-
-
-def test_no_change_is_measured_against_the_check_before(
+def test_no_change_is_not_what_a_record_of_that_moment_says(
     file_of: FileOf, log: CohortLog, now: datetime
 ) -> None:
     known = replace(log, all_observations=(*log.all_observations, seen("A01", 2, "L2")))
-    with pytest.raises(ImportRefused, match="says “A01 L2” of that moment, the file “A01 L1”"):
+    with pytest.raises(ImportRefused, match="says “A01 L2” of that moment, the file “A01 same”"):
         take(file_of(text_of(filled(log, {"C4": "."}))), known, now)
 
 
@@ -363,7 +353,7 @@ def expected_checks(row: list[Told | None], code: str, stage: str) -> list[Obser
             return None
         details = {name: value for name, value in told.items() if name != "same"}
         if "same" in told:
-            details["stage"] = stage
+            details["same"] = True
         new = details.get("stage", stage)
         assert isinstance(new, str)
         if STAGES.index(new) < STAGES.index(stage):

@@ -11,9 +11,9 @@ from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
     Individual,
+    Mark,
     Observation,
     Readings,
-    Struck,
 )
 from rearlog.species.catalogue import find
 
@@ -26,8 +26,8 @@ def day(number, hour=9):
 
 
 def check(number, stage="egg", entered=None, struck=None):
-    mark = Struck(struck, "a slip") if struck else None
-    return Observation("1", day(number), stage, entered=entered, struck=mark)
+    marks = (Mark(struck, "a slip"),) if struck else ()
+    return Observation("1", day(number), stage, entered=entered, marks=marks)
 
 
 def log(*observations, temperatures=()):

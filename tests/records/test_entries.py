@@ -23,7 +23,7 @@ def read(line: str) -> list[Observation]:
 
 
 def words(line: str) -> list[str]:
-    return [f"{each.individual} {each.fate or each.stage}" for each in read(line)]
+    return [f"{each.individual} {each.fate or each.stage or 'same'}" for each in read(line)]
 
 
 @pytest.mark.parametrize(
@@ -38,11 +38,11 @@ def words(line: str) -> list[str]:
         ("1 - 2 , A07 L1", ["1 L1", "2 L1", "A07 L1"]),
         ("A07-A08 L3", ["A07 L3", "A08 L3"]),
         ("A07-08 L3", ["A07 L3", "A08 L3"]),
-        ("1 L1; 2 same", ["1 L1", "2 L1"]),
-        ("1 L1\n2 same\n", ["1 L1", "2 L1"]),
+        ("1 L1; 2 same", ["1 L1", "2 same"]),
+        ("1 L1\n2 same\n", ["1 L1", "2 same"]),
         (";; 1 L1 ;;", ["1 L1"]),
-        ("2 dead; rest same", ["1 egg", "2 dead", "A07 L2", "A08 L2"]),
-        ("all same", ["1 egg", "2 L1", "A07 L2", "A08 L2"]),
+        ("2 dead; rest same", ["1 same", "2 dead", "A07 same", "A08 same"]),
+        ("all same", ["1 same", "2 same", "A07 same", "A08 same"]),
         ("ALL L2", ["1 L2", "2 L2", "A07 L2", "A08 L2"]),
         ("3 lost", ["3 lost"]),
         ("2 REMOVED(released)", ["2 removed"]),

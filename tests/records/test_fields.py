@@ -18,7 +18,7 @@ WING = replace(LENGTH, name="wing_mm", term="wing", word="wing")
 
 def test_the_columns_that_others_rely_on_stay_as_they_are() -> None:
     assert ",".join(each.name for each in FIELDS) == (
-        "individual,at,stage,fate,cause,witnessed,length_mm,head_width_mm,mass_mg,sex,by,note"
+        "individual,at,stage,fate,cause,witnessed,length_mm,head_width_mm,mass_mg,sex,by,note,same"
     )
     assert detail_examples() == "seen len=12.5 head=0.9 mass=34 sex=f"
 

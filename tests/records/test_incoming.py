@@ -6,7 +6,7 @@ import pytest
 
 from rearlog.records.errors import Problem
 from rearlog.records.incoming import Incoming, NewChecks, Placed, new_checks
-from rearlog.records.log import CohortLog, Observation, Struck
+from rearlog.records.log import CohortLog, Mark, Observation
 from tests.builders import moment, seen, tiny_log
 
 
@@ -60,7 +60,7 @@ def test_a_file_that_saw_the_passage_contradicts_one_that_did_not(
 
 
 def test_a_struck_record_is_no_obstacle(log: CohortLog, now: datetime) -> None:
-    struck = replace(seen("A01", 2, "pupa"), struck=Struck(now, "a slip"))
+    struck = replace(seen("A01", 2, "pupa"), marks=(Mark(now, "a slip"),))
     check = seen("A01", 2, "L2")
     assert new_checks(log.with_checks([struck]), arriving(check), now) == NewChecks([check], [])
 

@@ -5,10 +5,10 @@ from datetime import timedelta, timezone
 
 import pytest
 
-from rearlog.records.log import DayExtremes, Individual, Observation, Struck, state_at, time_order
+from rearlog.records.log import DayExtremes, Individual, Mark, Observation, state_at, time_order
 from tests.builders import START, moment, seen, tiny_log
 
-STRUCK = Struck(moment(9), "wrong cup")
+STRUCK = Mark(moment(9), "wrong cup")
 
 
 def states(checks: list[Observation]) -> list[str]:
@@ -27,7 +27,7 @@ def test_checks_stand_in_time_order_whatever_the_order_of_writing() -> None:
 def test_struck_checks_do_not_count_and_are_not_lost() -> None:
     log = tiny_log({"1": "egg L1 L2"})
     first, second = log.all_observations
-    log = replace(log, all_observations=(replace(first, struck=STRUCK), second))
+    log = replace(log, all_observations=(replace(first, marks=(STRUCK,)), second))
     assert states(log.checks["1"]) == ["L2"]
     assert len(log.all_observations) == 2
 
@@ -38,7 +38,7 @@ def test_individuals_without_checks_have_an_empty_list() -> None:
 
 def test_struck_temperatures_do_not_count() -> None:
     day = DayExtremes(START.date(), 18.0, 24.0)
-    log = tiny_log({}, temperatures=(day, replace(day, struck=STRUCK)))
+    log = tiny_log({}, temperatures=(day, replace(day, marks=(STRUCK,))))
     assert log.temperatures == (day,)
 
 

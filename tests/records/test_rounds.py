@@ -1,7 +1,7 @@
 from dataclasses import replace
 from datetime import date
 
-from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Readings, Struck
+from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Mark, Readings
 from rearlog.records.rounds import last_round, records_of, rounds_of
 from tests.builders import moment, seen, tiny_log
 
@@ -30,16 +30,16 @@ def test_a_round_tells_what_was_new_in_it() -> None:
 
 
 def test_what_is_struck_changes_nothing_and_is_counted() -> None:
-    mark = Struck(moment(5), "wrong cup")
-    observations = (LOG.all_observations[0], replace(LOG.all_observations[1], struck=mark))
+    mark = Mark(moment(5), "wrong cup")
+    observations = (LOG.all_observations[0], replace(LOG.all_observations[1], marks=(mark,)))
     (only,) = rounds_of(replace(LOG, all_observations=observations))
     assert (only.records, only.struck, only.changed) == (2, 1, 0)
 
 
 def test_the_last_round_is_the_last_of_which_a_record_stands() -> None:
     assert [each.number for each in last_round(LOG)] == [5, 6]
-    mark = Struck(moment(5), "wrong cup")
-    observations = [replace(each, struck=mark) for each in LOG.all_observations[3:]]
+    mark = Mark(moment(5), "wrong cup")
+    observations = [replace(each, marks=(mark,)) for each in LOG.all_observations[3:]]
     left = replace(LOG, all_observations=(*LOG.all_observations[:3], *observations))
     assert [each.number for each in last_round(left)] == [3]
     assert last_round(tiny_log({"1": "egg"})) == []

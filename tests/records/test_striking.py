@@ -3,11 +3,11 @@ from dataclasses import replace
 import pytest
 
 from rearlog.records.errors import RecordError
-from rearlog.records.log import CohortLog, DayExtremes, Struck
-from rearlog.records.striking import struck_out
+from rearlog.records.log import CohortLog, DayExtremes, Mark
+from rearlog.records.striking import struck_out, taken_back
 from tests.builders import START, moment, tiny_log
 
-MARK = Struck(moment(9), "wrong cup", "KT")
+MARK = Mark(moment(9), "wrong cup", "KT")
 
 
 def numbered(line: str) -> CohortLog:
@@ -30,7 +30,6 @@ def test_what_is_struck_stays_with_its_mark_and_no_longer_counts() -> None:
 @pytest.mark.parametrize(
     ("line", "numbers", "message"),
     [
-        ("egg L1 L2!", [1], "never in L1.*strike that record out too"),
         ("egg L1 L2", [4], "no record 4"),
         ("egg L1 L2", [1, 2, 3, 4], "no record 3\\b.*\n.*no record 4"),
     ],
@@ -52,3 +51,26 @@ def test_nothing_is_struck_twice() -> None:
         struck_out(once, [2], [], MARK)
     with pytest.raises(RecordError, match="record T1 is struck out already"):
         struck_out(once, [], [1], MARK)
+
+
+def test_a_strike_is_taken_back_and_both_are_kept() -> None:
+    log = struck_out(numbered("egg egg L1 L2"), [2], [1], MARK)
+    back = Mark(moment(10), "it was the right cup", "JL")
+    log = taken_back(log, [2], [1], back)
+    assert log.all_observations[1].marks == (MARK, replace(back, back=True))
+    assert [each.stage for each in log.checks["1"]] == ["egg", "L1", "L2"]
+    assert len(log.temperatures) == 1
+    again = struck_out(log, [2], [], replace(MARK, at=moment(11)))
+    assert [each.stage for each in again.checks["1"]] == ["egg", "L2"]
+
+
+def test_only_what_is_struck_is_taken_back() -> None:
+    with pytest.raises(RecordError, match="record 2 is not struck out"):
+        taken_back(numbered("egg L1 L2"), [2], [], MARK)
+
+
+def test_what_came_in_the_place_of_a_struck_record_keeps_it_out() -> None:
+    log = struck_out(numbered("egg egg L1"), [2], [], MARK)
+    log = log.with_checks([replace(log.all_observations[1], stage="L2", marks=(), number=3)])
+    with pytest.raises(RecordError, match="a check of it at that moment already"):
+        taken_back(log, [2], [], MARK)

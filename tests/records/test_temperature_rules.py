@@ -8,8 +8,8 @@ import pytest
 from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
+    Mark,
     Readings,
-    Struck,
     Temperature,
 )
 from rearlog.records.temperature_rules import contradictions, problems_of_temperature
@@ -73,7 +73,7 @@ def test_two_records_beside_each_other(
 ) -> None:
     assert bool(contradictions([one, other])) is contrary
     assert bool(contradictions([other, one])) is contrary
-    struck = replace(other, struck=Struck(START, "in the sun"))
+    struck = replace(other, marks=(Mark(START, "in the sun"),))
     assert contradictions([one, struck]) == []
 
 

@@ -12,9 +12,9 @@ from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
     Individual,
+    Mark,
     Observation,
     Readings,
-    Struck,
 )
 from rearlog.species.catalogue import bundled, find
 from rearlog.store import codec
@@ -28,21 +28,24 @@ MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(2199, 12, 30), timezones=O
 DAYS = st.dates(date(1900, 1, 1), date(2199, 12, 31))
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
 SIZES = st.floats(min_value=0, exclude_min=True, allow_infinity=False)
-MARKS = st.none() | st.builds(Struck, MOMENTS, TEXTS, st.none() | TEXTS.filter(bool))
+MARKS = st.lists(
+    st.builds(Mark, MOMENTS, TEXTS, st.none() | TEXTS.filter(bool), st.booleans()), max_size=3
+).map(tuple)
 CODES = st.from_regex(r"\w{1,24}", fullmatch=True).filter(lambda code: code.isprintable())
 
 OBSERVATIONS = st.builds(
     Observation, CODES, MOMENTS, stage=st.none() | TEXTS, fate=st.none() | TEXTS,
     cause=st.none() | TEXTS, witnessed=st.booleans(), length_mm=st.none() | SIZES,
     head_width_mm=st.none() | SIZES, mass_mg=st.none() | SIZES, sex=st.none() | TEXTS,
-    by=st.none() | TEXTS, note=st.none() | TEXTS, entered=st.none() | MOMENTS, struck=MARKS,
+    by=st.none() | TEXTS, note=st.none() | TEXTS, entered=st.none() | MOMENTS,
+    marks=MARKS, same=st.booleans(),
     number=st.just(7),
 )  # fmt: skip
 INDIVIDUALS = st.builds(
     Individual, CODES, MOMENTS, TEXTS, st.none() | MOMENTS, st.none() | MOMENTS,
-    st.none() | TEXTS, st.none() | TEXTS, st.none() | TEXTS,
+    st.none() | TEXTS, st.none() | TEXTS, st.none() | TEXTS, MARKS,
 )  # fmt: skip
-KNOWN = {"number": st.just(7), "struck": MARKS, "source": st.none() | TEXTS}
+KNOWN = {"number": st.just(7), "marks": MARKS, "source": st.none() | TEXTS}
 RUNS = st.lists(st.tuples(st.integers(0, 10**6), NUMBERS), min_size=1).map(sorted)
 TEMPERATURES = (
     st.builds(DayExtremes, DAYS, NUMBERS, NUMBERS, **KNOWN)
@@ -108,9 +111,11 @@ def test_what_is_unknown_takes_no_room() -> None:
         ({"witnessed": 1}, "witnessed is not true or false"),
         ({"colour": "red"}, "there is no field “colour”"),
         ({"number": 4}, "there is no field “number”"),
-        ({"struck": True}, "struck is not a mark of striking out"),
-        ({"struck": {"at": "2026-03-09T09:00:00+00:00"}}, "struck because is missing"),
-        ({"struck": {"because": 5}}, "struck because is not a text"),
+        ({"marks": True}, "marks is not a list of marks"),
+        ({"marks": []}, "marks is not a list of marks"),
+        ({"marks": [{"at": "2026-03-09T09:00:00+00:00"}]}, "marks because is missing"),
+        ({"marks": [{"because": 5}]}, "marks because is not a text"),
+        ({"struck": {"because": "format 1"}}, "there is no field “struck”"),
     ],
 )
 def test_what_is_no_observation_is_told_by_its_field(change: dict[str, Any], message: str) -> None:

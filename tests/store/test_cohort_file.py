@@ -13,9 +13,9 @@ from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
     Individual,
+    Mark,
     Observation,
     Readings,
-    Struck,
 )
 from rearlog.store.cohort_file import CohortFile, find
 from rearlog.store.layout import decode, encode
@@ -145,7 +145,7 @@ def test_a_wrong_temperature_is_refused_and_the_file_stays(
     assert [each.number for each in room.add_temperatures([right], NOW)] == [1]
 
 
-WHY = Struck(NOW, "wrong cup", "KT")
+WHY = Mark(NOW, "wrong cup", "KT")
 
 
 def test_a_struck_record_stays_with_the_reason_and_counts_no_more(room: CohortFile) -> None:
@@ -183,14 +183,43 @@ def test_a_record_is_struck_once(room: CohortFile) -> None:
         room.strike([1], [], WHY)
 
 
-def test_a_strike_that_leaves_a_broken_rule_is_refused(room: CohortFile) -> None:
-    add(room, seen("1", 2, "L2!"))  # its molt was seen, so the stage before must be known
-    before = room.path.read_bytes()
-    with pytest.raises(RecordError, match=r"1 at 2026-03-11 09:00 \(record 3\).*never in L1"):
-        room.strike([1], [], WHY)
-    assert room.path.read_bytes() == before
-    room.strike([1, 3], [], WHY)  # both together are right
-    assert states(room) == ["2 L1"]
+def test_a_strike_is_taken_back(room: CohortFile) -> None:
+    room.add_temperatures([DayExtremes(DAY, 18.0, 24.0)], NOW)
+    room.strike([2], [1], WHY)
+    back = Mark(NOW, "it was cup 2 after all", "JL")
+    room.take_back([2], [1], back)
+    log = room.read()
+    assert states(room) == ["1 L1", "2 L1"]
+    assert log.all_observations[1].marks == (WHY, replace(back, back=True))
+    assert len(log.temperatures) == 1
+    with pytest.raises(RecordError, match="record 2 is not struck out"):
+        room.take_back([2], [], back)
+
+
+def test_one_entered_by_mistake_is_withdrawn_and_counts_nowhere(room: CohortFile) -> None:
+    room.withdraw(["2"], WHY)
+    log = room.read()
+    assert [each.code for each in log.individuals] == ["1", "3"]
+    assert states(room) == ["1 L1"]
+    assert [each.code for each in log.withdrawn] == ["2"]
+    assert log.withdrawn[0].struck == WHY
+    assert [each.stage for each in log.of_withdrawn] == ["L1"]
+    assert list(room.outline(["1", "2"]).checks) == ["1", "3"]
+    with pytest.raises(RecordError, match="no individual 2"):
+        add(room, seen("2", 2, "L1"))
+    with pytest.raises(RecordError, match="2 is in this cohort already"):
+        room.add_individuals([Individual("2", START, "egg")])
+    with pytest.raises(RecordError, match="2 is withdrawn already"):
+        room.withdraw(["2"], WHY)
+    with pytest.raises(RecordError, match="there is no individual 9"):
+        room.withdraw(["9"], WHY)
+
+
+def test_a_withdrawal_is_taken_back(room: CohortFile) -> None:
+    room.withdraw(["2"], WHY)
+    room.withdraw(["2"], replace(WHY, back=True))
+    assert states(room) == ["1 L1", "2 L1"]
+    assert len(room.read().by_code["2"].marks) == 2
 
 
 def test_after_a_strike_the_right_entry_can_be_made(room: CohortFile) -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from rearlog.disk.notices import DiskWarning
 from rearlog.records.errors import StoreError
-from rearlog.records.log import Struck
+from rearlog.records.log import Mark
 from rearlog.species.loader import check
 from rearlog.store.backups import backups_of
 from rearlog.store.cohort_file import CohortFile
@@ -38,7 +38,7 @@ def with_copy(room: CohortFile) -> None:
 WAYS: dict[str, tuple[Action, Action]] = {
     # name: (what is there before, the action under test)
     "log": (lambda room: None, lambda room: add(room, seen("3", 2, "L1"))),
-    "strike": (lambda room: None, lambda room: room.strike([2], [], Struck(NOW, "wrong cup"))),
+    "strike": (lambda room: None, lambda room: room.strike([2], [], Mark(NOW, "wrong cup"))),
     "restore": (lambda room: None, lambda room: restore(room.path, 5)),
     "accept": (edited, lambda room: accept(room.path, NOW, check)),
     "merge": (with_copy, lambda room: room.merge(room.path.with_name("copy.json"), NOW)),

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rearlog.records.errors import RearlogError
-from rearlog.records.log import DayExtremes, Readings, Struck
+from rearlog.records.log import DayExtremes, Mark, Readings
 from rearlog.species.loader import check
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.layout import decode, encode
@@ -34,7 +34,7 @@ def full(tmp_path_factory: pytest.TempPathFactory) -> CohortFile:
     room.add_temperatures(
         [DayExtremes(START.date(), 18.0, 24.0), Readings(START, (0, 600), (20.0, 20.5))], NOW
     )
-    room.strike([2], [], Struck(NOW, "wrong cup"))
+    room.strike([2], [], Mark(NOW, "wrong cup"))
     return room
 
 
@@ -50,7 +50,7 @@ def everything(path: Path) -> None:
     states_of(path)
     actions = (
         lambda: add(file, seen("1", 30, "adult")),
-        lambda: file.strike([1], [1], Struck(NOW, "why")),
+        lambda: file.strike([1], [1], Mark(NOW, "why")),
         lambda: file.add_temperatures([DayExtremes(START.date(), 1.0, 2.0)], NOW),
         lambda: accept(path, NOW, check),
         lambda: restore(path, 1),

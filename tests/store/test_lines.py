@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rearlog.records.log import DayExtremes, Individual, Observation, Struck
+from rearlog.records.log import DayExtremes, Individual, Mark, Observation
 from rearlog.store.codec import to_document
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.layout import decode, encode
@@ -30,7 +30,7 @@ CHECKS = st.lists(
     st.builds(
         lambda code, day, fate, note, struck: replace(
             seen(code, day, "L1"), fate=fate, note=note,
-            struck=Struck(NOW, note) if struck and note else None,
+            marks=(Mark(NOW, note),) if struck and note else (),
         ),
         st.sampled_from(CODES), st.integers(1, 30), st.sampled_from([None, None, "dead"]),
         NOTES, st.booleans(),
@@ -149,6 +149,6 @@ def test_rounds_in_one_hold_see_each_other(room: CohortFile) -> None:
     with room.held():
         add(room, seen("1", 2, "L2"))
         assert [each.stage for each in room.outline(["1"]).all_observations] == ["L1", "L2"]
-        room.strike([3], [], Struck(moment(3), "wrong cup"))
+        room.strike([3], [], Mark(moment(3), "wrong cup"))
         add(room, seen("1", 2, "L1"))
     assert states(room) == ["1 L1", "2 L1", "1 L1"]

@@ -14,16 +14,16 @@ from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
     Individual,
+    Mark,
     Observation,
     Readings,
-    Struck,
 )
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.merging import compare
 from tests.builders import START, moment, seen
 from tests.store.conftest import NOW, add, header, started, states
 
-WHY = Struck(NOW, "wrong cup", "KT")
+WHY = Mark(NOW, "wrong cup", "KT")
 
 
 @pytest.fixture
@@ -124,12 +124,12 @@ def test_different_checks_at_one_moment_are_left_to_the_user(
     room: CohortFile, copy: CohortFile
 ) -> None:
     add(room, seen("1", 2, "L1"), seen("2", 2, "L2"))
-    add(copy, seen("1", 2, "L2"), replace(seen("2", 2, "L2"), by="KT"), seen("3", 2, "L1"))
+    add(copy, seen("1", 2, "L2"), seen("2", 2, "L1"), seen("3", 2, "L1"))
     lines = refused(room, copy).splitlines()
     remedy = "(strike out the wrong one in its own file, then merge again)"
     assert lines == [
         f"1 at 2026-03-11 09:00: record 3 says “1 L1”, the other copy “1 L2” {remedy}",
-        f"2 at 2026-03-11 09:00: record 4 says “2 L2”, the other copy “2 L2 by KT” {remedy}",
+        f"2 at 2026-03-11 09:00: record 4 says “2 L2”, the other copy “2 L1” {remedy}",
     ]
     room.strike([3], [], WHY)
     copy.strike([4], [], WHY)
@@ -160,13 +160,21 @@ def test_histories_that_cannot_both_be_are_left_to_the_user(
     assert "checks without a record number are the other copy's" in told
 
 
-def test_a_strike_that_a_new_record_rests_on_is_left_to_the_user(
-    room: CohortFile, copy: CohortFile
-) -> None:
-    room.strike([1], [], WHY)
-    add(copy, seen("1", 2, "L2!"))
-    assert "was seen, but it was never in L1" in refused(room, copy)
-    assert "was seen, but it was never in L1" in refused(copy, room)
+def test_the_marks_of_both_are_put_together(room: CohortFile, copy: CohortFile) -> None:
+    both = Mark(moment(3), "wrong cup")
+    room.strike([1], [], both)
+    copy.strike([1], [], both)
+    room.strike([2], [], Mark(moment(4), "too early"))
+    copy.take_back([1], [], Mark(moment(5), "it was right"))
+    copy.strike([2], [], Mark(moment(4.5), "another cup"))
+    copy.withdraw(["3"], both)
+    assert merged(room, copy) == ["1 L1"]
+    marks = [[each.because for each in one.marks] for one in room.read().all_observations]
+    assert marks == [["wrong cup", "it was right"], ["too early", "another cup"]]
+    assert [each.code for each in room.read().withdrawn] == ["3"]
+    before = room.path.read_bytes()
+    merged(room, copy)
+    assert room.path.read_bytes() == before
 
 
 def test_one_individual_added_in_two_ways_is_left_to_the_user(
@@ -249,7 +257,7 @@ def test_temperatures_that_contradict_are_left_to_the_user(
 CHECKS = st.lists(
     st.builds(
         lambda code, day, struck, hour: replace(
-            seen(code, day, "L1"), entered=moment(day + hour), struck=WHY if struck else None
+            seen(code, day, "L1"), entered=moment(day + hour), marks=(WHY,) if struck else ()
         ),
         st.sampled_from("123"), st.integers(1, 5), st.booleans(), st.integers(0, 2),
     ),
@@ -276,17 +284,17 @@ def test_no_record_of_either_copy_is_lost(
         return
     news = compare(mine, other, NOW).observations
     joined = news.joined(mine.all_observations)
-    content = {replace(each, number=None, struck=None) for each in joined}
-    assert {replace(each, struck=None) for each in ours} <= content
+    content = {replace(each, number=None, marks=()) for each in joined}
+    assert {replace(each, marks=()) for each in ours} <= content
     moments = {(each.individual, each.at) for each in joined if each.struck is None}
     for each in theirs:
-        bare = replace(each, struck=None)
+        bare = replace(each, marks=())
         # it is there itself, or another that says the same of the same moment
         assert bare in content or (each.individual, each.at) in moments
     for each in (*ours, *theirs):
         if each.struck is not None:
             assert any(
                 known.struck is not None
-                and replace(known, number=None, struck=None) == replace(each, struck=None)
+                and replace(known, number=None, marks=()) == replace(each, marks=())
                 for known in joined
             )

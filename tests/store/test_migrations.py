@@ -52,10 +52,10 @@ def test_the_first_change_writes_the_new_format_and_sets_the_old_file_aside(
     room: CohortFile, old: bytes
 ) -> None:
     add(room, seen("3", 2, "L1"))
-    assert b'"format":1' in room.path.read_bytes()
+    assert b'"format":2' in room.path.read_bytes()
     assert states(room) == ["1 L1", "2 L1", "3 L1"]
     aside = backups_of(room.path)[-1]
-    assert (aside.why, aside.path.read_bytes()) == ("before format 1", old)
+    assert (aside.why, aside.path.read_bytes()) == ("before format 2", old)
     for day in range(3, 30):
         add(room, seen("3", day, "L1"))
     assert aside in backups_of(room.path)

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from rearlog.records.errors import StoreError
-from rearlog.records.log import Struck
+from rearlog.records.log import Mark
 from rearlog.species.loader import check
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.restoring import restore
@@ -90,7 +90,7 @@ class Platters:
 
 ACTIONS = {
     "log": lambda room: add(room, seen("3", 2, "L1")),
-    "strike": lambda room: room.strike([2], [], Struck(NOW, "wrong cup")),
+    "strike": lambda room: room.strike([2], [], Mark(NOW, "wrong cup")),
     "restore": lambda room: restore(room.path, 1),
 }
 

@@ -18,7 +18,7 @@ def table(*documents: dict[str, Any]) -> dict[str, Any]:
 def test_records_are_those_read_one_by_one() -> None:
     documents = table(
         {"length_mm": 2, "note": "pale", "witnessed": True},
-        {"length_mm": 2.5, "by": "KT", "entered": AT, "struck": MARK},
+        {"length_mm": 2.5, "by": "KT", "entered": AT, "marks": [MARK]},
         {"stage": "L1", "fate": "dead", "cause": "mould", "sex": "f"},
     )
     found = stored(documents, ["7"])
@@ -27,7 +27,7 @@ def test_records_are_those_read_one_by_one() -> None:
 
 
 def test_columns_leave_out_what_is_struck() -> None:
-    found = stored(table({}, {"stage": "L2", "struck": MARK}, {"witnessed": True}), ["7"])
+    found = stored(table({}, {"stage": "L2", "marks": [MARK]}, {"witnessed": True}), ["7"])
     assert found is not None
     looks = found.looks
     assert list(looks.individual) == ["7", "7"]
@@ -52,7 +52,7 @@ def test_columns_leave_out_what_is_struck() -> None:
         [{"length_mm": True}],
         [{"length_mm": 1.0}, {"length_mm": True}],  # which Python takes to be equal
         [{"witnessed": True}, {"witnessed": 1}],
-        [{"struck": {"at": AT}}],
+        [{"marks": [{"at": AT}]}],
     ],
 )
 def test_what_is_not_sound_is_not_taken(spoilt: list[dict[str, Any]]) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from rearlog.records.errors import StoreError
-from rearlog.records.log import DayExtremes, Struck
+from rearlog.records.log import DayExtremes, Mark
 from rearlog.species.loader import check
 from rearlog.store.backups import backups_of
 from rearlog.store.cohort_file import CohortFile
@@ -40,10 +40,10 @@ def behind(room: CohortFile, name: str, change: Callable[[dict[str, Any]], objec
 
 def test_a_sound_file_is_counted(room: CohortFile) -> None:
     room.add_temperatures([DayExtremes(START.date(), 18.0, 24.0)], NOW)
-    room.strike([2], [], Struck(NOW, "wrong cup"))
+    room.strike([2], [], Mark(NOW, "wrong cup"))
     backups = backups_of(room.path)
     assert look(room) == Verification(
-        cohort="room", file=str(room.path), sound=True, format=1, intact=True,
+        cohort="room", file=str(room.path), sound=True, format=2, intact=True,
         bytes=room.path.stat().st_size, individuals=3, observations=2, struck=1,
         temperatures=1, problems=(), backups=3, backup_bytes=sum(each.bytes for each in backups),
     )  # fmt: skip
@@ -100,7 +100,7 @@ def test_temperatures_are_looked_at_too(room: CohortFile) -> None:
 
 def test_struck_records_need_keep_no_rule(room: CohortFile) -> None:
     mark = {"at": "2026-03-20T09:00:00+00:00", "because": "wrong cup"}
-    behind(room, "observations", lambda table: table["2"].update(stage="L9", struck=mark))
+    behind(room, "observations", lambda table: table["2"].update(stage="L9", marks=[mark]))
     assert look(room).sound
 
 

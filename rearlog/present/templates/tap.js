@@ -37,7 +37,8 @@ function see(card, stage, fate) {
   const before = card.row || Object.fromEntries(COLUMNS.map((name) => [name, ""]));
   if (before.stage === stage && before.fate === fate) return;
   const { individual } = card;
-  card.row = { ...before, individual, at: now(), stage, fate, cause: "", witnessed: "", by: initials() };
+  const same = !fate && stage === card.stage ? "yes" : "";
+  card.row = { ...before, individual, at: now(), stage, same, fate, cause: "", witnessed: "", by: initials() };
   card.undone = null;
   changed(card);
   show(card);

@@ -23,7 +23,7 @@ function cell(name, value) {
 }
 
 function csv(rows) {
-  const lines = rows.map((row) => COLUMNS.map((name) => cell(name, row[name])));
+  const lines = rows.map((row) => COLUMNS.map((name) => cell(name, row[name] || "")));
   return [COLUMNS, ...lines].map((cells) => `${cells.join(",")}\r\n`).join("");
 }
 

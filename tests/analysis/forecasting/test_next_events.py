@@ -5,7 +5,7 @@ import pytest
 
 from rearlog.analysis.forecasting.next_events import next_events
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog, Struck
+from rearlog.records.log import CohortLog, Mark
 from tests.builders import moment, small_profile, tiny_log
 
 # at the planned 20 °C, 10 degree-days a day: 6 days as an egg, 3 in L1, 4 in L2
@@ -39,9 +39,9 @@ def test_what_was_typed_in_later_counts_if_it_was_seen_by_then() -> None:
 
 def test_what_is_struck_out_later_does_not_count() -> None:
     log = log_of("egg egg egg egg egg egg L1")
-    mark = Struck(moment(20), "wrong cup")
+    mark = Mark(moment(20), "wrong cup")
     *first, last = log.all_observations
-    log = replace(log, all_observations=(*first, replace(last, struck=mark)))
+    log = replace(log, all_observations=(*first, replace(last, marks=(mark,))))
     assert next_events(log, moment(6))["1"].event == "hatch"
 
 

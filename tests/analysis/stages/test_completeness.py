@@ -7,7 +7,7 @@ import pytest
 
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.stages.completeness import Completeness, completeness
-from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Struck
+from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Mark
 from tests.builders import START, moment, seen, tiny_log
 
 DAY0 = START.date()
@@ -54,7 +54,7 @@ def test_a_struck_look_was_not_made() -> None:
     found = answer(
         replace(
             log,
-            all_observations=(first, replace(second, struck=Struck(moment(3), "typo")), third),
+            all_observations=(first, replace(second, marks=(Mark(moment(3), "typo"),)), third),
         )
     )
     assert (found.due, found.missed, found.checks, found.struck) == (3, 1, 2, 1)

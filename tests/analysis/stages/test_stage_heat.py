@@ -14,8 +14,8 @@ from rearlog.records.log import (
     CohortLog,
     ConstantTemperature,
     DayExtremes,
+    Mark,
     Readings,
-    Struck,
     Temperature,
 )
 from rearlog.records.times import at_clock
@@ -108,7 +108,7 @@ def test_the_day_the_clocks_change_has_23_hours_of_heat() -> None:
 
 def test_a_struck_check_does_not_lengthen_the_days() -> None:
     log = watched(2, ConstantTemperature(20.0, DAY0))
-    late = replace(log.all_observations[-1], at=moment(20), struck=Struck(moment(3), "typo"))
+    late = replace(log.all_observations[-1], at=moment(20), marks=(Mark(moment(3), "typo"),))
     log = replace(log, all_observations=(*log.all_observations, late))
     assert len(lay_out(log).dates) == 3
 

@@ -1,0 +1,20 @@
+"""The stage of a look that said “no change”: that of the calls before it."""
+
+from __future__ import annotations
+
+from rearlog.records.log import CohortLog, Observation
+
+
+def derived_stages(log: CohortLog) -> dict[Observation, str]:
+    """The stages of all looks that stand and said “no change”.
+
+    It is the stage called last: when that call is struck out, the stages follow.
+    """
+    found = {}
+    for code, checks in log.checks.items():
+        stage = log.by_code[code].stage
+        for check in checks:
+            stage = check.stage or stage
+            if check.same:
+                found[check] = stage
+    return found
