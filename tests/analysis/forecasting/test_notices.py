@@ -1,0 +1,40 @@
+"""What a forecast had to assume, of those stages that are still to come."""
+
+from dataclasses import replace
+
+from rearlog.analysis.forecasting.model import forecast_model
+from rearlog.analysis.forecasting.notices import CountedInDays, StandsStill, notices
+from rearlog.analysis.stages.heat_needs import StagesPassedOver
+from rearlog.records.log import CohortLog
+from tests.analysis.invented_forecasts import observed, on
+from tests.analysis.invented_moth import eggs, moth, number, stage
+
+
+def told(log: CohortLog, day: int = 2) -> list[object]:
+    return list(notices(forecast_model(log, on(day))))
+
+
+def test_development_stands_still_at_the_threshold_and_creeps_above_it() -> None:
+    assert told(eggs(2, celsius=8.0)) == [StandsStill(8.0)]
+    assert told(eggs(2, celsius=8.5)) == []
+
+
+def test_stages_that_are_over_are_not_spoken_of() -> None:
+    known = number(75.0, sd=8.0)
+    profile = moth(stage("L2", optional=True), stage("L3", degree_days=known))
+    log = eggs(2, celsius=20.0, profile=profile)
+    assert told(log) == [StagesPassedOver(("L2",))]
+    assert told(observed(log, ("1", 1, "L3"), ("2", 1, "pupa"))) == []
+    assert told(observed(log, ("1", 1, "dead"), ("2", 1, "adult"))) == []
+
+
+def test_without_a_temperature_the_days_that_count_are_those_to_come() -> None:
+    profile = moth(
+        stage("egg", degree_days=None, days=number(5.0, sd=0.5, at_celsius=(18.0, 22.0))),
+        stage("L1", degree_days=None, days=number(4.0, sd=0.5, at_celsius=(24.0, 26.0))),
+    )
+    log = replace(eggs(2, profile=profile), all_temperatures=())
+    (counted, *_) = told(log)
+    assert counted == CountedInDays(True, ((18.0, 22.0), (24.0, 26.0)))
+    (counted, *_) = told(observed(log, ("1", 1, "L1"), ("2", 1, "L1")))
+    assert counted == CountedInDays(True, ((24.0, 26.0),))
