@@ -120,3 +120,31 @@ def test_modules_form_no_circle() -> None:
 
     for module in arrows:
         visit(module, ())
+
+
+TESTS = Path(__file__).parent
+
+
+def wrong_for_a_test(source: str) -> list[str]:
+    """Other tests, and benchmarks: what tests share lives in modules that are neither."""
+    return [
+        name
+        for name in imported(source)
+        if name.startswith("tests.")
+        and (name.startswith("tests.benchmarks") or name.split(".")[-1].startswith("test_"))
+    ]
+
+
+@pytest.mark.parametrize(
+    "file",
+    [file for file in sorted(TESTS.rglob("*.py")) if file.parent.name != "benchmarks"],
+    ids=lambda file: str(file.relative_to(TESTS)),
+)
+def test_no_test_rests_on_another_or_on_a_benchmark(file: Path) -> None:
+    assert wrong_for_a_test(file.read_text(encoding="utf-8")) == []
+
+
+def test_the_check_notices_a_test_that_rests_on_another() -> None:
+    assert wrong_for_a_test("from tests.store.test_kills import run") == ["tests.store.test_kills"]
+    assert wrong_for_a_test("import tests.benchmarks.costs") == ["tests.benchmarks.costs"]
+    assert wrong_for_a_test("from tests.builders import seen") == []

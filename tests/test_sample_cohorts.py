@@ -22,7 +22,7 @@ NAMES = [shelf.name for shelf in make.SHELVES]
 
 @pytest.fixture(params=NAMES)
 def name(request: pytest.FixtureRequest) -> str:
-    return request.param
+    return str(request.param)
 
 
 def log_of(name: str, folder: Path = FOLDER) -> CohortLog:
@@ -168,10 +168,12 @@ def test_the_analysis_finds_the_heat_that_the_profile_had(name):
 
 
 def test_warmer_is_faster():
-    days = [
-        Notebook(FOLDER / f"{each}.json").durations("egg", "adult").stages[0].mean for each in NAMES
+    stages = [
+        Notebook(FOLDER / f"{each}.json").durations("egg", "adult").stages[0] for each in NAMES
     ]
+    days = [each.mean for each in stages if each.mean is not None]
 
+    assert len(days) == len(NAMES)
     assert days == sorted(days, reverse=True)
     assert days[0] > 1.5 * days[-1]
 

@@ -53,8 +53,11 @@ def eggs(
 ) -> CohortLog:
     """A cohort that starts on 9 March at 09:00 with n eggs, laid on a day or nobody knows when."""
     start = at_clock(LAID + timedelta(1), "09:00", zone)
-    days = () if laid_on is None else (laid_on, laid_on + timedelta(1))
-    laid = [at_clock(day, "00:00", zone) for day in days]
+    laid = (
+        (None, None)
+        if laid_on is None
+        else (at_clock(laid_on, "00:00", zone), at_clock(laid_on + timedelta(1), "00:00", zone))
+    )
     return CohortLog(
         Cohort("moths", profile or moth(), zone, start, start),
         tuple(Individual(str(code), start, "egg", *laid) for code in range(1, n + 1)),

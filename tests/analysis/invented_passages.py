@@ -15,8 +15,7 @@ def seen(bounds):
     """Individuals from the bounds of their passages; the last are (last look, inf)."""
     rows = len(bounds)
     inside = np.zeros((rows, SIZE), dtype=bool)
-    entry = np.full((2, rows, SIZE), np.nan)
-    end = np.full((2, rows, SIZE), np.nan)
+    entry, end = np.full((2, rows, SIZE), np.nan), np.full((2, rows, SIZE), np.nan)
     for row, passages in enumerate(bounds):
         count = len(passages) - 1
         inside[row, :count] = True
@@ -25,7 +24,7 @@ def seen(bounds):
             end[:, row, place] = passages[place + 1]
     now = np.array([len(each) - 2 for each in bounds])
     to_come = np.ones(rows, dtype=bool)
-    return Passages(inside, *entry, *end, now, to_come, entry[1, :, 0])
+    return Passages(inside, entry[0], entry[1], end[0], end[1], now, to_come, entry[1, :, 0])
 
 
 def exact(*moments, last_look):

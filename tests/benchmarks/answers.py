@@ -11,10 +11,11 @@ import math
 import subprocess
 import sys
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from tests.benchmarks.costs import of_process, side_by_side
+from tests.benchmarks.costs import Task, of_process, side_by_side
 from tests.benchmarks.goals import Goal, faster, no_slower, show
 from tests.benchmarks.made_logs import Size, write
 
@@ -54,16 +55,17 @@ def differences(here: Any, there: Any, place: str) -> list[str]:
     return [] if alike else [f"{place}: {here} and {there}"]
 
 
+def _running(words: Sequence[str | Path]) -> Task:
+    return lambda _: of_process(words)
+
+
 def goals() -> list[Goal]:
     with tempfile.TemporaryDirectory() as name:
         path = Path(name) / "year.json"
         write(path, SIZE)
         refuse_other_answers(path)
         costs = side_by_side(
-            {
-                script: lambda _, script=script: of_process(command(script, path))
-                for script in SCRIPTS
-            },
+            {script: _running(command(script, path)) for script in SCRIPTS},
             ROUNDS,
         )
     ours, floor, pandas = (costs[script] for script in SCRIPTS)

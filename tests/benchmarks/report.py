@@ -29,10 +29,10 @@ def axes_in(page: str) -> list[int]:
 def goals() -> list[Goal]:
     with tempfile.TemporaryDirectory() as name:
         page = Path(name) / "page.html"
-        command = [*REARLOG, "report", *SAMPLES, "-o", page, "--force", "--quiet"]
+        command: list[str | Path] = [*REARLOG, "report", *SAMPLES, "-o", page, "--force", "--quiet"]
         of_process(command)
         counts = axes_in(page.read_text(encoding="utf-8"))
-        bare = [sys.executable, FOLDER / "bare_axes.py", *map(str, counts)]
+        bare: list[str | Path] = [sys.executable, FOLDER / "bare_axes.py", *map(str, counts)]
         costs = side_by_side(
             {"report": lambda _: of_process(command), "bare": lambda _: of_process(bare)}, ROUNDS
         )

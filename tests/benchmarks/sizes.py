@@ -37,12 +37,16 @@ def entry(path: Path) -> Cost:
     return of_process([*REARLOG, "log", path, "A00007 adult", "--quiet"])
 
 
+def _on(path: Path, do: Callable[[Path], Cost]) -> Task:
+    return lambda _: do(path)
+
+
 def growth(what: str, do: Callable[[Path], Cost], paths: Sequence[Path]) -> list[Goal]:
     """The largest size beside each smaller one, times as often as that goes into it.
 
     In a small log much of the work does not grow, so the last step is the strictest.
     """
-    tasks: dict[str, Task] = {path.name: lambda _, path=path: do(path) for path in paths}
+    tasks: dict[str, Task] = {path.name: _on(path, do) for path in paths}
     *smaller, largest = side_by_side(tasks, ROUNDS).values()
     most = SIZES[-1].observations
     return [

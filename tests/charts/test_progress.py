@@ -58,8 +58,8 @@ def test_stages_between_the_same_two_checks_share_the_time_in_order(room: Answer
     assert drawn_spans(figure, "stage-room-L2")[2][0] == pytest.approx(2.5)
 
 
-def span(stage: str, *days: float, outside: str | None = None) -> StageSpan:
-    return StageSpan(stage, *days, outside)
+def span(stage: str, begin_low: float, begin_high: float, low: float, high: float) -> StageSpan:
+    return StageSpan(stage, begin_low, begin_high, low, high, None)
 
 
 def test_neighbouring_spans_share_an_edge() -> None:

@@ -2,6 +2,7 @@ import csv
 import io
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -18,7 +19,7 @@ def warm(run: Run, room: Path) -> Path:
     return room
 
 
-def answer(run: Run, *words: str) -> dict[str, object]:
+def answer(run: Run, *words: str) -> dict[str, Any]:
     found = json.loads(run("forecast", "room", *words, "--format", "json").stdout)
     assert isinstance(found, dict)
     return found
@@ -66,13 +67,13 @@ def test_a_temperature_to_come_brings_them_forward(run: Run, warm: Path, folder:
     usual = answer(run, "--as-of", "2026-03-16")
     for words in (["--temp", "26"], ["--temps", "ahead.csv"]):
         found = answer(run, "--as-of", "2026-03-16", *words)
-        assert found["events"][-1]["likely"] < usual["events"][-1]["likely"]  # type: ignore[index]
+        assert found["events"][-1]["likely"] < usual["events"][-1]["likely"]
 
 
 def test_the_question_turned_round(run: Run, warm: Path) -> None:
     words = ["--as-of", "2026-03-16", "--by", "2026-04-06"]
     found = answer(run, *words)
-    half, most = found["aims"]  # type: ignore[misc]
+    half, most = found["aims"]
     assert 20 < half["celsius"] < most["celsius"] < 30
     assert "laid by" in run("forecast", "room", *words).stdout
 

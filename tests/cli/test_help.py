@@ -73,8 +73,8 @@ def in_progress(folder: Path) -> None:
     lines = "13/03/2026 08:00,20\n13/03/2026 08:15,20.5\n"
     (folder / "logger.csv").write_text(f"Time,Temperature (°C)\n{lines}", encoding="utf-8")
     (folder / "observations.csv").write_text("individual,at,stage\n9,2026-03-14,L1\n")
-    for week, day in ((12, 16), (13, 23)):
-        rearlog_(f"rearlog sheet room -o week{week}.csv --from 2026-03-{day}")
+    for week, monday in ((12, 16), (13, 23)):
+        rearlog_(f"rearlog sheet room -o week{week}.csv --from 2026-03-{monday}")
         path = folder / f"week{week}.csv"
         path.write_text(path.read_text(encoding="utf-8").replace("\r\n1,L1,", "\r\n1,L1,L2"))
 

@@ -16,6 +16,7 @@ from click.testing import CliRunner
 
 from rearlog.cli.main import main
 from rearlog.disk.notices import DiskWarning
+from rearlog.records.entries import resolve
 from rearlog.records.errors import StoreError
 from rearlog.records.incoming import telling
 from rearlog.records.log import Observation
@@ -318,7 +319,7 @@ def test_what_same_means_still_holds_when_it_is_written(
     run: Run, logged: Path, monkeypatch: pytest.MonkeyPatch, words: list[str], locked: bool
 ) -> None:
     """Between reading what `same` means and writing it down nobody else may write."""
-    resolve, refused = recording.resolve, []
+    refused: list[str] = []
 
     def beaten_to_it(*given: Any) -> list[Observation]:
         check = Observation("1", datetime(2026, 3, 12, tzinfo=UTC), "L2")

@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import IO, Any
 
 import pytest
 
@@ -34,14 +35,14 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def call(
-    folder: Path, *words: str, encoding: str = "utf-8", stdout: object = subprocess.PIPE
+    folder: Path, *words: str, encoding: str = "utf-8", stdout: int | IO[Any] = subprocess.PIPE
 ) -> subprocess.CompletedProcess[bytes]:
     return subprocess.run(
         [*PROGRAM, *words],
         cwd=folder,
         env=os.environ | {"PYTHONIOENCODING": encoding, "COLUMNS": "100"},
         stdin=subprocess.DEVNULL,
-        stdout=stdout,  # type: ignore[arg-type]
+        stdout=stdout,
         stderr=subprocess.PIPE,
         timeout=60,
     )

@@ -2,6 +2,7 @@
 
 import errno
 import os
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -93,7 +94,7 @@ def test_an_open_file_is_replaced_when_it_is_let_go(
     """As Windows refuses while a virus scanner or a synchroniser looks at the file."""
     pauses: list[float] = []
     monkeypatch.setattr(writing, "OPEN_FILES_STAY", system)
-    monkeypatch.setattr(writing.time, "sleep", pauses.append)
+    monkeypatch.setattr(time, "sleep", pauses.append)
     real, refuse = os.replace, raising(number, times=4)
     monkeypatch.setattr(os, "replace", lambda *names: (refuse(), real(*names)))
     assert written(tmp_path) == b"new"
@@ -105,7 +106,7 @@ def test_a_file_that_is_never_let_go_stays(tmp_path: Path, monkeypatch: pytest.M
     (tmp_path / "file").write_bytes(b"old")
     pauses: list[float] = []
     monkeypatch.setattr(writing, "OPEN_FILES_STAY", True)
-    monkeypatch.setattr(writing.time, "sleep", pauses.append)
+    monkeypatch.setattr(time, "sleep", pauses.append)
     monkeypatch.setattr(os, "replace", raising(errno.EACCES))
     with pytest.raises(PermissionError):
         written(tmp_path)
@@ -118,7 +119,7 @@ def test_a_refusal_for_good_is_not_tried_again(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(writing, "OPEN_FILES_STAY", False)
-    monkeypatch.setattr(writing.time, "sleep", raising(errno.EIO))
+    monkeypatch.setattr(time, "sleep", raising(errno.EIO))
     monkeypatch.setattr(os, "replace", raising(errno.EACCES))
     with pytest.raises(PermissionError):
         replace(tmp_path / "one", tmp_path / "other")
@@ -143,9 +144,15 @@ class MacDisk:
 def test_the_drive_itself_is_flushed_where_the_system_has_a_call_for_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fails: bool
 ) -> None:
-    disk, synced, real = MacDisk(fails), [], os.fsync
+    disk, real = MacDisk(fails), os.fsync
+    synced: list[int] = []
     monkeypatch.setattr(writing, "fcntl", disk)
-    monkeypatch.setattr(os, "fsync", lambda descriptor: (synced.append(1), real(descriptor)))
+
+    def fsync(descriptor: int) -> None:
+        synced.append(1)
+        real(descriptor)
+
+    monkeypatch.setattr(os, "fsync", fsync)
     write_new(tmp_path / "file", b"new", like=tmp_path / "file")
     assert disk.flushed == [51]
     assert len(synced) == fails  # the usual way where that one is not possible

@@ -1,5 +1,6 @@
 import os
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -122,7 +123,9 @@ def test_an_archive_cannot_write_outside_its_folder(tmp_path: Path) -> None:
     ],
     ids=["text", "cut off", "changed"],
 )
-def test_what_is_no_archive_is_told(tmp_path: Path, damage, message: str) -> None:  # type: ignore[no-untyped-def]
+def test_what_is_no_archive_is_told(
+    tmp_path: Path, damage: Callable[[bytes], bytes], message: str
+) -> None:
     path = tmp_path / "data.zip"
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("table.csv", b"a,b\r\n")

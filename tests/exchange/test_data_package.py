@@ -71,7 +71,8 @@ def test_frictionless_finds_no_mistake(package: Path) -> None:
 
 
 def test_frictionless_reads_the_values_that_were_recorded(package: Path) -> None:
-    found = Package(str(package / "datapackage.json")).get_resource("observations").read_rows()
+    table: Any = Package(str(package / "datapackage.json")).get_resource("observations")
+    found = table.read_rows()
     told = [(row["at"], row["individual"], row["stage"], row["witnessed"]) for row in found]
     expected = as_taken_in(north()).all_observations
     assert told == [

@@ -392,9 +392,9 @@ def read_and_compare(folder: Path, cells: list[list[tuple[str, Told | None]]]) -
     with pytest.raises(ImportRefused) as refused:
         take(path, log, moment(30))
     places = " ".join(problem.place for problem in refused.value.problems)
-    for row, line in enumerate(cells):
-        for column, (_, told) in enumerate(line):
-            assert told is not None or f"cell {cell_name(row + 3, column + 2)}" in places
+    for number, told_of in enumerate(cells, start=3):
+        for column, (_, told) in enumerate(told_of, start=2):
+            assert told is not None or f"cell {cell_name(number, column)}" in places
 
 
 @given(sheets)

@@ -10,6 +10,7 @@ from click.testing import CliRunner
 from pypdf import PdfReader
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
+from selenium.webdriver.remote.webelement import WebElement
 
 from rearlog.cli.main import main
 from tests.browser import (
@@ -101,19 +102,20 @@ def test_headings_are_not_skipped(driver: Chrome) -> None:
     assert max(steps) == 1
 
 
-def individuals(driver: Chrome) -> tuple[object, list[object]]:
+def individuals(driver: Chrome) -> tuple[WebElement, list[WebElement]]:
     part = driver.find_element(By.CSS_SELECTOR, "details.individuals")
     driver.execute_script("arguments[0].open = true", part)
     return part, part.find_elements(By.CSS_SELECTOR, "tbody tr")
 
 
 def column(driver: Chrome, place: int) -> list[str]:
-    return driver.execute_script(
+    found: list[str] = driver.execute_script(
         "return [...document.querySelectorAll('details.individuals')[0]"
         ".querySelectorAll('tbody tr')].filter(r => !r.hidden)"
         ".map(r => r.cells[arguments[0]].textContent.trim())",
         place,
     )
+    return found
 
 
 def test_a_column_is_sorted_by_its_heading_and_back(driver: Chrome) -> None:

@@ -135,7 +135,7 @@ def test_the_largest_measure_is_that_which_the_log_takes(profile: Profile, name:
     limit = tap_round(log_of(profile, "egg"), moment(1)).measures[name][2]
 
     def is_taken(value: float) -> bool:
-        check = replace(Observation("1", moment(1), "egg"), **{name: value})
+        check = seen("1", 1, "egg", **{name: value})
         return not problems_of(profile, Individual("1", START, "egg"), [check], moment(2))
 
     assert is_taken(limit)

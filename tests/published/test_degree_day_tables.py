@@ -7,7 +7,8 @@ given to 4 decimals. The corn example is common practice.
 import numpy as np
 import pytest
 
-from rearlog.analysis.heat.degree_days import CUTOFFS, degree_days, degree_days_of_readings
+from rearlog.analysis.heat.degree_days import degree_days, degree_days_of_readings
+from rearlog.analysis.heat.methods import CUTOFFS
 
 HALF_A_DIGIT = 0.5e-4
 

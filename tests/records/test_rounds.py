@@ -1,7 +1,7 @@
 from dataclasses import replace
 from datetime import date
 
-from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Mark, Readings
+from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Mark, Observation, Readings
 from rearlog.records.rounds import last_round, records_of, rounds_of
 from tests.builders import moment, seen, tiny_log
 
@@ -10,7 +10,7 @@ DAYS = [date(2026, 3, 9 + step) for step in range(8)]
 
 def entered(log: CohortLog, *rounds: tuple[float, str]) -> CohortLog:
     """The log with rounds of all its individuals, each entered an hour after it was made."""
-    observations = []
+    observations: list[Observation] = []
     for day, states in rounds:
         for code, state in zip(log.by_code, states.split(), strict=True):
             check = replace(seen(code, day, state), entered=moment(day + 1 / 24))

@@ -2,7 +2,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
+from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
 from rearlog.records.temperature_overlap import new_temperatures, values_in
 
 NOON = datetime(2026, 3, 9, 12, tzinfo=UTC)
@@ -18,7 +18,10 @@ def run(*readings: tuple[int, float], number: int | None = None) -> Readings:
 
 
 def test_days_that_are_there_are_left_out() -> None:
-    known = [DayExtremes(march(9), 18, 24, number=1), ConstantTemperature(20, march(1))]
+    known: list[Temperature] = [
+        DayExtremes(march(9), 18, 24, number=1),
+        ConstantTemperature(20, march(1)),
+    ]
     again, fresh = DayExtremes(march(9), 18, 24, source="x"), DayExtremes(march(10), 18, 24)
     assert new_temperatures(known, [again, fresh]) == ([fresh], [])
 
@@ -94,7 +97,8 @@ def test_readings_that_contradict_are_counted_for_each_record() -> None:
 
 
 def test_what_is_told_at_once_is_compared_with_itself_too() -> None:
-    same = [run((0, 20.0)), run((0, 20.0), (600, 21.0)), ConstantTemperature(20, march(1))] * 2
+    kept = ConstantTemperature(20, march(1))
+    same: list[Temperature] = [run((0, 20.0)), run((0, 20.0), (600, 21.0)), kept] * 2
     added, problems = new_temperatures([], same)
     assert (values_in(added), problems) == (3, [])
     _, problems = new_temperatures([], [run((0, 20.0)), run((0, 21.0))])

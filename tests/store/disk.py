@@ -36,7 +36,8 @@ class Disk:
 
     @contextmanager
     def watched(self) -> Iterator["Disk"]:
-        with mock.patch.multiple(os, **{name: self._wrapped(name) for name in CALLS}):
+        wrapped: dict[str, Any] = {name: self._wrapped(name) for name in CALLS}
+        with mock.patch.multiple(os, **wrapped):
             yield self
 
     def _wrapped(self, name: str) -> Callable[..., Any]:

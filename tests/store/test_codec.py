@@ -47,10 +47,17 @@ INDIVIDUALS = st.builds(
 )  # fmt: skip
 KNOWN = {"number": st.just(7), "marks": MARKS, "source": st.none() | TEXTS}
 RUNS = st.lists(st.tuples(st.integers(0, 10**6), NUMBERS), min_size=1).map(sorted)
+
+
+def readings(run: list[tuple[int, float]]) -> Readings:
+    seconds, celsius = zip(*run, strict=True)
+    return Readings(START, seconds, celsius, number=7)
+
+
 TEMPERATURES = (
     st.builds(DayExtremes, DAYS, NUMBERS, NUMBERS, **KNOWN)
     | st.builds(ConstantTemperature, NUMBERS, DAYS, st.none() | DAYS, **KNOWN)
-    | RUNS.map(lambda run: Readings(START, *zip(*run, strict=True), number=7))  # type: ignore[arg-type]
+    | RUNS.map(readings)
 )
 
 

@@ -60,9 +60,12 @@ def test_each_answer_is_flushed_with_its_folder(
 ) -> None:
     flushed: list[bool] = []
     flush = os.fsync
-    monkeypatch.setattr(
-        os, "fsync", lambda fd: (flushed.append(os.path.isdir(f"/proc/self/fd/{fd}")), flush(fd))
-    )
+
+    def fsync(descriptor: int) -> None:
+        flushed.append(os.path.isdir(f"/proc/self/fd/{descriptor}"))
+        flush(descriptor)
+
+    monkeypatch.setattr(os, "fsync", fsync)
     drafts.write(some_round())
     assert flushed == [False, True]
 

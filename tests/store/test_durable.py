@@ -4,7 +4,6 @@ from pathlib import Path
 
 import pytest
 
-from rearlog.disk import writing
 from rearlog.records.errors import StoreError
 from rearlog.store import durable
 from rearlog.store.cohort_file import CohortFile
@@ -41,8 +40,8 @@ def test_owner_and_group_stay_where_the_user_may_give_them(
         found[4], found[5] = found[4] + 1, found[5] + 1
         return os.stat_result(found)
 
-    monkeypatch.setattr(writing.os, "fstat", of_somebody_else)
-    monkeypatch.setattr(writing.os, "fchown", lambda _, uid, gid: given.append((uid, gid)))
+    monkeypatch.setattr(os, "fstat", of_somebody_else)
+    monkeypatch.setattr(os, "fchown", lambda _, uid, gid: given.append((uid, gid)))
     add(room, seen("3", 2, "L1"))
     mine = room.path.stat()
     assert given == [(-1, mine.st_gid), (mine.st_uid, -1)]
@@ -54,10 +53,10 @@ def test_a_user_who_may_not_give_a_file_away_can_still_write(
     def refused(*_: int) -> None:
         raise PermissionError(1, "not permitted")
 
-    monkeypatch.setattr(writing.os, "fstat", lambda _: os.stat_result([0] * 10))
-    monkeypatch.setattr(writing.os, "fchown", refused)
+    monkeypatch.setattr(os, "fstat", lambda _: os.stat_result([0] * 10))
+    monkeypatch.setattr(os, "fchown", refused)
     if room.path.stat().st_uid == 0 == room.path.stat().st_gid:
-        monkeypatch.setattr(writing.os, "fstat", lambda _: os.stat_result([1] * 10))
+        monkeypatch.setattr(os, "fstat", lambda _: os.stat_result([1] * 10))
     add(room, seen("3", 2, "L1"))
     assert states(room)[-1] == "3 L1"
 

@@ -17,6 +17,7 @@ from rearlog.records.log import (
     Mark,
     Observation,
     Readings,
+    Temperature,
 )
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.merging import compare
@@ -205,7 +206,10 @@ DAY = date(2026, 3, 9)
 
 
 def test_temperatures_are_united(room: CohortFile, copy: CohortFile) -> None:
-    both = [DayExtremes(DAY, 18.0, 24.0), Readings(START, (0, 600), (20.0, 20.5))]
+    both: list[Temperature] = [
+        DayExtremes(DAY, 18.0, 24.0),
+        Readings(START, (0, 600), (20.0, 20.5)),
+    ]
     room.add_temperatures([*both, ConstantTemperature(20.0, DAY)], moment(1))
     copy.add_temperatures([*both, DayExtremes(DAY + timedelta(days=1), 17.0, 23.0)], moment(2))
     copy.strike([], [1], WHY)  # written down in both at different times: ours still stands

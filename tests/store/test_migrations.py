@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -85,12 +86,14 @@ def test_a_step_that_does_not_fit_the_file_is_told(
         room.read()
 
 
+def added(name: str, tables: dict[str, Any]) -> dict[str, Any]:
+    return {**tables, name: {}}
+
+
 def test_several_steps_follow_each_other(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(migrations, "FORMAT", 3)
     for step in (1, 2):
-        monkeypatch.setitem(
-            migrations.MIGRATIONS, step, lambda tables, step=step: {**tables, f"to {step + 1}": {}}
-        )
+        monkeypatch.setitem(migrations.MIGRATIONS, step, partial(added, f"to {step + 1}"))
     assert list(migrations.migrated({}, 1, Path("x"))) == ["to 2", "to 3"]
     assert list(migrations.migrated({}, 2, Path("x"))) == ["to 3"]
     assert list(migrations.migrated({}, 3, Path("x"))) == []

@@ -50,12 +50,15 @@ def test_a_new_cohort_that_is_laid_on_the_last_day_is_out_in_time(coming):
     log = eggs(24, celsius=20.0)
     found = deadline(log, on(3), LAID + timedelta(60), coming)
     half = found.aims[0].laid_by
+    assert half is not None
     laid = [at_clock(half, clock, "Europe/London") for clock in ("00:00", "23:59")]
     begun = replace(log.cohort, started=laid[1])
     new = replace(
         log,
         cohort=begun,
-        individuals=tuple(Individual(str(code), laid[1], "egg", *laid) for code in range(24)),
+        individuals=tuple(
+            Individual(str(code), laid[1], "egg", laid[0], laid[1]) for code in range(24)
+        ),
     )
     kept = FutureTemperature(coming.celsius or 20.0)
     told = forecast(forecast_model(new, laid[1], kept)).events[-1]

@@ -103,8 +103,10 @@ def test_whatever_a_log_holds(seed):
         if fate == ALIVE and rank < len(told.phases.stages) - 1
     }
     assert {each.individual for each in found.individuals} == developing
-    for each in (*found.individuals, *found.events):
-        assert each.likely is None or each.earliest <= each.likely <= each.latest
+    foretold = [(each.earliest, each.likely, each.latest) for each in found.individuals]
+    foretold += [(each.earliest, each.likely, each.latest) for each in found.events]
+    for earliest, likely, latest in foretold:
+        assert likely is None or earliest <= likely <= latest
     for answer in (found, due(told), review(log, as_of)):
         assert to_json(answer)  # refuses a NaN
     if told.course.curve is not None:

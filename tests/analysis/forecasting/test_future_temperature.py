@@ -86,7 +86,9 @@ def test_days_between_the_record_and_the_given_days_lie_on_a_straight_line():
 def test_what_was_taken_is_told():
     record = days(*[15.0] * 17, 18, 20, 22)
     lately = temperature_course(known(*record), NOON).basis
-    assert lately == TemperatureBasis(pytest.approx((4 * 15 + 60) / 7), False, None, None, 7)
+    assert lately is not None
+    assert lately.celsius == pytest.approx((4 * 15 + 60) / 7)
+    assert replace(lately, celsius=0.0) == TemperatureBasis(0.0, False, None, None, 7)
     short = temperature_course(known(*days(*[16.0] * 3, first=LAID + timedelta(17))), NOON).basis
     assert (short.given, short.recent_days) == (False, 7)  # filled from those three
     given = temperature_course(known(*record), NOON, FutureTemperature(25.0)).basis

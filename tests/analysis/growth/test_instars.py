@@ -60,7 +60,7 @@ def test_the_ratio_depends_neither_on_order_nor_on_the_unit(seed, unit):
 
     assert isinstance(fit, Dyar)
     assert isinstance(other, Dyar)
-    np.testing.assert_allclose([fit.ratio, fit.se], [other.ratio, other.se])
+    assert (fit.ratio, fit.se) == pytest.approx((other.ratio, other.se))
 
 
 def test_two_widths_have_no_error():

@@ -105,7 +105,7 @@ def test_the_key_of_a_bundled_profile_leads_to_most_stages(species):
     """Answered as the profile says is likeliest, it ends with the true stage as the likeliest."""
     profile = find(species)
     for code in profile.codes:
-        answers = {}
+        answers: dict[str, Answer | None] = {}
         while (asked := next_question(profile, answers)) is not None:
             answers[asked.key] = max(asked.answers, key=lambda each: each.likelihood.get(code, 0))
         found = probabilities(profile, answers)

@@ -53,8 +53,8 @@ def test_days_run_from_the_first_egg_to_the_last_record() -> None:
 def test_an_egg_whose_laying_has_only_one_bound_begins_the_days_there() -> None:
     log = tiny_log({"1": "egg egg"})
     egg = log.individuals[0]
-    for bounds in ({"laid_by": moment(-2)}, {"laid_after": moment(-2)}):
-        assert lay_out(replace(log, individuals=(replace(egg, **bounds),))).dates[0] == on(-2)
+    for one in (replace(egg, laid_by=moment(-2)), replace(egg, laid_after=moment(-2))):
+        assert lay_out(replace(log, individuals=(one,))).dates[0] == on(-2)
 
 
 def test_a_constant_holds_from_its_first_day_through_its_last_and_the_later_wins() -> None:

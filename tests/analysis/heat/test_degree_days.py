@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rearlog.analysis.heat.degree_days import CUTOFFS, METHODS, degree_days, degree_days_of_readings
+from rearlog.analysis.heat.degree_days import degree_days, degree_days_of_readings
+from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.records.errors import UsageError
 
 DAILY = tuple(method for method in METHODS if method != "readings")

@@ -9,7 +9,7 @@ from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.simulation import sample_size as power
 from rearlog.analysis.simulation.lives import Chances, live, observe
-from rearlog.analysis.simulation.sample_size import sample_size
+from rearlog.analysis.simulation.sample_size import PowerAt, sample_size
 from rearlog.analysis.stages.heat_needs import needs
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature
@@ -84,7 +84,7 @@ def test_the_size_is_one_at_which_compare_shows_the_difference(first, until):
             kept = ConstantTemperature(celsius, LAID, LAID + timedelta(150))
             laid = rng.uniform(-1, 0, found.n)
             lives = live(needed, curve_of(eggs(1, kept)), laid, Chances(), rng)
-            checks = rng.uniform() + np.arange(120)
+            checks = rng.uniform() + np.arange(120.0)
             seen = observe(lives, checks, (np.full(found.n, -1.0), np.zeros(found.n)))
             cohorts.append(ComparedCohort(str(celsius), "moth", seen, None))
         (row,) = compare(cohorts, first, found.until).stages
@@ -94,7 +94,7 @@ def test_the_size_is_one_at_which_compare_shows_the_difference(first, until):
 
 def test_the_result_says_what_was_compared():
     """By hand: 35 degree-days take 35/12 days at 20 °C; 1 day longer at 8 + 35/(35/12 + 1)."""
-    heard = []
+    heard: list[PowerAt] = []
     found = sample_size(
         moth(), "L2", celsius=20.0, difference_days=1.0, runs=100, progress=heard.append
     )

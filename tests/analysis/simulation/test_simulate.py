@@ -253,9 +253,9 @@ def test_heads_are_read_once_an_instar_with_the_error_of_the_lens():
 def test_lengths_grow_from_molt_to_molt():
     log = simulate(eggs(200), 2, measuring=Measuring(length_error_mm=0.0)).log
     for code, (low, high) in LENGTH_MM.items():
-        of_individual = {}
+        of_individual: dict[str, list[float]] = {}
         for check in log.all_observations:
-            if check.stage == code:
+            if check.stage == code and check.length_mm is not None:
                 of_individual.setdefault(check.individual, []).append(check.length_mm)
         lengths = np.concatenate(list(of_individual.values()))
 
@@ -382,14 +382,14 @@ def test_eggs_that_would_hatch_before_the_start_are_refused():
 def test_midpoints_of_daily_checks_are_right_on_average():
     """Reference: the mean duration is the profile's heat over the degrees above the threshold."""
     rng, start = np.random.default_rng(8), eggs(1)
-    off = []
+    found = []
     for _ in range(40):
         lives = live(needs(moth()), curve_of(start), np.zeros(200), Chances(), rng)
-        seen = observe(lives, rng.uniform() + np.arange(60), (np.zeros(200), np.zeros(200)))
+        seen = observe(lives, rng.uniform() + np.arange(60.0), (np.zeros(200), np.zeros(200)))
         spans = stage_times(seen, "L2")
         summary = summarise(spans.midpoint[spans.which(COMPLETED)])
-        off.append((summary.mean - MEAN_DD["L2"] / (20 - LOWER), summary.se))
-    off, se = np.array(off).T
+        found.append((summary.mean - MEAN_DD["L2"] / (20 - LOWER), summary.se))
+    off, se = np.array(found).T
 
     assert abs(off.mean()) < 0.1
     assert (np.abs(off) < 1.96 * se).mean() > 0.85

@@ -119,7 +119,10 @@ def test_the_npmle_finds_the_median_although_many_die(every):
     inside = 0
     for _ in range(60):
         seen = looked_at(rng, needs(moth()), kept_at(20.0), 400, every, chances)
-        low, high = npmle(stage_times(seen, "pupa")).median
+        estimate = npmle(stage_times(seen, "pupa"))
+        assert estimate is not None
+        assert estimate.median is not None
+        low, high = estimate.median
         inside += low - sampling <= truth <= high + sampling
     assert inside >= 55
 
@@ -161,7 +164,7 @@ def false_alarms(monkeypatch, pairs, celsius, n=24, every=1, cohorts=2, seed=5):
     rng = np.random.default_rng(seed)
     needed = needs(moth())
     curves = [kept_at(each) for each in np.broadcast_to(celsius, cohorts)]
-    found = {DAYS: [], DEGREE_DAYS: []}
+    found: dict[str, list[tuple[bool, bool]]] = {DAYS: [], DEGREE_DAYS: []}
     for _ in range(pairs):
         result = compare(
             [

@@ -72,7 +72,8 @@ def mistakes(
     path: Path, moments: Moments, codes: Sequence[str], instars: dict[float, int]
 ) -> tuple[int, set[Observation]]:
     """What a path contradicts by weight, infinite where it cannot be, and which looks."""
-    total, wrong = 0, set()
+    total = 0
+    wrong: set[Observation] = set()
     for place, (_, looks) in enumerate(moments):
         alive = place < len(path.stages)
         ends = place == len(path.stages)

@@ -181,7 +181,7 @@ def test_the_words_say_how_far_off_what_was_expected() -> None:
     """20 degree-days above 10 °C are 2 days at 20 °C, and 1.6 to 2.4 for 95 % of individuals."""
     profile = small_profile(heat={"L1": 20.0})
     kept = (ConstantTemperature(20.0, START.date()),)
-    said = []
+    said: list[str] = []
     for days in (1, 2, 5):
         log = tiny_log({"1": "egg " + "L1 " * days + "L2"}, profile=profile, temperatures=kept)
         temperatures = lay_out(log)

@@ -92,6 +92,7 @@ def test_what_was_seen_halves_the_error_that_the_others_share():
 
 def test_the_part_that_is_shared_is_one_of_the_variance():
     mean = checked_mean(np.array([1.0, 2.0]), [])
+    assert mean is not None
     assert replace(mean, se=2.0, check_error=1.0).shared == 0.25
     assert replace(mean, se=2.0, check_error=2.0**0.5 + 0.001).in_step
     assert not replace(mean, se=2.0, check_error=2.0**0.5 - 0.001).in_step

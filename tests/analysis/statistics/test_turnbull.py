@@ -105,7 +105,7 @@ def test_weights_of_very_different_size_reach_the_maximum(seed: int) -> None:
     # Full Newton steps from the first guess lead astray here and must be halved.
     generator = np.random.default_rng(seed)
     left = generator.integers(0, 20, 50).astype(float)
-    right = left + generator.integers(0, 6, 50)
+    right = left + generator.integers(0, 6, 50).astype(float)
     weights = 10 ** generator.uniform(-2.5, 2.5, 50)
     result = turnbull(left, right, weights)
     assert slopes(result, left, right, weights).max() <= 1 + 1e-8
