@@ -39,7 +39,8 @@ def two(agreed: int, *differ: tuple[str, str]) -> str:
 )
 def test_what_two_differed_on(differ: list[tuple[str, str]], told: str) -> None:
     told = told.replace("L4", "pupa")
-    assert two(5, *(tuple(each.replace("L4", "pupa") for each in pair) for pair in differ)) == told
+    pairs = [(one.replace("L4", "pupa"), other.replace("L4", "pupa")) for one, other in differ]
+    assert two(5, *pairs) == told
 
 
 def test_the_title_is_the_finding() -> None:

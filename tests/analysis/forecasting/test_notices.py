@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from rearlog.analysis.forecasting.model import forecast_model
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.notices import CountedInDays, StandsStill, notices
 from rearlog.analysis.stages.heat_needs import StagesPassedOver
 from rearlog.records.log import CohortLog
