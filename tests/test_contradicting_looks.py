@@ -10,7 +10,7 @@ import pytest
 from rearlog.notebook import Notebook
 from rearlog.present.json import to_json
 from rearlog.records.log import CohortLog, ConstantTemperature
-from tests.analysis.stages.test_settling import anything_said, numbered
+from tests.analysis.stages.invented_looks import anything_said, numbered
 from tests.builders import START, moment, small_profile, tiny_log
 
 PROFILE = small_profile(heat={"egg": 30.0, "L1": 30.0, "L2": 30.0, "L3": 20.0, "pupa": 60.0})

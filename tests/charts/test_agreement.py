@@ -3,7 +3,7 @@
 from matplotlib.patches import Rectangle
 
 from rearlog.charts.agreement import MOST_PANELS, agreement
-from tests.analysis.agreement.test_agreement import a_round, called, found_in, log_of
+from tests.analysis.invented_calls import a_round, called, found_in, log_of
 from tests.builders import tiny_log
 from tests.charts.conftest import parts, texts, words
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from rearlog.store.new_cohorts import create_cohorts
-from tests.analysis.agreement.test_agreement import a_round
+from tests.analysis.invented_calls import a_round
 from tests.builders import moment, tiny_log
 from tests.cli.conftest import Run
 

@@ -3,7 +3,7 @@
 import pytest
 
 from rearlog.sentences.agreement import pair_words, title, words
-from tests.analysis.agreement.test_agreement import a_round, called, found_in, log_of
+from tests.analysis.invented_calls import a_round, called, found_in, log_of
 from tests.builders import tiny_log
 
 

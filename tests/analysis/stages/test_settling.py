@@ -16,43 +16,20 @@ from rearlog.analysis.stages.events import (
     event_history,
 )
 from rearlog.analysis.stages.stage_times import stage_times
-from rearlog.records.head_widths import identified
 from rearlog.records.log import CohortLog, Observation
-from rearlog.records.profile import Profile, Quantity
+from rearlog.records.profile import Profile
 from tests.analysis.stages.every_path import answer
-from tests.builders import moment, small_profile, tiny_log
+from tests.analysis.stages.invented_looks import (
+    WIDTHS,
+    anything_said,
+    named,
+    numbered,
+    profile_with_widths,
+)
+from tests.builders import moment, tiny_log
 from tests.linear_time import assert_linear
 
 EGG, L1, L2, L3, PUPA, ADULT = range(6)
-WIDTHS = {"L1": 0.4, "L2": 0.8, "L3": 1.6}
-
-
-def profile_with_widths() -> Profile:
-    plain = small_profile()
-    return replace(
-        plain,
-        stages=tuple(
-            replace(each, head_width_mm=Quantity("test", value=WIDTHS[each.code], sd=0.02))
-            if each.code in WIDTHS
-            else each
-            for each in plain.stages
-        ),
-    )
-
-
-def named(profile: Profile, width: float) -> str:
-    """The instar that a head width surely is of."""
-    found = identified(profile, width)
-    assert found is not None
-    assert found.instar is not None
-    return found.instar
-
-
-def numbered(log: CohortLog) -> CohortLog:
-    looks = tuple(
-        replace(each, number=number) for number, each in enumerate(log.all_observations, start=1)
-    )
-    return CohortLog(log.cohort, log.individuals, looks)
 
 
 def told(line: str, **more: object) -> CohortLog:
@@ -205,39 +182,6 @@ def assert_alike(one: EventHistory, other: EventHistory) -> None:
             np.testing.assert_array_equal(left, right, err_msg=each.name)
         else:
             assert left == right, each.name
-
-
-def anything_said(chance: Random, code: str, days: int, profile: Profile) -> list[Observation]:
-    """Looks of all kinds, true or not."""
-    looks = []
-    for day in range(1, days + 1):
-        at = moment(day)
-        for by in ("MB", "KT") if chance.random() < 0.15 else ("MB",):
-            kind = chance.random()
-            width = chance.choice([None, None, *WIDTHS.values()])
-            if kind < 0.2:
-                look = Observation(code, at, same=True, by=by, head_width_mm=width)
-            elif kind < 0.38:
-                look = Observation(
-                    code,
-                    at,
-                    stage=chance.choice([None, *profile.codes[:5]]),
-                    fate=chance.choice(["dead", "lost", "removed"]),
-                    cause=chance.choice([None, "mould", "fell"]),
-                    witnessed=chance.random() < 0.2,
-                    by=by,
-                )
-            else:
-                look = Observation(
-                    code,
-                    at,
-                    stage=chance.choice(profile.codes[:5]),
-                    witnessed=chance.random() < 0.15,
-                    head_width_mm=width,
-                    by=by,
-                )
-            looks.append(look)
-    return looks
 
 
 @pytest.mark.parametrize("seed", range(12))
