@@ -1,7 +1,14 @@
 from dataclasses import replace
 from datetime import date
 
-from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Mark, Observation, Readings
+from rearlog.records.log import (
+    CohortLog,
+    ConstantTemperature,
+    DayExtremes,
+    Mark,
+    Observation,
+    Readings,
+)
 from rearlog.records.rounds import last_round, records_of, rounds_of
 from tests.builders import moment, seen, tiny_log
 
