@@ -278,8 +278,12 @@ class Notebook:
         self, observations: Collection[int], temperatures: Collection[int], struck: Mark
     ) -> Notebook:
         """The cohort as it would be with records struck out: see `struck_out`."""
+        return self.with_log(struck_out(self.log, observations, temperatures, struck))
+
+    def with_log(self, log: CohortLog) -> Notebook:
+        """The same questions, asked of another log."""
         other = Notebook(self.path, self._options, self._as_of)
-        other.log = struck_out(self.log, observations, temperatures, struck)
+        other.log = log
         return other
 
     def to_pandas(self, rows: Sequence[Any] | None = None) -> DataFrame:

@@ -8,11 +8,14 @@ from pathlib import Path
 import click
 
 from rearlog.cli.options import cohorts_argument, force_option, notice, output_option, quiet_option
+from rearlog.cli.present import show
 from rearlog.exchange import bundle
 from rearlog.exchange.publication import LICENCES, Publication, standing
 from rearlog.notebook import Notebook
+from rearlog.present.personal import listed, treated_table
 from rearlog.records import times
 from rearlog.records.errors import ImportRefused, Problem
+from rearlog.records.nameless import Treatment
 
 
 @click.command("export")
@@ -25,8 +28,9 @@ from rearlog.records.errors import ImportRefused, Problem
     type=click.Choice(list(LICENCES)),
     help="On which terms others may use the data.",
 )
-@click.option("--no-names", is_flag=True, help="Leave out who looked.")
+@click.option("--no-names", is_flag=True, help="Leave out all that may tell who somebody is.")
 @click.option("--no-notes", is_flag=True, help="Leave out the notes.")
+@click.option("--dry-run", is_flag=True, help="Show what of this would be kept; write nothing.")
 @force_option
 @quiet_option
 def export_command(
@@ -37,6 +41,7 @@ def export_command(
     licence: str | None,
     no_names: bool,
     no_notes: bool,
+    dry_run: bool,
     force: bool,
 ) -> None:
     """Write cohorts as open data: tidy CSV tables with a data package's description.
@@ -46,8 +51,13 @@ def export_command(
     --darwin-core an archive of occurrences and measurements is written instead. “rearlog unpack”
     makes cohort files of either.
 
+    --no-names leaves out observers, notes, causes, places, containers and the sources of
+    temperatures; clutches, and codes that could be names, become numbers. With --dry-run see before
+    what stays: a cohort's own name, its food and the species profile may tell something too.
+
     \b
     rearlog export cool room warm -o spring-data --licence CC-BY-4.0 --no-names
+    rearlog export room -o room.zip --no-names --dry-run
     rearlog export room -o room.zip --darwin-core --title "Painted ladies"
     """
     from rearlog.exchange.darwin_core import darwin_core as archive
@@ -61,10 +71,16 @@ def export_command(
         names=not no_names,
         notes=not no_notes,
     )
+    if dry_run:
+        rows = publication.treated
+        show(rows, "table", lambda: [treated_table(rows)], rows)
+        notice("Nothing was written.")
+        return
     if darwin_core:
         files = archive(publication)
     else:
-        durations = {each.name: each.durations().individuals for each in notebooks}
+        told = zip(notebooks, publication.logs, strict=True)
+        durations = {each.name: each.with_log(log).durations().individuals for each, log in told}
         files = data_package(publication, durations)
     bundle.write(output, files, force=force)
     count = len(standing(publication.logs))
@@ -86,8 +102,12 @@ def _advice(publication: Publication) -> list[str]:
         )
     if publication.names and any(each.by for each in checks):
         advice.append("Observers are named; before you publish, leave them out with --no-names.")
-    if publication.notes and noted and not publication.names:
-        advice.append("Notes may name people; --no-notes leaves them out.")
+    elif publication.names and publication.notes and noted:
+        advice.append("Notes may name people; --no-notes leaves them out, --no-names more.")
+    if not publication.names:
+        kept = [each for each in publication.treated if each.treatment is Treatment.KEPT]
+        told = "; ".join(f"{each.field}: {listed(each.values)}" for each in kept)
+        advice.append(f"Kept, as everyone will see it: {told}")
     return advice
 
 

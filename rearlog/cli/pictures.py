@@ -112,13 +112,17 @@ def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None
     rearlog report cool room warm -o shelves.html --force
     """
     from rearlog.present.page import page  # start-up time: jinja2 and matplotlib
+    from rearlog.present.personal import shown_on_the_page
 
     if output.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"{output} is no page", "end its name in .html")
     refuse_taken(output, force)
-    text = page(contents([Notebook(path) for path in cohorts]))
+    notebooks = [Notebook(path) for path in cohorts]
+    text = page(contents(notebooks))
     write_output(output, text.encode(), force=force)
     notice(f"Wrote {output}: open it in a browser")
+    shown = shown_on_the_page([each.log for each in notebooks])
+    notice(f"Before you pass it on: it shows {shown}; no observers, notes, containers, clutches.")
 
 
 def contents(notebooks: Sequence[Notebook]) -> Contents:

@@ -41,7 +41,7 @@ _BESIDE = (
 )
 
 _ENTRY = "entry"
-_LEFT_OUT = {each.name: each.term for each in FIELDS}
+_LEFT_OUT = {each.name: each.term for each in FIELDS} | {"place": "locality"}
 _ENTRY_PROPERTIES = ("stage", "laid_after", "laid_by", "container", "clutch")
 _CHECK_PROPERTIES = tuple(each.name for each in FIELDS if not each.term)
 
@@ -100,18 +100,18 @@ MEASUREMENTS = Layout(
 
 def darwin_core(publication: Publication) -> dict[str, bytes]:
     """The files of a Darwin Core archive, by their paths."""
-    logs = publication.logs
+    logs, left_out = publication.logs, publication.left_out
     profiles, names = profile_files(logs)
     occurrences = OCCURRENCES.without(
-        {_LEFT_OUT[name] for name in publication.left_out}
+        {_LEFT_OUT[name] for name in left_out if name in _LEFT_OUT}
         | (set() if publication.licence else {"license"})
         | (set() if publication.withheld else {"informationWithheld"})
     )
     data = {
         OCCURRENCES.file: write(occurrences, _occurrences(publication)),
         MEASUREMENTS.file: write(MEASUREMENTS, _measurements(publication)),
-        COHORTS.file: write(COHORTS, cohort_rows(logs, names)),
-        TEMPERATURES.file: write(TEMPERATURES, temperature_rows(logs)),
+        COHORTS.file: write(COHORTS.without(left_out), cohort_rows(logs, names)),
+        TEMPERATURES.file: write(TEMPERATURES.without(left_out), temperature_rows(logs)),
         **profiles,
     }
     digest = hashlib.sha256(b"".join(data.values())).hexdigest()

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from rearlog.exchange.tables import cleaned
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import CohortLog, Observation
+from rearlog.records.nameless import CLEARED, Treated, nameless, treated
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,10 @@ class Licence:
     url: str
 
 
+_NAMELESS = (
+    "Observers, notes, causes of death, places, containers and the sources of temperatures are "
+    "left out; clutches, and codes that could be names, are numbers in their place."
+)
 _CC = "https://creativecommons.org"
 _ODC = "https://opendatacommons.org/licenses"
 LICENCES = {
@@ -45,7 +50,7 @@ LICENCES = {
 
 @dataclass(frozen=True, slots=True)
 class Publication:
-    """Logs to be published. Without `names` observers are left out, without `notes` notes.
+    """Logs to be published: without `names` they are `nameless`, without `notes` they have none.
 
     Raises UsageError where two cohorts have one name.
     """
@@ -56,6 +61,8 @@ class Publication:
     names: bool = True
     notes: bool = True
     left_out: frozenset[str] = field(init=False)
+    whole: tuple[CohortLog, ...] = field(init=False)
+    """The logs as they are in the files."""
 
     def __post_init__(self) -> None:
         names = [log.cohort.name for log in self.logs]
@@ -65,9 +72,11 @@ class Publication:
             raise UsageError(
                 Problem(f"two cohorts are called {name}", remedy=remedy) for name in twice
             )
-        wanted = {"by": self.names, "note": self.notes}
-        left_out = frozenset(name for name, keep in wanted.items() if not keep)
+        left_out = frozenset((() if self.names else CLEARED) + (() if self.notes else ("note",)))
         object.__setattr__(self, "left_out", left_out)
+        object.__setattr__(self, "whole", self.logs)
+        if not self.names:
+            object.__setattr__(self, "logs", tuple(map(nameless, self.logs)))
 
     @property
     def title(self) -> str:
@@ -85,8 +94,14 @@ class Publication:
     @property
     def withheld(self) -> tuple[str, ...]:
         """What was left out at the keeper's wish, in sentences."""
-        said = {"by": "The observers are left out.", "note": "The notes are left out."}
-        return tuple(sentence for name, sentence in said.items() if name in self.left_out)
+        if not self.names:
+            return (_NAMELESS,)
+        return () if self.notes else ("The notes are left out.",)
+
+    @property
+    def treated(self) -> list[Treated]:
+        """What becomes of every field that may name somebody."""
+        return treated(self.whole, names=self.names, notes=self.notes)
 
     @property
     def paragraphs(self) -> tuple[str, ...]:
@@ -117,7 +132,7 @@ class Publication:
     def _omissions(self) -> tuple[str, ...]:
         struck = sum(
             each.struck is not None
-            for log in self.logs
+            for log in self.whole
             for each in (*log.all_observations, *log.all_temperatures)
         )
         said = f"Records that were struck out are left out ({struck})." if struck else ""

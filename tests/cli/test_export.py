@@ -1,6 +1,8 @@
+import html
 import json
 import os
 import shutil
+import zipfile
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,7 +12,7 @@ from frictionless import validate
 import rearlog
 from rearlog.cli.options import cohorts_here
 from rearlog.records.incoming import telling
-from rearlog.records.log import CohortLog
+from rearlog.records.log import CohortLog, Mark
 from rearlog.store import arriving
 from rearlog.store.cohort_file import CohortFile
 from tests.cli.conftest import Run
@@ -53,7 +55,7 @@ def cohorts(folder: Path, made: Path) -> list[str]:
         ["data"],
         ["data.zip"],
         ["data", "--darwin-core"],
-        ["data.zip", "--darwin-core", "--no-names", "--no-notes"],
+        ["data.zip", "--darwin-core", "--no-notes"],
     ],
 )
 def test_what_comes_back_gives_identical_answers(
@@ -103,7 +105,7 @@ def test_what_to_mind_is_said(run: Run, cohorts: list[str]) -> None:
     told = run("export", "north", "-o", "two", "--no-names", "--licence", "CC0-1.0").stderr
     assert "licence" not in told
     assert "Observers are named" not in told
-    assert "Notes may name people" in told
+    assert "Kept, as everyone will see it: code: A01, A02; cohort: north; food: nettles" in told
     assert run("export", "north", "-o", "three", "--quiet").stderr == ""
 
 
@@ -211,3 +213,104 @@ def test_cohorts_that_a_stopped_unpack_left_on_their_way_are_listed(
     assert not list((folder / "other").glob("*.json"))
     monkeypatch.setenv("REARLOG_DIR", "other")
     assert sorted(path.stem for path in cohorts_here()) == sorted(cohorts)
+
+
+SECRET = {
+    "place": "Anna's window",
+    "container": "cup of Berta",
+    "clutch": "Carla-7",
+    "cause": "dropped by Doris",
+    "by": "Emil",
+    "note": "Frida was ill",
+    "source": "Gustavs logger.csv",
+    "because": "Hanna said so",
+    "code": "Ida",
+}
+
+
+@pytest.fixture
+def class_cohort(folder: Path) -> str:
+    """A cohort in which every field that somebody can write names a pupil."""
+    log = north()
+    codes = {"A01": "A01", "A02": "A02", "ä_3": SECRET["code"]}
+    told = {name: SECRET[name] for name in ("by", "note")}
+    struck = Mark(NOW, SECRET["because"], SECRET["by"])
+    save(
+        replace(
+            log,
+            cohort=replace(log.cohort, place=SECRET["place"]),
+            individuals=tuple(
+                replace(
+                    each,
+                    code=codes[each.code],
+                    container=SECRET["container"],
+                    clutch=SECRET["clutch"],
+                    note=SECRET["note"],
+                )
+                for each in log.individuals
+            ),
+            all_observations=tuple(
+                replace(
+                    each,
+                    individual=codes[each.individual],
+                    cause=SECRET["cause"] if each.fate else None,
+                    marks=(),
+                    **told,
+                )
+                for each in log.all_observations
+                if each.struck is None
+            ),
+            all_temperatures=tuple(
+                replace(each, source=SECRET["source"]) for each in log.temperatures
+            ),
+        ),
+        folder,
+    )
+    CohortFile(folder / "north.json").strike([1], [1], struck)
+    return "north"
+
+
+@pytest.mark.parametrize("kind", [[], ["--darwin-core"]])
+def test_without_names_nothing_tells_who_somebody_is(
+    run: Run, folder: Path, class_cohort: str, kind: list[str]
+) -> None:
+    run("export", class_cohort, "-o", "named", *kind)
+    run("export", class_cohort, "-o", "nameless", "--no-names", *kind)
+    run("export", class_cohort, "-o", "nameless.zip", "--no-names", *kind)
+    whole = [b"".join(each.read_bytes() for each in (folder / name).rglob("*") if each.is_file())
+             for name in ("named", "nameless")]  # fmt: skip
+    with zipfile.ZipFile(folder / "nameless.zip") as archive:
+        whole.append(b"".join(map(archive.read, archive.namelist())))
+        assert {each.date_time for each in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+    for field, secret in SECRET.items():
+        assert (secret.encode() in whole[0]) is (field != "because"), field
+        assert secret.encode() not in whole[1], field
+        assert secret.encode() not in whole[2], field
+    (folder / "back").mkdir()
+    run("unpack", "nameless", "--into", "back")
+    before, after = CohortFile(folder / "north.json").read(), CohortFile(folder / "back/north.json")
+    assert [each.code for each in after.read().individuals] == ["A01", "A02", "1"]
+    assert {each.clutch for each in after.read().individuals} == {"1"}
+    assert [(each.at, each.stage, each.fate) for each in after.read().all_observations] == [
+        (each.at, each.stage, each.fate) for each in before.all_observations if not each.struck
+    ]
+
+
+def test_what_stays_can_be_seen_before(run: Run, folder: Path, class_cohort: str) -> None:
+    told = run("export", class_cohort, "-o", "data", "--no-names", "--dry-run").stdout
+    rows = {tuple(line.split()[:3]) for line in told.splitlines() if line.strip()}
+    assert {("code", "replaced", "1"), ("code", "kept", "2"), ("food", "kept", "1")} <= rows
+    assert {("clutch", "replaced", "1"), ("by", "left", "out"), ("zone", "kept", "1")} <= rows
+    assert not (folder / "data").exists()
+    told = run("export", class_cohort, "-o", "data", "--dry-run").stdout
+    assert "left out" not in told
+    assert "replaced" not in told
+
+
+def test_the_report_says_what_of_it_it_shows(run: Run, folder: Path, class_cohort: str) -> None:
+    told = run("report", class_cohort, "-o", "page.html").stderr
+    page = html.unescape((folder / "page.html").read_text("utf-8"))
+    shown = {name for name, secret in SECRET.items() if secret in page}
+    assert shown == {"place", "cause", "code"}
+    assert "it shows the cohorts' names, the individuals' codes, places, food, causes" in told
+    assert "no observers, notes, containers, clutches" in told
