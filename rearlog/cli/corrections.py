@@ -14,7 +14,13 @@ from rearlog.cli.main import printable
 from rearlog.cli.options import answering, by_option, cohort_argument, notice, quiet_option
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
-from rearlog.present.history import effect_table, history_tables, records_table, rounds_table
+from rearlog.present.history import (
+    effect_table,
+    history_tables,
+    records_table,
+    rounds_table,
+    struck_lines,
+)
 from rearlog.records import times
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
@@ -27,7 +33,7 @@ from rearlog.store.cohort_file import CohortFile
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
 
-_NUMBERS = re.compile(r"([Tt]?)([0-9]{1,9})(?:[-–]\1?([0-9]{1,9}))?")
+_NUMBERS = re.compile(r"(@?)([Tt]?)([0-9]{1,9})(?:[-–]@?\2?([0-9]{1,9}))?")
 _LONGEST_RANGE = 100_000
 
 
@@ -79,13 +85,13 @@ def strike_command(
     dry_run: bool,
     by: str | None,
 ) -> None:
-    """Strike records out by the numbers that history shows. They are kept, and no longer count.
+    """Strike records out by their numbers, as history shows them. They are kept, and do not count.
 
     \b
-    rearlog strike room 57 T3 --because "wrong cup; thermometer in the sun"
-    rearlog strike room 37-47 --because "the round of another cohort"
+    rearlog strike room @57 @T3 --because "wrong cup; thermometer in the sun"
+    rearlog strike room @37-47 --because "the round of another cohort"
     rearlog strike room --last-round --because "wrong cohort" --by KT
-    rearlog strike room 57 --dry-run
+    rearlog strike room @57 --dry-run
     """
     if bool(numbers) == last_round:
         raise UsageError("say what to strike out", "either the numbers of records, or --last-round")
@@ -109,7 +115,15 @@ def strike_command(
         notice(f"Nothing struck out: {told} would be.")
         return
     CohortFile(cohort).strike(observations, temperatures, struck)
+    chosen = [each for each in notebook.log.all_observations if each.number in observations]
+    readings = [each for each in notebook.log.all_temperatures if each.number in temperatures]
+    lines = struck_lines(chosen, readings)
+    if count == 1:
+        notice(f"Struck out {lines[0]}; history still shows it.")
+        return
     notice(f"Struck out {told}; history still shows them.")
+    for line in lines:
+        notice(f"  {line}")
 
 
 def _chosen(notebook: Notebook, numbers: Sequence[str]) -> tuple[list[int], list[int]]:
@@ -124,16 +138,28 @@ def _chosen(notebook: Notebook, numbers: Sequence[str]) -> tuple[list[int], list
     left = _LONGEST_RANGE
     for words in numbers:
         match = _NUMBERS.fullmatch(words)
-        first, last = (int(match[2]), int(match[3] or match[2])) if match else (1, 0)
+        first, last = (int(match[3]), int(match[4] or match[3])) if match else (1, 0)
         if match is None or not first <= last < first + _LONGEST_RANGE:
-            remedy = "use the numbers that “rearlog history” shows, such as 57, 37-47 or T3"
+            remedy = "use the numbers that “rearlog history” shows, such as @57, @37-47 or @T3"
             raise UsageError(f"“{shortened(printable(words))}” is not a record number", remedy)
         left -= last + 1 - first
         if left < 0:
             raise UsageError(f"more than {_LONGEST_RANGE:,} records are not struck out at once")
-        chosen = temperatures if match[1] else observations
+        if not match[1]:
+            _no_code(notebook, words, match[2].upper(), range(first, last + 1))
+        chosen = temperatures if match[2] else observations
         chosen.extend(range(first, last + 1))
     return list(dict.fromkeys(observations)), list(dict.fromkeys(temperatures))
+
+
+def _no_code(notebook: Notebook, words: str, kind: str, numbers: range) -> None:
+    """Raise UsageError where numbers without @ are codes of individuals too."""
+    codes = {code.upper() for code in notebook.log.by_code}
+    code = next((code for each in numbers if (code := f"{kind}{each}") in codes), None)
+    if code is not None:
+        remedy = f"write @{words} for the record; “rearlog history {notebook.name} {code}” shows "
+        remedy += "those of the individual"
+        raise UsageError(f"“{words}”: record @{code} or individual {code}?", remedy)
 
 
 def _effect(before: Notebook, after: Notebook) -> StrikeEffect:

@@ -71,7 +71,9 @@ def output_option(metavar: str, text: str) -> Callable[[F], F]:
 
 
 on_option = click.option(
-    "--on", metavar="WHEN", help="2026-03-09, 2026-03-09T08:40, today, yesterday or a weekday."
+    "--on",
+    metavar="WHEN",
+    help="2026-03-09, 2026-03-09T08:40, 9 March, today, yesterday or a weekday.",
 )
 by_option = click.option(
     "--by", metavar="INITIALS", envvar="REARLOG_BY", help="Who looked ($REARLOG_BY)."

@@ -223,6 +223,8 @@ _LOG_HELP = f"""Record a round of checks in the compact notation, WHO STATE [DET
 WHO: 3, 1-12, A01-A12,A15, all, or rest (every living one not named). STATE: a stage, same,
 {", ".join(FATES[:-1])} or {FATES[-1]}. DETAIL: {_DETAILS}.
 
+Understood too: died, escaped, released, hatched, pupated, emerged, no change, L 2, 1 to 5.
+
 \b
 rearlog log room '1-9 L3; 10 L2 head=0.61; 11 dead(mould) "wet"; rest same'
 rearlog log room 'all same' --on yesterday --by KT

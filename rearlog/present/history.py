@@ -14,12 +14,15 @@ from rearlog.records.log import (
     Observation,
     Temperature,
 )
-from rearlog.records.wording import line_of, stamp
+from rearlog.records.wording import day_stamp, line_of, record_name, stamp
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
     from rearlog.notebook import History
     from rearlog.records.rounds import WrittenRound
+
+MOST_NAMED = 10
+"""So many of the records that were struck out are named."""
 
 LONGEST_CHANGES = 60
 """The changes of a round are cut off after so many letters."""
@@ -59,7 +62,7 @@ def rounds_table(result: History) -> Table:
 
 def _numbers(each: WrittenRound) -> str:
     first, last = each.first_record, each.last_record
-    return str(first) if first == last else f"{first}–{last}"
+    return record_name(first) + ("" if first == last else f"–{last}")
 
 
 def history_tables(result: History) -> list[Table]:
@@ -68,7 +71,7 @@ def history_tables(result: History) -> list[Table]:
         "Temperatures",
         ["no.", "when", "°C", "struck out"],
         [
-            [f"T{each.number}", *_temperature(each), _struck(each.struck)]
+            [record_name(each.number, "T"), *_temperature(each), _struck(each.struck)]
             for each in result.temperatures
         ],
     )
@@ -82,10 +85,33 @@ def records_table(title: str, records: Sequence[Observation]) -> Table:
         title,
         ["no.", "seen", "entry", "by", "struck out"],
         [
-            [str(each.number), stamp(each.at), line_of(each), each.by or "", _struck(each.struck)]
+            [
+                record_name(each.number),
+                stamp(each.at),
+                line_of(each),
+                each.by or "",
+                _struck(each.struck),
+            ]
             for each in records
         ],
     )
+
+
+def struck_lines(
+    observations: Sequence[Observation], temperatures: Sequence[Temperature]
+) -> list[str]:
+    """What was struck out, a line a record; of many the first."""
+    lines = [
+        f"{record_name(each.number)}: {line_of(each)}, {day_stamp(each.at)}"
+        + (f", by {each.by}" if each.by else "")
+        for each in observations
+    ]
+    lines += [
+        f"{record_name(each.number, 'T')}: {', '.join(reversed(_temperature(each)))}"
+        for each in temperatures
+    ]
+    more = len(lines) - MOST_NAMED
+    return lines if more <= 0 else [*lines[:MOST_NAMED], f"… and {more} more"]
 
 
 def _struck(struck: Mark | None) -> str:

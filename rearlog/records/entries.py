@@ -4,7 +4,8 @@
 
 Parts are separated by `;` or a new line; each is `WHO STATE [DETAIL…] ["note"]`. Reading has two
 steps: `parse` knows only the grammar, `resolve` knows the cohort. Both report every mistake with
-its place in the line.
+its place in the line. What people type instead of the words here (`died`, `L 2`, `1 to 5`) is read
+as the notation (see `typed_words`).
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fates import FATES
 from rearlog.records.fields import DETAILS, Field, Kind, Observation
 from rearlog.records.profile import Profile
+from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, SAME, words_for
 
 CODE = re.compile(r"\w{1,24}")
 RESERVED = ("all", "rest")
@@ -31,7 +33,13 @@ SAME = "same"
 Value = str | float | bool
 
 _PART = re.compile(r'(?:[^;\n"]|"[^"\n]*"?)+')
-_WHO = re.compile(r"\s*(\w+(?:\s*-\s*\w+)?(?:\s*,\s*\w+(?:\s*-\s*\w+)?)*)\s+(?=\S)")
+_ITEM = r"\w+(?>(?:(?:\s*[-–]\s*|\s+[Tt][Oo]\s+)\w+)?)"
+_WHO = re.compile(rf"\s*({_ITEM}(?:\s*,\s*{_ITEM})*)\s+(?=\S)")
+_NEXT_PART = re.compile(rf",\s*(?={_ITEM}(?:\s*,\s*{_ITEM})*\s+[^\W\d])")
+_TO = re.compile(r"\s*[-–]\s*|\s+to\s+", re.IGNORECASE)
+_COMMA_INSIDE = re.compile(r'"[^"]*"?|\([^)]*\)?|=\d*,\d+')  # of a note, a cause, a decimal
+_LONGEST_EXPLAINED = 2_000
+_NO_STAGES = (*FATES, *FATE_WORDS, SAME)
 _TOKEN = re.compile(r'"(?P<note>[^"]*)"|(?P<word>[^\s"(]+(?:\([^)]*\)?)?)|(?P<bad>\S)')
 _FATE = re.compile(r"(?P<fate>\w+)\((?P<cause>[^()]*)\)")
 _RANGE = re.compile(r"(?P<prefix>\w*?)(?P<number>\d{1,9})$")
@@ -73,6 +81,7 @@ def parse(line: str) -> list[Entry]:
         try:
             entries.append(_entry(match.group(), match.start()))
         except _Unreadable as mistake:
+            mistake = _comma_for_semicolon(match.group()) or mistake
             problems.append(Problem(mistake.message, _place(match), mistake.remedy))
     if problems:
         raise EntryError(problems)
@@ -97,6 +106,28 @@ def shortened(text: str, length: int = 40) -> str:
     return text if len(text) <= length else text[: length - 1] + "…"
 
 
+def _comma_for_semicolon(part: str) -> _Unreadable | None:
+    """The explanation where a part is several that are right, with commas between them."""
+    who = _WHO.match(part)
+    if who is None or len(part) > _LONGEST_EXPLAINED:
+        return None
+    inside = [found.span() for found in _COMMA_INSIDE.finditer(part)]
+    pieces, begin = list[str](), 0
+    for comma in _NEXT_PART.finditer(part, who.end()):
+        if not any(first < comma.start() < last for first, last in inside):
+            pieces.append(part[begin : comma.start()].strip())
+            begin = comma.end()
+    pieces.append(part[begin:].strip())
+    try:
+        for each in pieces:
+            _entry(each, 0)
+    except _Unreadable:
+        return None
+    return _Unreadable(
+        "a comma stands where a semicolon belongs", f"write: {shortened('; '.join(pieces), 120)}"
+    )
+
+
 def _entry(part: str, start: int) -> Entry:
     who = _WHO.match(part)
     if who is None:
@@ -104,9 +135,10 @@ def _entry(part: str, start: int) -> Entry:
     tokens = list(_TOKEN.finditer(part, who.end()))
     if not tokens or tokens[0].group("word") is None:
         raise _Unreadable("no state given", "write a stage, same, dead, lost or removed")
-    state, cause = _state(tokens[0].group("word"))
+    words = _state_words(tokens)
+    state, cause = _state(" ".join(words) if words[0].lower() == "no" else "".join(words))
     details, note = dict[str, Value](), None
-    for token in tokens[1:]:
+    for token in tokens[len(words) :]:
         word = token.group("word")
         if token.group("note") is not None:
             if note is not None:
@@ -123,7 +155,7 @@ def _entry(part: str, start: int) -> Entry:
             details[detail.name] = value
     indent = len(part) - len(part.lstrip())
     return Entry(
-        re.sub(r"\s+", "", who.group(1)),
+        re.sub(r"\s+", "", _TO.sub("-", who.group(1))),
         state,
         start + indent,
         part.strip(),
@@ -133,17 +165,32 @@ def _entry(part: str, start: int) -> Entry:
     )
 
 
+def _state_words(tokens: Sequence[re.Match[str]]) -> list[str]:
+    """The words of the state: one, or two where they are “no change” or a stage such as “L 2”."""
+    first = tokens[0].group("word")
+    second = (tokens[1].group("word") if len(tokens) > 1 else None) or ""
+    a_stage = first.isalpha() and first.lower() not in _NO_STAGES and second.isdecimal()
+    return [first, second] if a_stage or f"{first} {second}".lower() == NO_CHANGE else [first]
+
+
 def _state(word: str) -> tuple[str, str | None]:
     match = _FATE.fullmatch(word)
     if match is None:
         if "(" in word:
             raise _Unreadable(f"“{shortened(word)}” is not closed", _UNCLOSED["("])
-        return word, None
-    if match["fate"].lower() not in FATES:
+        if "," in word:
+            message = f"there is a comma in “{shortened(word)}”"
+            raise _Unreadable(message, "parts stand apart by semicolons: 1-9 L3; 10 L2")
+        return word, FATE_WORDS.get(word.lower(), (word, None))[1]
+    fate, cause = FATE_WORDS.get(match["fate"].lower(), (match["fate"], None))
+    if fate.lower() not in FATES:
         raise _Unreadable(
-            f"a cause stands behind “{match['fate']}”", "only dead, lost and removed have a cause"
+            f"a cause stands behind “{fate}”", "only dead, lost and removed have a cause"
         )
-    return match["fate"], match["cause"].strip() or None
+    if cause is not None:
+        remedy = f"write {fate}({shortened(match['cause'])}), or {cause} alone"
+        raise _Unreadable(f"{cause} says the cause already", remedy)
+    return fate, match["cause"].strip() or None
 
 
 def _detail(text: str) -> tuple[Field, Value]:
@@ -324,7 +371,8 @@ def _codes(entry: Entry, spelling: dict[str, str], problems: list[Problem]) -> l
 
 
 def _state_reader(profile: Profile, problems: list[Problem]) -> Callable[[Entry], str]:
-    words = {code.casefold(): code for code in (*profile.codes, *FATES, SAME)}
+    words = words_for(profile)
+    words |= {code.casefold(): code for code in (*profile.codes, *FATES, SAME)}
 
     def read(entry: Entry) -> str:
         state = words.get(entry.state.casefold())

@@ -10,7 +10,7 @@ from rearlog.records.errors import Problem
 from rearlog.records.fields import FIELDS
 from rearlog.records.log import CohortLog, DayExtremes, Observation
 from rearlog.records.rules import problems_with
-from rearlog.records.wording import line_of, named
+from rearlog.records.wording import line_of, named, record_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +108,18 @@ def _says_all(record: Observation, check: Observation) -> bool:
     return all(getattr(check, name) in (None, False, getattr(record, name)) for name in _SAID)
 
 
+def said_already(log: CohortLog, checks: Iterable[Observation]) -> list[Observation]:
+    """The records that say all that some of the checks say, of the same moments."""
+    return [
+        record
+        for check in checks
+        for record in log.checks[check.individual]
+        if record.at == check.at and _says_all(record, check)
+    ]
+
+
 def _contradiction(record: Observation, placed: Placed) -> Problem:
-    number = f"record {record.number}" if record.number else "another file"
+    number = record_name(record.number) if record.number else "another file"
     return Problem(
         f"{number} says “{line_of(record)}” of that moment, the file “{line_of(placed.check)}”",
         placed.place,

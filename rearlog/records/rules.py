@@ -22,7 +22,7 @@ from rearlog.records.log import (
     time_order,
 )
 from rearlog.records.profile import Profile
-from rearlog.records.wording import named, said, stamp
+from rearlog.records.wording import named, record_name, said, stamp
 
 REFUSED_BEYOND = 3.0
 """A measurement above this many times the profile's largest is refused."""
@@ -132,7 +132,7 @@ def _one_check_a_moment(checks: Iterable[Observation]) -> Iterator[Problem]:
     for later in checks:
         earlier = first.setdefault((later.at, later.by), later)
         if earlier is not later:
-            known = f"record {earlier.number}" if earlier.number else "another entry"
+            known = record_name(earlier.number) if earlier.number else "another entry"
             yield Problem(
                 "there is a check of it at that moment already",
                 named(later),
@@ -244,6 +244,6 @@ def largest_known(profile: Profile, measure: Field) -> float:
 def _amend(earlier: Observation, later: Observation) -> str:
     """What to do about two checks that contradict each other: either may be the mistake."""
     if earlier.number is not None:
-        return f"strike out record {earlier.number} if that was a mistake"
+        return f"strike out {record_name(earlier.number)} if that was a mistake"
     told = "look at the new entry again"
-    return f"{told}, or strike out record {later.number}" if later.number is not None else told
+    return f"{told}, or strike out {record_name(later.number)}" if later.number else told

@@ -10,6 +10,7 @@ from rearlog.records.errors import Problem, RecordError
 from rearlog.records.log import CohortLog, Mark, Observation, Temperature
 from rearlog.records.rules import problems_with
 from rearlog.records.temperature_rules import contradictions
+from rearlog.records.wording import record_name
 
 R = TypeVar("R", bound=Observation | Temperature)
 
@@ -79,8 +80,8 @@ def _unfit(
     for number in numbers:
         if number not in known:
             remedy = "“rearlog history” shows the numbers"
-            yield Problem(f"there is no record {letter}{number}", remedy=remedy)
+            yield Problem(f"there is no record {record_name(number, letter)}", remedy=remedy)
         elif (mark := known[number].struck) is not None and not struck:
-            yield Problem(f"record {letter}{number} is struck out already: {mark.because}")
+            yield Problem(f"{record_name(number, letter)} is struck out already: {mark.because}")
         elif mark is None and struck:
-            yield Problem(f"record {letter}{number} is not struck out")
+            yield Problem(f"{record_name(number, letter)} is not struck out")

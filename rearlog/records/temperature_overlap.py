@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from rearlog.records.errors import Problem
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
-from rearlog.records.wording import stamp
+from rearlog.records.wording import record_name, stamp
 
 _REMEDY = "strike the record out first if it was wrong"
 
@@ -136,4 +136,4 @@ def _run(whole: Readings, kept: list[tuple[int, float]]) -> Readings:
 
 
 def _record(record: Temperature) -> str:
-    return f"record T{record.number}" if record.number else "another line"
+    return record_name(record.number, "T") if record.number else "another line"

@@ -8,7 +8,7 @@ from datetime import date
 from rearlog.records.errors import Problem
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
-from rearlog.records.wording import stamp
+from rearlog.records.wording import record_name, stamp
 
 _COLDEST_ROOM_C, _HOTTEST_ROOM_C = 0.0, 40.0
 
@@ -114,4 +114,4 @@ def temperature_named(record: Temperature) -> str:
         told = f"constant temperature from {record.first}"
     else:
         told = f"readings from {stamp(record.at)}"
-    return f"{told} (record T{record.number})" if record.number else told
+    return f"{told} ({record_name(record.number, 'T')})" if record.number else told

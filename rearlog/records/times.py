@@ -2,12 +2,14 @@
 
 It is imported where it is used: most commands need none of it.
 
-Accepted: `2026-03-09`, `2026-03-09T08:40`, `today`, `yesterday`, a weekday (the last one). Dates
-such as 03/09/26 are refused: nobody can know which is the month.
+Accepted: `2026-03-09`, `2026-03-09T08:40`, `today`, `yesterday`, a weekday, `9 March` (the last
+one) or `9 March 2026`, each with a time behind it. Dates such as 03/09/26 are refused: nobody can
+know which is the month.
 """
 
 from __future__ import annotations
 
+import contextlib
 import re
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -16,6 +18,12 @@ from rearlog.records.clock import with_offset
 from rearlog.records.errors import UsageError
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_MONTHS = (
+    *("january", "february", "march", "april", "may", "june", "july", "august", "september"),
+    *("october", "november", "december"),
+)
+_DAY_OF_MONTH = re.compile(r"(\d{1,2})\.?\s+([a-z]{3,9})\.?(?:,?\s+(\d{4}))?")
+_MONTH_FIRST = re.compile(r"([a-z]{3,9})\.?\s+(\d{1,2})(?:,?\s+(\d{4}))?")
 _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
 _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ](\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?(.*)", re.S)
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
@@ -25,7 +33,7 @@ FIRST_YEAR, YEARS_AHEAD = 1900, 10
 _FARTHEST_HOURS = 14
 """No zone is farther from UTC (IANA time zone database: Kiritimati, +14:00)."""
 
-_REMEDY = "write 2026-03-09, 2026-03-09T08:40, today, yesterday, or a weekday"
+_REMEDY = "write 2026-03-09, 2026-03-09T08:40, 9 March, today, yesterday, or a weekday"
 
 
 def now(zone: str) -> datetime:
@@ -89,11 +97,31 @@ def read_date(text: str, today: date) -> date:
     match = _DATE.fullmatch(word)
     try:
         if match is None:
-            raise ValueError
+            return possible(_day_of_month(word, today), today)
         day = date(int(match[1]), int(match[2]), int(match[3]))
     except ValueError:
         raise UsageError(f"“{text[:40]}” is not a date", _REMEDY) from None
     return possible(day, today)
+
+
+def _day_of_month(word: str, today: date) -> date:
+    """The day of such as `9 march`, the last one where no year is told; ValueError for others."""
+    if match := _DAY_OF_MONTH.fullmatch(word):
+        number, name, year = match.groups()
+    elif match := _MONTH_FIRST.fullmatch(word):
+        name, number, year = match.groups()
+    else:
+        raise ValueError
+    months = [place for place, month in enumerate(_MONTHS, start=1) if month.startswith(name)]
+    if not months:
+        raise ValueError
+    if year:
+        return date(int(year), months[0], int(number))
+    for each in range(today.year, today.year - 9, -1):  # 29 February may be eight years ago
+        with contextlib.suppress(ValueError):
+            if (day := date(each, months[0], int(number))) <= today:
+                return day
+    raise ValueError
 
 
 def read_moment(text: str, zone: str, check_time: str, at_present: datetime) -> datetime:
@@ -104,6 +132,10 @@ def read_moment(text: str, zone: str, check_time: str, at_present: datetime) -> 
     """
     match = _MOMENT.fullmatch(text.strip())
     if match is None:
+        words = text.split()
+        if len(words) > 1 and _CLOCK.fullmatch(words[-1]):
+            day = read_date(" ".join(words[:-1]), at_present.date())
+            return at_clock(day, read_clock(words[-1]), zone)
         day = read_date(text, at_present.date())
         moment = at_clock(day, check_time, zone)
         return at_present if day == at_present.date() and moment > at_present else moment

@@ -72,6 +72,24 @@ def overdue(days: float) -> str:
     return f"overdue {whole} day{'s' * (whole > 1)}" if whole else "overdue"
 
 
+def record_name(number: int | None, kind: str = "") -> str:
+    """A record's number as it is written everywhere: @24, and @T3 for a temperature (`kind` T)."""
+    return f"@{kind}{number}"
+
+
+def record_names(numbers: Sequence[int], kind: str = "") -> str:
+    """The numbers of records in order: @1, @6–10."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(
+        record_name(run[0], kind) + (f"–{run[-1]}" if len(run) > 1 else "") for run in runs
+    )
+
+
 def said(check: Observation) -> str:
     """The state that a check shows, in the words of the notation."""
     if check.fate is None:
@@ -81,7 +99,7 @@ def said(check: Observation) -> str:
 
 def named(check: Observation) -> str:
     """Individual, time and record number of a check, for a message."""
-    number = f" (record {check.number})" if check.number else ""
+    number = f" ({record_name(check.number)})" if check.number else ""
     return f"{check.individual} at {stamp(check.at)}{number}"
 
 

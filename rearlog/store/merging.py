@@ -24,7 +24,7 @@ from rearlog.records.log import (
 )
 from rearlog.records.rules import problems_with
 from rearlog.records.temperature_rules import contradictions
-from rearlog.records.wording import line_of, stamp
+from rearlog.records.wording import line_of, record_name, stamp
 
 R = TypeVar("R", bound=Observation | Temperature)
 
@@ -167,7 +167,7 @@ def _at_one_moment(ours: CohortLog, news: News[Observation]) -> Iterator[Problem
         mine = here.get((each.individual, each.at, each.by))
         if mine is not None and each.struck is None:
             yield Problem(
-                f"record {mine.number} says “{_said(mine)}”, the other copy “{_said(each)}”",
+                f"{record_name(mine.number)} says “{_said(mine)}”, the other copy “{_said(each)}”",
                 f"{each.individual} at {stamp(each.at)}",
                 _REMEDY,
             )

@@ -11,6 +11,7 @@ from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog, Individual, Observation, Temperature
 from rearlog.records.looks import looks_of_log
 from rearlog.records.rules import problems_of_individual
+from rearlog.records.wording import record_name
 from rearlog.store import codec
 from rearlog.store.layout import Document, Table, Tables, first_of, no_collection
 from rearlog.store.stored import stored
@@ -48,7 +49,7 @@ def _unusable(log: CohortLog, path: Path) -> Iterator[Problem]:
     for check in log.all_observations:
         if check.struck is None and not (check.stage in stages and check.fate in fates):
             told = f"{check.fate or check.stage} is no stage or fate"
-            yield Problem(told, f"{path}, observations, record {check.number}")
+            yield Problem(told, f"{path}, observations, {record_name(check.number)}")
 
 
 def gathered(

@@ -9,10 +9,11 @@ from datetime import datetime
 
 from rearlog.records.clock import in_zone
 from rearlog.records.entries import RESERVED, Entry, pass_over, resolve
-from rearlog.records.errors import RecordError
-from rearlog.records.incoming import telling
-from rearlog.records.log import Cohort, Observation, State
+from rearlog.records.errors import Problem, RecordError
+from rearlog.records.incoming import said_already, telling
+from rearlog.records.log import Cohort, CohortLog, Observation, State
 from rearlog.records.rules import problems_with
+from rearlog.records.wording import counted, record_names
 from rearlog.store.cohort_file import CohortFile
 
 
@@ -56,11 +57,26 @@ def record_round(
         ended = [code for code, state in before.items() if state.fate is not None]
         kept, passed = pass_over(entries, ended)
         checks = resolve(kept, header.species, before, alive, moment, by)
+        _refuse_twice(log, checks, present)
         if not dry_run:
             checks = file.record([telling(checks)], present, codes).checks
         elif problems := problems_with(log, checks, present):
             raise RecordError(problems)
     return RecordedRound(header, moment, checks, before, alive, passed)
+
+
+def _refuse_twice(log: CohortLog, checks: Sequence[Observation], now: datetime) -> None:
+    """Raise RecordError where records say already what is told: one problem for all of them."""
+    known = said_already(log, checks)
+    if not known:
+        return
+    codes = {each.individual for each in known}
+    others = [each for each in checks if each.individual not in codes]
+    what = "this round is" if not others else f"{counted(len(known), 'check')} of this round are"
+    names = record_names(sorted(each.number for each in known if each.number))
+    remedy = "another round has another time, told with --on"
+    told = Problem(f"{what} in the log already: {names}", remedy=remedy)
+    raise RecordError([told, *problems_with(log, others, now)])
 
 
 def _moment(at: str | datetime | None, cohort: Cohort, present: datetime) -> datetime:

@@ -54,8 +54,8 @@ def test_a_line_a_round(run: Run, rounds: Path) -> None:
     assert [(each["records"], each["changed"]) for each in found] == [(5, 4), (5, 2), (4, 0)]
     assert found[1]["changes"] == "1 L2 seen; 2 dead(mould)"
     table = run("history", "room", "--rounds", "--last", "2").stdout
-    assert "6–10" in table
-    assert "1–5" not in table
+    assert "@6–10" in table
+    assert "@1–5" not in table
     csv = run("history", "room", "--rounds", "--format", "csv").stdout.splitlines()
     assert len(csv) == 4
 
@@ -88,7 +88,7 @@ def test_days_that_one_file_brought_are_rounds_of_their_own(run: Run, room: Path
 
 def test_what_a_strike_would_change_is_shown_and_nothing_is_struck(run: Run, rounds: Path) -> None:
     before = rounds.read_bytes()
-    result = run("strike", "room", "7", "--dry-run")
+    result = run("strike", "room", "@7", "--dry-run")
     assert "2 dead(mould)" in result.stdout
     words = [line.split() for line in result.stdout.splitlines()]
     assert ["survival", "deaths", "1", "0"] in words
@@ -107,11 +107,11 @@ def test_a_strike_that_changes_no_result_says_so(run: Run, rounds: Path) -> None
     ("words", "code", "message"),
     [
         (["--because", "x"], 2, "say what"),
-        (["1", "--last-round", "--because", "x"], 2, "say what"),
-        (["1"], 2, "say why"),
+        (["@1", "--last-round", "--because", "x"], 2, "say what"),
+        (["@1"], 2, "say why"),
         (["one", "--because", "x"], 2, "not a record number"),
         (["99", "T9", "--because", "x"], 1, "2 problems"),
-        (["T9", "--because", "x"], 1, "no record T9"),
+        (["T9", "--because", "x"], 1, "no record @T9"),
     ],
 )
 def test_strikes_that_are_wrong_change_nothing(
@@ -147,8 +147,37 @@ def test_unknown_individuals_are_told(run: Run, rounds: Path) -> None:
 def test_ranges_as_history_prints_them_are_struck(run: Run, rounds: Path) -> None:
     run("temps", "room", "--constant", "20", "--to", "2026-03-10")
     run("temps", "room", "--constant", "24", "--from", "2026-03-11")
-    run("strike", "room", "11–12", "13-14", "T1-T2", "--because", "another room")
+    run("strike", "room", "11–12", "@13-@14", "@T1-T2", "--because", "another room")
     assert sorted(struck(run)) == [11, 12, 13, 14]
     assert all(each["struck"] for each in history(run)["temperatures"])
     for words in ("14-11", "1-", "1-T2", "1-999999999"):
         assert "not a record number" in run("strike", "room", words, "--dry-run", fails=2).stderr
+
+
+def test_a_number_that_is_a_code_too_is_asked_about(run: Run, rounds: Path) -> None:
+    before = rounds.read_bytes()
+    for words, code in (("3", "3"), ("4-8", "4")):
+        told = run("strike", "room", words, "--because", "wrong cup", fails=2).stderr
+        assert f"record @{code} or individual {code}?" in told
+        assert f"write @{words} for the record" in told
+    assert rounds.read_bytes() == before
+    run("strike", "room", "13", "--because", "wrong cup")
+    assert set(struck(run)) == {13}
+
+
+def test_a_code_with_the_letter_of_temperatures_is_asked_about(run: Run, folder: Path) -> None:
+    run("start", "tent", "--species", "monarch", "--eggs", "3", "--codes", "T", "--zone", "UTC")
+    run("add", "tent", "T3")
+    run("temps", "tent", "--min", "18", "--max", "23", "--on", "yesterday", fails=0)
+    told = run("strike", "tent", "t3", "--because", "in the sun", fails=2).stderr
+    assert "record @T3 or individual T3?" in told
+
+
+def test_what_was_struck_is_named(run: Run, rounds: Path) -> None:
+    told = run("strike", "room", "@7", "--because", "wrong cup").stderr
+    assert "Struck out @7: 2 dead(mould), Sat 2026-03-14 09:00, by KT" in told
+    run("temps", "room", "--min", "18", "--max", "23", "--on", "2026-03-14")
+    told = run("strike", "room", "@11-12", "@T1", "--because", "wrong cohort").stderr
+    assert "Struck out 3 records" in told
+    assert "@11: 1 L2, Sun 2026-03-15 09:00, by MB" in told
+    assert "@T1: 18 to 23, 2026-03-14" in told

@@ -38,7 +38,7 @@ WORKING = {
     "sheet": ["room", "-o", "sheet.csv", "--force"],
     "import": ["room", "checks.csv"],
     "history": ["room"],
-    "strike": ["room", "1", "--because", "wrong", "--dry-run"],
+    "strike": ["room", "@1", "--because", "wrong", "--dry-run"],
     "verify": ["room"],
     "restore": ["room"],
     "merge": ["room", "other.json"],

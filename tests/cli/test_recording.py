@@ -151,7 +151,7 @@ def test_an_unreadable_date_says_how_to_write_it(run: Run, room: Path, on: str) 
 def test_a_head_width_out_of_its_range_is_noted_but_recorded(run: Run, room: Path) -> None:
     result = run("log", "room", "1 L1 head=0.9; 2 L1 head=0.22", "--on", "2026-03-12")
     assert "is that of L3 (100%), not of L1" in result.stderr
-    assert "2 at 2026-03-12 09:00 (record 2): head width 0.22 is unusual for L1" in result.stderr
+    assert "2 at 2026-03-12 09:00 (@2): head width 0.22 is unusual for L1" in result.stderr
     assert history(run) == ["1 L1", "2 L1"]
 
 
@@ -165,7 +165,7 @@ def test_individuals_are_added_once(run: Run, room: Path) -> None:
 
 def test_striking_out_keeps_the_record_and_its_reason(run: Run, room: Path) -> None:
     run("log", "room", "1 L1; rest same", "--on", "2026-03-12")
-    run("strike", "room", "1", "--because", "wrong cup", "--by", "KT")
+    run("strike", "room", "@1", "--because", "wrong cup", "--by", "KT")
     found = json.loads(run("history", "room", "1", "--format", "json").stdout)["observations"]
     assert [(each["struck"]["because"], each["struck"]["by"]) for each in found] == [
         ("wrong cup", "KT")
@@ -176,9 +176,9 @@ def test_striking_out_keeps_the_record_and_its_reason(run: Run, room: Path) -> N
 def test_a_strike_that_is_wrong_changes_nothing(run: Run, room: Path) -> None:
     run("log", "room", "1 L1; rest same", "--on", "2026-03-12")
     before = room.read_bytes()
-    assert "no record 99" in run("strike", "room", "99", "--because", "x", fails=1).stderr
+    assert "no record @99" in run("strike", "room", "@99", "--because", "x", fails=1).stderr
     assert "record number" in run("strike", "room", "one", "--because", "x", fails=2).stderr
-    assert "say why" in run("strike", "room", "1", "--because", " ", fails=2).stderr
+    assert "say why" in run("strike", "room", "@1", "--because", " ", fails=2).stderr
     assert room.read_bytes() == before
 
 
@@ -216,7 +216,7 @@ def test_who_ended_is_passed_over_inside_a_range(run: Run, room: Path) -> None:
 def test_the_later_record_may_be_the_wrong_one(run: Run, room: Path) -> None:
     run("log", "room", "1 L1", "--on", "2026-03-15")
     told = run("log", "room", "1 L2", "--on", "2026-03-13", fails=1).stderr
-    assert "look at the new entry again, or strike out record 1" in told
+    assert "look at the new entry again, or strike out @1" in told
 
 
 def test_what_to_write_when_the_shell_took_the_quotes(run: Run, room: Path) -> None:
@@ -246,3 +246,33 @@ def test_a_file_of_another_kind_is_named(
     (folder / "week.csv").write_bytes(content)
     told = run("import", "room", "week.csv", fails=1).stderr
     assert f"this is a {kind} file (a CSV file is wanted" in told
+
+
+def test_a_round_entered_twice_is_one_message(run: Run, room: Path) -> None:
+    words = ("log", "room", "1-3 L1; rest same", "--on", "2026-03-12", "--by", "KT")
+    run(*words)
+    before = room.read_bytes()
+    for more in ((), ("--dry-run",)):
+        told = run(*words, *more, fails=1).stderr
+        assert told.startswith("Error: this round is in the log already: @1–5")
+        assert len(told.splitlines()) == 1
+    assert room.read_bytes() == before
+
+
+def test_a_round_that_is_known_in_part_tells_the_rest_by_name(run: Run, room: Path) -> None:
+    run("log", "room", "1-3 L1; rest same", "--on", "2026-03-12")
+    told = run("log", "room", "1-2 L1; 3 L2; rest same", "--on", "2026-03-12", fails=1).stderr
+    assert "4 checks of this round are in the log already: @1–2, @4–5" in told
+    assert "3 at 2026-03-12 09:00: there is a check of it at that moment already" in told
+
+
+def test_words_that_people_type_have_one_form_in_the_log(run: Run, room: Path) -> None:
+    run("log", "room", "1 to 3 hatched; 4 died(mould); 5 no change", "--on", "12 March 2026")
+    run("log", "room", "1 escaped; 2 L 2; 3 released", "--on", "13 March 2026 08:40")
+    found = json.loads(run("history", "room", "--format", "json").stdout)["observations"]
+    assert [(each["individual"], each["stage"], each["fate"], each["cause"]) for each in found] == [
+        ("1", "L1", None, None), ("2", "L1", None, None), ("3", "L1", None, None),
+        ("4", None, "dead", "mould"), ("5", "egg", None, None),
+        ("1", None, "lost", "escaped"), ("2", "L2", None, None), ("3", None, "removed", "released"),
+    ]  # fmt: skip
+    assert found[-1]["at"].startswith("2026-03-13T08:40")

@@ -52,13 +52,13 @@ NEXT_YEAR = f"{date.today().year + 1}-06-01"
     [
         (["9 L1"], "at character 1, “9 L1”: no individual 9", "this cohort has 1, 2, 3, 4, 5"),
         (["1 same; 2 L9"], "at character 9, “2 L9”: “L9” is no stage or fate", "use egg, L1"),
-        (["1 egg"], "1 at 2026-03-13 09:00: egg comes before L1", "strike out record 6 if"),
+        (["1 egg"], "1 at 2026-03-13 09:00: egg comes before L1", "strike out @6 if"),
         (["1 L2", "--on", "2026-03-08"], "before the individual entered", "2026-03-09 09:00"),
         (["1 L2", "--on", NEXT_YEAR], "the check is in the future", "now"),
         (
             ["1 L2", "--on", "2026-03-11", "--by", "KT"],
             "at that moment already",
-            "record 6 says L1",
+            "@6 says L1",
         ),
         (["1 L2 len=-3"], "length -3 is not above zero", ""),
         (["1 L2 len=9999"], "length 9999 cannot be", "the unit is mm"),
@@ -81,9 +81,9 @@ def test_nothing_is_entered_after_a_fate(run: Run, logged: Path) -> None:
     before = logged.read_bytes()
     told = run("log", "room", "1 L2", "--on", "2026-03-13", fails=1).stderr
     assert "1 at 2026-03-13 09:00: it is dead since 2026-03-12 09:00" in told
-    assert "strike out record 11 if that was a mistake" in told
+    assert "strike out @11 if that was a mistake" in told
     assert logged.read_bytes() == before
-    run("strike", "room", "11", "--because", "it moved again")
+    run("strike", "room", "@11", "--because", "it moved again")
     run("log", "room", "1 L1", "--on", "2026-03-12")
     run("log", "room", "1 L2", "--on", "2026-03-13")
 
@@ -160,11 +160,11 @@ def test_verify_names_individual_and_record_in_every_form(run: Run, logged: Path
     assert "NO" in shown
     told = json.loads(run("verify", "room", "--format", "json", fails=1).stdout)["cohorts"][0]
     assert [each["place"] for each in told["problems"]] == [
-        "room.json", "3 at 2026-03-11 09:00 (record 8)",
+        "room.json", "3 at 2026-03-11 09:00 (@8)",
     ]  # fmt: skip
     rows = run("verify", "room", "--format", "csv", fails=1).stdout.splitlines()
     assert rows[0] == "cohort,place,message,remedy"
-    assert rows[2].startswith("room,3 at 2026-03-11 09:00 (record 8),stage L9 is not in")
+    assert rows[2].startswith("room,3 at 2026-03-11 09:00 (@8),stage L9 is not in")
 
 
 def test_verify_looks_at_several_files_and_fails_if_one_is_not_sound(
@@ -252,7 +252,7 @@ def test_merge_unites_two_copies(run: Run, logged: Path) -> None:
     shutil.copyfile(logged, "room (copy from the lab).json")
     run("log", "room", "1 L2; 2 same", "--on", "2026-03-12")
     run("log", "room (copy from the lab).json", "4 L1; 2 same", "--on", "2026-03-12")
-    run("strike", "room (copy from the lab).json", "10", "--because", "wrong cup")
+    run("strike", "room (copy from the lab).json", "@10", "--because", "wrong cup")
     before = history(run)
     told = run("merge", "room", "room (copy from the lab).json").stderr
     assert "0 individuals, 1 check and 0 temperature records added; 1 record struck out" in told
@@ -268,8 +268,8 @@ def test_merge_lists_every_contradiction_and_writes_nothing(run: Run, logged: Pa
     before, other = logged.read_bytes(), Path("copy.json").read_bytes()
     told = run("merge", "room", "copy", fails=1).stderr
     assert "2 problems, nothing was changed" in told
-    assert "1 at 2026-03-12 09:00: record 11 says “1 L2”, the other copy “1 L1”" in told
-    assert "2 at 2026-03-12 09:00: record 12 says “2 L2”, the other copy “2 L3”" in told
+    assert "1 at 2026-03-12 09:00: @11 says “1 L2”, the other copy “1 L1”" in told
+    assert "2 at 2026-03-12 09:00: @12 says “2 L2”, the other copy “2 L3”" in told
     assert (logged.read_bytes(), Path("copy.json").read_bytes()) == (before, other)
 
 

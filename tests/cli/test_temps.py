@@ -29,7 +29,7 @@ def test_the_same_day_again_adds_nothing_and_another_value_is_refused(run: Run, 
     again = run("temps", "room", "--min", "18", "--max", "23", "--on", "2026-03-10")
     assert "already" in again.stderr
     other = run("temps", "room", "--min", "18", "--max", "24", "--on", "2026-03-10", fails=1)
-    assert "record T1 says 18 to 23" in other.stderr
+    assert "@T1 says 18 to 23" in other.stderr
     warm = ("--min", "64", "--max", "73", "--unit", "F", "--on", "2026-03-10")
     assert "17.78 to 22.78 °C" in run("temps", "room", *warm, fails=1).stderr
     assert room.read_bytes() == before

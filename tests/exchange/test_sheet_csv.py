@@ -187,11 +187,11 @@ def test_what_contradicts_the_log_or_its_rules_is_told_by_its_cell(
             "egg comes before L1, which it was in at 2026-03-10 09:00"
         ),
         "file.csv, row 5 (A02), column 2026-03-11, cell C5": (
-            "record 5 says “A02 L1” of that moment, the file “A02 L2”"
+            "@5 says “A02 L1” of that moment, the file “A02 L2”"
         ),
         "file.csv, row 6 (A03), column 2026-03-12, cell D6": "it is lost since 2026-03-11 09:00",
         "file.csv, row 6 (A03), column 2026-03-13, cell E6": "“L2” is not a detail",
-        "2026-03-11": "17 to 24 °C, but record T2 says 18 to 24",
+        "2026-03-11": "17 to 24 °C, but @T2 says 18 to 24",
     }
 
 

@@ -2,6 +2,7 @@
 
 import contextlib
 import time
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -52,6 +53,63 @@ def test_right_lines(line: str, expected: list[str]) -> None:
     assert words(line) == expected
 
 
+@pytest.mark.parametrize(
+    ("typed", "canonical"),
+    [
+        ("2 died", "2 dead"),
+        ("2 Died(mould)", "2 dead(mould)"),
+        ("2 escaped", "2 lost(escaped)"),
+        ("2 released", "2 removed(released)"),
+        ("1 hatched", "1 L1"),
+        ("A07 pupated seen", "A07 pupa seen"),
+        ("A07 emerged sex=f", "A07 adult sex=f"),
+        ("2 no change", "2 same"),
+        ("2 No Change len=4", "2 same len=4"),
+        ("2 =", "2 same"),
+        ("2 L 2 head=0.4", "2 L2 head=0.4"),
+        ("1 to 3 L1", "1-3 L1"),
+        ("A07 TO A08, 2 L2", "A07-A08,2 L2"),
+        ("1 – 2 L1", "1-2 L1"),
+    ],
+)
+def test_what_people_type_is_read_as_the_notation(typed: str, canonical: str) -> None:
+    assert read(typed) == read(canonical)
+
+
+def test_a_stage_of_the_profile_comes_before_a_word_for_another() -> None:
+    profile = small_profile()
+    named = replace(profile.stages[-2], code="emerged")
+    odd = replace(profile, stages=(*profile.stages[:-2], named, profile.stages[-1]))
+    (found,) = resolve(parse("2 emerged"), odd, LAST, ALIVE, AT, None)
+    assert found.stage == "emerged"
+
+
+def test_no_word_is_understood_that_the_profile_gives_no_one_meaning() -> None:
+    """Without an egg nothing hatches; where the first instar may be left out it is not known."""
+    stages = small_profile().stages
+    for fewer in (stages[1:], (stages[0], replace(stages[1], optional=True), *stages[2:])):
+        with pytest.raises(EntryError, match="“hatched” is no stage"):
+            resolve(parse("2 hatched"), replace(small_profile(), stages=fewer), LAST, [], AT, None)
+
+
+@pytest.mark.parametrize(
+    ("line", "written"),
+    [
+        ("1 L1, 2 L2", "1 L1; 2 L2"),
+        ("1 L1,2 L2", "1 L1; 2 L2"),
+        ("1-2 L1, A07 L3 head=0,6, rest same", "1-2 L1; A07 L3 head=0,6; rest same"),
+        ('2 dead(a, b c), A07 L3 "x, 3 y"', '2 dead(a, b c); A07 L3 "x, 3 y"'),
+    ],
+)
+def test_a_comma_for_a_semicolon_is_explained_as_that(line: str, written: str) -> None:
+    with pytest.raises(EntryError) as told:
+        parse(line)
+    (problem,) = told.value.problems
+    assert problem.message == "a comma stands where a semicolon belongs"
+    assert problem.remedy == f"write: {written}"
+    assert len(read(written)) >= 2
+
+
 def test_a_decimal_comma() -> None:
     (found,) = read("A07 L3 len=12,5 head=0,610")
     assert (found.length_mm, found.head_width_mm) == (12.5, 0.61)
@@ -92,6 +150,11 @@ def test_a_cause_may_have_several_words() -> None:
         ("3 L1(mould)", "at character 1", "a cause stands behind “L1”"),
         ("3 dead (mould)", "at character 1", "is out of place"),
         ("3 dead(mould", "at character 1", "is not closed"),
+        ("3 escaped(hole)", "at character 1", "escaped says the cause already"),
+        ("3 L1,", "at character 1", "there is a comma in “L1,”"),
+        ("3 dead 4", "at character 1", "“4” is not a detail"),
+        ("3 L1 len=12,5 fast", "at character 1", "“fast” is not a detail"),
+        ("1 to 3", "at character 1", "no state given"),
         ("../3 L1", "at character 1", "no state given"),
         ("\x1b[2J L1", "at character 1", "no state given"),
     ],
@@ -158,7 +221,8 @@ def test_ranges_count_through(who: str, codes: list[str]) -> None:
 PIECES = st.lists(
     st.sampled_from(
         ["1", "2", "A07", "all", "rest", "-", ",", " ", ";", "\n", "L1", "L2", "same", "dead",
-         "(", ")", "mould", '"', "len=", "head=", "sex=", "1.5", "seen", "\t", "é", "\x1b[31m"]
+         "(", ")", "mould", '"', "len=", "head=", "sex=", "1.5", "seen",
+         " to ", "no change", "died", "L ", "\t", "é", "\x1b[31m"]
     ),
     max_size=14,
 ).map("".join)  # fmt: skip
@@ -178,7 +242,8 @@ def test_any_line_is_read_or_told(line: str) -> None:
 
 @pytest.mark.parametrize(
     "line", ['"' * 100_000, '1 L1 "' * 20_000, "1," * 50_000 + "1 L1", "(" * 100_000, ";" * 100_000,
-             "1 " + "L" * 100_000, "1-" * 50_000, " " * 100_000 + "1 L1"],
+             "1 " + "L" * 100_000, "1-" * 50_000, " " * 100_000 + "1 L1", "1 L1 " + "1," * 50_000,
+             "1 to " * 50_000],
 )  # fmt: skip
 def test_long_lines_take_no_long_time(line: str) -> None:
     """Reading takes time in proportion to the length; one that went back and forth would hang."""

@@ -49,7 +49,7 @@ def test_a_file_that_says_more_contradicts(log: CohortLog, now: datetime) -> Non
     more = replace(seen("A01", 2, "L2"), length_mm=4.0)
     [problem] = refusals(known, arriving(seen("A02", 2, "L1"), more), now)
     assert problem.place == "line 3"
-    assert problem.message == ("record 7 says “A01 L2” of that moment, the file “A01 L2 len=4”")
+    assert problem.message == ("@7 says “A01 L2” of that moment, the file “A01 L2 len=4”")
 
 
 def test_a_file_that_saw_the_passage_contradicts_one_that_did_not(

@@ -171,12 +171,12 @@ def test_every_problem_is_told_with_its_record() -> None:
     ]
     found = problems_of(profile, individual, checks, NOW)
     assert [each.place for each in found] == [
-        "7 at 2026-04-19 09:00 (record 3)",
-        "7 at 2026-03-11 09:00 (record 2)",
-        "7 at 2026-04-19 09:00 (record 3)",
-        "7 at 2026-03-11 09:00 (record 2)",
+        "7 at 2026-04-19 09:00 (@3)",
+        "7 at 2026-03-11 09:00 (@2)",
+        "7 at 2026-04-19 09:00 (@3)",
+        "7 at 2026-03-11 09:00 (@2)",
     ]
-    assert "strike out record 1 if that was a mistake" in found[1].remedy
+    assert "strike out @1 if that was a mistake" in found[1].remedy
 
 
 @pytest.mark.parametrize(

@@ -30,8 +30,8 @@ def test_what_is_struck_stays_with_its_mark_and_no_longer_counts() -> None:
 @pytest.mark.parametrize(
     ("line", "numbers", "message"),
     [
-        ("egg L1 L2", [4], "no record 4"),
-        ("egg L1 L2", [1, 2, 3, 4], "no record 3\\b.*\n.*no record 4"),
+        ("egg L1 L2", [4], "no record @4"),
+        ("egg L1 L2", [1, 2, 3, 4], "no record @3\\b.*\n.*no record @4"),
     ],
 )
 def test_what_cannot_be_struck(line: str, numbers: list[int], message: str) -> None:
@@ -47,9 +47,9 @@ def test_the_last_record_can_always_be_struck(line: str) -> None:
 
 def test_nothing_is_struck_twice() -> None:
     once = struck_out(numbered("egg L1 L2"), [2], [1], MARK)
-    with pytest.raises(RecordError, match="record 2 is struck out already: wrong cup"):
+    with pytest.raises(RecordError, match="@2 is struck out already: wrong cup"):
         struck_out(once, [2], [], MARK)
-    with pytest.raises(RecordError, match="record T1 is struck out already"):
+    with pytest.raises(RecordError, match="@T1 is struck out already"):
         struck_out(once, [], [1], MARK)
 
 
@@ -65,7 +65,7 @@ def test_a_strike_is_taken_back_and_both_are_kept() -> None:
 
 
 def test_only_what_is_struck_is_taken_back() -> None:
-    with pytest.raises(RecordError, match="record 2 is not struck out"):
+    with pytest.raises(RecordError, match="@2 is not struck out"):
         taken_back(numbered("egg L1 L2"), [2], [], MARK)
 
 

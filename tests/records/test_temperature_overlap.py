@@ -36,8 +36,8 @@ def test_days_that_contradict_are_all_listed() -> None:
     added, problems = new_temperatures(known, new)
     assert added == []
     assert [str(each).partition(" (")[0] for each in problems] == [
-        "2026-03-09: 18 to 25 °C, but record T9 says 18 to 24",
-        "2026-03-10: 17 to 24 °C, but record T10 says 18 to 24",
+        "2026-03-09: 18 to 25 °C, but @T9 says 18 to 24",
+        "2026-03-10: 17 to 24 °C, but @T10 says 18 to 24",
     ]
 
 
@@ -91,8 +91,8 @@ def test_readings_that_contradict_are_counted_for_each_record() -> None:
     known = [run((0, 20.0), (600, 20.5), number=3), run((1200, 21.0), number=4)]
     _, problems = new_temperatures(known, [run((0, 20.12345), (600, 20.6), (1200, 20.7))])
     assert [problem.message for problem in problems] == [
-        "2 readings differ from record T3: at 2026-03-09 12:00 20.12 °C, but there 20 …",
-        "1 reading differs from record T4: at 2026-03-09 12:20 20.7 °C, but there 21",
+        "2 readings differ from @T3: at 2026-03-09 12:00 20.12 °C, but there 20 …",
+        "1 reading differs from @T4: at 2026-03-09 12:20 20.7 °C, but there 21",
     ]
 
 

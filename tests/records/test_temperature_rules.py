@@ -82,6 +82,6 @@ def test_each_contradiction_names_both_records() -> None:
     second = DayExtremes(DAY, 18.0, 25.0, number=2)
     (found,) = contradictions([first, second])
     assert str(found) == (
-        "temperature of 2026-03-09 (record T2): it says 18 to 25 °C, but temperature of "
-        "2026-03-09 (record T1) says 18 to 24 °C (strike out the one that is wrong)"
+        "temperature of 2026-03-09 (@T2): it says 18 to 25 °C, but temperature of "
+        "2026-03-09 (@T1) says 18 to 24 °C (strike out the one that is wrong)"
     )

@@ -24,6 +24,14 @@ TODAY = NOW.date()
         ("friday", "2026-03-06"),
         ("wed", "2026-03-11"),
         ("2024-02-29", "2024-02-29"),
+        ("11 March", "2026-03-11"),
+        ("11 mar.", "2026-03-11"),
+        ("March 11", "2026-03-11"),
+        ("12 March", "2026-03-12"),
+        ("13 March", "2025-03-13"),  # the last one, as with a weekday
+        ("29 February", "2024-02-29"),
+        ("11. March 2024", "2024-03-11"),
+        ("March 11, 2024", "2024-03-11"),
     ],
 )
 def test_right_dates(text: str, expected: str) -> None:
@@ -32,7 +40,8 @@ def test_right_dates(text: str, expected: str) -> None:
 
 @pytest.mark.parametrize(
     "text", ["03/09/26", "9.3.2026", "2026-3-9", "2026-02-30", "2026-13-01", "0000-01-01", "",
-             "tomorrow", "mo", "t", "20260309", "2026-W10", "\x1b[2J", "12", "2026-03-09x"],
+             "tomorrow", "mo", "t", "20260309", "2026-W10", "\x1b[2J", "12", "2026-03-09x",
+             "11 Ma", "31 April", "32 March", "30 February 2026", "11 Marzo", "3 4 March"],
 )  # fmt: skip
 def test_wrong_dates_are_told_how_to_be_written(text: str) -> None:
     with pytest.raises(UsageError, match="is not a date") as told:
@@ -53,6 +62,9 @@ def test_wrong_dates_are_told_how_to_be_written(text: str) -> None:
         ("2026-03-09T08:40:15.9", "2026-03-09T08:40:15+00:00"),
         ("2026-03-09T08:40+02:00", "2026-03-09T08:40:00+02:00"),
         ("2026-03-09T08:40Z", "2026-03-09T08:40:00+00:00"),
+        ("9 March", "2026-03-09T09:00:00+00:00"),
+        ("9 March 8:40", "2026-03-09T08:40:00+00:00"),
+        ("yesterday 08:40", "2026-03-11T08:40:00+00:00"),
     ],
 )
 def test_right_moments(text: str, expected: str) -> None:

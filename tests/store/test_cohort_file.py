@@ -161,11 +161,11 @@ def test_a_struck_record_stays_with_the_reason_and_counts_no_more(room: CohortFi
 @pytest.mark.parametrize(
     ("observations", "temperatures", "message"),
     [
-        ([9], [], "there is no record 9"),
-        ([], [9], "there is no record T9"),
-        ([1, 9], [], "there is no record 9"),
-        ([0], [], "there is no record 0"),
-        ([-1], [], "there is no record -1"),
+        ([9], [], "there is no record @9"),
+        ([], [9], "there is no record @T9"),
+        ([1, 9], [], "there is no record @9"),
+        ([0], [], "there is no record @0"),
+        ([-1], [], "there is no record @-1"),
     ],
 )
 def test_records_that_are_not_there_are_not_struck(
@@ -179,7 +179,7 @@ def test_records_that_are_not_there_are_not_struck(
 
 def test_a_record_is_struck_once(room: CohortFile) -> None:
     room.strike([1, 1], [], WHY)
-    with pytest.raises(RecordError, match="record 1 is struck out already"):
+    with pytest.raises(RecordError, match="@1 is struck out already"):
         room.strike([1], [], WHY)
 
 
@@ -192,7 +192,7 @@ def test_a_strike_is_taken_back(room: CohortFile) -> None:
     assert states(room) == ["1 L1", "2 L1"]
     assert log.all_observations[1].marks == (WHY, replace(back, back=True))
     assert len(log.temperatures) == 1
-    with pytest.raises(RecordError, match="record 2 is not struck out"):
+    with pytest.raises(RecordError, match="@2 is not struck out"):
         room.take_back([2], [], back)
 
 
@@ -224,7 +224,7 @@ def test_a_withdrawal_is_taken_back(room: CohortFile) -> None:
 
 def test_after_a_strike_the_right_entry_can_be_made(room: CohortFile) -> None:
     add(room, seen("1", 2, "dead"))
-    with pytest.raises(RecordError, match="strike out record 3 if that was a mistake"):
+    with pytest.raises(RecordError, match="strike out @3 if that was a mistake"):
         add(room, seen("1", 3, "L2"))
     room.strike([3], [], WHY)
     add(room, seen("1", 2, "L1"), seen("1", 3, "L2"))
@@ -284,8 +284,8 @@ def rewrite(room: CohortFile, name: str, change: Callable[[dict[str, Any]], obje
             lambda table: table["2"].update(laid_by="2026-03-10T09:00:00Z"),
             "2: it was",
         ),
-        ("observations", lambda table: table["2"].update(stage="L9"), "record 2: L9 is no stage"),
-        ("observations", lambda table: table["2"].update(fate="ate"), "record 2: ate is no stage"),
+        ("observations", lambda table: table["2"].update(stage="L9"), "@2: L9 is no stage"),
+        ("observations", lambda table: table["2"].update(fate="ate"), "@2: ate is no stage"),
         ("temperatures", lambda table: table.update({"1": {}}), "temperatures, record 1: kind"),
         ("cohort", lambda table: table["1"].update(zone="Mars"), "cohort, record 1: zone"),
         ("cohort", lambda table: table.clear(), "there are 0 readable cohorts in it"),

@@ -129,8 +129,8 @@ def test_different_checks_at_one_moment_are_left_to_the_user(
     lines = refused(room, copy).splitlines()
     remedy = "(strike out the wrong one in its own file, then merge again)"
     assert lines == [
-        f"1 at 2026-03-11 09:00: record 3 says “1 L1”, the other copy “1 L2” {remedy}",
-        f"2 at 2026-03-11 09:00: record 4 says “2 L2”, the other copy “2 L1” {remedy}",
+        f"1 at 2026-03-11 09:00: @3 says “1 L1”, the other copy “1 L2” {remedy}",
+        f"2 at 2026-03-11 09:00: @4 says “2 L2”, the other copy “2 L1” {remedy}",
     ]
     room.strike([3], [], WHY)
     copy.strike([4], [], WHY)
@@ -141,9 +141,9 @@ def test_different_checks_at_one_moment_are_left_to_the_user(
     ("ours", "theirs", "message"),
     [
         (("1", 2, "L3"), ("1", 3, "L2"), "1 at 2026-03-12 09:00: L2 comes before L3"),
-        (("1", 3, "L2"), ("1", 2, "L3"), "(record 3): L2 comes before L3"),
+        (("1", 3, "L2"), ("1", 2, "L3"), "(@3): L2 comes before L3"),
         (("1", 2, "dead"), ("1", 3, "L2"), "it is dead since 2026-03-11 09:00"),
-        (("1", 3, "L2"), ("1", 2, "lost"), "(record 3): it is lost since 2026-03-11 09:00"),
+        (("1", 3, "L2"), ("1", 2, "lost"), "(@3): it is lost since 2026-03-11 09:00"),
         (("1", 2, "dead"), ("1", 3, "dead"), "it is dead since 2026-03-11 09:00"),
     ],
 )
@@ -235,13 +235,13 @@ def test_struck_temperatures_are_struck_in_both(room: CohortFile) -> None:
             DayExtremes(DAY, 18.0, 24.0),
             DayExtremes(DAY, 18.0, 25.0),
             "temperature of 2026-03-09: it says 18 to 25 °C, "
-            "but temperature of 2026-03-09 (record T1) says 18 to 24 °C",
+            "but temperature of 2026-03-09 (@T1) says 18 to 24 °C",
         ),
         (
             Readings(START, (0, 600), (20.0, 20.5)),
             Readings(START, (600, 1200), (21.0, 20.5)),
             "readings from 2026-03-09 09:00: it says 21 °C, "
-            "but readings from 2026-03-09 09:00 (record T1) says 20.5 °C",
+            "but readings from 2026-03-09 09:00 (@T1) says 20.5 °C",
         ),
         (
             ConstantTemperature(20.0, DAY, DAY + timedelta(days=9)),

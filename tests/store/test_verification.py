@@ -53,7 +53,7 @@ def test_a_sound_file_is_counted(room: CohortFile) -> None:
     ("name", "change", "message"),
     [
         # which record, and of which individual
-        ("observations", lambda t: t["2"].update(stage="L9"), "2 at 2026-03-10 09:00 (record 2)"),
+        ("observations", lambda t: t["2"].update(stage="L9"), "2 at 2026-03-10 09:00 (@2)"),
         ("observations", lambda t: t["2"].update(stage="L9"), "stage L9 is not in the profile"),
         ("observations", lambda t: t["2"].update(at="2026-03-08T09:00:00+00:00"), "before the ind"),
         ("observations", lambda t: t["2"].update(at="2027-03-08T09:00:00+00:00"), "in the future"),
@@ -91,10 +91,8 @@ def test_temperatures_are_looked_at_too(room: CohortFile) -> None:
     assert look(room).sound
     hot = day | {"max_c": 75.0}
     behind(room, "temperatures", lambda table: table.update({"1": day, "2": hot, "3": {}}))
-    assert "temperature of 2026-03-09 (record T2): 75 °C cannot be" in told(room)
-    assert "record T2): it says 18 to 75 °C, but temperature of 2026-03-09 (record T1)" in told(
-        room
-    )
+    assert "temperature of 2026-03-09 (@T2): 75 °C cannot be" in told(room)
+    assert "@T2): it says 18 to 75 °C, but temperature of 2026-03-09 (@T1)" in told(room)
     assert "temperatures, record 3: kind is not one of" in told(room)
 
 
