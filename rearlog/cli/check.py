@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
@@ -20,12 +22,13 @@ from rearlog.cli.options import (
     on_option,
     quiet_option,
 )
+from rearlog.cli.streams import is_asked
 from rearlog.records import times
 from rearlog.records.asked_round import Round, answer, begin
-from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP
+from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP, Words
 from rearlog.records.entries import SAME, shortened
 from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageError
-from rearlog.records.fates import FATES
+from rearlog.records.fates import FATES, SUGGESTED_CAUSES, Fate
 from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog
 from rearlog.records.rules import doubts_of
@@ -46,6 +49,7 @@ if TYPE_CHECKING:
 
 _SEEN = {NEXT: "next stage"} | {each: each for each in ("prepupa", "pupa", "adult", *FATES)}
 _DO = {SKIP: "not looked at", BACK: "one back", SAVE: "save now", QUIT: "later", HELP: "help"}
+_CAUSE = re.compile(r"[^\W\d][^()\"]{1,99}")
 _AT_THE_END = "Enter saves this; a code asks for it again; q keeps it for later: "
 
 
@@ -99,9 +103,16 @@ def _left_over(log: CohortLog, drafts: DraftFile, another: bool) -> Round | None
         chosen = ask("Enter goes on with it, d throws it away: ").casefold()
         if not chosen:
             return draft.resumed(log)
-        if chosen == "d":
+        if chosen == "d" and _is_thrown_away(len(draft.answers)):
             drafts.clear()
             return None
+
+
+def _is_thrown_away(answered: int) -> bool:
+    """Whether a round is really to be thrown away: it takes a word, for d is the key of a death."""
+    return (
+        ask(f"Throw {counted(answered, 'answer')} away for good? yes, or Enter to keep: ") == "yes"
+    )
 
 
 def _begun(log: CohortLog, who: tuple[str, ...], on: str | None, by: str | None) -> Round:
@@ -121,12 +132,13 @@ def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
     by = f", by {round_.by}" if round_.by else ""
     say(f"{round_.log.cohort.name}, {day_stamp(round_.at)}{by}: {len(round_.asked)} to check")
     say(*_help(round_))
-    saving = False
+    saving, typed = False, None
     while True:
         at_the_end = saving or round_.next is None
         if at_the_end:
             say(*_summary(round_))
-        line = ask(_AT_THE_END if at_the_end else _question(round_, expected))
+        line = typed or ask(_AT_THE_END if at_the_end else _question(round_, expected))
+        typed = None
         if at_the_end and not line:
             if _saved(round_, file):
                 drafts.clear()
@@ -140,12 +152,50 @@ def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
             continue
         if step.round is not round_:
             drafts.write(step.round)
+            told, typed = _with_causes(round_, step.round, drafts)
+            step = replace(step, round=told)
         say(*(f"  {line}" for line in (*step.told, *_doubts(round_, step.round))))
         round_, saving = step.round, step.command == SAVE
         if step.command == HELP:
             say(*_help(round_))
         if step.command == QUIT:
             return False
+
+
+def _with_causes(before: Round, after: Round, drafts: DraftFile) -> tuple[Round, str | None]:
+    """The round with the causes of the deaths that are new in it, as somebody there tells them.
+
+    And a line that was typed instead of a cause: it goes on with the round.
+    """
+    for check in after.checks if is_asked() else ():
+        new = before.answers.get(check.individual) is not check
+        if not new or check.fate != Fate.DEAD or check.cause:
+            continue
+        cause, line = _cause(check.individual, after.words)
+        if line is not None:
+            return after, line
+        if cause:
+            known = replace(check, cause=cause)
+            after = replace(after, answers={**after.answers, check.individual: known})
+            drafts.write(after)
+    return after, None
+
+
+def _cause(code: str, words: Words) -> tuple[str | None, str | None]:
+    """What an individual died of (None where nobody knows), or a line that means the round."""
+    causes = SUGGESTED_CAUSES[Fate.DEAD]
+    listed = ", ".join(f"{number} {cause}" for number, cause in enumerate(causes, start=1))
+    say(f"{code} died of what? {listed}; or in words; Enter not known")
+    while line := ask(f"{code} died of > "):
+        if line.isdecimal() and 1 <= int(line) <= len(causes):
+            return causes[int(line) - 1], None
+        with contextlib.suppress(EntryError):
+            words.read(line)
+            return None, line
+        if _CAUSE.fullmatch(line):
+            return line, None
+        say(f"“{shortened(line)}” is no cause: give a number of the list, some words, or Enter")
+    return None, None
 
 
 def _saved(round_: Round, file: CohortFile) -> bool:

@@ -23,12 +23,11 @@ from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fates import FATES
 from rearlog.records.fields import DETAILS, Field, Kind, Observation
 from rearlog.records.profile import Profile
-from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, SAME, words_for
+from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, words_for
+from rearlog.records.typed_words import SAME as SAME
 
 CODE = re.compile(r"\w{1,24}")
 RESERVED = ("all", "rest")
-SAME = "same"
-"""No change."""
 
 Value = str | float | bool
 

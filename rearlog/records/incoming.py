@@ -114,7 +114,7 @@ def said_already(log: CohortLog, checks: Iterable[Observation]) -> list[Observat
         record
         for check in checks
         for record in log.checks[check.individual]
-        if record.at == check.at and _says_all(record, check)
+        if (record.at, record.by) == (check.at, check.by) and _says_all(record, check)
     ]
 
 

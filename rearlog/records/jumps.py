@@ -25,7 +25,7 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.profile import Profile, Quantity, StageProfile
-from rearlog.records.wording import named, spelled
+from rearlog.records.wording import named, record_name, spelled
 
 SPREADS = 3.0
 """Where a profile gives a mean and an SD, the fastest is so many SD below it: one in 700."""
@@ -102,7 +102,7 @@ def jumps_of(
                     f"{said} {highest}: look again which of them is right",
                 )
             highest = check.stage
-            said = f"record {check.number} says" if check.number else "another entry says"
+            said = f"{record_name(check.number)} says" if check.number else "another entry says"
         if check.fate is None or check.stage is not None:
             since = check.at
 

@@ -7,7 +7,7 @@ the profile it was started with, so that a log keeps its meaning.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, is_dataclass
+from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from functools import cached_property
 from typing import Any
 
@@ -201,7 +201,8 @@ def _plain(thing: Any) -> Any:
     return {
         each.name: _plain(value)
         for each, value in values
-        if value != each.default and value != {}  # 0.0 is a value, not a default
+        # 0.0 is a value, not a default; a table that is needed stands there even if it is empty
+        if value != each.default and (value != {} or each.default_factory is MISSING)
     }
 
 

@@ -12,12 +12,13 @@ from rearlog.records.fates import Fate
 from rearlog.records.profile import Profile
 
 SAME = "same"
+"""No change."""
 NO_CHANGE = "no change"
 
 FATE_WORDS: dict[str, tuple[str, str | None]] = {
-    "died": (Fate.DEAD, None),
-    "escaped": (Fate.LOST, "escaped"),
-    "released": (Fate.REMOVED, "released"),
+    "died": (str(Fate.DEAD), None),
+    "escaped": (str(Fate.LOST), "escaped"),
+    "released": (str(Fate.REMOVED), "released"),
 }
 """Words for a fate, and the cause that some of them tell."""
 

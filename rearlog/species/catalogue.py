@@ -35,7 +35,7 @@ def _listing(path: Path) -> Listing:
 
 
 def find(id_or_path: str) -> Profile:
-    """A bundled profile by its id, or the profile in a file by its path (ending in .toml).
+    """A bundled profile by its id, or the profile in a file by its path.
 
     Raises UsageError where there is no such id, and ProfileError where the file is missing or
     wrong.
@@ -45,6 +45,8 @@ def find(id_or_path: str) -> Profile:
         return load(path)
     asked = id_or_path.strip().casefold()
     known = {each.stem: each for each in sorted(_FOLDER.glob("*.toml"))}
+    if asked not in known and path.is_file():
+        return load(path)
     if asked not in known:
         raise UsageError(f"there is no profile “{id_or_path}”", _meant(id_or_path, list(known)))
     return load(known[asked])

@@ -68,7 +68,8 @@ def _dataclass(kind: Any, value: object, place: str, problems: list[Problem]) ->
         found = None
         if each.name in value:
             found = shaped(types[each.name], value[each.name], inside, problems)
-            if isinstance(found, str) and not found.strip() and not optional:
+            text_needed = not optional or each.default is None
+            if isinstance(found, str) and not found.strip() and text_needed:
                 _refuse("is empty", inside, problems)
         elif not optional:
             _refuse("is missing", inside, problems)

@@ -39,8 +39,9 @@ def test_a_finished_round_leaves_no_draft(run: Run, room: Path) -> None:
 
 def test_a_draft_can_be_thrown_away(run: Run, room: Path) -> None:
     run("check", "room", "--on", "2026-03-12", text="+\n")
-    result = run("check", "room", "--on", "2026-03-13", text="x\nd\n.\n\n")
-    assert result.stdout.count("d throws it away") == 2
+    result = run("check", "room", "--on", "2026-03-13", text="x\nd\n\nd\nyes\n.\n\n")
+    assert result.stdout.count("d throws it away") == 3
+    assert result.stdout.count("Throw 1 answer away for good?") == 2
     assert records(run) == ["1 same", "2 same", "3 same", "4 same", "5 same"]
 
 

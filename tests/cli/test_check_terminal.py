@@ -24,10 +24,10 @@ def thirty(run: Run, folder: Path) -> Path:
 
 def states(run: Run) -> dict[str, str]:
     found = json.loads(run("history", "room", "--format", "json").stdout)["observations"]
-    return {each["individual"]: each["fate"] or each["stage"] for each in found}
+    return {each["individual"]: each["fate"] or each["stage"] or "same" for each in found}
 
 
-EXPECTED = {str(code): CHANGES.get(str(code), "egg") for code in range(1, 31)}
+EXPECTED = {str(code): CHANGES.get(str(code), "same") for code in range(1, 31)}
 
 
 @pytest.mark.parametrize("between", ["\n", " "], ids=["a line each", "in one line"])
@@ -39,12 +39,44 @@ def test_a_round_of_30_with_5_changes_takes_few_keys(run: Run, thirty: Path, bet
         if between == "\n":
             screen.wait_for(ASKS)
     screen.type(".\n")
+    if between == " ":
+        screen.wait_for("28 died of" + ASKS)
+        screen.type("\n")
     screen.wait_for(SUMS_UP)
     screen.type("\n")
     screen.wait_for("Recorded 30 checks")
     assert screen.end() == 0
     assert screen.keys - len("".join(TYPED)) <= 12
     assert states(run) == EXPECTED
+
+
+def test_a_death_is_asked_for_its_cause(run: Run, thirty: Path) -> None:
+    screen = Terminal(thirty, "check", "room", "--on", "2026-03-12", "--by", "KT")
+    screen.wait_for(ASKS)
+    screen.type("3d len=2 9d 11d(crushed) .\n")
+    screen.wait_for("3 died of" + ASKS)
+    screen.type("99\n")
+    screen.wait_for("“99” is no cause")
+    screen.wait_for(ASKS)
+    screen.type("1\n")
+    screen.wait_for("9 died of" + ASKS)
+    screen.type("fell off the lid\n")
+    screen.wait_for(SUMS_UP)
+    assert "  3 dead(mould) len=2 (was egg)" in screen.shown
+    screen.type("\n")
+    assert screen.end() == 0
+    found = json.loads(run("history", "room", "--format", "json").stdout)["observations"]
+    causes = {each["individual"]: each["cause"] for each in found if each["fate"]}
+    assert causes == {"3": "mould", "9": "fell off the lid", "11": "crushed"}
+
+
+def test_who_types_on_when_asked_for_a_cause_is_not_held_up(run: Run, thirty: Path) -> None:
+    screen = Terminal(thirty, "check", "room", "--on", "2026-03-12", "--by", "KT")
+    screen.wait_for(ASKS)
+    screen.type("3d\n5+\n.\n\n")
+    screen.wait_for("Recorded 30 checks")
+    assert screen.end() == 0
+    assert states(run) | {"3": "dead", "5": "L1"} == states(run)
 
 
 def test_no_more_than_12_keys_even_where_only_the_stage_counts_as_the_change(

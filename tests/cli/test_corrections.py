@@ -179,5 +179,5 @@ def test_what_was_struck_is_named(run: Run, rounds: Path) -> None:
     run("temps", "room", "--min", "18", "--max", "23", "--on", "2026-03-14")
     told = run("strike", "room", "@11-12", "@T1", "--because", "wrong cohort").stderr
     assert "Struck out 3 records" in told
-    assert "@11: 1 L2, Sun 2026-03-15 09:00, by MB" in told
+    assert "@11: 1 same, Sun 2026-03-15 09:00, by MB" in told
     assert "@T1: 18 to 23, 2026-03-14" in told

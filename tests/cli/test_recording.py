@@ -272,7 +272,7 @@ def test_words_that_people_type_have_one_form_in_the_log(run: Run, room: Path) -
     found = json.loads(run("history", "room", "--format", "json").stdout)["observations"]
     assert [(each["individual"], each["stage"], each["fate"], each["cause"]) for each in found] == [
         ("1", "L1", None, None), ("2", "L1", None, None), ("3", "L1", None, None),
-        ("4", None, "dead", "mould"), ("5", "egg", None, None),
+        ("4", None, "dead", "mould"), ("5", None, None, None),
         ("1", None, "lost", "escaped"), ("2", "L2", None, None), ("3", None, "removed", "released"),
     ]  # fmt: skip
     assert found[-1]["at"].startswith("2026-03-13T08:40")

@@ -72,8 +72,8 @@ def test_an_l5_the_day_after_an_l1() -> None:
     (problem,) = told("egg L1 L5 L5")
     # L2, L3 and L4 at 22 °C: (24.9 + 24.9 + 29.9) / 15.1
     assert "L5 is 1.0 days after L1, and L2 to L4 alone would take 5.3 at the fastest" in problem
-    assert "record 2" in problem
-    assert "record 1 says L1" in problem
+    assert "@2" in problem
+    assert "@1 says L1" in problem
 
 
 @pytest.mark.parametrize("line", ["egg L1 L2 L3", "egg L1 - - - - - L5", "egg - - L2", "L1 L2"])
