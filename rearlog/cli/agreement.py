@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from rearlog.cli.numbers import Finite
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
@@ -16,7 +17,7 @@ from rearlog.notebook import Notebook
 @cohort_argument
 @click.option(
     "--within",
-    type=click.FloatRange(min=0, max=1440),
+    type=Finite(0, 1440),
     metavar="MINUTES",
     help="Calls of two observers no farther apart are a pair (default: 60).",
 )
