@@ -21,11 +21,13 @@ from rearlog.cli.options import (
     notice_caution,
     on_option,
     quiet_option,
+    strict_option,
 )
 from rearlog.cli.streams import is_asked
 from rearlog.records import times
 from rearlog.records.asked_round import Round, answer, begin
 from rearlog.records.asked_words import BACK, HELP, NEXT, QUIT, SAVE, SKIP, Words
+from rearlog.records.doubts import Doubt, doubts_with
 from rearlog.records.entries import SAME, shortened
 from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageError
 from rearlog.records.fates import FATES, SUGGESTED_CAUSES, Fate
@@ -58,9 +60,10 @@ _AT_THE_END = "Enter saves this; a code asks for it again; q keeps it for later:
 @click.argument("who", nargs=-1, metavar="[WHO]...", shell_complete=individuals)
 @on_option
 @by_option
+@strict_option
 @quiet_option
 def check_command(
-    cohort: Path | None, who: tuple[str, ...], on: str | None, by: str | None
+    cohort: Path | None, who: tuple[str, ...], on: str | None, by: str | None, strict: bool
 ) -> None:
     """Record a round by being asked for each living individual, or for WHO alone.
 
@@ -78,7 +81,7 @@ def check_command(
     with drafts.held():
         try:
             round_ = _left_over(log, drafts, bool(who or on)) or _begun(log, who, on, by)
-            done = _go_through(round_, file, drafts)
+            done = _go_through(round_, file, drafts, strict)
         except (KeyboardInterrupt, EOFError):
             say("")
             done = False
@@ -126,8 +129,11 @@ def _begun(log: CohortLog, who: tuple[str, ...], on: str | None, by: str | None)
     return replace(round_, by=by or initials(round_.words.keys.values()))
 
 
-def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
-    """Ask until all is answered and saved (True) or the round is left for later (False)."""
+def _go_through(round_: Round, file: CohortFile, drafts: DraftFile, strict: bool) -> bool:
+    """Ask until all is answered and saved (True) or the round is left for later (False).
+
+    What is in doubt is asked again, and in a `strict` round not taken.
+    """
     expected = _expected(round_)
     by = f", by {round_.by}" if round_.by else ""
     say(f"{round_.log.cohort.name}, {day_stamp(round_.at)}{by}: {len(round_.asked)} to check")
@@ -149,6 +155,10 @@ def _go_through(round_: Round, file: CohortFile, drafts: DraftFile) -> bool:
             step = answer(round_, line)
         except EntryError as error:
             say(*(f"Error: {line}" for line in error.told()))
+            continue
+        doubts = _in_doubt(round_, step.round)
+        say(*(f"  In doubt: {each.problem}" for each in doubts))
+        if doubts and (strict or not _sure()):
             continue
         if step.round is not round_:
             drafts.write(step.round)
@@ -196,6 +206,16 @@ def _cause(code: str, words: Words) -> tuple[str | None, str | None]:
             return line, None
         say(f"“{shortened(line)}” is no cause: give a number of the list, some words, or Enter")
     return None, None
+
+
+def _in_doubt(before: Round, after: Round) -> list[Doubt]:
+    """What contradicts another record in the answers that are new."""
+    new = [each for each in after.checks if before.answers.get(each.individual) is not each]
+    return doubts_with(after.log, new)
+
+
+def _sure() -> bool:
+    return ask("Sure? y keeps it, Enter asks again: ").casefold() in ("y", "yes")
 
 
 def _saved(round_: Round, file: CohortFile) -> bool:

@@ -11,7 +11,14 @@ import click
 
 from rearlog.cli.completion import individuals
 from rearlog.cli.main import printable
-from rearlog.cli.options import answering, by_option, cohort_argument, notice, quiet_option
+from rearlog.cli.options import (
+    answering,
+    by_option,
+    cohort_argument,
+    notice,
+    notice_doubts,
+    quiet_option,
+)
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.present.history import (
@@ -22,6 +29,7 @@ from rearlog.present.history import (
     struck_lines,
 )
 from rearlog.records import times
+from rearlog.records.doubts import all_doubts
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
 from rearlog.records.log import (
@@ -67,6 +75,9 @@ def history_command(
         show(result, form, lambda: [rounds_table(result)], result.rounds)
     else:
         show(result, form, lambda: history_tables(result), result.observations)
+    shown = {each.number for each in result.observations}
+    doubts = all_doubts(notebook.log)
+    notice_doubts([each for each in doubts if each.record in shown], notebook.name)
 
 
 @click.command("strike")

@@ -7,7 +7,14 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import cohort_argument, notice, notice_caution, quiet_option
+from rearlog.cli.options import (
+    cohort_argument,
+    notice,
+    notice_caution,
+    notice_doubts,
+    quiet_option,
+    strict_option,
+)
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
 from rearlog.records.errors import ImportRefused
@@ -27,6 +34,7 @@ files_argument = click.argument(
     "--dates", type=click.Choice(["day-first", "month-first"]), help="How a sheet writes them."
 )
 @click.option("--dry-run", is_flag=True, help="Check the files, and record nothing.")
+@strict_option
 @quiet_option
 def import_command(
     cohort: Path,
@@ -34,6 +42,7 @@ def import_command(
     ignore_extra: bool,
     dates: DateOrder | None,
     dry_run: bool,
+    strict: bool,
 ) -> None:
     """Import tidy CSV files of observations or filled check sheets: all of them, or nothing.
 
@@ -51,7 +60,10 @@ def import_command(
     sources = [
         partial(read, path, now=now, ignore_extra=ignore_extra, dates=dates) for path in files
     ]
-    found = file.record(sources, now, pass_known=True, dry_run=dry_run, refusal=ImportRefused)
+    found = file.record(
+        sources, now, pass_known=True, dry_run=dry_run, strict=strict, refusal=ImportRefused
+    )
+    notice_doubts(found.doubts)
     told = counted(len(found.checks), "check")
     told += f" and the temperatures of {counted(len(found.days), 'day')}" if found.days else ""
     already = found.already

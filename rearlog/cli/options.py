@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -13,6 +13,7 @@ from click.shell_completion import CompletionItem
 from rearlog.cli.main import printable
 from rearlog.cli.streams import say_aside
 from rearlog.records.cautions import caution_on
+from rearlog.records.doubts import Doubt
 from rearlog.records.log import Observation
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -108,3 +109,24 @@ def notice_caution(observations: Iterable[Observation]) -> None:
 def answering(command: F) -> F:
     """The options of a command that answers: `--format` and `--quiet`."""
     return format_option(quiet_option(command))
+
+
+MOST_DOUBTS = 20
+"""How many doubts are listed; the others are counted."""
+
+strict_option = click.option(
+    "--strict", is_flag=True, help="Refuse what contradicts another record."
+)
+
+
+def notice_doubts(doubts: Sequence[Doubt], cohort: str = "") -> None:
+    """Warn of what is in doubt, each with the record that it contradicts; all of it is kept.
+
+    With a cohort, of which all doubts are listed, the command that settles them is named.
+    """
+    for each in doubts[:MOST_DOUBTS]:
+        notice(f"In doubt{' in ' if cohort else ''}{cohort}: {each.problem}")
+    if len(doubts) > MOST_DOUBTS:
+        notice(f"In doubt: and {len(doubts) - MOST_DOUBTS} more")
+    if doubts and cohort:
+        notice(f"Settle a doubt with: rearlog strike {cohort} NUMBER --because TEXT")

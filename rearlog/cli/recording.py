@@ -16,8 +16,10 @@ from rearlog.cli.options import (
     cohort_argument,
     notice,
     notice_caution,
+    notice_doubts,
     on_option,
     quiet_option,
+    strict_option,
 )
 from rearlog.records import times
 from rearlog.records.entries import CODE, RESERVED, expand, parse, shortened
@@ -237,17 +239,26 @@ rearlog log room 'all same' --on yesterday --by KT
 @on_option
 @by_option
 @click.option("--dry-run", is_flag=True, help="Show what would be recorded, and record nothing.")
+@strict_option
 @quiet_option
 def log_command(
-    cohort: Path, entry: tuple[str, ...], on: str | None, by: str | None, dry_run: bool
+    cohort: Path,
+    entry: tuple[str, ...],
+    on: str | None,
+    by: str | None,
+    dry_run: bool,
+    strict: bool,
 ) -> None:
     """Record a round."""
     now = times.now("UTC")
-    round_ = record_round(CohortFile(cohort), parse(" ".join(entry)), on, by, now, dry_run=dry_run)
+    round_ = record_round(
+        CohortFile(cohort), parse(" ".join(entry)), on, by, now, dry_run=dry_run, strict=strict
+    )
     profile, before = round_.cohort.species, round_.before
     for each in round_.checks:
         for doubt in doubts_of(profile, each, each.stage or before[each.individual].stage):
             notice(f"Note: {doubt}")
+    notice_doubts(round_.doubts)
     _notice_passed(round_.passed)
     if dry_run:
         for each in round_.checks:

@@ -12,6 +12,7 @@ from rearlog.cli.options import (
     cohort_argument,
     cohorts_argument,
     notice,
+    notice_doubts,
     quiet_option,
 )
 from rearlog.cli.present import show
@@ -22,6 +23,7 @@ from rearlog.present.safekeeping import (
     verification_tables,
 )
 from rearlog.records import times
+from rearlog.records.doubts import all_doubts
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import counted
 from rearlog.store.cohort_file import CohortFile
@@ -53,6 +55,9 @@ def verify_command(
     look = accept if accepting else verify
     result = Verifications(tuple(look(each, now, check) for each in cohorts))
     show(result, form, lambda: verification_tables(result), defects(result))
+    for path, each in zip(cohorts, result.cohorts, strict=True):
+        if each.sound:
+            notice_doubts(all_doubts(CohortFile(path).read()), each.cohort)
     ctx.exit(0 if all(each.sound for each in result.cohorts) else 1)
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
+from rearlog.records.doubts import Doubt, doubts_with
 from rearlog.records.errors import Problem
 from rearlog.records.fields import FIELDS
 from rearlog.records.log import CohortLog, DayExtremes, Observation
@@ -36,10 +37,12 @@ class Incoming:
 
 @dataclass(frozen=True, slots=True)
 class NewChecks:
-    """The checks that a log has not yet, and all that keeps them, or what was told, out of it."""
+    """The checks that a log has not yet, all that keeps them, or what was told, out of it, and what
+    is in doubt with them."""
 
     checks: list[Observation]
     problems: list[Problem]
+    doubts: list[Doubt] = field(default_factory=list)
 
 
 Source = Callable[[CohortLog], Incoming]
@@ -53,13 +56,19 @@ def telling(checks: Iterable[Observation]) -> Source:
 
 
 def new_checks(
-    log: CohortLog, incoming: Incoming, now: datetime, *, pass_known: bool = True
+    log: CohortLog,
+    incoming: Incoming,
+    now: datetime,
+    *,
+    pass_known: bool = True,
+    strict: bool = False,
 ) -> NewChecks:
     """What of a round is new, the rules of the log included: with problems it is not to be taken.
 
     With `pass_known` a check is passed over if a record of that individual at that moment says all
     that it says. (Where only a day is told: at that moment, or earlier on that day. Today's check
     stands at present until the usual check time has come.)
+    In `strict` entry doubts keep the round out as well.
     """
     problems = list(incoming.problems)
     new = list(incoming.checks)
@@ -67,11 +76,14 @@ def new_checks(
         new = _unknown(log, incoming, problems)
     places = {named(each.check): each.place for each in new if each.place}
     added = [each.check for each in new]
+    broken = problems_with(log, added, now)
+    doubts = [] if broken or problems else doubts_with(log, added)
+    doubts = [replace(each, place=places.get(each.place, each.place)) for each in doubts]
     problems += [
-        Problem(each.message, places.get(each.place, each.place), each.remedy)
-        for each in problems_with(log, added, now)
+        Problem(each.message, places.get(each.place, each.place), each.remedy) for each in broken
     ]
-    return NewChecks(added, problems)
+    problems += [each.problem for each in doubts] if strict else []
+    return NewChecks(added, problems, doubts)
 
 
 def _unknown(log: CohortLog, incoming: Incoming, problems: list[Problem]) -> list[Placed]:

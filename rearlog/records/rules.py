@@ -1,5 +1,7 @@
 """The rules that every record keeps, checked when it is made and again when a file is verified.
 
+A look may contradict another: that is no broken rule but a doubt (see `doubts`).
+
 Each rule is a small function over one individual's checks in time order; all mistakes are returned.
 """
 
@@ -59,9 +61,6 @@ def problems_of(
         return found  # the other rules need stages that have a place in the order
     found += _within_life(individual, checks, now)
     found += _one_check_a_moment(checks)
-    found += _nothing_after_a_fate(checks)
-    found += _never_back(profile, individual, checks)
-    found += _no_stage_left_out(profile, individual, checks)
     found += _plausible(profile, checks)
     return found
 
@@ -140,55 +139,6 @@ def _one_check_a_moment(checks: Iterable[Observation]) -> Iterator[Problem]:
             )
 
 
-def _nothing_after_a_fate(checks: Sequence[Observation]) -> Iterator[Problem]:
-    end = next((check for check in checks if check.fate is not None), None)
-    if end is None:
-        return
-    for check in checks:
-        if check.at > end.at:
-            yield Problem(
-                f"it is {end.fate} since {stamp(end.at)}",
-                named(check),
-                _amend(end, check),
-            )
-
-
-def _never_back(
-    profile: Profile, individual: Individual, checks: Iterable[Observation]
-) -> Iterator[Problem]:
-    stage, since, highest = individual.stage, individual.entered_at, None
-    for check in checks:
-        if check.stage is None:
-            continue
-        if profile.rank[check.stage] < profile.rank[stage]:
-            yield Problem(
-                f"{check.stage} comes before {stage}, which it was in at {stamp(since)}",
-                named(check),
-                f"stages never go back; {_amend(highest, check) if highest else 'so it entered'}",
-            )
-        else:
-            stage, since, highest = check.stage, check.at, check
-
-
-def _no_stage_left_out(
-    profile: Profile, individual: Individual, checks: Iterable[Observation]
-) -> Iterator[Problem]:
-    """`witnessed` says that the passage was seen, so no stage may be missing before it."""
-    rank = profile.rank[individual.stage]
-    for check in checks:
-        if check.stage is None:
-            continue
-        reached = profile.rank[check.stage]
-        between = [each for each in profile.stages[rank + 1 : reached] if not each.optional]
-        if check.witnessed and between and check.fate is None:
-            yield Problem(
-                f"the passage into {check.stage} was seen, but it was never in {between[0].code}",
-                named(check),
-                "leave out “seen”, or enter the stage before",
-            )
-        rank = max(rank, reached)
-
-
 def _plausible(profile: Profile, checks: Iterable[Observation]) -> Iterator[Problem]:
     for each in MEASURES:
         measured = [check for check in checks if getattr(check, each.name) is not None]
@@ -239,11 +189,3 @@ def largest_known(profile: Profile, measure: Field) -> float:
         if bound is not None
     ]
     return max(known, default=measure.most)
-
-
-def _amend(earlier: Observation, later: Observation) -> str:
-    """What to do about two checks that contradict each other: either may be the mistake."""
-    if earlier.number is not None:
-        return f"strike out {record_name(earlier.number)} if that was a mistake"
-    told = "look at the new entry again"
-    return f"{told}, or strike out {record_name(later.number)}" if later.number else told

@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rearlog.records.doubts import Doubt, doubts_with
 from rearlog.records.errors import Problem, RearlogError, RecordError, UsageError
 from rearlog.records.incoming import Source, new_checks
 from rearlog.records.log import (
@@ -53,12 +54,13 @@ def find(cohort: str) -> Path:
 class Recorded:
     """What a round brought, and how much of it the log had `already`.
 
-    Its checks have their numbers, unless it was only tried.
+    Its checks have their numbers, unless it was only tried. `doubts` are those that it raises.
     """
 
     checks: list[Observation]
     days: list[Temperature]
     already: int
+    doubts: list[Doubt]
 
 
 class CohortFile:
@@ -137,25 +139,28 @@ class CohortFile:
         *,
         pass_known: bool = False,
         dry_run: bool = False,
+        strict: bool = False,
         refusal: type[RearlogError] = RecordError,
     ) -> Recorded:
         """Take a round into the log: the one door by which looks enter, whoever tells them.
 
         Each source tells its part, given the log as it stands with the parts before it; nobody
         else can write meanwhile. `codes` are those whom the round concerns (None: anybody). With
-        `pass_known` what the log has already is passed over. Raises a `refusal` with everything
-        that cannot be taken; then, and in a `dry_run`, nothing is written.
+        `pass_known` what the log has already is passed over; `strict` refuses doubts. Raises a
+        `refusal` with all that cannot be taken; then, and in a `dry_run`, nothing is written.
         """
         with contextlib.nullcontext() if dry_run else self.held():
-            found = self._sifted(sources, now, codes, pass_known, refusal)
+            found = self._sifted(sources, now, codes, pass_known, strict, refusal)
             if dry_run:
                 return found
+            before = self.outline(codes)
             checks = [replace(each, entered=now) for each in found.checks]
             numbers = self._insert("observations", checks)
             days = [replace(each, entered=now) for each in found.days]
             self._insert("temperatures", days)
         numbered = [replace(each, number=no) for each, no in zip(checks, numbers, strict=True)]
-        return replace(found, checks=numbered)
+        doubts = doubts_with(before, numbered) if found.doubts else []
+        return replace(found, checks=numbered, doubts=doubts)
 
     def _sifted(
         self,
@@ -163,18 +168,21 @@ class CohortFile:
         now: datetime,
         codes: Iterable[str] | None,
         pass_known: bool,
+        strict: bool,
         refusal: type[RearlogError],
     ) -> Recorded:
         log = self.outline(codes)
         checks: list[Observation] = []
         days: list[Temperature] = []
         problems: list[Problem] = []
+        doubts: list[Doubt] = []
         told = 0
         for source in sources:
             incoming = source(log)
-            new = new_checks(log, incoming, now, pass_known=pass_known)
+            new = new_checks(log, incoming, now, pass_known=pass_known, strict=strict)
             problems += new.problems
             checks += new.checks
+            doubts += new.doubts
             days += incoming.days
             told += len(incoming.checks) + len(incoming.days)
             log = log.with_checks(new.checks)
@@ -183,7 +191,7 @@ class CohortFile:
             problems += contrary
         if problems:
             raise refusal(problems)
-        return Recorded(checks, days, told - len(checks) - len(days))
+        return Recorded(checks, days, told - len(checks) - len(days), doubts)
 
     def add_temperatures(
         self, temperatures: Sequence[Temperature], now: datetime

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from rearlog.records.clock import in_zone
+from rearlog.records.doubts import Doubt
 from rearlog.records.entries import RESERVED, Entry, pass_over, resolve
 from rearlog.records.errors import Problem, RecordError
 from rearlog.records.incoming import said_already, telling
@@ -22,7 +23,8 @@ class RecordedRound:
     """A round at a moment: its checks, with their numbers unless it was only tried.
 
     `before` is what was known of everyone, `alive` are those who lived then, and `passed` those
-    who were passed over inside ranges, because they had ended before.
+    who were passed over inside ranges, because they had ended before. `doubts` are those that it
+    raises.
     """
 
     cohort: Cohort
@@ -31,6 +33,7 @@ class RecordedRound:
     before: dict[str, State]
     alive: list[str]
     passed: list[str]
+    doubts: list[Doubt]
 
 
 def record_round(
@@ -41,6 +44,7 @@ def record_round(
     now: datetime,
     *,
     dry_run: bool = False,
+    strict: bool = False,
 ) -> RecordedRound:
     """Record what was seen at a moment (as people write it; None: now), or try it in a `dry_run`.
 
@@ -58,11 +62,8 @@ def record_round(
         kept, passed = pass_over(entries, ended)
         checks = resolve(kept, header.species, before, alive, moment, by)
         _refuse_twice(log, checks, present)
-        if not dry_run:
-            checks = file.record([telling(checks)], present, codes).checks
-        elif problems := problems_with(log, checks, present):
-            raise RecordError(problems)
-    return RecordedRound(header, moment, checks, before, alive, passed)
+        found = file.record([telling(checks)], present, codes, dry_run=dry_run, strict=strict)
+    return RecordedRound(header, moment, found.checks, before, alive, passed, found.doubts)
 
 
 def _refuse_twice(log: CohortLog, checks: Sequence[Observation], now: datetime) -> None:

@@ -16,6 +16,7 @@ from click.testing import CliRunner
 
 from rearlog.cli.main import main
 from rearlog.disk.notices import DiskWarning
+from rearlog.notebook import Notebook
 from rearlog.records.entries import resolve
 from rearlog.records.errors import StoreError
 from rearlog.records.incoming import telling
@@ -52,7 +53,7 @@ NEXT_YEAR = f"{date.today().year + 1}-06-01"
     [
         (["9 L1"], "at character 1, “9 L1”: no individual 9", "this cohort has 1, 2, 3, 4, 5"),
         (["1 same; 2 L9"], "at character 9, “2 L9”: “L9” is no stage or fate", "use egg, L1"),
-        (["1 egg"], "1 at 2026-03-13 09:00: egg comes before L1", "strike out @6 if"),
+        (["1 egg", "--strict"], "1 at 2026-03-13 09:00: egg comes before L1", "strike out @6"),
         (["1 L2", "--on", "2026-03-08"], "before the individual entered", "2026-03-09 09:00"),
         (["1 L2", "--on", NEXT_YEAR], "the check is in the future", "now"),
         (
@@ -76,16 +77,35 @@ def test_a_wrong_entry_changes_nothing(
     assert logged.read_bytes() == before
 
 
-def test_nothing_is_entered_after_a_fate(run: Run, logged: Path) -> None:
+def test_what_contradicts_another_record_is_kept_and_listed_until_it_is_settled(
+    run: Run, logged: Path
+) -> None:
     run("log", "room", "1 dead(shrivelled)", "--on", "2026-03-12")
-    before = logged.read_bytes()
-    told = run("log", "room", "1 L2", "--on", "2026-03-13", fails=1).stderr
-    assert "1 at 2026-03-13 09:00: it is dead since 2026-03-12 09:00" in told
-    assert "strike out @11 if that was a mistake" in told
-    assert logged.read_bytes() == before
-    run("strike", "room", "@11", "--because", "it moved again")
-    run("log", "room", "1 L1", "--on", "2026-03-12")
-    run("log", "room", "1 L2", "--on", "2026-03-13")
+    told = run("log", "room", "1 same", "--on", "2026-03-13").stderr
+    doubt = (
+        "1 at 2026-03-13 09:00 (@12): it is dead since 2026-03-12 09:00 "
+        "(strike out @11 or @12, whichever was the mistake)"
+    )
+    assert f"In doubt: {doubt}" in told
+    for words in (("verify", "room"), ("today", "room"), ("history", "room", "1")):
+        told = run(*words).stderr
+        assert f"In doubt in room: {doubt}" in told
+        assert "rearlog strike room" in told
+    run("strike", "room", "11", "--because", "it moved again")
+    assert run("verify", "room").stderr == ""
+
+
+def test_when_a_call_is_struck_the_no_changes_after_it_follow(run: Run, logged: Path) -> None:
+    def stage_of_3() -> str:
+        history = Notebook(logged).event_history
+        return history.stages[history.last_rank[history.codes.index("3")]]
+
+    run("log", "room", "3 L2", "--on", "2026-03-15")  # it was cup 2 that molted
+    for day in ("16", "17", "18"):
+        run("log", "room", "3 same", "--on", f"2026-03-{day}")
+    assert stage_of_3() == "L2"
+    run("strike", "room", "11", "--because", "wrong cup")
+    assert stage_of_3() == "L1"
 
 
 # What is wrong with the file itself.

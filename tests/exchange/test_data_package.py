@@ -220,7 +220,6 @@ def test_two_cohorts_of_one_name_are_refused() -> None:
         ("observations.csv", "north,3,A02", "north,3,B77", "line 3: there is no individual B77"),
         ("observations.csv", "north,3,A02", "west,3,A02", "there is no cohort west"),
         ("observations.csv", "A01,2026-03-31", "A01,2099-03-31", "is in the future"),
-        ("observations.csv", "30T09:00:00+01:00,L2", "30T09:00:00+01:00,L1", "never go back"),
         ("observations.csv", ",L2,,", ",L9,,", "stage L9 is not in the profile"),
         ("individuals.csv", ",egg,", ",imago,", "line 2: stage imago is not in the profile"),
         ("cohorts.csv", "Europe/London", "Europe/Nowhere", "no time zone “Europe/Nowhere”"),

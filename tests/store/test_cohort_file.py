@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 
+from rearlog.records.doubts import DoubtKind
 from rearlog.records.errors import RecordError, StoreError, UsageError
+from rearlog.records.incoming import telling
 from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
@@ -28,11 +30,9 @@ from tests.store.conftest import NOW, add, backup_names, header, states
     [
         (seen("9", 2, "L1"), "no individual 9 in this cohort"),
         (seen("1", 2, "L9"), "stage L9 is not in the profile"),
-        (seen("1", 2, "egg"), "egg comes before L1"),
         (seen("1", -1, "L1"), "before the individual entered"),
         (seen("1", 41, "L1"), "in the future"),
         (seen("1", 1, "L2"), "a check of it at that moment already"),
-        (seen("1", 2, "pupa!"), "it was never in L2"),
         (replace(seen("1", 2, "L1"), length_mm=-1.0), "not above zero"),
         (replace(seen("1", 2, "L1"), stage=None), "neither a stage nor a fate"),
         (replace(seen("1", 2, "L1"), fate="eaten"), "fate eaten is not known"),
@@ -52,18 +52,26 @@ def test_a_wrong_check_is_refused_and_the_file_stays(
     assert states(room)[-1] == "3 L1"
 
 
-def test_nothing_follows_a_fate(room: CohortFile) -> None:
+def test_what_contradicts_another_record_is_kept_and_told_with_both(room: CohortFile) -> None:
     add(room, seen("1", 3, "dead:mould"))
+    found = room.record([telling([seen("1", 4, "L2"), seen("2", 4, "L1")])], NOW)
+    (doubt,) = found.doubts
+    assert (doubt.kind, doubt.record, doubt.against) == (DoubtKind.AFTER_THE_END, 4, 3)
+    assert doubt.message == "it is dead since 2026-03-12 09:00"
+    assert "@3 or @4" in doubt.remedy
+    assert states(room)[-2:] == ["1 L2", "2 L1"]
+
+
+def test_strict_entry_refuses_what_is_in_doubt(room: CohortFile) -> None:
     before = room.path.read_bytes()
-    with pytest.raises(RecordError, match="it is dead since 2026-03-12 09:00"):
-        add(room, seen("1", 4, "L2"))
+    with pytest.raises(RecordError, match="egg comes before L1"):
+        room.record([telling([seen("1", 2, "egg")])], NOW, strict=True)
     assert room.path.read_bytes() == before
-    add(room, seen("1", 2, "L1"))  # an earlier check may still be written down
 
 
 def test_every_problem_of_a_round_is_told(room: CohortFile) -> None:
     with pytest.raises(RecordError) as told:
-        add(room, seen("1", 2, "egg"), seen("2", 41, "L2"), seen("9", 2, "L1"))
+        add(room, seen("1", -2, "egg"), seen("2", 41, "L2"), seen("9", 2, "L1"))
     assert len(told.value.problems) == 3
 
 
@@ -224,8 +232,6 @@ def test_a_withdrawal_is_taken_back(room: CohortFile) -> None:
 
 def test_after_a_strike_the_right_entry_can_be_made(room: CohortFile) -> None:
     add(room, seen("1", 2, "dead"))
-    with pytest.raises(RecordError, match="strike out @3 if that was a mistake"):
-        add(room, seen("1", 3, "L2"))
     room.strike([3], [], WHY)
     add(room, seen("1", 2, "L1"), seen("1", 3, "L2"))
     assert states(room) == ["1 L1", "2 L1", "1 L1", "1 L2"]

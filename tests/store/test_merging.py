@@ -138,27 +138,20 @@ def test_different_checks_at_one_moment_are_left_to_the_user(
 
 
 @pytest.mark.parametrize(
-    ("ours", "theirs", "message"),
+    ("ours", "theirs"),
     [
-        (("1", 2, "L3"), ("1", 3, "L2"), "1 at 2026-03-12 09:00: L2 comes before L3"),
-        (("1", 3, "L2"), ("1", 2, "L3"), "(@3): L2 comes before L3"),
-        (("1", 2, "dead"), ("1", 3, "L2"), "it is dead since 2026-03-11 09:00"),
-        (("1", 3, "L2"), ("1", 2, "lost"), "(@3): it is lost since 2026-03-11 09:00"),
-        (("1", 2, "dead"), ("1", 3, "dead"), "it is dead since 2026-03-11 09:00"),
+        (("1", 2, "L3"), ("1", 3, "L2")),
+        (("1", 2, "dead"), ("1", 3, "L2")),
+        (("1", 2, "dead"), ("1", 3, "dead")),
     ],
 )
-def test_histories_that_cannot_both_be_are_left_to_the_user(
-    room: CohortFile,
-    copy: CohortFile,
-    ours: tuple[str, float, str],
-    theirs: tuple[str, float, str],
-    message: str,
+def test_looks_that_contradict_each_other_are_both_kept(
+    room: CohortFile, copy: CohortFile, ours: tuple[str, float, str], theirs: tuple[str, float, str]
 ) -> None:
     add(room, seen(*ours))
     add(copy, seen(*theirs))
-    told = refused(room, copy)
-    assert message in told
-    assert "checks without a record number are the other copy's" in told
+    told = [f"1 {look[2]}" for look in (ours, theirs)]
+    assert merged(room, copy) == ["1 L1", "2 L1", *told]
 
 
 def test_the_marks_of_both_are_put_together(room: CohortFile, copy: CohortFile) -> None:

@@ -1,0 +1,154 @@
+"""Looks that contradict another: kept, and said to be in doubt.
+
+Which of two is the mistake, the looks of all days tell better than the one at hand (see
+`analysis.stages.settling`). Asked with every entry, hence in plain arithmetic.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from rearlog.records.errors import Problem
+from rearlog.records.jumps import Warmth, jumps_of, warmest
+from rearlog.records.log import CohortLog, Individual, Observation, time_order
+from rearlog.records.profile import Profile
+from rearlog.records.wording import named, said, stamp
+
+
+class DoubtKind(StrEnum):
+    """How a look contradicts another."""
+
+    EARLIER_STAGE = "an earlier stage than before"
+    AFTER_THE_END = "seen after its end"
+    STAGE_LEFT_OUT = "a passage seen, and not the stage before it"
+    NO_TIME = "a later stage than there was time for"
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A look that is in doubt, and the record that it contradicts (None: how it entered).
+
+    `message` says what is wrong and `remedy` how it may be settled.
+    """
+
+    kind: DoubtKind
+    individual: str
+    record: int | None
+    against: int | None
+    at: datetime
+    message: str
+    remedy: str
+    place: str
+
+    @property
+    def problem(self) -> Problem:
+        """The doubt as a mistake, for those who want none."""
+        return Problem(self.message, self.place, self.remedy)
+
+
+def doubts_with(log: CohortLog, added: Iterable[Observation]) -> list[Doubt]:
+    """The doubts in the lives of those whom new looks are of, as far as these raise them."""
+    new: dict[str, list[Observation]] = {}
+    for each in added:
+        new.setdefault(each.individual, []).append(each)
+    warmth, profile = warmest(log), log.cohort.species
+    found: list[Doubt] = []
+    for code, looks in new.items():
+        individual, known = log.by_code[code], log.checks[code]
+        checks = sorted([*known, *looks], key=time_order)
+        before = [each.message for each in doubts_of_life(profile, individual, known, warmth)]
+        for doubt in doubts_of_life(profile, individual, checks, warmth):
+            if doubt.message in before:
+                before.remove(doubt.message)
+            else:
+                found.append(doubt)
+    return found
+
+
+def all_doubts(log: CohortLog) -> list[Doubt]:
+    """All doubts in a log, by individual and time."""
+    warmth, profile = warmest(log), log.cohort.species
+    return [
+        doubt
+        for each in log.individuals
+        for doubt in doubts_of_life(profile, each, log.checks[each.code], warmth)
+    ]
+
+
+def doubts_of_life(
+    profile: Profile, individual: Individual, checks: Sequence[Observation], warmth: Warmth
+) -> list[Doubt]:
+    """The looks of an individual, in time order, that contradict one before them."""
+    by_place = {named(each): each for each in checks}
+    jumps = [
+        _doubt(DoubtKind.NO_TIME, by_place[each.place], None, each.message, each.remedy)
+        for each in jumps_of(profile, individual, checks, warmth)
+    ]
+    return [
+        *_after_the_end(checks),
+        *_earlier_stages(profile, individual, checks),
+        *_left_out(profile, individual, checks),
+        *jumps,
+    ]
+
+
+def _doubt(
+    kind: DoubtKind, check: Observation, against: Observation | None, message: str, remedy: str
+) -> Doubt:
+    other = against.number if against is not None else None
+    place = named(check)
+    return Doubt(kind, check.individual, check.number, other, check.at, message, remedy, place)
+
+
+def _after_the_end(checks: Iterable[Observation]) -> Iterator[Doubt]:
+    end: Observation | None = None
+    for check in checks:
+        if end is None:
+            end = check if check.fate is not None else None
+        elif check.at > end.at or check.fate != end.fate:
+            message = f"it is {end.fate} since {stamp(end.at)}"
+            yield _doubt(DoubtKind.AFTER_THE_END, check, end, message, _amend(end, check))
+
+
+def _earlier_stages(
+    profile: Profile, individual: Individual, checks: Iterable[Observation]
+) -> Iterator[Doubt]:
+    stage, since, highest = individual.stage, individual.entered_at, None
+    for check in checks:
+        if check.stage is None:
+            continue
+        if profile.rank[check.stage] < profile.rank[stage]:
+            remedy = _amend(highest, check) if highest else "so it entered"
+            message = f"{check.stage} comes before {stage}, which it was in at {stamp(since)}"
+            yield _doubt(DoubtKind.EARLIER_STAGE, check, highest, message, remedy)
+        else:
+            stage, since, highest = check.stage, check.at, check
+
+
+def _left_out(
+    profile: Profile, individual: Individual, checks: Iterable[Observation]
+) -> Iterator[Doubt]:
+    """`witnessed` says that the passage was seen, so no stage should be missing before it."""
+    rank = profile.rank[individual.stage]
+    for check in checks:
+        if check.stage is None:
+            continue
+        reached = profile.rank[check.stage]
+        between = [each for each in profile.stages[rank + 1 : reached] if not each.optional]
+        if check.witnessed and between and check.fate is None:
+            never = between[0].code
+            message = f"the passage into {check.stage} was seen, but it was never in {never}"
+            remedy = "leave out “seen”, or enter the stage before"
+            yield _doubt(DoubtKind.STAGE_LEFT_OUT, check, None, message, remedy)
+        rank = max(rank, reached)
+
+
+def _amend(earlier: Observation, later: Observation) -> str:
+    """What to do about two looks that contradict each other: either may be the mistake."""
+    numbers = [f"@{each.number}" for each in (earlier, later) if each.number is not None]
+    if not numbers:
+        return f"it was said to be {said(earlier)}: look at both again"
+    return f"strike out {' or '.join(numbers)}, whichever was the mistake"
