@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING, Any
 
 from rearlog.records import times
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog, Mark, Observation, Temperature
+from rearlog.records.log import CohortLog, Individual, Mark, Observation, Temperature
 from rearlog.records.rounds import WrittenRound, records_of, rounds_of
 from rearlog.records.striking import struck_out
 from rearlog.store.cohort_file import CohortFile
@@ -73,12 +73,18 @@ class HeatOptions:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """Records of a cohort in the order of writing, and the rounds that its observations make up."""
+    """Records of a cohort in the order of writing, and the rounds that its observations make up.
+
+    `withdrawn` are the individuals that were entered by mistake, `of_withdrawn` what was said of
+    them; neither is among the others.
+    """
 
     cohort: str
     observations: tuple[Observation, ...]
     temperatures: tuple[Temperature, ...]
     rounds: tuple[WrittenRound, ...]
+    withdrawn: tuple[Individual, ...] = ()
+    of_withdrawn: tuple[Observation, ...] = ()
 
 
 class Notebook:
@@ -272,7 +278,9 @@ class Notebook:
             individual = code
         observations, temperatures = records_of(self.log, individual, last, on)
         rounds = tuple(rounds_of(self.log, observations))
-        return History(self.name, observations, temperatures, rounds)
+        gone = () if individual else self.log.withdrawn
+        theirs = () if individual else self.log.of_withdrawn
+        return History(self.name, observations, temperatures, rounds, gone, theirs)
 
     def without(
         self, observations: Collection[int], temperatures: Collection[int], struck: Mark

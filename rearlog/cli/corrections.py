@@ -85,6 +85,7 @@ def history_command(
 @click.argument("numbers", nargs=-1, metavar="[NUMBER]...")
 @click.option("--last-round", is_flag=True, help="The round that was entered last.")
 @click.option("--because", metavar="TEXT", help="Why; kept with the records.")
+@click.option("--take-back", is_flag=True, help="These were right: they count again.")
 @click.option("--dry-run", is_flag=True, help="Show what it would change, and strike nothing.")
 @by_option
 @quiet_option
@@ -93,6 +94,7 @@ def strike_command(
     numbers: tuple[str, ...],
     last_round: bool,
     because: str | None,
+    take_back: bool,
     dry_run: bool,
     by: str | None,
 ) -> None:
@@ -103,7 +105,12 @@ def strike_command(
     rearlog strike room @37-47 --because "the round of another cohort"
     rearlog strike room --last-round --because "wrong cohort" --by KT
     rearlog strike room @57 --dry-run
+    rearlog strike room --take-back @57 --because "it was the right cup"
     """
+    if take_back and (last_round or dry_run):
+        raise UsageError(
+            "--take-back takes the numbers of records that are struck out, and --because"
+        )
     if bool(numbers) == last_round:
         raise UsageError("say what to strike out", "either the numbers of records, or --last-round")
     if not dry_run and not (because or "").strip():
@@ -112,6 +119,11 @@ def strike_command(
     observations, temperatures = _chosen(notebook, numbers)
     now = times.now(notebook.log.cohort.zone)
     struck = Mark(now, (because or "").strip(), by)
+    if take_back:
+        CohortFile(cohort).take_back(observations, temperatures, struck)
+        for line in _lines(notebook, observations, temperatures):
+            notice(f"Counts again: {line}")
+        return
     after = notebook.without(observations, temperatures, struck)
     count = len(observations) + len(temperatures)
     told = f"{count} record{'s' * (count > 1)}"
@@ -126,15 +138,23 @@ def strike_command(
         notice(f"Nothing struck out: {told} would be.")
         return
     CohortFile(cohort).strike(observations, temperatures, struck)
-    chosen = [each for each in notebook.log.all_observations if each.number in observations]
-    readings = [each for each in notebook.log.all_temperatures if each.number in temperatures]
-    lines = struck_lines(chosen, readings)
+    lines = _lines(notebook, observations, temperatures)
     if count == 1:
         notice(f"Struck out {lines[0]}; history still shows it.")
         return
     notice(f"Struck out {told}; history still shows them.")
     for line in lines:
         notice(f"  {line}")
+
+
+def _lines(
+    notebook: Notebook, observations: Sequence[int], temperatures: Sequence[int]
+) -> list[str]:
+    """What these records say, a line each."""
+    return struck_lines(
+        [each for each in notebook.log.all_observations if each.number in observations],
+        [each for each in notebook.log.all_temperatures if each.number in temperatures],
+    )
 
 
 def _chosen(notebook: Notebook, numbers: Sequence[str]) -> tuple[list[int], list[int]]:

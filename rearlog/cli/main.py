@@ -33,6 +33,8 @@ COMMANDS = {
     "import": ("files", "Import observations from CSV files or filled sheets."),
     "history": ("corrections", "Show the records, struck ones marked."),
     "strike": ("corrections", "Strike records out, with the reason."),
+    "correct": ("settling", "Say anew which stage an individual was in."),
+    "withdraw": ("settling", "Withdraw individuals that were entered by mistake."),
     "verify": ("safekeeping", "Check that files are whole and every record keeps the rules."),
     "restore": ("safekeeping", "List the backups of a cohort, or go back to one."),
     "merge": ("safekeeping", "Unite a cohort with a copy that was written to apart."),

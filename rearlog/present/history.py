@@ -76,7 +76,24 @@ def history_tables(result: History) -> list[Table]:
         ],
     )
     checks = records_table(f"{result.cohort}: records", result.observations)
-    return [checks, *([temperatures] if result.temperatures else [])]
+    withdrawn = Table(
+        "Withdrawn, counted nowhere",
+        ["individual", "entered", "records", "withdrawn"],
+        [
+            [
+                each.code,
+                stamp(each.entered_at),
+                sum(1 for check in result.of_withdrawn if check.individual == each.code),
+                _struck(each.struck),
+            ]
+            for each in result.withdrawn
+        ],
+    )
+    return [
+        checks,
+        *([temperatures] if result.temperatures else []),
+        *([withdrawn] if result.withdrawn else []),
+    ]
 
 
 def records_table(title: str, records: Sequence[Observation]) -> Table:

@@ -120,11 +120,21 @@ def edited(folder: Path) -> None:
     path.write_text(path.read_text(encoding="utf-8").replace("Fernhill", "Farnhill"))
 
 
+def put_right(folder: Path) -> None:
+    """The cohort in its first days, with a record struck out, and an individual withdrawn."""
+    in_progress(folder)
+    rearlog_("rearlog strike room @57 --because 'wrong cup'")
+    rearlog_("rearlog withdraw room 24 --because 'there are only 23 cups'")
+
+
 NEEDED: dict[str, Callable[[Path], None]] = {
     "start": nothing,
     "simulate": a_loggers_file,
     **dict.fromkeys(("add", "log", "check", "temps", "sheet", "import"), in_progress),
     **dict.fromkeys(("history", "strike", "restore", "merge", "today", "forecast"), in_progress),
+    **dict.fromkeys(("correct", "withdraw"), in_progress),
+    'rearlog strike room --take-back @57 --because "it was the right cup"': put_right,
+    'rearlog withdraw room 24 --take-back --because "it was behind the box"': put_right,
     "unpack": exported,
     "rearlog verify room --accept": edited,
     "rearlog thermal t15 t18 t21 t25 t30 t33 --without t33": temperatures,

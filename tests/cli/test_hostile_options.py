@@ -39,6 +39,8 @@ WORKING = {
     "import": ["room", "checks.csv"],
     "history": ["room"],
     "strike": ["room", "@1", "--because", "wrong", "--dry-run"],
+    "correct": ["room", "1", "L1", "--from", "2026-03-09", "--dry-run"],
+    "withdraw": ["room", "1", "--because", "wrong"],
     "verify": ["room"],
     "restore": ["room"],
     "merge": ["room", "other.json"],
