@@ -38,7 +38,8 @@ class TapCard:
 
 @dataclass(frozen=True, slots=True)
 class TapStage:
-    """A stage and those after it: `offered` at once, the `later` ones behind a button.
+    """A stage, and those after it: `offered` at once, the `later` ones behind a button, and with
+    them the `earlier` ones, which contradict what was known and are asked about.
 
     `direct` are those that can be entered from it with no stage in between.
     """
@@ -47,6 +48,7 @@ class TapStage:
     offered: tuple[str, ...]
     later: tuple[str, ...]
     direct: tuple[str, ...]
+    earlier: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -103,7 +105,8 @@ def _stage(profile: Profile, code: str) -> TapStage:
     passed = next((place for place, stage in enumerate(after) if not stage.optional), len(after))
     offered = codes[:2] + codes[max(passed, 2) : passed + 1]
     later = tuple(each for each in codes if each not in offered)
-    return TapStage(code, offered, later, codes[: passed + 1])
+    earlier = profile.codes[: profile.rank[code]]
+    return TapStage(code, offered, later, codes[: passed + 1], earlier)
 
 
 def _causes(log: CohortLog, fate: Fate) -> tuple[str, ...]:

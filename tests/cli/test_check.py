@@ -147,3 +147,17 @@ def test_a_round_that_cannot_begin(
 def test_when_nobody_lives_there_is_nobody_to_check(run: Run, room: Path) -> None:
     run("log", "room", "all dead", "--on", "2026-03-12")
     assert "nobody in room is alive" in run("check", "room", fails=1).stderr
+
+
+def test_what_contradicts_a_record_is_asked_again(run: Run, room: Path) -> None:
+    run("log", "room", "1 L1; rest same", "--on", "2026-03-12")
+    result = run("check", "room", "1", "--on", "2026-03-13", text="egg\n\negg\ny\n\n")
+    assert result.stdout.count("egg comes before L1") == 2
+    assert result.stdout.count("Sure?") == 2
+    assert records(run)[-1] == "1 egg"
+
+
+def test_a_strict_round_takes_nothing_that_is_in_doubt(run: Run, room: Path) -> None:
+    run("log", "room", "1 L1; rest same", "--on", "2026-03-12")
+    run("check", "room", "1", "--strict", "--on", "2026-03-13", text="egg\n=\n\n")
+    assert records(run)[-1] == "1 same"

@@ -14,6 +14,7 @@ from click.testing import CliRunner, Result
 
 from rearlog.cli.main import main
 from rearlog.present.tap import TapRound, tap_page, tap_round
+from rearlog.records.doubts import DoubtKind, doubts_with
 from rearlog.records.errors import EntryError
 from rearlog.records.fates import SUGGESTED_CAUSES, Fate
 from rearlog.records.fields import MEASURES
@@ -124,8 +125,9 @@ def test_only_a_passage_that_the_log_takes_as_seen_can_be_called_so(profile: Pro
     stages = {each.code: each for each in tap_round(log_of(profile, "egg"), moment(1)).stages}
     for before, after in combinations(profile.codes, 2):
         check = Observation("1", moment(1), after, witnessed=True)
-        problems = problems_of(profile, Individual("1", START, before), [check], moment(2))
-        assert (after in stages[before].direct) == (not problems)
+        kinds = {each.kind for each in doubts_with(log_of(profile, before), [check])}
+        assert (after in stages[before].direct) == (DoubtKind.STAGE_LEFT_OUT not in kinds)
+        assert before in stages[after].earlier
         assert (after in stages[before].offered) != (after in stages[before].later)
 
 

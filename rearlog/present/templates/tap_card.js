@@ -93,10 +93,12 @@ function show(card) {
   card.refresh = [];
   if (card.panel.hidden) return;
   const { row, individual: code } = card;
-  const { offered, later } = stages.get(card.stage);
-  const rest = element("div", { className: "buttons", hidden: !row || !later.includes(row.stage) });
+  const { offered, later, earlier } = stages.get(card.stage);
+  const others = [...later, ...earlier];
+  const rest = element("div", { className: "buttons", hidden: !row || !others.includes(row.stage) });
   rest.append(...later.map((stage) => state(card, stage, "")));
-  rest.append(hint(`Earlier than ${card.stage}? Then an entry before is wrong: strike it out in the log, and leave this one for now.`));
+  if (earlier.length) rest.append(hint(`Earlier than ${card.stage}? Then one of the two entries is wrong: both are kept, and the log says that they are in doubt.`));
+  rest.append(...earlier.map((stage) => state(card, stage, "")));
   const moreStages = button("More …", `${code}: More stages`, () => {
     [rest.hidden, moreStages.hidden] = [false, true];
     (rest.querySelector("button") || card.more).focus();
@@ -113,7 +115,9 @@ function show(card) {
 
 function state(card, stage, fate) {
   const word = fate || stage;
+  const doubtful = stages.get(card.stage).earlier.includes(stage);
   const made = button(word, `${card.individual}: ${word}`, () => {
+    if (doubtful && !window.confirm(`${card.individual} was ${card.stage} before. Sure that it is ${stage}?`)) return;
     see(card, stage, fate);
     unfold(card, fate !== ""); // a fate has a cause to be asked for
     (fate ? card.panel.querySelector(`[data-fate=${fate}]`) : card.more).focus();
