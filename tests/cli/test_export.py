@@ -5,6 +5,7 @@ import shutil
 import zipfile
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from frictionless import validate
@@ -233,7 +234,7 @@ def class_cohort(folder: Path) -> str:
     """A cohort in which every field that somebody can write names a pupil."""
     log = north()
     codes = {"A01": "A01", "A02": "A02", "ä_3": SECRET["code"]}
-    told = {name: SECRET[name] for name in ("by", "note")}
+    told: dict[str, Any] = {name: SECRET[name] for name in ("by", "note")}
     struck = Mark(NOW, SECRET["because"], SECRET["by"])
     save(
         replace(
