@@ -35,6 +35,7 @@ COMMANDS = {
     "strike": ("corrections", "Strike records out, with the reason."),
     "correct": ("settling", "Say anew which stage an individual was in."),
     "withdraw": ("settling", "Withdraw individuals that were entered by mistake."),
+    "redact": ("redact", "Take words out for good: a note, a name, a place."),
     "verify": ("safekeeping", "Check that files are whole and every record keeps the rules."),
     "restore": ("safekeeping", "List the backups of a cohort, or go back to one."),
     "merge": ("safekeeping", "Unite a cohort with a copy that was written to apart."),

@@ -266,8 +266,14 @@ class CohortFile:
         """
         from rearlog.store.merging import compare  # start-up time
 
-        theirs = CohortFile(copy).read()
+        other = CohortFile(copy)
+        theirs = other.read()
         with self.held():
+            if self._table("redactions") != other._table("redactions"):
+                raise RecordError(
+                    "what was redacted in one copy may still stand in the other",
+                    "redact first, then copy the file; copies made before cannot be merged",
+                )
             brought = compare(self.read(), theirs, now)
             self._insert("individuals", brought.individuals)
             self._insert("observations", brought.observations.added)

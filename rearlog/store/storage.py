@@ -38,6 +38,7 @@ class _Held:
     format: int
     changed: bool = False
     new: bool = False
+    forgotten: bool = False
 
 
 class CohortStorage(Storage):
@@ -77,6 +78,12 @@ class CohortStorage(Storage):
         if self._held is None:
             raise RuntimeError("a cohort file is written inside a transaction")
         self._held = dataclasses.replace(self._held, content=None, tables=data, changed=True)
+
+    def rewrite(self, data: Tables) -> None:
+        """As `write`, but no backup stays of the file as it was."""
+        self.write(data)
+        assert self._held is not None
+        self._held.forgotten = True
 
     def append(self, documents: Sequence[Document]) -> list[int] | None:
         """Add observations behind the others and return their numbers.
@@ -133,6 +140,8 @@ class CohortStorage(Storage):
         content = encode(held.tables or {}) if held.content is None else held.content
         if held.new:
             write_atomically(target, content, new=True)
+        elif held.forgotten:
+            write_atomically(target, content)
         else:
             replace(target, content, why)
 

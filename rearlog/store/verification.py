@@ -16,10 +16,12 @@ from rearlog.records.log import CohortLog
 from rearlog.records.rules import problems_of, problems_of_individual
 from rearlog.records.temperature_rules import contradictions, problems_of_temperature
 from rearlog.store.backups import backups_of
-from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
+from rearlog.store.codec import Misfit
+from rearlog.store.durable import read_bytes, refuse_unwritable, target_of, write_atomically
 from rearlog.store.layout import Content, encode, inspect
 from rearlog.store.locking import lock
 from rearlog.store.reading import gathered
+from rearlog.store.redaction import kept_redacted, redactions_in
 from rearlog.store.storage import replace
 
 ProfileCheck = Callable[[object, str], list[Problem]]
@@ -62,7 +64,8 @@ def accept(path: Path, now: datetime, check_profile: ProfileCheck) -> Verificati
     """Take over what was changed by hand: give the file the checksum that fits it.
 
     Raises StoreError where anything else is wrong with it, or nothing is. The file as it was is
-    set aside as a backup.
+    set aside as a backup. What was redacted and has come back is taken out again; then no copy of
+    the file as it was is kept.
     """
     target = target_of(path)
     refuse_unwritable(target)
@@ -73,8 +76,12 @@ def accept(path: Path, now: datetime, check_profile: ProfileCheck) -> Verificati
             raise StoreError(f"{path} is sound: there is nothing to accept")
         if found.intact is not False or len(found.problems) > 1:
             raise StoreError(found.problems)
-        accepted = encode(inspect(raw, path).tables)
-        replace(target, accepted, "before accepting")
+        tables, came_back = kept_redacted(inspect(raw, path).tables)
+        accepted = encode(tables)
+        if came_back:
+            write_atomically(target, accepted)
+        else:
+            replace(target, accepted, "before accepting")
         return _with_backups(_verified(path, accepted, now, check_profile), path)
 
 
@@ -99,6 +106,7 @@ def _verified(path: Path, raw: bytes, now: datetime, check_profile: ProfileCheck
     problems = [] if content.intact else [_changed(path), *_repeated_keys(raw, path)]
     log, misfits = gathered(content.tables, path)
     problems += misfits
+    problems += _of_redactions(content, path)
     problems += _of_profile(content, check_profile)
     if log is not None:
         problems += _of_log(log, now)
@@ -143,6 +151,14 @@ def _repeated_keys(raw: bytes, path: Path) -> list[Problem]:
     except RecursionError:
         problems.append(Problem("it is nested too deeply", str(path)))
     return problems
+
+
+def _of_redactions(content: Content, path: Path) -> list[Problem]:
+    try:
+        redactions_in(content.tables)
+    except Misfit as error:
+        return [Problem(str(error), f"{path}, redactions")]
+    return []
 
 
 def _of_profile(content: Content, check_profile: ProfileCheck) -> list[Problem]:
