@@ -4,9 +4,11 @@ import csv
 import io
 import itertools
 import json
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -340,6 +342,21 @@ def test_a_new_round_begins_where_the_one_before_ended(
     button = driver.find_element(By.CSS_SELECTOR, "#rounds button")
     again = downloaded(driver, downloads, button.click)
     assert again.read_text(encoding="utf-8") == text
+
+
+def test_two_devices_never_save_under_one_name(
+    tapped: Callable[..., Chrome], downloads: Path
+) -> None:
+    names = set()
+    for _ in range(2):
+        driver = tapped()
+        driver.execute_script("localStorage.clear()")
+        driver.refresh()
+        tap(driver, "1: No change")
+        save = partial(press, driver, "save")
+        names.add(downloaded(driver, downloads, save).name)
+    assert len({name.rsplit("-", 1)[1] for name in names}) == 2
+    assert all(re.fullmatch(r".*-\d{4}-\d\d-\d\d-\d{6}-[a-z0-9]{4}\.csv", name) for name in names)
 
 
 def test_what_is_changed_after_saving_is_to_be_saved_again(tapped: Callable[..., Chrome]) -> None:

@@ -135,3 +135,14 @@ def test_a_file_of_any_name_that_is_accepted_starts(run: Any, folder: Path) -> N
         (folder / name).write_text(SOUND, encoding="utf-8")
         run("species", "check", name)
         run("start", f"cups{number}", "--species", name, "--eggs", "3")
+
+
+def test_a_cohort_shows_the_profile_that_it_was_started_with(run: Any, folder: Path) -> None:
+    (folder / "moth.toml").write_text(SOUND, encoding="utf-8")
+    run("start", "cups", "--species", "moth.toml", "--eggs", "3")
+    (folder / "moth.toml").unlink()
+    told = run("identify", "--cohort", "cups", "--length", "4", fails=2).stderr
+    assert "has no body lengths" in told
+    for name in ("test-moth", "cups"):
+        assert "Exemplum inventum" in run("species", "show", name).stdout
+    assert "no profile" in run("species", "show", "test-mot", fails=2).stderr

@@ -27,8 +27,10 @@ function csv(rows) {
   return [COLUMNS, ...lines].map((cells) => `${cells.join(",")}\r\n`).join("");
 }
 
+// No two files have one name: cohort, moment to the second, device.
 function fileName(cohort, moment) {
-  return `${cohort.replace(/[^\w-]+/g, "_")}-${day(moment)}-${clock(moment).replace(":", "")}.csv`;
+  const second = moment.slice(11, 19).replace(/:/g, "");
+  return `${cohort.replace(/[^\w-]+/g, "_")}-${day(moment)}-${second}-${DEVICE}.csv`;
 }
 
 function download(rows, name) {

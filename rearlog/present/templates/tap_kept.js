@@ -30,6 +30,10 @@ function write(key, value) {
   }
 }
 
+// Four letters by which the files of this device are told from those of another.
+const DEVICE = read("rearlog-tap/device") || Math.random().toString(36).slice(2, 6).padEnd(4, "0");
+write("rearlog-tap/device", DEVICE);
+
 const isSaved = (kept) => kept.saved !== "" && !kept.stale;
 
 // What other pages of this cohort have kept, by key; old ones with nothing unsaved are forgotten.
