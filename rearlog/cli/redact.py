@@ -40,9 +40,9 @@ def redact_command(
 
     FIELD is what goes: of the records with these numbers, of those with the words of --saying, or
     everywhere; “any” is all the fields with these words. A mark stays that something was there,
-    when it went and by whom. It cannot be undone. Backups that are damaged are removed, because
-    nobody can look through them. What you copied elsewhere, or a disk keeps of deleted files, is
-    out of reach. Without FIELD, the marks are listed.
+    when it went and by whom; observers become ?1, ?2 …. It cannot be undone. Backups that are
+    damaged are removed, because nobody can look through them. What you copied elsewhere, or a disk
+    keeps of deleted files, is out of reach. Without FIELD, the marks are listed.
 
     \b
     rearlog redact room note @57

@@ -24,6 +24,8 @@ FIELDS = (
 REDACTED = "(redacted)"
 """Stands where a reason must stand."""
 
+_NOBODY = re.compile(r"\?[1-9][0-9]*")
+"""Stands for an observer whose name is gone."""
 _TABLE = "redactions"
 _TABLES = ("cohort", "individuals", "observations", "temperatures")
 
@@ -87,12 +89,16 @@ def _look(record: Document) -> tuple[Any, Any]:
 def redacted(tables: Tables, goes: Choice, at: datetime, by: str | None) -> tuple[Tables, int]:
     """The tables without what is to go, with marks for it, and how many fields that were."""
     after = copy.deepcopy(tables)
+    others = _observers(after)
     gone: dict[str, dict[str, list[int]]] = {}
     count = 0
     for table in _TABLES:
         for number, record in after.get(table, {}).items():
+            observer = record.get("by")
             for field in cleared(table, record, goes):
                 count += 1
+                if table == "observations" and "by" not in record and observer:
+                    record["by"] = others.setdefault(observer, f"?{len(others) + 1}")
                 numbers = gone.setdefault(field, {}).setdefault(table, [])
                 if int(number) not in numbers:
                     numbers.append(int(number))
@@ -107,10 +113,19 @@ def redacted(tables: Tables, goes: Choice, at: datetime, by: str | None) -> tupl
     return (after | {_TABLE: marks} if marks else after), count
 
 
+def _observers(tables: Tables) -> dict[str, str]:
+    """Those whose names are gone already: two who looked at one moment stay two."""
+    every = (each.get("by") for each in tables.get("observations", {}).values())
+    return {by: by for by in every if isinstance(by, str) and _NOBODY.fullmatch(by)}
+
+
 def cleared(table: str, record: Document, goes: Choice) -> Iterator[str]:
     """Take out of a record what is to go; the fields that it was, one by one."""
     for field in FIELDS:
-        if isinstance(record.get(field), str) and goes(table, record, field, record[field]):
+        text = record.get(field)
+        if not isinstance(text, str) or (field == "by" and _NOBODY.fullmatch(text)):
+            continue
+        if goes(table, record, field, text):
             del record[field]
             yield field
     for mark in record.get("marks", ()):

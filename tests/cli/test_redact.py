@@ -50,7 +50,7 @@ def test_a_name_is_gone_wherever_somebody_wrote_it(run: Run, folder: Path, writt
     assert "again" in run("redact", "room", "by", "--saying", "kt", "--by", "KT", fails=2).stderr
     run("redact", "room", "by", "--saying", "KT")
     assert held(folder, "KT") == []
-    assert {each.by for each in CohortFile(written).read().all_observations} == {None, "LM"}
+    assert {each.by for each in CohortFile(written).read().all_observations} == {"?1", "LM"}
     run("redact", "room", "by")
     assert held(folder, "LM") == []
     run("verify", "room")
@@ -139,3 +139,13 @@ def test_what_cannot_be_redacted_is_said(
 
 def test_nothing_found_is_said(run: Run, written: Path) -> None:
     assert "nothing of it" in run("redact", "room", "food", "--saying", "leek").stderr
+
+
+def test_two_who_looked_at_one_moment_stay_two(run: Run, folder: Path, room: Path) -> None:
+    for who in ("KT", "LM"):
+        run("log", "room", "1 L1", "--on", "2026-03-12", "--by", who)
+    run("redact", "room", "by")
+    assert held(folder, "KT") == held(folder, "LM") == []
+    assert [each.by for each in CohortFile(room).read().all_observations] == ["?1", "?2"]
+    run("verify", "room")
+    run("log", "room", "1 L2", "--on", "2026-03-15")
