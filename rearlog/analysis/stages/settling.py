@@ -100,12 +100,13 @@ def contradicting(looks: OrderedLooks, known: Integers) -> Integers:
 
     `known` (m,) is the highest stage said until each look.
     """
-    same = looks.row[1:] == looks.row[:-1]
-    after_end = same & (looks.fate[:-1] != ALIVE)
-    together = same & (looks.day[1:] == looks.day[:-1]) & (looks.place[:-1] >= 0)
-    back = (looks.rank < known) & (looks.rank >= 0)
-    back[1:] |= after_end | together
-    return distinct(looks.row[back])
+    back = np.flatnonzero(looks.rank < known)
+    back = back[looks.rank[back] >= 0]
+    together = np.flatnonzero(looks.day[1:] == looks.day[:-1])
+    together = together[looks.place[together] >= 0]  # the entry stands for itself
+    before = np.concatenate((np.flatnonzero(looks.fate[:-1] != ALIVE), together))
+    before = before[looks.row[before] == looks.row[before + 1]]
+    return distinct(np.concatenate((looks.row[back], looks.row[before])))
 
 
 def of_like_length(looks: OrderedLooks, rows: Integers) -> Iterator[Integers]:
