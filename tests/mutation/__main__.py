@@ -11,7 +11,7 @@ from pathlib import Path
 from tests.mutation.coverage import ROOT
 from tests.mutation.equivalent import is_equivalent, reasons
 from tests.mutation.operators import Mutant, mutants
-from tests.mutation.trials import Trial, run
+from tests.mutation.trials import LONGEST, Trial, run
 
 
 def main() -> None:
@@ -25,7 +25,7 @@ def main() -> None:
             mutant = trial.mutant
             print(f"{mutant.name}    line {mutant.line}, {trial.tests} tests", flush=True)
 
-    run(_wanted(options), told, options.tests, options.anew)
+    run(_wanted(options), told, options.tests, options.longest, options.anew)
     share = _summary(trials)
     sys.exit(1 if share < options.least else 0)
 
@@ -37,6 +37,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--seed", type=int, default=1, help="of that choice (default 1)")
     parser.add_argument("--least", type=float, default=0.0, help="share caught for exit code 0")
     parser.add_argument("--tests", nargs="+", default=["tests"], help="only these files or folders")
+    parser.add_argument("--longest", type=float, default=LONGEST, help="seconds of tests a fault")
     parser.add_argument("--anew", action="store_true", help="trace all tests again")
     return parser.parse_args()
 

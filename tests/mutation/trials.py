@@ -25,7 +25,7 @@ from tests.mutation.operators import Mutant
 from tests.mutation.planting import functions_by_file, plant
 
 PACKAGE = str(ROOT / "rearlog")
-LONGEST = 5.0
+LONGEST = 10.0
 """CPU seconds of tests for one fault: of a function that half of all tests call, the quickest."""
 PATIENCE = 4.0
 """So much longer than the tests took may a fault take them: beyond, it is caught as endless."""
@@ -44,23 +44,27 @@ def run(
     wanted: Sequence[Mutant],
     told: Callable[[Trial], None],
     tests: Sequence[str] = ("tests",),
+    longest: float = LONGEST,
     anew: bool = False,
 ) -> None:
-    """Tries all faults one after another; `anew`: traces all tests again, also unchanged ones."""
+    """Tries all faults one after another, with no more than the `longest` seconds of tests each;
+    `anew`: traces all tests again, also unchanged ones."""
     with tempfile.TemporaryDirectory() as scratch:
         os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = f"{scratch}/hypothesis"
         arguments = ["-o", "addopts=", "-m", "not slow and not browser", "--import-mode=importlib"]
         arguments += ["-p", "no:terminal", "-p", "no:cacheprovider", "--capture=sys"]
         arguments += [f"--basetemp={scratch}/pytest", f"--rootdir={ROOT}"]
         arguments += [str(ROOT / each) for each in tests]
-        status = pytest.main(arguments, plugins=[_Trials(wanted, told, anew)])
+        status = pytest.main(arguments, plugins=[_Trials(wanted, told, longest, anew)])
         if status != pytest.ExitCode.OK:
             raise SystemExit(f"the tests cannot be collected: {status!r}")
 
 
 class _Trials:
-    def __init__(self, wanted: Sequence[Mutant], told: Callable[[Trial], None], anew: bool) -> None:
-        self.wanted, self.told, self.anew = wanted, told, anew
+    def __init__(
+        self, wanted: Sequence[Mutant], told: Callable[[Trial], None], longest: float, anew: bool
+    ) -> None:
+        self.wanted, self.told, self.longest, self.anew = wanted, told, longest, anew
         self.failed: list[str] = []
         self.caught_by: Counter[str | None] = Counter()
 
@@ -158,7 +162,7 @@ class _Trials:
         total = 0.0
         for test in order:
             total += self.coverage.seconds[test]
-            if total <= LONGEST or not chosen:
+            if total <= self.longest or not chosen:
                 chosen.append(test)
         return chosen
 

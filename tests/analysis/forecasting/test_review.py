@@ -1,5 +1,7 @@
 from dataclasses import replace
+from itertools import pairwise
 
+import numpy as np
 import pytest
 
 from rearlog.analysis.forecasting.forecast_model import forecast_model
@@ -75,3 +77,38 @@ def test_where_nothing_came_there_is_nothing_to_review(log):
     found = review(log, on(5))
     assert found.reviews == ()
     assert "none of the events" in words(found)[0]
+
+
+def test_early_and_late_do_not_make_up_for_each_other():
+    """Both are expected at one moment: one hatches a day or two before it, the other after."""
+    checks = [("1", 1, "egg"), ("1", 2, "egg"), ("1", 3, "L1"), ("2", 1, "egg"), ("2", 6, "egg")]
+    first = review(observed(eggs(2, celsius=20.0), *checks, ("2", 7, "L1")), on(8)).reviews[0]
+    assert first.n == 2
+    # they come in the middle of days 2 to 3 and 6 to 7, four days apart
+    assert first.days_off == pytest.approx(2.0, abs=0.01)
+    assert abs(first.days_late) < 0.5
+
+
+def test_the_summary_of_an_event_weighs_each_day_by_its_forecasts(made):
+    found = review(made.log, on(60))
+    for summary in found.summaries:
+        own = [each for each in found.reviews if each.event == summary.event]
+        n = [each.n for each in own]
+        assert summary.n == sum(n)
+        for name in ("days_late", "days_off"):
+            values = [getattr(each, name) for each in own]
+            assert getattr(summary, name) == pytest.approx(np.average(values, weights=n))
+        for name in ("inside", "outside"):
+            parts = [getattr(each, name) / each.n for each in own]
+            assert getattr(summary, name) == pytest.approx(np.average(parts, weights=n))
+    assert {each.event for each in found.summaries} == {NEXT, "eclosion"}
+
+
+def test_a_long_log_is_reviewed_on_days_spread_evenly():
+    log = observed(
+        eggs(1, celsius=20.0), *(("1", day, "egg") for day in range(1, 24)), ("1", 24, "L1")
+    )
+    days = [(each.as_of - LAID).days - 1 for each in review(log, on(25)).reviews]
+    assert days[0] == 1
+    assert len(days) == 11  # of twelve the last is that of the event itself
+    assert {later - earlier for earlier, later in pairwise(days)} == {2, 3}
