@@ -72,3 +72,13 @@ def test_now_is_not_drawn_long_before_the_first_can_come() -> None:
     axes = forecast([as_of(3, 15)]).axes[0]
     assert "as-of" not in {line.get_gid() for line in axes.get_lines()}
     assert axes.get_xlim()[0] > datetime(2026, 3, 16).toordinal()
+
+
+def test_the_axes_hold_all_days_and_all_animals() -> None:
+    result = as_of(4, 4)
+    axes = forecast([result]).axes[0]
+    days = [each.date.toordinal() for each in result.emergence]
+    low, high = axes.get_xlim()
+    assert low <= min(days) < max(days) + 1 <= high < max(days) + 3
+    most = max(each.high or 0 for each in result.emergence)
+    assert axes.get_ylim() == (0, 1.06 * most)

@@ -88,3 +88,33 @@ def test_a_day_on_which_the_clocks_change_is_named(room: Answers) -> None:
     changed = replace(room.heat, clock_changes=(date(2026, 3, 29),))
     assert "Clocks changed on 29 Mar: not" in words(heat([changed]))
     assert "Clocks" not in words(heat([room.heat], stage_counts=[room.stage_counts]))
+
+
+def test_both_panels_show_the_same_days_from_zero_to_above_the_total(room: Answers) -> None:
+    figure = heat([room.heat])
+    running, each_day = figure.axes[:2]
+    first, last = date(2026, 3, 8).toordinal(), date(2026, 3, 23).toordinal()
+    for axes in (running, each_day):
+        low, high = axes.get_xlim()
+        assert low <= first < last <= high < last + 2
+        assert axes.get_ylim()[0] == 0
+    assert running.get_ylim()[1] == pytest.approx(1.1 * 150)
+    assert each_day.get_ylim()[1] > 10  # degree-days a day
+
+
+def test_every_stage_of_one_cohort_is_named_and_the_days_of_several_are_hatched_apart(
+    room: Answers, shelf: Answers
+) -> None:
+    named = words(heat([room.heat], stage_counts=[room.stage_counts])).splitlines()
+    assert {"L1", "L2", "pupa", "adult"} <= set(named)
+    without = [replace(shelf.heat, cohort=name) for name in ("one", "other")]
+    both = parts(heat(without))
+    hatches = [both[f"missing-daily-{name}-2026-03-14"].get_hatch() for name in ("one", "other")]
+    assert hatches[0] != hatches[1]
+    assert "missing-running-one-2026-03-14" not in both
+    assert "missing-running-shelf-2026-03-14" in parts(heat([shelf.heat]))
+
+
+def test_a_cohort_without_any_heat_has_an_axis_too() -> None:
+    cold = small_cohort("cold", LIVES, missing=range(5)).heat
+    assert heat([cold]).axes[0].get_ylim() == (0.0, pytest.approx(1.1))

@@ -223,3 +223,33 @@ def test_a_cohort_that_nobody_looked_at_says_so() -> None:
     unseen = small_cohort("unseen", {"1": "egg", "2": "egg"})
     assert "Nobody in unseen was looked at yet." in words(progress([unseen.progress]))
     assert "Nobody was looked at yet." in words(survival([unseen.survival]))
+
+
+def test_the_date_axis_holds_every_span_also_where_nothing_is_expected(room: Answers) -> None:
+    result = replace(room.progress, expected=())
+    low, high = progress([result]).axes[0].get_xlim()
+    ends = [each.spans[-1].end_high for each in result.individuals]
+    starts = [each.spans[0].begin_low for each in result.individuals]
+    assert low < ZERO + min(starts)
+    assert high > ZERO + max(ends) == ZERO + 13
+    assert (ZERO + min(starts) - low) < 0.05 * (high - low)
+    assert not any(name.startswith("expected-") for name in parts(progress([result])))
+
+
+def test_who_was_taken_out_is_hollow_and_the_dead_and_lost_are_filled(room: Answers) -> None:
+    drawn = parts(progress([room.progress]))
+    faces = {
+        fate: drawn[f"fate-room-{fate}"].get_markerfacecolor()  # type: ignore[attr-defined]
+        for fate in ("dead", "lost", "removed")
+    }
+    assert faces["removed"] == "#ffffff"
+    assert "#ffffff" not in (faces["dead"], faces["lost"])
+
+
+def test_fates_stand_close_behind_the_end(room: Answers) -> None:
+    drawn = parts(progress([room.progress]))
+    ends = {"dead": [5, 1], "lost": [6], "removed": [13]}
+    for fate, days in ends.items():
+        marks = drawn[f"fate-room-{fate}"].get_xdata()  # type: ignore[attr-defined]
+        off = [mark - (ZERO + day) for mark, day in zip(sorted(marks), sorted(days), strict=True)]
+        assert all(0 < each < 0.5 for each in off), fate

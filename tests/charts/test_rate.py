@@ -206,3 +206,27 @@ def test_a_span_that_was_asked_for_is_drawn_under_its_name() -> None:
     figure = pace(replace(result, stages=span))
     assert "days-cool" in parts(figure)
     assert "L1 to pupa" in words(figure)
+
+
+def test_the_temperatures_shown_reach_from_below_the_threshold_to_beyond_the_warmest() -> None:
+    line = beetle().stages[0].linear
+    assert line is not None
+    assert line.threshold_se is not None
+    axes = rate(beetle()).axes[0]
+    assert axes.get_xlim() == pytest.approx((line.threshold - line.threshold_se - 4, 28 + 1.5))
+    assert axes.get_ylim() == pytest.approx((0, 1.25 / 15.0))  # the fastest took 15 days
+    level = replace(beetle().stages[0], linear=None, no_linear=NoRate.NOT_FASTER)
+    plain = rate(replace(beetle(), stages=(level,))).axes[0]
+    assert plain.get_xlim() == pytest.approx((18 - 4, 28 + 1.5))
+
+
+def test_the_curve_is_drawn_to_its_upper_threshold_and_from_0_degrees_on() -> None:
+    celsius = np.array([12.0, 17.0, 22.0, 27.0, 31.0, 33.0])
+    made = 0.0001 * celsius * (celsius - 8) * np.sqrt(35 - celsius)
+    curve = briere(celsius, 1 / made)
+    assert isinstance(curve, Briere)
+    figure = rate(beetle(curve=curve))
+    assert figure.axes[0].get_xlim()[1] == pytest.approx(curve.upper + 1.5)
+    x, _ = line_of(figure, "curve").get_data()
+    assert (np.diff(x) > 0).all()
+    assert x[0] == pytest.approx(max(0.0, figure.axes[0].get_xlim()[0]))

@@ -87,3 +87,13 @@ def test_titles_without_adults(lives: dict[str, str], finding: str) -> None:
 def test_several_cohorts_without_adults() -> None:
     young = small_cohort("young", {"1": "egg L1"}).stage_counts
     assert title([young, young]) == "No adults yet in young, young"
+
+
+def test_a_name_lies_in_its_layer_also_in_a_log_of_two_days() -> None:
+    young = small_cohort("young", {str(n): "egg L1" for n in range(9)})
+    figure = stages([young.stage_counts])
+    egg = next(text for text in texts(figure) if text.get_text() == "egg")
+    day, height = egg.xy  # type: ignore[attr-defined]
+    first, last = figure.axes[0].get_xlim()
+    assert first <= day <= last
+    assert 0 < height < 9

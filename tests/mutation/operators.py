@@ -40,6 +40,12 @@ SYMMETRIC = {"max", "min", "np.maximum", "np.minimum", "np.isclose", "math.hypot
 SETS = (ast.Set, ast.SetComp)
 NOT_RUN = {"annotation", "returns", "type_params", "type_comment", "decorator_list"}
 LEFT_ALONE = (ast.Raise, ast.Assert, ast.Import, ast.ImportFrom)
+TASTE = {
+    *("above_pt", "alpha", "clip_on", "elinewidth", "height_ratios", "linestyle", "linewidth"),
+    *("markeredgewidth", "pad", "right_pt", "strict", "wspace", "zorder"),
+}
+"""Arguments that no number from outside decides: how thick a line is, how far a text stands off;
+and `strict`, which guards against what should not be."""
 SPEC = re.compile(r"\.(\d+)")
 
 
@@ -119,7 +125,7 @@ def _below(node: ast.AST, scope: tuple[str, ...], in_function: bool) -> Iterator
         inside = in_function or (isinstance(node, ast.FunctionDef) and field == "body")
         inside = inside or isinstance(node, ast.Lambda)
         for child, put in _children(node, field, value):
-            if _prose(child) or isinstance(child, LEFT_ALONE) or _is_strict(child):
+            if _prose(child) or _is_left_alone(child):
                 continue
             for new in _faults(child, node):
                 yield _Change(scope, inside, child, new, put)
@@ -145,9 +151,8 @@ def _prose(node: ast.AST) -> bool:
     return isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
 
 
-def _is_strict(node: ast.AST) -> bool:
-    """`zip(…, strict=True)` guards against what should not be."""
-    return isinstance(node, ast.keyword) and node.arg == "strict"
+def _is_left_alone(node: ast.AST) -> bool:
+    return isinstance(node, LEFT_ALONE) or (isinstance(node, ast.keyword) and node.arg in TASTE)
 
 
 def _is_a_type(node: ast.Assign) -> bool:
