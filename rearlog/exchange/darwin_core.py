@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
 
-import orjson
+import msgspec
 
 from rearlog.exchange.eml import eml, located, xml_bytes
 from rearlog.exchange.layouts import COHORTS, INDIVIDUALS, OBSERVATIONS, PROFILES, TEMPERATURES
@@ -188,7 +188,7 @@ def _life_stage(code: str | None) -> str | None:
 def _properties(record: object, layout: Layout, names: tuple[str, ...]) -> str:
     """The attributes of a record that have no term, as the cells of a tidy table in JSON."""
     cells = {name: cell_of(layout.column(name), getattr(record, name)) for name in names}
-    return orjson.dumps({name: cell for name, cell in cells.items() if cell}).decode()
+    return msgspec.json.encode({name: cell for name, cell in cells.items() if cell}).decode()
 
 
 def _measurements(publication: Publication) -> Iterator[Row]:
@@ -290,7 +290,7 @@ def _read_check(line: Line, record: str, measured: dict[str, float]) -> dict[str
 def _read_properties(line: Line, layout: Layout, names: tuple[str, ...]) -> dict[str, Any]:
     """The values in dynamicProperties; raises ValueError where they are not what was written."""
     try:
-        cells = orjson.loads(line["dynamicProperties"])
+        cells = msgspec.json.decode(line["dynamicProperties"])
         return {name: value_of(layout.column(name), cells.pop(name, "")) for name in names}
-    except (AttributeError, TypeError, orjson.JSONDecodeError):
+    except (AttributeError, TypeError, msgspec.DecodeError):
         raise ValueError("its dynamicProperties are not those of rearlog") from None

@@ -13,7 +13,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-import orjson
+import msgspec
 
 from rearlog.exchange.layouts import COHORTS, DURATIONS, INDIVIDUALS, OBSERVATIONS, TEMPERATURES
 from rearlog.exchange.log_tables import (
@@ -65,7 +65,9 @@ def data_package(
     for path, content in profiles.items():
         files[path] = content
         resources.append(_profile(path, content))
-    descriptor = orjson.dumps(_package(publication, resources), option=orjson.OPT_INDENT_2)
+    descriptor = msgspec.json.format(
+        msgspec.json.encode(_package(publication, resources)), indent=2
+    )
     return {DESCRIPTOR: descriptor + b"\n", **files}
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import timedelta
 
-import orjson
+import msgspec
 
 from rearlog.exchange.layouts import (
     COHORTS,
@@ -92,7 +92,7 @@ def profile_files(logs: Iterable[CohortLog]) -> tuple[dict[str, bytes], list[str
     names = []
     for log in logs:
         profile = log.cohort.species
-        content = orjson.dumps(profile.to_dict(), option=orjson.OPT_INDENT_2) + b"\n"
+        content = msgspec.json.format(msgspec.json.encode(profile.to_dict()), indent=2) + b"\n"
         stem = _NOT_IN_NAMES.sub("-", profile.id)[:64] or "profile"
         name, copies = stem, 1
         while files.setdefault(f"{PROFILES}/{name}.json", content) != content:

@@ -9,7 +9,7 @@ from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
 
-import orjson
+import msgspec
 
 from rearlog.exchange.bounded import content
 from rearlog.exchange.layouts import COHORTS, CONSTANT, DAY, PROFILES, TEMPERATURES
@@ -127,10 +127,10 @@ def _cohort(
 def _profile(path: Path, read_profile: ReadProfile, problems: list[Problem]) -> Profile | None:
     place = f"{PROFILES}/{path.name}"
     try:
-        return read_profile(orjson.loads(content(path, LARGEST_PROFILE)), place)
+        return read_profile(msgspec.json.decode(content(path, LARGEST_PROFILE)), place)
     except ImportRefused as refusal:
         problems += [Problem(each.message, place, each.remedy) for each in refusal.problems]
-    except orjson.JSONDecodeError as error:
+    except msgspec.DecodeError as error:
         problems.append(Problem(f"it is not JSON: {error}", place))
     except ProfileError as error:
         problems += error.problems

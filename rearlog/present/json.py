@@ -12,9 +12,9 @@ from rearlog.sentences.texts import texts_of
 
 def to_json(result: Any) -> str:
     """A result dataclass as one JSON object, its fields and texts as keys, None as null."""
-    import orjson  # start-up time: tables need it not
+    import msgspec  # start-up time: tables need it not
 
-    return orjson.dumps(plain(result), option=orjson.OPT_INDENT_2).decode()
+    return msgspec.json.format(msgspec.json.encode(plain(result)), indent=2).decode()
 
 
 def plain(value: Any) -> Any:

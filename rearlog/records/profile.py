@@ -6,12 +6,14 @@ the profile it was started with, so that a log keeps its meaning.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from functools import cached_property
 from typing import Any
 
 from rearlog.records.errors import ProfileError
+from rearlog.records.fates import FATES
 from rearlog.records.fields import MEASURES, Field
 
 SOURCE_KINDS = ("published", "common practice", "from memory", "derived", "own")
@@ -181,13 +183,67 @@ class Profile:
     def from_dict(cls, document: Mapping[str, Any]) -> Profile:
         """The profile in a document that `to_dict` made.
 
-        The values are trusted; `rearlog.species` checks what a person wrote. Raises ProfileError
-        where the shape is not that of a profile.
+        Raises ProfileError where something in it could upset a computation: a value of the wrong
+        kind, a stage twice, a source that is not there. Whether the values can be right is left to
+        `rearlog.species`, which checks what a person wrote.
         """
+        import msgspec  # start-up time
+
         try:
-            return cls(**_profile_fields(document))
-        except (AttributeError, KeyError, TypeError, ValueError) as error:
-            raise ProfileError(f"this is not a species profile: {error!r}") from error
+            profile = msgspec.convert(document, cls)
+        except (msgspec.ValidationError, OverflowError, RecursionError) as error:
+            raise ProfileError(f"this is not a species profile: {_told(str(error))}") from None
+        flaw = next(_flaws(profile, document), None)
+        if flaw is not None:
+            raise ProfileError(f"this is not a species profile: {flaw}")
+        return profile
+
+
+_MISMATCH = re.compile(r"Expected `(\w+)[^`]*`, got `[^`]*` - at `\$\.(.*)`")
+_KINDS = {"str": "a text", "float": "a number", "bool": "true or false", "array": "a list"}
+
+
+def _told(error: str) -> str:
+    """What `msgspec` found, in our words."""
+    match = _MISMATCH.fullmatch(error)
+    if match is None:
+        return error
+    place = re.sub(r"\[.*?\]", "", match[2]).replace(".", " ")
+    return f"{place} is not {_KINDS.get(match[1], 'a table')}"
+
+
+def _flaws(profile: Profile, document: Any) -> Iterator[str]:
+    """What values of the right kinds can still have wrong, so that nothing could rely on them."""
+    if not profile.stages:
+        yield "it has no stages"
+    if len(set(profile.codes)) < len(profile.codes):
+        yield "a stage is there twice"
+    for code in {*FATES, "same"} & {code.lower() for code in profile.codes}:
+        yield f"{code} is no code for a stage"
+    for name, value in _named(document):
+        if name in ("source", "spread_source") and value not in profile.sources:
+            yield f"“{str(value)[:40]}” is not among its sources"
+        if name in _QUANTITIES or name == "measures_mm":
+            for each in value.values() if name == "measures_mm" else [value]:
+                if each.get("value") is None and None in (each.get("low"), each.get("high")):
+                    yield f"{name} holds no value"
+
+
+def _named(document: Any) -> Iterator[tuple[str, Any]]:
+    """Every name in a document with its value, wherever in it."""
+    if isinstance(document, dict):
+        for name, value in document.items():
+            if value is not None:
+                yield name, value
+            yield from _named(value)
+    elif isinstance(document, list):
+        for value in document:
+            yield from _named(value)
+
+
+_QUANTITIES = frozenset(
+    ("days", "degree_days", "lower", "upper", *(each.name for each in MEASURES))
+)
 
 
 def _plain(thing: Any) -> Any:
@@ -204,50 +260,3 @@ def _plain(thing: Any) -> Any:
         # 0.0 is a value, not a default; a table that is needed stands there even if it is empty
         if value != each.default and (value != {} or each.default_factory is MISSING)
     }
-
-
-# Spelled out, not driven by the types: this runs each time a cohort is opened.
-
-
-def _profile_fields(document: Mapping[str, Any]) -> dict[str, Any]:
-    known = dict(document)
-    known["stages"] = tuple(StageProfile(**_stage_fields(each)) for each in known["stages"])
-    known["sources"] = {key: Source(**each) for key, each in known["sources"].items()}
-    known["spans"] = tuple(Span(**_with_quantities(each)) for each in known.get("spans", ()))
-    known["questions"] = tuple(_question(each) for each in known.get("questions", ()))
-    known["cautions"] = tuple(known.get("cautions", ()))
-    for name in ("measure_relations", "notes"):
-        known[name] = tuple(Sign(**each) for each in known.get(name, ()))
-    return _with_quantities(known)
-
-
-def _stage_fields(document: Mapping[str, Any]) -> dict[str, Any]:
-    known = _with_quantities(document)
-    measures = known.get("measures_mm", {})
-    known["measures_mm"] = {name: _quantity(each) for name, each in measures.items()}
-    known["signs"] = tuple(Sign(**each) for each in known.get("signs", ()))
-    known["confusions"] = tuple(Confusion(**each) for each in known.get("confusions", ()))
-    return known
-
-
-_QUANTITIES = frozenset(
-    ("days", "degree_days", "lower", "upper", *(each.name for each in MEASURES))
-)
-
-
-def _with_quantities(document: Mapping[str, Any]) -> dict[str, Any]:
-    return {
-        name: _quantity(value) if name in _QUANTITIES else value for name, value in document.items()
-    }
-
-
-def _quantity(document: Mapping[str, Any]) -> Quantity:
-    if "at_celsius" not in document:
-        return Quantity(**document)
-    low, high = document["at_celsius"]
-    return Quantity(**{**document, "at_celsius": (low, high)})
-
-
-def _question(document: Mapping[str, Any]) -> Question:
-    answers = tuple(Answer(each["text"], dict(each["likelihood"])) for each in document["answers"])
-    return Question(**{**document, "answers": answers})

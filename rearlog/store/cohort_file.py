@@ -103,7 +103,7 @@ class CohortFile:
     def read(self) -> CohortLog:
         """The whole log; raises StoreError where it cannot be read or trusted."""
         with no_collection():
-            return log_in(self._storage.read(), self.path)
+            return log_in(self._storage.as_it_is(), self.path)
 
     def outline(self, codes: Iterable[str] | None = None) -> CohortLog:
         """The log of some individuals (None: of all), without temperatures.
@@ -116,8 +116,9 @@ class CohortFile:
             known, log = self._outlined
             if known is None or (chosen is not None and chosen <= known):
                 return log
-        tables = self._storage.read() if chosen is None else self._storage.read_some(chosen)
-        log = log_in(tables, self.path, chosen, temperatures=False)
+        storage = self._storage
+        found = storage.as_it_is() if chosen is None else storage.read_some(chosen)
+        log = log_in(found, self.path, chosen, temperatures=False)
         if self._storage.held:
             self._outlined = chosen, log
         return log

@@ -13,7 +13,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-import orjson
+import msgspec
 from filelock import FileLock, Timeout
 
 from rearlog.disk.writing import put, reason
@@ -93,8 +93,8 @@ class DraftFile:
         if not self.path.exists():
             return None
         try:
-            return _draft(orjson.loads(read_bytes(self.path)))
-        except (AttributeError, KeyError, TypeError, ValueError) as error:
+            return _draft(msgspec.json.decode(read_bytes(self.path), type=_Kept))
+        except (msgspec.MsgspecError, ValueError) as error:
             message = f"the round in {self.path} cannot be read: {error!r}"
             raise StoreError(message, "move that file away to begin a new one") from None
 
@@ -111,7 +111,7 @@ class DraftFile:
         }
         temporary = self.path.with_name(f"{self.path.name}.new")
         try:
-            put(orjson.dumps(content), self.path, temporary, like=self._cohort)
+            put(msgspec.json.encode(content), self.path, temporary, like=self._cohort)
         except OSError as error:
             raise StoreError(f"{self.path} cannot be written: {reason(error)}") from error
 
@@ -123,17 +123,23 @@ class DraftFile:
             raise StoreError(f"{self.path} cannot be removed: {reason(error)}") from error
 
 
-def _draft(found: dict[str, Any]) -> Draft:
-    """The draft in a document; raises TypeError, KeyError or ValueError where it is damaged."""
-    at = codec.moment(found["at"])
-    by = None if found["by"] is None else str(codec.field("by", found["by"]))
-    if type(found["asked"]) is not list:
-        raise TypeError
-    asked = dict.fromkeys(str(codec.field("individual", code)) for code in found["asked"])
+class _Kept(msgspec.Struct, forbid_unknown_fields=True):
+    """What stands in the file of a draft."""
+
+    at: codec.Moment
+    by: str | None
+    asked: list[str]
+    answers: dict[str, dict[str, Any] | None]
+
+
+def _draft(found: _Kept) -> Draft:
+    """The draft in a document; raises ValueError where it is damaged."""
+    at = found.at
+    codec.refuse_years([at.year])
     answers: dict[str, Observation | None] = {}
-    for code, told in found["answers"].items():
+    for code, told in found.answers.items():
         answers[code] = None if told is None else replace(codec.observation(told, 1), number=None)
         check = answers[code]
         if check is not None and (check.individual, check.at) != (code, at):
             raise ValueError(f"the answer for {code[:24]} is of another look")
-    return Draft(at, by, tuple(asked), answers)
+    return Draft(at, found.by, tuple(dict.fromkeys(found.asked)), answers)

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import orjson
+import msgspec
 
 from rearlog.records.errors import Problem, StoreError
 from rearlog.store.migrations import FORMAT, migrated
@@ -28,6 +28,7 @@ _HEADER = re.compile(
     rb'\{"file":\{"1":\{"format":(\d{1,9}),"checksum":"sha256:([0-9a-f]{64})"\}\},\n'
 )
 _SHOWN = 10
+_dumps = msgspec.json.Encoder().encode
 
 Document = dict[str, Any]
 Table = dict[str, Document]
@@ -53,18 +54,16 @@ def encode(tables: Tables) -> bytes:
     names = sorted((name for name in tables if name != "file"), key="observations".__eq__)
     try:
         body = [
-            b"%b:{\n%b}" % (orjson.dumps(name), numbered_lines(tables[name].items()))
-            for name in names
+            b"%b:{\n%b}" % (_dumps(name), numbered_lines(tables[name].items())) for name in names
         ]
         return sealed((b",\n".join(body), b"}\n"))
-    except orjson.JSONEncodeError as error:
+    except (msgspec.MsgspecError, RecursionError, TypeError, UnicodeEncodeError) as error:
         raise StoreError(f"the records cannot be laid out as JSON: {error}") from error
 
 
 def numbered_lines(documents: Iterable[tuple[str, Document]]) -> bytes:
     """Documents with their numbers, a line each."""
-    dumps = orjson.dumps
-    return b",\n".join([dumps(number) + b":" + dumps(each) for number, each in documents])
+    return b",\n".join([_dumps(number) + b":" + _dumps(each) for number, each in documents])
 
 
 def sealed(parts: Sequence[bytes | memoryview]) -> bytes:
@@ -132,19 +131,36 @@ def first_of(problems: list[Problem]) -> list[Problem]:
 def parsed(content: bytes, path: Path) -> Tables:
     """The tables in JSON as they stand; raises StoreError where it is none, or holds no tables."""
     restore = f"go back to a backup with “rearlog restore {path.stem}”"
-    most = len(content) // len("{},")
-    if most > LARGEST_COUNT and content.count(b"{") + content.count(b"[") > LARGEST_COUNT:
-        raise StoreError(f"{path} holds more records than fit into memory", restore)
+    refuse_too_many(content, path)
     try:
         with no_collection():
-            tables = orjson.loads(content)
-    except orjson.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
-        cut = " (the file ends too early)" if error.pos >= len(error.doc.rstrip()) else ""
-        raise StoreError(f"{path} is not JSON at {place}{cut}: {error.msg}", restore) from None
+            tables = msgspec.json.decode(content)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        raise StoreError(f"{path} is not JSON{_where(content, error)}", restore) from None
     if not isinstance(tables, dict) or not all(isinstance(each, dict) for each in tables.values()):
         raise StoreError(f"{path} is not a cohort file: it holds no tables", restore)
     return tables
+
+
+def refuse_too_many(content: bytes, path: Path) -> None:
+    """Raise StoreError for more objects and lists than fit into memory."""
+    most = len(content) // len("{},")
+    if most > LARGEST_COUNT and content.count(b"{") + content.count(b"[") > LARGEST_COUNT:
+        raise StoreError(
+            f"{path} holds more records than fit into memory",
+            f"go back to a backup with “rearlog restore {path.stem}”",
+        )
+
+
+def _where(content: bytes, error: Exception) -> str:
+    """Where JSON goes wrong, and how."""
+    match = re.fullmatch(r"JSON is malformed: (.*) \(byte (\d+)\)", str(error))
+    if match is None:
+        cut = "truncated" in str(error)
+        return " (the file ends too early)" if cut else f": {error}"
+    before = content[: int(match[2])]
+    line, column = before.count(b"\n") + 1, len(before) - before.rfind(b"\n")
+    return f" at line {line}, column {column}: {match[1]}"
 
 
 def _header_of(tables: Tables, path: Path) -> tuple[int, str]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Sequence
 
-import orjson
+import msgspec
 
 from rearlog.store.layout import Document, Tables, numbered_lines, sealed
 
@@ -30,15 +30,15 @@ def selected(content: bytes, codes: Collection[str]) -> Tables | None:
     if begin < 0 or len(codes) > _MOST_CODES:
         return None
     try:
-        tables: Tables = orjson.loads(content[:begin].removesuffix(b",") + b"}")
+        tables: Tables = msgspec.json.decode(content[:begin].removesuffix(b",") + b"}")
         known = [each["code"] for each in tables["individuals"].values()]
-        wanted = [orjson.dumps(code) for code in known if code.casefold() in codes]
+        wanted = [msgspec.json.encode(code) for code in known if code.casefold() in codes]
         marks = (b'"fate":', *(b'"individual":' + code for code in wanted))
         first = begin + len(_OBSERVATIONS) - 1
         places = {place for mark in marks for place in _lines_with(mark, content, first)}
         lines = (_document(content, place) for place in sorted(places))
-        return tables | {"observations": orjson.loads(b"{" + b",".join(lines) + b"}")}
-    except (AttributeError, KeyError, TypeError, orjson.JSONDecodeError):
+        return tables | {"observations": msgspec.json.decode(b"{" + b",".join(lines) + b"}")}
+    except (AttributeError, KeyError, TypeError, msgspec.DecodeError):
         return None
 
 

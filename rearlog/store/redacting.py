@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-import orjson
+import msgspec
 
 from rearlog.disk.writing import put, reason, sync_folder
 from rearlog.records.errors import StoreError
@@ -116,15 +116,15 @@ def _from_draft(path: Path, goes: Choice, dry_run: bool) -> int:
     if not path.exists():
         return 0
     try:
-        content = orjson.loads(read_bytes(path))
+        content = msgspec.json.decode(read_bytes(path))
         answers = [each for each in content["answers"].values() if each is not None]
         count = sum(len(list(cleared("observations", each, goes))) for each in answers)
         count += _without_observer(content, goes)
-    except (AttributeError, KeyError, TypeError, ValueError) as error:
+    except (msgspec.MsgspecError, AttributeError, KeyError, TypeError, ValueError) as error:
         told = f"the round in {path} cannot be read: {error!r}"
         raise StoreError(told, "remove that file, then redact again") from None
     if count and not dry_run:
-        put(orjson.dumps(content), path, path.with_name(f"{path.name}.new"), like=path)
+        put(msgspec.json.encode(content), path, path.with_name(f"{path.name}.new"), like=path)
     return count
 
 

@@ -22,7 +22,16 @@ from rearlog.store.durable import (
     target_of,
     write_atomically,
 )
-from rearlog.store.layout import Document, Tables, decode, encode, is_own, no_collection, parsed
+from rearlog.store.layout import (
+    Document,
+    Tables,
+    decode,
+    encode,
+    is_own,
+    no_collection,
+    parsed,
+    refuse_too_many,
+)
 from rearlog.store.lines import appended, selected
 from rearlog.store.locking import lock
 from rearlog.store.migrations import FORMAT
@@ -66,12 +75,23 @@ class CohortStorage(Storage):
             held.tables = parsed(held.content, self.path)
         return held.tables
 
-    def read_some(self, codes: Collection[str]) -> Tables:
-        """The tables; of the observations perhaps only those of some individuals, and those with
+    def as_it_is(self) -> bytes | Tables:
+        """The file as bytes, where it is as this program wrote it, else its tables.
+
+        Raises as `read` does.
+        """
+        held = self._held or self._begin()
+        if held.content is None:
+            return self.read()
+        refuse_too_many(held.content, self.path)
+        return held.content
+
+    def read_some(self, codes: Collection[str]) -> bytes | Tables:
+        """The file; of the observations perhaps only those of some individuals, and those with
         a fate (codes folded to one case). Raises as `read` does."""
         held = self._held or self._begin()
         found = None if held.content is None else selected(held.content, codes)
-        return self.read() if found is None else found
+        return self.as_it_is() if found is None else found
 
     def write(self, data: Tables) -> None:
         """Keep the changed tables until the transaction ends."""

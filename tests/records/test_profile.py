@@ -95,7 +95,6 @@ def test_the_centre_is_the_value_or_the_middle_of_the_range() -> None:
         {"lower": 11.5},
         {"lower": {"source": "own", "value": 1.0, "at_celsius": [1.0]}},
         {"cautions": 3},
-        {"colour": "green"},
         {"questions": [{"key": "horn"}]},
     ],
     ids=str,

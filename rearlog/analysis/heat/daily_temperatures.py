@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.records.clock import CohortClock
+from rearlog.records.columns import columns_of
 from rearlog.records.log import (
     CohortLog,
     ConstantTemperature,
@@ -20,7 +21,6 @@ from rearlog.records.log import (
     Individual,
     Readings,
 )
-from rearlog.records.looks import looks_of_log
 
 RECORDED, FILLED, MISSING = range(3)
 LONGEST_FILL_DAYS = 3
@@ -103,7 +103,7 @@ def _days_of(log: CohortLog) -> tuple[date, int]:
     """The first calendar day that matters and how many there are."""
     started = log.cohort.started
     first = min((_earliest(each) for each in log.individuals), default=started)
-    seconds = max(looks_of_log(log).seconds.distinct, default=started.timestamp())
+    seconds = max(columns_of(log).seconds.distinct, default=started.timestamp())
     last = datetime.fromtimestamp(seconds, ZoneInfo(log.cohort.zone))
     begin, end = min(first, started).date(), max(last, started).date()
     for record in log.temperatures:

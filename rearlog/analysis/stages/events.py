@@ -190,7 +190,7 @@ def _doubts(
     stages = history.stages
     for which, at in enumerate(settled.doubtful.tolist()):
         place, rank, low = looks.place[at], looks.rank[at], settled.low[which]
-        record = log.all_observations[looks.columns.records[place]] if place >= 0 else None
+        record = log.all_observations[looks.columns.places[place]] if place >= 0 else None
         fate = FATE_NAMES[looks.fate[at]]
         yield Doubt(
             individual=history.codes[looks.row[at]],

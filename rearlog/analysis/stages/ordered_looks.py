@@ -9,9 +9,9 @@ from typing import TypeVar
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
+from rearlog.records.columns import Column, ObservationColumns, columns_of
 from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog
-from rearlog.records.looks import Column, Looks, looks_of_log
 
 ALIVE, DEAD, LOST, REMOVED = range(4)
 FATE_NAMES = (None, *FATES)
@@ -39,21 +39,21 @@ class OrderedLooks:
     cause: Integers
     causes: tuple[str | None, ...]
     place: Integers
-    columns: Looks
+    columns: ObservationColumns
 
 
 def ordered_looks(log: CohortLog, entered: Floats, entry_rank: Integers) -> OrderedLooks:
     """The looks of a log that stand, behind the entries of its n individuals (both arrays (n,))."""
-    looks: Looks = looks_of_log(log)
+    looks = columns_of(log)
     n, ranks = len(log.individuals), log.cohort.species.rank
     row_of = {each.code: row for row, each in enumerate(log.individuals)}
-    row = np.concatenate((np.arange(n), _numbers(looks.individual, row_of)))
+    row = np.concatenate((np.arange(n), _numbers(looks["individual"], row_of)))
     seconds = np.array(looks.seconds.distinct, dtype=float)[_places(looks.seconds)]
     day = np.concatenate((entered, log.cohort.clock.days_of(seconds)))
-    rank = np.concatenate((entry_rank, _numbers(looks.stage, {None: -1, **ranks})))
-    fate = np.concatenate((np.full(n, ALIVE), _numbers(looks.fate, _FATE_NUMBER)))
-    witnessed = np.concatenate((np.zeros(n), _numbers(looks.witnessed, {False: 0, True: 1})))
-    cause = np.concatenate((np.full(n, -1), _places(looks.cause)))
+    rank = np.concatenate((entry_rank, _numbers(looks["stage"], {None: -1, **ranks})))
+    fate = np.concatenate((np.full(n, ALIVE), _numbers(looks["fate"], _FATE_NUMBER)))
+    witnessed = np.concatenate((np.zeros(n), _numbers(looks["witnessed"], {False: 0, True: 1})))
+    cause = np.concatenate((np.full(n, -1), _places(looks["cause"])))
     order = np.lexsort((day, row))  # stable: at one moment, in the order of writing
     day = day[order]
     return OrderedLooks(
@@ -64,7 +64,7 @@ def ordered_looks(log: CohortLog, entered: Floats, entry_rank: Integers) -> Orde
         fate=fate[order],
         witnessed=witnessed[order] > 0,
         cause=cause[order],
-        causes=(*looks.cause.distinct, None),
+        causes=(*looks["cause"].distinct, None),
         place=order - n,
         columns=looks,
     )

@@ -164,7 +164,7 @@ def _looks_of(looks: OrderedLooks, rows: Integers, profile: Profile) -> _Looks:
     chosen = np.zeros(int(looks.row.max(initial=-1)) + 1, dtype=bool)
     chosen[rows] = True
     at = np.flatnonzero(chosen[looks.row])
-    widths = looks.columns.head_width_mm
+    widths = looks.columns["head_width_mm"]
     sure = [-1 if width is None else _rank_of(profile, width) for width in widths.distinct]
     entry = looks.place[at] < 0
     width = np.array([*sure, -1])[[widths.places[place] for place in looks.place[at].clip(0)]]
