@@ -70,6 +70,7 @@ def tiny_log(
     laid: tuple[float, float] | None = None,
     temperatures: tuple[Temperature, ...] = (),
     zone: str = "UTC",
+    name: str = "tiny",
 ) -> CohortLog:
     """A log from one line an individual, `egg egg L1 - L2 dead:mould`: a word a day, - for none.
 
@@ -83,5 +84,5 @@ def tiny_log(
         observations += [
             seen(code, day, state) for day, state in enumerate(later, start=1) if state != "-"
         ]
-    header = Cohort("tiny", profile or small_profile(), zone, START, START)
+    header = Cohort(name, profile or small_profile(), zone, START, START)
     return CohortLog(header, tuple(individuals), tuple(observations), temperatures)

@@ -25,6 +25,9 @@ def reasons() -> dict[str, str]:
 
 def is_equivalent(mutant: Mutant, listed: dict[str, str]) -> bool:
     """Whether the list has it."""
-    return any(
-        mutant.name == name or fnmatchcase(mutant.name, name.replace("[", "[[]")) for name in listed
-    )
+    return any(fits(name, mutant.name) for name in listed)
+
+
+def fits(listed: str, name: str) -> bool:
+    """Whether a name of the list stands for this one."""
+    return listed == name or fnmatchcase(name, listed.replace("[", "[[]"))

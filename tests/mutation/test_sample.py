@@ -7,6 +7,8 @@ import sys
 import pytest
 
 from tests.mutation.coverage import ROOT
+from tests.mutation.equivalent import fits, reasons
+from tests.mutation.operators import mutants
 
 AIM = 0.9
 ROOMS = ("analysis", "charts", "present", "sentences")
@@ -26,3 +28,17 @@ def test_nine_in_ten_faults_are_caught() -> None:
         check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.mark.slow
+def test_every_fault_that_is_called_equivalent_is_still_one_of_the_code() -> None:
+    """A line of the list that fits nothing any more is taken out with the code that it spoke of."""
+    names = [
+        each.name
+        for file in sorted((ROOT / "rearlog").rglob("*.py"))
+        for each in mutants(str(file.relative_to(ROOT)), file.read_text(encoding="utf-8"))
+    ]
+    listed = reasons()
+    assert listed
+    assert all(listed.values())
+    assert [name for name in listed if not any(fits(name, each) for each in names)] == []

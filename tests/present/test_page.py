@@ -1,167 +1,131 @@
-"""The numbers that people look at, on the page: of a cohort small enough to reckon by hand.
+"""The page as HTML: golden numbers in its tables, and which results stand where."""
 
-Laid in the day before the start (so at half past), looked at once a day, kept at 20 °C, which is 10
-degree-days a day above 10 °C. By hand, from the middles of the intervals: eggs of 1, 2 and 3 days,
-one of four died as an egg; L1 of 2 and 2 days, the third died in it.
-"""
-
-import re
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from datetime import timedelta
 from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
 
 import pytest
+from matplotlib.figure import Figure
+from scipy.stats import mannwhitneyu
 
 from rearlog.cli.pictures import contents
 from rearlog.notebook import Notebook
-from rearlog.present.page import page
-from rearlog.records.log import CohortLog, ConstantTemperature
-from tests.builders import START, moment, small_profile, tiny_log
+from rearlog.present import page as pages
+from rearlog.records.log import ConstantTemperature
+from tests.builders import START, small_profile, tiny_log
 
-LIVES = {
-    "1": "egg L1 L1 L2 L2 L2",
-    "2": "egg egg L1 L1 L2 L2",
-    "3": "egg egg egg L1 dead:mould",
-    "4": "egg egg dead:mould",
+# L1 took 2, 3, 4 and 5 days of those who were seen passing, in a cohort kept at 20 °C: ten
+# degree-days a day. The other cohort took twice as long at 15 °C.
+WARM = {str(n): "egg L1! " + "L1 " * (n - 1) + "L2! pupa adult" for n in (2, 3, 4, 5)}
+COOL = {
+    str(n): "egg egg L1! " + "L1 " * (2 * n - 1) + "L2! L2 pupa pupa adult" for n in (2, 3, 4, 5)
 }
-WIDTHS = {("1", 1): 0.4, ("1", 3): 0.6, ("2", 2): 0.5, ("2", 4): 0.75}
-"""Head widths (mm) by individual and day: L1 of 0.4 and 0.5, L2 of 0.6 and 0.75."""
 
 
-def log() -> CohortLog:
-    found = tiny_log(
-        LIVES,
-        profile=small_profile(heat={"egg": 25.0, "L1": 15.0, "L2": 15.0, "L3": 10.0, "pupa": 40.0}),
-        laid=(-1.0, 0.0),
-        temperatures=(ConstantTemperature(20.0, moment(-1).date(), moment(5).date()),),
-    )
-    measured = (
-        replace(each, head_width_mm=WIDTHS.get((each.individual, (each.at - START).days)))
-        for each in found.all_observations
-    )
-    return replace(found, all_observations=tuple(measured))
+def notebook(name: str, lives: dict[str, str], celsius: float) -> Notebook:
+    made = Notebook(Path(f"{name}.json"))
+    kept = ConstantTemperature(celsius, START.date() - timedelta(days=1))
+    profile = small_profile(heat={"L1": 30.0})
+    log = tiny_log(lives, profile=profile, laid=(-1, 0), temperatures=(kept,), name=name)
+    made.log = log
+    return made
 
 
-class _Tables(HTMLParser):
-    """The tables of a page by their captions, as rows of texts, the headings first."""
+class Tables(HTMLParser):
+    """The rows of all tables on a page, and the texts of its headings."""
 
-    def __init__(self) -> None:
+    def __init__(self, text: str) -> None:
         super().__init__()
-        self.found: dict[str, list[list[str]]] = {}
-        self._rows: list[list[str]] = []
-        self._inside = ""
+        self.rows: list[list[str]] = []
+        self.headings: list[str] = []
+        self._in: str | None = None
+        self.feed(text)
 
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        if tag == "caption":
-            self._rows, self._inside = [], "caption"
-        elif tag == "tr":
-            self._rows.append([])
-        elif tag in ("th", "td"):
-            self._rows[-1].append("")
-            self._inside = "cell"
+    def handle_starttag(self, tag: str, attrs: Any) -> None:
+        if tag == "tr":
+            self.rows.append([])
+        elif tag in ("td", "th"):
+            self.rows[-1].append("")
+            self._in = "cell"
+        elif tag in ("h1", "h2", "h3"):
+            self.headings.append("")
+            self._in = "heading"
 
     def handle_endtag(self, tag: str) -> None:
-        if tag in ("caption", "th", "td"):
-            self._inside = ""
+        if tag in ("td", "th", "h1", "h2", "h3"):
+            self._in = None
 
     def handle_data(self, data: str) -> None:
-        if self._inside == "caption":
-            self.found[data] = self._rows
-        elif self._inside == "cell":
-            self._rows[-1][-1] += data
+        if self._in == "cell":
+            self.rows[-1][-1] += data.strip()
+        elif self._in == "heading":
+            self.headings[-1] += data.strip()
+
+    def starting(self, first: str) -> list[str]:
+        """The rows whose first cell is this, the cells after it parted by spaces."""
+        return [" ".join(rest) for cell, *rest in filter(None, self.rows) if cell == first]
 
 
-@pytest.fixture(scope="module")
-def text() -> str:
-    notebook = Notebook("tiny.json", as_of=moment(12.5))
-    notebook.log = log()
-    return page(contents([notebook]))
+@pytest.fixture
+def drawn(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, list[str]]]:
+    """Which charts are asked for, and of which cohorts; blank ones are quick to draw."""
+    asked: list[tuple[str, list[str]]] = []
+
+    def blank(kind: str) -> Callable[..., Figure]:
+        def draw(result: Any, **_: object) -> Figure:
+            many: Sequence[Any] = result if isinstance(result, list) else [result]
+            names = [getattr(each, "cohort", None) or ", ".join(each.cohorts) for each in many]
+            asked.append((kind, names))
+            return Figure(figsize=(1, 1))
+
+        return draw
+
+    charts = {kind: (blank(kind), alt) for kind, (_, alt) in pages.CHARTS.items()}
+    monkeypatch.setattr(pages, "CHARTS", charts)
+    return asked
 
 
-@pytest.fixture(scope="module")
-def tables(text: str) -> dict[str, list[list[str]]]:
-    reader = _Tables()
-    reader.feed(text)
-    return reader.found
+def test_the_numbers_of_one_cohort(drawn: list[tuple[str, list[str]]]) -> None:
+    told = Tables(pages.page(contents([notebook("warm", WARM, 20.0)])))
+    assert told.headings[0].startswith("warm")
+    days = told.starting("L1")
+    # n, mean, SE 1.29/√4, SD √(5/3), median, range, ±, 30 ± 1.96 × 3 degree-days, outside of it
+    assert "4 3.50 0.65 1.29 3.50 2.0–5.0 0.0 2.4–3.6 3" in days
+    assert "2.0–2.0 3.0–3.0 4.0–4.0" in days
+    assert "4 35.00 12.91 6.45 20.0–50.0 24.1–35.9" in days
+    # nobody died: Wilson's upper limit of 0 in 4 is 0.49 (published)
+    assert "4 0 0 0 4 0.00 0.00–0.49 0.00" in days
+    assert "L1 2.00 2.0–2.0 completed 20.00 2.4–3.6 shorter" in told.starting("2")
+    assert "10.00 10.00" in [row.removesuffix(" ").strip() for row in told.starting("2026-03-08")]
+    assert [kind for kind, _ in drawn] == ["progress", "stages", "durations", "heat", "survival"]
+    assert {name for _, names in drawn for name in names} == {"warm"}
 
 
-def rows(tables: dict[str, list[list[str]]], caption: str) -> dict[str, list[str]]:
-    """The rows of the table whose caption begins so, by their first cell."""
-    (found,) = (rows for name, rows in tables.items() if name.startswith(caption))
-    return {row[0]: row[1:] for row in found}
-
-
-def sentences(text: str) -> Iterator[str]:
-    for line in re.findall(r"<(?:li|p)[^>]*>([^<]*)<", text):
-        yield line.replace("&#39;", "'")
-
-
-def test_days_in_each_stage(tables: dict[str, list[list[str]]]) -> None:
-    found = rows(tables, "Days in the stage")
-    assert found["stage"] == ["n", "mean", "SE", "SD", "median", "range", "±", "expected", "out"]
-    n, mean, _, sd, median, spread, off, expected, out = found["egg"]
-    # each is certain within a day on both sides; 20.1 to 29.9 degree-days at 10 a day are
-    # expected, and the first had hatched after 2.0 days at most
-    assert (n, mean, sd, median) == ("3", "2.00", "1.00", "2.00")
-    assert (spread, off, expected, out) == ("1.0–3.0", "1.0", "2.0–3.0", "1")
-    assert found["L1"][:2] == ["2", "2.00"]
-
-
-def test_fates_in_each_stage(tables: dict[str, list[list[str]]]) -> None:
-    found = rows(tables, "tiny (Moth test): what became")
-    assert found["egg"] == ["4", "3", "1", "0", "0", "0", "0"]
-    assert found["L1"] == ["3", "2", "1", "0", "0", "0", "0"]
-    assert found["L2"] == ["2", "0", "0", "0", "0", "2", "0"]
-
-
-def test_survival_by_stage_and_by_age(tables: dict[str, list[list[str]]]) -> None:
-    """Of 4 eggs 1 died: Wilson's limits are 0.0456 and 0.6994 (by his formula, with z = 1.96);
-    k = −log10(3/4) = 0.125."""
-    egg = rows(tables, "tiny: survival by stage")["egg"]
-    assert egg == ["4", "1", "0", "0", "3", "0.25", "0.05–0.70", "0.12"]
-    curve = rows(tables, "Survival by age")
-    # deaths were found on days 2 (of 4) and 4 (of 3): 3/4, then 3/4 · 2/3; Greenwood by hand
-    assert curve["2"][:5] == ["4", "1", "0", "0.75", "0.22"]
-    assert curve["4"][:5] == ["3", "1", "0", "0.50", "0.25"]
-    assert curve["5"][:4] == ["2", "0", "2", "0.50"]
-
-
-def test_degree_days(tables: dict[str, list[list[str]]]) -> None:
-    caption = "tiny: degree-days above 10 °C"
-    assert rows(tables, caption)["egg"][:2] == ["3", "20.00"]
-    assert rows(tables, caption)["egg"][4:] == ["10.0–30.0", "20.1–29.9"]
-    days = rows(tables, "Day by day")
-    assert days["2026-03-09"] == ["10.00", "20.00", ""]
-    assert days["2026-03-14"] == ["10.00", "70.00", ""]
-
-
-def test_growth_of_the_head(tables: dict[str, list[list[str]]]) -> None:
-    """Means of 0.45 and 0.675 mm: by 1.5, and so does each of the two."""
-    found = rows(tables, "tiny: head capsule width")
-    assert found["L1"] == ["2", "0.45", "0.07", "–", "–"]
-    assert found["L2"] == ["2", "0.68", "0.11", "1.50", "–"]
-
-
-def test_every_individual(tables: dict[str, list[list[str]]]) -> None:
-    (found,) = (rows for name, rows in tables.items() if "days of each" in name)
-    assert ["1", "egg", "1.00", "0.0–2.0", "completed", "10.00", "2.0–3.0", "shorter"] in found
-    assert ["2", "egg", "2.00", "1.0–3.0", "completed", "20.00", "2.0–3.0", ""] in found
-    assert ["4", "egg", "–", ">1.0", "died", "–", "2.0–3.0", ""] in found
-
-
-def test_cells_are_those_of_the_terminal(tables: dict[str, list[list[str]]]) -> None:
-    cells = {cell for found in tables.values() for row in found for cell in row}
-    assert not cells & {"True", "False", "None", "nan"}
-    assert rows(tables, "tiny (Moth test): what is to come")["pupation"][-1] == "yes"
-
-
-def test_the_words_beside_the_numbers(text: str) -> None:
-    said = set(sentences(text))
-    assert "Deaths: 2 mould." in said
-    assert "Nobody has reached adulthood yet; 2 are alive." in said
-    assert "16 of 16 daily looks were made." in said
-    # by hand: ln 1.5, with four residuals of ln(1.25)/2 on two degrees of freedom
-    assert (
-        "From instar to instar the head grows 1.50 times as wide (standard error 0.237); 4 widths."
-        in said
+def test_cohorts_side_by_side(drawn: list[tuple[str, list[str]]]) -> None:
+    both = [notebook("warm", WARM, 20.0), notebook("cool", COOL, 15.0)]
+    text = pages.page(contents(both))
+    told = Tables(text)
+    p = f"{mannwhitneyu([2, 3, 4, 5], [4, 6, 8, 10]).pvalue:.3f}"
+    warm, cool = (
+        [row for row in told.rows if row[1:3] == [name, "4"]] for name in ("warm", "cool")
     )
+    assert ["L1", "warm", "4", "3.50", "0.65", "1.29", "3.50", p, "Mann–Whitney"] in warm
+    assert ["", "cool", "4", "7.00", "1.29", "2.58", "7.00", "", ""] in cool
+    # 35 degree-days at either temperature, at 10 and at 5 a day
+    assert ["L1", "warm", "4", "35.00", "6.45", "12.91", "35.00"] in [row[:7] for row in warm]
+    assert ["", "cool", "4", "35.00", "6.45", "12.91", "35.00", "", ""] in cool
+    # the line through 1/3.5 at 20 °C and 1/7 at 15 °C meets 0 at 10 °C
+    assert any(row.startswith("10.00 – 35.00 – ") for row in told.starting("L1"))
+    rates = [row for row in told.rows if row[0] == "L1" and row[2:4] == ["20.00", "3.50"]]
+    assert [row[4:7] for row in rates] == [["0.65", "0.2857", "+0.0000"]]
+    between = [(kind, names) for kind, names in drawn if len(names) > 1 or ", " in names[0]]
+    assert between == [
+        ("durations", ["warm", "cool"]),
+        ("pace", ["warm, cool"]),
+        ("survival", ["warm", "cool"]),
+        ("rate", ["warm, cool"]),
+    ]
+    assert "Temperature and pace" in told.headings
+    assert text.index("Side by side") < text.index("Everyone, day by day")
