@@ -20,41 +20,43 @@ if TYPE_CHECKING:
 # Start-up time: numpy would start a thread for each processor, for matrices that no answer has.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-# command → (module under rearlog.cli, one line of help); the order is that of the help page
+# command → one line of help; the order is that of the help page, each has a module of its name
 COMMANDS = {
-    "start": ("recording", "Start a new cohort."),
-    "add": ("recording", "Add individuals to a cohort."),
-    "log": ("recording", "Record a round of checks in one line."),
-    "check": ("check", "Record a round of checks by being asked."),
-    "today": ("daily", "What is due: who should hatch, molt, emerge, and who is overdue."),
-    "identify": ("identify", "Which stage or instar is this, and how sure is that."),
-    "temps": ("temps", "Record temperatures: by hand, constant, or from a file."),
-    "sheet": ("sheet", "Write a check sheet, to print or to fill in."),
-    "import": ("files", "Import observations from CSV files or filled sheets."),
-    "history": ("corrections", "Show the records, struck ones marked."),
-    "strike": ("corrections", "Strike records out, with the reason."),
-    "correct": ("settling", "Say anew which stage an individual was in."),
-    "withdraw": ("settling", "Withdraw individuals that were entered by mistake."),
-    "redact": ("redact", "Take words out for good: a note, a name, a place."),
-    "verify": ("safekeeping", "Check that files are whole and every record keeps the rules."),
-    "restore": ("safekeeping", "List the backups of a cohort, or go back to one."),
-    "merge": ("safekeeping", "Unite a cohort with a copy that was written to apart."),
-    "durations": ("answers", "How long each stage took."),
-    "heat": ("answers", "How many degree-days there were, and what each stage needed."),
-    "survival": ("answers", "How many lived, and what killed the rest."),
-    "growth": ("answers", "How they grew: head widths, lengths, masses."),
-    "agreement": ("agreement", "How far observers agree on the stages."),
-    "forecast": ("forecast", "When the next events and the adults should come."),
-    "compare": ("between", "Whether cohorts differ."),
-    "thermal": ("between", "Threshold and thermal constant from several temperatures."),
-    "plan": ("planning", "How many individuals a comparison needs."),
-    "simulate": ("planning", "Invent a cohort, for lessons, planning and tests."),
-    "chart": ("pictures", "Draw a chart as PNG, SVG or PDF."),
-    "report": ("pictures", "Write one self-contained page with all of it."),
-    "export": ("export", "Write open data: tidy CSV tables, or a Darwin Core archive."),
-    "unpack": ("export", "Make cohort files of data that was exported."),
-    "species": ("profiles", "List, show and check species profiles."),
+    "start": "Start a new cohort.",
+    "add": "Add individuals to a cohort.",
+    "log": "Record a round of checks in one line.",
+    "check": "Record a round of checks by being asked.",
+    "today": "What is due: who should hatch, molt, emerge, and who is overdue.",
+    "identify": "Which stage or instar is this, and how sure is that.",
+    "temps": "Record temperatures: by hand, constant, or from a file.",
+    "sheet": "Write a check sheet, to print or to fill in.",
+    "import": "Import observations from CSV files or filled sheets.",
+    "history": "Show the records, struck ones marked.",
+    "strike": "Strike records out, with the reason.",
+    "correct": "Say anew which stage an individual was in.",
+    "withdraw": "Withdraw individuals that were entered by mistake.",
+    "redact": "Take words out for good: a note, a name, a place.",
+    "verify": "Check that files are whole and every record keeps the rules.",
+    "restore": "List the backups of a cohort, or go back to one.",
+    "merge": "Unite a cohort with a copy that was written to apart.",
+    "durations": "How long each stage took.",
+    "heat": "How many degree-days there were, and what each stage needed.",
+    "survival": "How many lived, and what killed the rest.",
+    "growth": "How they grew: head widths, lengths, masses.",
+    "agreement": "How far observers agree on the stages.",
+    "forecast": "When the next events and the adults should come.",
+    "compare": "Whether cohorts differ.",
+    "thermal": "Threshold and thermal constant from several temperatures.",
+    "plan": "How many individuals a comparison needs.",
+    "simulate": "Invent a cohort, for lessons, planning and tests.",
+    "chart": "Draw a chart as PNG, SVG or PDF.",
+    "report": "Write one self-contained page with all of it.",
+    "export": "Write open data: tidy CSV tables, or a Darwin Core archive.",
+    "unpack": "Make cohort files of data that was exported.",
+    "species": "List, show and check species profiles.",
 }
+MODULES = {"import": "imports"}
+"""The module of a command whose name a module cannot have."""
 
 
 class LazyGroup(click.Group):
@@ -68,7 +70,7 @@ class LazyGroup(click.Group):
         """Import one command."""
         if name not in COMMANDS:
             return None
-        module = importlib.import_module(f"rearlog.cli.{COMMANDS[name][0]}")
+        module = importlib.import_module(f"rearlog.cli.{MODULES.get(name, name)}")
         command = getattr(module, f"{name}_command")
         assert isinstance(command, click.Command)
         return command
@@ -79,14 +81,14 @@ class LazyGroup(click.Group):
 
         return [
             CompletionItem(name, help=line)
-            for name, (_, line) in COMMANDS.items()
+            for name, line in COMMANDS.items()
             if name.startswith(incomplete)
         ] + click.Command.shell_complete(self, ctx, incomplete)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without importing them."""
         with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+            formatter.write_dl([*COMMANDS.items()])
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

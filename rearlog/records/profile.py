@@ -12,7 +12,7 @@ from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from functools import cached_property
 from typing import Any
 
-from rearlog.records.errors import ProfileError
+from rearlog.records.errors import ProfileError, UsageError
 from rearlog.records.fates import FATES
 from rearlog.records.fields import MEASURES, Field
 
@@ -173,6 +173,14 @@ class Profile:
     def stage(self, code: str) -> StageProfile:
         """The stage with this code; KeyError where there is none."""
         return self.stages[self.rank[code]]
+
+    def code_of(self, stage: str) -> str:
+        """A stage as the profile spells its code; raises UsageError where it has none such."""
+        for code in self.codes:
+            if code.casefold() == stage.casefold():
+                return code
+        known = ", ".join(self.codes)
+        raise UsageError(f"there is no stage {stage}", f"the stages are {known}")
 
     def to_dict(self) -> dict[str, Any]:
         """The profile as plain JSON values, laid out as a profile file is; defaults left out."""

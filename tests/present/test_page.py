@@ -10,7 +10,7 @@ import pytest
 from matplotlib.figure import Figure
 from scipy.stats import mannwhitneyu
 
-from rearlog.cli.pictures import contents
+from rearlog.cli.report import contents
 from rearlog.notebook import Notebook
 from rearlog.present import page as pages
 from rearlog.records.log import ConstantTemperature

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from rearlog.cli.pictures import contents
+from rearlog.cli.report import contents
 from rearlog.notebook import Notebook
 from rearlog.present.page import made_tests
 from rearlog.present.plainly import codes, plainly

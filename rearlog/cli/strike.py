@@ -1,4 +1,4 @@
-"""Looking back at the records, and striking out what was wrong."""
+"""Striking records out, and taking that back."""
 
 from __future__ import annotations
 
@@ -9,27 +9,21 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rearlog.cli.completion import individuals
 from rearlog.cli.main import printable
 from rearlog.cli.options import (
-    answering,
     by_option,
     cohort_argument,
     notice,
-    notice_doubts,
     quiet_option,
 )
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.present.history import (
     effect_table,
-    history_tables,
     records_table,
-    rounds_table,
     struck_lines,
 )
 from rearlog.records import times
-from rearlog.records.doubts import all_doubts
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
 from rearlog.records.log import (
@@ -41,43 +35,11 @@ from rearlog.store.cohort_file import CohortFile
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
 
+
 _NUMBERS = re.compile(r"(@?)([Tt]?)([0-9]{1,9})(?:[-–]@?\2?([0-9]{1,9}))?")
+
+
 _LONGEST_RANGE = 100_000
-
-
-@click.command("history")
-@cohort_argument
-@click.argument("individual", required=False, shell_complete=individuals)
-@click.option("--rounds", is_flag=True, help="A line a round, not every record.")
-@click.option("--last", type=click.IntRange(1), metavar="N", help="The last N rounds alone.")
-@click.option("--on", metavar="DATE", help="What was seen on this day.")
-@answering
-def history_command(
-    cohort: Path,
-    individual: str | None,
-    rounds: bool,
-    last: int | None,
-    on: str | None,
-    form: str,
-) -> None:
-    """Show the records in the order of writing, struck ones marked.
-
-    \b
-    rearlog history room 11
-    rearlog history room --rounds --last 7
-    rearlog history room --on yesterday --format csv
-    """
-    notebook = Notebook(cohort)
-    today = times.now(notebook.log.cohort.zone).date()
-    day = None if on is None else times.read_date(on, today)
-    result = notebook.history(individual, last, day)
-    if rounds:
-        show(result, form, lambda: [rounds_table(result)], result.rounds)
-    else:
-        show(result, form, lambda: history_tables(result), result.observations)
-    shown = {each.number for each in result.observations}
-    doubts = all_doubts(notebook.log)
-    notice_doubts([each for each in doubts if each.record in shown], notebook.name)
 
 
 @click.command("strike")

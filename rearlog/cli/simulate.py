@@ -1,10 +1,9 @@
-"""Before the animals are there: invented cohorts, and how many a comparison needs."""
+"""Invented cohorts, for lessons, planning and tests."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -12,11 +11,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rearlog.cli.answers import span_options
-from rearlog.cli.completion import species_ids
 from rearlog.cli.numbers import CELSIUS, SHARE, Finite
-from rearlog.cli.options import answering, cohort_argument, notice, quiet_option
-from rearlog.cli.present import show
+from rearlog.cli.options import cohort_argument, notice, quiet_option
+from rearlog.cli.simulation_options import every_option, seed_option, species_option
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import Cohort, CohortLog, DayExtremes, Readings, Temperature
@@ -25,33 +22,15 @@ from rearlog.species.catalogue import find as find_profile
 from rearlog.store.codec import NAME
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from rearlog.analysis.simulation.lives import Mortality
-    from rearlog.analysis.simulation.sample_size import PowerAt
 
-_LONGEST_DIFFERENCE = 3650
-"""In days."""
+
 _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
-
-_species_option = click.option(
-    "--species",
-    required=True,
-    metavar="ID",
-    shell_complete=species_ids,
-    help="A profile (rearlog species list).",
-)
-_every_option = click.option(
-    "--every", type=click.IntRange(1, 100), default=1, metavar="DAYS", help="Days between checks."
-)
-_seed_option = click.option(
-    "--seed", type=click.IntRange(0), default=1, help="Another number gives other animals."
-)
 
 
 @click.command("simulate")
 @cohort_argument
-@_species_option
+@species_option
 @click.option("--eggs", type=click.IntRange(1, 100_000), required=True, help="How many eggs.")
 @click.option("--temp", type=CELSIUS, metavar="C", help="A constant temperature, °C …")
 @click.option(
@@ -79,7 +58,7 @@ _seed_option = click.option(
     help="The part that dies in a stage, such as L2=0.1 or L2=0.1:mould,shrivelled.",
 )
 @click.option("--loss", type=SHARE, default=0.0, metavar="SHARE", help="The part that is lost.")
-@_every_option
+@every_option
 @click.option("--forget", multiple=True, metavar="DATE", help="A day on which nobody looks.")
 @click.option("--no-weekends", is_flag=True, help="Nobody looks on Saturdays and Sundays.")
 @click.option(
@@ -89,7 +68,7 @@ _seed_option = click.option(
     metavar="SHARE",
     help="The part whose heads and lengths are measured.",
 )
-@_seed_option
+@seed_option
 @click.option("--zone", help="Time zone, such as Europe/London (default: this machine's).")
 @click.option("--check-time", default="09:00", help="When somebody looks (HH:MM).")
 @quiet_option
@@ -202,81 +181,3 @@ def _risks(written: Iterable[str]) -> dict[str, Mortality]:
     if problems:
         raise UsageError(problems)
     return risks
-
-
-@click.command("plan")
-@_species_option
-@click.option("--temp", type=CELSIUS, required=True, metavar="C", help="Of one cohort, °C.")
-@click.option("--other-temp", type=CELSIUS, metavar="C", help="Of the other cohort, °C …")
-@click.option(
-    "--difference",
-    type=Finite(0, _LONGEST_DIFFERENCE, min_open=True),
-    metavar="DAYS",
-    help="… or how much longer the other, cooler one takes.",
-)
-@span_options
-@_every_option
-@click.option(
-    "--power",
-    type=Finite(0, 1, min_open=True, max_open=True),
-    default=0.8,
-    help="How often the difference should show.",
-)
-@click.option(
-    "--runs",
-    type=click.IntRange(10, 100_000),
-    default=1000,
-    help="Comparisons that are tried out for each size.",
-)
-@_seed_option
-@answering
-def plan_command(
-    species: str,
-    temp: float,
-    other_temp: float | None,
-    difference: float | None,
-    first: str | None,
-    until: str | None,
-    every: int,
-    power: float,
-    runs: int,
-    seed: int,
-    form: str,
-) -> None:
-    """How many individuals a cohort needs for “rearlog compare” to show a difference.
-
-    Tried out with invented cohorts of the species, in one span of stages (default: the whole
-    development). Those that die on the way come on top.
-
-    \b
-    rearlog plan --species painted-lady --temp 22 --other-temp 24
-    rearlog plan --species painted-lady --temp 22 --difference 2 --to pupa
-    """
-    from rearlog.analysis.simulation.sample_size import sample_size
-    from rearlog.present.between import sample_size_tables
-
-    profile = find_profile(species)
-    with _counting() as progress:
-        result = sample_size(
-            profile,
-            first or profile.codes[0],
-            until or profile.codes[-1],
-            celsius=temp,
-            difference_days=difference,
-            other_celsius=other_temp,
-            every=every,
-            wanted=power,
-            runs=runs,
-            seed=seed,
-            progress=progress,
-        )
-    show(result, form, lambda: sample_size_tables(result), result.table)
-
-
-@contextmanager
-def _counting() -> Iterator[Callable[[PowerAt], None]]:
-    """On a terminal, say on standard error which sizes have been tried."""
-    from rich.console import Console  # start-up time
-
-    with Console(stderr=True).status("Trying out sizes …") as status:
-        yield lambda tried: status.update(f"{tried.n} individuals: shown in {tried.power:.0%} …")

@@ -1,0 +1,65 @@
+"""The options of the answers: how heat is counted, and which span of stages is meant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import click
+
+from rearlog.analysis.heat.methods import CUTOFFS, METHODS
+from rearlog.cli.completion import stages
+from rearlog.cli.numbers import CELSIUS
+from rearlog.notebook import HeatOptions
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def heat_options(command: F) -> F:
+    """The options that say how degree-days are counted; handed on as one `heat` argument."""
+    import functools
+
+    @functools.wraps(command)
+    def gathered(
+        *args: Any,
+        method: str | None,
+        cutoff: str,
+        lower: float | None,
+        upper: float | None,
+        **kwargs: Any,
+    ) -> Any:
+        return command(*args, heat=HeatOptions(lower, upper, method, cutoff), **kwargs)
+
+    for option in (
+        click.option("--upper", type=CELSIUS, metavar="C", help="Upper threshold, °C."),
+        click.option("--lower", type=CELSIUS, metavar="C", help="Lower threshold, °C."),
+        click.option(
+            "--cutoff",
+            type=click.Choice(CUTOFFS),
+            default="horizontal",
+            help="What counts above the upper threshold.",
+        ),
+        click.option(
+            "--method",
+            type=click.Choice(METHODS),
+            help="How a day's degree-days are worked out (default: readings where a logger was "
+            "used, else single-sine).",
+        ),
+    ):
+        gathered = option(gathered)
+    return gathered  # type: ignore[return-value]
+
+
+def span_options(command: F) -> F:
+    """The options that ask for one span of stages."""
+    begin = click.option(
+        "--from",
+        "first",
+        metavar="STAGE",
+        shell_complete=stages,
+        help="Begin on entering this stage.",
+    )
+    end = click.option(
+        "--to", "until", metavar="STAGE", shell_complete=stages, help="End on entering this stage."
+    )
+    return begin(end(command))

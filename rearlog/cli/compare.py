@@ -1,0 +1,40 @@
+"""Whether cohorts differ."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from rearlog.cli.answer_options import heat_options, span_options
+from rearlog.cli.options import answering, cohorts_argument, notice
+from rearlog.cli.present import show
+from rearlog.notebook import HeatOptions, Notebook, compare
+from rearlog.present.flat import flat_comparison
+
+
+@click.command("compare")
+@cohorts_argument
+@span_options
+@heat_options
+@answering
+def compare_command(
+    cohorts: tuple[Path, ...],
+    first: str | None,
+    until: str | None,
+    heat: HeatOptions,
+    form: str,
+) -> None:
+    """Whether cohorts differ: how long stages took, the heat they needed, how many lived.
+
+    \b
+    rearlog compare cool warm
+    rearlog compare cool room warm --from L1 --to pupa
+    """
+    from rearlog.present.between import comparison_tables  # start-up time
+    from rearlog.sentences.compare import notices
+
+    result = compare([Notebook(path, heat) for path in cohorts], first, until)
+    for text in notices(result):
+        notice(f"Note: {text}")
+    show(result, form, lambda: comparison_tables(result), flat_comparison(result))

@@ -1,0 +1,65 @@
+"""Saying anew which stage an individual was in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from rearlog.cli.completion import individuals, stages
+from rearlog.cli.options import by_option, cohort_argument, notice, quiet_option
+from rearlog.records import times
+from rearlog.records.errors import UsageError
+from rearlog.records.log import Mark
+from rearlog.records.wording import counted, day_stamp, line_of, record_name
+from rearlog.store.cohort_file import CohortFile
+from rearlog.store.correcting import correct
+
+
+@click.command("correct")
+@cohort_argument
+@click.argument("individual", shell_complete=individuals)
+@click.argument("stage", shell_complete=stages)
+@click.option("--from", "first", metavar="DATE", required=True, help="The first day to correct.")
+@click.option("--to", "last", metavar="DATE", help="The last one (default: the first).")
+@click.option("--because", metavar="TEXT", help="Why; kept with the records.")
+@click.option("--dry-run", is_flag=True, help="Show what would be said, and change nothing.")
+@by_option
+@quiet_option
+def correct_command(
+    cohort: Path,
+    individual: str,
+    stage: str,
+    first: str,
+    last: str | None,
+    because: str | None,
+    dry_run: bool,
+    by: str | None,
+) -> None:
+    """Say anew which stage an individual was in: old records are struck out, new ones written.
+
+    Looks that said no change follow by themselves; what was measured is kept.
+
+    \b
+    rearlog correct room 7 egg --from 2026-03-11 --because "it was no L1 yet"
+    rearlog correct room 7 egg --from 2026-03-11 --to 2026-03-12 --dry-run
+    """
+    if not dry_run and not (because or "").strip():
+        raise UsageError("say why with --because")
+    file = CohortFile(cohort)
+    now = times.now(file.outline(()).cohort.zone)
+    begin = times.read_date(first, now.date())
+    end = begin if last is None else times.read_date(last, now.date())
+    mark = Mark(now, (because or "").strip(), by)
+    found = correct(file, individual, stage, (begin, end), mark, now, dry_run=dry_run)
+    for before, after in zip(found.old, found.new, strict=True):
+        number = f" as {record_name(after.number)}" if after.number else ""
+        click.echo(
+            f"{day_stamp(before.at)}: {line_of(before)} ({record_name(before.number)}) → "
+            f"{line_of(after)}{number}"
+        )
+    told = counted(len(found.old), "record")
+    if dry_run:
+        notice(f"Nothing changed: {told} would be.")
+    else:
+        notice(f"Corrected {told}; history still shows the old ones.")

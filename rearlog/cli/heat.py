@@ -1,0 +1,30 @@
+"""Degree-days by day and by stage."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from rearlog.cli.answer_options import heat_options
+from rearlog.cli.options import answering, cohort_argument
+from rearlog.cli.present import show
+from rearlog.notebook import HeatOptions, Notebook
+
+
+@click.command("heat")
+@cohort_argument
+@click.option("--daily", is_flag=True, help="Show every day (CSV always does).")
+@heat_options
+@answering
+def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> None:
+    """How many degree-days there were, and what each stage needed.
+
+    \b
+    rearlog heat room --daily
+    rearlog heat room --method double-sine --lower 10 --upper 33 --cutoff vertical
+    """
+    from rearlog.present.answers import heat_tables  # start-up time
+
+    result = Notebook(cohort, heat).heat()
+    show(result, form, lambda: heat_tables(result, daily=daily), result.daily)

@@ -1,0 +1,61 @@
+"""Looking back at the records."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rearlog.cli.completion import individuals
+from rearlog.cli.options import (
+    answering,
+    cohort_argument,
+    notice_doubts,
+)
+from rearlog.cli.present import show
+from rearlog.notebook import Notebook
+from rearlog.present.history import (
+    history_tables,
+    rounds_table,
+)
+from rearlog.records import times
+from rearlog.records.doubts import all_doubts
+
+if TYPE_CHECKING:
+    pass
+
+
+@click.command("history")
+@cohort_argument
+@click.argument("individual", required=False, shell_complete=individuals)
+@click.option("--rounds", is_flag=True, help="A line a round, not every record.")
+@click.option("--last", type=click.IntRange(1), metavar="N", help="The last N rounds alone.")
+@click.option("--on", metavar="DATE", help="What was seen on this day.")
+@answering
+def history_command(
+    cohort: Path,
+    individual: str | None,
+    rounds: bool,
+    last: int | None,
+    on: str | None,
+    form: str,
+) -> None:
+    """Show the records in the order of writing, struck ones marked.
+
+    \b
+    rearlog history room 11
+    rearlog history room --rounds --last 7
+    rearlog history room --on yesterday --format csv
+    """
+    notebook = Notebook(cohort)
+    today = times.now(notebook.log.cohort.zone).date()
+    day = None if on is None else times.read_date(on, today)
+    result = notebook.history(individual, last, day)
+    if rounds:
+        show(result, form, lambda: [rounds_table(result)], result.rounds)
+    else:
+        show(result, form, lambda: history_tables(result), result.observations)
+    shown = {each.number for each in result.observations}
+    doubts = all_doubts(notebook.log)
+    notice_doubts([each for each in doubts if each.record in shown], notebook.name)

@@ -1,0 +1,50 @@
+"""Open data as cohorts again."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import click
+
+from rearlog.cli.options import notice, quiet_option
+from rearlog.exchange import bundle
+from rearlog.records import times
+from rearlog.records.errors import ImportRefused, Problem
+
+
+@click.command("unpack")
+@click.argument("data", metavar="DATA", type=click.Path(path_type=Path))
+@click.option(
+    "--into",
+    "folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="The folder for the cohort files (default: $REARLOG_DIR, or this one).",
+)
+@quiet_option
+def unpack_command(data: Path, folder: Path | None) -> None:
+    """Make new cohort files of data that “rearlog export” wrote: all of them, or none.
+
+    DATA is a data package or a Darwin Core archive, as a folder or as a ZIP archive. Every bad cell
+    is listed at once. No cohort file is written over.
+
+    \b
+    rearlog unpack spring-data --into spring
+    rearlog unpack room.zip
+    """
+    from rearlog.exchange import darwin_core, data_package
+    from rearlog.species.loader import read as read_profile
+    from rearlog.store.new_cohorts import create_cohorts
+
+    now = times.now("UTC")
+    with bundle.opened(data.parent if data.name == data_package.DESCRIPTOR else data) as unpacked:
+        if (unpacked / data_package.DESCRIPTOR).is_file():
+            logs = data_package.read_data_package(unpacked, read_profile, now)
+        elif (unpacked / darwin_core.META).is_file():
+            logs = darwin_core.read_darwin_core(unpacked, read_profile, now)
+        else:
+            names = f"{data_package.DESCRIPTOR} nor {darwin_core.META}"
+            raise ImportRefused(Problem(f"there is neither {names} in it", str(data)))
+    paths = create_cohorts(folder or Path(os.environ.get("REARLOG_DIR") or "."), logs, now)
+    notice(f"Made {', '.join(map(str, paths))}")

@@ -1,0 +1,78 @@
+"""Saying anew which stage an individual was in: old records struck out and new ones written."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from rearlog.records.errors import RecordError, UsageError
+from rearlog.records.incoming import telling
+from rearlog.records.log import CohortLog, Mark, Observation
+from rearlog.records.rules import problems_with
+from rearlog.records.striking import struck_out
+from rearlog.store.cohort_file import CohortFile
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """The calls that were wrong, and what is said in their place, one for one."""
+
+    old: list[Observation]
+    new: list[Observation]
+
+
+def correct(
+    file: CohortFile,
+    code: str,
+    stage: str,
+    days: tuple[date, date],
+    mark: Mark,
+    now: datetime,
+    *,
+    dry_run: bool = False,
+) -> Correction:
+    """Say of an individual that it was in a stage on some days, in one step; or try it.
+
+    `mark` says why, and who. Raises UsageError where nobody said otherwise, RecordError where the
+    rules refuse what is said now; then nothing changes.
+    """
+    with contextlib.nullcontext() if dry_run else file.held():
+        log = file.read()
+        old = _other_calls(log, code, log.cohort.species.code_of(stage), days)
+        new = [
+            replace(
+                each,
+                stage=log.cohort.species.code_of(stage),
+                by=mark.by or each.by,
+                number=None,
+                marks=(),
+            )
+            for each in old
+        ]
+        numbers = [each.number for each in old if each.number is not None]
+        if not dry_run:
+            file.strike(numbers, [], mark)
+            return Correction(old, file.record([telling(new)], now, [old[0].individual]).checks)
+    if problems := problems_with(struck_out(log, numbers, [], mark), new, now):
+        raise RecordError(problems)
+    return Correction(old, new)
+
+
+def _other_calls(
+    log: CohortLog, code: str, stage: str, days: tuple[date, date]
+) -> list[Observation]:
+    """The calls of another stage on these days."""
+    known = {each.casefold(): each for each in log.by_code}
+    if code.casefold() not in known:
+        raise UsageError(f"there is no individual {code}", f"this cohort has {', '.join(known)}")
+    day = log.cohort.clock.day
+    found = [
+        each
+        for each in log.checks[known[code.casefold()]]
+        if each.stage not in (None, stage) and days[0] <= day(each.at) <= days[1]
+    ]
+    if not found:
+        message = f"nobody said of {code} from {days[0]} to {days[1]} that it was not {stage}"
+        raise UsageError(message, f"“rearlog history {log.cohort.name} {code}” shows its records")
+    return found
