@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from rearlog.analysis.stages.durations import Durations, StageDuration
-from rearlog.analysis.stages.stage_times import COMPLETED
+from rearlog.analysis.stages.stage_times import StageOutcome
 from rearlog.charts.palette import MUTED, PALE, PAPER, CohortMark, cohort_mark
 from rearlog.charts.style import (
     LINE,
@@ -167,5 +167,5 @@ def _counts(result: Durations) -> Counter[tuple[str, float, bool]]:
     return Counter(
         (each.stage, round(each.days / BIN_DAYS) * BIN_DAYS, each.outside is not None)
         for each in result.individuals
-        if each.outcome == COMPLETED and each.days is not None
+        if each.outcome == StageOutcome.COMPLETED and each.days is not None
     )

@@ -12,9 +12,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime, timedelta
-from zoneinfo import ZoneInfo
 
-from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.clock import SECONDS_PER_DAY, CohortClock
 from rearlog.records.errors import Problem
 from rearlog.records.log import (
     CohortLog,
@@ -109,18 +108,20 @@ def jumps_of(
 
 def warmest(log: CohortLog) -> Warmth:
     """How warm it was in a cohort: the warmest of the days' means, else what was planned (°C)."""
-    zone = ZoneInfo(log.cohort.zone)
+    clock = log.cohort.clock
 
     def known(since: datetime, until: datetime) -> float | None:
-        means = (_warmest(each, since, until, zone) for each in log.temperatures)
+        means = (_warmest(each, since, until, clock) for each in log.temperatures)
         return max((each for each in means if each is not None), default=log.cohort.planned_celsius)
 
     return known
 
 
-def _warmest(record: Temperature, since: datetime, until: datetime, zone: ZoneInfo) -> float | None:
+def _warmest(
+    record: Temperature, since: datetime, until: datetime, clock: CohortClock
+) -> float | None:
     """The warmest mean of a day, or of the readings, that a record has between two moments."""
-    first, last = (moment.astimezone(zone).date() for moment in (since, until))
+    first, last = clock.day(since), clock.day(until)
     if isinstance(record, DayExtremes):
         return (record.min_c + record.max_c) / 2 if first <= record.date <= last else None
     if isinstance(record, ConstantTemperature):
@@ -130,5 +131,5 @@ def _warmest(record: Temperature, since: datetime, until: datetime, zone: ZoneIn
     for seconds, celsius in zip(record.seconds, record.celsius, strict=True):
         at = record.at + timedelta(seconds=seconds)
         if since <= at <= until:
-            by_day.setdefault(at.astimezone(zone).date(), []).append(celsius)
+            by_day.setdefault(clock.day(at), []).append(celsius)
     return max((sum(each) / len(each) for each in by_day.values()), default=None)

@@ -17,7 +17,7 @@ from rearlog.analysis.comparing.rate_models import (
     ikemoto_takai,
     linear_rate,
 )
-from rearlog.analysis.stages.stage_times import COMPLETED, StageTimes, stage_times
+from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_times
 from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.records.errors import UsageError
 
@@ -164,7 +164,7 @@ def _too_few(celsius: np.ndarray) -> NoRate | None:
 
 def _point(each: ComparedCohort, first: str, until: str | None, used: bool) -> RatePoint | None:
     spans: StageTimes = stage_times(each.history, first, until)
-    over = spans.which(COMPLETED)
+    over = spans.which(StageOutcome.COMPLETED)
     if each.curve is None or not over.any():
         return None
     start, end = spans.start[over].mean(axis=1), spans.end[over].mean(axis=1)

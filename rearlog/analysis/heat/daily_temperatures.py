@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
-from zoneinfo import ZoneInfo
 
 import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Booleans, Floats
-from rearlog.records.clock import CohortClock
+from rearlog.records.clock import CohortClock, in_zone
 from rearlog.records.columns import columns_of
 from rearlog.records.log import (
     CohortLog,
@@ -104,7 +103,7 @@ def _days_of(log: CohortLog) -> tuple[date, int]:
     started = log.cohort.started
     first = min((_earliest(each) for each in log.individuals), default=started)
     seconds = max(columns_of(log).seconds.distinct, default=started.timestamp())
-    last = datetime.fromtimestamp(seconds, ZoneInfo(log.cohort.zone))
+    last = in_zone(datetime.fromtimestamp(seconds, UTC), log.cohort.zone)
     begin, end = min(first, started).date(), max(last, started).date()
     for record in log.temperatures:
         if isinstance(record, DayExtremes):

@@ -22,12 +22,7 @@ from rearlog.analysis.stages.expected import (
     verdict,
 )
 from rearlog.analysis.stages.stage_times import (
-    COMPLETED,
-    IN_STAGE,
-    STAGE_DIED,
-    STAGE_LOST,
-    STAGE_REMOVED,
-    START_UNKNOWN,
+    StageOutcome,
     StageTimes,
     completed,
     npmle,
@@ -192,7 +187,7 @@ def _individuals(
 ) -> list[IndividualDuration]:
     starts, ends = spans.start.mean(axis=1), spans.end.mean(axis=1)
     low, high, days = spans.low, spans.high, spans.midpoint
-    over = spans.which(COMPLETED)
+    over = spans.which(StageOutcome.COMPLETED)
     heat = np.full(len(days), np.nan)
     if curve is not None:
         heat[over] = curve.between(starts[over], ends[over])
@@ -223,7 +218,7 @@ def _stage(
     details: list[IndividualDuration],
     curve: HeatCurve | None,
 ) -> StageDuration:
-    over = spans.which(COMPLETED)
+    over = spans.which(StageOutcome.COMPLETED)
     summary = summarise(spans.midpoint[over])
     mean = checked_mean(*completed(spans))
     mean_low, mean_high = mean.interval if mean else (None, None)
@@ -238,11 +233,11 @@ def _stage(
         stage=name,
         entered=int(spans.entered.sum()),
         completed=summary.n,
-        died=int(spans.which(STAGE_DIED).sum()),
-        lost=int(spans.which(STAGE_LOST).sum()),
-        removed=int(spans.which(STAGE_REMOVED).sum()),
-        in_stage=int(spans.which(IN_STAGE).sum()),
-        start_unknown=int(spans.which(START_UNKNOWN).sum()),
+        died=int(spans.which(StageOutcome.DIED).sum()),
+        lost=int(spans.which(StageOutcome.LOST).sum()),
+        removed=int(spans.which(StageOutcome.REMOVED).sum()),
+        in_stage=int(spans.which(StageOutcome.IN_STAGE).sum()),
+        start_unknown=int(spans.which(StageOutcome.START_UNKNOWN).sum()),
         mean=summary.mean,
         sd=summary.sd,
         se=mean.se if mean else None,

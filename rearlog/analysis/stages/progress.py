@@ -13,6 +13,7 @@ import numpy as np
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory, StageCount, event_names
 from rearlog.analysis.stages.expected import Basis, Timing, basis, expectation, expected_days
+from rearlog.records.fates import Fate
 from rearlog.records.log import Cohort
 
 if TYPE_CHECKING:
@@ -175,9 +176,9 @@ def _groups(history: EventHistory) -> tuple[Group, ...]:
     order = np.lexsort((np.nan_to_num(day), -history.last_rank))
     names = {
         None: Ending.DEVELOPING,
-        "dead": Ending.DIED,
-        "lost": Ending.LOST,
-        "removed": Ending.REMOVED,
+        Fate.DEAD: Ending.DIED,
+        Fate.LOST: Ending.LOST,
+        Fate.REMOVED: Ending.REMOVED,
     }
     members: dict[Ending, list[str]] = {name: [] for name in Ending}
     for row in order.tolist():

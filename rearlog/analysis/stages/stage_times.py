@@ -7,6 +7,7 @@ Both ends lie between two checks: doubly censored (De Gruttola and Lagakos 1989,
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
@@ -17,14 +18,23 @@ from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
 from rearlog.analysis.statistics.turnbull import Turnbull, turnbull
 from rearlog.records.errors import UsageError
 
-COMPLETED, IN_STAGE, STAGE_DIED, STAGE_LOST, STAGE_REMOVED, START_UNKNOWN = (
-    "completed",
-    "in stage",
-    "died",
-    "lost",
-    "removed",
-    "start unknown",
-)
+
+class StageOutcome(StrEnum):
+    """What became of an individual in a stage, or in a span of several."""
+
+    COMPLETED = "completed"
+    IN_STAGE = "in stage"
+    DIED = "died"
+    LOST = "lost"
+    REMOVED = "removed"
+    START_UNKNOWN = "start unknown"
+
+
+_OF_FATE = {
+    DEAD: StageOutcome.DIED,
+    LOST: StageOutcome.LOST,
+    REMOVED: StageOutcome.REMOVED,
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,7 +76,7 @@ class StageTimes:
         eggs are taken to be laid all through the time that is given for it."""
         return (self.end,) if self.from_laying else (self.start, self.end)
 
-    def which(self, outcome: str) -> Booleans:
+    def which(self, outcome: StageOutcome) -> Booleans:
         """Who had this outcome, shape (n,)."""
         return np.asarray(self.entered & (self.outcome == outcome))
 
@@ -93,11 +103,11 @@ def stage_times(history: EventHistory, first: str, until: str | None = None) -> 
     end[done, 1] = history.into_high[rows[done], following[done]]
     removed = ~done & (history.fate == REMOVED)
     end[removed, 0] = history.end_high[removed]
-    outcome = np.full(n, IN_STAGE, dtype="<U13")
-    for fate, word in ((DEAD, STAGE_DIED), (LOST, STAGE_LOST), (REMOVED, STAGE_REMOVED)):
+    outcome = np.full(n, StageOutcome.IN_STAGE, dtype="<U13")
+    for fate, word in _OF_FATE.items():
         outcome[history.fate == fate] = word
-    outcome[done] = COMPLETED
-    outcome[done & np.isnan(start[:, 0])] = START_UNKNOWN
+    outcome[done] = StageOutcome.COMPLETED
+    outcome[done & np.isnan(start[:, 0])] = StageOutcome.START_UNKNOWN
     return StageTimes(
         first=first,
         until=until or _next(history, rank),
@@ -145,7 +155,7 @@ def completed(spans: StageTimes, curve: HeatCurve | None = None) -> tuple[Floats
     Values (m,) by midpoints, and bounds (m, 2): days, or with a heat curve degree-days, of those
     for whom they are known.
     """
-    over = spans.which(COMPLETED)
+    over = spans.which(StageOutcome.COMPLETED)
     bounds = [each[over] for each in spans.looked_for]
     if curve is None:
         return spans.midpoint[over], bounds

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from rearlog.analysis.arrays import Booleans
 from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, EventHistory
-from rearlog.analysis.stages.stage_times import StageTimes, stage_times
+from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_times
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow, kaplan_meier
 from rearlog.analysis.statistics.life_table import LifeTableRow, k_value, life_table, wilson
 from rearlog.records.errors import UsageError
@@ -182,8 +182,8 @@ def watched(
 def _stage(history: EventHistory, stage: str) -> StageSurvival:
     spans: StageTimes = stage_times(history, stage)
     counts = Counter(spans.outcome[spans.entered].tolist())
-    died = counts["died"]
-    completed = counts["completed"] + counts["start unknown"]
+    died = counts[StageOutcome.DIED]
+    completed = counts[StageOutcome.COMPLETED] + counts[StageOutcome.START_UNKNOWN]
     known = died + completed
     last = stage == history.stages[-1]
     q = None if last or known == 0 else died / known
@@ -193,9 +193,9 @@ def _stage(history: EventHistory, stage: str) -> StageSurvival:
         stage,
         int(spans.entered.sum()),
         died,
-        counts["lost"],
-        counts["removed"],
-        counts["in stage"],
+        counts[StageOutcome.LOST],
+        counts[StageOutcome.REMOVED],
+        counts[StageOutcome.IN_STAGE],
         completed,
         q,
         low,

@@ -12,7 +12,7 @@ from rearlog.analysis.simulation.sizes import Measuring
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.events import DEAD, LOST, event_history
 from rearlog.analysis.stages.heat_needs import needs
-from rearlog.analysis.stages.stage_times import COMPLETED, START_UNKNOWN, stage_times
+from rearlog.analysis.stages.stage_times import StageOutcome, stage_times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
 from rearlog.records.rules import problems_of
@@ -139,7 +139,8 @@ def test_eggs_of_unknown_age_are_laid_at_the_start():
     simulation = simulate(eggs(3, laid_on=None), 1)
 
     assert simulation.lives.into[:, 0].tolist() == [0, 0, 0]
-    assert set(stage_times(event_history(simulation.log), "egg").outcome) == {START_UNKNOWN}
+    found = stage_times(event_history(simulation.log), "egg").outcome
+    assert set(found) == {StageOutcome.START_UNKNOWN}
 
 
 # --- the checks ----------------------------------------------------------------------------------
@@ -387,7 +388,7 @@ def test_midpoints_of_daily_checks_are_right_on_average():
         lives = live(needs(moth()), curve_of(start), np.zeros(200), Chances(), rng)
         seen = observe(lives, rng.uniform() + np.arange(60.0), (np.zeros(200), np.zeros(200)))
         spans = stage_times(seen, "L2")
-        summary = summarise(spans.midpoint[spans.which(COMPLETED)])
+        summary = summarise(spans.midpoint[spans.which(StageOutcome.COMPLETED)])
         found.append((summary.mean - MEAN_DD["L2"] / (20 - LOWER), summary.se))
     off, se = np.array(found).T
 

@@ -9,7 +9,7 @@ from lifelines.statistics import multivariate_logrank_test
 from scipy.stats import f_oneway, linregress, ttest_1samp
 
 import rearlog
-from rearlog.analysis.stages.stage_times import COMPLETED, stage_times
+from rearlog.analysis.stages.stage_times import StageOutcome, stage_times
 from rearlog.analysis.survival.survival import watched
 from rearlog.notebook import Notebook, compare, thermal
 
@@ -50,7 +50,7 @@ def test_the_mean_of_a_stage_whose_passages_are_far_apart(
 ) -> None:
     """Reference: scipy.stats; the pupae are spread over days, so that daily checks add nothing."""
     spans = stage_times(shelves[name].event_history, "pupa")
-    days = spans.midpoint[spans.which(COMPLETED)]
+    days = spans.midpoint[spans.which(StageOutcome.COMPLETED)]
     row = next(each for each in shelves[name].durations().stages if each.stage == "pupa")
     reference = ttest_1samp(days, 0).confidence_interval()
     assert (row.mean, row.sd) == pytest.approx((days.mean(), days.std(ddof=1)))

@@ -4,7 +4,13 @@ import pytest
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatSettings, heat_curve
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.stages.stage_times import completed, npmle, stage_times, stage_times_of
+from rearlog.analysis.stages.stage_times import (
+    StageOutcome,
+    completed,
+    npmle,
+    stage_times,
+    stage_times_of,
+)
 from rearlog.records.log import ConstantTemperature
 from tests.builders import START, tiny_log
 
@@ -91,4 +97,4 @@ def test_a_stage_goes_on_until_the_next_that_is_not_optional() -> None:
 def test_a_stage_whose_start_nobody_saw_has_no_known_duration() -> None:
     found = stage_times(event_history(tiny_log({"1": "L1 L1 L2", "2": "egg L1 L2"})), "L1")
     assert found.outcome.tolist() == ["start unknown", "completed"]
-    assert found.which("completed").tolist() == [False, True]
+    assert found.which(StageOutcome.COMPLETED).tolist() == [False, True]
