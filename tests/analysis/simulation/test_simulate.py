@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import kstest
 
 from rearlog.analysis.simulation.lives import Chances, Mortality, live, observe
 from rearlog.analysis.simulation.simulate import Schedule, laying, simulate
@@ -119,6 +120,22 @@ def test_deaths_come_as_often_as_asked_all_through_the_stage():
     assert not any(cause for cause, gone in zip(lives.causes, dead, strict=True) if not gone)
 
 
+def test_the_lost_go_missing_all_through_their_time():
+    """Reference: the uniform distribution over the heat that is left to eggs of three days."""
+    start = eggs(1, ConstantTemperature(20.0, LAID - timedelta(9)), laid_on=LAID - timedelta(9))
+    lives = live(
+        needs(moth()),
+        curve_of(start),
+        np.full(2000, -3.0),
+        Chances(loss=1.0),
+        np.random.default_rng(5),
+    )
+    assert (lives.fate == LOST).all()
+    degrees = 20.0 - LOWER
+    share = degrees * lives.end / (lives.heat.sum(axis=1) - 3 * degrees)
+    assert kstest(share, "uniform").pvalue > 0.01
+
+
 def test_nobody_dies_or_is_lost_before_the_start():
     """Most of the heat of an egg laid four days before the start is behind it."""
     start = eggs(1, ConstantTemperature(20.0, LAID - timedelta(9)), laid_on=LAID - timedelta(9))
@@ -174,6 +191,7 @@ def test_checks_bracket_the_truth(seed, until):
 
     assert (seen.into_low[:, 1:] < into)[known].all()
     assert (into <= seen.into_high[:, 1:])[known].all()
+    assert np.isfinite(seen.into_high[:, 1:])[known].all()
     # what is not known has not happened by the last check, or the end came with it
     unseen = ~known & ~np.isnan(lives.into[:, 1:])
     assert (np.broadcast_to(seen.last_alive[:, None], unseen.shape) < lives.into[:, 1:])[
