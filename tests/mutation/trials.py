@@ -93,6 +93,8 @@ class _Trials:
         self.coverage = Coverage(self._traces())
         self.functions = functions_by_file(PACKAGE)
         self.importers = _importers()
+        texts = {path: path.read_text(encoding="utf-8") for path in {i.path for i in session.items}}
+        self.texts = {test: texts[item.path] for test, item in self.items.items()}
         self.sources = {
             path: (ROOT / path).read_text(encoding="utf-8")
             for path in {mutant.path for mutant in self.wanted}
@@ -149,6 +151,8 @@ class _Trials:
         else:
             paths = {mutant.path, *self.importers.get(mutant.path, ())}
             found = {test for path in paths for test in self.coverage.of_file(path)}
+            name = _dotted(mutant.path)  # a test may look at a constant and call nothing
+            found |= {test for test, text in self.texts.items() if name in text}
         near = str(Path(mutant.path).parent).replace("rearlog", "tests", 1)
         order = sorted(
             found & set(self.items),
@@ -168,7 +172,11 @@ class _Trials:
 
 
 def _module(path: str) -> ModuleType:
-    return importlib.import_module(".".join(Path(path).with_suffix("").parts))
+    return importlib.import_module(_dotted(path))
+
+
+def _dotted(path: str) -> str:
+    return ".".join(Path(path).with_suffix("").parts)
 
 
 def _importers() -> dict[str, set[str]]:

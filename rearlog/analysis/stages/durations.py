@@ -40,7 +40,6 @@ class Summary:
     n: int
     mean: float | None
     sd: float | None
-    se: float | None
     min: float | None
     median: float | None
     max: float | None
@@ -166,16 +165,14 @@ def durations(
 
 
 def summarise(values: Floats) -> Summary:
-    """The usual figures of n values; SD and SE need two of them."""
+    """The usual figures of n values; the SD needs two of them."""
     n = len(values)
     if n == 0:
-        return Summary(0, None, None, None, None, None, None)
-    sd = float(values.std(ddof=1)) if n > 1 else None
+        return Summary(0, None, None, None, None, None)
     return Summary(
         n,
         float(values.mean()),
-        sd,
-        sd / n**0.5 if sd is not None else None,
+        float(values.std(ddof=1)) if n > 1 else None,
         float(values.min()),
         median(values.tolist()),
         float(values.max()),

@@ -112,6 +112,18 @@ def test_a_difference_that_the_checks_cannot_resolve_is_not_called_one() -> None
     assert "Less than 1.1 days cannot be shown here" in words(found)
 
 
+def test_medians_that_stand_on_the_grid_of_the_checks_may_each_be_off_by_part_of_a_day() -> None:
+    """All took 4 and 6 days, looked at daily: by hand the grid has an SD of √(1/12) a median."""
+    found = l1(compare([cohort("a", [4] * 12), cohort("b", [6] * 12)])).difference
+    assert found is not None
+    hidden = 1.96 * (2 / 12) ** 0.5
+    assert (found.estimate, found.low, found.high) == (
+        -2,
+        pytest.approx(-2 - hidden, abs=0.01),
+        pytest.approx(-2 + hidden, abs=0.01),
+    )
+
+
 def test_one_cohort_in_step_has_no_difference_to_resolve() -> None:
     alone = l1(compare([cohort("a", [4] * 30, together=True), cohort("b", [5, 5])]))
     assert alone.resolution is None

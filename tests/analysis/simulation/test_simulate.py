@@ -407,7 +407,7 @@ def test_midpoints_of_daily_checks_are_right_on_average():
         seen = observe(lives, rng.uniform() + np.arange(60.0), (np.zeros(200), np.zeros(200)))
         spans = stage_times(seen, "L2")
         summary = summarise(spans.midpoint[spans.which(StageOutcome.COMPLETED)])
-        found.append((summary.mean - MEAN_DD["L2"] / (20 - LOWER), summary.se))
+        found.append((summary.mean - MEAN_DD["L2"] / (20 - LOWER), summary.sd / summary.n**0.5))
     off, se = np.array(found).T
 
     assert abs(off.mean()) < 0.1

@@ -124,6 +124,14 @@ def test_the_error_of_the_checks_is_in_the_standard_error() -> None:
     assert words(result)[-1].startswith("In step (L1): most passed between the same two checks")
 
 
+def test_the_limits_of_a_mean_of_days_begin_at_0() -> None:
+    lives = {"1": "egg L1! L2!", "2": "egg L1! " + "L1 " * 9 + "L2!"}
+    found = row(answer(tiny_log(lives)), "L1")
+    assert found.mean == 5.5
+    assert found.mean_low == 0  # 5.5 less 12.7 × 4.5 by Student's t
+    assert found.mean_high == pytest.approx(5.5 + 12.706 * 4.5, rel=1e-3)
+
+
 def test_individuals_that_pass_on_different_days_are_not_in_step() -> None:
     lives = {str(n): "egg " * (1 + n % 7) + "L1 " * (2 + n % 2) + "L2" for n in range(20)}
     result = answer(tiny_log(lives))

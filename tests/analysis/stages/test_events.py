@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -51,6 +52,9 @@ def test_the_start_of_the_stage_at_entry_is_unknown_unless_laying_is_known() -> 
     assert np.isnan(interval(tiny_log({"1": "egg L1"}), EGG)).all()
     assert interval(tiny_log({"1": "egg L1"}, laid=(-0.5, 0.0)), EGG) == (-0.5, 0.0)
     assert np.isnan(interval(tiny_log({"1": "L1 L1"}, laid=(-0.5, 0.0)), L1)).all()
+    log = tiny_log({"1": "egg L1"}, laid=(-0.5, -0.25))
+    by = replace(log, individuals=(replace(log.individuals[0], laid_after=None),))
+    assert interval(by, EGG) == (-0.25, -0.25)
 
 
 @pytest.mark.parametrize(

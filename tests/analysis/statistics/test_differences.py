@@ -8,6 +8,7 @@ from scipy.stats import f_oneway, mannwhitneyu, ttest_ind
 
 from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.analysis.statistics.differences import (
+    Difference,
     NoTest,
     Verdict,
     cohort_test,
@@ -241,6 +242,7 @@ def test_a_test_depends_neither_on_order_nor_on_the_unit(values, unit, random):
     [
         ([[1, 2], [3, 4, 5]], NoTest.TOO_FEW),
         ([[1, 2, 3], [], [3, 4, 5]], NoTest.TOO_FEW),
+        ([[4, 4], [4, 4, 4]], NoTest.TOO_FEW),
         ([[4, 4, 4], [4, 4, 4, 4]], NoTest.ALL_ALIKE),
         ([[4, 4, 4], [4, 4, 4], [4, 4, 4]], NoTest.ALL_ALIKE),
     ],
@@ -407,3 +409,8 @@ def test_the_interval_covers_the_true_difference_at_least_as_often_as_it_says(n,
 def test_no_p_value_just_at_the_level_is_called_a_difference():
     said = [verdict(p) for p in (0.0499, 0.05, None)]
     assert said == [Verdict.DIFFER, Verdict.NOT_SHOWN, Verdict.NOT_TESTED]
+
+
+def test_a_difference_turned_round_has_its_limits_the_other_way():
+    assert Difference(2.0, 0.5, 3.0).turned == Difference(-2.0, -3.0, -0.5)
+    assert Difference(2.0, None, None).turned == Difference(-2.0, None, None)
