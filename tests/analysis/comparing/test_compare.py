@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from lifelines.statistics import logrank_test
@@ -12,7 +14,7 @@ from rearlog.records.errors import UsageError
 from rearlog.sentences.compare import notices, words
 from rearlog.sentences.survival_difference import words as survival_words
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
-from tests.builders import tiny_log
+from tests.builders import small_profile, tiny_log
 
 
 def l1(result: Comparison, unit: str = "days") -> StageComparison:
@@ -153,6 +155,43 @@ def test_too_few_are_not_tested_and_the_reason_is_given() -> None:
     assert (found.verdict, found.reason) == (Verdict.NOT_TESTED, NoTest.TOO_FEW)
     reason = "fewer than 3 were followed to its end in a"
     assert words(found) == f"L1: no test, since {reason} (n = 2 and 8)."
+
+
+def test_three_in_each_cohort_are_enough_for_a_test() -> None:
+    found = l1(compare([cohort("a", [3, 4, 5]), cohort("b", SLOW)]))
+    assert found.p is not None
+    assert found.left_out == ()
+    fewer = l1(compare([cohort("a", [3, 4]), cohort("b", SLOW)]))
+    assert (fewer.test, fewer.statistic, fewer.left_out) == ("none", None, ("a",))
+
+
+def test_a_small_difference_that_is_sure_names_the_longer() -> None:
+    """Means of 4.5 and 4.1 days, of 40 each: the interval reaches from above 0 to below 1."""
+    (pair,) = l1(compare([cohort("a", [5, 4] * 20), cohort("b", [4] * 36 + [5] * 4)])).pairs
+    assert pair.means.estimate == pytest.approx(0.4)
+    assert pair.means.low is not None
+    assert pair.means.high is not None
+    assert 0 < pair.means.low < pair.means.high < 1
+    assert (pair.longer, pair.longer_first.cohort) == ("a", "a")
+    (turned,) = l1(compare([cohort("b", [4] * 36 + [5] * 4), cohort("a", [5, 4] * 20)])).pairs
+    assert (turned.longer, turned.longer_first.cohort) == ("a", "a")
+
+
+def test_a_stage_that_only_one_species_has_leaves_the_other_out() -> None:
+    lives = {str(n): "egg L1! " + "L1 " * (n - 1) + "pupa!" for n in (2, 3, 4, 5)}
+    profile = small_profile()
+    short = replace(profile, stages=tuple(each for each in profile.stages if each.code != "L2"))
+    other = ComparedCohort("short", "Other", event_history(tiny_log(lives, profile=short)), None)
+    result = compare([cohort("a", SLOW), other])
+    assert [(each.cohort, each.n) for each in l1(result).groups] == [("a", 8), ("short", 4)]
+    longer = tiny_log({str(n): "egg L1! L2! " + "L2 " * n + "pupa!" for n in (2, 3, 4)})
+    both = compare([ComparedCohort("long", "", event_history(longer), None), other])
+    (l2,) = [each for each in both.stages if each.stage == "L2"]
+    assert [(each.cohort, each.n, each.mean) for each in l2.groups] == [
+        ("long", 3, 4.0),
+        ("short", 0, None),
+    ]
+    assert l2.left_out == ("short",)
 
 
 def test_a_cohort_with_too_few_does_not_stop_the_others() -> None:

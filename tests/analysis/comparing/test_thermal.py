@@ -1,4 +1,5 @@
 from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 import pytest
@@ -56,6 +57,28 @@ def test_one_temperature_twice_gives_a_reason() -> None:
     assert found.linear is None
     assert found.no_linear is NoRate.ONE_TEMPERATURE
     assert words(found)[0] == "No line: the cohorts had the same temperature, within 0.5 °C."
+
+
+@pytest.mark.parametrize(("other", "alike"), [(20.4, True), (20.6, False)])
+def test_half_a_degree_is_no_other_temperature(other: float, alike: bool) -> None:
+    found = stage([kept_at(20, 6, "a"), kept_at(other, 5, "b")])
+    assert (found.no_linear is NoRate.ONE_TEMPERATURE) == alike
+
+
+def test_every_stage_has_its_rates_and_so_has_the_whole() -> None:
+    """Laid half a day before the start on average, adult on day 9 (or 5): 9.5 and 5.5 days."""
+    cohorts = []
+    for celsius, each in ((15.0, 2), (20.0, 1)):
+        line = "egg " + "".join(f"{code}! " + f"{code} " * (each - 1) for code in ("L1", "L2"))
+        line += "pupa! " + "pupa " * (each * 2 - 1) + "adult!"
+        log = tiny_log({"1": line}, laid=(-1, 0), temperatures=(
+            ConstantTemperature(celsius, START.date() - timedelta(days=1)),
+        ))  # fmt: skip
+        curve = heat_curve(lay_out(log), HOW)
+        cohorts.append(ComparedCohort(f"t{celsius:g}", "Moth", event_history(log), curve))
+    found = thermal(cohorts)
+    assert [each.stage for each in found.stages] == ["egg", "L1", "L2", "pupa", "egg to adult"]
+    assert [point.days for point in found.stages[-1].points] == [9.5, 5.5]
 
 
 def test_a_cohort_without_temperatures_gives_a_notice() -> None:

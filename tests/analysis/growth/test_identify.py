@@ -333,3 +333,12 @@ def test_without_widths_the_questions_are_left_and_without_those_the_signs():
         told(headless, head_mm=(1.5,))
     with pytest.raises(UsageError, match="rearlog species show monarch"):
         told(replace(headless, questions=()), head_mm=(1.5,))
+
+
+def test_probabilities_are_told_to_four_decimals_and_clues_part_what_is_possible():
+    for lower, upper in MIDPOINTS:
+        result = told("silkworm", head_mm=((SILKWORM[lower] * SILKWORM[upper]) ** 0.5,))
+        assert all(each.probability == round(each.probability, 4) for each in result.probabilities)
+        for clue in result.clues:
+            if clue.taken_for is not None:
+                assert {clue.stage, clue.taken_for} <= {lower, upper}
