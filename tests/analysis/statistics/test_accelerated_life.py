@@ -1,0 +1,216 @@
+"""Fits of interval-censored times, against lifelines and scipy, and by simulation."""
+
+import math
+import warnings
+
+import numpy as np
+import pytest
+from lifelines import LogNormalFitter, WeibullFitter
+from scipy.optimize import minimize
+from scipy.stats import gamma as gamma_distribution
+from scipy.stats import ttest_ind
+
+from rearlog.analysis.statistics.accelerated_life import (
+    Times,
+    accelerated_life,
+    accelerated_test,
+)
+from rearlog.analysis.statistics.differences import mean_test
+
+
+def checked(rng, n=60, mean=10.0, lost=0.2):
+    """Gamma times found by checks each day, some of them never found."""
+    low = np.floor(rng.gamma(20, mean / 20, n))
+    return Times(low, np.where(rng.random(n) < lost, np.inf, low + 1), np.zeros(n))
+
+
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize(
+    ("family", "fitter"), [("Weibull", WeibullFitter), ("log-normal", LogNormalFitter)]
+)
+def test_likelihood_median_and_its_error_are_those_of_lifelines(seed, family, fitter):
+    sample = checked(np.random.default_rng(seed))
+    found = accelerated_life([sample], family)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        reference = fitter().fit_interval_censoring(np.maximum(sample.low, 1e-9), sample.high)
+    group = found.groups[0]
+
+    assert found.log_likelihood == pytest.approx(reference.log_likelihood_, abs=1e-4)
+    assert group.median == pytest.approx(reference.median_survival_time_, rel=1e-4)
+    if family == "log-normal":
+        se = reference.summary.loc["mu_", "se(coef)"]
+        m = sample.events
+        assert group.median_se == pytest.approx(se * (m / (m - 1)) ** 0.5, rel=1e-3)
+        assert found.sigma[0] == pytest.approx(reference.sigma_, rel=1e-3)
+    else:
+        assert 1 / found.sigma[0] == pytest.approx(reference.rho_, rel=1e-3)
+
+
+def test_a_gamma_fit_is_that_of_scipy_with_the_starts_anywhere_between_two_checks():
+    """Reference: scipy.stats.gamma under scipy.optimize, the start averaged over 200 places."""
+    rng = np.random.default_rng(3)
+    start = 5 + 4 * rng.random(40)
+    end = start + rng.gamma(12, 0.5, 40)
+    width = np.ones(40)
+    middle = np.floor(start) + 0.5
+    sample = Times(np.floor(end) - middle, np.ceil(end) - middle, width)
+    off = (np.arange(200) + 0.5) / 200 - 0.5
+
+    def lost(parameters):
+        shape, scale = np.exp(parameters)
+        law = gamma_distribution(shape, scale=scale)
+        parts = law.cdf(sample.high[:, None] - off) - law.cdf(sample.low[:, None] - off)
+        return -np.log(parts.mean(axis=1)).sum()
+
+    reference = minimize(lost, [2.5, -0.7], method="Nelder-Mead", options={"xatol": 1e-6})
+    found = accelerated_life([sample], "gamma")
+
+    assert found.log_likelihood == pytest.approx(-reference.fun, abs=0.01)
+    assert found.groups[0].mean == pytest.approx(np.exp(reference.x.sum()), rel=1e-3)
+
+
+def test_known_log_normal_times_have_the_t_test_of_their_logarithms():
+    """Reference: scipy.stats.ttest_ind, with its interval."""
+    rng = np.random.default_rng(7)
+    logs = [rng.normal(2, 0.3, 9), rng.normal(2.3, 0.3, 12)]
+    groups = [Times(np.exp(each), np.exp(each), np.zeros(len(each))) for each in logs]
+    reference = ttest_ind(*logs)
+    test = accelerated_test(groups)
+    if test.fit.family != "log-normal":
+        pytest.skip("another family fits better")
+
+    assert test.p == pytest.approx(reference.pvalue, rel=1e-3)
+    ratio = test.ratios[0]
+    limits = reference.confidence_interval()
+    assert (ratio.low, ratio.high) == pytest.approx(tuple(np.exp(limits)), rel=1e-3)
+
+
+@pytest.mark.parametrize("family", ["Weibull", "gamma"])
+def test_the_family_of_many_is_found(family):
+    rng = np.random.default_rng(2)
+    days = 10 * rng.weibull(4, 600) if family == "Weibull" else rng.gamma(6, 2, 600)
+    low = np.floor(days * 2) / 2
+
+    assert accelerated_life([Times(low, low + 0.5, np.zeros(600))]).family == family
+
+
+def test_who_is_still_waiting_counts():
+    """A cohort of which the quick half has finished: its mean comes near that of all."""
+    rng = np.random.default_rng(5)
+    days = rng.gamma(30, 0.4, 60)
+    now = np.floor(np.median(days))
+    done = days < now
+    low = np.where(done, np.floor(days), now)
+    sample = Times(low, np.where(done, low + 1, np.inf), np.zeros(60))
+    found = accelerated_life([sample]).groups[0]
+
+    assert days[done].mean() < 0.93 * days.mean()
+    assert found.mean == pytest.approx(days.mean(), rel=0.06)
+    assert found.mean_low < 12 < found.mean_high
+
+
+def test_the_unit_does_not_matter():
+    sample = checked(np.random.default_rng(1))
+    ten = Times(10 * sample.low, 10 * sample.high, 10 * sample.start_width)
+    one, other = (accelerated_life([each]) for each in (sample, ten))
+
+    assert other.family == one.family
+    assert other.groups[0].mean == pytest.approx(10 * one.groups[0].mean, rel=1e-4)
+    assert other.groups[0].mean_se == pytest.approx(one.groups[0].mean_se, rel=1e-3)
+
+
+def test_all_in_one_interval_have_no_spread_to_be_told():
+    sample = Times(np.full(12, 4.0), np.full(12, 5.0), np.zeros(12))
+    found = accelerated_life([sample])
+
+    assert 4 < found.groups[0].mean < 5
+    assert math.isfinite(found.log_likelihood)
+
+
+def test_too_few_give_a_reason_and_wrong_times_are_refused():
+    few = Times(np.array([1.0, 2.0, 2.0]), np.array([2.0, 3.0, np.inf]), np.zeros(3))
+    assert "fewer than 3" in (accelerated_test([few, few]).reason or "")
+    with pytest.raises(ValueError, match="fewer than 3"):
+        accelerated_life([few])
+    with pytest.raises(ValueError, match="family"):
+        accelerated_life([checked(np.random.default_rng(1))], "normal")
+    with pytest.raises(ValueError, match="two groups"):
+        accelerated_test([few])
+    with pytest.raises(ValueError, match="low end"):
+        Times(np.array([2.0]), np.array([1.0]), np.zeros(1))
+    with pytest.raises(ValueError, match="one length"):
+        Times(np.array([2.0]), np.array([3.0]), np.zeros(2))
+
+
+def test_an_error_that_all_share_counts_in_the_mean_of_logarithms():
+    """By hand: 0.3 days of 10 are 0.03 of ln time."""
+    group = accelerated_life([checked(np.random.default_rng(1))]).groups[0]
+    shared = group.logarithm(0.03 * group.mean)
+
+    assert shared.se == pytest.approx(math.hypot(group.mean_se, 0.03))
+    assert shared.check_error == pytest.approx(0.03)
+    assert shared.freedom > group.logarithm().freedom == group.events - 1
+
+
+def stage_seen(rng, n, every, cv, now=None, lost=0.0, mean=8.0):
+    """Weibull stages of this mean and CV, entered over 4 days, both ends found by checks."""
+    shape = {0.1: 12.15, 0.15: 7.91, 0.3: 3.71}[cv]  # by numerical solution
+    start = every * rng.random() + 4 * rng.random(n)
+    end = start + mean / math.gamma(1 + 1 / shape) * rng.weibull(shape, n)
+    gone = np.where(rng.random(n) < lost, start + 1.4 * mean * rng.random(n), np.inf)
+    last = np.minimum(gone, np.inf if now is None else now)
+    middle = np.floor(start / every) * every + every / 2
+    seen = np.floor(np.minimum(end, last) / every) * every
+    high = np.where(end < last, seen + every, np.inf)
+    return Times(seen - middle, high - middle, np.full(n, every))
+
+
+def false_alarms(sizes, every, cvs, runs, now=None, lost=0.0, seed=1):
+    """How often p < 0.05: of the likelihood ratio, and of Welch's test of fits apart."""
+    rng = np.random.default_rng(seed)
+    made, ratio, apart = 0, 0, 0
+    for _ in range(runs):
+        groups = [stage_seen(rng, *each, now, lost) for each in zip(sizes, every, cvs, strict=True)]
+        p = accelerated_test(groups).p
+        if p is None:
+            continue
+        fit = accelerated_life(groups, one_shape=False)
+        made += 1
+        ratio += p < 0.05
+        apart += (mean_test([group.logarithm() for group in fit.groups]).p or 1) < 0.05
+    return ratio / made, apart / made
+
+
+def test_a_cohort_that_has_not_finished_is_not_called_quicker():
+    """The same stage in a cohort that is over and in one that is half through."""
+    rng = np.random.default_rng(4)
+    shown = 0
+    for _ in range(60):
+        groups = [stage_seen(rng, 20, 1, 0.15), stage_seen(rng, 20, 1, 0.15, now=10.5)]
+        p = accelerated_test(groups).p
+        shown += p is not None and p < 0.05
+    assert shown <= 8
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("sizes", "every", "cvs", "now", "lost"),
+    [
+        ((8, 8), (1, 1), (0.15, 0.15), None, 0),
+        ((24, 24), (1, 3), (0.1, 0.1), None, 0.2),
+        ((24, 24), (1, 1), (0.15, 0.15), 11.0, 0),
+        ((12, 12, 12), (1, 1, 1), (0.15, 0.15, 0.15), None, 0.2),
+    ],
+)
+def test_false_alarms_are_five_in_a_hundred(sizes, every, cvs, now, lost):
+    ratio, apart = false_alarms(sizes, every, cvs, 500, now, lost)
+
+    assert ratio < 0.08
+    assert apart < 0.075
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("sizes", [(6, 12), (12, 6), (30, 30)])
+def test_where_spreads_differ_fits_apart_hold(sizes):
+    assert false_alarms(sizes, (1, 1), (0.3, 0.1), 500)[1] < 0.08
