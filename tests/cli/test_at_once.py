@@ -118,3 +118,24 @@ def test_the_same_file_of_checks_is_imported_once(at_once: AtOnce, room: Path) -
     (room.parent / "round.csv").write_text("individual,at,stage\n1,2026-03-12,L1\n")
     assert at_once("import room round.csv -q", "import room round.csv -q") == [0, 0]
     assert len(CohortFile(room).read().all_observations) == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "second"),
+    [
+        ("correct room 1 egg --from 2026-03-10 --because slip -q", 2),
+        ("withdraw room 1 --because slip -q", 1),
+        ("strike room @1 --because slip -q", 1),
+    ],
+)
+def test_what_is_put_right_is_put_right_once(
+    at_once: AtOnce, room: Path, run: Run, words: str, second: int
+) -> None:
+    run("log", "room", "1 L1", "--on", "2026-03-10")
+    before = len(CohortFile(room).read().all_observations)
+    assert at_once(words, words) == [0, second]
+    assert problems(room) == ()
+    log = CohortFile(room).read()
+    marked = [*log.all_observations, *log.withdrawn]
+    assert sum(len(each.marks) for each in marked) == 1
+    assert len([*log.all_observations, *log.of_withdrawn]) == before + (second == 2)
