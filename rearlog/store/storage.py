@@ -69,29 +69,33 @@ class CohortStorage(Storage):
 
     def read(self) -> Tables:
         """The tables as they stand; raises StoreError where they cannot be read or trusted."""
-        held = self._held or self._begin()
-        if held.tables is None:
-            assert held.content is not None
-            held.tables = parsed(held.content, self.path)
-        return held.tables
+        return self._tables_of(self._held or self._begin())
 
     def as_it_is(self) -> bytes | Tables:
         """The file as bytes, where it is as this program wrote it, else its tables.
 
         Raises as `read` does.
         """
-        held = self._held or self._begin()
-        if held.content is None:
-            return self.read()
-        refuse_too_many(held.content, self.path)
-        return held.content
+        return self._as_it_is(self._held or self._begin())
 
     def read_some(self, codes: Collection[str]) -> bytes | Tables:
         """The file; of the observations perhaps only those of some individuals, and those with
         a fate (codes folded to one case). Raises as `read` does."""
         held = self._held or self._begin()
         found = None if held.content is None else selected(held.content, codes)
-        return self.as_it_is() if found is None else found
+        return self._as_it_is(held) if found is None else found
+
+    def _as_it_is(self, held: _Held) -> bytes | Tables:
+        if held.content is None:
+            return self._tables_of(held)
+        refuse_too_many(held.content, self.path)
+        return held.content
+
+    def _tables_of(self, held: _Held) -> Tables:
+        if held.tables is None:
+            assert held.content is not None
+            held.tables = parsed(held.content, self.path)
+        return held.tables
 
     def write(self, data: Tables) -> None:
         """Keep the changed tables until the transaction ends."""
