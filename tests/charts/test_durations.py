@@ -115,3 +115,26 @@ def test_nothing_over_yet() -> None:
     assert "n = 0" in words(durations([young]))  # what is expected is drawn all the same
     empty = small_cohort("young", {}).durations
     assert "A stage counts when it was seen to end." in words(durations([empty]))
+
+
+def test_every_row_lies_within_the_axes_and_each_stage_is_named_in_its_middle(
+    room: Answers, shelf: Answers
+) -> None:
+    for results in ([room.durations], [room.durations, shelf.durations]):
+        figure = durations(results)
+        axes = figure.axes[0]
+        bottom, top = axes.get_ylim()
+        assert bottom > top  # rows count downwards
+        assert axes.get_xlim()[0] == 0
+        stages = [label.get_text() for label in axes.get_yticklabels()]
+        for stage, tick in zip(stages, axes.get_yticks(), strict=True):
+            rows = [
+                mark(figure, f"median-{each.cohort}-{stage}").get_ydata()[0]
+                for each in results
+                if f"median-{each.cohort}-{stage}" in parts(figure)
+            ]
+            assert all(top < row < bottom for row in rows)
+            if len(rows) == len(results):
+                assert sum(rows) / len(rows) - 0.38 == pytest.approx(tick)
+    named = words(figure).splitlines()
+    assert sum(line.startswith("room, n = ") for line in named) == 1  # in the first block alone

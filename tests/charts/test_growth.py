@@ -152,3 +152,12 @@ def test_the_profile_gives_the_expected_widths() -> None:
     check = replace(seen("1", 1, "L1"), head_width_mm=0.5)
     figure = growth([grown(CohortLog(log_.cohort, log_.individuals, (check,)), None)])
     assert "expected-L1" in parts(figure)
+
+
+def test_the_line_reaches_from_the_first_instar_to_the_last() -> None:
+    line = parts(growth([measured()]))["dyar-room"]
+    assert isinstance(line, Line2D)
+    assert list(line.get_xdata()) == pytest.approx([1 - 0.4, 3 + 0.4])
+    axes = growth([measured()]).axes[0]
+    assert axes.get_xlim() == pytest.approx((1 - 0.6, 3 + 0.6))
+    assert [label.get_text() for label in axes.get_xticklabels()] == ["L1", "L2", "L3"]

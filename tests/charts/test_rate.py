@@ -189,6 +189,20 @@ def test_cohorts_stand_apart_in_days_and_together_in_degree_days() -> None:
     assert "Whole development: no test, since all values are the same" in words(figure)
 
 
+def test_means_bear_their_spread_and_their_numbers() -> None:
+    """The SD of each cohort is 1.0; days have a decimal and the number, degree-days have none."""
+    result = comparison({"cool": 38.04, "warm": 19.0}, {"cool": 400.4, "warm": 380.0})
+    figure = pace(result)
+    assert "38.0, n = 5" in words(figure).splitlines()
+    assert "400" in words(figure).splitlines()
+    for axes, means in zip(figure.axes, ((38.04, 19.0), (400.4, 380.0)), strict=True):
+        bars = [each for each in axes.collections if isinstance(each, LineCollection)]
+        ends = [segment[:, 0].tolist() for each in bars for segment in each.get_segments()]
+        for mean in means:
+            assert [mean - 1, mean + 1] in [[pytest.approx(a), pytest.approx(b)] for a, b in ends]
+        assert axes.get_xlim()[0] == 0
+
+
 def test_without_temperatures_there_are_only_days() -> None:
     figure = pace(comparison({"cool": 38.0, "warm": 19.0}, {"cool": None, "warm": None}))
     assert len(figure.axes) == 1

@@ -67,3 +67,13 @@ def test_what_fits_in_no_cell_is_left_to_the_json() -> None:
     assert found[0]["code"] == "egg"
     assert not {"signs", "confusions"} & found[0].keys()
     assert not any("Sign(" in cell for row in found for cell in row.values())
+
+
+def test_who_was_left_out_of_a_test_is_said_not_to_be_tested() -> None:
+    result = compare([cohort("slow", SLOW), cohort("few", [3, 4]), cohort("fast", FAST)])
+    found = [row for row in rows(to_csv(flat_comparison(result))) if row["stage"] == "L1"]
+    assert [(row["cohort"], row["tested"]) for row in found] == [
+        ("slow", "True"),
+        ("few", "False"),
+        ("fast", "True"),
+    ]

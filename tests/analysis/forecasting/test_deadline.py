@@ -14,7 +14,7 @@ from rearlog.records.times import at_clock
 from rearlog.sentences.deadline import notices, words
 from rearlog.species.catalogue import find
 from tests.analysis.invented_forecasts import observed, on
-from tests.analysis.invented_moth import LAID, LOWER, eggs, moth, number
+from tests.analysis.invented_moth import LAID, LOWER, eggs, moth, number, stage
 
 BY, SOONER = LAID + timedelta(25), LAID + timedelta(20)
 
@@ -70,6 +70,10 @@ def test_a_new_cohort_that_is_laid_on_the_last_day_is_out_in_time(coming):
     [
         (moth(upper=number(28.0)), 28.0),
         (moth(), WARMEST_C),
+        (
+            moth(stage("L1", degree_days=None, days=number(4.0, sd=0.4, at_celsius=(20.0, 23.0)))),
+            25.0,  # two degrees above what the days of a stage were measured at
+        ),
         (find("painted-lady"), 29.7),  # its larvae were measured up to 27.7 °C
         (find("green-dock-beetle"), 30.0),  # measured at 18 to 28 °C
         (find("monarch"), WARMEST_C),  # its upper threshold of 33 °C is above that

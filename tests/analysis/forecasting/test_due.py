@@ -84,9 +84,9 @@ def test_the_longest_overdue_comes_first():
 
 
 def test_who_was_not_looked_at_is_listed_longest_first():
-    checks = [("1", 1, "egg"), ("2", 3, "egg"), ("3", 4, "egg"), ("4", 1, "dead")]
+    checks = [("1", 3, "egg"), ("2", 1, "egg"), ("3", 4, "egg"), ("4", 1, "dead")]
     found = due_of(observed(eggs(4, celsius=15.0), *checks), on(5))
-    assert [(each.individual, each.days) for each in found.not_seen] == [("1", 4), ("2", 2)]
+    assert [(each.individual, each.days) for each in found.not_seen] == [("2", 4), ("1", 2)]
     assert found.not_seen[0].last_seen == on(1).date()
 
 

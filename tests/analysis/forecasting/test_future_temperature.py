@@ -99,8 +99,9 @@ def test_what_was_taken_is_told():
 
 
 def test_in_the_cold_no_weather_moves_what_never_comes():
-    told = temperature_course(known(*days(*[2.0, 6.0] * 10)), NOON)
+    told = temperature_course(known(*days(*[12.0, 20.0] * 6, *[2.0, 6.0] * 4)), NOON)
     assert told.rate == 0
+    assert told.daily_sd > 0
     assert told.variance(np.array([100.0])) == 0
 
 

@@ -63,6 +63,14 @@ def test_checks_that_would_all_fall_on_weekends_are_refused() -> None:
         invent(COHORT, Wishes(5, 20.0, schedule=Schedule(7, no_weekends=True)), saturday)
 
 
+def test_once_a_week_on_a_weekday_is_every_week() -> None:
+    weekly = Wishes(5, 20.0, schedule=Schedule(7, no_weekends=True))
+    found = invent(COHORT, weekly, FIRST)  # a Monday
+    days = sorted({check.at.date() for check in found.log.all_observations})
+    assert {(day - FIRST).days % 7 for day in days} == {0}
+    assert Wishes(5, 20.0).seed == 1  # the same animals as by `rearlog simulate` without a seed
+
+
 def test_what_cannot_be_simulated_is_refused() -> None:
     cold = replace(COHORT, species=moth(lower=None))
     with pytest.raises(UsageError, match="threshold"):
