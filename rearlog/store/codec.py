@@ -94,13 +94,15 @@ _TYPES: dict[str, Any] = {
 def _document_of(record: type[Any], tag: str | None = None, **others: Any) -> Any:
     """The type of the documents of a kind of record."""
     types = _TYPES | others
-    known = [
-        (each.name, types[each.name])
-        if each.default is MISSING
-        else (each.name, types[each.name] | None, each.default)
-        for each in fields(record)
-        if each.name != "number"
-    ]
+    known: list[Any] = []
+    for each in fields(record):
+        if each.name == "number":
+            continue
+        of = types[each.name]
+        if each.default is MISSING:
+            known.append((each.name, of))
+        else:  # null stands for what is unknown, not for what has another default
+            known.append((each.name, of | None if each.default is None else of, each.default))
     return msgspec.defstruct(
         record.__name__,
         known,

@@ -89,6 +89,14 @@ def test_a_cohort_comes_back_with_its_whole_profile(profile: str) -> None:
     assert codec.cohort(by_way_of_json(to_document(cohort)), 1) == cohort
 
 
+@pytest.mark.parametrize("name", ["marks", "witnessed", "same"])
+def test_null_is_only_for_what_may_be_unknown(name: str) -> None:
+    document = to_document(Observation("3", START, "L1"))
+    assert codec.observation(document | {"note": None}, 7) == codec.observation(document, 7)
+    with pytest.raises(codec.Misfit, match=name):
+        codec.observation(document | {name: None}, 7)
+
+
 def test_what_is_unknown_takes_no_room() -> None:
     assert to_document(Observation("3", START, "L1")) == {
         "individual": "3", "at": "2026-03-09T09:00:00+00:00", "stage": "L1",
