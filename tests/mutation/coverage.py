@@ -75,14 +75,19 @@ def keep(traces: dict[str, list[Trace]]) -> None:
     )
 
 
-def trace(items: Iterable[pytest.Item], root: str) -> list[Trace]:
-    """Runs each test by itself, shared fixtures and caches made anew, and notes what it calls."""
-    caches = [
+def all_caches() -> list[functools._lru_cache_wrapper[object]]:
+    """What functions of the project and its tests remember."""
+    return [
         each
         for each in gc.get_objects()
         if isinstance(each, functools._lru_cache_wrapper)
         and each.__module__.startswith(("rearlog", "tests"))
     ]
+
+
+def trace(items: Iterable[pytest.Item], root: str) -> list[Trace]:
+    """Runs each test by itself, shared fixtures and caches made anew, and notes what it calls."""
+    caches = all_caches()
     traces = []
     for item in items:
         for cache in caches:

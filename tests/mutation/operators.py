@@ -35,7 +35,7 @@ REMOVED = {"max", "min", "sorted", "abs", "round", "reversed", "set"} | {
     for name in ("abs", "clip", "cumsum", "flatnonzero", "maximum", "minimum", "sort", "sqrt")
 }
 """Calls that may be forgotten around their first argument."""
-SYMMETRIC = {"max", "min", "np.maximum", "np.minimum", "np.isclose", "math.hypot"}
+SYMMETRIC = {"max", "min", "np.maximum", "np.minimum", "np.hypot", "np.isclose", "math.hypot"}
 """Calls that give the same with their arguments swapped."""
 SETS = (ast.Set, ast.SetComp)
 NOT_RUN = {"annotation", "returns", "type_params", "type_comment", "decorator_list"}

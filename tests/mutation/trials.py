@@ -20,7 +20,7 @@ from typing import Any, NoReturn
 
 import pytest
 
-from tests.mutation.coverage import ROOT, Coverage, Trace, keep, kept_traces, trace
+from tests.mutation.coverage import ROOT, Coverage, Trace, all_caches, keep, kept_traces, trace
 from tests.mutation.operators import Mutant
 from tests.mutation.planting import functions_by_file, plant
 
@@ -93,6 +93,7 @@ class _Trials:
         self.coverage = Coverage(self._traces())
         self.functions = functions_by_file(PACKAGE)
         self.importers = _importers()
+        self.caches = all_caches()
         texts = {path: path.read_text(encoding="utf-8") for path in {i.path for i in session.items}}
         self.texts = {test: texts[item.path] for test, item in self.items.items()}
         self.sources = {
@@ -142,6 +143,8 @@ class _Trials:
     def _plant(self, mutant: Mutant) -> None:
         functions = self.functions.get(str(ROOT / mutant.path), [])
         source = self.sources[mutant.path]
+        for cache in self.caches:  # filled while tests were collected
+            cache.cache_clear()
         plant(_module(mutant.path), source, mutant.index, functions, not mutant.in_function)
 
     def _tests(self, mutant: Mutant) -> list[str]:

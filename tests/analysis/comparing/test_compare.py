@@ -126,6 +126,20 @@ def test_medians_that_stand_on_the_grid_of_the_checks_may_each_be_off_by_part_of
     )
 
 
+def test_checks_every_other_day_hide_twice_as_much_of_a_median() -> None:
+    def looked(name: str, days: int) -> ComparedCohort:
+        lives = {
+            str(n): "egg" + " - egg" * (1 + n % 6) + " - L1" * (days // 2) + " - L2"
+            for n in range(12)
+        }
+        return ComparedCohort(name, "", event_history(tiny_log(lives)), None)
+
+    found = l1(compare([looked("a", 4), looked("b", 8)])).difference
+    assert found is not None
+    assert found.estimate == -4
+    assert found.low == pytest.approx(-4 - 1.96 * (2 * 2**2 / 12) ** 0.5, abs=0.02)
+
+
 def test_one_cohort_in_step_has_no_difference_to_resolve() -> None:
     alone = l1(compare([cohort("a", [4] * 30, together=True), cohort("b", [5, 5])]))
     assert alone.resolution is None

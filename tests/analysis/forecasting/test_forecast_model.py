@@ -5,11 +5,14 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from rearlog.analysis.forecasting.forecast_model import forecast_model
+from rearlog.analysis.forecasting.forecast_model import ForecastModel, forecast_model
 from tests.analysis.invented_forecasts import on
 from tests.analysis.invented_moth import LAID, eggs
 
-MODEL = forecast_model(eggs(2, celsius=20.0, zone="UTC"), on(1))
+
+@pytest.fixture(scope="module")
+def model() -> ForecastModel:
+    return forecast_model(eggs(2, celsius=20.0, zone="UTC"), on(1))
 
 
 @pytest.mark.parametrize(
@@ -26,19 +29,21 @@ MODEL = forecast_model(eggs(2, celsius=20.0, zone="UTC"), on(1))
     ],
 )
 def test_a_window_in_calendar_days(
-    moments: tuple[float, float, float], days: tuple[int, int, int]
+    model: ForecastModel, moments: tuple[float, float, float], days: tuple[int, int, int]
 ) -> None:
-    found = MODEL.window(np.array(moments))
+    found = model.window(np.array(moments))
     assert found == tuple(LAID + timedelta(1 + day) for day in days)
 
 
-def test_what_is_unknown_has_no_window() -> None:
-    assert MODEL.window(np.array([1.0, 2.0, np.nan])) is None
+def test_what_is_unknown_has_no_window(model: ForecastModel) -> None:
+    assert model.window(np.array([1.0, 2.0, np.nan])) is None
 
 
-def test_what_would_come_later_than_in_a_thousand_days_is_not_foretold() -> None:
+def test_what_would_come_later_than_in_a_thousand_days_is_not_foretold(
+    model: ForecastModel,
+) -> None:
     """At 20 °C, above 8 °C, twelve degree-days a day."""
-    now = float(MODEL.course.amount(np.array(MODEL.course.now)))
-    days = MODEL.days(now + 12 * np.array([999.9, 1000.1]))
-    assert days[0] == pytest.approx(MODEL.course.now + 999.9)
+    now = float(model.course.amount(np.array(model.course.now)))
+    days = model.days(now + 12 * np.array([999.9, 1000.1]))
+    assert days[0] == pytest.approx(model.course.now + 999.9)
     assert np.isnan(days[1])
