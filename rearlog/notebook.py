@@ -99,12 +99,15 @@ class Notebook:
         self.path = Path(path)
         self._options = heat or HeatOptions()
         self._as_of = as_of
+        self._log: CohortLog | None = None
 
-    @cached_property
+    @property
     def log(self) -> CohortLog:
         """All records; raises StoreError where the file cannot be read."""
-        log = CohortFile(self.path).read()
-        return log if self._as_of is None else log.as_of(self._as_of)
+        if self._log is None:  # the lock of a cached property is one for all cohorts (Python 3.11)
+            log = CohortFile(self.path).read()
+            self._log = log if self._as_of is None else log.as_of(self._as_of)
+        return self._log
 
     @property
     def name(self) -> str:
@@ -291,7 +294,7 @@ class Notebook:
     def with_log(self, log: CohortLog) -> Notebook:
         """The same questions, asked of another log."""
         other = Notebook(self.path, self._options, self._as_of)
-        other.log = log
+        other._log = log
         return other
 
     def to_pandas(self, rows: Sequence[Any] | None = None) -> DataFrame:

@@ -36,8 +36,7 @@ def a_log(seed: int) -> CohortLog:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_there_is_an_answer(seed: int) -> None:
-    notebook = Notebook("tiny.json")
-    notebook.log = a_log(seed)
+    notebook = Notebook("tiny.json").with_log(a_log(seed))
     history = notebook.event_history
     assert len(history.doubts) > 5
     passed = ~np.isnan(history.into_high)

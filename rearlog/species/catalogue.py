@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
@@ -45,7 +46,7 @@ def find(id_or_path: str) -> Profile:
         return load(path)
     asked = id_or_path.strip().casefold()
     known = {each.stem: each for each in sorted(_FOLDER.glob("*.toml"))}
-    if asked not in known and path.is_file():
+    if asked not in known and os.path.isfile(path):  # a name too long for a file is none
         return load(path)
     if asked not in known:
         raise UsageError(f"there is no profile “{id_or_path}”", _meant(id_or_path, list(known)))

@@ -27,12 +27,13 @@ LIVES |= {"6": "egg L1! L1 dead:mould", "7": "egg lost", "8": "egg L1! removed"}
 
 @pytest.fixture
 def room() -> Notebook:
-    notebook = Notebook(Path("tiny.json"))
-    notebook.log = tiny_log(
-        LIVES,
-        profile=small_profile(heat={"L1": 30.0}),
-        laid=(-1, 0),
-        temperatures=(ConstantTemperature(20.0, START.date()),),
+    notebook = Notebook(Path("tiny.json")).with_log(
+        tiny_log(
+            LIVES,
+            profile=small_profile(heat={"L1": 30.0}),
+            laid=(-1, 0),
+            temperatures=(ConstantTemperature(20.0, START.date()),),
+        )
     )
     return notebook
 
@@ -106,13 +107,14 @@ def test_how_many_were_in_which_stage(room: Notebook) -> None:
 
 def test_growth() -> None:
     """Head widths of 0.5 and 0.8 mm; 2 to 8 mg in two days: ln 4/2 a day."""
-    notebook = Notebook(Path("tiny.json"))
-    notebook.log = replace(
-        tiny_log({"1": "egg"}),
-        all_observations=(
-            seen("1", 2, "L1", head_width_mm=0.5, mass_mg=2.0),
-            seen("1", 4, "L2", head_width_mm=0.8, mass_mg=8.0, length_mm=5.25),
-        ),
+    notebook = Notebook(Path("tiny.json")).with_log(
+        replace(
+            tiny_log({"1": "egg"}),
+            all_observations=(
+                seen("1", 2, "L1", head_width_mm=0.5, mass_mg=2.0),
+                seen("1", 4, "L2", head_width_mm=0.8, mass_mg=8.0, length_mm=5.25),
+            ),
+        )
     )
     series, gains, widths = growth_tables(notebook.growth())
     assert [" ".join(map(cell, row)) for row in series.rows] == [

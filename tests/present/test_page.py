@@ -26,11 +26,10 @@ COOL = {
 
 
 def notebook(name: str, lives: dict[str, str], celsius: float) -> Notebook:
-    made = Notebook(Path(f"{name}.json"))
     kept = ConstantTemperature(celsius, START.date() - timedelta(days=1))
     profile = small_profile(heat={"L1": 30.0})
     log = tiny_log(lives, profile=profile, laid=(-1, 0), temperatures=(kept,), name=name)
-    made.log = log
+    made = Notebook(Path(f"{name}.json")).with_log(log)
     return made
 
 

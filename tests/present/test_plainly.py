@@ -34,8 +34,9 @@ def test_one_cohort_is_compared_with_nothing() -> None:
 
 
 def test_while_all_are_young() -> None:
-    young = Notebook("young.json")
-    young.log = tiny_log({"1": "egg L1", "2": "egg L1", "3": "egg egg"})
+    young = Notebook("young.json").with_log(
+        tiny_log({"1": "egg L1", "2": "egg L1", "3": "egg egg"})
+    )
     text = " ".join(plainly(contents([young])))
     assert "none became adult; 3 are still growing." in text
     assert "on average" not in text

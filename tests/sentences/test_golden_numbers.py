@@ -16,12 +16,13 @@ LIVES |= {"6": "egg L1! L1 dead:mould", "7": "egg lost", "8": "egg L1! L1 dead",
 
 
 def room(lives: dict[str, str] | None = None) -> Notebook:
-    notebook = Notebook(Path("tiny.json"))
-    notebook.log = tiny_log(
-        lives or LIVES,
-        profile=small_profile(heat={"L1": 30.0}),
-        laid=(-1, 0),
-        temperatures=(ConstantTemperature(20.0, START.date()),),
+    notebook = Notebook(Path("tiny.json")).with_log(
+        tiny_log(
+            lives or LIVES,
+            profile=small_profile(heat={"L1": 30.0}),
+            laid=(-1, 0),
+            temperatures=(ConstantTemperature(20.0, START.date()),),
+        )
     )
     return notebook
 
