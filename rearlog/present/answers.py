@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from rearlog.analysis.statistics.life_table import STILL_THAT_DAY
 from rearlog.present.tables import Table, between
 from rearlog.records.wording import day_runs
 from rearlog.sentences import durations as durations_words
@@ -187,7 +188,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
         ["day", "at risk", "died", "censored", "survival", "SE", LIMITS],
         [
             [
-                f"{each.day:g}",
+                f"{round(each.day, 2):g}",
                 each.at_risk,
                 each.deaths,
                 each.censored,
@@ -212,7 +213,9 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
         [
             "At age x: n alive, l the part of all that is; from x to the next day: d died, q the "
             "chance to, L days lived by each of all; T the sum of L from x on; e the days still to "
-            "live within this table, which ends with the watch: it is no length of life.",
+            "live within this table, which ends with the watch: it is no length of life. A look "
+            f"up to {STILL_THAT_DAY:g} days after age x counts as that of day x, a later one as "
+            "that of the next.",
             "",
             *survival_words.words(result),
         ],

@@ -27,7 +27,7 @@ from rearlog.analysis.statistics.differences import (
     verdict,
 )
 from rearlog.analysis.statistics.kaplan_meier import Z_95
-from rearlog.analysis.survival.survival import watched
+from rearlog.analysis.survival.watch import watched
 
 DAYS, DEGREE_DAYS = "days", "degree-days C"
 WHOLE = "whole development"

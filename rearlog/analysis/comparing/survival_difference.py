@@ -5,15 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-import numpy.typing as npt
-
-from rearlog.analysis.arrays import Booleans
 from rearlog.analysis.statistics.differences import Verdict, verdict
 from rearlog.analysis.statistics.kaplan_meier import LogRank, log_rank
-
-Watched = tuple[npt.NDArray[np.float64], Booleans]
-"""The days (n,) under watch, and whether the individual then died (n,): see `survival.watched`."""
+from rearlog.analysis.survival.watch import Watched
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +34,12 @@ class SurvivalComparison:
 
 def survival_difference(names: Sequence[str], lives: Sequence[Watched]) -> SurvivalComparison:
     """The log-rank test between cohorts, by their names and what was watched of each."""
-    watched = all(len(died) for _, died in lives)
-    test = log_rank(lives) if watched else LogRank(None, 0, None, (), ())
+    watched = all(len(each.died) for each in lives)
+    pairs = [(each.days, each.died) for each in lives]
+    test = log_rank(pairs) if watched else LogRank(None, 0, None, (), ())
     expected = test.expected if test.p is not None else [None] * len(lives)
     groups = tuple(
-        GroupSurvival(name, len(died), int(died.sum()), hoped)
-        for name, (_, died), hoped in zip(names, lives, expected, strict=True)
+        GroupSurvival(name, len(each.died), int(each.died.sum()), hoped)
+        for name, each, hoped in zip(names, lives, expected, strict=True)
     )
     return SurvivalComparison(groups, test.chi2, test.df, test.p, verdict(test.p))

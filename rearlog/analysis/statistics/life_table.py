@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from rearlog.analysis.statistics.levels import CONFIDENCE
 
@@ -29,6 +29,18 @@ class LifeTableRow:
     L: float | None
     T: float | None
     e: float | None
+
+
+STILL_THAT_DAY = 0.25
+"""Days after age x up to which a look counts as that of day x: rounds are not made to the minute,
+and half a day, which ages from a stage found by daily looks have, must not be near the bound."""
+
+
+def day_of_age(ages: ArrayLike) -> NDArray[np.float64]:
+    """The whole day that an age (n,) belongs to in a life table, in days: x from x − 0.75 on,
+    without that itself, to x + 0.25. Who was found at the same look is thus kept together."""
+    early = np.asarray(ages, dtype=np.float64) - STILL_THAT_DAY
+    return np.maximum(0.0, np.ceil(early))
 
 
 def life_table(ages_at_end: ArrayLike, died: ArrayLike) -> tuple[LifeTableRow, ...]:

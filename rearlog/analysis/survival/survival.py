@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from rearlog.analysis.arrays import Booleans
 from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, EventHistory
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_times
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow, kaplan_meier
-from rearlog.analysis.statistics.life_table import LifeTableRow, k_value, life_table, wilson
+from rearlog.analysis.statistics.life_table import (
+    LifeTableRow,
+    day_of_age,
+    k_value,
+    life_table,
+    wilson,
+)
+from rearlog.analysis.survival.watch import refuse_unknown, watched
 from rearlog.records.errors import UsageError
 
 
@@ -109,14 +113,14 @@ def survival(
     stages and where nobody was in `first`.
     """
     stages = history.stages
-    _refuse_unknown(stages, first, until)
+    refuse_unknown(history, first, until)
     goal = until or stages[-1]
     if first is not None and stages.index(first) >= stages.index(goal):
         raise UsageError(f"{first} does not come before {goal}")
-    ages, died = watched(history, first, until)
-    if len(ages) == 0:
+    seen = watched(history, first, until)
+    if len(seen.days) == 0:
         raise UsageError(f"nobody in {cohort} is known to have entered {first or 'it'}")
-    estimate = kaplan_meier(ages, died)
+    estimate = kaplan_meier(seen.days, seen.died)
     chosen = stages[stages.index(first or stages[0]) : stages.index(goal) + (until is None)]
     table = tuple(row for stage in chosen if (row := _stage(history, stage)).entered)
     reached = _reached(history, first, goal)
@@ -132,51 +136,13 @@ def survival(
         median_high=estimate.median_high,
         reached=reached,
         kaplan_meier=estimate.rows,
-        life_table=life_table(ages, died),
+        life_table=life_table(day_of_age(seen.days), seen.died),
         stage_table=table,
         K=None if None in ks else float(sum(k for k in ks if k is not None)),
         causes=causes,
         since=first,
         fates=_fates(history) if first is None and goal == stages[-1] else None,
     )
-
-
-def _refuse_unknown(stages: Sequence[str], *asked: str | None) -> None:
-    for stage in asked:
-        if stage is not None and stage not in stages:
-            raise UsageError(f"there is no stage {stage}", f"the stages are {', '.join(stages)}")
-
-
-def watched(
-    history: EventHistory, first: str | None = None, until: str | None = None
-) -> tuple[npt.NDArray[np.float64], Booleans]:
-    """For how many whole days each individual was watched, and whether it then died, both (n,).
-
-    From entry, or from entering `first` (the middle of the interval); to the death when found,
-    the loss (last seen alive), the removal, entering `until`, or the last check. Raises UsageError
-    for unknown stages.
-    """
-    _refuse_unknown(history.stages, first, until)
-    dead = history.fate == DEAD
-    start = history.entered
-    who = np.ones(len(history.codes), dtype=bool)
-    if first is not None:
-        rank = history.stages.index(first)
-        into = history.into[:, rank]
-        # who entered in that stage was under watch from entry on
-        start = np.where(history.entry_rank == rank, history.entered, into)
-        who = ~np.isnan(start)
-    end = np.where(
-        dead | (history.fate == REMOVED),
-        history.end_high,
-        history.last_alive,
-    )
-    if until is not None:
-        into = history.into[:, history.stages.index(until)]
-        arrived = ~np.isnan(into)
-        end, dead = np.where(arrived, into, end), dead & ~arrived
-        who &= ~(history.entry_rank >= history.stages.index(until))
-    return np.rint(np.maximum(0.0, end - start))[who], dead[who]
 
 
 def _stage(history: EventHistory, stage: str) -> StageSurvival:

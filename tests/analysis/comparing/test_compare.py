@@ -9,7 +9,7 @@ from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import DEGREE_DAYS, Comparison, StageComparison, compare
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.statistics.differences import NoTest, Verdict
-from rearlog.analysis.survival.survival import watched
+from rearlog.analysis.survival.watch import watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.compare import notices, words
 from rearlog.sentences.survival_difference import words as survival_words
@@ -265,8 +265,8 @@ def test_spans_that_are_none(span: tuple[str, str | None]) -> None:
 def test_survival_is_the_log_rank_test_of_a_reference_library() -> None:
     a, b = cohort("a", SLOW, dead=6), cohort("b", SLOW)
     found = compare([a, b]).survival
-    (days_a, died_a), (days_b, died_b) = watched(a.history), watched(b.history)
-    reference = logrank_test(days_a, days_b, died_a, died_b)
+    one, other = watched(a.history), watched(b.history)
+    reference = logrank_test(one.days, other.days, one.died, other.died)
     assert found.chi2 == pytest.approx(reference.test_statistic)
     assert found.p == pytest.approx(reference.p_value)
     assert "6 of 14 died in a and 0 of 8 died in b" in survival_words(found)

@@ -2,14 +2,17 @@ import numpy as np
 import pytest
 from lifelines.statistics import multivariate_logrank_test
 
-from rearlog.analysis.comparing.survival_difference import Watched, survival_difference
+from rearlog.analysis.comparing.survival_difference import survival_difference
 from rearlog.analysis.statistics.differences import Verdict
+from rearlog.analysis.survival.watch import Watched
 from rearlog.sentences.survival_difference import words
 
 
 def lives(days: list[int], died: int) -> Watched:
     """So many days under watch each; the first so many died."""
-    return np.array(days, dtype=float), np.arange(len(days)) < died
+    found, dead = np.array(days, dtype=float), np.arange(len(days)) < died
+    low = np.where(dead, np.maximum(found - 1, 0), found)
+    return Watched(found, dead, np.zeros(len(days), bool), low, np.where(dead, found, np.inf))
 
 
 HARD, EASY = lives([2, 3, 3, 4, 4, 5, 6, 20], 7), lives([20] * 9 + [5], 0)
@@ -17,7 +20,7 @@ HARD, EASY = lives([2, 3, 3, 4, 4, 5, 6, 20], 7), lives([20] * 9 + [5], 0)
 
 def test_deaths_are_told_beside_those_expected_by_a_reference_library() -> None:
     found = survival_difference(["hard", "easy"], [HARD, EASY])
-    days, died = np.concatenate([HARD[0], EASY[0]]), np.concatenate([HARD[1], EASY[1]])
+    days, died = np.concatenate([HARD.days, EASY.days]), np.concatenate([HARD.died, EASY.died])
     reference = multivariate_logrank_test(days, [0] * 8 + [1] * 10, died)
     assert (found.chi2, found.p) == pytest.approx((reference.test_statistic, reference.p_value))
     assert [(each.n, each.died) for each in found.groups] == [(8, 7), (10, 0)]

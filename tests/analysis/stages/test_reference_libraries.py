@@ -10,7 +10,7 @@ from scipy.stats import f_oneway, linregress, ttest_1samp
 
 import rearlog
 from rearlog.analysis.stages.stage_times import StageOutcome, stage_times
-from rearlog.analysis.survival.survival import watched
+from rearlog.analysis.survival.watch import watched
 from rearlog.notebook import Notebook, compare, thermal
 
 SAMPLES = Path(__file__).parents[3] / "sample_cohorts"
@@ -25,8 +25,8 @@ def shelves() -> dict[str, Notebook]:
 @pytest.mark.parametrize("name", NAMES)
 def test_survival(shelves: dict[str, Notebook], name: str) -> None:
     """Reference: lifelines.KaplanMeierFitter."""
-    days, died = watched(shelves[name].event_history)
-    reference = KaplanMeierFitter().fit(days, died)
+    seen = watched(shelves[name].event_history)
+    reference = KaplanMeierFitter().fit(seen.days, seen.died)
     limits = reference.confidence_interval_survival_function_
     for row in shelves[name].survival().kaplan_meier:
         assert row.survival == pytest.approx(float(reference.predict(row.day)))
@@ -37,8 +37,10 @@ def test_survival(shelves: dict[str, Notebook], name: str) -> None:
 def test_survival_between_the_shelves(shelves: dict[str, Notebook]) -> None:
     """Reference: lifelines.statistics.multivariate_logrank_test."""
     lives = [watched(each.event_history) for each in shelves.values()]
-    shelf = np.repeat(range(3), [len(days) for days, _ in lives])
-    days, died = (np.concatenate(each) for each in zip(*lives, strict=True))
+    shelf = np.repeat(range(3), [len(each.days) for each in lives])
+    days, died = (
+        np.concatenate([getattr(each, name) for each in lives]) for name in ("days", "died")
+    )
     reference = multivariate_logrank_test(days, shelf, died)
     found = compare(list(shelves.values())).survival
     assert (found.chi2, found.p) == pytest.approx((reference.test_statistic, reference.p_value))

@@ -10,7 +10,7 @@ from lifelines import KaplanMeierFitter
 from numpy.typing import ArrayLike
 from scipy.stats import binomtest
 
-from rearlog.analysis.statistics.life_table import k_value, life_table, wilson
+from rearlog.analysis.statistics.life_table import day_of_age, k_value, life_table, wilson
 
 
 def test_a_death_found_on_day_x_falls_in_the_interval_before_it() -> None:
@@ -131,3 +131,9 @@ def test_killing_power_is_in_powers_of_ten_and_adds_up() -> None:
 def test_what_is_no_mortality(q: float) -> None:
     with pytest.raises(ValueError, match="mortality"):
         k_value(q)
+
+
+def test_looks_of_one_round_are_of_one_day_whatever_the_minute() -> None:
+    """By hand: a quarter of a day after x is still x; a daily look found halves of days."""
+    assert day_of_age([0, 0.2, 0.3, 3.99, 4.02, 4.25, 4.26]).tolist() == [0, 0, 1, 4, 4, 4, 5]
+    assert day_of_age([0.48, 0.5, 1.52, 2.5]).tolist() == [1, 1, 2, 3]

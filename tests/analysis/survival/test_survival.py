@@ -3,7 +3,8 @@ import pytest
 from lifelines import KaplanMeierFitter
 
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.survival.survival import Fates, Survival, survival, watched
+from rearlog.analysis.survival.survival import Fates, Survival, survival
+from rearlog.analysis.survival.watch import watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.survival import words
 from tests.builders import tiny_log
@@ -23,9 +24,11 @@ def answer(lives: dict[str, str], *span: str) -> Survival:
 
 
 def test_deaths_count_when_found_losses_when_last_seen() -> None:
-    ages, died = watched(event_history(tiny_log(LIVES)))
-    assert ages.tolist() == [4, 1, 5, 3, 4, 4]
-    assert died.tolist() == [True, True, False, False, False, True]
+    seen = watched(event_history(tiny_log(LIVES)))
+    assert seen.days.tolist() == [4, 1, 5, 3, 4, 4]
+    assert seen.died.tolist() == [True, True, False, False, False, True]
+    assert seen.low.tolist() == [3, 0, 5, 3, 4, 3]  # a death found is one since the last look
+    assert seen.high.tolist() == [4, 1, np.inf, np.inf, np.inf, 4]
 
 
 def test_the_curve_agrees_with_a_reference_library() -> None:
@@ -120,5 +123,25 @@ def test_the_life_table_is_that_of_the_ages_at_death() -> None:
 
 def test_who_enters_in_the_stage_is_watched_from_its_entry() -> None:
     history = event_history(tiny_log({"1": "L1 L1 L1 dead", "2": "egg L1! L1 dead"}))
-    days, died = watched(history, "L1")
-    assert (days.tolist(), died.tolist()) == ([3, 2], [True, True])
+    seen = watched(history, "L1")
+    assert (seen.days.tolist(), seen.died.tolist()) == ([3, 2], [True, True])
+
+
+def test_ages_from_a_stage_are_not_rounded_to_every_other_day() -> None:
+    """By hand: L1 found on day 1, so entered at 0.5 on average; found dead on days 2 to 9."""
+    lives = {str(n): "egg" + " L1" * n + " dead" for n in range(1, 9)}
+    history = event_history(tiny_log(lives))
+    seen = watched(history, "L1")
+    assert seen.days.tolist() == [n + 0.5 for n in range(1, 9)]
+    assert (seen.low.tolist(), seen.high.tolist()) == ([*range(8)], [*range(2, 10)])
+    result = survival("tiny", history, "L1")
+    assert [row.day for row in result.kaplan_meier if row.deaths] == seen.days.tolist()
+    assert [row.d for row in result.life_table] == [0] + [1] * 8  # two in no interval
+
+
+def test_who_arrives_was_alive_at_the_look_that_showed_it() -> None:
+    history = event_history(tiny_log({"1": "egg - L1", "2": "egg L1 dead", "3": "L1 dead"}))
+    seen = watched(history, until="L1")
+    assert (seen.days.tolist(), seen.arrived.tolist()) == ([2, 1], [True, True])
+    assert not seen.died.any()
+    assert seen.low.tolist() == [2, 1]
