@@ -11,7 +11,7 @@ from rearlog.records.wording import day_runs
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import survival as survival_words
-from rearlog.sentences.phrases import LIMITS
+from rearlog.sentences.phrases import LIMITS, reached_word
 from rearlog.sentences.stage_heat import no_expected
 
 if TYPE_CHECKING:
@@ -155,10 +155,9 @@ def _run(first: date, last: date) -> str:
 
 def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Table]:
     """Deaths by stage, causes, survival and life table by age, and the answer in words."""
-    total = "unknown, for nobody survived some stage" if result.K is None else f"{result.K:.2f}"
     stages = Table(
         f"{result.cohort}: survival by stage, n = {result.n}",
-        ["stage", "entered", "died", "lost", "removed", "completed", "q", LIMITS, "k"],
+        ["stage", "entered", "died", "lost", "removed", "still in", "completed"],
         [
             [
                 each.stage,
@@ -166,16 +165,32 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
                 each.died,
                 each.lost,
                 each.removed,
+                each.in_stage,
                 each.completed,
-                each.q,
-                _limits(each.q_low, each.q_high),
-                each.k,
             ]
             for each in result.stage_table
         ],
+    )
+    mortality = Table(
+        "Mortality by stage",
+        ["stage", "q", LIMITS, "k", LIMITS],
         [
-            "q: the part of those whose fate in the stage is known that died in it (Wilson’s "
-            f"limits). k: its killing power, −log10(1 − q). K, the sum of all k: {total}."
+            [
+                each.stage,
+                _limits(each.q_least, each.q_most) if each.q is None else each.q,
+                _limits(each.q_low, each.q_high),
+                each.k,
+                None if each.k_low is None else between((each.k_low, each.k_high), 2),
+            ]
+            for each in result.stage_table
+            if each.q_least is not None
+        ],
+        [
+            "q: the part that dies in the stage; who was lost, taken out or is still in it counts "
+            "as long as it was watched (Aalen & Johansen’s estimate). Two numbers: the last were "
+            "not watched to the end of it, and q lies between them. k: its killing power, "
+            "−log10(1 − q). K, that of all these stages together, from the part that reached "
+            f"{reached_word(result.reached.stage)}: {survival_words.total_k(result)}."
         ],
     )
     causes = Table(
@@ -222,6 +237,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
     )
     return [
         stages,
+        mortality,
         *([causes] if result.causes else []),
         *([curve] if kaplan_meier else []),
         ages,

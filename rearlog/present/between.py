@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from rearlog.present.tables import Table
+from rearlog.present.tables import Table, between
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import sample_size as sample_size_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
 from rearlog.sentences.heat_needs import assumed
 from rearlog.sentences.phrases import LIMITS
+from rearlog.sentences.survival import share_reached
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
@@ -44,8 +45,17 @@ def comparison_tables(result: Comparison) -> list[Table]:
         )
     survival = Table(
         f"{', '.join(result.cohorts)}: survival",
-        ["cohort", "n", "died", "expected"],
-        [[each.cohort, each.n, each.died, each.expected] for each in result.survival.groups],
+        ["cohort", "n", "died", "expected", survival_words.end_reached(result.survival), LIMITS],
+        [
+            [
+                *(each.cohort, each.n, each.died, each.expected),
+                share_reached(each.reached),
+                None
+                if each.reached.low is None
+                else between((each.reached.low, each.reached.high), 2),
+            ]
+            for each in result.survival.groups
+        ],
         [
             "Expected: deaths if all cohorts died alike (log-rank test).",
             "",

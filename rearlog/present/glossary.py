@@ -31,7 +31,8 @@ GLOSSARY = {
     "of those alive at x that die before x + 1",
     "L, T, e": "life table: mean part alive from x to x + 1; its sum from x on; days still to be "
     "expected at x",
-    "k": "−log10 of the part that survives a stage; the k of all stages add up",
+    "k, K": "−log10 of the part that survives a stage, and of that which survives them all; where "
+    "nobody is lost, the k of all stages add up to K",
     "head capsule width": "widest part of the head; it does not change within an instar",
     "Dyar’s ratio": "by how much the head grows from instar to instar",
     "NPMLE": "the distribution that fits the intervals best, whatever its shape (Turnbull)",

@@ -65,10 +65,7 @@ def _outcome(each: CohortResults) -> str:
     text += f"; {listed(rest)}." if rest else "."
     gone = sum(row.lost + row.removed for row in survival.stage_table if row.stage != goal)
     if gone and survival.reached.n:
-        text += (
-            f" (Percentages count the {survival.reached.n} of whom it is known whether they became "
-            "adult.)"
-        )
+        text += " (Percentages count who was lost or taken out for as long as it was watched.)"
     return text
 
 

@@ -6,7 +6,15 @@ from collections import Counter
 from collections.abc import Sequence
 
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival
-from rearlog.sentences.phrases import INTERVAL, Finding, by_cohort, percent, reached_word
+from rearlog.sentences.phrases import (
+    INTERVAL,
+    Finding,
+    by_cohort,
+    listed,
+    percent,
+    reached_word,
+    sentence_case,
+)
 from rearlog.sentences.texts import Texts
 
 
@@ -35,13 +43,57 @@ def reached(found: ReachedEnd) -> str:
     if found.reached == 0 and found.waiting:
         is_are = "is" if found.waiting == 1 else "are"
         return f"Nobody has reached {what} yet; {found.waiting} {is_are} alive."
-    if found.fraction is None or found.low is None or found.high is None:
+    if found.low is None or found.high is None:
         return f"Of nobody is it known whether it reached {what}."
-    return (
-        f"{'So far ' if found.waiting else ''}{percent(found.fraction)} reached {what}: "
-        f"{found.reached} of the {found.n} whose outcome is known "
-        f"({INTERVAL} {100 * found.low:.0f} to {percent(found.high)})."
+    limits = f"{INTERVAL} {100 * found.low:.0f} to {percent(found.high)}"
+    return f"{sentence_case(_finding(found))} ({limits})."
+
+
+def share_reached(found: ReachedEnd) -> str:
+    """The part that has reached the end and, where that is open, what it may become: as every
+    title, table and sentence has it."""
+    if found.fraction is None or found.most is None:
+        return "unknown"
+    if found.reached == 0 and found.waiting:
+        return "none yet"
+    if found.settled:
+        return percent(found.fraction)
+    return f"{100 * found.fraction:.0f} to {percent(found.most)}"
+
+
+def _finding(found: ReachedEnd) -> str:
+    """The part that reached the end, and the numbers behind it."""
+    what, share = reached_word(found.stage), share_reached(found)
+    if not found.waiting and not found.gone:
+        return f"{share} reached {what}: {found.reached} of the {found.n} whose outcome is known"
+    others = (
+        (found.n - found.reached, "died"),
+        (found.gone, f"{'was' if found.gone == 1 else 'were'} lost or taken out on the way"),
+        (found.waiting, f"{'is' if found.waiting == 1 else 'are'} alive"),
     )
+    counts = [f"{found.reached} did", *(f"{count} {word}" for count, word in others if count)]
+    if found.settled:
+        told = f"{share} reached {what}"
+    elif found.waiting:
+        told = f"so far {percent(found.fraction or 0.0)} reached {what}, and up to "
+        told += f"{percent(found.most or 0.0)} may"
+    else:
+        told = f"between {share.replace(' to ', ' and ')} reached {what}"
+    return f"{told}: {listed(counts)}"
+
+
+def total_k(result: Survival) -> str:
+    """K and its limits, or what is known of it."""
+    low, high = result.K_low, result.K_high
+    limits = ""
+    if low is not None:
+        limits = f"{low:.2f} or more" if high is None else f"{low:.2f} to {high:.2f}"
+        limits = f"{INTERVAL} {limits}"
+    if result.K is not None:
+        return f"{result.K:.2f} ({limits})"
+    nobody = result.reached.settled and result.reached.fraction == 0
+    why = "infinite, for nobody reached the end" if nobody else "not known yet"
+    return f"{why} ({limits})" if limits else why
 
 
 def _fates(found: Fates) -> str:
@@ -53,20 +105,18 @@ def _fates(found: Fates) -> str:
 
 
 def title(results: Sequence[Survival]) -> str:
-    """The finding: how many of those whose outcome is known reached the last stage.
-
-    While nobody has, it is how many died.
-    """
+    """The finding: what part reached the last stage. While nobody has, it is how many died."""
     if not any(each.reached.reached for each in results):
         died = [Finding(each.cohort, each.deaths, f"{each.deaths} of {each.n}") for each in results]
         return f"{died[0].words} died" if len(died) == 1 else f"Died: {by_cohort(died)}"
     word = reached_word(results[0].reached.stage)
     found = [each.reached for each in results]
     if len(results) == 1:
-        part, n = percent(found[0].reached / found[0].n), found[0].n
-        return f"{part} reached {word}: {found[0].reached} of {n} whose outcome is known"
-    parts = [each.reached / each.n if each.reached else 0.0 for each in found]
-    words = [percent(part) if part else "none" for part in parts]
+        return sentence_case(_finding(found[0]))
+    parts = [each.fraction or 0.0 for each in found]
+    words = [
+        share_reached(each) if part else "none" for part, each in zip(parts, found, strict=True)
+    ]
     names = [each.cohort for each in results]
     return f"Reached {word}: {by_cohort([*map(Finding, names, parts, words)])}"
 

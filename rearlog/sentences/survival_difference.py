@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.sentences.differences import FOUND
-from rearlog.sentences.phrases import listed, p_text
+from rearlog.sentences.phrases import listed, p_text, reached_word
 from rearlog.sentences.texts import Texts
 
 
@@ -15,6 +15,12 @@ def words(result: SurvivalComparison) -> str:
     watched = [each for each in result.groups if each.n]
     counts = listed([f"{each.died} of {each.n} died in {each.cohort}" for each in watched])
     return f"{'; '.join(filter(None, (f'Survival: {finding}', counts)))}."
+
+
+def end_reached(result: SurvivalComparison) -> str:
+    """What it is called to have reached the end, of which cohorts of several species have more."""
+    ends = {reached_word(each.reached.stage) for each in result.groups}
+    return f"reached {ends.pop()}" if len(ends) == 1 else "reached the last stage"
 
 
 def _no_test(result: SurvivalComparison) -> str:

@@ -234,7 +234,8 @@ def test_survival_by_day_is_there_for_the_asking() -> None:
     plain, more = ask("survival", "whole").stdout, ask("survival", "whole", "--kaplan-meier").stdout
     assert "Kaplan–Meier" not in plain
     assert "Kaplan–Meier" in more
-    assert "K, the sum of all k: 0.12" in plain  # −log10(3/4) of the eggs
+    assert "K, that of all these stages together" in plain
+    assert "0.12 (95 % interval" in " ".join(plain.split())  # −log10(3/4) of the eggs
     rows = list(csv.DictReader(io.StringIO(
         ask("survival", "whole", "--kaplan-meier", "--format", "csv").stdout
     )))  # fmt: skip

@@ -81,19 +81,22 @@ def test_degree_days(room: Notebook) -> None:
 
 
 def test_survival(room: Notebook) -> None:
-    stages, causes, curve, ages = survival_tables(room.survival())
-    # entered, died, lost, removed, completed; 1 of 5 (published: Wilson's limits 0.036 and 0.624);
-    # −log10 0.8
-    assert cells(stages)["L1"] == "6 1 0 1 4 0.20 0.04–0.62 0.10"
-    assert cells(stages)["L2"] == "4 0 0 0 0 – – –"
-    assert stages.words[0].endswith("K, the sum of all k: 0.10.")
+    stages, mortality, causes, curve, ages = survival_tables(room.survival())
+    # entered, died, lost, removed, still in, completed
+    assert cells(stages)["L1"] == "6 1 0 1 0 4"
+    assert cells(stages)["L2"] == "4 0 0 0 4 0"
+    # one was taken out before any other end; of the other five one died (published: Wilson's
+    # limits 0.036 and 0.624); −log10 of 0.8, of 0.964 and of 0.376
+    assert cells(mortality)["L1"] == "0.20 0.04–0.62 0.10 0.02–0.43"
+    assert cells(mortality)["L2"] == "0.00–1.00 0.00–1.00 – >0.00"
+    assert mortality.words[0].endswith("adulthood: not known yet (95 % interval 0.02 or more).")
     assert cells(causes) == {"mould": "L1 1"}
     # one died on day 3 while five were under watch: 0.8, by Greenwood √(0.8² × 1/(5 × 4))
     assert cells(curve)["3"] == "5 1 0 0.80 0.18 0.20–0.97"
     # n, l, d, q = 1/(6 − 1/2), L = (1 + 0.818)/2
     assert cells(ages)["2"] == "6 1.00 1 0.18 0.91 4.18 4.18"
     assert cells(ages)["6"] == "2 0.82 0 0.00 0.82 0.82 1.00"
-    assert len(survival_tables(room.survival(), kaplan_meier=False)) == 3
+    assert len(survival_tables(room.survival(), kaplan_meier=False)) == 4
 
 
 def test_how_many_were_in_which_stage(room: Notebook) -> None:

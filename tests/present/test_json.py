@@ -48,7 +48,8 @@ HEAT = {
     "stages": ["stage", "n", "mean", "sd", "se", "min", "max", "expected"],
 }
 SURVIVAL = {
-    "": ["cohort", "n", "deaths", "censored", "median_days", "K", "words"],
+    "": ["cohort", "n", "deaths", "censored", "median_days", "K", "K_low", "K_high", "words"],
+    "reached": ["stage", "n", "reached", "waiting", "gone", "fraction", "most", "low", "high"],
     "kaplan_meier": ["day", "at_risk", "deaths", "censored", "survival", "se", "low", "high"],
     "life_table": ["x", "n", "l", "d", "q", "L", "T", "e"],
     "stage_table": [
@@ -59,9 +60,13 @@ SURVIVAL = {
         "removed",
         "completed",
         "q",
+        "q_least",
+        "q_most",
         "q_low",
         "q_high",
         "k",
+        "k_low",
+        "k_high",
     ],
     "causes": ["cause", "stage", "deaths"],
 }

@@ -53,22 +53,32 @@ def test_what_a_range_rests_on(basis: Basis, said: str) -> None:
     ("found", "said"),
     [
         (
-            ReachedEnd("adult", 3, 0, 1, 0.0, 0.0, 0.56),
+            ReachedEnd("adult", 3, 0, 1, 0, 0.0, 0.25, 0.0, 0.7),
             "Nobody has reached adulthood yet; 1 is alive.",
         ),
         (
-            ReachedEnd("pupa", 0, 0, 0, None, None, None),
+            ReachedEnd("pupa", 0, 0, 0, 2, None, None, None, None),
             "Of nobody is it known whether it reached pupa.",
         ),
         (
-            ReachedEnd("adult", 23, 17, 0, 17 / 23, 0.5353, 0.8745),
+            ReachedEnd("adult", 23, 17, 0, 0, 17 / 23, 17 / 23, 0.5353, 0.8745),
             "74 % reached adulthood: 17 of the 23 whose outcome is known "
             "(95 % interval 54 to 87 %).",
         ),
         (
-            ReachedEnd("pupa", 4, 1, 2, 0.25, 0.0456, 0.6994),
-            "So far 25 % reached pupa: 1 of the 4 whose outcome is known "
-            "(95 % interval 5 to 70 %).",
+            ReachedEnd("adult", 23, 17, 0, 2, 0.7471, 0.7471, 0.5353, 0.8745),
+            "75 % reached adulthood: 17 did, 6 died and 2 were lost or taken out on the way "
+            "(95 % interval 54 to 87 %).",
+        ),
+        (
+            ReachedEnd("pupa", 4, 1, 1, 0, 0.2, 0.4, 0.0456, 0.8041),
+            "So far 20 % reached pupa, and up to 40 % may: 1 did, 3 died and 1 is alive "
+            "(95 % interval 5 to 80 %).",
+        ),
+        (
+            ReachedEnd("pupa", 4, 1, 0, 1, 0.2, 0.4, 0.0456, 0.8041),
+            "Between 20 and 40 % reached pupa: 1 did, 3 died and 1 was lost or taken out on the "
+            "way (95 % interval 5 to 80 %).",
         ),
     ],
 )

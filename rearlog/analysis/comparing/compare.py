@@ -10,7 +10,7 @@ import numpy as np
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
-from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_difference
+from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_between
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.stage_times import StageTimes, completed, stage_times, stage_times_of
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
@@ -27,7 +27,6 @@ from rearlog.analysis.statistics.differences import (
     verdict,
 )
 from rearlog.analysis.statistics.kaplan_meier import Z_95
-from rearlog.analysis.survival.watch import watched
 
 DAYS, DEGREE_DAYS = "days", "degree-days C"
 WHOLE = "whole development"
@@ -157,12 +156,11 @@ def compare(
             spans = [stage_times_of(each.history, first, until)[0] for each in cohorts]
             name = f"{spans[0].first} to {spans[0].until}"
             stages += _corrected([_compared(name, unit, _values(cohorts, spans, unit))])
-    lives = [watched(each.history, first, until) for each in cohorts]
     return Comparison(
         names,
         tuple(sorted({each.species for each in cohorts})),
         tuple(stages),
-        survival_difference(names, lives),
+        survival_between(cohorts, first, until),
         tuple(each.cohort for each in cohorts if each.curve is None),
     )
 

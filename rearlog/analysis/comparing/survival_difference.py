@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.statistics.differences import Verdict, verdict
 from rearlog.analysis.statistics.kaplan_meier import LogRank, log_rank
-from rearlog.analysis.survival.watch import Watched
+from rearlog.analysis.survival.survival import ReachedEnd, reached_end
+from rearlog.analysis.survival.watch import Watched, watched
 
 
 @dataclass(frozen=True, slots=True)
 class GroupSurvival:
-    """One cohort's deaths, and how many there would be if all died alike (None: no test)."""
+    """One cohort's deaths, how many there would be if all died alike (None: no test), and what
+    part of it reached the end: the same as where it stands alone."""
 
     cohort: str
     n: int
     died: int
     expected: float | None
+    reached: ReachedEnd
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +36,30 @@ class SurvivalComparison:
     verdict: Verdict
 
 
-def survival_difference(names: Sequence[str], lives: Sequence[Watched]) -> SurvivalComparison:
-    """The log-rank test between cohorts, by their names and what was watched of each."""
+def survival_between(
+    cohorts: Sequence[ComparedCohort], first: str | None, until: str | None
+) -> SurvivalComparison:
+    """How many died from entering `first` (or the cohort) to entering `until` (or ever), and the
+    test between the cohorts. Raises UsageError for unknown stages."""
+    histories = [each.history for each in cohorts]
+    return survival_difference(
+        [each.cohort for each in cohorts],
+        [watched(each, first, until) for each in histories],
+        [reached_end(each, first, until or each.stages[-1]) for each in histories],
+    )
+
+
+def survival_difference(
+    names: Sequence[str], lives: Sequence[Watched], reached: Sequence[ReachedEnd]
+) -> SurvivalComparison:
+    """The log-rank test between groups, by their names, what was watched of each, and how many of
+    each reached the end."""
     watched = all(len(each.died) for each in lives)
     pairs = [(each.days, each.died) for each in lives]
     test = log_rank(pairs) if watched else LogRank(None, 0, None, (), ())
     expected = test.expected if test.p is not None else [None] * len(lives)
     groups = tuple(
-        GroupSurvival(name, len(each.died), int(each.died.sum()), hoped)
-        for name, each, hoped in zip(names, lives, expected, strict=True)
+        GroupSurvival(name, len(each.died), int(each.died.sum()), hoped, end)
+        for name, each, hoped, end in zip(names, lives, expected, reached, strict=True)
     )
     return SurvivalComparison(groups, test.chi2, test.df, test.p, verdict(test.p))

@@ -3,30 +3,40 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, EventHistory
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_times
+from rearlog.analysis.statistics.cumulative_incidence import (
+    CENSORED,
+    COMPLETED,
+    DIED,
+    StageMortality,
+    stage_mortality,
+)
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow, kaplan_meier
 from rearlog.analysis.statistics.life_table import (
     LifeTableRow,
     day_of_age,
     k_value,
     life_table,
-    wilson,
 )
+from rearlog.analysis.statistics.turnbull import DECIMALS
 from rearlog.analysis.survival.watch import refuse_unknown, watched
 from rearlog.records.errors import UsageError
 
 
 @dataclass(frozen=True, slots=True)
 class StageSurvival:
-    """What became of those who entered a stage.
+    """What became of those who entered a stage, and its mortality.
 
-    `q` = died / (died + completed), with Wilson's 95 % limits; `k` = −log10(1 − q), None where
-    nobody survived. The last stage has no completion, so no q.
+    `q` is the part that dies in the stage, where who was lost, removed or is still in it counts as
+    long as it was watched (see `stage_mortality`). It is None where the last were not watched to
+    the end of it: then it lies between `q_least` and `q_most`. `q_low` and `q_high` are 95 % limits
+    in either case. `k` = −log10(1 − q), None where q is, or where it is 1 and k infinite; its
+    limits are those of q, transformed. The last stage has no completion, so neither q nor k.
     """
 
     stage: str
@@ -36,10 +46,14 @@ class StageSurvival:
     removed: int
     in_stage: int
     completed: int
-    q: float | None
-    q_low: float | None
-    q_high: float | None
-    k: float | None
+    q: float | None = None
+    q_least: float | None = None
+    q_most: float | None = None
+    q_low: float | None = None
+    q_high: float | None = None
+    k: float | None = None
+    k_low: float | None = None
+    k_high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,18 +67,29 @@ class CauseOfDeath:
 
 @dataclass(frozen=True, slots=True)
 class ReachedEnd:
-    """How many of those whose outcome is known reached a stage, with Wilson's 95 % limits.
+    """How many of those who began before a stage reached it.
 
-    `waiting` are alive and may reach it yet.
+    Of `n` it is known whether they did: `reached` did, the others died before. `waiting` are alive
+    and may reach it yet; `gone` were lost or removed before. `fraction` is the part that has
+    reached it, where these count as long as they were watched (see `stage_mortality`), `most` what
+    that may still become: the same where the last were watched to the end. `low` and `high` are
+    95 % limits of what it becomes. All are None where nobody's end is known.
     """
 
     stage: str
     n: int
     reached: int
     waiting: int
+    gone: int
     fraction: float | None
+    most: float | None
     low: float | None
     high: float | None
+
+    @property
+    def settled(self) -> bool:
+        """Whether the part is known but for chance: nobody's end is open."""
+        return self.fraction is not None and self.fraction == self.most
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +105,11 @@ class Fates:
 
 @dataclass(frozen=True, slots=True)
 class Survival:
-    """The survival of a cohort. Ages are days since each individual's start; K is the sum of k.
+    """The survival of a cohort. Ages are days since each individual's start.
+
+    `K` = −log10 of the part that reached the end (`reached`), its limits those of that part,
+    transformed; it is the sum of the k of all stages where nobody was lost and no stage is
+    optional. None where the part is not known yet, or is 0 and K infinite.
 
     Where a span of stages was asked for, `since` is the stage that they had entered (None: from
     the start), and `fates`, which are those of the whole life, are None.
@@ -98,6 +127,8 @@ class Survival:
     life_table: tuple[LifeTableRow, ...]
     stage_table: tuple[StageSurvival, ...]
     K: float | None
+    K_low: float | None
+    K_high: float | None
     causes: tuple[CauseOfDeath, ...]
     since: str | None
     fates: Fates | None
@@ -123,9 +154,8 @@ def survival(
     estimate = kaplan_meier(seen.days, seen.died)
     chosen = stages[stages.index(first or stages[0]) : stages.index(goal) + (until is None)]
     table = tuple(row for stage in chosen if (row := _stage(history, stage)).entered)
-    reached = _reached(history, first, goal)
+    reached = reached_end(history, first, goal)
     causes = _causes(history, set(chosen))
-    ks = [row.k for row in table if row.q is not None]
     return Survival(
         cohort=cohort,
         n=estimate.n,
@@ -138,7 +168,9 @@ def survival(
         kaplan_meier=estimate.rows,
         life_table=life_table(day_of_age(seen.days), seen.died),
         stage_table=table,
-        K=None if None in ks else float(sum(k for k in ks if k is not None)),
+        K=_k(1 - reached.fraction if reached.settled and reached.fraction is not None else None),
+        K_low=_k(None if reached.high is None else 1 - reached.high),
+        K_high=_k(None if reached.low is None else 1 - reached.low),
         causes=causes,
         since=first,
         fates=_fates(history) if first is None and goal == stages[-1] else None,
@@ -148,40 +180,79 @@ def survival(
 def _stage(history: EventHistory, stage: str) -> StageSurvival:
     spans: StageTimes = stage_times(history, stage)
     counts = Counter(spans.outcome[spans.entered].tolist())
-    died = counts[StageOutcome.DIED]
-    completed = counts[StageOutcome.COMPLETED] + counts[StageOutcome.START_UNKNOWN]
-    known = died + completed
-    last = stage == history.stages[-1]
-    q = None if last or known == 0 else died / known
-    limits = wilson(died, known) if q is not None else None
-    low, high = limits or (None, None)
-    return StageSurvival(
+    row = StageSurvival(
         stage,
-        int(spans.entered.sum()),
-        died,
-        counts[StageOutcome.LOST],
-        counts[StageOutcome.REMOVED],
-        counts[StageOutcome.IN_STAGE],
-        completed,
-        q,
-        low,
-        high,
-        None if q is None else k_value(q),
+        entered=int(spans.entered.sum()),
+        died=counts[StageOutcome.DIED],
+        lost=counts[StageOutcome.LOST],
+        removed=counts[StageOutcome.REMOVED],
+        in_stage=counts[StageOutcome.IN_STAGE],
+        completed=counts[StageOutcome.COMPLETED] + counts[StageOutcome.START_UNKNOWN],
+    )
+    if stage == history.stages[-1] or not row.entered:
+        return row
+    found = _mortality(history, spans)
+    q = found.mortality.estimate if found.mortality else None
+    low, high = found.died.low, 1 - found.completed.low
+    return replace(
+        row,
+        q=q,
+        q_least=found.died.estimate,
+        q_most=min(1.0, found.died.estimate + found.waiting),
+        q_low=low,
+        q_high=high,
+        k=_k(q),
+        k_low=_k(low),
+        k_high=_k(high),
     )
 
 
-def _reached(history: EventHistory, first: str | None, goal: str) -> ReachedEnd:
-    rank = history.stages.index(goal)
-    arrived = history.reached(rank)
-    known = arrived | (history.fate == DEAD)
-    waiting = ~arrived & (history.fate == ALIVE)
-    if first is not None:
-        began = history.reached(history.stages.index(first))
-        known, waiting = known & began, waiting & began
-    n, reached = int(known.sum()), int((arrived & known).sum())
-    low, high = wilson(reached, n) or (None, None)
-    part = reached / n if n else None
-    return ReachedEnd(goal, n, reached, int(waiting.sum()), part, low, high)
+def _mortality(history: EventHistory, spans: StageTimes) -> StageMortality:
+    """Of those who entered a stage, from the look that first showed it to the one that found its
+    end."""
+    rank = history.stages.index(spans.first)
+    seen_in = np.where(history.entry_rank == rank, history.entered, history.into_high[:, rank])
+    done = np.isin(spans.outcome, (StageOutcome.COMPLETED, StageOutcome.START_UNKNOWN))
+    over = history.fate
+    end = np.where((over == DEAD) | (over == REMOVED), history.end_high, history.last_alive)
+    end = np.where(done, spans.end[:, 1], end)
+    causes = np.select([done, over == DEAD], [COMPLETED, DIED], CENSORED)
+    days = np.maximum(0.0, end - seen_in).round(DECIMALS)
+    return stage_mortality(days[spans.entered], causes[spans.entered])
+
+
+def _k(q: float | None) -> float | None:
+    """The killing power of a mortality that is known; the rounding of floats is taken off it."""
+    return None if q is None else k_value(min(1.0, max(0.0, round(q, DECIMALS))))
+
+
+def reached_end(history: EventHistory, first: str | None, goal: str) -> ReachedEnd:
+    """How many reached the stage `goal`, of those who entered `first` or the cohort before it.
+
+    Raises UsageError for unknown stages.
+    """
+    seen = watched(history, first, goal)
+    alive = history.fate == ALIVE
+    known = int((seen.arrived | seen.died).sum())
+    reached, open_now = int(seen.arrived.sum()), ~(seen.arrived | seen.died)
+    waiting = int((open_now & alive[seen.who]).sum())
+    gone = int(open_now.sum()) - waiting
+    if known == 0:
+        return ReachedEnd(goal, 0, 0, waiting, gone, None, None, None, None)
+    causes = np.select([seen.arrived, seen.died], [COMPLETED, DIED], CENSORED)
+    found = stage_mortality(seen.days, causes)
+    fraction = found.completed.estimate
+    return ReachedEnd(
+        stage=goal,
+        n=known,
+        reached=reached,
+        waiting=waiting,
+        gone=gone,
+        fraction=fraction,
+        most=min(1.0, fraction + found.waiting),
+        low=found.completed.low,
+        high=1 - found.died.low,
+    )
 
 
 def _causes(history: EventHistory, stages: set[str]) -> tuple[CauseOfDeath, ...]:

@@ -16,11 +16,13 @@ from rearlog.records.errors import UsageError
 class Watched:
     """What was seen of the lives of n individuals: ages in days since each came under watch.
 
+    `who` (N,) says who of all N of the cohort they are.
     `days` (n,) to the look that found it dead, or at which it was last known alive and on the way;
     `died` (n,); `arrived` (n,): reached the stage that ended the watch. A death lies in (`low`,
     `high`], both (n,); `high` is inf where none was seen.
     """
 
+    who: Booleans
     days: Floats
     died: Booleans
     arrived: Booleans
@@ -64,7 +66,7 @@ def watched(history: EventHistory, first: str | None = None, until: str | None =
         np.maximum(0.0, each[who]).round(DECIMALS)  # what floats add would part ages that are one
         for each in (days, low, high)
     )
-    return Watched(days, died[who], arrived[who], low, high)
+    return Watched(who, days, died[who], arrived[who], low, high)
 
 
 def refuse_unknown(history: EventHistory, *asked: str | None) -> None:

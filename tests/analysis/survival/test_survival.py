@@ -43,14 +43,19 @@ def test_the_stage_table_counts_each_fate_in_its_stage() -> None:
     assert (table["egg"].entered, table["egg"].died, table["egg"].completed) == (6, 1, 5)
     assert (table["L1"].died, table["L1"].lost, table["L1"].completed) == (1, 1, 3)
     assert (table["L2"].died, table["L2"].removed, table["L2"].completed) == (1, 1, 1)
-    assert table["L1"].q == pytest.approx(1 / 4)
-    assert table["L1"].k == pytest.approx(-np.log10(3 / 4))
+    # five were found on day 2; a day later three had passed on and one was not found again, and
+    # the one that was left died: 2/5 of all, not the quarter of those whose end is known
+    assert table["L1"].q == pytest.approx(2 / 5)
+    assert table["L1"].k == pytest.approx(-np.log10(3 / 5))
+    # of three, one died, one passed on, and one was taken out before either
+    assert table["L2"].q is None
+    assert (table["L2"].q_least, table["L2"].q_most) == pytest.approx((1 / 3, 2 / 3))
     assert table["adult"].q is None
 
 
-def test_k_values_add_up_to_K() -> None:
+def test_K_is_that_of_the_part_that_reached_the_end() -> None:
     result = answer(LIVES)
-    assert pytest.approx(sum(row.k or 0.0 for row in result.stage_table)) == result.K
+    assert pytest.approx(-np.log10(result.reached.fraction or 0.0)) == result.K
     assert answer({"1": "egg dead", "2": "egg dead"}).K is None  # nobody was left
 
 
@@ -59,9 +64,11 @@ def test_causes_are_counted_by_stage_most_deaths_first() -> None:
     assert causes == [(None, "egg", 1), ("mould", "L1", 1), ("mould", "L2", 1)]
 
 
-def test_who_is_lost_or_still_alive_says_nothing_of_reaching_adulthood() -> None:
+def test_who_is_lost_or_taken_out_counts_as_long_as_it_was_watched() -> None:
+    """By hand: 5/6 outlived day 1, half of the four that were left day 4: one became adult."""
     reached = answer(LIVES).reached
-    assert (reached.n, reached.reached, reached.fraction) == (4, 1, 0.25)
+    assert (reached.n, reached.reached, reached.gone) == (4, 1, 2)
+    assert reached.fraction == pytest.approx(5 / 6 * 2 / 4)
 
 
 def test_a_span_watches_from_one_stage_to_another() -> None:
@@ -91,7 +98,7 @@ def test_a_young_cohort_is_not_frightened_with_a_percentage() -> None:
     gone = answer({"1": "egg L1 dead", "2": "egg dead"})
     assert words(gone)[0].startswith("0 % reached adulthood: 0 of the 2 ")
     older = answer({"1": "pupa pupa adult", "2": "pupa pupa pupa", "3": "pupa dead"})
-    assert words(older)[0].startswith("So far 50 % reached adulthood: 1 of the 2 ")
+    assert words(older)[0].startswith("So far 33 % reached adulthood, and up to 67 % may: 1 did")
 
 
 def test_a_span_has_its_own_stages_and_no_fates_of_the_whole_life() -> None:
