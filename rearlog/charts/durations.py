@@ -41,7 +41,8 @@ def durations(
 
     Marks stand for completed durations (midpoints, area by number; hollow where certainly
     outside the expected range), the bar for where the median lies when deaths and the living are
-    counted, the box behind for the expected range.
+    counted, the thin line for the limits of the median of all such individuals, the box behind for
+    the expected range.
     """
     stages = _stages(results)
     if not any(each.completed or each.expected for one in results for each in one.stages):
@@ -146,20 +147,22 @@ class _Rows:
                 )
 
     def _median(self, y: float, each: StageDuration, place: int, mark: CohortMark) -> None:
-        if each.npmle_median is None:
-            return
-        low, high = each.npmle_median
-        self.axes.plot(
-            [low, low if high is None else high],
-            [y + 0.38] * 2,
-            color=mark.colour,
-            linewidth=2.2 * self.look.line_pt,
-            solid_capstyle="butt",
-            marker="|",
-            markersize=0.35 * self.look.text_pt,
-            zorder=3,
-            gid=f"median-{self.results[place].cohort}-{each.stage}",
-        )
+        name = f"{self.results[place].cohort}-{each.stage}"
+        lines = (("median", each.median_bounds, 2.2), ("limits", each.median_limits, 0.7))
+        for kind, ends, width in lines:
+            if ends is not None:
+                low, high = ends
+                self.axes.plot(
+                    [low, low if high is None else high],
+                    [y + 0.38] * 2,
+                    color=mark.colour,
+                    linewidth=width * self.look.line_pt,
+                    solid_capstyle="butt",
+                    marker="|",
+                    markersize=0.35 * self.look.text_pt,
+                    zorder=3,
+                    gid=f"{kind}-{name}",
+                )
 
 
 def _counts(result: Durations) -> Counter[tuple[str, float, bool]]:

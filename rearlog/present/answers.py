@@ -53,11 +53,15 @@ def durations_tables(result: Durations) -> list[Table]:
     )
     done = Table(
         "Days after which so many had completed it",
-        ["stage", "a quarter", "half", "three quarters"],
-        [[each.stage, *map(between, each.npmle_quartiles)] for each in result.stages],
+        ["stage", "a quarter", "half", "three quarters", f"half of all such: {LIMITS}"],
         [
-            "After more days than the first number and no more than the second, those that died "
-            "or are still in it counted (Turnbull’s estimate). –: too few have completed it.",
+            [each.stage, *map(between, each.quartile_bounds), between(each.median_limits)]
+            for each in result.stages
+        ],
+        [
+            "After some time between the two numbers: checks tell no more of these individuals. "
+            "Those that died or are still in it count for as long as they were watched. Half of "
+            "all such: of all the individuals that these stand for. –: too few have completed it.",
             "",
             *durations_words.words(result),
             "",

@@ -136,12 +136,17 @@ def flat_durations(stages: Sequence[StageDuration]) -> Table:
     from rearlog.analysis.stages.durations import StageDuration  # start-up time
     from rearlog.sentences.expected import basis_words
 
-    def quartiles(each: StageDuration) -> list[float | None]:
-        return [end for pair in each.npmle_quartiles[::2] for end in pair or (None, None)]
+    def columns(name: str) -> list[str]:
+        return [
+            name.format(f"{which}_quartile_{end}") for which in ("lower", "upper") for end in _ENDS
+        ]
 
-    ends = [f"npmle_{which}_quartile_{end}" for which in ("lower", "upper") for end in _ENDS]
+    def quartiles(pairs: Sequence[tuple[float, float | None] | None]) -> list[float | None]:
+        return [end for pair in pairs[::2] for end in pair or (None, None)]
+
     instead: Instead = {
-        "npmle_quartiles": (ends, quartiles),
+        "quartile_bounds": (columns("{}"), lambda each: quartiles(each.quartile_bounds)),
+        "npmle_quartiles": (columns("npmle_{}"), lambda each: quartiles(each.npmle_quartiles)),
         "rests_on": (["basis"], lambda each: [basis_words(each.rests_on)]),
     }
     return flat(StageDuration, stages, instead)

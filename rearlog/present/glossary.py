@@ -35,5 +35,4 @@ GLOSSARY = {
     "nobody is lost, the k of all stages add up to K",
     "head capsule width": "widest part of the head; it does not change within an instar",
     "Dyar’s ratio": "by how much the head grows from instar to instar",
-    "NPMLE": "the distribution that fits the intervals best, whatever its shape (Turnbull)",
 }

@@ -8,7 +8,7 @@ from itertools import groupby
 from rearlog.analysis.stages.durations import Durations, StageDuration
 from rearlog.analysis.stages.expected import BasisKind, Timing
 from rearlog.sentences.expected import basis_words, rests_on
-from rearlog.sentences.phrases import INTERVAL, beyond, sentence_case
+from rearlog.sentences.phrases import INTERVAL, LIMITS, beyond, sentence_case
 from rearlog.sentences.texts import Texts
 
 
@@ -111,10 +111,10 @@ def notes(results: Sequence[Durations]) -> list[str]:
     """What the marks of the chart are, and what is expected."""
     sentences = [
         "Marks: completed stages to the nearest half day, larger for more individuals",
-        "Bar: between which days the median lies, as far as the checks tell, with deaths and the "
-        "living counted; it may lie beside the marks, which are middles of what is possible",
+        "Bar: between which days the median of these lies, as far as the checks tell, with deaths "
+        f"and the living counted; thin line: {LIMITS} of the median of all such",
     ]
-    if any(each.npmle_median is None for result in results for each in result.stages):
+    if any(each.median_bounds is None for result in results for each in result.stages):
         sentences.append("No bar: half have not completed it")
     if any(one.outside for result in results for one in result.individuals):
         sentences.append("Hollow: certainly outside the expected range")

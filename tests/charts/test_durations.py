@@ -48,9 +48,20 @@ def test_the_box_is_the_expected_range_and_the_bar_the_median(room: Answers) -> 
         box = parts(figure)[f"expected-room-{stage.stage}"]
         assert isinstance(box, Rectangle)
         assert (box.get_x(), box.get_x() + box.get_width()) == pytest.approx(stage.expected)
-        if stage.npmle_median is not None and stage.npmle_median[1] is not None:
+        if stage.median_bounds is not None and stage.median_bounds[1] is not None:
             bar = mark(figure, f"median-room-{stage.stage}")
-            assert tuple(bar.get_xdata()) == stage.npmle_median
+            assert tuple(bar.get_xdata()) == stage.median_bounds
+
+
+def test_the_thin_line_is_the_limits_of_the_median_of_all_such() -> None:
+    lives = {str(n): "egg L1! " + "L1 " * n + "L2!" for n in range(1, 10)}
+    lives |= {"a": "egg egg L1", "b": "egg L1"}
+    figure = durations([small_cohort("many", lives).durations])
+    line, bar = (mark(figure, f"{kind}-many-L1") for kind in ("limits", "median"))
+    assert line.get_linewidth() < bar.get_linewidth()
+    assert "limits-many-egg" in parts(figure)
+    few = small_cohort("few", {"1": "egg L1! L2!"}).durations
+    assert "limits-few-L1" not in parts(durations([few]))
 
 
 def test_a_median_that_is_not_reached_has_no_bar() -> None:
@@ -94,11 +105,11 @@ def with_stage(result: Durations, **values: object) -> Durations:
 def test_the_title_claims_no_more_than_the_bounds_allow(room: Answers) -> None:
     known = tuple(each for each in room.durations.stages if each.expected is not None)
     every = replace(room.durations, stages=known)
-    usual = with_stage(every, median=3.4, npmle_median=(2.9, 4.0), expected=(2.0, 3.0))
+    usual = with_stage(every, median=3.4, median_bounds=(2.9, 4.0), expected=(2.0, 3.0))
     assert "took about as long as expected" in title([usual])  # the median may be 2.9
-    slow = with_stage(room.durations, median=5.0, npmle_median=(4.5, 5.5), expected=(2.0, 3.0))
+    slow = with_stage(room.durations, median=5.0, median_bounds=(4.5, 5.5), expected=(2.0, 3.0))
     assert title([slow]) == "Egg took longer than expected: median 5.0 days, not 2.0 to 3.0"
-    quick = with_stage(room.durations, median=1.0, npmle_median=(0.5, 1.5), expected=(2.0, 3.0))
+    quick = with_stage(room.durations, median=1.0, median_bounds=(0.5, 1.5), expected=(2.0, 3.0))
     assert title([quick]).startswith("Egg took shorter than expected")
 
 

@@ -139,7 +139,7 @@ def test_a_cohort_is_not_compared_with_itself(command: str) -> None:
 
 STAGE_DAYS = (
     "stage entered completed died lost removed in_stage start_unknown mean sd se min median max "
-    "interval_width npmle_median expected basis"
+    "interval_width median_bounds median_limits npmle_median expected basis"
 )
 LIFE_TABLE = "x n l d q L T e"
 KEYS = {
@@ -213,7 +213,7 @@ def test_durations_show_quartiles_beside_the_midpoints() -> None:
     shown = ask("durations", "whole").stdout
     rows = [line.split() for line in shown.splitlines() if line.startswith(" egg ")]
     assert ["egg", "3", "3.00"] in [row[:3] for row in rows]
-    assert ["egg", "2.0–4.0", "2.0–4.0", "2.0–4.0"] in rows
+    assert ["egg", "2.0–4.0", "2.0–4.0", "2.0–4.0", "–"] in rows
 
 
 def test_an_individual_outside_its_range_is_marked(run: Run, folder: Path) -> None:

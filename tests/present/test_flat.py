@@ -51,6 +51,8 @@ def test_quartiles_that_are_not_known_are_empty_cells() -> None:
     result = durations("tiny", log.cohort.species, event_history(log), None)
     l1 = rows(to_csv(flat_durations(result.stages)))[1]
     assert (l1["stage"], l1["npmle_lower_quartile_low"]) == ("L1", "0.0")
+    assert (l1["median_bounds_low"], l1["median_bounds_high"]) == ("0.0", "2.0")
+    assert l1["upper_quartile_low"] == l1["upper_quartile_high"] == l1["median_limits_low"] == ""
     assert l1["npmle_upper_quartile_low"] == l1["npmle_upper_quartile_high"] == ""
     assert l1["expected_low"] == l1["expected_high"] == ""
 

@@ -31,6 +31,8 @@ STAGE = [
     "median",
     "max",
     "interval_width",
+    "median_bounds",
+    "median_limits",
     "npmle_median",
     "expected",
     "basis",

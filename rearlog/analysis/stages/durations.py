@@ -25,10 +25,12 @@ from rearlog.analysis.stages.stage_times import (
     StageOutcome,
     StageTimes,
     completed,
+    median_of,
     npmle,
     stage_times_of,
 )
 from rearlog.analysis.statistics.checked_mean import checked_mean
+from rearlog.analysis.statistics.interval_median import QUARTILES, Bounds, IntervalMedian
 from rearlog.analysis.statistics.turnbull import Turnbull
 from rearlog.records.profile import Profile
 
@@ -72,10 +74,13 @@ class StageDuration:
 
     `se` and the 95 % limits `mean_low` and `mean_high` count the error of the checks, of which
     `check_error` (an SD) is the same for all individuals; where that is a large part of it they
-    passed `in_step` (see `checked_mean`). `npmle_quartiles` are intervals, as is `npmle_median`:
-    when a quarter, half and three quarters had completed it, (low, high]. `verdict` is that of the
-    mean on the `expected` range, from which it is `off_days` away, and `rests_on` what the range
-    rests on; `outside` are the individuals that cannot have been in their own range.
+    passed `in_step` (see `checked_mean`). When a quarter, half and three quarters had completed it
+    lies within the `quartile_bounds`, those of the median being `median_bounds`, and the median of
+    all such individuals with 95 % confidence within the `median_limits` (see `interval_median`; an
+    end that is not known is None). `npmle_quartiles` and `npmle_median` are the innermost intervals
+    (low, high] of the NPMLE that hold them, which is no statement of where they lie. `verdict` is
+    that of the mean on the `expected` range, from which it is `off_days` away, and `rests_on` what
+    the range rests on; `outside` are the individuals that cannot have been in their own range.
     """
 
     stage: str
@@ -97,6 +102,9 @@ class StageDuration:
     median: float | None
     max: float | None
     interval_width: float | None
+    median_bounds: Bounds | None
+    median_limits: Bounds | None
+    quartile_bounds: tuple[Bounds | None, ...]
     npmle_median: tuple[float, float | None] | None
     npmle_quartiles: tuple[tuple[float, float | None] | None, ...]
     expected: tuple[float, float] | None
@@ -109,9 +117,9 @@ class StageDuration:
     def median_excess(self) -> float:
         """Days by which the median certainly lies beyond the expected range, below 0 where it is
         shorter; 0 where it may lie in the range."""
-        if self.expected is None or self.npmle_median is None:
+        if self.expected is None or self.median_bounds is None:
             return 0.0
-        (low, high), (least, most) = self.npmle_median, self.expected
+        (low, high), (least, most) = self.median_bounds, self.expected
         if low > most:
             return low - most
         return high - least if high is not None and high < least else 0.0
@@ -139,8 +147,8 @@ def durations(
     """Summarise stage durations; degree-days and heat-based ranges where there is a heat curve.
 
     The summary is of midpoint estimates over completed stages with a known start. Beside it
-    stands the NPMLE (Turnbull 1976, J. R. Stat. Soc. B 38:290–295), in which deaths and losses
-    in the stage are right-censored.
+    stand bounds of the quartiles and limits of the median, and the NPMLE (Turnbull 1976,
+    J. R. Stat. Soc. B 38:290–295); in these deaths and losses in the stage are right-censored.
     """
     stages: list[StageDuration] = []
     individuals: list[IndividualDuration] = []
@@ -219,7 +227,7 @@ def _stage(
     summary = summarise(spans.midpoint[over])
     mean = checked_mean(*completed(spans))
     mean_low, mean_high = mean.interval if mean else (None, None)
-    estimate = npmle(spans)
+    estimate, middle_of = npmle(spans), median_of(spans)
     start = spans.start.mean(axis=1)[spans.entered]
     known = start[~np.isnan(start)]
     middle = float(known.mean()) if len(known) else np.nan
@@ -246,8 +254,11 @@ def _stage(
         median=summary.median,
         max=summary.max,
         interval_width=float((spans.high - spans.low)[over].mean()) if summary.n else None,
+        median_bounds=middle_of.quartiles[1] if middle_of else None,
+        median_limits=_limits(middle_of),
+        quartile_bounds=middle_of.quartiles if middle_of else (None, None, None),
         npmle_median=_quantile(estimate, 0.5),
-        npmle_quartiles=tuple(_quantile(estimate, p) for p in (0.25, 0.5, 0.75)),
+        npmle_quartiles=tuple(_quantile(estimate, p) for p in QUARTILES),
         expected=expected,
         rests_on=basis(hope, middle, curve),
         verdict=found,
@@ -262,6 +273,13 @@ def _beyond(shorter: Booleans, longer: Booleans) -> list[Timing | None]:
         Timing.SHORTER if less else Timing.LONGER if more else None
         for less, more in zip(shorter.tolist(), longer.tolist(), strict=True)
     ]
+
+
+def _limits(found: IntervalMedian | None) -> Bounds | None:
+    """The limits of the population's median, of which the lower one at least is known."""
+    if found is None or found.population_low is None:
+        return None
+    return found.population_low, found.population_high
 
 
 def _quantile(estimate: Turnbull | None, p: float) -> tuple[float, float | None] | None:

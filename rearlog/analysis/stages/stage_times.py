@@ -15,6 +15,7 @@ import numpy.typing as npt
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
+from rearlog.analysis.statistics.interval_median import IntervalMedian, interval_median
 from rearlog.analysis.statistics.turnbull import Turnbull, turnbull
 from rearlog.records.errors import UsageError
 
@@ -164,13 +165,23 @@ def completed(spans: StageTimes, curve: HeatCurve | None = None) -> tuple[Floats
     return values[known], [curve.at(each[known]) for each in bounds]
 
 
-def npmle(spans: StageTimes) -> Turnbull | None:
-    """The NPMLE of the duration's distribution; None where nobody's start is known.
+def seen_of_everybody(spans: StageTimes) -> tuple[Floats, Floats]:
+    """What was seen of the durations of those whose start is known, each (m,), in days.
 
     Each individual contributes the interval (low, high] of its own duration, or (low, ∞) where
     death, loss, removal or the present ended the watch.
     """
     usable = spans.entered & ~np.isnan(spans.start[:, 0])
-    if not usable.any():
-        return None
-    return turnbull(spans.low[usable], spans.high[usable])
+    return spans.low[usable], spans.high[usable]
+
+
+def npmle(spans: StageTimes) -> Turnbull | None:
+    """The NPMLE of the duration's distribution; None where nobody's start is known."""
+    low, high = seen_of_everybody(spans)
+    return turnbull(low, high) if low.size else None
+
+
+def median_of(spans: StageTimes) -> IntervalMedian | None:
+    """Where median and quartiles of the duration lie; None where nobody's start is known."""
+    low, high = seen_of_everybody(spans)
+    return interval_median(low, high) if low.size else None

@@ -21,30 +21,45 @@ FEWEST_EVENTS = 6
 """Events below which there are no 95 % limits: the range of 5 values holds the median of their
 population in 1 − 2/2⁵ = 94 %."""
 TAIL = 0.025
+QUARTILES = (0.25, 0.5, 0.75)
+
+Bounds = tuple[float, float | None]
+"""A least and a most, in the unit of the times; None is an end that is not known, because too few
+have come to the event."""
 
 
 @dataclass(frozen=True, slots=True)
 class IntervalMedian:
     """Where a median lies, in the unit of the times.
 
-    Between `low` and `high` lies that of these very individuals, whatever their times are within
-    their intervals. `population_low` and `population_high` are the 95 % limits of the median of the
-    population that they were drawn from. None is an end that is not known, because too few have
-    come to the event.
+    Within `quartiles` lie the lower quartile, the median and the upper quartile of these very
+    individuals, whatever their times are within their intervals; None where too few have come to
+    the event. `low` and `high` are the bounds of the median. `population_low` and `population_high`
+    are the 95 % limits of the median of the population that they were drawn from, None where they
+    are not known.
     """
 
     n: int
     events: int
-    low: float | None
-    high: float | None
+    quartiles: tuple[Bounds | None, Bounds | None, Bounds | None]
     population_low: float | None
     population_high: float | None
+
+    @property
+    def low(self) -> float | None:
+        """The least that the median of these individuals can be."""
+        return self.quartiles[1][0] if self.quartiles[1] else None
+
+    @property
+    def high(self) -> float | None:
+        """The most that the median of these individuals can be."""
+        return self.quartiles[1][1] if self.quartiles[1] else None
 
 
 def interval_median(left: ArrayLike, right: ArrayLike) -> IntervalMedian:
     """The median of times in (left, right], both (n,) and ≥ 0; right = inf where censored.
 
-    From the median of the left ends to that of the right ends, each by Kaplan and Meier's estimate
+    From each quartile of the left ends to that of the right ends, by Kaplan and Meier's estimates
     in which the censored count; where there are none, that is certain. So the limits, from the
     lower one for the left ends to the upper one for the right ends: by the sign test, or with
     censored ones those of Brookmeyer & Crowley 1982, Biometrics 38:29–41. They are cautious, by as
@@ -70,9 +85,13 @@ def interval_median(left: ArrayLike, right: ArrayLike) -> IntervalMedian:
         enough = ended.sum() >= FEWEST_EVENTS
         first = _limit(earliest, earliest.median_low) if enough else None
         last = _limit(latest, latest.median_high) if enough else None
-    return IntervalMedian(
-        low.size, int(ended.sum()), earliest.median_days, latest.median_days, first, last
-    )
+    lower, middle, upper = (_bounds(earliest, latest, p) for p in QUARTILES)
+    return IntervalMedian(low.size, int(ended.sum()), (lower, middle, upper), first, last)
+
+
+def _bounds(earliest: KaplanMeier, latest: KaplanMeier, p: float) -> Bounds | None:
+    least = earliest.quantile(p)
+    return None if least is None else (least, latest.quantile(p))
 
 
 def _rank(n: int) -> int | None:

@@ -16,6 +16,9 @@ from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 Z_95 = NormalDist().inv_cdf(tails(CONFIDENCE)[1])
 """The normal deviate of two-sided 95 % limits."""
 
+ROUNDING = 1e-12
+"""So much of a survival is allowed for rounding where a quantile is read from it."""
+
 
 @dataclass(frozen=True, slots=True)
 class KaplanMeierRow:
@@ -52,6 +55,11 @@ class KaplanMeier:
     median_low: float | None
     median_high: float | None
     rows: tuple[KaplanMeierRow, ...]
+
+    def quantile(self, p: float) -> float | None:
+        """The first day by which the part `p` have died, or None where it is not reached."""
+        enough = (row.day for row in self.rows if row.survival <= 1 - p + ROUNDING)
+        return next(enough, None)
 
 
 def kaplan_meier(durations: ArrayLike, died: ArrayLike) -> KaplanMeier:
@@ -174,5 +182,5 @@ def _known(value: float) -> float | None:
 
 def _first_at_half(times: Floats, survival: NDArray[np.floating]) -> float | None:
     """The first time at which the curve is at most one half, a rounding error allowed."""
-    reached = np.flatnonzero(survival <= 0.5 + 1e-12)
+    reached = np.flatnonzero(survival <= 0.5 + ROUNDING)
     return float(times[reached[0]]) if reached.size else None

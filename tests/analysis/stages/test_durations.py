@@ -69,7 +69,7 @@ def test_the_median_of_the_npmle_counts_those_that_died_waiting() -> None:
     """Three complete in (1, 3] days; two are censored before: mass stays where events can be."""
     log = tiny_log({str(n): "egg L1 L1 L2" for n in range(3)} | {"d": "egg L1 dead"})
     found = row(answer(log), "L1")
-    assert found.npmle_median == (1.0, 3.0)
+    assert found.npmle_median == found.median_bounds == (1.0, 3.0)
     assert found.median == 2.0
 
 
@@ -148,6 +148,23 @@ def test_the_quartiles_of_passages_that_were_seen_are_single_times() -> None:
     found = row(answer(tiny_log(lives)), "L1")
     assert found.npmle_quartiles == ((1.0, 1.0), (2.0, 2.0), (3.0, 3.0))
     assert found.npmle_median == (2.0, 2.0)
+    assert found.quartile_bounds == ((1.0, 1.0), (2.0, 2.0), (3.0, 3.0))
+    assert (found.median_bounds, found.median_limits) == ((2.0, 2.0), None)  # four are too few
+
+
+def test_eggs_laid_within_half_an_hour_have_a_median_between_two_looks() -> None:
+    """By hand: laid in the half hour before the start, of nine eggs three are seen to have hatched
+    on each of days 3, 4 and 5: the fifth took more than 3 days and less than 4 and half an hour.
+    The estimate's innermost interval is that half hour; by the sign test the second and the eighth
+    are limits of all such."""
+    lives = {str(n): "egg " * (3 + n % 3) + "L1" for n in range(9)}
+    found = row(answer(tiny_log(lives, laid=(-0.5 / 24, 0))), "egg")
+    assert found.median_bounds == pytest.approx((3, 4 + 0.5 / 24))
+    assert found.median_limits == pytest.approx((2, 5 + 0.5 / 24))
+    assert found.npmle_median is not None
+    low, high = found.npmle_median
+    assert high is not None
+    assert high - low == pytest.approx(0.5 / 24)
 
 
 @pytest.mark.parametrize(

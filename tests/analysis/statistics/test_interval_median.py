@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from lifelines import KaplanMeierFitter
-from lifelines.utils import median_survival_times
+from lifelines.utils import median_survival_times, qth_survival_time
 from scipy.stats import gamma as gamma_distribution
 from scipy.stats import quantile_test
 
@@ -93,6 +93,19 @@ def test_a_median_that_is_not_reached_has_no_upper_end():
     assert (found.low, found.high, found.events) == (5, 6, 2)
     found = interval_median([3, 5, 5, 5], [4, np.inf, np.inf, np.inf])
     assert (found.low, found.high) == (None, None)
+
+
+def test_quartiles_lie_between_those_of_the_ends():
+    """Reference: lifelines' estimates from the least and from the most that each can have been."""
+    rng = np.random.default_rng(3)
+    low = np.floor(rng.gamma(8, 2, 41))
+    ended = rng.random(41) < 0.9
+    found = interval_median(low, np.where(ended, low + 2, np.inf))
+    for part, bounds in zip((0.25, 0.5, 0.75), found.quartiles, strict=True):
+        ends = (low, np.where(ended, low + 2, low))
+        curves = [KaplanMeierFitter().fit(end, ended) for end in ends]
+        reference = [qth_survival_time(1 - part, each.survival_function_) for each in curves]
+        assert bounds == tuple(reference)
 
 
 def test_five_are_too_few_for_limits():
