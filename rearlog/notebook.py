@@ -26,6 +26,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, Individual, Mark, Observation, Temperature
@@ -221,15 +222,21 @@ class Notebook:
         return completeness(self.log, self.temperatures)
 
     def forecast(
-        self, coming: FutureTemperature | None = None, as_of: datetime | None = None
+        self,
+        coming: FutureTemperature | None = None,
+        as_of: datetime | None = None,
+        *,
+        window: float = WINDOW,
+        past: Sequence[Notebook] = (),
     ) -> Forecast:
         """When the next events and the adults should come, from what was known `as_of` (now).
 
-        `coming` is the temperature to come; unless given, the mean of the last days.
+        `coming` is the temperature to come; unless given, the mean of the last days. Windows hold
+        the part `window`. `past` are cohorts of the same place that tell what to expect of it.
         """
         from rearlog.analysis.forecasting.forecast import forecast
 
-        return forecast(self._model(as_of, coming))
+        return forecast(self._model(as_of, coming, window, [each.log for each in past]))
 
     def deadline(
         self, by: date, coming: FutureTemperature | None = None, as_of: datetime | None = None
@@ -252,11 +259,18 @@ class Notebook:
 
         return due(self._model(as_of, None))
 
-    def _model(self, as_of: datetime | None, coming: FutureTemperature | None) -> ForecastModel:
+    def _model(
+        self,
+        as_of: datetime | None,
+        coming: FutureTemperature | None,
+        window: float = WINDOW,
+        past: Sequence[CohortLog] = (),
+    ) -> ForecastModel:
         from rearlog.analysis.forecasting.forecast_model import forecast_model
         from rearlog.analysis.forecasting.future_temperature import LIKE_LATELY
 
-        return forecast_model(self.log, self._moment(as_of), coming or LIKE_LATELY)
+        moment = self._moment(as_of)
+        return forecast_model(self.log, moment, coming or LIKE_LATELY, part=window, past=past)
 
     def _moment(self, as_of: datetime | None) -> datetime:
         return as_of or self._as_of or times.now(self.log.cohort.zone)

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.cli.numbers import CELSIUS
-from rearlog.cli.options import answering, cohort_argument, notice
+from rearlog.cli.options import CohortName, answering, cohort_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.records import times
@@ -39,6 +40,19 @@ if TYPE_CHECKING:
 @click.option(
     "--by", metavar="DATE", help="How warm, or laid when, for the adults to be out by then?"
 )
+@click.option(
+    "--interval",
+    type=click.IntRange(50, 99),
+    metavar="PERCENT",
+    help="What windows hold (default: 90).",
+)
+@click.option(
+    "--past",
+    type=CohortName(),
+    multiple=True,
+    metavar="COHORT",
+    help="A cohort that was reared here before: learn from how fast and how even it was.",
+)
 @click.option("--review", is_flag=True, help="Compare past forecasts with what happened.")
 @answering
 def forecast_command(
@@ -48,17 +62,20 @@ def forecast_command(
     temp: float | None,
     temps: Path | None,
     by: str | None,
+    interval: int | None,
+    past: tuple[Path, ...],
     review: bool,
     form: str,
 ) -> None:
     """When the next events and the adults should come: earliest, likely, latest.
 
-    Windows hold nine in ten. They rest on the profile, on the pace of this cohort and of each
-    individual so far, and on the temperature to come.
+    Windows hold nine in ten, unless --interval asks for another part. They rest on the profile, on
+    the pace of this cohort and of each individual so far, and on the temperature to come.
 
     \b
     rearlog forecast room
     rearlog forecast room --individuals --temp 24
+    rearlog forecast room --interval 80 --past last-year
     rearlog forecast room --by 2026-04-10 --as-of 2026-03-20
     rearlog forecast room --review
     """
@@ -73,6 +90,8 @@ def forecast_command(
 
     if review and (individuals or by or temp is not None or temps is not None):
         raise UsageError("--review stands alone, or with --as-of")
+    if (interval is not None or past) and (review or by):
+        raise UsageError("--interval and --past go with neither --review nor --by")
     if by is not None and individuals:
         raise UsageError("--by asks of the cohort, not of --individuals")
     notebook = Notebook(cohort)
@@ -87,7 +106,9 @@ def forecast_command(
         _note(deadline_words.notices(deadline))
         show(deadline, form, lambda: deadline_tables(deadline), deadline.aims)
     else:
-        result = notebook.forecast(coming, moment)
+        earlier = [Notebook(each) for each in past]
+        part = WINDOW if interval is None else interval / 100
+        result = notebook.forecast(coming, moment, window=part, past=earlier)
         _note(forecast_words.notices(result))
         if individuals:
             show(result, form, lambda: individual_forecast_table(result), result.individuals)

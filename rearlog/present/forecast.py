@@ -8,7 +8,7 @@ from rearlog.present.tables import Table
 from rearlog.sentences import deadline as deadline_words
 from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import review as review_words
-from rearlog.sentences.phrases import WINDOW_HOLDS, WINDOW_PERCENT
+from rearlog.sentences.phrases import percent
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.deadline import Deadline
@@ -36,7 +36,8 @@ def forecast_tables(result: Forecast) -> list[Table]:
             for each in result.events
         ],
         [
-            f"earliest to latest: {WINDOW_HOLDS} of those to come; likely: half of them by then.",
+            f"earliest to latest: {percent(result.window)} of those to come; likely: half of them "
+            "by then.",
             *forecast_words.words(result),
         ],
     )
@@ -60,7 +61,7 @@ def individual_forecast_table(result: Forecast) -> list[Table]:
     return [
         Table(
             f"{result.cohort}: what is to come of each individual, as of {result.as_of}",
-            ["individual", "now", "event", *_WINDOW, "overdue"],
+            ["individual", "now", "event", *_WINDOW, "seen on", "overdue"],
             [
                 [
                     each.individual,
@@ -69,13 +70,14 @@ def individual_forecast_table(result: Forecast) -> list[Table]:
                     each.earliest,
                     each.likely,
                     each.latest,
+                    each.seen_on,
                     "" if each.overdue_days is None else f"by {each.overdue_days:.1f} days",
                 ]
                 for each in result.individuals
             ],
             [
-                f"earliest to latest holds it with {WINDOW_PERCENT}; "
-                "likely: as probably before as after.",
+                f"earliest to latest holds it with {percent(result.window)}; likely: as probably "
+                "before as after; seen on: the usual check that then shows it.",
                 *forecast_words.words(result),
             ],
         )

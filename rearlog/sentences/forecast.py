@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.records.wording import counted
 from rearlog.sentences.future_temperature import basis
 from rearlog.sentences.notices import noticed
 from rearlog.sentences.phrases import (
-    WINDOW_PERCENT,
     Finding,
     by_cohort,
+    percent,
     plural,
     sentence_case,
     short_date,
@@ -29,7 +30,7 @@ def _words(result: Forecast) -> Iterator[str]:
         return
     last = result.events[-1]
     if last.into == result.last_stage and last.likely is not None:
-        between = f"{WINDOW_PERCENT} between {last.earliest} and {last.latest}"
+        between = f"{percent(result.window)} between {last.earliest} and {last.latest}"
         when = f"half by {last.likely}, {between}, if all live"
         if last.overdue:
             when = f"all were expected by {last.latest} and none is on record yet"
@@ -38,8 +39,12 @@ def _words(result: Forecast) -> Iterator[str]:
     if result.finished:
         yield (
             f"The profile's {result.unit} are adjusted to the {result.finished} stages that "
-            "individuals of this cohort have finished."
+            "individuals of this cohort have finished, and its individuals taken to differ "
+            f"{result.spread:.1f} times as much as the profile says."
         )
+    if result.past_cohorts:
+        cohorts = counted(result.past_cohorts, "past cohort")
+        yield f"{cohorts} of the same species told what to expect of this one."
 
 
 def temperature(result: Forecast) -> str:
@@ -78,7 +83,8 @@ def notes(results: Sequence[Forecast]) -> list[str]:
     sentences = [f"Solid: {goal(results)} so far"]
     coming = [each for each in results if each.last_event is not None]
     if coming:
-        band = f"with a band for {WINDOW_PERCENT} of outcomes, if all live"
+        parts = dict.fromkeys(percent(each.window) for each in coming)
+        band = f"with a band for {' and '.join(parts)} of outcomes, if all live"
         sentences[0] += f"; dashed: what is expected, {band}"
         sentences += dict.fromkeys(f"As of {short_date(each.as_of)}" for each in coming)
         sentences += dict.fromkeys(f"{each.cohort} at {temperature(each)}" for each in coming)

@@ -10,7 +10,11 @@ def basis(taken: TemperatureBasis | None) -> str:
     if taken is None:
         return "no temperature is known"
     if not taken.given:
-        return f"{taken.celsius:.1f} °C, the mean of the last {taken.recent_days} days on record"
+        lately = f"{taken.celsius:.1f} °C, the mean of the last {taken.recent_days} days on record"
+        if not taken.trend:
+            return lately
+        way = "warmer" if taken.trend > 0 else "cooler"
+        return f"{lately}, getting {way} as it did: by {abs(taken.trend):.2f} °C a day, then less"
     if taken.first is None:
         return f"{taken.celsius:g} °C, as given"
     return (

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from rearlog.analysis.statistics.levels import CONFIDENCE, WINDOW
+from rearlog.analysis.statistics.levels import CONFIDENCE
 
 MOST_NAMED = 4
 """More cohorts than this are not listed in a title: the lowest and the highest stand for them."""
@@ -49,18 +49,6 @@ INTERVAL = f"{percent(CONFIDENCE)} interval"
 LIMITS = f"{percent(CONFIDENCE)} limits"
 BAND = f"{percent(CONFIDENCE)} band"
 """What intervals are called, wherever they are shown."""
-
-_TENTHS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "all")
-
-
-def in_ten(part: float) -> str:
-    """A part of 1 in tenths, as people say it: nine in ten."""
-    return f"{_TENTHS[round(10 * part)]} in ten"
-
-
-WINDOW_HOLDS = in_ten(WINDOW)
-WINDOW_PERCENT = percent(WINDOW)
-"""What the window of a forecast holds, in words and in figures."""
 
 
 def p_text(p: float) -> str:

@@ -25,6 +25,7 @@ from tests.analysis.forecast_trials import (
     trial,
     window_sill,
 )
+from tests.analysis.grown_apart import SETTINGS, grown
 
 
 def main() -> None:
@@ -50,6 +51,14 @@ def main() -> None:
             f"{name:42} in the window {held:.1%}; likely day off by {off:.1%} of the time to go, "
             f"the cohort's median by {median_off:.1%}  ({time.perf_counter() - begin:.0f} s)"
         )
+    for name, setting in SETTINGS.items():
+        found = [
+            held(grown(find("painted-lady"), setting.room, seed, setting.own_cv))
+            for seed in range(cohorts)
+        ]
+        share = sum(each.inside for each in found) / sum(each.eclosions for each in found)
+        wide = np.mean([each.days for each in found])
+        print(f"{name:42} in the window {share:.1%}, {wide:.1f} days wide")
     for eggs in (EGGS, 1000):
         made = simulated(find("painted-lady"), steady(22.0), 0, eggs=eggs)
         begin = time.perf_counter()

@@ -65,6 +65,7 @@ def in_progress(folder: Path) -> None:
     for day, line in {"10": "all same", "11": "1-8 L1; rest same", "12": "all same"}.items():
         rearlog_(f"rearlog log room '{line}' --on 2026-03-{day}")
         rearlog_(f"rearlog temps room --min 18 --max 23 --on 2026-03-{day}")
+    shutil.copy(SAMPLES / "warm.json", folder / "last-year.json")
     (folder / "usb").mkdir()
     shutil.copy(folder / "room.json", folder / "usb")
     copy = folder / "room (copy from the lab).json"

@@ -12,6 +12,7 @@ J. Basic Eng. 82:35–45). Both are cited from memory.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,7 +28,11 @@ from rearlog.analysis.forecasting.individual_state import (
 )
 from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.forecasting.phases import Phases
-from rearlog.analysis.statistics.truncated_normal import log_tail, moments_within
+from rearlog.analysis.statistics.truncated_normal import (
+    log_tail,
+    moments_within,
+    probability_within,
+)
 
 COHORT_CV = 0.08
 """How much cohorts differ in all phases alike (strain, food, where the thermometer stands), as a
@@ -41,6 +46,13 @@ NEVER = 0.02
 keeps a few that linger from making the whole cohort seem slow. Such a part that never goes on is
 the cured part of Boag 1949, J. R. Stat. Soc. B 11:15–53 (cited from memory)."""
 
+SLIPS = 8.0
+"""How much farther off the ends of phases may lie that are slips of the pen or illnesses: an
+assumption."""
+
+LEAST_LIKELY = 1e-9
+"""Nothing that was seen weighs more against a spread than what is as unlikely as this."""
+
 _ROUNDS = 30
 _CLOSE = 1e-6
 
@@ -48,14 +60,32 @@ _CLOSE = 1e-6
 @dataclass(frozen=True, eq=False)
 class CohortPace:
     """The cohort's factors t of B phases: their `mean` (B,) and `covariance` (B, B), and how many
-    individuals `finished` each phase while watched (B,)."""
+    individuals `finished` each phase while watched (B,).
+
+    `log_likelihood` is that of all passages, with the factors integrated out."""
 
     mean: Floats
     covariance: Floats
     finished: Integers
+    log_likelihood: float
 
 
-def cohort_pace(seen: Passages, phases: Phases) -> CohortPace:
+@dataclass(frozen=True, eq=False)
+class UsualPace:
+    """What is expected of a cohort's factors of B phases before anything is seen: their `mean`
+    (B,) and `covariance` (B, B)."""
+
+    mean: Floats
+    covariance: Floats
+
+
+def usual_pace(size: int) -> UsualPace:
+    """What the profile alone leads one to expect of the factors of so many phases."""
+    shared, own = np.full((size, size), COHORT_CV**2), np.eye(size) * PHASE_CV**2
+    return UsualPace(np.ones(size), shared + own)
+
+
+def cohort_pace(seen: Passages, phases: Phases, usual: UsualPace | None = None) -> CohortPace:
     """Adjust the profile's K to a cohort: the more have finished a phase, the more it weighs.
 
     Phase by phase in order: the posterior mode of the factor, given the intervals in which the
@@ -63,20 +93,22 @@ def cohort_pace(seen: Passages, phases: Phases) -> CohortPace:
     where that individual stood. The gain of a Kalman filter carries the news to other phases.
     """
     size = len(phases.mean)
-    mean = np.ones(size)
-    covariance = np.full((size, size), COHORT_CV**2) + np.eye(size) * PHASE_CV**2
+    before = usual or usual_pace(size)
+    mean, covariance = before.mean, before.covariance
     finished = np.zeros(size, dtype=np.int64)
-    stands = at_the_start(len(seen.now))
+    stands, likelihood = at_the_start(len(seen.now)), 0.0
     for place in range(size):
         stands = entering(stands, seen, phases, place)
         prior, spread = float(mean[place]), float(covariance[place, place])
         mode, variance = _mode(stands, seen, phases, place, prior, spread)
+        likelihood += _log_likelihood(stands, seen, phases, place, mode)
+        likelihood += math.log(variance / spread) / 2 - (mode - prior) ** 2 / spread / 2
         gain = covariance[:, place] / spread
         mean = mean + gain * (mode - prior)
         covariance = covariance - np.outer(gain, gain) * (spread - variance)
         finished[place] = (seen.left[:, place] & stands.known).sum()
         stands = leaving(stands, seen, phases, place, mode)
-    return CohortPace(mean, covariance, finished)
+    return CohortPace(mean, covariance, finished, likelihood)
 
 
 def _mode(
@@ -110,6 +142,28 @@ def _mode(
         if abs(slope / curvature) < _CLOSE:
             break
     return mode, 1 / curvature
+
+
+def _log_likelihood(
+    stands: IndividualState, seen: Passages, phases: Phases, place: int, factor: float
+) -> float:
+    """How likely the ends of a phase are to have come between the looks that they came between.
+
+    NEVER of them are slips or illnesses, and lie anywhere within SLIPS times the spread.
+    """
+    need = float(phases.mean[place])
+    if np.isnan(need):
+        return 0.0
+    who = seen.inside[:, place] & stands.known
+    low, high = seen.end_low[who, place], seen.end_high[who, place]
+    mean, variance, _ = (each[who] for each in end_of(stands, need, phases.sd[place], factor))
+    sd = np.sqrt(variance)
+    usual, slip = (
+        probability_within((low - mean) / spread, (high - mean) / spread)
+        for spread in (sd, SLIPS * sd)
+    )
+    likely = (1 - NEVER) * usual + NEVER * slip
+    return float(np.log(np.maximum(likely, LEAST_LIKELY)).sum())
 
 
 def _goes_on(z: Floats) -> Floats:

@@ -99,7 +99,7 @@ def deadline(
     )  # without the chances of weather
     now = steady.course.amount(np.array(steady.course.now))
     days = told.day_of(by + timedelta(1)) - told.course.now
-    rates = (steady.pooled(-1, SHARES) - now) / days
+    rates = (steady.pooled(-1, np.array(SHARES)) - now) / days
     lives = (
         _whole_life(steady, SHARES) / told.course.rate if told.course.rate > 0 else (np.nan,) * 2
     )

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.forecasting.forecast_model import EARLIEST, LATEST, ForecastModel
+from rearlog.analysis.forecasting.forecast_model import ForecastModel
 from rearlog.analysis.statistics.truncated_normal import moved_beyond
 
 DRAWS, SEED = 400, 1
@@ -20,8 +20,8 @@ LONGEST_DAYS = 366
 class EmergenceDay:
     """Until the end of a day: `came` individuals (None for days to come) are in the last stage.
 
-    `expected` counts those too; the part WINDOW of outcomes lies between `low` and `high`, if all
-    live. These are None for days that are over.
+    `expected` counts those too; the part of outcomes that was asked for lies between `low` and
+    `high`, if all live. These are None for days that are over.
     """
 
     date: date
@@ -35,7 +35,7 @@ def emergence(model: ForecastModel) -> tuple[EmergenceDay, ...]:
     """Count the last event day by day, from the first to come until all should have come.
 
     By simulation (Monte Carlo): DRAWS outcomes of the whole cohort, of which the mean and the
-    quantiles of WINDOW are taken day by day.
+    quantiles of a window are taken day by day.
     """
     into = model.history.into_high[:, -1]
     into = np.sort(into[~np.isnan(into)])
@@ -56,7 +56,7 @@ def emergence(model: ForecastModel) -> tuple[EmergenceDay, ...]:
     count = min((max(last) - start).days + 1, LONGEST_DAYS)
     ends = np.array(model.log.cohort.clock.midnights(start, count)[1:])
     came = np.searchsorted(into, ends, side="right")
-    rows = []
+    tails, rows = model.moments[[0, 2]], list[EmergenceDay]()
     for step, end in enumerate(ends):
         day = start + timedelta(step)
         so_far = int(came[step]) if day <= today else None
@@ -64,7 +64,7 @@ def emergence(model: ForecastModel) -> tuple[EmergenceDay, ...]:
             rows.append(EmergenceDay(day, None, None, None, so_far))
             continue
         counts = len(into) + (drawn <= end).sum(axis=1)
-        low, high = np.quantile(counts, (EARLIEST, LATEST), method="inverted_cdf")
+        low, high = np.quantile(counts, tails, method="inverted_cdf")
         rows.append(EmergenceDay(day, float(counts.mean()), int(low), int(high), so_far))
     return tuple(rows)
 

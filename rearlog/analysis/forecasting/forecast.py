@@ -9,7 +9,7 @@ from datetime import date, datetime
 import numpy as np
 
 from rearlog.analysis.forecasting.emergence import EmergenceDay, emergence
-from rearlog.analysis.forecasting.forecast_model import MOMENTS, UNFORESEEN, ForecastModel
+from rearlog.analysis.forecasting.forecast_model import UNFORESEEN, ForecastModel
 from rearlog.analysis.forecasting.future_temperature import TemperatureBasis
 from rearlog.analysis.forecasting.individual_forecast import (
     IndividualForecast,
@@ -20,8 +20,8 @@ from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 
 @dataclass(frozen=True, slots=True)
 class EventForecast:
-    """An event of the cohort: `n` are to come to it, the part WINDOW of them in the window; `came`
-    did.
+    """An event of the cohort: `n` are to come to it, the part that was asked for of them in the
+    window; `came` did.
 
     `overdue`: the window is over, and nobody has looked since or they are late.
     """
@@ -57,7 +57,8 @@ class Forecast:
     `individuals` hold the next event and the last of everyone who still develops, `events` all
     that are to come to someone. `temperature` is the mean to come in °C, `unit` what development
     is counted in (degree-days, or days). `emergence` counts those in the `last_stage` day by day.
-    `notices` are what a reader should know of it.
+    Windows hold the part `window`. `spread` is how much individuals differ, as a multiple of what
+    the profile says; `past_cohorts` have told of it. `notices` are what a reader should know.
     """
 
     cohort: str
@@ -70,6 +71,9 @@ class Forecast:
     individuals: tuple[IndividualForecast, ...]
     events: tuple[EventForecast, ...]
     paces: tuple[StagePace, ...]
+    window: float
+    spread: float
+    past_cohorts: int
     last_stage: str
     emergence: tuple[EmergenceDay, ...]
     notices: tuple[ForecastNotice, ...]
@@ -104,6 +108,9 @@ def forecast(model: ForecastModel) -> Forecast:
         individuals=tuple(individual_forecasts(model)),
         events=tuple(_events(model)),
         paces=tuple(_paces(model)),
+        window=model.part,
+        spread=model.learned.factor,
+        past_cohorts=model.past_cohorts,
         last_stage=model.phases.stages[-1],
         emergence=emergence(model),
         notices=tuple(notices(model)),
@@ -116,7 +123,7 @@ def _events(model: ForecastModel) -> Iterator[EventForecast]:
         waiting = int((model.predictive.next_stage == rank).sum())
         if to_come or waiting:
             came = int((~np.isnan(model.history.into_high[:, rank])).sum())
-            window = model.window(model.days(model.pooled(rank, MOMENTS)))
+            window = model.window(model.days(model.pooled(rank, model.moments)))
             over = window is not None and window.latest < model.date_of(model.course.now)
             earliest, likely, latest = window or UNFORESEEN
             n = max(to_come, waiting)

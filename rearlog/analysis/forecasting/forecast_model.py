@@ -11,6 +11,8 @@ import numpy as np
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.cohort_pace import CohortPace, cohort_pace
+from rearlog.analysis.forecasting.cohort_spread import Spread, cohort_spread
+from rearlog.analysis.forecasting.experience import Experience, experience
 from rearlog.analysis.forecasting.future_temperature import (
     LIKE_LATELY,
     FutureTemperature,
@@ -19,17 +21,14 @@ from rearlog.analysis.forecasting.future_temperature import (
 )
 from rearlog.analysis.forecasting.individual_state import individual_states
 from rearlog.analysis.forecasting.passages import passages
-from rearlog.analysis.forecasting.phases import Phases, phases
+from rearlog.analysis.forecasting.phases import Phases, Unit, phases
 from rearlog.analysis.forecasting.predictive_distribution import PredictiveDistribution, predict
 from rearlog.analysis.stages.events import EventHistory, event_history, event_names
 from rearlog.analysis.statistics.levels import WINDOW, tails
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
+from rearlog.records.times import at_clock
 from rearlog.records.wording import stamp
-
-EARLIEST, LATEST = tails(WINDOW)
-MOMENTS = (EARLIEST, 0.5, LATEST)
-"""Of a window: earliest, likely (the median) and latest."""
 
 SHORT_DAYS = 3.0
 """Shorter windows have every day that they touch."""
@@ -41,7 +40,7 @@ _POINTS = (np.arange(50) + 0.5) / 50
 
 
 class Window(NamedTuple):
-    """Calendar days (in the cohort's zone) between which something comes (see WINDOW)."""
+    """Calendar days (in the cohort's zone) between which something comes."""
 
     earliest: date
     likely: date
@@ -54,7 +53,11 @@ UNFORESEEN = (None, None, None)
 
 @dataclass(frozen=True, eq=False)
 class ForecastModel:
-    """A cohort at the moment `as_of`: its records until then, and what they lead one to expect."""
+    """A cohort at the moment `as_of`: its records until then, and what they lead one to expect.
+
+    Windows hold `part` of what is to come. `learned` is the spread between individuals, which
+    `phases` have. `past_cohorts` of the same species have told of this one.
+    """
 
     log: CohortLog
     as_of: datetime
@@ -62,7 +65,16 @@ class ForecastModel:
     course: TemperatureCourse
     phases: Phases
     pace: CohortPace
+    learned: Spread
     predictive: PredictiveDistribution
+    part: float
+    past_cohorts: int
+
+    @property
+    def moments(self) -> Floats:
+        """Shares that mark a window: earliest, likely (the median) and latest, (3,)."""
+        earliest, latest = tails(self.part)
+        return np.array((earliest, 0.5, latest))
 
     @property
     def events(self) -> dict[str, str]:
@@ -101,7 +113,15 @@ class ForecastModel:
         first = min(first, likely)
         return Window(first, likely, max(last, likely, first + timedelta(1)))
 
-    def pooled(self, rank: int, p: Sequence[float]) -> Floats:
+    def seen_on(self, day: float) -> date:
+        """The calendar day of the first usual check at or after a moment (days since zero)."""
+        cohort = self.log.cohort
+        seen = self.date_of(day)
+        while cohort.clock.days(at_clock(seen, cohort.check_time, cohort.zone)) < day:
+            seen += timedelta(1)
+        return seen
+
+    def pooled(self, rank: int, p: Floats) -> Floats:
         """The amounts by which shares `p` (k,) of those to come into a stage have done so, (k,)."""
         amounts = self.predictive.quantile(_POINTS[:, None, None])[:, :, rank]
         known = amounts[~np.isnan(amounts)]
@@ -109,11 +129,18 @@ class ForecastModel:
 
 
 def forecast_model(
-    log: CohortLog, as_of: datetime, coming: FutureTemperature = LIKE_LATELY
+    log: CohortLog,
+    as_of: datetime,
+    coming: FutureTemperature = LIKE_LATELY,
+    *,
+    part: float = WINDOW,
+    past: Sequence[CohortLog] = (),
 ) -> ForecastModel:
     """Foretell from what was known of a cohort at a moment, and from nothing later.
 
-    Raises UsageError for a moment before the cohort's start.
+    Windows hold `part`. `past` are cohorts of the same place, of which is known how fast and how
+    uneven they were. Raises UsageError for a moment before the cohort's start, and for a past
+    cohort of another species.
     """
     if as_of < log.cohort.started:
         raise UsageError(
@@ -124,8 +151,31 @@ def forecast_model(
     history = event_history(known)
     temperatures = temperature_course(known, as_of, coming)
     expected = phases(log.cohort.species, temperatures.unit, temperatures.rate)
+    before = _experience(log, as_of, past, temperatures.unit, len(expected.mean))
     seen = passages(history, expected, temperatures)
-    pace = cohort_pace(seen, expected)
+    usual_pace = before.pace if before else None
+    learned = cohort_spread(seen, expected, before.spread if before else None, usual_pace)
+    expected = learned.of(expected)
+    pace = cohort_pace(seen, expected, usual_pace)
     stands = individual_states(seen, expected, pace.mean)
     foreseen = predict(seen, expected, pace, stands, temperatures)
-    return ForecastModel(known, as_of, history, temperatures, expected, pace, foreseen)
+    return ForecastModel(
+        known, as_of, history, temperatures, expected, pace, learned, foreseen, part, len(past)
+    )
+
+
+def _experience(
+    log: CohortLog, as_of: datetime, past: Sequence[CohortLog], unit: Unit, phases: int
+) -> Experience | None:
+    """What past cohorts tell of this one; None where there are none."""
+    learned = []
+    for each in past:
+        if each.cohort.species.codes != log.cohort.species.codes:
+            told = f"{each.cohort.name} is of {each.cohort.species.scientific_name}"
+            raise UsageError(told, f"{log.cohort.name} is of {log.cohort.species.scientific_name}")
+        model = forecast_model(each, max(as_of, each.cohort.started))
+        if model.phases.unit != unit or len(model.phases.mean) != phases:
+            told = f"{each.cohort.name} counts development in {model.phases.unit}"
+            raise UsageError(told, f"{log.cohort.name} counts it in {unit}")
+        learned.append((model.pace, model.learned))
+    return experience(learned, phases) if learned else None

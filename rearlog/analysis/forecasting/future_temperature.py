@@ -19,9 +19,12 @@ from rearlog.analysis.heat.heat_curve import (
     heat_curve,
     settings,
 )
-from rearlog.analysis.heat.weather import daily_sd, sum_off_mean
+from rearlog.analysis.heat.weather import Weather, rise, weather
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, CohortLog, DayExtremes
+
+TREND_DAYS = 60
+"""So long a trend goes on, flattening: then little of it is left."""
 
 _RECENT = int(RECENT_DAYS)
 
@@ -45,7 +48,8 @@ class TemperatureBasis:
     """What is taken for the temperature to come, `celsius` on average.
 
     Where it is `given`: one temperature, or day by day from `first` to `last` and then as lately.
-    Else it is the mean of the last `recent_days` on record.
+    Else it is the mean of the last `recent_days` on record; where they clearly got warmer or
+    cooler, that goes on from there, less and less: by `trend` °C on the first day, else 0.
     """
 
     celsius: float
@@ -53,6 +57,7 @@ class TemperatureBasis:
     first: date | None
     last: date | None
     recent_days: int
+    trend: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,14 +85,15 @@ class TemperatureCourse:
 
     `curve` has a temperature on every day and runs on at the temperature to come; it is None where
     no temperature or no lower threshold is known. `rate` is the degree-days a day to come and
-    `daily_sd` how much single days differ in it (0 where the temperature is given). `celsius` is
-    the mean temperature to come. `basis` is what was taken, `notices` what was made up for.
+    `weather` how far single days may be off it (None where the temperature is given, or all days
+    were alike). `celsius` is the mean temperature to come. `basis` is what was taken, `notices`
+    what was made up for.
     """
 
     now: float
     curve: HeatCurve | None
     rate: float
-    daily_sd: float
+    weather: Weather | None
     celsius: float | None
     basis: TemperatureBasis | None
     notices: tuple[TemperatureNotice, ...]
@@ -109,10 +115,10 @@ class TemperatureCourse:
 
     def variance(self, amount: Floats) -> Floats:
         """How far the weather may carry the heat by then off this amount (variance, same shape)."""
-        if self.daily_sd == 0 or not self.rate > 0:
+        if self.weather is None or not self.rate > 0:
             return np.zeros_like(amount)
         days = np.maximum(amount - self.amount(np.array(self.now)), 0.0) / self.rate
-        return self.daily_sd**2 * sum_off_mean(days)
+        return self.weather.variance(days)
 
 
 def temperature_course(
@@ -128,17 +134,19 @@ def temperature_course(
     now, today = cohort.clock.days(as_of), cohort.clock.day(as_of)
     known, notices = _known(lay_out(log), cohort, coming, today)
     if known is None:
-        return TemperatureCourse(now, None, np.nan, 0.0, None, None, ())
-    days = _days_ahead(coming, max(known.dates[-1] + timedelta(1), today))
-    if days:
-        as_it_ended = _held(known, today)
-        known = extended(known, (*as_it_ended, *days), cohort.clock)
+        return TemperatureCourse(now, None, np.nan, None, None, None, ())
+    first = max(known.dates[-1] + timedelta(1), today)
+    days, recorded = _days_ahead(coming, first), known
+    lately = None if days else weather((known.minimum + known.maximum) / 2)
+    trend = lately.clear_trend if lately else 0.0
+    ahead = _rising(known, first, trend) if trend else days
+    if ahead:
+        known = extended(known, (*_held(known, today), *ahead), cohort.clock)
     how = HeatSettings(0.0, None, "single-sine", "horizontal")  # for the mean temperature alone
     if cohort.species.lower is not None:
         how = settings(cohort.species, known)
     curve = heat_curve(known, how)
-    end, recent = float(curve.knots[-1]), min(len(curve.daily), _RECENT)
-    sd = 0.0 if days else daily_sd(curve.daily)
+    end, recent = float(recorded.edges[-1]), min(len(recorded.dates), _RECENT)
     if days:
         celsius = float(np.mean([(each.min_c + each.max_c) / 2 for each in days]))
     else:
@@ -147,9 +155,9 @@ def temperature_course(
         now,
         curve if cohort.species.lower is not None else None,
         curve.recent_rate(),
-        sd,
+        lately,
         celsius,
-        _basis(coming, days, celsius, recent),
+        _basis(coming, days, celsius, recent, trend),
         notices,
     )
 
@@ -179,6 +187,16 @@ def _held(known: Temperatures, today: date) -> Iterator[DayExtremes]:
         day += timedelta(1)
 
 
+def _rising(known: Temperatures, first: date, trend: float) -> tuple[DayExtremes, ...]:
+    """The days to come from `first` on, where a trend (°C a day) goes on from the last ones."""
+    low, high = known.minimum[-_RECENT:].mean(), known.maximum[-_RECENT:].mean()
+    added = trend * rise(np.arange(1.0, TREND_DAYS + 1))
+    return tuple(
+        DayExtremes(first + timedelta(step), low + more, high + more)
+        for step, more in enumerate(added.tolist())
+    )
+
+
 def _days_ahead(coming: FutureTemperature, first: date) -> tuple[DayExtremes, ...]:
     """The days to come from `first` on, as they are given."""
     if coming.celsius is not None:
@@ -192,8 +210,12 @@ def _days_ahead(coming: FutureTemperature, first: date) -> tuple[DayExtremes, ..
 
 
 def _basis(
-    coming: FutureTemperature, days: Sequence[DayExtremes], celsius: float, recent: int
+    coming: FutureTemperature,
+    days: Sequence[DayExtremes],
+    celsius: float,
+    recent: int,
+    trend: float,
 ) -> TemperatureBasis:
     if coming.celsius is not None or not days:
-        return TemperatureBasis(celsius, coming.celsius is not None, None, None, recent)
-    return TemperatureBasis(celsius, True, days[0].date, days[-1].date, _RECENT)
+        return TemperatureBasis(celsius, coming.celsius is not None, None, None, recent, trend)
+    return TemperatureBasis(celsius, True, days[0].date, days[-1].date, _RECENT, 0.0)

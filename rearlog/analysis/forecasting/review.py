@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.forecasting.forecast_model import MOMENTS, ForecastModel, forecast_model
+from rearlog.analysis.forecasting.forecast_model import ForecastModel, forecast_model
 from rearlog.analysis.stages.events import EventHistory, event_history
 from rearlog.records.clock import midnights
 from rearlog.records.log import CohortLog
@@ -91,7 +91,7 @@ def _reviews(told: ForecastModel, happened: EventHistory) -> Iterator[ForecastRe
     place = {code: row for row, code in enumerate(happened.codes)}
     rows = np.array([place[code] for code in told.history.codes], dtype=np.int64)
     came = np.stack((happened.into_low[rows], happened.into_high[rows]))
-    days = told.days(told.predictive.quantile(np.array(MOMENTS)[:, None, None]))
+    days = told.days(told.predictive.quantile(told.moments[:, None, None]))
     everyone = np.arange(len(rows))
     last = list(told.events.values())[-1]
     for event, ranks in ((NEXT, told.predictive.next_stage), (last, np.full(len(rows), -1))):

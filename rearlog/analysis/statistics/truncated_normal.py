@@ -39,6 +39,13 @@ def log_tail(z: npt.ArrayLike) -> Floats:
     return np.asarray(np.interp(np.asarray(z, dtype=float), *_table()))
 
 
+def probability_within(low: Floats, high: Floats) -> Floats:
+    """P(low < Z ≤ high) (any shape), reckoned in the nearer tail; bounds may be infinite."""
+    mirrored = low + high < 0
+    near, far = np.where(mirrored, -high, low), np.where(mirrored, -low, high)
+    return np.asarray(np.exp(log_tail(near)) - np.exp(log_tail(far)))
+
+
 def quantile_beyond(cut: npt.ArrayLike, p: npt.ArrayLike) -> Floats:
     """The quantile p of Z given that Z > cut (shapes that broadcast); cut = −inf for all of Z."""
     return _with_tail(log_tail(cut) + np.log1p(-np.asarray(p, dtype=float)))

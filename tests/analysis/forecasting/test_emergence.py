@@ -8,7 +8,7 @@ import pytest
 from scipy.stats import binom, norm
 
 from rearlog.analysis.forecasting.emergence import emergence
-from rearlog.analysis.forecasting.forecast_model import MOMENTS, forecast_model
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from tests.analysis.invented_forecasts import observed, on
 from tests.analysis.invented_moth import eggs
 
@@ -50,7 +50,7 @@ def test_the_band_holds_nine_in_ten_of_the_counts(independent):
 def test_a_window_holds_nine_in_ten_and_is_centred_on_the_median(independent):
     """By the distribution function of a reference library."""
     predictive = independent.predictive
-    moments = predictive.quantile(np.array(MOMENTS)[:, None, None])[:, 0, -1]
+    moments = predictive.quantile(independent.moments[:, None, None])[:, 0, -1]
     reached = norm.cdf(moments, predictive.mean[0, -1], predictive.sd[0, -1])
     assert reached == pytest.approx([0.05, 0.5, 0.95], abs=1e-4)
 

@@ -43,7 +43,7 @@ def rate_between(told, first, last):
 
 
 def test_the_mean_of_the_last_seven_days_goes_on():
-    told = temperature_course(known(*days(*[15.0] * 13, 18, 19, 20, 21, 22, 23, 24)), NOON)
+    told = temperature_course(known(*days(*[15.0] * 13, 21, 24, 18, 22, 19, 23, 20)), NOON)
     assert told.celsius == pytest.approx(21.0)
     assert told.rate == pytest.approx(21.0 - LOWER)
     assert rate_between(told, TODAY + timedelta(2), TODAY + timedelta(40)) == pytest.approx(13.0)
@@ -84,24 +84,24 @@ def test_days_between_the_record_and_the_given_days_lie_on_a_straight_line():
 
 
 def test_what_was_taken_is_told():
-    record = days(*[15.0] * 17, 18, 20, 22)
+    record = days(*[15.0] * 17, 22, 18, 20)
     lately = temperature_course(known(*record), NOON).basis
     assert lately is not None
     assert lately.celsius == pytest.approx((4 * 15 + 60) / 7)
-    assert replace(lately, celsius=0.0) == TemperatureBasis(0.0, False, None, None, 7)
+    assert replace(lately, celsius=0.0) == TemperatureBasis(0.0, False, None, None, 7, 0.0)
     short = temperature_course(known(*days(*[16.0] * 3, first=LAID + timedelta(17))), NOON).basis
     assert (short.given, short.recent_days) == (False, 7)  # filled from those three
     given = temperature_course(known(*record), NOON, FutureTemperature(25.0)).basis
     assert (given.celsius, given.given, given.first, given.last) == (25.0, True, None, None)
     to_come = days(*[10.0, 20.0], first=TODAY)
     daily = temperature_course(known(*record), NOON, FutureTemperature(daily=to_come)).basis
-    assert daily == TemperatureBasis(15.0, True, TODAY, TODAY + timedelta(1), 7)
+    assert daily == TemperatureBasis(15.0, True, TODAY, TODAY + timedelta(1), 7, 0.0)
 
 
 def test_in_the_cold_no_weather_moves_what_never_comes():
     told = temperature_course(known(*days(*[12.0, 20.0] * 6, *[2.0, 6.0] * 4)), NOON)
     assert told.rate == 0
-    assert told.daily_sd > 0
+    assert told.weather is not None
     assert told.variance(np.array([100.0])) == 0
 
 
@@ -167,3 +167,13 @@ def test_days_and_amounts_are_inverse():
     told = temperature_course(known(*days(*range(12, 32), spread=3.0)), NOON)
     at = np.linspace(0.0, 60.0, 200)
     assert told.day(told.amount(at)) == pytest.approx(at)
+
+
+def test_a_room_that_clearly_warms_goes_on_and_that_is_told():
+    record = days(*(15 + 0.25 * step + 0.2 * (-1) ** step for step in range(20)))
+    told = temperature_course(known(*record), NOON)
+    assert told.basis is not None
+    assert told.basis.trend == pytest.approx(0.25, abs=0.02)
+    lately = told.basis.celsius - LOWER
+    assert rate_between(told, TODAY + timedelta(9), TODAY + timedelta(10)) > lately + 2
+    assert rate_between(told, TODAY + timedelta(99), TODAY + timedelta(100)) < lately + 6

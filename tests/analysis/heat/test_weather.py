@@ -2,33 +2,102 @@
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 
-from rearlog.analysis.heat.weather import DAYS_ALIKE, daily_sd, sum_off_mean
+from rearlog.analysis.heat.weather import (
+    FLATTENS,
+    Weather,
+    lever,
+    rise,
+    sum_off_mean,
+    weather,
+)
+
+ALIKE = 0.6
 
 
-def weather(series, days):
+def rooms(series, days, alike=ALIKE, trend=0.0):
     """Days that each resemble the one before: first-order autoregressions of SD 2 °C."""
     rng = np.random.default_rng(7)
     made = np.empty((series, days))
     made[:, 0] = rng.normal(0, 2, series)
     for day in range(1, days):
-        noise = rng.normal(0, 2 * np.sqrt(1 - DAYS_ALIKE**2), series)
-        made[:, day] = DAYS_ALIKE * made[:, day - 1] + noise
-    return made
+        noise = rng.normal(0, 2 * np.sqrt(1 - alike**2), series)
+        made[:, day] = alike * made[:, day - 1] + noise
+    return made + trend * np.arange(days)
 
 
+@pytest.mark.parametrize("alike", [0.3, 0.6, 0.9])
 @pytest.mark.parametrize("ahead", [1, 10, 30])
-def test_a_sum_to_come_is_off_the_last_mean_as_often_as_it_says(ahead):
-    series = weather(4000, 60)
+def test_a_sum_to_come_is_off_the_last_mean_as_often_as_it_says(ahead, alike):
+    series = rooms(4000, 60, alike)
     off = series[:, 30 : 30 + ahead].sum(axis=1) - ahead * series[:, 23:30].mean(axis=1)
-    assert 2 * np.sqrt(sum_off_mean(np.array(ahead))) == pytest.approx(off.std(), rel=0.04)
+    assert 2 * np.sqrt(sum_off_mean(np.array(ahead), alike)) == pytest.approx(off.std(), rel=0.05)
 
 
-@pytest.mark.parametrize("length", [7, 20])
-def test_the_spread_of_days_is_not_too_small_in_a_short_record(length):
-    found = [daily_sd(series) ** 2 for series in weather(2000, length)]
-    assert np.mean(found) == pytest.approx(4.0, rel=0.06)
+@pytest.mark.parametrize(("alike", "trend"), [(0.3, 0.0), (0.6, 0.0), (0.8, 0.0), (0.6, 0.1)])
+def test_what_is_learned_of_a_room_holds_its_days_to_come(alike, trend):
+    """Nine in ten of the sums of ten days lie within 1.645 SD, whatever the room is like."""
+    series = rooms(600, 30, alike, trend)
+    held = []
+    for each in series:
+        learned = weather(each[:20])
+        told = 10 * each[13:20].mean() + learned.clear_trend * lever(np.array(10.0))
+        held.append(abs(each[20:].sum() - told) < 1.645 * np.sqrt(learned.variance(np.array(10.0))))
+    assert 0.85 <= np.mean(held) <= 0.99
 
 
-def test_too_few_days_have_no_spread():
-    assert daily_sd(np.array([20.0, 25.0])) == 0.0
+def test_a_trend_is_believed_where_it_is_plain_and_nowhere_else():
+    calm = 20 + rooms(300, 28) / 4
+    steep = calm + 0.2 * np.arange(28)
+    assert np.mean([weather(each).clear_trend != 0 for each in calm]) < 0.1
+    believed = np.array([weather(each).clear_trend for each in steep])
+    assert np.mean(believed > 0) > 0.9
+    assert believed[believed > 0].mean() == pytest.approx(0.2, abs=0.02)
+
+
+def test_a_trend_goes_on_and_flattens():
+    """One degree a day from the middle of the last seven days, added up day by day by hand."""
+    first, second = 3 + FLATTENS, 3 + FLATTENS + FLATTENS**2
+    assert rise(np.array([1.0, 2.0])) == pytest.approx([first, second])
+    assert lever(np.array([1.0, 2.0])) == pytest.approx([first, first + second])
+    assert rise(np.array(1e4)) == pytest.approx(3 + FLATTENS / (1 - FLATTENS))
+
+
+def test_what_is_not_known_of_a_trend_widens_with_the_days():
+    sure, unsure = (
+        Weather(np.ones(1), np.array([0.6]), np.ones(1), np.zeros(1), np.array([sd]))
+        for sd in (0.0, 0.1)
+    )
+    days = np.array([1.0, 20.0])
+    added = unsure.variance(days) - sure.variance(days)
+    assert added == pytest.approx((0.1 * lever(days)) ** 2)
+
+
+@pytest.mark.parametrize("days", [[20.0] * 9, [20.0, 25.0, 21.0]])
+def test_days_that_are_all_alike_or_too_few_tell_of_no_weather(days):
+    assert weather(np.array(days)) is None
+
+
+def test_the_likelihood_of_a_level_is_that_of_a_numerical_integration():
+    """Of five days about a level that may be anything, beside the same with likeness 0.8."""
+    celsius = np.array([19.0, 20.5, 21.0, 20.0, 22.5, 21.5, 20.5, 19.5])
+    learned = weather(celsius)
+    assert learned is not None
+    levels = learned.trend_sd == 0
+
+    def density(alike):
+        def of(level, log_sd):
+            sd = np.exp(log_sd)
+            first = (celsius[0] - level) / sd
+            z = (celsius[1:] - level - alike * (celsius[:-1] - level)) / sd / np.sqrt(1 - alike**2)
+            n = len(celsius)
+            return np.exp(-(first**2 + z @ z) / 2) / sd**n / (1 - alike**2) ** ((n - 1) / 2)
+
+        inner = lambda log_sd: quad(of, 0, 40, args=(log_sd,), points=[20.5], limit=200)[0]  # noqa: E731
+        return quad(inner, -2, 4, limit=200)[0]
+
+    by_hand = {0.3: 0.25 * density(0.3), 0.6: 0.4 * density(0.6), 0.8: 0.25 * density(0.8)}
+    ours = dict(zip(learned.alike[levels].tolist(), learned.weight[levels].tolist(), strict=True))
+    assert ours[0.6] / ours[0.3] == pytest.approx(by_hand[0.6] / by_hand[0.3], rel=0.02)
+    assert ours[0.8] / ours[0.3] == pytest.approx(by_hand[0.8] / by_hand[0.3], rel=0.02)

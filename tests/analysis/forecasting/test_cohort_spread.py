@@ -1,0 +1,68 @@
+"""Reference: lives of the model with a spread that is chosen, and the likelihood on a grid."""
+
+import numpy as np
+import pytest
+from scipy.stats import norm
+
+from rearlog.analysis.forecasting.cohort_pace import COHORT_CV, LEAST_LIKELY, NEVER, PHASE_CV, SLIPS
+from rearlog.analysis.forecasting.cohort_spread import SPREAD_SD, Spread, cohort_spread
+from rearlog.analysis.stages.heat_needs import USUAL_PACE
+from tests.analysis.invented_passages import MEAN, PHASES, SD, SIZE, exact, seen
+
+
+def lives(n, factor, seed, every=5.0):
+    """n lives that differ `factor` times as much as the profile says, followed to the end."""
+    rng = np.random.default_rng(seed)
+    pace, own = rng.standard_normal((n, 1)), rng.standard_normal((n, SIZE))
+    shared = np.sqrt(USUAL_PACE) * pace + np.sqrt(1 - USUAL_PACE) * own
+    high = np.ceil(np.cumsum(MEAN + factor * SD * shared, axis=1) / every) * every
+    return seen([[(0.0, 0.0), *((each - every, each) for each in row)] for row in high.tolist()])
+
+
+@pytest.mark.parametrize("factor", [0.6, 1.0, 1.6])
+def test_the_spread_of_many_is_found(factor):
+    found = [cohort_spread(lives(60, factor, seed), PHASES) for seed in range(12)]
+    assert np.mean([each.factor for each in found]) == pytest.approx(factor, rel=0.12)
+    off = np.array([each.mean - np.log(factor) for each in found])
+    assert off.std() == pytest.approx(np.sqrt(np.mean([each.variance for each in found])), rel=0.6)
+
+
+def test_nobody_tells_nothing_of_the_spread():
+    told = cohort_spread(seen([]), PHASES)
+    assert (told.mean, told.variance) == pytest.approx((0.0, SPREAD_SD**2))
+
+
+def test_what_was_expected_weighs_less_the_more_are_seen():
+    uneven = Spread(np.log(1.6), 0.05)
+    few, many = (cohort_spread(lives(n, 1.0, 3), PHASES, uneven).mean for n in (2, 80))
+    assert 0 < abs(many) < few < uneven.mean
+
+
+def test_one_slip_of_the_pen_makes_no_cohort_uneven():
+    rows = [exact(0, 60.0 + step, last_look=95) for step in range(-10, 11)]
+    slip = [exact(0, 400.0, last_look=410)]
+    with_it, without = (cohort_spread(seen(each), PHASES).mean for each in (rows + slip, rows))
+    assert with_it - without < 0.1
+
+
+def test_the_spread_of_hatches_is_the_mode_of_its_posterior():
+    """By adding up over the cohort's factor and the spread on a grid, with scipy's normal."""
+    low = np.array([44.0, 50.0, 54.0, 60.0, 62.0, 70.0, 73.0, 80.0])
+    rows = [[(0.0, 0.0), (each, each + 4), (each + 4, np.inf)] for each in low.tolist()]
+    factor, spread = np.linspace(0.6, 1.5, 901), np.linspace(-1.2, 1.6, 281)
+    t, s = np.meshgrid(factor, spread, indexing="ij")
+    log = norm.logpdf(t, 1, np.hypot(COHORT_CV, PHASE_CV)) + norm.logpdf(s, 0, SPREAD_SD)
+    for each in low:
+        sd = SD[0] * np.exp(s)
+        near, far = (
+            norm.cdf(each + 4, MEAN[0] * t, sd * k) - norm.cdf(each, MEAN[0] * t, sd * k)
+            for k in (1, SLIPS)
+        )
+        log += np.log(np.maximum((1 - NEVER) * near + NEVER * far, LEAST_LIKELY))
+    of_spread = np.exp(log - log.max()).sum(axis=0)
+    best = spread[of_spread.argmax()]
+    found = cohort_spread(seen(rows), PHASES)
+    assert found.mean == pytest.approx(best, abs=0.06)
+    mean = (of_spread * spread).sum() / of_spread.sum()
+    variance = (of_spread * (spread - mean) ** 2).sum() / of_spread.sum()
+    assert found.variance == pytest.approx(variance, rel=0.35)
