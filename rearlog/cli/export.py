@@ -82,6 +82,8 @@ def export_command(
     bundle.write(output, files, force=force)
     count = len(standing(publication.logs))
     notice(f"Wrote {', '.join(each.name for each in notebooks)} with {count} checks to {output}")
+    if why := bundle.untakeable(output, files):
+        notice(f"“rearlog unpack” does not take that much ({why}): export fewer cohorts at a time")
     for advice in _advice(publication):
         notice(advice)
 

@@ -15,6 +15,7 @@ from rearlog.disk.folders import write_folder
 from rearlog.disk.names import refuse_reserved
 from rearlog.disk.outputs import unwritten, write_output
 from rearlog.exchange import bounded
+from rearlog.exchange.delimited import beyond_bounds
 from rearlog.records.errors import ImportRefused, Problem, UsageError
 
 Files = Mapping[str, bytes]
@@ -110,6 +111,20 @@ def opened(path: Path) -> Iterator[Path]:
                     Problem(f"is neither a folder nor a ZIP archive: {error}", str(path))
                 ) from error
         yield Path(folder)
+
+
+def untakeable(path: Path, files: Files) -> str:
+    """Why what was just written there would not be read again; nothing where it would."""
+    for name, content in files.items():
+        if name.endswith(".csv") and (told := beyond_bounds(content)):
+            return f"{name}: {told}"
+    if not is_archive(path):
+        return ""
+    with zipfile.ZipFile(path) as archive:
+        if told := _too_much(archive.infolist()):
+            return told
+    large = os.path.getsize(path) > LARGEST_ARCHIVE
+    return f"it has more than {LARGEST_ARCHIVE / 2**20:.0f} MB" if large else ""
 
 
 def _too_much(members: Sequence[zipfile.ZipInfo]) -> str:

@@ -24,11 +24,11 @@ SEPARATORS = (",", ";", "\t")
 
 Rows = Sequence[Sequence[str]]
 
-LARGEST_BYTES = 48 * 2**20
-MOST_ROWS = 250_000
+LARGEST_BYTES = 96 * 2**20
+MOST_ROWS = 500_000
 MOST_COLUMNS = 500
-MOST_CELLS, MOST_FILLED = 6_000_000, 2_500_000
-"""So many cells a table may have, and so many with something in them."""
+MOST_CELLS, MOST_TEXTS = 10_000_000, 2_000_000
+"""So many cells a table may have, and so many with another text than those before."""
 LONGEST_CELL, LONGEST_ROW = 100_000, 1_000_000
 """In characters."""
 MOST_PROBLEMS = 1_000
@@ -37,6 +37,8 @@ MOST_PROBLEMS = 1_000
 _HEAD_ROWS = 250
 """The titles stand among so many rows."""
 _CHUNK_BYTES = 2**20
+_MOST_SHARED, _LONGEST_SHARED = 100_000, 40
+"""So many texts of cells are kept once however often they stand there, none longer than this."""
 _SMALLER = "split it into smaller files"
 
 
@@ -123,6 +125,21 @@ def has_table(
     return True
 
 
+def beyond_bounds(content: bytes) -> str:
+    """Why a table that was written would not be read again; nothing where it would."""
+    if len(content) > LARGEST_BYTES:
+        return f"it has more than {LARGEST_BYTES / 2**20:.0f} MB"
+    if len(content) <= min(MOST_ROWS, MOST_CELLS, MOST_TEXTS):  # a byte each at least
+        return ""
+    try:
+        text = io.TextIOWrapper(io.BytesIO(content), "utf-8-sig", newline="")
+        for _ in _bounded(_split(text, SEPARATORS[0]), MOST_ROWS):
+            pass
+    except _Unsplit as mistake:
+        return str(mistake)
+    return ""
+
+
 def is_blank(row: Sequence[str]) -> bool:
     """Whether a row has nothing in it."""
     return not any(cell.strip() for cell in row)
@@ -196,7 +213,7 @@ def _table(
         return None
     rows, lines = [row for row, _ in head], array("l", [line for _, line in head])
     try:
-        for row, line in _bounded(split, most_rows) if most_rows else ():
+        for row, line in _bounded(split, most_rows, len(head) + 1) if most_rows else ():
             rows.append(row)
             lines.append(line)
     except _Unsplit as mistake:
@@ -211,16 +228,31 @@ class _Unsplit(Exception):
         self.line, self.remedy = line, remedy
 
 
-def _bounded(split: Iterable[tuple[list[str], int]], most: int) -> Iterator[tuple[list[str], int]]:
-    """The rows, as long as they are no more, with no more cells, than are taken."""
-    cells = filled = 0
-    for count, (row, line) in enumerate(split, start=_HEAD_ROWS + 1):
-        cells += len(row)
-        filled += len(row) - row.count("")
+def _bounded(
+    split: Iterable[tuple[list[str], int]], most: int, first: int = 1
+) -> Iterator[tuple[list[str], int]]:
+    """The rows, as long as they are no more, with no more cells, than are taken.
+
+    Most cells of a long table say what others say: their text is kept once.
+    """
+    shared: dict[str, str] = {"": ""}
+    cells = texts = 0
+    for count, (row, line) in enumerate(split, start=first):
         if count > most:
             raise _Unsplit(f"it has more than {most:,} lines", line, _SMALLER)
-        if cells > MOST_CELLS or filled > MOST_FILLED:
-            raise _Unsplit(f"it has more than {MOST_FILLED:,} cells", line, _SMALLER)
+        for place, cell in enumerate(row):
+            known = shared.get(cell)
+            if known is not None:
+                row[place] = known
+                continue
+            texts += 1
+            if len(shared) < _MOST_SHARED and len(cell) <= _LONGEST_SHARED:
+                shared[cell] = cell
+        cells += len(row)
+        if cells > MOST_CELLS:
+            raise _Unsplit(f"it has more than {MOST_CELLS:,} cells", line, _SMALLER)
+        if texts > MOST_TEXTS:
+            raise _Unsplit(f"it has more than {MOST_TEXTS:,} different cells", line, _SMALLER)
         yield row, line
 
 

@@ -26,6 +26,7 @@ Row = Mapping[str, Any]
 
 # what is no text in XML, nor anywhere else: control characters, surrogates, non-characters
 _NOT_TEXT = re.compile("[^\t\n\r\x20-\x7e\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_MOST_REMEMBERED = 20_000
 _NUMBER = re.compile(r"[+-]?(\d+(?:\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 
 
@@ -209,7 +210,10 @@ def lines_of(
     """
     titles = _titles(table, layout)
     own = readers or {}
-    read_cell = {each.name: own.get(each.name) or _reader_of(each) for each in layout.columns}
+    read_cell = {
+        each.name: _remembering(each, own.get(each.name) or _reader_of(each))
+        for each in layout.columns
+    }
     places = {
         column: titles.index(column.name) for column in layout.columns if column.name in titles
     }
@@ -230,7 +234,7 @@ def lines_of(
                 if column.kind == "number" and table.separator != ",":
                     cell = cell.replace(",", ".", 1)
                 try:
-                    values[column.name] = value_of(column, cell, read_cell[column.name])
+                    values[column.name] = read_cell[column.name](cell)
                 except NoValue as mistake:
                     here = f"{where}, column {column.name}"
                     problems.append(Problem(mistake.message, here, mistake.remedy))
@@ -240,6 +244,22 @@ def lines_of(
             problems.append(Problem(message, where, remedy))
         if len(problems) == before:
             yield Line(values, where), {each.name: cells[place] for each, place in places.items()}
+
+
+def _remembering(column: Column, read_cell: CellReader) -> CellReader:
+    """Reads the cells of a column, blank ones too: what says the same is read, and kept, once."""
+    known: dict[str, Any] = {}
+
+    def remembered(cell: str) -> Any:
+        try:
+            return known[cell]
+        except KeyError:
+            value = value_of(column, cell, read_cell)
+        if len(known) < _MOST_REMEMBERED:
+            known[cell] = value
+        return value
+
+    return remembered
 
 
 def _fits(cells: Sequence[str], titles: Sequence[str], places: Collection[int]) -> bool:

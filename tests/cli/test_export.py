@@ -315,3 +315,12 @@ def test_the_report_says_what_of_it_it_shows(run: Run, folder: Path, class_cohor
     assert shown == {"place", "cause", "code"}
     assert "it shows the cohorts' names, the individuals' codes, places, food, causes" in told
     assert "no observers, notes, containers, clutches" in told
+
+
+def test_what_unpack_would_not_take_is_told(
+    run: Run, cohorts: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "does not take that much" not in run("export", *cohorts, "-o", "data").output
+    monkeypatch.setattr("rearlog.exchange.delimited.MOST_ROWS", 400)
+    told = " ".join(run("export", *cohorts, "-o", "more").output.split())
+    assert "does not take that much (observations.csv: it has more than 400 lines)" in told

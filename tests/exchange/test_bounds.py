@@ -6,14 +6,18 @@ import subprocess
 import sys
 import zipfile
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from rearlog.exchange import bundle, delimited
 from rearlog.exchange.delimited import has_table, read_table
-from rearlog.records.errors import ImportRefused, ProfileError
+from rearlog.exchange.layouts import OBSERVATIONS
+from rearlog.exchange.tables import read, write
+from rearlog.records.errors import ImportRefused, Problem, ProfileError
 from rearlog.species.loader import load
+from tests.builders import START
 from tests.exchange.conftest import FileOf
 
 MOST_MB = 300
@@ -43,7 +47,7 @@ def first(rows: delimited.Rows) -> int | None:
     [
         ("LARGEST_BYTES", 100, HEADER + "1,2026-03-11,L1\n" * 6, "are not taken"),
         ("MOST_COLUMNS", 5, HEADER + "1,2026-03-11,L1,,,\n", "more than 5 are not taken"),
-        ("MOST_FILLED", 900, HEADER + "1,2,3\n" * 600, "more than 900 cells"),
+        ("MOST_TEXTS", 900, HEADER + "".join(map("{0},a,b{0}\n".format, range(900))), "900 diff"),
         ("MOST_CELLS", 900, HEADER + ",,\n" * 600, "cells"),
         ("LONGEST_ROW", 200, HEADER + '1,"' + "x\n" * 200 + '",L1\n', "200 characters"),
         ("LONGEST_CELL", 20, HEADER + f"1,{'x' * 21},L1\n", "20 characters"),
@@ -70,6 +74,62 @@ def test_too_many_lines_are_told_with_the_first_that_is_too_many(file_of: FileOf
         read_table(path, first, "", most_rows=400)
 
 
+def test_texts_that_stand_there_again_are_kept_once_and_not_counted(
+    file_of: FileOf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(delimited, "MOST_TEXTS", 9)
+    found = read_table(file_of(HEADER + "1,2026-03-11,L1\n" * 900), first, "").rows
+    assert len(found) == 901
+    assert found[-1] == ["1", "2026-03-11", "L1"]
+    assert all(one is other for one, other in zip(found[-1], found[-2], strict=True))
+
+
+@pytest.mark.parametrize(
+    ("bound", "limit", "remedy"),
+    [
+        ("delimited.LARGEST_BYTES", 5_000, "observations.csv: it has more than 0 MB"),
+        ("delimited.MOST_ROWS", 300, "observations.csv: it has more than 300 lines"),
+        ("delimited.MOST_CELLS", 2_000, "observations.csv: it has more than 2,000 cells"),
+        ("delimited.MOST_TEXTS", 300, "observations.csv: it has more than 300 different cells"),
+        ("bundle.LARGEST_BYTES", 5_000, "there is too much in it"),
+        ("bundle.LARGEST_ARCHIVE", 500, "it has more than 0 MB"),
+        ("bundle.MOST_FILES", 1, "there are 2 files in it"),
+    ],
+)
+def test_what_is_written_and_would_not_be_read_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, bound: str, limit: int, remedy: str
+) -> None:
+    files = {"observations.csv": "".join(rows(900)).encode(), "cohorts.csv": b"cohort\n"}
+    path = tmp_path / "data.zip"
+    bundle.write(path, files)
+    assert bundle.untakeable(path, files) == ""
+    monkeypatch.setattr(f"rearlog.exchange.{bound}", limit)
+    assert bundle.untakeable(path, files).startswith(remedy)
+
+
+@pytest.mark.slow
+def test_a_table_as_long_as_an_export_may_write_is_read(tmp_path: Path) -> None:
+    """270,000 checks: more than a laboratory makes in a year of rearing."""
+    every = [
+        {**dict.fromkeys(each.name for each in OBSERVATIONS.columns), **told}
+        for told in (
+            {"cohort": "room", "number": number, "individual": str(number % 2_000),
+             "at": START + timedelta(hours=number // 2_000), "stage": "L1", "by": "KT",
+             "length_mm": number % 900 / 10, "note": "on the leaf" if number % 5 else None}
+            for number in range(1, 270_001)
+        )
+    ]  # fmt: skip
+    path = tmp_path / OBSERVATIONS.file
+    path.write_bytes(write(OBSERVATIONS, every))
+    problems: list[Problem] = []
+    lines = read(path, OBSERVATIONS, problems)
+    assert not problems
+    assert len(lines) == len(every)
+    for line, told in [*zip(lines, every, strict=True)][::997]:
+        told = told | {"witnessed": False, "same": False}
+        assert line.values == told
+
+
 def test_only_the_head_is_looked_at_to_tell_what_a_file_is(file_of: FileOf) -> None:
     path = file_of(HEADER + "1,2026-03-11,L1\n" * 400 + '"never closed')
     assert has_table(path, first)
@@ -85,11 +145,11 @@ def test_what_is_no_file_is_not_waited_for(tmp_path: Path) -> None:
         os.chdir(tmp_path)  # the name of a socket has to be short
         server.bind("socket")
         for name, kind in (("pipe", "a pipe"), ("folder", "a folder"), ("socket", "a socket")):
-            for read in (lambda path: read_table(path, first, ""), unpack):
-                if kind == "a folder" and read is unpack:
+            for look in (lambda path: read_table(path, first, ""), unpack):
+                if kind == "a folder" and look is unpack:
                     continue
                 with pytest.raises(ImportRefused, match=kind):
-                    read(tmp_path / name)
+                    look(tmp_path / name)
             with pytest.raises(ProfileError, match="not a file"):
                 load(tmp_path / name)
     with pytest.raises(ImportRefused, match="a device"):
@@ -149,7 +209,7 @@ HOSTILE: dict[str, tuple[tuple[str, ...], Callable[[], Iterator[str]]]] = {
     "wide letters": (("import",), lambda: iter([HEADER, "🐛,x,y\n" * 4 * MB])),
     "many cells": (("import",), lambda: iter([HEADER, "1,2,3,4,5,6,7,8,9\n" * 2 * MB])),
     "nobody's checks": (("import",), lambda: rows(2_000_000)),
-    "nobody's checks within the bounds": (("import",), lambda: rows(240_000)),
+    "nobody's checks within the bounds": (("import",), lambda: rows(490_000)),
     "too many titles": (("import",), lambda: iter([HEADER.strip(), ",x" * 200_000, "\n"])),
     "no end": (("import",), lambda: iter([HEADER, "1,2026-03-11,L1\n" * 4 * MB])),
     "readings": (("temps",), lambda: iter(["Time,Temp (C)\n", "2026-03-09 08:40,99\n" * 2 * MB])),
@@ -194,6 +254,6 @@ def test_what_is_refused_takes_little_memory(tmp_path: Path, name: str) -> None:
 
 def test_a_name_that_no_file_can_have_is_told(tmp_path: Path) -> None:
     for name in ("a" * 300, "a\0b"):
-        for read in (lambda path: read_table(path, first, ""), unpack):
+        for look in (lambda path: read_table(path, first, ""), unpack):
             with pytest.raises(ImportRefused):
-                read(tmp_path / name)
+                look(tmp_path / name)
