@@ -60,6 +60,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.stage_counts import StageCounts
     from rearlog.analysis.stages.stage_heat import Heat
     from rearlog.analysis.survival.survival import Survival
+    from rearlog.store.redaction import Redaction
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,8 @@ class History:
     """Records of a cohort in the order of writing, and the rounds that its observations make up.
 
     `withdrawn` are the individuals that were entered by mistake, `of_withdrawn` what was said of
-    them; neither is among the others.
+    them; neither is among the others. `redactions` tell when words were taken out, by whom, and of
+    which fields; where only some records are asked for, those that concern them.
     """
 
     cohort: str
@@ -86,6 +88,7 @@ class History:
     rounds: tuple[WrittenRound, ...]
     withdrawn: tuple[Individual, ...] = ()
     of_withdrawn: tuple[Observation, ...] = ()
+    redactions: tuple[Redaction, ...] = ()
 
 
 class Notebook:
@@ -297,7 +300,15 @@ class Notebook:
         rounds = tuple(rounds_of(self.log, observations))
         gone = () if individual else self.log.withdrawn
         theirs = () if individual else self.log.of_withdrawn
-        return History(self.name, observations, temperatures, rounds, gone, theirs)
+        from rearlog.store.redacting import redactions_of  # start-up time
+
+        marks = tuple(redactions_of(self.path))
+        if (individual, last, on) != (None, None, None):
+            shown = {each.number for each in observations}
+            marks = tuple(
+                each for each in marks if not shown.isdisjoint(each.records.get("observations", ()))
+            )
+        return History(self.name, observations, temperatures, rounds, gone, theirs, marks)
 
     def without(
         self, observations: Collection[int], temperatures: Collection[int], struck: Mark

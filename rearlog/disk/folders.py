@@ -7,10 +7,10 @@ import ctypes
 import os
 import shutil
 import stat
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+from rearlog.disk.leftovers import beside, claimed, sweep
 from rearlog.disk.writing import confirm, replace, set_mode, sync_folder, write_new
 
 _HERE = -100  # AT_FDCWD of Linux
@@ -29,21 +29,24 @@ def write_folder(target: Path, files: Mapping[str, bytes], *, force: bool = Fals
     _bring_back(aside, target)
     if os.path.lexists(target):
         _remove(aside)  # left by a writer that was stopped
-    beside = Path(tempfile.mkdtemp(dir=target.parent, prefix=".rearlog-"))
+    sweep(target.parent)
+    work = beside(target)
+    os.mkdir(work, 0o700)
     try:
-        new = beside / "new"
-        new.mkdir()
-        for name, content in files.items():
-            (new / name).parent.mkdir(parents=True, exist_ok=True)
-            write_new(new / name, content, like=new / name)
-        for folder, _, _ in os.walk(new, topdown=False):
-            sync_folder(Path(folder))
-        if target.is_dir():
-            set_mode(new, stat.S_IMODE(os.stat(target).st_mode))
-        _put(new, target, aside, force)
-        confirm(target)  # before the old one goes
+        with claimed(work):
+            new = work / "new"
+            new.mkdir()
+            for name, content in files.items():
+                (new / name).parent.mkdir(parents=True, exist_ok=True)
+                write_new(new / name, content, like=new / name)
+            for folder, _, _ in os.walk(new, topdown=False):
+                sync_folder(Path(folder))
+            if target.is_dir():
+                set_mode(new, stat.S_IMODE(os.stat(target).st_mode))
+            _put(new, target, aside, force)
+            confirm(target)  # before the old one goes
     finally:
-        _remove(beside)
+        _remove(work)
     _remove(aside)
 
 

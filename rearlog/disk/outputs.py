@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-import secrets
 import stat
 from pathlib import Path
 
+from rearlog.disk.leftovers import beside, sweep
 from rearlog.disk.names import refuse_reserved
 from rearlog.disk.writing import Unconfirmed, put, reason
 from rearlog.records.errors import RearlogError, UsageError
@@ -24,9 +24,9 @@ def write_output(path: Path, content: bytes, *, force: bool = False) -> None:
     was there is as it was.
     """
     target = _free_target(path, force)
-    beside = target.parent / f".rearlog-{secrets.token_hex(4)}.new"
+    sweep(target.parent)
     try:
-        put(content, target, beside, like=target, new=not force)
+        put(content, target, beside(target), like=target, new=not force)
     except FileExistsError:
         raise _taken(path) from None
     except (OSError, ValueError) as error:

@@ -12,6 +12,7 @@ import stat
 import time
 from pathlib import Path
 
+from rearlog.disk.leftovers import claim
 from rearlog.disk.notices import tell
 
 try:
@@ -67,6 +68,7 @@ def write_new(path: Path, content: bytes, like: Path) -> None:
     with contextlib.ExitStack() as undone:
         undone.callback(_discard, path)
         try:
+            claim(descriptor)
             _take_after(descriptor, like)
             view = memoryview(content)
             while view:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rearlog.present.redactions import redactions_table
 from rearlog.present.tables import Table
 from rearlog.records.entries import shortened
 from rearlog.records.log import (
@@ -93,6 +94,7 @@ def history_tables(result: History) -> list[Table]:
         checks,
         *([temperatures] if result.temperatures else []),
         *([withdrawn] if result.withdrawn else []),
+        *([redactions_table(result.cohort, result.redactions)] if result.redactions else []),
     ]
 
 

@@ -63,6 +63,17 @@ def finish(folder: Path) -> None:
             _finish(folder)
 
 
+def clear(folder: Path) -> None:
+    """Let arrive what is on its way, and throw away what a program that was stopped has drafted.
+
+    Waits for one that is at work. Raises StoreError or OSError.
+    """
+    hidden = folder / HIDDEN
+    if os.path.lexists(hidden / _DRAFTED) or os.path.lexists(hidden / _ARRIVING):
+        with drafting(folder):
+            pass
+
+
 def is_arriving(path: Path) -> bool:
     """Whether a cohort file of this name is on its way."""
     return os.path.lexists(_arriving(path.parent) / path.name)

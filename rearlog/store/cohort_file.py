@@ -26,6 +26,7 @@ from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.temperature_overlap import new_temperatures
 from rearlog.store import codec
 from rearlog.store.codec import NAME as NAME
+from rearlog.store.durable import target_of, unfinished_redaction
 from rearlog.store.layout import Table, no_collection
 from rearlog.store.reading import log_in
 from rearlog.store.storage import CohortStorage
@@ -81,8 +82,13 @@ class CohortFile:
     def held(self, *, create: bool = False) -> Iterator[None]:
         """Keep others from writing between what is read and what is written inside.
 
-        What is written inside is saved at the end, all of it or, after an error, nothing.
+        What is written inside is saved at the end, all of it or, after an error, nothing. A
+        redaction that was stopped is finished before.
         """
+        if not self.is_held and os.path.lexists(unfinished_redaction(target_of(self.path))):
+            from rearlog.store.redacting import finish_stopped  # start-up time
+
+            finish_stopped(self.path)
         with self._storage.transaction(create=create):
             try:
                 yield

@@ -40,6 +40,11 @@ def hidden_folder(target: Path) -> Path:
     return folder
 
 
+def unfinished_redaction(target: Path) -> Path:
+    """Where it is written down what a redaction takes out, until that is done."""
+    return target.parent / HIDDEN / f"{target.name}.redaction"
+
+
 def read_bytes(path: Path) -> bytes:
     """The file's content; raises StoreError where it cannot be had."""
     try:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -61,44 +61,52 @@ Choice = Callable[[str, Document, str, str], bool]
 """Whether a text is to go, given its table, its record, the field and itself."""
 
 
-def choice(wanted: Wanted, tables: Tables) -> Choice:
-    """What is to go from the file with these tables, and from all copies of it.
+Look = tuple[Any, Any]
+"""Whom a check is of, and when: by that a record with a number is known again in a copy."""
 
-    A record with a number is known again in a copy by whom was looked at and when. Raises
-    RecordError for numbers that are not there.
+
+def looks(wanted: Wanted, tables: Tables) -> list[Look] | None:
+    """The looks of the records whose numbers are given; None: all that there are.
+
+    Raises RecordError for numbers that are not there.
     """
     if not wanted.numbers:
-        return lambda _table, _record, field, text: field in wanted.fields and wanted.concerns(text)
+        return None
     checks = tables.get("observations", {})
     missing = sorted(number for number in wanted.numbers if str(number) not in checks)
     if missing:
         raise RecordError(f"there is no record {', '.join(f'@{each}' for each in missing)}")
-    looks = {_look(checks[str(number)]) for number in wanted.numbers}
+    return [_look(checks[str(number)]) for number in sorted(wanted.numbers)]
+
+
+def choice(wanted: Wanted, among: Iterable[Look] | None) -> Choice:
+    """What is to go from a cohort file, and from all copies of it: of some looks, or of all."""
+    if among is None:
+        return lambda _table, _record, field, text: field in wanted.fields and wanted.concerns(text)
+    chosen = set(among)
     return lambda table, record, field, text: (
         field in wanted.fields
         and table == "observations"
-        and _look(record) in looks
+        and _look(record) in chosen
         and wanted.concerns(text)
     )
 
 
-def _look(record: Document) -> tuple[Any, Any]:
+def _look(record: Document) -> Look:
     return record.get("individual"), record.get("at")
 
 
-def redacted(tables: Tables, goes: Choice, at: datetime, by: str | None) -> tuple[Tables, int]:
+def redacted(
+    tables: Tables, goes: Choice, at: datetime, by: str | None, others: Observers
+) -> tuple[Tables, int]:
     """The tables without what is to go, with marks for it, and how many fields that were."""
     after = copy.deepcopy(tables)
-    others = _observers(after)
     gone: dict[str, dict[str, list[int]]] = {}
     count = 0
     for table in _TABLES:
         for number, record in after.get(table, {}).items():
-            observer = record.get("by")
-            for field in cleared(table, record, goes):
+            for field in taken_out(table, record, goes, others):
                 count += 1
-                if table == "observations" and "by" not in record and observer:
-                    record["by"] = others.setdefault(observer, f"?{len(others) + 1}")
                 numbers = gone.setdefault(field, {}).setdefault(table, [])
                 if int(number) not in numbers:
                     numbers.append(int(number))
@@ -113,10 +121,31 @@ def redacted(tables: Tables, goes: Choice, at: datetime, by: str | None) -> tupl
     return (after | {_TABLE: marks} if marks else after), count
 
 
-def _observers(tables: Tables) -> dict[str, str]:
-    """Those whose names are gone already: two who looked at one moment stay two."""
+Observers = dict[str, str]
+"""What stands in the place of each observer: two who looked at one moment stay two."""
+
+
+def observers_gone(tables: Tables) -> Observers:
+    """Those whose names are gone already."""
     every = (each.get("by") for each in tables.get("observations", {}).values())
     return {by: by for by in every if isinstance(by, str) and _NOBODY.fullmatch(by)}
+
+
+def nameless(observer: str, others: Observers) -> str:
+    """What stands in the place of an observer."""
+    if observer not in others:
+        last = max((int(each[1:]) for each in others.values()), default=0)
+        others[observer] = f"?{last + 1}"
+    return others[observer]
+
+
+def taken_out(table: str, record: Document, goes: Choice, others: Observers) -> list[str]:
+    """Take out of a record what is to go; the fields that it was, one by one."""
+    observer = record.get("by")
+    fields = list(cleared(table, record, goes))
+    if table == "observations" and observer and "by" not in record:
+        record["by"] = nameless(observer, others)
+    return fields
 
 
 def cleared(table: str, record: Document, goes: Choice) -> Iterator[str]:
@@ -174,8 +203,10 @@ def kept_redacted(tables: Tables) -> tuple[Tables, int]:
         for number in numbers
     }
     after, count = copy.deepcopy(tables), 0
+    others = observers_gone(after)
     for table in _TABLES:
         for number, record in after.get(table, {}).items():
             fields = {field for field in FIELDS if (table, int(number), field) in marked}
-            count += len(list(cleared(table, record, lambda _t, _r, field, _x: field in fields)))  # noqa: B023
+            gone = taken_out(table, record, lambda _t, _r, field, _x: field in fields, others)  # noqa: B023
+            count += len(gone)
     return after, count

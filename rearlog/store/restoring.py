@@ -11,6 +11,7 @@ from rearlog.store.backups import Backup, backups_of
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
 from rearlog.store.layout import decode
 from rearlog.store.locking import lock
+from rearlog.store.redacting import finish_stopped
 from rearlog.store.storage import replace
 
 
@@ -53,6 +54,7 @@ def restore(path: Path, number: int) -> State:
     """
     target = target_of(path)
     refuse_unwritable(target)
+    finish_stopped(path)
     with lock(target):
         wanted = [each for each in backups_of(target) if each.number == number]
         if not wanted:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import os
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -17,10 +18,17 @@ from rearlog.records.rules import problems_of, problems_of_individual
 from rearlog.records.temperature_rules import contradictions, problems_of_temperature
 from rearlog.store.backups import backups_of
 from rearlog.store.codec import Misfit
-from rearlog.store.durable import read_bytes, refuse_unwritable, target_of, write_atomically
+from rearlog.store.durable import (
+    read_bytes,
+    refuse_unwritable,
+    target_of,
+    unfinished_redaction,
+    write_atomically,
+)
 from rearlog.store.layout import Content, encode, inspect
 from rearlog.store.locking import lock
 from rearlog.store.reading import gathered
+from rearlog.store.redacting import finish_stopped
 from rearlog.store.redaction import kept_redacted, redactions_in
 from rearlog.store.storage import replace
 
@@ -52,7 +60,11 @@ class Verification:
 
 
 def verify(path: Path, now: datetime, check_profile: ProfileCheck) -> Verification:
-    """Look at the whole file: JSON, format, checksum, and every rule for every record."""
+    """Look at the whole file: JSON, format, checksum, and every rule for every record.
+
+    A redaction that was stopped is finished before.
+    """
+    finish_stopped(path)
     try:
         raw = read_bytes(path)
     except StoreError as error:
@@ -69,6 +81,7 @@ def accept(path: Path, now: datetime, check_profile: ProfileCheck) -> Verificati
     """
     target = target_of(path)
     refuse_unwritable(target)
+    finish_stopped(path)
     with lock(target):
         raw = read_bytes(path)
         found = _verified(path, raw, now, check_profile)
@@ -106,7 +119,7 @@ def _verified(path: Path, raw: bytes, now: datetime, check_profile: ProfileCheck
     problems = [] if content.intact else [_changed(path), *_repeated_keys(raw, path)]
     log, misfits = gathered(content.tables, path)
     problems += misfits
-    problems += _of_redactions(content, path)
+    problems += [*_of_redactions(content, path), *_unfinished(path)]
     problems += _of_profile(content, check_profile)
     if log is not None:
         problems += _of_log(log, now)
@@ -159,6 +172,14 @@ def _of_redactions(content: Content, path: Path) -> list[Problem]:
     except Misfit as error:
         return [Problem(str(error), f"{path}, redactions")]
     return []
+
+
+def _unfinished(path: Path) -> list[Problem]:
+    written = unfinished_redaction(target_of(path))
+    if not os.path.lexists(written):
+        return []
+    told = "a redaction was stopped: what was to go is still in some of the copies"
+    return [Problem(told, str(written), "finish the round that is being asked, then verify again")]
 
 
 def _of_profile(content: Content, check_profile: ProfileCheck) -> list[Problem]:

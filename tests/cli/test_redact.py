@@ -44,6 +44,18 @@ def test_a_note_is_gone_from_every_file(run: Run, folder: Path, written: Path) -
     ]  # fmt: skip
 
 
+def test_history_tells_that_something_was_redacted_and_never_what(
+    run: Run, folder: Path, written: Path
+) -> None:
+    assert "redacted" not in run("history", "room").stdout
+    run("redact", "room", "note", "@1", "--by", "PQ")
+    told = run("history", "room").stdout
+    assert re.search(r"PQ +note +observations +@1", told)
+    assert "Anna was ill" not in told
+    assert "room: redacted" in run("history", "room", "1").stdout
+    assert "room: redacted" not in run("history", "room", "2").stdout
+
+
 def test_a_name_is_gone_wherever_somebody_wrote_it(run: Run, folder: Path, written: Path) -> None:
     run("redact", "room", "any", "--saying", "anna", "--by", "KT")
     assert held(folder, "Anna") == []

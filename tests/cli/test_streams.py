@@ -100,7 +100,7 @@ def test_a_reader_that_leaves_is_no_mistake(folder: Path, words: tuple[str, ...]
         told = call(folder, *words, stdout=writing)
     finally:
         os.close(writing)
-    assert told.stderr == b""
+    assert (told.returncode, told.stderr) == (0, b"")
 
 
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no full device here")
