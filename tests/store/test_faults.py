@@ -5,81 +5,17 @@ import itertools
 import os
 import shutil
 import warnings
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from rearlog.disk.notices import DiskWarning
 from rearlog.records.errors import StoreError
-from rearlog.records.log import Mark
-from rearlog.species.loader import check
-from rearlog.store.backups import backups_of
 from rearlog.store.cohort_file import CohortFile
-from rearlog.store.restoring import restore
-from rearlog.store.verification import accept, verify
 from tests.builders import seen
-from tests.store.conftest import NOW, add, started, states
+from tests.store.conftest import add, started, states
 from tests.store.disk import Disk, failing
-
-Action = Callable[[CohortFile], object]
-
-
-def edited(room: CohortFile) -> None:
-    room.path.write_text("L2".join(room.path.read_text().rsplit("L1", 1)))
-
-
-def with_copy(room: CohortFile) -> None:
-    copy = room.path.with_name("copy.json")
-    shutil.copyfile(room.path, copy)
-    add(CohortFile(copy), seen("3", 2, "L1"))
-
-
-WAYS: dict[str, tuple[Action, Action]] = {
-    # name: (what is there before, the action under test)
-    "log": (lambda room: None, lambda room: add(room, seen("3", 2, "L1"))),
-    "strike": (lambda room: None, lambda room: room.strike([2], [], Mark(NOW, "wrong cup"))),
-    "restore": (lambda room: None, lambda room: restore(room.path, 5)),
-    "accept": (edited, lambda room: accept(room.path, NOW, check)),
-    "merge": (with_copy, lambda room: room.merge(room.path.with_name("copy.json"), NOW)),
-}
-
-
-def prepared(folder: Path, before: Action) -> None:
-    """A room with so many backups that the next write removes one."""
-    folder.mkdir()
-    room = started(folder / "room.json")
-    for day in range(1, 8):
-        add(room, seen("1", day, "L1"))
-    before(room)
-
-
-def trial(folder: Path, way: str, at: int, number: int) -> bool:
-    """Let one call fail; check what is left. False when there was no such call any more."""
-    room, action = CohortFile(folder / "room.json"), WAYS[way][1]
-    old = room.path.read_bytes()
-    disk, told = Disk(folder, failing(at, number)), ""
-    with disk.watched(), warnings.catch_warnings():
-        warnings.simplefilter("ignore", DiskWarning)  # of a folder that may not be opened
-        try:
-            action(room)
-        except StoreError as error:
-            told = str(error)
-    new = room.path.read_bytes()
-    where = f"{way}, call {at} ({disk.calls[min(at, len(disk.calls)) - 1]}): {told}"
-    if told and "was written, but" not in told:
-        assert new == old, where
-    else:
-        assert new != old, where
-        assert verify(room.path, NOW, check).sound, where
-    copies = [each.path for each in backups_of(room.path)]
-    assert not any(each.samefile(room.path) for each in copies), where
-    if way == "accept" and new == old:
-        accept(room.path, NOW, check)
-    add(room, seen("2", 30, "L2"))  # the lock is free, and writing goes on
-    assert states(room)[-1] == "2 L2", where
-    assert not [each for each in (folder / ".rearlog").iterdir() if each.name.endswith(".new")]
-    return len(disk.calls) >= at
+from tests.store.ways import WAYS, prepared, trial
 
 
 def every_call(folder: Path, way: str, number: int) -> int:
@@ -98,7 +34,7 @@ def test_every_call_of_logging_fails_in_turn(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("number", [errno.ENOSPC, errno.EACCES, errno.EIO, errno.EROFS])
-@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize("way", ["log", "strike", "restore", "accept", "merge"])
 def test_every_call_of_every_way_of_writing_fails_in_turn(
     tmp_path: Path, way: str, number: int
 ) -> None:
