@@ -9,7 +9,7 @@ from pathlib import Path
 
 from rearlog.disk.notices import DiskWarning
 from rearlog.exchange import check_files
-from rearlog.records.errors import StoreError
+from rearlog.records.errors import RearlogError
 from rearlog.records.log import DayExtremes, Individual, Mark
 from rearlog.species.loader import check
 from rearlog.store.backups import backups_of
@@ -85,7 +85,7 @@ def trial(folder: Path, way: str, at: int, number: int) -> bool:
         warnings.simplefilter("ignore", DiskWarning)  # of a folder that may not be opened
         try:
             action(room)
-        except StoreError as error:
+        except RearlogError as error:
             told = str(error)
     new = room.path.read_bytes()
     where = f"{way}, call {at} ({disk.calls[min(at, len(disk.calls)) - 1]}): {told}"
