@@ -167,6 +167,7 @@ def crowded(folder: str, writers: str, entries: str, count: str) -> dict[str, ob
         for minute in range(1, int(entries) + 1):
             at = START + timedelta(minutes=minute)
             record_round(CohortFile(path), parse(f"{code} L1"), at, None, NOW)
+            time.sleep(0.02)  # who writes without a pause leaves the others little chance
 
     with readers(path, int(count)) as reads:
         children = [_forked(partial(write, str(no + 1))) for no in range(int(writers))]
