@@ -104,8 +104,8 @@ def readers(path: Path, count: int) -> Iterator[list[int]]:
 
 
 def _read_on(path: Path, stop: Path, pipe: int) -> None:
-    count, known = 0, 0
-    while not stop.exists():
+    count, known, parent = 0, 0, os.getppid()
+    while not stop.exists() and os.getppid() == parent:  # nor when that one was stopped
         found = len(done_in(CohortFile(path).read()))
         assert found >= known, "what was there is gone"
         known, count = found, count + 1
