@@ -132,6 +132,7 @@ def _line(axes: Axes, line: LinearRate, look: Style, first: float, last: float) 
 
 def _point(axes: Axes, point: RatePoint, place: int, look: Style) -> None:
     mark = cohort_mark(place)
+    waiting = f" + {point.in_stage} still in it" if point.in_stage else ""
     drawn = axes.errorbar(
         [point.temperature],
         [point.rate],
@@ -150,7 +151,7 @@ def _point(axes: Axes, point: RatePoint, place: int, look: Style) -> None:
     write(
         axes,
         (point.temperature, point.rate),
-        f"{shortened(point.cohort, LONGEST_NAME)}, {point.days:.1f} days, n = {point.n}",
+        f"{shortened(point.cohort, LONGEST_NAME)}, {point.days:.1f} days, n = {point.n}{waiting}",
         look.small_pt,
         ha="right",
         va="bottom",

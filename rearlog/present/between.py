@@ -17,7 +17,7 @@ from rearlog.sentences.survival import share_reached
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
-    from rearlog.analysis.comparing.thermal import StageThermal, Thermal
+    from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
     from rearlog.analysis.simulation.sample_size import SampleSize
 
 
@@ -100,21 +100,25 @@ def thermal_tables(result: Thermal) -> list[Table]:
                 f"{point.rate:.4f}",
                 None if point.residual is None else f"{point.residual:+.4f}",
                 point.n,
-                "" if point.used else "left out",
+                ", ".join(_marks(point)),
             ]
             for each in result.stages
             for place, point in enumerate(each.points)
         ],
-        ["Rate: 1/days. Residual: how far the rate lies above the straight line."],
+        [
+            "Rate: 1/days. Residual: how far the rate lies above the straight line. "
+            "+: so many more are still in the stage."
+        ],
     )
     constants = Table(
         "Lower threshold T0 (°C) and thermal constant K (degree-days)",
-        ["stage", "T0", "SE", "K", "SE", "r²", "T0 (RMA)", "K (RMA)", "optimum"],
+        ["stage", "T0", "SE", "K", "SE", "T0 (WLS)", "SE", "T0 (RMA)", "K (RMA)"],
         [_constants(each) for each in result.stages],
         [
             "T0 and K: straight line through the rates (Campbell et al. 1974). With few cohorts "
-            f"the {LIMITS} lie far more than two SE away. RMA: reduced major axis (Ikemoto and "
-            "Takai 2000). Optimum: of the curve of Brière et al. (1999).",
+            f"the {LIMITS} lie far more than two SE away. WLS: the line with cohorts weighed by "
+            "1/SE² of their rates. RMA: reduced major axis (Ikemoto and Takai 2000). "
+            "?: not to be used, for the reason below.",
             "",
             *[f"{each.stage}: {' '.join(thermal_words.words(each))}" for each in result.stages],
             *_no_curves(result.stages),
@@ -132,18 +136,26 @@ def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:
 
 
 def _constants(each: StageThermal) -> list[Any]:
-    line, axis, curve = each.linear, each.ikemoto_takai, each.curve
+    line, axis, heavy = each.linear, each.ikemoto_takai, each.weighted
+    doubted = line is not None and not thermal_words.is_credible(each)
     return [
         each.stage,
-        line and line.threshold,
+        f"{line.threshold:.2f} ?" if line and doubted else line and line.threshold,
         line and line.threshold_se,
         line and line.constant,
         line and line.constant_se,
-        line and line.r2,
+        heavy and heavy.threshold,
+        heavy and heavy.threshold_se,
         axis and axis.threshold,
         axis and axis.constant,
-        curve and curve.optimum,
     ]
+
+
+def _marks(point: RatePoint) -> Iterator[str]:
+    if not point.used:
+        yield "left out"
+    if point.in_stage:
+        yield f"+{point.in_stage}"
 
 
 def sample_size_tables(result: SampleSize) -> list[Table]:

@@ -28,6 +28,7 @@ _POINT = (
     "rate",
     "residual",
     "n",
+    "in_stage",
     "used",
 )
 _LINE = (
@@ -43,6 +44,7 @@ _LINE = (
     "intercept",
     "r2",
 )
+_WEIGHTED = ("threshold", "threshold_se", "constant", "constant_se")
 _AXIS = ("threshold", "threshold_se", "constant", "constant_se", "r2")
 _CURVE = ("threshold", "threshold_se", "upper", "upper_se", "optimum", "optimum_se", "r2")
 
@@ -189,10 +191,15 @@ def _differences(row: StageComparison) -> list[Any]:
 
 def flat_thermal(result: Thermal) -> Table:
     """A row a stage and point; the constants of the stage are repeated."""
-    models = {"linear": _LINE, "ikemoto_takai": _AXIS, "curve": _CURVE}
+    models = {"linear": _LINE, "weighted": _WEIGHTED, "ikemoto_takai": _AXIS, "curve": _CURVE}
     return Table(
         "",
-        ["stage", *_POINT, *(f"{model}_{name}" for model, of in models.items() for name in of)],
+        [
+            "stage",
+            *_POINT,
+            *(f"{model}_{name}" for model, of in models.items() for name in of),
+            "objections",
+        ],
         [
             [
                 each.stage,
@@ -202,6 +209,7 @@ def flat_thermal(result: Thermal) -> Table:
                     for model, of in models.items()
                     for value in _values(getattr(each, model), of)
                 ),
+                " ".join(each.objections),
             ]
             for each in result.stages
             for point in each.points

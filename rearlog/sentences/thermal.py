@@ -7,13 +7,24 @@ from functools import partial
 
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_FOR_CURVE,
+    FEWEST_WEIGHED,
     WARMEST_UPPER,
     Briere,
     LinearRate,
     NoRate,
 )
-from rearlog.analysis.comparing.thermal import NEAR_C, StageThermal, Thermal
-from rearlog.sentences.phrases import BAND, INTERVAL, sentence_case
+from rearlog.analysis.comparing.thermal import (
+    COLDEST_THRESHOLD,
+    LARGEST_SE,
+    NEAR_C,
+    NOT_CREDIBLE,
+    Objection,
+    StageThermal,
+    Thermal,
+)
+from rearlog.analysis.statistics.levels import DIFFERENT
+from rearlog.analysis.statistics.weighted_line import LackOfFit
+from rearlog.sentences.phrases import BAND, INTERVAL, p_text, sentence_case
 from rearlog.sentences.texts import Texts
 
 _NUMBERS = ("none", "one", "two", "three", "four", "five", "six")
@@ -33,13 +44,41 @@ WHY_NOT = {
     NoRate.NOT_SETTLED: "no curve settles on these points",
     NoRate.LOWER_UNSEEN: "these temperatures do not show where the lower threshold lies",
     NoRate.UPPER_UNSEEN: "these temperatures do not show where the upper threshold lies",
+    NoRate.FEW_ANIMALS: (
+        f"a cohort has fewer than {_NUMBERS[FEWEST_WEIGHED]} individuals, "
+        "or they all took equally long"
+    ),
 }
 """Why a model of the rate could not be had."""
+
+OBJECTIONS = {
+    Objection.NOT_STRAIGHT: (
+        "the rates lie off the straight line by more than chance: leave out the temperatures "
+        "where they bend, or take the curve"
+    ),
+    Objection.HOTTEST_NOT_FASTER: (
+        "the hottest cohort is no faster than the next: leave it out with --without, or take the "
+        "curve"
+    ),
+    Objection.STILL_IN_STAGE: (
+        "some are still in the stage, so far only the early ones are counted: wait for the others"
+    ),
+    Objection.THRESHOLD_UNSURE: (
+        f"the threshold is hardly known: its standard error is above {LARGEST_SE:g} °C"
+    ),
+    Objection.THRESHOLD_TOO_COLD: (
+        f"a threshold below {COLDEST_THRESHOLD:g} °C is not possible: do not use it"
+    ),
+    Objection.THRESHOLD_ABOVE_COLDEST: (
+        "the threshold lies above the coldest cohort, which did develop: do not use it"
+    ),
+}
+"""What is said against a straight line and its threshold."""
 
 
 def words(stage: StageThermal) -> tuple[str, ...]:
     """What the line and the curve of a stage say."""
-    return *_line_words(stage), *_curve_words(stage.curve)
+    return *_line_words(stage), *_objections(stage), *_curve_words(stage.curve)
 
 
 def notices(result: Thermal) -> list[str]:
@@ -60,10 +99,19 @@ def title(result: Thermal, name: str | None = None) -> str:
         return f"No line for {stage.stage}: {_why_not('no_linear', stage)}"
     if line.threshold_se is None or line.constant_se is None:
         values = f"threshold {line.threshold:.1f} °C, constant {line.constant:.0f} degree-days"
-        return f"{sentence_case(stage.stage)}: {values}, from two temperatures only"
+        return f"{sentence_case(stage.stage)}: {values}, from two temperatures only{_doubt(stage)}"
     threshold = f"threshold {line.threshold:.1f} ± {line.threshold_se:.1f} °C"
     constant = f"constant {line.constant:.0f} ± {line.constant_se:.0f} degree-days"
-    return f"{sentence_case(stage.stage)}: {threshold}, {constant}"
+    return f"{sentence_case(stage.stage)}: {threshold}, {constant}{_doubt(stage)}"
+
+
+def is_credible(stage: StageThermal) -> bool:
+    """Whether nothing makes the threshold one that is not to be used."""
+    return NOT_CREDIBLE.isdisjoint(stage.objections)
+
+
+def _doubt(stage: StageThermal) -> str:
+    return "" if is_credible(stage) else " (not to be used)"
 
 
 def alt_text(result: Thermal) -> str:
@@ -100,6 +148,25 @@ def _line_words(stage: StageThermal) -> Iterator[str]:
     if line.drawn_out > 0:
         measured += f"; the threshold is extrapolated to {line.drawn_out:.1f} °C below that"
     yield f"{measured}."
+    fit = stage.weighted.lack_of_fit if stage.weighted else None
+    if fit is not None:
+        yield _straightness(fit)
+
+
+def _straightness(fit: LackOfFit) -> str:
+    """The test of lack of fit; no lack shown does not mean that there is none."""
+    found = "The rates bend from the line" if fit.p < DIFFERENT else "No bend is shown"
+    return f"{found} (lack of fit F = {fit.f:.1f}, {p_text(fit.p)})."
+
+
+def _objections(stage: StageThermal) -> Iterator[str]:
+    """What speaks against the line, and of whom the mean is too short."""
+    for each in stage.objections:
+        text = f"Objection: {OBJECTIONS[each]}"
+        if each is Objection.STILL_IN_STAGE:
+            waiting = [point for point in stage.points if point.used and point.in_stage]
+            text += f" ({', '.join(f'{point.cohort} {point.in_stage}' for point in waiting)})"
+        yield f"{text}."
 
 
 def _constants(line: LinearRate) -> str:

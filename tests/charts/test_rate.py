@@ -17,7 +17,13 @@ from rearlog.analysis.comparing.compare import (
     StageComparison,
 )
 from rearlog.analysis.comparing.rate_models import Briere, LinearRate, NoRate, briere, linear_rate
-from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal, rate_error
+from rearlog.analysis.comparing.thermal import (
+    Objection,
+    RatePoint,
+    StageThermal,
+    Thermal,
+    rate_error,
+)
 from rearlog.analysis.statistics.differences import NoTest
 from rearlog.charts.pace import pace
 from rearlog.charts.rate import rate
@@ -50,7 +56,14 @@ def beetle(left_out: int = 0, curve: Briere | None = None) -> Thermal:
     )
     names = tuple(point.cohort for point in points)
     fitted = line if isinstance(line, LinearRate) else None
-    stage = only(StageThermal, stage="egg to adult", points=points, linear=fitted, curve=curve)
+    stage = only(
+        StageThermal,
+        stage="egg to adult",
+        points=points,
+        linear=fitted,
+        curve=curve,
+        objections=(),
+    )
     return only(
         Thermal, cohorts=names, left_out=names[:left_out], without_temperatures=(), stages=(stage,)
     )
@@ -107,6 +120,19 @@ def test_points_bear_their_cohort_days_and_number() -> None:
     (bar,) = [each[:, 1] for each in upright if each[0, 0] == 18]
     assert sorted(bar) == pytest.approx([1 / 28.6, 1 / 27.8], rel=2e-3)  # 28.2 ± 0.4 days
     assert "at18, 28.2 days, n = 20" in words(figure)
+
+
+def test_who_is_still_in_the_stage_is_counted_beside_the_point_and_the_title_doubts() -> None:
+    whole = beetle().stages[0]
+    waiting = replace(whole.points[0], in_stage=7)
+    doubted = replace(
+        whole, points=(waiting, *whole.points[1:]), objections=(Objection.THRESHOLD_TOO_COLD,)
+    )
+    result = replace(beetle(), stages=(doubted,))
+    assert "n = 20 + 7 still in it" in words(rate(result))
+    assert title(result).endswith("degree-days (not to be used)")
+    assert "not to be used" in alt_text(result)
+    assert "not to be used" not in title(beetle())
 
 
 def test_what_is_left_out_is_hollow_and_named() -> None:

@@ -15,6 +15,7 @@ import numpy.typing as npt
 from rearlog.analysis.statistics.levels import CONFIDENCE
 from rearlog.analysis.statistics.straight_line import straight_line
 from rearlog.analysis.statistics.student_t import limit_95
+from rearlog.analysis.statistics.weighted_line import LackOfFit, weighted_line
 
 Array = npt.NDArray[np.float64]
 
@@ -23,6 +24,9 @@ WARMEST_UPPER = 60.0
 
 FEWEST_FOR_CURVE = 5
 """Different temperatures below which no curve is sought: it has three constants to be found."""
+
+FEWEST_WEIGHED = 3
+"""Individuals of a cohort below which the scatter between them gives it no weight."""
 
 _MARGIN = 0.05
 """°C. A threshold this near to the end of its range was set by the range, not by the points."""
@@ -51,6 +55,8 @@ class NoRate(StrEnum):
     """The points do not show where the lower threshold lies."""
     UPPER_UNSEEN = "upper_unseen"
     """The points do not show where the upper threshold lies."""
+    FEW_ANIMALS = "few_animals"
+    """A cohort has fewer than FEWEST_WEIGHED individuals, or all took equally long: no weight."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +166,51 @@ def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoR
         n=n,
         celsius=tuple(celsius.tolist()),
         residuals=tuple(residuals.tolist()),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class WeightedRate:
+    """The line rate = (T − threshold)/constant with weights 1/SE², and whether it is straight.
+
+    `threshold` in °C, `constant` in degree-days (°C). Their errors come from the individuals
+    within cohorts, and from the distances of the cohorts from the line where these are larger.
+    `lack_of_fit` is None for two points.
+    """
+
+    threshold: float
+    threshold_se: float
+    constant: float
+    constant_se: float
+    n: int
+    lack_of_fit: LackOfFit | None
+
+
+def weighted_rate(
+    celsius: npt.ArrayLike, rates: npt.ArrayLike, se: npt.ArrayLike, freedom: npt.ArrayLike
+) -> WeightedRate | NoRate:
+    """Threshold and thermal constant by weighted least squares of the cohorts' mean rates.
+
+    All (k,): mean temperatures, mean rates (1/day) with their standard errors above 0 and the
+    degrees of freedom of these. SE of T0 and K by the delta method, as in `linear_rate`.
+    Source: see `statistics.weighted_line`.
+    """
+    x, y, errors, known = (np.asarray(each, dtype=float) for each in (celsius, rates, se, freedom))
+    if np.ptp(x) == 0:
+        return NoRate.FEW_TEMPERATURES
+    line = weighted_line(x, y, errors, known)
+    if line.slope <= 0:
+        return NoRate.NOT_FASTER
+    threshold, constant = -line.intercept / line.slope, 1 / line.slope
+    covariance = line.covariance * line.scatter
+    by_both = np.array([-constant, -threshold * constant])
+    return WeightedRate(
+        threshold=threshold,
+        threshold_se=float(np.sqrt(by_both @ covariance @ by_both)),
+        constant=constant,
+        constant_se=float(np.sqrt(covariance[1, 1]) * constant**2),
+        n=x.size,
+        lack_of_fit=line.lack_of_fit,
     )
 
 

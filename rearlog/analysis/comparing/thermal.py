@@ -2,27 +2,65 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
 from rearlog.analysis.comparing.rate_models import (
+    FEWEST_WEIGHED,
     Briere,
     IkemotoTakai,
     LinearRate,
     NoRate,
+    WeightedRate,
     briere,
     ikemoto_takai,
     linear_rate,
+    weighted_rate,
 )
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_times
 from rearlog.analysis.statistics.checked_mean import checked_mean
+from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.records.errors import UsageError
 
 NEAR_C = 0.5
 """Cohorts whose mean temperatures lie closer than this (°C) are not two temperatures."""
+
+LARGEST_SE = 3.0
+"""°C. A threshold with a standard error above it is hardly known: common practice, no rule."""
+
+COLDEST_THRESHOLD = -10.0
+"""°C. No insect is known to develop so cold; the lowest thresholds published lie near 0 °C."""
+
+
+class Objection(StrEnum):
+    """What speaks against the straight line of a stage and its threshold."""
+
+    NOT_STRAIGHT = "not_straight"
+    """The cohorts' rates lie off the line by more than the individuals' scatter explains."""
+    HOTTEST_NOT_FASTER = "hottest_not_faster"
+    """The hottest cohort is no faster than the next: leave it out, or take a curve."""
+    STILL_IN_STAGE = "still_in_stage"
+    """Of some cohorts only the early ones have finished: their means are too short."""
+    THRESHOLD_UNSURE = "threshold_unsure"
+    """The standard error of the threshold is above LARGEST_SE, by the cohorts or by individuals."""
+    THRESHOLD_TOO_COLD = "threshold_too_cold"
+    """The threshold lies below COLDEST_THRESHOLD."""
+    THRESHOLD_ABOVE_COLDEST = "threshold_above_coldest"
+    """The threshold lies above the coldest cohort, which did develop."""
+
+
+NOT_CREDIBLE = frozenset(
+    {
+        Objection.THRESHOLD_UNSURE,
+        Objection.THRESHOLD_TOO_COLD,
+        Objection.THRESHOLD_ABOVE_COLDEST,
+    }
+)
+"""With one of these a threshold is not to be used."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +68,10 @@ class RatePoint:
     """One cohort in one stage: mean temperature (°C) that its n individuals had while in it.
 
     `days` is their mean duration (midpoint estimates), `days_se` its error, that of the checks
-    included; `rate` (1/day) is its inverse, with the error `rate_se` (see `rate_error`), and
-    `residual` how far it lies above the straight line. `used` is False for a cohort left out by
-    name.
+    included, on `freedom` degrees of freedom; `rate` (1/day) is its inverse, with the error
+    `rate_se` (see `rate_error`), and `residual` how far it lies above the straight line.
+    `in_stage` more are still in it: the mean of those that have finished is too short. `used` is
+    False for a cohort left out by name.
     """
 
     cohort: str
@@ -44,20 +83,25 @@ class RatePoint:
     rate_se: float | None
     residual: float | None
     n: int
+    in_stage: int
     used: bool
+    freedom: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class StageThermal:
     """What the points of one stage (or `first–until` span) give; None with a reason where nothing.
 
-    `no_*` say why a model is None.
+    `no_*` say why a model is None. `objections` speak against the line and its threshold.
     """
 
     stage: str
     points: tuple[RatePoint, ...]
     linear: LinearRate | None
     no_linear: NoRate | None
+    weighted: WeightedRate | None
+    no_weighted: NoRate | None
+    objections: tuple[Objection, ...]
     ikemoto_takai: IkemotoTakai | None
     no_ikemoto_takai: NoRate | None
     curve: Briere | None
@@ -140,16 +184,55 @@ def _stage(
         hindered or fit(celsius, days) for fit in (linear_rate, ikemoto_takai, briere)
     )
     line = linear if isinstance(linear, LinearRate) else None
+    weighted = hindered or _weighted(used)
+    heavy = weighted if isinstance(weighted, WeightedRate) else None
     return StageThermal(
         name,
         points if line is None else tuple(_with_residual(each, line) for each in points),
         line,
         linear if isinstance(linear, NoRate) else None,
+        heavy,
+        weighted if isinstance(weighted, NoRate) else None,
+        () if line is None else tuple(_objections(used, line, heavy)),
         axis if isinstance(axis, IkemotoTakai) else None,
         axis if isinstance(axis, NoRate) else None,
         curve if isinstance(curve, Briere) else None,
         curve if isinstance(curve, NoRate) else None,
     )
+
+
+def _weighted(points: Sequence[RatePoint]) -> WeightedRate | NoRate:
+    """The weighted line, where the scatter within every cohort is known."""
+    known = [
+        (point.temperature, point.rate, point.rate_se, point.freedom)
+        for point in points
+        if point.n >= FEWEST_WEIGHED and point.rate_se and point.freedom
+    ]
+    if len(known) < len(points):
+        return NoRate.FEW_ANIMALS
+    return weighted_rate(*zip(*known, strict=True))
+
+
+def _objections(
+    points: Sequence[RatePoint], line: LinearRate, weighted: WeightedRate | None
+) -> Iterator[Objection]:
+    """What speaks against a line through these points."""
+    fit = weighted.lack_of_fit if weighted else None
+    if fit is not None and fit.p < DIFFERENT:
+        yield Objection.NOT_STRAIGHT
+    hottest = max(points, key=lambda point: point.temperature)
+    cooler = [point for point in points if hottest.temperature - point.temperature >= NEAR_C]
+    if hottest.rate <= max(cooler, key=lambda point: point.temperature).rate:
+        yield Objection.HOTTEST_NOT_FASTER
+    if any(point.in_stage for point in points):
+        yield Objection.STILL_IN_STAGE
+    errors = (line.threshold_se, None if weighted is None else weighted.threshold_se)
+    if any(se is not None and se > LARGEST_SE for se in errors):
+        yield Objection.THRESHOLD_UNSURE
+    if line.threshold < COLDEST_THRESHOLD:
+        yield Objection.THRESHOLD_TOO_COLD
+    if line.threshold > min(line.celsius):
+        yield Objection.THRESHOLD_ABOVE_COLDEST
 
 
 def _with_residual(point: RatePoint, line: LinearRate) -> RatePoint:
@@ -188,7 +271,9 @@ def _point(each: ComparedCohort, first: str, until: str | None, used: bool) -> R
         rate_se=None if days_se is None else rate_error(float(days.mean()), days_se),
         residual=None,
         n=len(days),
+        in_stage=int(spans.which(StageOutcome.IN_STAGE).sum()),
         used=used,
+        freedom=mean.freedom if mean else None,
     )
 
 

@@ -3,16 +3,18 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
+import statsmodels.api as sm
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.rate_models import NoRate
-from rearlog.analysis.comparing.thermal import StageThermal, rate_error, thermal
+from rearlog.analysis.comparing.thermal import Objection, StageThermal, rate_error, thermal
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve
 from rearlog.analysis.stages.events import event_history
+from rearlog.present.between import thermal_tables
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, Readings
-from rearlog.sentences.thermal import WHY_NOT, notices, words
+from rearlog.sentences.thermal import OBJECTIONS, WHY_NOT, notices, title, words
 from tests.analysis.invented_comparisons import HOW, kept_at
 from tests.builders import START, tiny_log
 
@@ -190,6 +192,94 @@ def test_the_threshold_is_said_to_be_extrapolated() -> None:
 
 def test_every_reason_has_words() -> None:
     assert set(WHY_NOT) == set(NoRate)
+
+
+def scattered(celsius: float, days: list[int], name: str, waiting: int = 0) -> ComparedCohort:
+    """Individuals seen to pass after so many days each, and some `waiting` in L1 to the last."""
+    lives = {str(n): "egg L1! " + "L1 " * (took - 1) + "L2!" for n, took in enumerate(days)}
+    lives |= {f"w{n}": "egg L1! " + "L1 " * max(days) for n in range(waiting)}
+    log = tiny_log(lives, temperatures=(ConstantTemperature(celsius, START.date()),))
+    curve = heat_curve(lay_out(log), HOW)
+    return ComparedCohort(name, "Moth test", event_history(log), curve)
+
+
+def test_weights_are_those_of_a_reference_library() -> None:
+    """Reference: statsmodels WLS of the rates with weights 1/SE², at a scale of 1 where the
+    distances from the line are smaller than that, else at its own."""
+    days = {15.0: [11, 12, 13, 12], 20.0: [6, 6, 7, 6, 7], 25.0: [4, 4, 5], 28.0: [3, 4, 3, 4, 3]}
+    found = stage([scattered(celsius, took, f"t{celsius:g}") for celsius, took in days.items()])
+    means = np.array([np.mean(took) for took in days.values()])
+    errors = np.array([np.std(took, ddof=1) / len(took) ** 0.5 for took in days.values()])
+    design = sm.add_constant(np.array(list(days)))
+    model = sm.WLS(1 / means, design, weights=(means**2 / errors) ** 2)
+    fit = model.fit(cov_type="fixed scale", cov_kwds={"scale": max(1.0, model.fit().scale)})
+    a, b = fit.params
+    by_both = np.array([-1 / b, a / b**2])
+    heavy = found.weighted
+    assert heavy is not None
+    assert heavy.threshold == pytest.approx(-a / b)
+    assert heavy.constant == pytest.approx(1 / b)
+    assert heavy.threshold_se == pytest.approx((by_both @ fit.cov_params() @ by_both) ** 0.5)
+    assert heavy.constant_se == pytest.approx(fit.bse[1] / b**2)
+    assert heavy.n == 4
+
+
+def test_a_bend_and_a_hottest_cohort_that_is_slower_are_objected_to() -> None:
+    days = {15.0: [12, 12, 13], 20.0: [6, 6, 7, 6], 25.0: [4, 4, 5], 33.0: [9, 8, 9]}
+    every = [scattered(celsius, took, f"t{celsius:g}") for celsius, took in days.items()]
+    bent, straight = stage(every), stage(every, leave_out=["t33"])
+    assert Objection.NOT_STRAIGHT in bent.objections
+    assert Objection.HOTTEST_NOT_FASTER in bent.objections
+    assert "leave it out with --without" in " ".join(words(bent))
+    assert straight.objections == ()
+    assert "No bend is shown" in " ".join(words(straight))
+
+
+def test_a_hot_cohort_as_fast_as_the_next_is_objected_to_but_not_one_of_the_same_warmth() -> None:
+    level = [kept_at(15, 12), kept_at(20, 6), kept_at(25, 6)]
+    assert Objection.HOTTEST_NOT_FASTER in stage(level).objections
+    alike = [kept_at(15, 12), kept_at(20, 6, "a"), kept_at(20.3, 6, "b")]
+    assert Objection.HOTTEST_NOT_FASTER not in stage(alike).objections
+
+
+def test_a_threshold_from_the_early_ones_of_a_cohort_meets_objections_everywhere() -> None:
+    """At 16 °C only four of twenty have finished and stand for all: T0 comes out at −29 °C."""
+    early = scattered(16.0, [9, 9, 8, 10], "t16", waiting=16)
+    others = [scattered(19.0, [9, 8, 9, 8], "t19"), scattered(22.0, [8, 8, 9, 7], "t22")]
+    found = stage([early, *others])
+    assert found.linear is not None
+    assert found.linear.threshold < -20
+    assert {
+        Objection.STILL_IN_STAGE,
+        Objection.THRESHOLD_UNSURE,
+        Objection.THRESHOLD_TOO_COLD,
+    } <= set(found.objections)
+    assert found.points[0].in_stage == 16
+    said = " ".join(words(found))
+    assert "only the early ones are counted: wait for the others (t16 16)." in said
+    assert "a threshold below -10 °C is not possible: do not use it" in said
+    result = thermal([early, *others])
+    assert title(result, "L1").endswith("(not to be used)")
+    rows = thermal_tables(result)[1].rows
+    assert str(next(row for row in rows if row[0] == "L1")[1]).endswith(" ?")
+
+
+def test_a_threshold_above_the_coldest_cohort_is_objected_to() -> None:
+    found = stage([kept_at(10, 30), kept_at(20, 12), kept_at(22, 4), kept_at(25, 2)])
+    assert found.linear is not None
+    assert found.linear.threshold > 10
+    assert Objection.THRESHOLD_ABOVE_COLDEST in found.objections
+
+
+def test_good_cohorts_meet_no_objection() -> None:
+    found = stage([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)])
+    assert found.objections == ()
+    assert found.weighted is None  # all took equally long: nothing tells how sure their means are
+    assert found.no_weighted is NoRate.FEW_ANIMALS
+
+
+def test_every_objection_has_words() -> None:
+    assert set(OBJECTIONS) == set(Objection)
 
 
 def test_the_error_of_a_rate_is_that_between_experiments() -> None:
