@@ -8,7 +8,7 @@ from itertools import groupby
 from rearlog.analysis.stages.durations import Durations, StageDuration
 from rearlog.analysis.stages.expected import BasisKind, Timing
 from rearlog.sentences.expected import basis_words, rests_on
-from rearlog.sentences.phrases import INTERVAL, LIMITS, beyond, sentence_case
+from rearlog.sentences.phrases import INTERVAL, LIMITS, beyond, listed, sentence_case
 from rearlog.sentences.texts import Texts
 
 
@@ -72,18 +72,33 @@ def alt_text(results: Sequence[Durations]) -> str:
 
 
 def _alone(result: Durations) -> str:
-    worst = max(result.stages, key=lambda each: abs(each.median_excess))
-    if worst.median_excess and worst.expected is not None:
-        word = Timing.LONGER if worst.median_excess > 0 else Timing.SHORTER
-        low, high = worst.expected
-        median = f"median {worst.median:.1f} days"
+    off = [each for each in result.stages if each.verdict in (Timing.SHORTER, Timing.LONGER)]
+    shown = [each for each in off if _beyond_all_doubt(each)]
+    if shown:
+        worst = max(shown, key=lambda each: each.off_days or 0.0)
+        low, high = worst.expected or (0.0, 0.0)
+        average = f"{worst.mean:.1f} days on average"
         stage = sentence_case(worst.stage)
-        return f"{stage} took {word} than expected: {median}, not {low:.1f} to {high:.1f}"
-    done = [each for each in result.stages if each.median is not None]
-    if all(each.expected is not None for each in done):
-        return f"Every stage took about as long as expected in {result.cohort}"
+        return f"{stage} took {worst.verdict} than expected: {average}, not {low:.1f} to {high:.1f}"
+    if off:
+        return f"No stage is shown to be off its expected range in {result.cohort}"
+    done = [each for each in result.stages if each.completed]
+    if all(each.verdict is Timing.AS_EXPECTED for each in done):
+        entered = [each for each in result.stages if each.entered]
+        whole = entered == done and done[-1] is result.stages[-1]
+        which = "Every stage" if whole else sentence_case(listed([each.stage for each in done]))
+        return f"{which} took about as long as expected in {result.cohort}"
     longest = max(done, key=lambda each: each.median or 0.0)
+    if longest.median is None:
+        return f"Stages completed in {result.cohort}"
     return f"The longest stage was {longest.stage}: median {longest.median:.1f} days"
+
+
+def _beyond_all_doubt(each: StageDuration) -> bool:
+    """Whether all of the interval of the mean lies on that side of the expected range."""
+    if each.expected is None or each.mean_low is None or each.mean_high is None:
+        return False
+    return each.mean_high < each.expected[0] or each.mean_low > each.expected[1]
 
 
 def _side_by_side(results: Sequence[Durations]) -> str:

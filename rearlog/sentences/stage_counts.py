@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 
-from rearlog.analysis.stages.stage_counts import StageCounts
+from rearlog.analysis.stages.stage_counts import Arrival, StageCounts
 from rearlog.sentences.phrases import Finding, by_cohort, plural, short_date
 
 NOTES = ("In the stage in which each was last seen by the end of the day.",)
@@ -16,18 +15,18 @@ def title(results: Sequence[StageCounts]) -> str:
     if len(results) == 1:
         return _finding(results[0])
     goal = results[0].stages[-1]
-    days = [_median_day(each, goal) for each in results]
-    if not any(days):
+    arrivals = [_arrival(each, goal) for each in results]
+    if not any(arrivals):
         return f"No {plural(goal)} yet in {', '.join(each.cohort for each in results)}"
     findings = [
         Finding(
             each.cohort,
-            day.toordinal() if day else float("inf"),
-            short_date(day) if day else "not yet",
+            came.median.toordinal() if came else float("inf"),
+            f"{short_date(came.median.date())} ({came.n} of {each.n})" if came else "not yet",
         )
-        for each, day in zip(results, days, strict=True)
+        for each, came in zip(results, arrivals, strict=True)
     ]
-    return f"Half of the {plural(goal)} had come: {by_cohort(findings)}"
+    return f"Half of those that became {goal} had done so by: {by_cohort(findings)}"
 
 
 def alt_text(results: Sequence[StageCounts]) -> str:
@@ -36,20 +35,20 @@ def alt_text(results: Sequence[StageCounts]) -> str:
     return f"Chart of the number in each stage by date in {names}. {title(results)}."
 
 
-def _median_day(result: StageCounts, stage: str) -> date | None:
-    for each in result.arrivals:
-        if each.stage == stage:
-            return each.median.date()
-    return None
+def _arrival(result: StageCounts, stage: str) -> Arrival | None:
+    return next((each for each in result.arrivals if each.stage == stage), None)
 
 
 def _finding(result: StageCounts) -> str:
     if not result.n:
         return f"{result.cohort} has no individuals yet"
     goal, last = result.stages[-1], result.days[-1]
-    day = _median_day(result, goal)
-    if day is not None:
-        return f"Half of the {plural(goal)} had come by {short_date(day)}"
+    came = _arrival(result, goal)
+    if came is not None:
+        day = short_date(came.median.date())
+        if came.n == 1:
+            return f"1 of {result.n} became {goal}, on {day}"
+        return f"{came.n} of {result.n} became {goal}, half of these by {day}"
     living = [
         f"{count} in {stage}"
         for stage, count in zip(result.stages, last.in_stage, strict=True)

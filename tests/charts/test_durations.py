@@ -102,15 +102,19 @@ def with_stage(result: Durations, **values: object) -> Durations:
     return replace(result, stages=(replace(first, **values), *others))  # type: ignore[arg-type]
 
 
-def test_the_title_claims_no_more_than_the_bounds_allow(room: Answers) -> None:
+def test_the_title_claims_no_more_than_the_interval_allows(room: Answers) -> None:
     known = tuple(each for each in room.durations.stages if each.expected is not None)
     every = replace(room.durations, stages=known)
-    usual = with_stage(every, median=3.4, median_bounds=(2.9, 4.0), expected=(2.0, 3.0))
-    assert "took about as long as expected" in title([usual])  # the median may be 2.9
-    slow = with_stage(room.durations, median=5.0, median_bounds=(4.5, 5.5), expected=(2.0, 3.0))
-    assert title([slow]) == "Egg took longer than expected: median 5.0 days, not 2.0 to 3.0"
-    quick = with_stage(room.durations, median=1.0, median_bounds=(0.5, 1.5), expected=(2.0, 3.0))
-    assert title([quick]).startswith("Egg took shorter than expected")
+
+    def told(mean: float, low: float, high: float, verdict: Timing) -> str:
+        values = {"mean": mean, "mean_low": low, "mean_high": high, "verdict": verdict}
+        return title([with_stage(every, **values, off_days=0.4, expected=(2.0, 3.0))])
+
+    usual = "No stage is shown to be off its expected range in room"
+    assert told(3.4, 2.9, 4.0, Timing.LONGER) == usual
+    slow = "Egg took longer than expected: 5.0 days on average, not 2.0 to 3.0"
+    assert told(5.0, 4.5, 5.5, Timing.LONGER) == slow
+    assert told(1.0, 0.5, 1.5, Timing.SHORTER).startswith("Egg took shorter than expected")
 
 
 def test_the_title_of_several_says_where_they_differ_most(room: Answers, shelf: Answers) -> None:

@@ -64,9 +64,10 @@ def test_a_name_without_room_stands_on_end() -> None:
 
 def test_titles(room: Answers, shelf: Answers) -> None:
     # 1 became adult between days 11 and 12, 4 between 10 and 11: in the middle, day 11, 20 March
-    assert title([room.stage_counts]) == "Half of the adults had come by 20 Mar"
+    assert title([room.stage_counts]) == "2 of 5 became adult, half of these by 20 Mar"
     both = title([room.stage_counts, shelf.stage_counts])
-    assert both == "Half of the adults had come: room 20 Mar, shelf 16 Mar"
+    came = "room 20 Mar (2 of 5), shelf 16 Mar (3 of 3)"
+    assert both == f"Half of those that became adult had done so by: {came}"
     assert both in alt_text([room.stage_counts, shelf.stage_counts])
 
 

@@ -45,10 +45,14 @@ def test_the_stage_that_is_off_its_range_or_else_the_longest() -> None:
     def title(*lives: str) -> str:
         return durations.title([room({str(n): each for n, each in enumerate(lives)}).durations()])
 
-    assert title("egg L1! L1 L1 L1 L1 L1 L2!") == (
-        "L1 took longer than expected: median 6.0 days, not 2.4 to 3.6"
+    assert title(*["egg L1! L1 L1 L1 L1 L1 L2!"] * 3) == (
+        "L1 took longer than expected: 6.0 days on average, not 2.4 to 3.6"
     )
-    assert title("egg L1! L2!") == "L1 took shorter than expected: median 1.0 days, not 2.4 to 3.6"
+    assert title(*["egg L1! L2!"] * 3) == (
+        "L1 took shorter than expected: 1.0 days on average, not 2.4 to 3.6"
+    )
+    # one alone shows nothing of the others
+    assert title("egg L1! L2!") == "No stage is shown to be off its expected range in tiny"
     # the egg, of which nothing is expected, took from the middle of the day of laying to day 1
     assert title("egg L1! L1 L1 L2!") == "The longest stage was L1: median 3.0 days"
     assert (

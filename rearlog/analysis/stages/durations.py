@@ -113,17 +113,6 @@ class StageDuration:
     off_days: float | None
     outside: int
 
-    @property
-    def median_excess(self) -> float:
-        """Days by which the median certainly lies beyond the expected range, below 0 where it is
-        shorter; 0 where it may lie in the range."""
-        if self.expected is None or self.median_bounds is None:
-            return 0.0
-        (low, high), (least, most) = self.median_bounds, self.expected
-        if low > most:
-            return low - most
-        return high - least if high is not None and high < least else 0.0
-
 
 @dataclass(frozen=True, slots=True)
 class Durations:
