@@ -17,12 +17,16 @@ class Refused(Exception):
     """The log does not take that."""
 
 
+MarkOf = tuple[int, bool, str, str | None]
+"""When something was struck out, or taken back, why, and by whom."""
+
+
 @dataclass
 class Animal:
     code: str
     entered: int
     stage: str
-    marks: list[tuple[int, bool]] = field(default_factory=list)
+    marks: list[MarkOf] = field(default_factory=list)
 
     @property
     def counts(self) -> bool:
@@ -45,7 +49,7 @@ class Check:
     witnessed: bool = False
     same: bool = False
     born: tuple[int, int] = (0, 0)
-    marks: list[tuple[int, bool, str]] = field(default_factory=list)
+    marks: list[MarkOf] = field(default_factory=list)
 
     @property
     def stands(self) -> bool:
@@ -71,7 +75,7 @@ class Heat:
     low: float
     high: float
     born: int = 0
-    marks: list[tuple[int, bool, str]] = field(default_factory=list)
+    marks: list[MarkOf] = field(default_factory=list)
 
     @property
     def stands(self) -> bool:
@@ -133,6 +137,8 @@ class Model:
     def bring(self, checks: list[Check], now: int) -> None:
         """What a file tells; what is there already is passed over."""
         new = []
+        if not all(self.animal(each.code) for each in checks):
+            raise Refused
         for check in checks:
             beside = [each for each in self.standing(check.code) if each.at == check.at]
             if any(_tells_all(each, check) for each in beside):
@@ -160,7 +166,9 @@ class Model:
                 return
         self.heat.append(Heat(day, low, high, now))
 
-    def strike(self, checks: list[int], heat: list[int], now: int, because: str) -> None:
+    def strike(
+        self, checks: list[int], heat: list[int], now: int, because: str, by: str | None
+    ) -> None:
         """The records are given by their places, from 0."""
         if not all(self.animal(self.checks[place].code) for place in checks):
             raise Refused
@@ -168,9 +176,11 @@ class Model:
         if not all(each.stands for each in struck):
             raise Refused
         for each in struck:
-            each.marks.append((now, False, because))
+            each.marks.append((now, False, because, by))
 
-    def take_back(self, checks: list[int], heat: list[int], now: int, because: str) -> None:
+    def take_back(
+        self, checks: list[int], heat: list[int], now: int, because: str, by: str | None
+    ) -> None:
         codes = {self.checks[place].code for place in checks}
         if not all(map(self.animal, codes)):
             raise Refused
@@ -178,7 +188,7 @@ class Model:
         if any(each.stands for each in again):
             raise Refused
         for each in again:
-            each.marks.append((now, True, because))
+            each.marks.append((now, True, because, by))
         self._refuse_two_at_once(codes)
         self._refuse_two_days()
 
@@ -213,14 +223,14 @@ class Model:
             raise Refused
         old.sort(key=lambda each: each.at)  # those of one moment in the order of writing
         for each in old:
-            each.marks.append((now, False, because))
+            each.marks.append((now, False, because, by))
         self._add([replace(each, stage=stage, by=by or each.by) for each in old], now)
 
-    def withdraw(self, code: str, now: int, back: bool) -> None:
+    def withdraw(self, code: str, now: int, back: bool, because: str, by: str) -> None:
         found = [each for each in self.animals if each.code == code]
         if not found or found[0].counts == back:
             raise Refused
-        found[0].marks.append((now, back))
+        found[0].marks.append((now, back, because, by))
 
     def redact(self, what: str, word: str, now: int) -> int:
         """Take out all notes, causes or observers that say a word; how many there were."""
@@ -241,6 +251,15 @@ class Model:
                 each.by = names[text]
             else:
                 setattr(each, what, None)
+        if what == "by":
+            marked: list[Animal | Check | Heat] = [*self.animals, *self.checks, *self.heat]
+            for kept in marked:
+                gone = [word == each[3] for each in kept.marks]
+                count += sum(gone)
+                kept.marks = [
+                    (*each[:3], None if out else each[3])
+                    for each, out in zip(kept.marks, gone, strict=True)
+                ]
         if count:
             self.redactions.append((now, what))
         return count
@@ -258,7 +277,7 @@ class Model:
             elif (mine.entered, mine.stage) != (animal.entered, animal.stage):
                 raise Refused
             else:
-                mine.marks = sorted({*mine.marks, *animal.marks})
+                mine.marks = _united(mine.marks, animal.marks)
         ours = {(each.born, each.code, each.at, each.by): each for each in self.checks}
         new = []
         for check in other.checks:
@@ -266,7 +285,7 @@ class Model:
             if same is None:
                 new.append(check)
             elif check.marks != same.marks:
-                same.marks = sorted({*same.marks, *check.marks})
+                same.marks = _united(same.marks, check.marks)
                 touched.add(check.code)
         standing = {each.said for each in self.checks if each.stands}
         new = [each for each in new if not (each.stands and each.said in standing)]
@@ -279,7 +298,7 @@ class Model:
             if there is None:
                 new_heat.append(warm)
             else:
-                there.marks = sorted({*there.marks, *warm.marks})
+                there.marks = _united(there.marks, warm.marks)
         days = {(each.day, each.low, each.high) for each in self.heat if each.stands}
         self.heat += [
             each
@@ -287,6 +306,10 @@ class Model:
             if not (each.stands and (each.day, each.low, each.high) in days)
         ]
         self._refuse_two_days()
+
+
+def _united(ours: list[MarkOf], theirs: list[MarkOf]) -> list[MarkOf]:
+    return sorted({*ours, *theirs}, key=lambda each: each[:2])
 
 
 def _tells_all(known: Check, told: Check) -> bool:
