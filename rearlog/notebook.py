@@ -13,8 +13,8 @@ commands write.
     >>> f"{reached.reached} of {reached.n} reached the stage {reached.stage}"
     '17 of 24 reached the stage adult'
     >>> cool = rearlog.open("sample_cohorts/cool.json")
-    >>> round(compare([cool, warm]).survival.p, 2)
-    0.25
+    >>> round(compare([cool, warm]).survival.p, 1)
+    0.3
 """
 
 from __future__ import annotations

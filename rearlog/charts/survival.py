@@ -34,7 +34,8 @@ BAND_OPACITY = 0.16
 
 
 def survival(results: Sequence[Survival], look: Style = PAGE, *, invented: bool = False) -> Figure:
-    """Draw the part still alive by age, with its 95 % band; strokes mark those lost to view."""
+    """Draw the part still alive by age, deaths dated when found and between looks, with its 95 %
+    band; strokes mark those lost to view."""
     if not any(row.day or row.deaths for each in results for row in each.kaplan_meier):
         figure = new_figure(look, 0.6 * look.height_in)
         say_nothing_to_draw(figure.subplots(), look, "Nobody was looked at yet.")
@@ -77,6 +78,20 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style) -> None:
         zorder=3,
         gid=f"survival-{name}",
     )
+    looks = result.between_looks
+    if looks:
+        axes.plot(
+            [0.0, *(day for row in looks for day in (row.after, row.by)), rows[-1].day],
+            [
+                1.0,
+                *(part for row in looks for part in (row.survival + row.died, row.survival)),
+                looks[-1].survival,
+            ],
+            color=mark.colour,
+            linewidth=0.6 * look.line_pt,
+            zorder=2,
+            gid=f"between-looks-{name}",
+        )
     band = [(row.day, row.low, row.high) for row in rows if row.low is not None]
     if band:
         days, low, high = np.array(band, dtype=float).T

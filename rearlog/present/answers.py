@@ -218,8 +218,21 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
             for each in result.kaplan_meier
         ],
         [
-            "Censored: lost, taken out alive, or alive at the last check. SE by Greenwood, limits "
+            "A death counts on the day it was found. Censored: lost, taken out alive, or alive at "
+            "the last check. SE by Greenwood, limits "
             "on the log–log scale."
+        ],
+    )
+    looks = Table(
+        "Survival between the looks (Turnbull)",
+        ["after day", "by day", "died", "survival"],
+        [
+            [f"{round(each.after, 2):g}", f"{round(each.by, 2):g}", each.died, each.survival]
+            for each in result.between_looks
+        ],
+        [
+            "Died: the part of all that died after the one day and by the other, for a death found "
+            "is one since the last look."
         ],
     )
     ages = Table(
@@ -244,6 +257,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
         mortality,
         *([causes] if result.causes else []),
         *([curve] if kaplan_meier else []),
+        *([looks] if kaplan_meier and result.between_looks else []),
         ages,
     ]
 

@@ -57,7 +57,8 @@ def comparison_tables(result: Comparison) -> list[Table]:
             for each in result.survival.groups
         ],
         [
-            "Expected: deaths if all cohorts died alike (log-rank test).",
+            "Expected: deaths if all cohorts died alike (log-rank test of deaths that lie between "
+            "two looks; p by permutation).",
             "",
             survival_words.words(result.survival),
         ],

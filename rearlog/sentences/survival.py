@@ -32,9 +32,31 @@ def words(result: Survival) -> tuple[str, ...]:
     if total:
         counts = (f"{deaths} {cause}" for cause, deaths in total.most_common())
         lines.append(f"Deaths: {', '.join(counts)}.")
-    if result.median_days is not None:
-        lines.append(f"Half had died by day {result.median_days:.0f}.")
+    half = half_died(result)
+    if half:
+        lines.append(f"{half}.")
     return tuple(lines)
+
+
+def half_died(result: Survival) -> str | None:
+    """Between what days half had died, and the limits of that in their population; None where too
+    few have died."""
+    found = result.median
+    if found.low is None:
+        return None
+    if found.high is None:
+        return f"Half had died after day {_day(found.low)} at the earliest"
+    if found.low == found.high:
+        text = f"Half had died by day {_day(found.high)}"
+    else:
+        text = f"Half had died after day {_day(found.low)} and by day {_day(found.high)}"
+    if found.population_low is not None and found.population_high is not None:
+        text += f" ({INTERVAL} {_day(found.population_low)} to {_day(found.population_high)})"
+    return text
+
+
+def _day(day: float) -> str:
+    return f"{round(day, 1):g}"
 
 
 def reached(found: ReachedEnd) -> str:
@@ -125,16 +147,18 @@ def alt_text(results: Sequence[Survival]) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(each.cohort for each in results)
     medians = [
-        f"half had died by day {each.median_days:.0f} in {each.cohort}"
+        f"{each.cohort}: {half[:1].lower()}{half[1:]}"
         for each in results
-        if each.median_days is not None
+        if (half := half_died(each))
     ]
     return "; ".join([f"Survival by age in {names}. {title(results)}", *medians]) + "."
 
 
 def notes(results: Sequence[Survival]) -> list[str]:
     """How the curves were made, and what the strokes are."""
-    sentences = ["Kaplan–Meier; a death counts on the day it was found"]
+    sentences = ["Steps: Kaplan–Meier, a death counts on the day it was found"]
+    if any(each.between_looks for each in results):
+        sentences.append("Thin line: deaths between the looks before and after them (Turnbull)")
     if any(each.censored for each in results):
         sentences.append("Strokes: last seen alive then (lost, taken out, or still living)")
     return [". ".join(sentences) + "."]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
+from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.sentences.differences import FOUND
 from rearlog.sentences.phrases import listed, p_text, reached_word
 from rearlog.sentences.texts import Texts
@@ -24,10 +25,13 @@ def end_reached(result: SurvivalComparison) -> str:
 
 
 def _no_test(result: SurvivalComparison) -> str:
-    empty = [each.cohort for each in result.groups if not each.n]
-    if empty:
-        return f"no test, since nobody was under watch in {listed(empty)}"
-    return "no test, since nobody died while two cohorts were under watch"
+    if result.reason in (NoLogRank.NOBODY, NoLogRank.TOO_FEW):
+        fewest = min(each.n for each in result.groups)
+        few = listed([each.cohort for each in result.groups if each.n == fewest])
+        return f"no test, since {'one alone' if fewest else 'nobody'} was under watch in {few}"
+    if result.reason is NoLogRank.NO_EVENTS:
+        return "no test, since nobody died"
+    return "no test, since the looks tell no death from another"
 
 
 TEXTS: Texts = {SurvivalComparison: {"words": words}}

@@ -81,7 +81,7 @@ def test_degree_days(room: Notebook) -> None:
 
 
 def test_survival(room: Notebook) -> None:
-    stages, mortality, causes, curve, ages = survival_tables(room.survival())
+    stages, mortality, causes, curve, looks, ages = survival_tables(room.survival())
     # entered, died, lost, removed, still in, completed
     assert cells(stages)["L1"] == "6 1 0 1 0 4"
     assert cells(stages)["L2"] == "4 0 0 0 4 0"
@@ -93,6 +93,7 @@ def test_survival(room: Notebook) -> None:
     assert cells(causes) == {"mould": "L1 1"}
     # one died on day 3 while five were under watch: 0.8, by Greenwood √(0.8² × 1/(5 × 4))
     assert cells(curve)["3"] == "5 1 0 0.80 0.18 0.20–0.97"
+    assert cells(looks) == {"2": "3 0.20 0.80"}  # dead on day 3, alive the day before
     # n, l, d, q = 1/(6 − 1/2), L = (1 + 0.818)/2
     assert cells(ages)["2"] == "6 1.00 1 0.18 0.91 4.18 4.18"
     assert cells(ages)["6"] == "2 0.82 0 0.00 0.82 0.82 1.00"

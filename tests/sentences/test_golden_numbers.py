@@ -74,7 +74,7 @@ def test_who_lived_and_who_did_not() -> None:
     assert survival.words(everyone)[1:] == (
         "Of 2 in all: 2 died, none alive at the last check.",
         "Deaths: 2 without a noted cause.",
-        "Half had died by day 1.",
+        "Half had died after day 0 and by day 1.",
     )
     assert not any("Strokes" in note for note in survival.notes([everyone]))
     assert "Strokes" in survival.notes([found])[0]

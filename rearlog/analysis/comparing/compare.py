@@ -139,10 +139,10 @@ def compare(
     A cohort without a heat curve is compared in days only.
 
     By midpoint durations of those that completed the stage, in days and in degree-days, with
-    Holm's correction over the stages; bootstrap intervals for the differences of medians; log-rank
-    for survival. The test is Mann–Whitney (two cohorts) or Kruskal–Wallis where the values stand on
-    one grid, as where everybody is looked at once a day on the dot, and no cohort passed in step;
-    else the means are compared, with the error of the checks (Welch; see `cohort_test` and
+    Holm's correction over the stages; bootstrap intervals for the differences of medians; survival
+    by `survival_between`. The test is Mann–Whitney (two cohorts) or Kruskal–Wallis where the values
+    stand on one grid, as where everybody is looked at once a day on the dot, and no cohort passed
+    in step; else the means are compared, with the error of the checks (Welch; see `cohort_test` and
     `checked_mean`). The whole development is tested by itself, outside the correction.
 
     Raises UsageError for fewer than two cohorts, one given twice, or a span that is none.

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.statistics.differences import Verdict, verdict
-from rearlog.analysis.statistics.kaplan_meier import LogRank, log_rank
+from rearlog.analysis.statistics.interval_log_rank import NoLogRank, interval_log_rank
 from rearlog.analysis.survival.survival import ReachedEnd, reached_end
 from rearlog.analysis.survival.watch import Watched, watched
 
@@ -26,14 +26,15 @@ class GroupSurvival:
 
 @dataclass(frozen=True, slots=True)
 class SurvivalComparison:
-    """The log-rank test between the cohorts, and what it says; None where none could be made, since
-    nobody was under watch in a cohort, or nobody died while two were."""
+    """The log-rank test between the groups, of deaths that lie between two looks, and what it says:
+    see `interval_log_rank`. Where none could be made, `reason` says why."""
 
     groups: tuple[GroupSurvival, ...]
     chi2: float | None
     df: int
     p: float | None
     verdict: Verdict
+    reason: NoLogRank | None
 
 
 def survival_between(
@@ -54,12 +55,10 @@ def survival_difference(
 ) -> SurvivalComparison:
     """The log-rank test between groups, by their names, what was watched of each, and how many of
     each reached the end."""
-    watched = all(len(each.died) for each in lives)
-    pairs = [(each.days, each.died) for each in lives]
-    test = log_rank(pairs) if watched else LogRank(None, 0, None, (), ())
-    expected = test.expected if test.p is not None else [None] * len(lives)
+    test = interval_log_rank([(each.low, each.high) for each in lives])
+    expected = test.expected or [None] * len(lives)
     groups = tuple(
         GroupSurvival(name, len(each.died), int(each.died.sum()), hoped, end)
         for name, each, hoped, end in zip(names, lives, expected, reached, strict=True)
     )
-    return SurvivalComparison(groups, test.chi2, test.df, test.p, verdict(test.p))
+    return SurvivalComparison(groups, test.chi2, test.df, test.p, verdict(test.p), test.reason)

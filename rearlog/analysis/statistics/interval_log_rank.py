@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +18,8 @@ from rearlog.analysis.statistics.turnbull import DECIMALS, Turnbull, turnbull
 
 PERMUTATIONS = 1999
 """So many of the possible ways to deal the individuals out to the groups are tried."""
+AT_ONCE = 2_000_000
+"""About so many scores are dealt out at a time, which bounds the memory that it takes."""
 TINY = 1e-9
 """A spread of scores below this part of their variance comes from rounding."""
 
@@ -24,21 +27,38 @@ Intervals = tuple[npt.ArrayLike, npt.ArrayLike]
 """Left and right ends, both (n,): as `turnbull` takes them."""
 
 
+class NoLogRank(StrEnum):
+    """Why no log-rank test could be made."""
+
+    NOBODY = "nobody"
+    """Nobody was under watch in a group."""
+    TOO_FEW = "too_few"
+    """There was one alone in a group."""
+    NO_EVENTS = "no_events"
+    """The event was seen of nobody."""
+    ALL_ALIKE = "all_alike"
+    """Nothing tells the times of one from those of another."""
+
+
 @dataclass(frozen=True, slots=True)
 class IntervalLogRank:
     """A log-rank test between groups of interval-censored times.
 
     `observed` are the events of each group, `expected` how many it would have had if all groups
-    were alike. `statistic` is the weighted sum of squares of the mean scores (Welch & James), `p`
-    its place among the permutations; both are None, and `reason` says why, where nothing can be
-    compared.
+    were alike. `chi2` is how far the mean scores of the groups lie apart, in units of what dealing
+    the scores out would do, with `df` degrees of freedom. `statistic` is the sum of their squares
+    weighted by group (Welch & James), and `p` its place among the permutations, which is right
+    where groups were looked at differently too. All are None, `df` is 0, and `reason` says why,
+    where nothing can be compared.
     """
 
+    chi2: float | None
+    df: int
     statistic: float | None
     p: float | None
     observed: tuple[int, ...]
     expected: tuple[float, ...]
-    reason: str | None = None
+    reason: NoLogRank | None = None
 
 
 def interval_log_rank(groups: Sequence[Intervals], seed: int = 1) -> IntervalLogRank:
@@ -61,28 +81,38 @@ def interval_log_rank(groups: Sequence[Intervals], seed: int = 1) -> IntervalLog
         raise ValueError("a log-rank test compares two or more groups")
     ends = [np.array([np.asarray(end, dtype=float) for end in group]) for group in groups]
     left, right = np.concatenate(ends, axis=1).round(DECIMALS)
-    estimate = turnbull(left, right)
     sizes = [group.shape[1] for group in ends]
-    starts = np.cumsum([0, *sizes[:-1]])
-    scores = log_rank_scores(left, right, estimate)
     died = np.isfinite(right)
-    observed = np.add.reduceat(died, starts, dtype=int)
-    expected = observed - np.add.reduceat(scores, starts)
-    test = IntervalLogRank(None, None, tuple(observed.tolist()), tuple(expected.tolist()))
-    if min(sizes) < 2:
-        return _without(test, "a group has fewer than two")
+    starts = np.cumsum([0, *sizes[:-1]])
+    observed = tuple(int(each.sum()) for each in np.split(died, starts[1:]))
+    if min(sizes) < 2 or not died.any():
+        few = NoLogRank.TOO_FEW if min(sizes) else NoLogRank.NOBODY
+        return _none(observed, few if min(sizes) < 2 else NoLogRank.NO_EVENTS)
+    scores = log_rank_scores(left, right, turnbull(left, right))
     if np.ptp(scores) < TINY:
-        return _without(test, "nothing tells the times of one from those of another")
+        return _none(observed, NoLogRank.ALL_ALIKE)
+    sums = np.add.reduceat(scores, starts)
     statistic = float(_studentized(scores[None, :], starts, sizes)[0])
     rng = np.random.default_rng(seed)
-    drawn = rng.permuted(np.tile(scores, (PERMUTATIONS, 1)), axis=1)
-    as_far = _studentized(drawn, starts, sizes) >= statistic * (1 - TINY)
-    p = float((1 + as_far.sum()) / (1 + PERMUTATIONS))
-    return IntervalLogRank(statistic, p, test.observed, test.expected)
+    as_far = 0
+    rows = max(1, AT_ONCE // scores.size)
+    for done in range(0, PERMUTATIONS, rows):
+        deals = min(rows, PERMUTATIONS - done)
+        drawn = rng.permuted(np.tile(scores, (deals, 1)), axis=1)
+        far = _studentized(drawn, starts, sizes) >= statistic * (1 - TINY)
+        as_far += int(far.sum())
+    return IntervalLogRank(
+        chi2=float((sums**2 / sizes).sum() / scores.var(ddof=1)),
+        df=len(groups) - 1,
+        statistic=statistic,
+        p=(1 + as_far) / (1 + PERMUTATIONS),
+        observed=observed,
+        expected=tuple((np.array(observed) - sums).tolist()),
+    )
 
 
-def _without(test: IntervalLogRank, reason: str) -> IntervalLogRank:
-    return IntervalLogRank(None, None, test.observed, test.expected, reason)
+def _none(observed: tuple[int, ...], reason: NoLogRank) -> IntervalLogRank:
+    return IntervalLogRank(None, 0, None, None, observed, (), reason)
 
 
 def log_rank_scores(left: Floats, right: Floats, estimate: Turnbull) -> Floats:

@@ -1,8 +1,7 @@
-"""Survival of right-censored individuals, and the comparison of its course between groups."""
+"""Survival of right-censored individuals."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -100,60 +99,6 @@ def kaplan_meier(durations: ArrayLike, died: ArrayLike) -> KaplanMeier:
         median_low=_first_at_half(times, low),
         median_high=_first_at_half(times, high),
         rows=rows,
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class LogRank:
-    """A log-rank test between groups: deaths observed and expected in each, χ², df and p.
-
-    `df` is one less than the number of groups, fewer where some were never at risk together.
-    `chi2` and `p` are None where there was nothing to compare: no death while two groups were at
-    risk.
-    """
-
-    chi2: float | None
-    df: int
-    p: float | None
-    observed: tuple[int, ...]
-    expected: tuple[float, ...]
-
-
-def log_rank(groups: Sequence[tuple[ArrayLike, ArrayLike]]) -> LogRank:
-    """Whether survival differs between two or more groups.
-
-    Takes for each group its (durations, died) as `kaplan_meier` does. Raises ValueError for fewer
-    than two groups and for what `kaplan_meier` refuses.
-
-    Method: Mantel 1966, Cancer Chemother. Rep. 50:163–170; Peto & Peto 1972, J. R. Stat. Soc. A
-    135:185–207; hypergeometric variance, k samples.
-    """
-    from scipy.special import chdtrc  # start-up time
-
-    if len(groups) < 2:
-        raise ValueError("a log-rank test compares two or more groups")
-    checked = [_checked(durations, died) for durations, died in groups]
-    times = distinct(np.concatenate([days[dead] for days, dead in checked]))
-    at_risk = np.array([_still_followed(days, times) for days, _ in checked])
-    deaths = np.array([_count(days[dead], times) for days, dead in checked])
-    all_at_risk, all_deaths = at_risk.sum(axis=0), deaths.sum(axis=0)
-    share = at_risk / all_at_risk
-    expected = share @ all_deaths
-    spread = all_deaths * (all_at_risk - all_deaths) / np.maximum(all_at_risk - 1, 1)
-    variance = -(share * spread) @ share.T
-    np.fill_diagonal(variance, (share * (1 - share)) @ spread)
-    values, axes = np.linalg.eigh(variance)
-    # The excesses sum to 0, so that at least one axis carries no variance but for rounding.
-    informative = values > 1e-10 * values[-1]
-    excess = axes.T @ (deaths.sum(axis=1) - expected)
-    chi2 = float(np.sum(excess[informative] ** 2 / values[informative]))
-    df = int(informative.sum())
-    return LogRank(
-        chi2=chi2 if df else None,
-        df=df,
-        p=float(chdtrc(df, chi2)) if df else None,
-        observed=tuple(deaths.sum(axis=1).tolist()),
-        expected=tuple(expected.tolist()),
     )
 
 

@@ -33,7 +33,7 @@ class LifeTableRow:
 
 STILL_THAT_DAY = 0.25
 """Days after age x up to which a look counts as that of day x: rounds are not made to the minute,
-and half a day, which ages from a stage found by daily looks have, must not be near the bound."""
+and where somebody looks twice a day, half a day must not be near the bound."""
 
 
 def day_of_age(ages: ArrayLike) -> NDArray[np.float64]:

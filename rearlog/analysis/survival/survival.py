@@ -16,6 +16,7 @@ from rearlog.analysis.statistics.cumulative_incidence import (
     StageMortality,
     stage_mortality,
 )
+from rearlog.analysis.statistics.interval_median import IntervalMedian, interval_median
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow, kaplan_meier
 from rearlog.analysis.statistics.life_table import (
     LifeTableRow,
@@ -23,8 +24,8 @@ from rearlog.analysis.statistics.life_table import (
     k_value,
     life_table,
 )
-from rearlog.analysis.statistics.turnbull import DECIMALS
-from rearlog.analysis.survival.watch import refuse_unknown, watched
+from rearlog.analysis.statistics.turnbull import DECIMALS, turnbull
+from rearlog.analysis.survival.watch import Watched, refuse_unknown, watched
 from rearlog.records.errors import UsageError
 
 
@@ -104,8 +105,25 @@ class Fates:
 
 
 @dataclass(frozen=True, slots=True)
+class DeathsBetween:
+    """The part of all that died after one day and by another, and that still alive then.
+
+    Days as in the watch. When within them the deaths were, no look tells.
+    """
+
+    after: float
+    by: float
+    died: float
+    survival: float
+
+
+@dataclass(frozen=True, slots=True)
 class Survival:
-    """The survival of a cohort. Ages are days since each individual's start.
+    """The survival of a cohort. Ages are days since each individual came under watch.
+
+    `kaplan_meier` and `median_days` date a death when it was found, and are late by some of the
+    time between looks. `between_looks` (the NPMLE) and `median` count it as one since the last
+    look.
 
     `K` = −log10 of the part that reached the end (`reached`), its limits those of that part,
     transformed; it is the sum of the k of all stages where nobody was lost and no stage is
@@ -123,7 +141,9 @@ class Survival:
     median_low: float | None
     median_high: float | None
     reached: ReachedEnd
+    median: IntervalMedian
     kaplan_meier: tuple[KaplanMeierRow, ...]
+    between_looks: tuple[DeathsBetween, ...]
     life_table: tuple[LifeTableRow, ...]
     stage_table: tuple[StageSurvival, ...]
     K: float | None
@@ -137,10 +157,10 @@ class Survival:
 def survival(
     cohort: str, history: EventHistory, first: str | None = None, until: str | None = None
 ) -> Survival:
-    """Kaplan–Meier, life table, stage table and causes of death of one cohort.
+    """Survival by age, life table, stage table and causes of death of one cohort.
 
-    Age counts from each individual's entry, or with `first` from entering that stage; reaching
-    `until` ends the watch. A death counts on the day it was found. Raises UsageError for unknown
+    Age counts from each individual's entry, or with `first` from the look that first showed it in
+    that stage; reaching `until` ends the watch (see `watched`). Raises UsageError for unknown
     stages and where nobody was in `first`.
     """
     stages = history.stages
@@ -165,7 +185,9 @@ def survival(
         median_low=estimate.median_low,
         median_high=estimate.median_high,
         reached=reached,
+        median=interval_median(seen.low, seen.high),
         kaplan_meier=estimate.rows,
+        between_looks=deaths_between(seen),
         life_table=life_table(day_of_age(seen.days), seen.died),
         stage_table=table,
         K=_k(1 - reached.fraction if reached.settled and reached.fraction is not None else None),
@@ -174,6 +196,21 @@ def survival(
         causes=causes,
         since=first,
         fates=_fates(history) if first is None and goal == stages[-1] else None,
+    )
+
+
+def deaths_between(seen: Watched) -> tuple[DeathsBetween, ...]:
+    """The NPMLE of the ages at death, each of which is known between two looks: see `turnbull`."""
+    estimate = turnbull(seen.low, seen.high)
+    left = 1 - np.cumsum(estimate.mass)
+    columns = zip(
+        *(each.tolist() for each in (estimate.left, estimate.right, estimate.mass, left)),
+        strict=True,
+    )
+    return tuple(
+        DeathsBetween(after, by, died, max(0.0, survival))
+        for after, by, died, survival in columns
+        if died > 0 and by < np.inf
     )
 
 

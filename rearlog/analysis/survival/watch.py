@@ -14,7 +14,7 @@ from rearlog.records.errors import UsageError
 
 @dataclass(frozen=True, eq=False)
 class Watched:
-    """What was seen of the lives of n individuals: ages in days since each came under watch.
+    """What was seen of the lives of n individuals, in days since each came under watch.
 
     `who` (N,) says who of all N of the cohort they are.
     `days` (n,) to the look that found it dead, or at which it was last known alive and on the way;
@@ -33,22 +33,20 @@ class Watched:
 def watched(history: EventHistory, first: str | None = None, until: str | None = None) -> Watched:
     """For how long each individual was watched, and whether it then died.
 
-    From entry, or from entering `first`, for `days` the middle of its interval; to the death when
-    found, the loss (last seen alive), the removal, the look that showed it in `until`, or the last
-    check. Who entered the cohort in `until` or later is left out. Raises UsageError for unknown
-    stages.
+    From entry, or from the look that first showed it in `first` or later: before that look it
+    could not be found dead in that stage, so that days counted from the molt to the look would be
+    immortal ones, and more of them where somebody looks less often. To the death when found, the
+    loss (last seen alive), the removal, the look that showed it in `until`, or the last check. Who
+    entered the cohort in `until` or later is left out. Raises UsageError for unknown stages.
     """
     refuse_unknown(history, first, until)
     died = history.fate == DEAD
-    start_low = start_high = history.entered
+    start = history.entered
     who = np.ones(len(history.codes), dtype=bool)
     if first is not None:
         rank = history.stages.index(first)
-        # who entered in that stage was under watch from entry on
-        here = history.entry_rank == rank
-        start_low = np.where(here, history.entered, history.into_low[:, rank])
-        start_high = np.where(here, history.entered, history.into_high[:, rank])
-        who = ~np.isnan(start_high)
+        start = np.where(history.entry_rank == rank, start, history.into_high[:, rank])
+        who = ~np.isnan(start)
     gone = died | (history.fate == REMOVED)
     end_low = np.where(gone, history.end_low, history.last_alive)
     end_high = np.where(gone, history.end_high, history.last_alive)
@@ -60,11 +58,9 @@ def watched(history: EventHistory, first: str | None = None, until: str | None =
         end_low, end_high = np.where(arrived, into, end_low), np.where(arrived, into, end_high)
         died = died & ~arrived
         who = who & (history.entry_rank < goal)
-    days = end_high - (start_low + start_high) / 2
-    low, high = end_low - start_high, np.where(died, end_high - start_low, np.inf)
     days, low, high = (
-        np.maximum(0.0, each[who]).round(DECIMALS)  # what floats add would part ages that are one
-        for each in (days, low, high)
+        np.maximum(0.0, (each - start)[who]).round(DECIMALS)  # floats would part ages that are one
+        for each in (end_high, end_low, np.where(died, end_high, np.inf))
     )
     return Watched(who, days, died[who], arrived[who], low, high)
 

@@ -1,12 +1,20 @@
 import numpy as np
 import pytest
 from lifelines.statistics import multivariate_logrank_test
+from numpy.typing import NDArray
 
-from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_difference
+from rearlog.analysis.comparing.cohorts import ComparedCohort
+from rearlog.analysis.comparing.survival_difference import (
+    SurvivalComparison,
+    survival_between,
+    survival_difference,
+)
 from rearlog.analysis.statistics.differences import Verdict
+from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.analysis.survival.survival import ReachedEnd
-from rearlog.analysis.survival.watch import Watched
+from rearlog.analysis.survival.watch import Watched, watched
 from rearlog.sentences.survival_difference import words
+from tests.invented_histories import Floats, looked_at
 
 
 def lives(days: list[int], died: int) -> Watched:
@@ -31,7 +39,10 @@ def test_deaths_are_told_beside_those_expected_by_a_reference_library() -> None:
     found = difference(["hard", "easy"], [HARD, EASY])
     days, died = np.concatenate([HARD.days, EASY.days]), np.concatenate([HARD.died, EASY.died])
     reference = multivariate_logrank_test(days, [0] * 8 + [1] * 10, died)
-    assert (found.chi2, found.p) == pytest.approx((reference.test_statistic, reference.p_value))
+    # its variance is that of the deaths at each time, here it is that of dealing the scores out
+    assert found.chi2 == pytest.approx(reference.test_statistic, rel=0.15)
+    assert reference.p_value < 0.001
+    assert found.p == pytest.approx(0.0008, abs=0.0008)
     assert [(each.n, each.died) for each in found.groups] == [(8, 7), (10, 0)]
     assert sum(each.expected or 0.0 for each in found.groups) == pytest.approx(7)
 
@@ -40,7 +51,7 @@ def test_the_words_say_what_was_shown_and_what_was_not() -> None:
     shown = difference(["hard", "easy"], [HARD, EASY])
     assert shown.verdict is Verdict.DIFFER
     assert words(shown) == (
-        "Survival: the cohorts differ (p < 0.001); 7 of 8 died in hard and 0 of 10 died in easy."
+        "Survival: the cohorts differ (p = 0.001); 7 of 8 died in hard and 0 of 10 died in easy."
     )
     alike = difference(["a", "b"], [HARD, HARD])
     assert alike.verdict is Verdict.NOT_SHOWN
@@ -52,7 +63,82 @@ def test_without_deaths_or_without_anybody_there_is_no_test() -> None:
     unharmed = difference(["a", "b"], [EASY, EASY])
     assert (unharmed.chi2, unharmed.p) == (None, None)
     assert unharmed.groups[0].expected is None
-    assert "nobody died" in words(unharmed)
+    assert unharmed.reason is NoLogRank.NO_EVENTS
+    assert words(unharmed).startswith("Survival: no test, since nobody died; ")
+    at_once = lives([3] * 6, 6)
+    assert "the looks tell no death from another" in words(difference(["a", "b"], [at_once] * 2))
+    assert "one alone was under watch in b" in words(difference(["a", "b"], [HARD, lives([3], 1)]))
     assert words(difference(["a", "b"], [EASY, nobody])) == (
         "Survival: no test, since nobody was under watch in b; 0 of 10 died in a."
     )
+
+
+def invented(rng: np.random.Generator, n: int, every: int, law: str) -> ComparedCohort:
+    """Deaths of gamma or Weibull times, mostly after the hatch, looked at every so many days."""
+    death = rng.gamma(2, 2, n) if law == "gamma" else 4 * rng.weibull(1.5, n)
+    death = np.where(rng.random(n) < 0.9, death, np.inf)
+    hatched = rng.gamma(16, 0.1, n)
+    passages = np.column_stack((np.zeros(n), hatched, np.full(n, 40.0)))
+    return ComparedCohort(law, "test", looked_at(passages, death, every=every, last=24), None)
+
+
+def usual_test(days: list[Floats], died: list[NDArray[np.bool_]]) -> float:
+    """χ² of the log-rank test of two groups by its definition, deaths dated when found."""
+    deaths = np.unique(np.concatenate(days)[np.concatenate(died)])
+    at_risk = np.array([(each[:, None] >= deaths).sum(axis=0) for each in days])
+    dead = np.array(
+        [(a[b][:, None] == deaths).sum(axis=0) for a, b in zip(days, died, strict=True)]
+    )
+    n, d = at_risk.sum(axis=0), dead.sum(axis=0)
+    share = at_risk[0] / n
+    variance = d * share * (1 - share) * (n - d) / np.maximum(n - 1, 1)
+    return float((dead[0] - d * share).sum() ** 2 / variance.sum())
+
+
+def false_alarms(
+    sizes: tuple[int, int], every: tuple[int, int], law: str, first: str | None, runs: int
+) -> tuple[float, float]:
+    """How often two cohorts that die alike differ: here, and by the usual log-rank test."""
+    rng = np.random.default_rng(sizes[0] * every[1])
+    here = usual = 0
+    for _ in range(runs):
+        cohorts = [invented(rng, n, days, law) for n, days in zip(sizes, every, strict=True)]
+        here += survival_between(cohorts, first, None).verdict is Verdict.DIFFER
+        seen = [watched(each.history, first) for each in cohorts]
+        usual += usual_test([each.days for each in seen], [each.died for each in seen]) > 3.841
+    return here / runs, usual / runs
+
+
+def test_the_usual_test_is_that_of_a_reference_library() -> None:
+    reference = multivariate_logrank_test(
+        np.concatenate([HARD.days, EASY.days]),
+        [0] * 8 + [1] * 10,
+        np.concatenate([HARD.died, EASY.died]),
+    )
+    found = usual_test([HARD.days, EASY.days], [HARD.died, EASY.died])
+    assert found == pytest.approx(reference.test_statistic)
+
+
+def test_to_look_every_third_day_is_no_difference_in_survival() -> None:
+    here, usual = false_alarms((40, 40), (1, 3), "gamma", None, runs=100)
+    assert here < 0.1
+    assert usual > 0.12
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("sizes", "every", "law", "first"),
+    [
+        ((40, 40), (1, 3), "gamma", None),
+        ((40, 40), (1, 3), "weibull", None),
+        ((24, 48), (1, 3), "weibull", None),
+        ((40, 40), (1, 1), "gamma", None),
+        ((60, 60), (1, 3), "gamma", "L1"),
+    ],
+)
+def test_five_false_alarms_in_a_hundred_however_often_somebody_looks(
+    sizes: tuple[int, int], every: tuple[int, int], law: str, first: str | None
+) -> None:
+    here, usual = false_alarms(sizes, every, law, first, runs=400)
+    print(f"{sizes} every {every} days, {law}, from {first}: {here:.4f} (usual test {usual:.4f})")
+    assert 0.02 < here < 0.08

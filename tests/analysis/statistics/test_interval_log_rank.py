@@ -4,10 +4,14 @@ against invented cohorts that differ in nothing but how often somebody looks."""
 import numpy as np
 import pytest
 from lifelines.statistics import multivariate_logrank_test
-from scipy.stats import permutation_test
+from scipy.stats import chi2, permutation_test
 
-from rearlog.analysis.statistics.interval_log_rank import interval_log_rank, log_rank_scores
-from rearlog.analysis.statistics.kaplan_meier import log_rank
+from rearlog.analysis.statistics import interval_log_rank as module
+from rearlog.analysis.statistics.interval_log_rank import (
+    NoLogRank,
+    interval_log_rank,
+    log_rank_scores,
+)
 from rearlog.analysis.statistics.turnbull import turnbull
 
 
@@ -17,27 +21,47 @@ def right_censored(rng, n, scale=10.0):
     return days, np.where(rng.random(n) < 0.7, days, np.inf)
 
 
+def lifelines_of(groups):
+    """The log-rank test of deaths dated when they were found."""
+    days = np.concatenate([np.where(np.isfinite(right), right, left) for left, right in groups])
+    died = np.concatenate([np.isfinite(right) for _, right in groups])
+    label = np.repeat(np.arange(len(groups)), [len(left) for left, _ in groups])
+    return multivariate_logrank_test(days, label, died)
+
+
 @pytest.mark.parametrize("seed", range(5))
 def test_deaths_expected_are_those_of_the_log_rank_test_where_times_are_known(seed):
+    """By the definition of the test: at each death, the part of those at risk in each group."""
     rng = np.random.default_rng(seed)
     groups = [right_censored(rng, n) for n in (15, 22, 30)]
     found = interval_log_rank(groups)
-    died = [np.isfinite(right) for _, right in groups]
-    reference = log_rank([(left, dead) for (left, _), dead in zip(groups, died, strict=True)])
+    days = np.concatenate([left for left, _ in groups])
+    deaths = days[np.isfinite(np.concatenate([right for _, right in groups]))]
+    expected = [
+        sum((left >= day).sum() / (days >= day).sum() for day in deaths) for left, _ in groups
+    ]
 
-    assert found.observed == reference.observed
-    assert found.expected == pytest.approx(reference.expected)
+    assert found.observed == tuple(np.isfinite(right).sum() for _, right in groups)
+    assert found.expected == pytest.approx(expected)
 
 
 def test_p_is_about_that_of_lifelines_where_times_are_known():
     rng = np.random.default_rng(2)
     groups = [right_censored(rng, 60), right_censored(rng, 60, scale=13)]
-    days = np.concatenate([left for left, _ in groups])
-    died = np.concatenate([np.isfinite(right) for _, right in groups])
-    reference = multivariate_logrank_test(days, np.repeat([0, 1], 60), died).p_value
+    reference = lifelines_of(groups).p_value
 
     assert 0.001 < reference < 0.2
-    assert interval_log_rank(groups).p == pytest.approx(reference, abs=0.02)
+    found = interval_log_rank(groups)
+    assert found.p == pytest.approx(reference, abs=0.02)
+    assert chi2.sf(found.chi2, found.df) == pytest.approx(reference, abs=0.02)
+
+
+def test_p_does_not_depend_on_how_many_are_dealt_out_at_a_time(monkeypatch):
+    rng = np.random.default_rng(2)
+    groups = [right_censored(rng, 20), right_censored(rng, 20, scale=13)]
+    at_once = interval_log_rank(groups).p
+    monkeypatch.setattr(module, "AT_ONCE", 40 * 150)
+    assert interval_log_rank(groups).p == at_once
 
 
 def test_p_is_that_of_a_reference_permutation_of_the_scores():
@@ -74,9 +98,15 @@ def test_the_scores_of_all_sum_to_nothing():
 
 def test_what_cannot_be_compared_has_a_reason():
     alive = ([5.0, 5.0], [np.inf, np.inf])
-    assert interval_log_rank([alive, alive]).p is None
-    assert "nothing tells" in (interval_log_rank([alive, alive]).reason or "")
-    assert "fewer than two" in (interval_log_rank([alive, ([1.0], [2.0])]).reason or "")
+    dead = ([1.0, 1.0], [2.0, 2.0])
+    for groups, reason in (
+        ([alive, alive], NoLogRank.NO_EVENTS),
+        ([dead, dead], NoLogRank.ALL_ALIKE),
+        ([alive, ([1.0], [2.0])], NoLogRank.TOO_FEW),
+        ([dead, ([], [])], NoLogRank.NOBODY),
+    ):
+        found = interval_log_rank(groups)
+        assert (found.p, found.chi2, found.df, found.reason) == (None, None, 0, reason)
     with pytest.raises(ValueError, match="two or more"):
         interval_log_rank([alive])
 
@@ -106,10 +136,7 @@ def false_alarms(sizes, every, runs, seed=1, **cohort):
         groups = [found_dead(rng, n, days, **cohort) for n, days in zip(sizes, every, strict=True)]
         p = interval_log_rank(groups, seed=run).p
         here += p is not None and p < 0.05
-        dated = [
-            (np.where(np.isinf(right), 30.0, right), np.isfinite(right)) for _, right in groups
-        ]
-        usual += (log_rank(dated).p or 1) < 0.05
+        usual += lifelines_of(groups).p_value < 0.05
     return here / runs, usual / runs
 
 

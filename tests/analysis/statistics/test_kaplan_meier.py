@@ -1,4 +1,4 @@
-"""Survival curves and the log-rank test, against a reference library."""
+"""Survival curves, against a reference library."""
 
 import numpy as np
 import numpy.typing as npt
@@ -6,10 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lifelines import KaplanMeierFitter
-from lifelines.statistics import multivariate_logrank_test
 from lifelines.utils import median_survival_times
 
-from rearlog.analysis.statistics.kaplan_meier import kaplan_meier, log_rank
+from rearlog.analysis.statistics.kaplan_meier import kaplan_meier
 
 Group = tuple[npt.NDArray[np.int64], npt.NDArray[np.bool_]]
 
@@ -98,39 +97,6 @@ def test_the_curve_never_rises_and_keeps_within_its_limits(lives: list[tuple[int
             assert 0 <= row.low <= row.survival <= row.high <= 1
 
 
-@pytest.mark.parametrize("groups", [2, 3, 5])
-@pytest.mark.parametrize("seed", range(3))
-def test_log_rank_between_groups_is_that_of_lifelines(groups: int, seed: int) -> None:
-    samples = [
-        invented(10 * seed + each, n=12 + 9 * each, days=20 + 5 * each) for each in range(groups)
-    ]
-    result = log_rank(samples)
-    label = np.repeat(np.arange(groups), [days.size for days, _ in samples])
-    days, died = (np.concatenate(column) for column in zip(*samples, strict=True))
-    reference = multivariate_logrank_test(days, label, died)
-    assert result.chi2 == pytest.approx(reference.test_statistic)
-    assert result.p == pytest.approx(reference.p_value)
-    assert result.df == groups - 1
-    assert sum(result.expected) == pytest.approx(sum(result.observed))
-    assert result.observed == tuple(int(dead.sum()) for _, dead in samples)
-
-
-def test_log_rank_says_nothing_where_nothing_can_be_compared() -> None:
-    nobody_died = log_rank([([3, 4], [False, False]), ([5], [False])])
-    assert (nobody_died.chi2, nobody_died.df, nobody_died.p) == (None, 0, None)
-    assert nobody_died.expected == (0, 0)
-    never_together = log_rank([([1, 2], [False, False]), ([5, 6, 9], [True, True, True])])
-    assert (never_together.chi2, never_together.p) == (None, None)
-
-
-def test_a_group_that_nobody_died_beside_takes_no_degree_of_freedom() -> None:
-    a, b = invented(1, 20), invented(2, 20)
-    gone_early = (np.zeros(3), np.zeros(3, dtype=bool))
-    three, two = log_rank([a, b, gone_early]), log_rank([a, b])
-    assert three.df == two.df == 1
-    assert three.chi2 == pytest.approx(two.chi2)
-
-
 @pytest.mark.parametrize(
     ("days", "died"),
     [([], []), ([1, 2], [True]), ([-1], [True]), ([float("nan")], [True]), ([[1]], [[True]])],
@@ -138,10 +104,3 @@ def test_a_group_that_nobody_died_beside_takes_no_degree_of_freedom() -> None:
 def test_what_is_no_sample(days: list[float], died: list[bool]) -> None:
     with pytest.raises(ValueError, match="durations"):
         kaplan_meier(days, died)
-    with pytest.raises(ValueError, match="durations"):
-        log_rank([(days, died), ([1], [True])])
-
-
-def test_one_group_has_nothing_to_be_compared_with() -> None:
-    with pytest.raises(ValueError, match="two or more"):
-        log_rank([([1], [True])])

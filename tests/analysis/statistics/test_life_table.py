@@ -134,6 +134,6 @@ def test_what_is_no_mortality(q: float) -> None:
 
 
 def test_looks_of_one_round_are_of_one_day_whatever_the_minute() -> None:
-    """By hand: a quarter of a day after x is still x; a daily look found halves of days."""
+    """By hand: a quarter of a day after x is still x; half a day is the next day's."""
     assert day_of_age([0, 0.2, 0.3, 3.99, 4.02, 4.25, 4.26]).tolist() == [0, 0, 1, 4, 4, 4, 5]
     assert day_of_age([0.48, 0.5, 1.52, 2.5]).tolist() == [1, 1, 2, 3]

@@ -3,11 +3,12 @@ import pytest
 from lifelines import KaplanMeierFitter
 
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.survival.survival import Fates, Survival, survival
-from rearlog.analysis.survival.watch import watched
+from rearlog.analysis.survival.survival import Fates, Survival, deaths_between, survival
+from rearlog.analysis.survival.watch import Watched, watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.survival import words
 from tests.builders import tiny_log
+from tests.invented_histories import looked_at
 
 LIVES = {
     "1": "egg egg L1 L1 dead:mould",
@@ -135,15 +136,15 @@ def test_who_enters_in_the_stage_is_watched_from_its_entry() -> None:
 
 
 def test_ages_from_a_stage_are_not_rounded_to_every_other_day() -> None:
-    """By hand: L1 found on day 1, so entered at 0.5 on average; found dead on days 2 to 9."""
+    """By hand: found in L1 on day 1, dead on days 2 to 9."""
     lives = {str(n): "egg" + " L1" * n + " dead" for n in range(1, 9)}
     history = event_history(tiny_log(lives))
     seen = watched(history, "L1")
-    assert seen.days.tolist() == [n + 0.5 for n in range(1, 9)]
-    assert (seen.low.tolist(), seen.high.tolist()) == ([*range(8)], [*range(2, 10)])
+    assert seen.days.tolist() == [*range(1, 9)]
+    assert (seen.low.tolist(), seen.high.tolist()) == ([*range(8)], [*range(1, 9)])
     result = survival("tiny", history, "L1")
     assert [row.day for row in result.kaplan_meier if row.deaths] == seen.days.tolist()
-    assert [row.d for row in result.life_table] == [0] + [1] * 8  # two in no interval
+    assert [row.d for row in result.life_table] == [1] * 8  # two in no interval, none in none
 
 
 def test_who_arrives_was_alive_at_the_look_that_showed_it() -> None:
@@ -152,3 +153,40 @@ def test_who_arrives_was_alive_at_the_look_that_showed_it() -> None:
     assert (seen.days.tolist(), seen.arrived.tolist()) == ([2, 1], [True, True])
     assert not seen.died.any()
     assert seen.low.tolist() == [2, 1]
+
+
+def test_deaths_between_looks_agree_with_a_reference_library() -> None:
+    """Reference: lifelines.KaplanMeierFitter.fit_interval_censoring, looks 1 to 4 days apart."""
+    rng = np.random.default_rng(12)
+    death = np.where(rng.random(80) < 0.8, rng.gamma(3, 3, 80), np.inf)
+    passages = np.column_stack((np.zeros(80), np.full(80, 99.0)))
+    parts = [looked_at(passages[:20], death[20 * k : 20 * k + 20], every=k + 1) for k in range(4)]
+    seen = [watched(each) for each in parts]
+    low, high = (np.concatenate([getattr(each, end) for each in seen]) for end in ("low", "high"))
+    every = Watched(
+        *(np.ones(80, bool), np.where(np.isinf(high), low, high), np.isfinite(high)),
+        *(np.zeros(80, bool), low, high),
+    )
+    # the reference takes intervals with their left ends
+    reference = KaplanMeierFitter().fit_interval_censoring(low + 1e-6, high)
+    curve = reference.survival_function_.iloc[:, -1]
+    rows = deaths_between(every)
+    assert len(rows) > 8
+    assert sum(row.died for row in rows) == pytest.approx(1 - rows[-1].survival)
+    for row in rows:
+        assert row.survival == pytest.approx(
+            float(curve[curve.index <= row.by + 1e-5].iloc[-1]), abs=2e-3
+        )
+
+
+def test_the_median_lies_between_looks_and_is_said_so() -> None:
+    """By hand: four of seven died, on days 3, 5, 5 and 8, and were seen alive the day before."""
+    lives = {str(n): "egg " * day + "dead" for n, day in enumerate((3, 5, 5, 8))}
+    lives |= {str(n): "egg " * 12 for n in range(4, 7)}
+    result = answer(lives)
+    assert (result.median.low, result.median.high) == (7, 8)
+    assert [(row.after, row.by) for row in result.between_looks] == [(2, 3), (4, 5), (7, 8)]
+    assert [row.survival for row in result.between_looks] == pytest.approx([6 / 7, 4 / 7, 3 / 7])
+    assert words(result)[-1] == "Half had died after day 7 and by day 8."
+    witnessed = answer({"1": "egg egg dead!", "2": "egg egg dead!"})
+    assert witnessed.between_looks[0].after == witnessed.between_looks[0].by == 2
