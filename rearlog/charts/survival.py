@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, MaxNLocator, PercentFormatter
@@ -92,20 +91,17 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style) -> None:
             zorder=2,
             gid=f"between-looks-{name}",
         )
-    band = [(row.day, row.low, row.high) for row in rows if row.low is not None]
-    if band:
-        days, low, high = np.array(band, dtype=float).T
-        axes.fill_between(
-            days,
-            low,
-            high,
-            step="post",
-            facecolor=mark.colour,
-            alpha=BAND_OPACITY,
-            linewidth=0,
-            zorder=1,
-            gid=f"band-{name}",
-        )
+    axes.fill_between(
+        [row.day for row in rows],
+        [row.low for row in rows],
+        [row.high for row in rows],
+        step="post",
+        facecolor=mark.colour,
+        alpha=BAND_OPACITY,
+        linewidth=0,
+        zorder=1,
+        gid=f"band-{name}",
+    )
     censored = [row for row in rows if row.censored]
     if censored:
         axes.plot(

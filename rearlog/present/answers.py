@@ -220,7 +220,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
         [
             "A death counts on the day it was found. Censored: lost, taken out alive, or alive at "
             "the last check. SE by Greenwood, limits "
-            "on the log–log scale."
+            "on the log–log scale, and Wilson’s where all or none survive."
         ],
     )
     looks = Table(

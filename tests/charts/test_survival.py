@@ -6,6 +6,7 @@ from lifelines import KaplanMeierFitter
 from lifelines.datasets import load_leukemia
 from matplotlib.collections import PolyCollection
 from matplotlib.lines import Line2D
+from statsmodels.stats.proportion import proportion_confint
 
 from rearlog.analysis.statistics.kaplan_meier import kaplan_meier
 from rearlog.charts.survival import at_risk, survival
@@ -39,9 +40,27 @@ def test_the_band_holds_the_curve(room: Answers) -> None:
     band = parts(figure)["band-room"]
     assert isinstance(band, PolyCollection)
     heights = band.get_paths()[0].vertices[:, 1]
-    rows = [row for row in room.survival.kaplan_meier if row.low is not None]
-    assert heights.min() == pytest.approx(min(row.low for row in rows if row.low is not None))
-    assert heights.max() == pytest.approx(max(row.high for row in rows if row.high is not None))
+    rows = room.survival.kaplan_meier
+    assert heights.min() == pytest.approx(min(row.low for row in rows))
+    assert heights.max() == pytest.approx(max(row.high for row in rows))
+
+
+def test_all_of_six_alive_has_a_band_that_leaves_room_for_others() -> None:
+    lives = {str(n): "egg L1 L2 pupa adult" for n in range(6)}
+    band = parts(survival([small_cohort("six", lives).survival]))["band-six"]
+    assert isinstance(band, PolyCollection)
+    heights = band.get_paths()[0].vertices[:, 1]
+    lowest = proportion_confint(6, 6, method="wilson")[0]  # statsmodels: 61 %
+    assert (heights.min(), heights.max()) == pytest.approx((lowest, 1))
+
+
+def test_the_thin_line_falls_between_the_looks_around_a_death() -> None:
+    cohort = small_cohort("two", {"1": "egg egg - - dead", "2": "egg egg egg egg egg"})
+    line = parts(survival([cohort.survival]))["between-looks-two"]
+    assert isinstance(line, Line2D)
+    assert [*zip(line.get_xdata(), line.get_ydata(), strict=True)] == [
+        *((0, 1), (1, 1), (4, 0.5), (4, 0.5))
+    ]
 
 
 def test_strokes_stand_where_individuals_were_last_seen_alive(room: Answers) -> None:

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.distinct import distinct
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
+from rearlog.analysis.statistics.life_table import wilson
 
 Z_95 = NormalDist().inv_cdf(tails(CONFIDENCE)[1])
 """The normal deviate of two-sided 95 % limits."""
@@ -24,8 +25,9 @@ class KaplanMeierRow:
     """One day on which something ended, and the survival just after it.
 
     `at_risk` are those followed up to that day, its deaths and censored included. `se` is
-    Greenwood's standard error, `low` and `high` are the log–log 95 % limits; each is None where it
-    is undefined (the limits before the first death, all three once nobody survives).
+    Greenwood's standard error, None once nobody survives; `low` and `high` are the log–log 95 %
+    limits, and Wilson's where these do not exist: before the first death for all that are still
+    followed, once nobody survives for all that died.
     """
 
     day: float
@@ -34,8 +36,8 @@ class KaplanMeierRow:
     censored: int
     survival: float
     se: float | None
-    low: float | None
-    high: float | None
+    low: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,9 @@ def kaplan_meier(durations: ArrayLike, died: ArrayLike) -> KaplanMeier:
 
     Method: Kaplan & Meier 1958, J. Am. Stat. Assoc. 53:457–481, with Greenwood's variance and
     limits on the scale of log(−log S) (Kalbfleisch & Prentice 1980, The Statistical Analysis of
-    Failure Time Data). The median's limits are the first days on which the limits of survival are
+    Failure Time Data). Where everybody or nobody survives, that variance is 0 and says nothing of
+    others: there the limits are those of Wilson 1927, J. Am. Stat. Assoc. 22:209–212. The median's
+    limits are the first days on which the limits of survival are
     at most one half (Brookmeyer & Crowley 1982, Biometrics 38:29–41).
     """
     days, dead = _checked(durations, died)
@@ -85,12 +89,12 @@ def kaplan_meier(durations: ArrayLike, died: ArrayLike) -> KaplanMeier:
         low, high = survival**widening, survival ** (1 / widening)
     certain = (survival == 0) | (survival == 1)
     low[certain] = high[certain] = np.nan
-    rows = tuple(
-        KaplanMeierRow(float(day), int(n), int(d), int(c), float(s), *map(_known, limits))
-        for day, n, d, c, s, *limits in zip(
-            times, at_risk, deaths, _count(days[~dead], times), survival, se, low, high, strict=True
-        )
+    columns = (
+        *(each.tolist() for each in (times, at_risk, deaths, _count(days[~dead], times), survival)),
+        map(_known, se),
+        *_with_ends(survival, low, high, at_risk, int(dead.sum())),
     )
+    rows = tuple(KaplanMeierRow(*row) for row in zip(*columns, strict=True))
     return KaplanMeier(
         n=days.size,
         deaths=int(dead.sum()),
@@ -119,6 +123,23 @@ def _still_followed(days: Floats, times: Floats) -> NDArray[np.int64]:
 def _count(days: Floats, times: Floats) -> NDArray[np.int64]:
     """How many ended at each of the ascending times, which include all of theirs."""
     return np.bincount(np.searchsorted(times, days), minlength=times.size)
+
+
+def _with_ends(
+    survival: NDArray[np.floating],
+    low: NDArray[np.floating],
+    high: NDArray[np.floating],
+    at_risk: NDArray[np.int64],
+    deaths: int,
+) -> tuple[list[float], list[float]]:
+    """The limits (k,), with Wilson's where all of those `at_risk`, or none of those that died,
+    survive."""
+    below, above = low.tolist(), high.tolist()
+    for place in np.flatnonzero((survival == 0) | (survival == 1)).tolist():
+        n = int(at_risk[place]) if survival[place] else deaths
+        limits = wilson(n if survival[place] else 0, n)
+        below[place], above[place] = limits or (0.0, 1.0)
+    return below, above
 
 
 def _known(value: float) -> float | None:

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lifelines import KaplanMeierFitter
 from lifelines.utils import median_survival_times
+from statsmodels.stats.proportion import proportion_confint
 
 from rearlog.analysis.statistics.kaplan_meier import kaplan_meier
 
@@ -33,9 +34,7 @@ def test_every_row_is_that_of_lifelines(seed: int) -> None:
     assert [row.survival for row in result.rows] == pytest.approx(survival)
     se = survival * np.sqrt(reference._cumulative_sq_.to_numpy())
     limits = reference.confidence_interval_.to_numpy()
-    compared = [
-        place for place, row in enumerate(result.rows) if row.low is not None and row.se is not None
-    ]
+    compared = [place for place, row in enumerate(result.rows) if 0 < row.survival < 1]
     assert len(compared) > len(result.rows) // 2
     for place in compared:
         row = result.rows[place]
@@ -58,8 +57,17 @@ def test_the_median_and_its_limits_are_those_of_lifelines(seed: int) -> None:
 def test_the_first_row_is_the_start() -> None:
     first = kaplan_meier([3, 5], [True, False]).rows[0]
     assert (first.day, first.at_risk, first.deaths, first.survival, first.se) == (0, 2, 0, 1, 0)
-    assert first.low is None
-    assert first.high is None
+    assert (first.low, first.high) == pytest.approx(proportion_confint(2, 2, method="wilson"))
+
+
+def test_where_all_or_none_survive_the_limits_are_those_of_wilson() -> None:
+    """Reference: statsmodels. Six still followed are not sure to live, nor four dead to die."""
+    rows = {row.day: row for row in kaplan_meier([3, 3, 5, 9, 9, 9], [False] * 6).rows}
+    for day, n in ((0, 6), (3, 6), (5, 4), (9, 3)):
+        wilson = proportion_confint(n, n, method="wilson")
+        assert (rows[day].low, rows[day].high) == pytest.approx(wilson)
+    last = kaplan_meier([1, 2, 3, 3, 2], [True] * 4 + [False]).rows[-1]
+    assert (last.low, last.high) == pytest.approx(proportion_confint(0, 4, method="wilson"))
 
 
 def test_deaths_on_the_first_day_show_in_the_first_row() -> None:
@@ -69,7 +77,7 @@ def test_deaths_on_the_first_day_show_in_the_first_row() -> None:
 
 def test_what_is_undefined_is_none() -> None:
     extinct = kaplan_meier([1, 2], [True, True]).rows[-1]
-    assert (extinct.survival, extinct.se, extinct.low, extinct.high) == (0, None, None, None)
+    assert (extinct.survival, extinct.se) == (0, None)
     alive = kaplan_meier([4, 6], [False, False])
     assert alive.rows[-1].survival == 1
     assert (alive.median_days, alive.median_low, alive.median_high) == (None, None, None)
@@ -93,8 +101,7 @@ def test_the_curve_never_rises_and_keeps_within_its_limits(lives: list[tuple[int
     assert survival == sorted(survival, reverse=True)
     assert sum(row.deaths + row.censored for row in result.rows) == result.n == len(lives)
     for row in result.rows:
-        if row.low is not None and row.high is not None:
-            assert 0 <= row.low <= row.survival <= row.high <= 1
+        assert 0 <= row.low <= row.survival <= row.high <= 1
 
 
 @pytest.mark.parametrize(
