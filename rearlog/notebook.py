@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement
     from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.forecasting.deadline import Deadline
     from rearlog.analysis.forecasting.due import Due
@@ -193,6 +194,12 @@ class Notebook:
         from rearlog.analysis.survival.survival import survival
 
         return survival(self.name, self.event_history, first, until)
+
+    def survival_by_sex(self, first: str | None = None, until: str | None = None) -> SurvivalBySex:
+        """The same for females and males, and whether they differ."""
+        from rearlog.analysis.comparing.survival_by_sex import survival_by_sex
+
+        return survival_by_sex(self.log, self.event_history, first, until)
 
     def growth(self) -> Growth:
         """Head widths by instar, lengths and masses by age."""

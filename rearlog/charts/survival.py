@@ -27,7 +27,7 @@ from rearlog.charts.style import (
 )
 from rearlog.records.entries import shortened
 from rearlog.sentences.phrases import BAND
-from rearlog.sentences.survival import notes, title
+from rearlog.sentences.survival import days_of, label, notes, title
 
 BAND_OPACITY = 0.16
 
@@ -56,9 +56,9 @@ def survival(results: Sequence[Survival], look: Style = PAGE, *, invented: bool 
     for place, result in enumerate(results):
         _curve(curves, result, cohort_mark(place), look)
         at_end = result.kaplan_meier[-1].survival
-        ends.append(LineEnd(at_end, result.cohort, cohort_mark(place)))
+        ends.append(LineEnd(at_end, label(result), cohort_mark(place)))
     label_ends(curves, ends, look)
-    label_axes(curves, look, x="Age (days)", y=f"Alive ({BAND})")
+    label_axes(curves, look, x=days_of(results), y=f"Alive ({BAND})")
     _at_risk(table, results, look, [day for day in curves.get_xticks() if 0 <= day <= last])
     frame(figure, look, title(results), notes(results), invented=invented)
     return figure
@@ -66,7 +66,7 @@ def survival(results: Sequence[Survival], look: Style = PAGE, *, invented: bool 
 
 def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style) -> None:
     rows = result.kaplan_meier
-    name = result.cohort
+    name = label(result)
     axes.plot(
         [0.0, *(row.day for row in rows)],
         [1.0, *(row.survival for row in rows)],
@@ -122,7 +122,7 @@ def _at_risk(axes: Axes, results: Sequence[Survival], look: Style, days: Sequenc
     dress(axes, look)
     axes.spines["bottom"].set_visible(False)
     axes.set_ylim(len(results) - 0.5, -0.5)
-    axes.set_yticks(range(len(results)), [shortened(each.cohort, LONGEST_NAME) for each in results])
+    axes.set_yticks(range(len(results)), [shortened(label(each), LONGEST_NAME) for each in results])
     axes.tick_params(axis="x", length=0, labelbottom=False)
     axes.tick_params(axis="y", pad=1.4 * look.small_pt)
     for y, result in enumerate(results):

@@ -50,6 +50,11 @@ def heat_options(command: F) -> F:
     return gathered  # type: ignore[return-value]
 
 
+def by_option(command: F) -> F:
+    """The option that asks for an answer group by group."""
+    return click.option("--by", type=click.Choice(["sex"]), help="Each sex by itself.")(command)
+
+
 def span_options(command: F) -> F:
     """The options that ask for one span of stages."""
     begin = click.option(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rearlog.cli.answer_options import by_option
 from rearlog.cli.options import (
     cohorts_argument,
     force_option,
@@ -57,6 +58,8 @@ KINDS = (*OF_EACH, *OF_ALL)
     help="What the picture is for.",
 )
 @click.option("--stage", help="For rate: the stage that is drawn, such as pupa or “egg to adult”.")
+@click.option("--from", "first", metavar="STAGE", help="For survival: since they were seen in it.")
+@by_option
 @click.option("--large-text", is_flag=True, help="Letters a third larger.")
 @force_option
 @quiet_option
@@ -66,6 +69,8 @@ def chart_command(
     output: Path,
     size: str,
     stage: str | None,
+    first: str | None,
+    by: str | None,
     large_text: bool,
     force: bool,
 ) -> None:
@@ -74,24 +79,42 @@ def chart_command(
     \b
     rearlog chart progress room -o room.png
     rearlog chart survival cool room warm -o survival.pdf --size slide
+    rearlog chart survival room --from adult --by sex -o longevity.png
     """
     from rearlog.charts.output import save  # start-up time: matplotlib is slow to load
     from rearlog.charts.style import look
 
     if stage is not None and kind != "rate":
         raise UsageError(f"the {kind} chart shows all stages", "leave out --stage")
+    if kind != "survival" and (first is not None or by is not None):
+        raise UsageError(
+            f"the {kind} chart shows everybody from the start", "leave out --from and --by"
+        )
     refuse_taken(output, force)
     notebooks = [Notebook(path) for path in cohorts]
-    save(draw(kind, notebooks, look(size, large_text=large_text), stage), output, force=force)
+    figure = draw(kind, notebooks, look(size, large_text=large_text), stage, first, by)
+    save(figure, output, force=force)
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)} in {output}")
 
 
-def draw(kind: str, notebooks: Sequence[Notebook], look: Style, stage: str | None = None) -> Figure:
-    """The chart of one kind for some cohorts; `stage` is for that of rates."""
+def draw(
+    kind: str,
+    notebooks: Sequence[Notebook],
+    look: Style,
+    stage: str | None = None,
+    first: str | None = None,
+    by: str | None = None,
+) -> Figure:
+    """The chart of one kind for some cohorts; `stage` is for that of rates, `first` and `by` for
+    that of survival."""
     painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
     invented = any(each.log.cohort.invented for each in notebooks)
     if kind in OF_ALL:
         result = OF_ALL[kind](notebooks)
+    elif by is not None:
+        result = [each for one in notebooks for each in one.survival_by_sex(first).groups]
+    elif first is not None:
+        result = [each.survival(first) for each in notebooks]
     else:
         result = [OF_EACH[kind](each) for each in notebooks]
     beside: dict[str, Any] = {"stage": stage} if kind == "rate" else {}

@@ -11,10 +11,12 @@ from rearlog.records.wording import day_runs
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import survival as survival_words
+from rearlog.sentences import survival_by_sex as by_sex_words
 from rearlog.sentences.phrases import LIMITS, reached_word
 from rearlog.sentences.stage_heat import no_expected
 
 if TYPE_CHECKING:
+    from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
     from rearlog.analysis.growth.growth import Growth
     from rearlog.analysis.stages.durations import Durations, StageDuration
     from rearlog.analysis.stages.stage_counts import StageCounts
@@ -160,7 +162,7 @@ def _run(first: date, last: date) -> str:
 def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Table]:
     """Deaths by stage, causes, survival and life table by age, and the answer in words."""
     stages = Table(
-        f"{result.cohort}: survival by stage, n = {result.n}",
+        f"{survival_words.label(result)}: survival by stage, n = {result.n}",
         ["stage", "entered", "died", "lost", "removed", "still in", "completed"],
         [
             [
@@ -202,8 +204,11 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
         ["cause", "stage", "deaths"],
         [[each.cause or "not noted", each.stage, each.deaths] for each in result.causes],
     )
+    days = "Survival by age in days"
+    if result.since is not None:
+        days = f"Survival by {survival_words.days_of([result]).lower()}"
     curve = Table(
-        "Survival by age in days (Kaplan–Meier)",
+        f"{days} (Kaplan–Meier)",
         ["day", "at risk", "died", "censored", "survival", "SE", LIMITS],
         [
             [
@@ -236,7 +241,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
         ],
     )
     ages = Table(
-        "Life table by age in days",
+        "Life table by age in days" if result.since is None else f"Life table, {days.lower()}",
         ["x", "n", "l", "d", "q", "L", "T", "e"],
         [
             [each.x, each.n, each.l, each.d, each.q, each.L, each.T, each.e]
@@ -254,12 +259,39 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
     )
     return [
         stages,
-        mortality,
+        *([mortality] if mortality.rows else []),
         *([causes] if result.causes else []),
         *([curve] if kaplan_meier else []),
         *([looks] if kaplan_meier and result.between_looks else []),
         ages,
     ]
+
+
+def by_sex_tables(result: SurvivalBySex, *, kaplan_meier: bool = True) -> list[Table]:
+    """Those of `survival_tables` for each sex, and the sexes beside each other."""
+    found = result.comparison
+    expected = {each.cohort: each.expected for each in found.groups} if found else {}
+    beside = Table(
+        f"{result.cohort}: survival by sex",
+        ["sex", "n", "died", "expected", "half died after day", "by day"],
+        [
+            [
+                survival_words.OF_SEX[each.sex],
+                *(each.n, each.deaths, expected.get(each.sex)),
+                *(each.median.low, each.median.high),
+            ]
+            for each in result.groups
+            if each.sex is not None
+        ],
+        [
+            "Expected: deaths if both sexes died alike (log-rank test of deaths that lie between "
+            "two looks; p by permutation).",
+            "",
+            *by_sex_words.words(result),
+        ],
+    )
+    groups = (survival_tables(each, kaplan_meier=kaplan_meier) for each in result.groups)
+    return [*(table for tables in groups for table in tables), beside]
 
 
 def _limits(low: float | None, high: float | None) -> str | None:

@@ -12,6 +12,7 @@ from rearlog.records.fields import Marked
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.stages.durations import StageDuration
 
@@ -152,6 +153,20 @@ def flat_durations(stages: Sequence[StageDuration]) -> Table:
         "rests_on": (["basis"], lambda each: [basis_words(each.rests_on)]),
     }
     return flat(StageDuration, stages, instead)
+
+
+def flat_by_sex(result: SurvivalBySex, *, kaplan_meier: bool) -> Table:
+    """The life table of each sex, or its curve, with the sex in front."""
+    from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow  # start-up time
+    from rearlog.analysis.statistics.life_table import LifeTableRow
+
+    kind = KaplanMeierRow if kaplan_meier else LifeTableRow
+    parts = [
+        (each.sex, flat(kind, each.kaplan_meier if kaplan_meier else each.life_table))
+        for each in result.groups
+    ]
+    rows = [[sex, *row] for sex, part in parts for row in part.rows]
+    return Table("", ["sex", *parts[0][1].columns], rows)
 
 
 def flat_comparison(result: Comparison) -> Table:

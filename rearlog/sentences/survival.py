@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival
+from rearlog.analysis.survival.survival import Fates, ReachedEnd, Sex, Survival
 from rearlog.sentences.phrases import (
     INTERVAL,
     Finding,
@@ -20,9 +20,11 @@ from rearlog.sentences.texts import Texts
 
 def words(result: Survival) -> tuple[str, ...]:
     """How many reached the end, what became of all, the causes of death, and half their time."""
-    lines = [reached(result.reached)]
+    lines = [] if result.of_last_stage else [reached(result.reached)]
     if result.fates is not None:
         lines.append(_fates(result.fates))
+    elif result.of_last_stage:
+        lines.append(f"Of the {result.n} that were seen as {result.since}, {result.deaths} died.")
     else:
         since = f"entered {result.since}" if result.since else "were under watch"
         lines.append(f"Of the {result.n} that {since}, {result.deaths} died on the way.")
@@ -57,6 +59,20 @@ def half_died(result: Survival) -> str | None:
 
 def _day(day: float) -> str:
     return f"{round(day, 1):g}"
+
+
+OF_SEX = {Sex.FEMALE: "females", Sex.MALE: "males", Sex.NOT_KNOWN: "sex not known"}
+
+
+def label(result: Survival) -> str:
+    """What the individuals are called: their cohort, and their sex where they are of one."""
+    return result.cohort if result.sex is None else f"{result.cohort}, {OF_SEX[result.sex]}"
+
+
+def days_of(results: Sequence[Survival]) -> str:
+    """What the days of the curves are counted from."""
+    since = results[0].since
+    return f"Days since first seen as {since}" if since else "Age (days)"
 
 
 def reached(found: ReachedEnd) -> str:
@@ -129,7 +145,7 @@ def _fates(found: Fates) -> str:
 def title(results: Sequence[Survival]) -> str:
     """The finding: what part reached the last stage. While nobody has, it is how many died."""
     if not any(each.reached.reached for each in results):
-        died = [Finding(each.cohort, each.deaths, f"{each.deaths} of {each.n}") for each in results]
+        died = [Finding(label(each), each.deaths, f"{each.deaths} of {each.n}") for each in results]
         return f"{died[0].words} died" if len(died) == 1 else f"Died: {by_cohort(died)}"
     word = reached_word(results[0].reached.stage)
     found = [each.reached for each in results]
@@ -139,15 +155,15 @@ def title(results: Sequence[Survival]) -> str:
     words = [
         share_reached(each) if part else "none" for part, each in zip(parts, found, strict=True)
     ]
-    names = [each.cohort for each in results]
+    names = [label(each) for each in results]
     return f"Reached {word}: {by_cohort([*map(Finding, names, parts, words)])}"
 
 
 def alt_text(results: Sequence[Survival]) -> str:
     """One sentence that stands for the chart."""
-    names = ", ".join(each.cohort for each in results)
+    names = ", ".join(map(label, results))
     medians = [
-        f"{each.cohort}: {half[:1].lower()}{half[1:]}"
+        f"{label(each)}: {half[:1].lower()}{half[1:]}"
         for each in results
         if (half := half_died(each))
     ]

@@ -254,3 +254,25 @@ def test_missing_days_are_named_as_runs() -> None:
     shown = ask("heat", "a-gap").stdout
     assert "missing " in shown
     assert re.search(r"Missing: \d{4}-\d\d-\d\d to \d{4}-\d\d-\d\d\.", shown)
+
+
+def test_longevity_by_sex_from_the_log_to_the_picture(run: Run, folder: Path) -> None:
+    """Four adults of two sexes, found dead a day apart."""
+    run("start", "moths", "--species", "painted-lady", "--larvae", "4", "--stage", "pupa",
+        "--on", "2026-03-09", "--zone", "UTC")  # fmt: skip
+    run("log", "moths", "1-2 adult sex=f; 3-4 adult sex=m", "--on", "2026-03-10")
+    for day, line in enumerate(("3 dead; rest same", "4 dead; rest same", "1 dead; 2 same"), 11):
+        run("log", "moths", line, "--on", f"2026-03-{day}")
+    shown = run("survival", "moths", "--from", "adult", "--by", "sex").stdout
+    rows = [line.split() for line in shown.splitlines()]
+    assert ["females", "2", "1"] in [row[:3] for row in rows]
+    assert ["males", "2", "2"] in [row[:3] for row in rows]
+    assert "1 of 2 females died and 2 of 2 males died." in shown
+    alone = run("survival", "moths", "--from", "adult").stdout
+    assert "Of the 4 that were seen as adult, 3 died." in alone
+    table = run("survival", "moths", "--from", "adult", "--by", "sex", "--format", "csv").stdout
+    assert table.splitlines()[0].startswith("sex,x,n,l")
+    run("chart", "survival", "moths", "--from", "adult", "--by", "sex", "-o", "moths.svg")
+    assert "moths, females" in Path("moths.svg").read_text(encoding="utf-8")
+    wrong = run("chart", "heat", "moths", "--by", "sex", "-o", "heat.svg", fails=2)
+    assert "leave out --from and --by" in wrong.stderr

@@ -128,6 +128,13 @@ def put_right(folder: Path) -> None:
     rearlog_("rearlog withdraw room 24 --because 'there are only 23 cups'")
 
 
+def sexed(folder: Path) -> None:
+    """The sample cohorts, and the sex of three adults in one of them, noted between two checks."""
+    shelves(folder)
+    for line, day in (("6 adult sex=m", "05"), ("1 adult sex=f; 4 adult sex=m", "07")):
+        rearlog_(f"rearlog log room '{line}' --on 2026-04-{day}T09:00")
+
+
 NEEDED: dict[str, Callable[[Path], None]] = {
     "start": nothing,
     "simulate": a_loggers_file,
@@ -136,6 +143,8 @@ NEEDED: dict[str, Callable[[Path], None]] = {
     **dict.fromkeys(("correct", "withdraw"), in_progress),
     'rearlog strike room --take-back @57 --because "it was the right cup"': put_right,
     'rearlog withdraw room 24 --take-back --because "it was behind the box"': put_right,
+    "rearlog survival room --from adult --by sex": sexed,
+    "rearlog chart survival room --from adult --by sex -o longevity.png": sexed,
     "unpack": exported,
     "rearlog verify room --accept": edited,
     "rearlog thermal t15 t18 t21 t25 t30 t33 --without t33": temperatures,

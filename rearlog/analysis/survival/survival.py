@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 
@@ -117,6 +118,15 @@ class DeathsBetween:
     survival: float
 
 
+class Sex(StrEnum):
+    """Of which sex a group of individuals is."""
+
+    FEMALE = "f"
+    MALE = "m"
+    NOT_KNOWN = "not known"
+    """Nobody noted it, or looks contradict each other."""
+
+
 @dataclass(frozen=True, slots=True)
 class Survival:
     """The survival of a cohort. Ages are days since each individual came under watch.
@@ -128,6 +138,9 @@ class Survival:
     `K` = −log10 of the part that reached the end (`reached`), its limits those of that part,
     transformed; it is the sum of the k of all stages where nobody was lost and no stage is
     optional. None where the part is not known yet, or is 0 and K infinite.
+
+    `sex` is that of the individuals where they are those of one sex only. In the last stage there
+    is nothing to reach: then nobody's end is known in `reached`, and K is None.
 
     Where a span of stages was asked for, `since` is the stage that they had entered (None: from
     the start), and `fates`, which are those of the whole life, are None.
@@ -152,21 +165,34 @@ class Survival:
     causes: tuple[CauseOfDeath, ...]
     since: str | None
     fates: Fates | None
+    sex: Sex | None = None
+
+    @property
+    def of_last_stage(self) -> bool:
+        """Whether this is how long those lived that had come into the last stage."""
+        return self.since == self.reached.stage
 
 
 def survival(
-    cohort: str, history: EventHistory, first: str | None = None, until: str | None = None
+    cohort: str,
+    history: EventHistory,
+    first: str | None = None,
+    until: str | None = None,
+    *,
+    sex: Sex | None = None,
 ) -> Survival:
     """Survival by age, life table, stage table and causes of death of one cohort.
 
     Age counts from each individual's entry, or with `first` from the look that first showed it in
-    that stage; reaching `until` ends the watch (see `watched`). Raises UsageError for unknown
-    stages and where nobody was in `first`.
+    that stage; reaching `until` ends the watch (see `watched`). From the last stage on it is how
+    long the adults lived. `sex` is that of all in the history. Raises UsageError for unknown
+    stages, those that are not in order, and where nobody was in `first`.
     """
     stages = history.stages
     refuse_unknown(history, first, until)
     goal = until or stages[-1]
-    if first is not None and stages.index(first) >= stages.index(goal):
+    lasting = first == stages[-1] and until is None
+    if first is not None and stages.index(first) >= stages.index(goal) and not lasting:
         raise UsageError(f"{first} does not come before {goal}")
     seen = watched(history, first, until)
     if len(seen.days) == 0:
@@ -196,6 +222,7 @@ def survival(
         causes=causes,
         since=first,
         fates=_fates(history) if first is None and goal == stages[-1] else None,
+        sex=sex,
     )
 
 
@@ -264,10 +291,10 @@ def _k(q: float | None) -> float | None:
 
 
 def reached_end(history: EventHistory, first: str | None, goal: str) -> ReachedEnd:
-    """How many reached the stage `goal`, of those who entered `first` or the cohort before it.
-
-    Raises UsageError for unknown stages.
-    """
+    """How many reached the stage `goal`, of those who entered `first` or the cohort before it;
+    nobody where these are one stage. Raises UsageError for unknown stages."""
+    if first == goal:
+        return ReachedEnd(goal, 0, 0, 0, 0, None, None, None, None)
     seen = watched(history, first, goal)
     alive = history.fate == ALIVE
     known = int((seen.arrived | seen.died).sum())
