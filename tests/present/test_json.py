@@ -54,7 +54,7 @@ SURVIVAL = {
     "reached": ["stage", "n", "reached", "waiting", "gone", "fraction", "most", "low", "high"],
     "kaplan_meier": ["day", "at_risk", "deaths", "censored", "survival", "se", "low", "high"],
     "between_looks": ["after", "by", "died", "survival"],
-    "median": ["n", "events", "low", "high", "population_low", "population_high"],
+    "median": ["n", "events", "quartiles", "population_low", "population_high"],
     "life_table": ["x", "n", "l", "d", "q", "L", "T", "e"],
     "stage_table": [
         "stage",
