@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rearlog.cli.answer_options import by_option
+from rearlog.cli.completion import stages
 from rearlog.cli.options import (
     cohorts_argument,
     force_option,
@@ -58,7 +59,13 @@ KINDS = (*OF_EACH, *OF_ALL)
     help="What the picture is for.",
 )
 @click.option("--stage", help="For rate: the stage that is drawn, such as pupa or “egg to adult”.")
-@click.option("--from", "first", metavar="STAGE", help="For survival: since they were seen in it.")
+@click.option(
+    "--from",
+    "first",
+    metavar="STAGE",
+    shell_complete=stages,
+    help="For survival: since they were seen in it.",
+)
 @by_option
 @click.option("--large-text", is_flag=True, help="Letters a third larger.")
 @force_option

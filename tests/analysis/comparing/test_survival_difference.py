@@ -1,7 +1,6 @@
 import numpy as np
 import pytest
 from lifelines.statistics import multivariate_logrank_test
-from numpy.typing import NDArray
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.survival_difference import (
@@ -14,7 +13,8 @@ from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.analysis.survival.survival import ReachedEnd
 from rearlog.analysis.survival.watch import Watched, watched
 from rearlog.sentences.survival_difference import words
-from tests.invented_histories import Floats, looked_at
+from tests.invented_histories import looked_at
+from tests.usual_log_rank import SHOWN, usual_log_rank
 
 
 def lives(days: list[int], died: int) -> Watched:
@@ -82,19 +82,6 @@ def invented(rng: np.random.Generator, n: int, every: int, law: str) -> Compared
     return ComparedCohort(law, "test", looked_at(passages, death, every=every, last=24), None)
 
 
-def usual_test(days: list[Floats], died: list[NDArray[np.bool_]]) -> float:
-    """χ² of the log-rank test of two groups by its definition, deaths dated when found."""
-    deaths = np.unique(np.concatenate(days)[np.concatenate(died)])
-    at_risk = np.array([(each[:, None] >= deaths).sum(axis=0) for each in days])
-    dead = np.array(
-        [(a[b][:, None] == deaths).sum(axis=0) for a, b in zip(days, died, strict=True)]
-    )
-    n, d = at_risk.sum(axis=0), dead.sum(axis=0)
-    share = at_risk[0] / n
-    variance = d * share * (1 - share) * (n - d) / np.maximum(n - 1, 1)
-    return float((dead[0] - d * share).sum() ** 2 / variance.sum())
-
-
 def false_alarms(
     sizes: tuple[int, int], every: tuple[int, int], law: str, first: str | None, runs: int
 ) -> tuple[float, float]:
@@ -105,7 +92,7 @@ def false_alarms(
         cohorts = [invented(rng, n, days, law) for n, days in zip(sizes, every, strict=True)]
         here += survival_between(cohorts, first, None).verdict is Verdict.DIFFER
         seen = [watched(each.history, first) for each in cohorts]
-        usual += usual_test([each.days for each in seen], [each.died for each in seen]) > 3.841
+        usual += usual_log_rank([each.days for each in seen], [each.died for each in seen]) > SHOWN
     return here / runs, usual / runs
 
 
@@ -115,7 +102,7 @@ def test_the_usual_test_is_that_of_a_reference_library() -> None:
         [0] * 8 + [1] * 10,
         np.concatenate([HARD.died, EASY.died]),
     )
-    found = usual_test([HARD.days, EASY.days], [HARD.died, EASY.died])
+    found = usual_log_rank([HARD.days, EASY.days], [HARD.died, EASY.died])
     assert found == pytest.approx(reference.test_statistic)
 
 
