@@ -5,7 +5,7 @@ import pytest
 from lifelines import AalenJohansenFitter
 from statsmodels.stats.proportion import proportion_confint
 
-from rearlog.analysis.stages.events import DEAD, event_history
+from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.survival.survival import StageSurvival, Survival, survival
 from rearlog.sentences.survival import share_reached, title, words
 from tests.builders import tiny_log
@@ -128,30 +128,32 @@ def test_where_nobody_reaches_the_end_k_is_infinite_and_bounded_below() -> None:
     assert (row.k_low, result.K_low) == pytest.approx((-np.log10(1 - lowest),) * 2)
 
 
+def middle(least: float | None, most: float | None) -> float:
+    """The estimate, or the middle of what it lies between where the last was lost."""
+    assert least is not None
+    assert most is not None
+    return (least + most) / 2
+
+
 def trial(n: int, losses: float, runs: int, seed: int = 1) -> dict[str, tuple[float, float, float]]:
     """For L1, the whole and K: bias of the estimate, that of the share of known ends, and cover."""
     rng = np.random.default_rng(seed)
     deaths = (0.1, 0.3, 0.15)
     reach = float(np.prod(1 - np.array(deaths)))
+    total = float(-np.log10(reach))
     found: dict[str, list[tuple[float, float, bool]]] = {"q of L1": [], "reached": [], "K": []}
     for _ in range(runs):
-        history = looked_at(*invented(rng, n, losses, deaths))
-        result = survival("a", history)
+        result = survival("a", looked_at(*invented(rng, n, losses, deaths)))
         row, end = row_of(result, "L1"), result.reached
         naive = row.died / max(1, row.died + row.completed)
-        assert None not in (row.q_least, row.q_low, row.q_high, end.fraction, end.low, end.high)
-        found["q of L1"].append(
-            (row.q_least - 0.3, naive - 0.3, row.q_low <= 0.3 <= row.q_high)  # type: ignore[operator]
-        )
+        inside = (row.q_low or 0) <= 0.3 <= (row.q_high or 0)
+        found["q of L1"].append((middle(row.q_least, row.q_most) - 0.3, naive - 0.3, inside))
         known = end.reached / max(1, end.n)
-        found["reached"].append(
-            (end.fraction - reach, known - reach, end.low <= reach <= end.high)  # type: ignore[operator]
-        )
-        if result.K_low is not None:
-            K = -np.log10(reach)
-            inside = result.K_low <= K <= (result.K_high or np.inf)
-            found["K"].append((0.0 if result.K is None else result.K - K, 0.0, inside))
-        assert (history.fate == DEAD).sum() == result.deaths
+        inside = (end.low or 0) <= reach <= (end.high or 0)
+        found["reached"].append((middle(end.fraction, end.most) - reach, known - reach, inside))
+        if result.K is not None:
+            inside = (result.K_low or 0) <= total <= (result.K_high or np.inf)
+            found["K"].append((result.K - total, -np.log10(known) - total, inside))
     return {
         what: tuple(np.array(rows, dtype=float).mean(axis=0).tolist())  # type: ignore[misc]
         for what, rows in found.items()
