@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from rearlog.analysis.statistics.life_table import STILL_THAT_DAY
 from rearlog.present.tables import Table, between
-from rearlog.records.wording import day_runs
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import survival as survival_words
 from rearlog.sentences import survival_by_sex as by_sex_words
+from rearlog.sentences.gap_filling import gaps
 from rearlog.sentences.phrases import LIMITS, reached_word
 from rearlog.sentences.stage_heat import no_expected
 
@@ -68,6 +67,7 @@ def durations_tables(result: Durations) -> list[Table]:
             *durations_words.words(result),
             "",
             *durations_words.bases(result.stages),
+            *_gaps(result),
         ],
     )
     return [fates, days, done]
@@ -109,6 +109,7 @@ def individuals_table(result: Durations) -> list[Table]:
                 ]
                 for each in result.individuals
             ],
+            _gaps(result),
         )
     ]
 
@@ -121,8 +122,7 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
         f"Days: {covered.days}, of which with a temperature on record {covered.recorded}, filled "
         f"from the days beside them {covered.filled}, missing {covered.missing}."
     ]
-    if result.missing_dates:
-        words.append(f"Missing: {', '.join(_run(*run) for run in day_runs(result.missing_dates))}.")
+    words += _gaps(result)
     if (reason := no_expected(result)) is not None:
         words.append(f"Nothing is expected here, since {reason}.")
     stages = Table(
@@ -153,10 +153,6 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
         ],
     )
     return [days, stages]
-
-
-def _run(first: date, last: date) -> str:
-    return f"{first}" if first == last else f"{first} to {last}"
 
 
 def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Table]:
@@ -360,3 +356,8 @@ def stage_count_tables(result: StageCounts) -> list[Table]:
             ],
         )
     ]
+
+
+def _gaps(result: Durations | Heat) -> list[str]:
+    """What was made of days without a temperature, where there are some."""
+    return [] if result.gaps is None else [f"{gaps(result.gaps)}."]

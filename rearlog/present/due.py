@@ -9,7 +9,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.present.tables import Table
-from rearlog.records.wording import counted, days_between, overdue, runs_of_days, spelled, weekday
+from rearlog.records.wording import days_between, overdue, spelled, weekday
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.due import Due, DueEvent
@@ -80,14 +80,10 @@ def _event_row(events: Sequence[DueEvent], order: Sequence[str]) -> list[Any]:
 
 
 def _forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:
-    """Who was not looked at since when, and the days without a temperature."""
+    """Who was not looked at since when."""
     for last_seen, group in groupby(found.not_seen, lambda each: each.last_seen):
         who = sorted((each.individual for each in group), key=order.index)
         yield f"Not looked at since {weekday(last_seen)}: {spelled(who, order)}."
-    missing = found.missing_temperatures
-    if missing:
-        count = counted(len(missing), "day")
-        yield f"No temperature on record for {count}: {runs_of_days(missing)}."
 
 
 def due_rows(result: Today) -> Iterator[TodayRow]:

@@ -49,11 +49,6 @@ def day_runs(days: Sequence[date]) -> list[tuple[date, date]]:
     return runs
 
 
-def runs_of_days(days: Sequence[date]) -> str:
-    """Calendar days in order, as people speak of them."""
-    return ", ".join(days_between(first, last) for first, last in day_runs(days))
-
-
 def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
     """Some of the codes that stand in `order`, long runs by their first and last alone."""
     place = {code: number for number, code in enumerate(order)}

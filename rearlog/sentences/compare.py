@@ -14,6 +14,7 @@ from rearlog.analysis.comparing.compare import (
 from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, NoTest, Verdict
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.sentences.differences import FOUND, NO_TEST
+from rearlog.sentences.gap_filling import gaps
 from rearlog.sentences.phrases import INTERVAL, listed, p_text, sentence_case
 from rearlog.sentences.texts import Texts
 
@@ -57,11 +58,15 @@ def notices(result: Comparison) -> list[str]:
         f"The cohorts are of different species ({', '.join(result.species)}): "
         "stages of the same name are compared, whatever they are."
     )
-    return [several] * (len(result.species) > 1) + [
-        f"{cohort} has no temperatures, or its species no lower threshold: "
-        "it is compared in days only."
-        for cohort in result.days_only
-    ]
+    return (
+        [several] * (len(result.species) > 1)
+        + [
+            f"{cohort} has no temperatures, or its species no lower threshold: "
+            "it is compared in days only."
+            for cohort in result.days_only
+        ]
+        + [f"{gaps(each)}." for each in result.gaps]
+    )
 
 
 def title(result: Comparison) -> str:

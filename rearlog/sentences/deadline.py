@@ -40,7 +40,7 @@ def _words(result: Deadline) -> Iterator[str]:
 
 def notices(result: Deadline) -> tuple[str, ...]:
     """What a reader should know of it."""
-    return noticed(result.notices)
+    return noticed(result.notices, result.cohort)
 
 
 TEXTS: Texts = {Deadline: {"words": words, "notices": notices}}

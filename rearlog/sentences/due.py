@@ -20,7 +20,7 @@ def summary(found: Due) -> str:
 
 def notices(found: Due) -> tuple[str, ...]:
     """What a reader should know of it."""
-    return noticed(found.notices)
+    return noticed(found.notices, found.cohort)
 
 
 def _parts(found: Due) -> Iterator[str]:

@@ -54,7 +54,7 @@ def temperature(result: Forecast) -> str:
 
 def notices(result: Forecast) -> tuple[str, ...]:
     """What a reader should know of it."""
-    return noticed(result.notices)
+    return noticed(result.notices, result.cohort)
 
 
 def title(results: Sequence[Forecast]) -> str:

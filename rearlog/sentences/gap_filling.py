@@ -1,15 +1,38 @@
-"""Which temperatures were made up for."""
+"""Days without a temperature, and what was made of them: the one sentence of every answer."""
 
 from __future__ import annotations
 
-from rearlog.analysis.heat.gap_filling import FilledGaps
-from rearlog.records.wording import counted
+from collections.abc import Sequence
+from datetime import date
+
+from rearlog.analysis.heat.daily_temperatures import LONGEST_FILL_DAYS
+from rearlog.analysis.heat.gap_filling import TemperatureGaps
+from rearlog.records.wording import counted, day_runs
+from rearlog.sentences.phrases import listed
 
 
-def filled(gaps: FilledGaps) -> str:
-    """Which days took the temperature of others, without a full stop."""
-    between = (
-        f"on {gaps.first}" if gaps.first == gaps.last else f"between {gaps.first} and {gaps.last}"
-    )
-    days = counted(gaps.days, "day")
-    return f"{days} {between} without a temperature: taken from the days beside"
+def gaps(found: TemperatureGaps) -> str:
+    """Which days took the temperature of others, which are not known, and what fills them.
+
+    Without a full stop.
+    """
+    parts = []
+    if found.filled:
+        parts.append(f"{_days(found.filled)}: taken from the days beside")
+    if found.unknown:
+        parts.append(
+            f"{_days(found.unknown)}: not known, since no more than "
+            f"{counted(LONGEST_FILL_DAYS, 'day')} in a row are taken from the days beside"
+        )
+    day = (found.unknown or found.filled)[0]
+    return f"No temperature on record for {'; for '.join(parts)}; {remedy(found.cohort, day)}"
+
+
+def remedy(cohort: str, day: date) -> str:
+    """The command that fills a gap."""
+    return f"to fill it: rearlog temps {cohort} --min MIN --max MAX --on {day}"
+
+
+def _days(days: Sequence[date]) -> str:
+    runs = [f"{first}" if first == last else f"{first} to {last}" for first, last in day_runs(days)]
+    return f"{counted(len(days), 'day')} ({listed(runs)})"

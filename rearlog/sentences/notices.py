@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import timedelta
 
 from rearlog.analysis.forecasting.future_temperature import (
     NoTemperatureOnRecord,
@@ -15,28 +16,28 @@ from rearlog.analysis.forecasting.notices import (
     StandsStill,
 )
 from rearlog.analysis.forecasting.phases import DaysOnly
-from rearlog.analysis.heat.gap_filling import FilledGaps
+from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.analysis.stages.heat_needs import (
     Extrapolation,
     SpreadAssumed,
     StagesPassedOver,
 )
-from rearlog.sentences.gap_filling import filled
+from rearlog.sentences.gap_filling import gaps, remedy
 from rearlog.sentences.heat_needs import assumption
 from rearlog.sentences.phrases import percent
 
 
-def noticed(found: Iterable[ForecastNotice]) -> tuple[str, ...]:
-    """Each notice in words, without a full stop."""
-    return tuple(map(_notice, found))
+def noticed(found: Iterable[ForecastNotice], cohort: str) -> tuple[str, ...]:
+    """Each notice about a cohort in words, without a full stop."""
+    return tuple(_notice(each, cohort) for each in found)
 
 
-def _notice(found: ForecastNotice) -> str:
+def _notice(found: ForecastNotice, cohort: str) -> str:
     match found:
-        case FilledGaps():
-            return filled(found)
+        case TemperatureGaps():
+            return gaps(found)
         case NoTemperatureSince(last):
-            return f"No temperature since {last}"
+            return f"No temperature since {last}; {remedy(cohort, last + timedelta(1))}"
         case NoTemperatureOnRecord(celsius, planned):
             source = "planned for the cohort" if planned else "given for the days to come"
             return f"No temperature on record: taken to have been {celsius:g} °C, as {source}"

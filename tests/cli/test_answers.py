@@ -253,7 +253,7 @@ def test_csv_has_a_row_a_stage_or_a_row_an_individual() -> None:
 def test_missing_days_are_named_as_runs() -> None:
     shown = ask("heat", "a-gap").stdout
     assert "missing " in shown
-    assert re.search(r"Missing: \d{4}-\d\d-\d\d to \d{4}-\d\d-\d\d\.", shown)
+    assert re.search(r"days \(\d{4}-\d\d-\d\d to \d{4}-\d\d-\d\d\): not known", shown)
 
 
 def test_longevity_by_sex_from_the_log_to_the_picture(run: Run, folder: Path) -> None:

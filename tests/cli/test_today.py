@@ -125,10 +125,10 @@ def test_days_without_a_temperature_are_named(run: Run, folder: Path) -> None:
     (found,) = today(run, "moths", "--as-of", "2026-03-13")
     assert found["missing_temperatures"] == ["2026-03-11", "2026-03-12"]
     shown = run("today", "--as-of", "2026-03-13").stdout
-    assert "No temperature on record for 2 days: Wed 11 to Thu 12 Mar." in shown
+    assert "Note: No temperature since 2026-03-10; to fill it: rearlog temps moths" in shown
     run("temps", "moths", "--min", "20", "--max", "20", "--on", "2026-03-13")
     shown = run("today", "--as-of", "2026-03-15").stdout
-    assert "for 3 days: Wed 11 to Thu 12 Mar, Sat 14 Mar." in shown
+    assert "for 2 days (2026-03-11 to 2026-03-12): taken from the days beside" in shown
 
 
 def test_a_row_a_matter_for_spreadsheets(run: Run, moths: Path) -> None:

@@ -21,7 +21,13 @@ DAY, LATER = date(2026, 3, 9), date(2026, 3, 12)
 @pytest.mark.parametrize(
     ("notice", "said"),
     [
-        (NoTemperatureSince(DAY), "No temperature since 2026-03-09"),
+        (
+            NoTemperatureSince(DAY),
+            (
+                "No temperature since 2026-03-09; "
+                "to fill it: rearlog temps tiny --min MIN --max MAX --on 2026-03-10"
+            ),
+        ),
         (
             NoTemperatureOnRecord(23.0, planned=True),
             "No temperature on record: taken to have been 23 °C, as planned for the cohort",
@@ -49,7 +55,7 @@ DAY, LATER = date(2026, 3, 9), date(2026, 3, 12)
     ],
 )
 def test_a_notice_in_words(notice, said):
-    assert noticed([notice]) == (said,)
+    assert noticed([notice], "tiny") == (said,)
 
 
 @pytest.mark.parametrize(

@@ -7,14 +7,14 @@ import pytest
 
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.instars import Dyar, NoDyar
-from rearlog.analysis.heat.gap_filling import FilledGaps
+from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.analysis.stages.completeness import Completeness
 from rearlog.analysis.stages.expected import Basis, BasisKind, OtherThresholds
 from rearlog.analysis.stages.stage_heat import Coverage
 from rearlog.analysis.survival.survival import Fates, ReachedEnd
 from rearlog.sentences import completeness, growth
 from rearlog.sentences.expected import basis_words
-from rearlog.sentences.gap_filling import filled
+from rearlog.sentences.gap_filling import gaps
 from rearlog.sentences.survival import reached
 from rearlog.sentences.texts import texts_of
 
@@ -129,11 +129,17 @@ def test_how_complete_a_log_is() -> None:
     assert completeness.words(bare) == ("No temperatures were recorded.",)
 
 
-def test_gaps_that_were_filled() -> None:
-    first, last = date(2026, 3, 12), date(2026, 3, 16)
-    beside = "without a temperature: taken from the days beside"
-    assert filled(FilledGaps(5, first, last)) == f"5 days between {first} and {last} {beside}"
-    assert filled(FilledGaps(1, first, first)) == f"1 day on {first} {beside}"
+def test_gaps_in_the_temperatures() -> None:
+    days = [date(2026, 3, day) for day in (10, 12, 13, 20, 21, 22, 23)]
+    assert gaps(TemperatureGaps("tiny", tuple(days[:3]), ())) == (
+        "No temperature on record for 3 days (2026-03-10 and 2026-03-12 to 2026-03-13): taken from "
+        "the days beside; to fill it: rearlog temps tiny --min MIN --max MAX --on 2026-03-10"
+    )
+    assert gaps(TemperatureGaps("tiny", tuple(days[:1]), tuple(days[3:]))) == (
+        "No temperature on record for 1 day (2026-03-10): taken from the days beside; for 4 days "
+        "(2026-03-20 to 2026-03-23): not known, since no more than 3 days in a row are taken from "
+        "the days beside; to fill it: rearlog temps tiny --min MIN --max MAX --on 2026-03-20"
+    )
 
 
 def test_nothing_is_said_of_what_has_no_words() -> None:

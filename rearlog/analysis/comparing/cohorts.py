@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.records.errors import UsageError
@@ -18,6 +19,11 @@ class ComparedCohort:
     species: str
     history: EventHistory
     curve: HeatCurve | None
+
+    @property
+    def gaps(self) -> TemperatureGaps | None:
+        """The gaps in its temperatures, where heat is counted."""
+        return None if self.curve is None else gaps_in(self.cohort, self.curve.temperatures)
 
 
 def names_of(cohorts: Sequence[ComparedCohort], alone: str) -> tuple[str, ...]:

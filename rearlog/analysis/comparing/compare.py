@@ -11,6 +11,7 @@ import numpy as np
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_between
+from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.stage_times import StageTimes, completed, stage_times, stage_times_of
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
@@ -108,7 +109,8 @@ class Comparison:
     """Cohorts compared, stage by stage, as a whole, and in survival.
 
     `species` are those of the cohorts, each once: of several, stages of the same name are compared
-    whatever they are. `days_only` are cohorts without temperatures or without a threshold.
+    whatever they are. `days_only` are cohorts without temperatures or without a threshold; `gaps`
+    are those in the temperatures of the others.
     """
 
     cohorts: tuple[str, ...]
@@ -116,6 +118,7 @@ class Comparison:
     stages: tuple[StageComparison, ...]
     survival: SurvivalComparison
     days_only: tuple[str, ...]
+    gaps: tuple[TemperatureGaps, ...]
 
     @property
     def whole(self) -> tuple[StageComparison, ...]:
@@ -162,6 +165,7 @@ def compare(
         tuple(stages),
         survival_between(cohorts, first, until),
         tuple(each.cohort for each in cohorts if each.curve is None),
+        tuple(gaps for each in cohorts if (gaps := each.gaps) is not None),
     )
 
 

@@ -11,7 +11,14 @@ import numpy as np
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.phases import Unit
 from rearlog.analysis.heat.daily_temperatures import Temperatures, lay_out
-from rearlog.analysis.heat.gap_filling import FilledGaps, at_one_level, extended, without_gaps
+from rearlog.analysis.heat.gap_filling import (
+    TemperatureGaps,
+    at_one_level,
+    extended,
+    gaps_in,
+    known_since,
+    up_to_the_last_known,
+)
 from rearlog.analysis.heat.heat_curve import (
     RECENT_DAYS,
     HeatCurve,
@@ -76,22 +83,23 @@ class NoTemperatureOnRecord:
     planned: bool
 
 
-TemperatureNotice = FilledGaps | NoTemperatureSince | NoTemperatureOnRecord
+TemperatureNotice = TemperatureGaps | NoTemperatureSince | NoTemperatureOnRecord
 
 
 @dataclass(frozen=True, eq=False)
 class TemperatureCourse:
     """The temperatures of a cohort up to `now` (day since its zero) and on from there.
 
-    `curve` has a temperature on every day and runs on at the temperature to come; it is None where
-    no temperature or no lower threshold is known. `rate` is the degree-days a day to come and
-    `weather` how far single days may be off it (None where the temperature is given, or all days
-    were alike). `celsius` is the mean temperature to come. `basis` is what was taken, `notices`
-    what was made up for.
+    `curve` runs on at the temperature to come; it is None where no temperature or no lower
+    threshold is known. From the day `begins` on it has a temperature on every day. `rate` is the
+    degree-days a day to come and `weather` how far single days may be off it (None where the
+    temperature is given, or all days were alike). `celsius` is the mean temperature to come.
+    `basis` is what was taken, `notices` what is lacking or was made up for.
     """
 
     now: float
     curve: HeatCurve | None
+    begins: float
     rate: float
     weather: Weather | None
     celsius: float | None
@@ -104,14 +112,18 @@ class TemperatureCourse:
         return "days" if self.curve is None else "degree-days"
 
     def amount(self, day: Floats) -> Floats:
-        """The amount that has come together by a day (days since zero, any shape)."""
+        """The amount that has come together by a day (days since zero, any shape).
+
+        That of days that have no temperature is left out: before `begins` it tells nothing.
+        """
         return day if self.curve is None else self.curve.at(day)
 
     def day(self, amount: Floats) -> Floats:
         """The day (since zero) by which an amount has come together; NaN where it never does."""
         if self.curve is None:
             return amount
-        return self.curve.when(self.curve.knots[0], np.maximum(amount, 0.0))
+        first = self.curve.at(self.begins)
+        return self.curve.when(self.begins, np.maximum(amount - first, 0.0))
 
     def variance(self, amount: Floats) -> Floats:
         """How far the weather may carry the heat by then off this amount (variance, same shape)."""
@@ -126,18 +138,19 @@ def temperature_course(
 ) -> TemperatureCourse:
     """The temperatures that a log knows at `as_of`, and those to come.
 
-    Days without a temperature take it from the days beside them; a cohort without any takes the
-    planned one or the one to come. Raises UsageError where daily temperatures are given and none
+    Gaps are those of `lay_out`; a cohort without any temperature takes the planned one or the one
+    to come. Raises UsageError where daily temperatures are given and none
     of them is for a day to come.
     """
     cohort = log.cohort
     now, today = cohort.clock.days(as_of), cohort.clock.day(as_of)
     known, notices = _known(lay_out(log), cohort, coming, today)
     if known is None:
-        return TemperatureCourse(now, None, np.nan, None, None, None, ())
+        return TemperatureCourse(now, None, -np.inf, np.nan, None, None, None, ())
+    begins = known_since(known)
     first = max(known.dates[-1] + timedelta(1), today)
     days, recorded = _days_ahead(coming, first), known
-    lately = None if days else weather((known.minimum + known.maximum) / 2)
+    lately = None if days else weather(_known_days((known.minimum + known.maximum) / 2))
     trend = lately.clear_trend if lately else 0.0
     ahead = _rising(known, first, trend) if trend else days
     if ahead:
@@ -146,14 +159,16 @@ def temperature_course(
     if cohort.species.lower is not None:
         how = settings(cohort.species, known)
     curve = heat_curve(known, how)
-    end, recent = float(recorded.edges[-1]), min(len(recorded.dates), _RECENT)
+    recent = min(len(_known_days(recorded.minimum)), _RECENT)
     if days:
         celsius = float(np.mean([(each.min_c + each.max_c) / 2 for each in days]))
     else:
-        celsius = float(curve.mean_celsius(max(end - RECENT_DAYS, curve.knots[0]), end))
+        celsius = curve.recent_celsius(len(recorded.dates))
+    counted = cohort.species.lower is not None
     return TemperatureCourse(
         now,
-        curve if cohort.species.lower is not None else None,
+        curve if counted else None,
+        begins if counted else -np.inf,
         curve.recent_rate(),
         lately,
         celsius,
@@ -165,9 +180,10 @@ def temperature_course(
 def _known(
     laid_out: Temperatures, cohort: Cohort, coming: FutureTemperature, today: date
 ) -> tuple[Temperatures | None, tuple[TemperatureNotice, ...]]:
-    """A temperature for every day up to the last known one, and what was made up for it."""
+    """The temperatures up to the last known day, and what they lack or was made up for them."""
     if laid_out.any_known:
-        known, gaps = without_gaps(laid_out)
+        known = up_to_the_last_known(laid_out)
+        gaps = gaps_in(cohort.name, known, before=today)
         notices: list[TemperatureNotice] = [gaps] if gaps else []
         if (today - known.dates[-1]).days > 1:
             notices.append(NoTemperatureSince(known.dates[-1]))
@@ -189,12 +205,17 @@ def _held(known: Temperatures, today: date) -> Iterator[DayExtremes]:
 
 def _rising(known: Temperatures, first: date, trend: float) -> tuple[DayExtremes, ...]:
     """The days to come from `first` on, where a trend (°C a day) goes on from the last ones."""
-    low, high = known.minimum[-_RECENT:].mean(), known.maximum[-_RECENT:].mean()
+    low, high = (_known_days(each)[-_RECENT:].mean() for each in (known.minimum, known.maximum))
     added = trend * rise(np.arange(1.0, TREND_DAYS + 1))
     return tuple(
         DayExtremes(first + timedelta(step), low + more, high + more)
         for step, more in enumerate(added.tolist())
     )
+
+
+def _known_days(celsius: Floats) -> Floats:
+    """The temperatures of the days that are known, as if they followed each other."""
+    return celsius[~np.isnan(celsius)]
 
 
 def _days_ahead(coming: FutureTemperature, first: date) -> tuple[DayExtremes, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -39,7 +39,11 @@ class Passages:
 
 
 def passages(history: EventHistory, phases: Phases, course: TemperatureCourse) -> Passages:
-    """Count the passages of a cohort in the amounts of its phases."""
+    """Count the passages of a cohort in the amounts of its phases.
+
+    Who came before the temperatures have their last gap may be anywhere in the phase it is then in.
+    """
+    history = _as_if_entered(history, course.begins)
     firsts = [phase.first for phase in phases.phases] + [len(phases.stages) - 1]
     low = course.amount(history.into_low[:, firsts])
     high = course.amount(history.into_high[:, firsts])
@@ -64,4 +68,23 @@ def passages(history: EventHistory, phases: Phases, course: TemperatureCourse) -
         now,
         (history.fate == ALIVE) & (now < shape[1]),
         course.amount(history.entered),
+    )
+
+
+def _as_if_entered(history: EventHistory, day: float) -> EventHistory:
+    """The history as if nobody had been known before a day, after which all passages count.
+
+    A passage that may have come before it is not known; who made it enters when it surely had.
+    """
+    before = history.into_low < day
+    if not before.any() and not (history.entered < day).any():
+        return history
+    stage = np.arange(len(history.stages))
+    passed = np.where(before, history.into_high, -np.inf).max(axis=1)
+    return replace(
+        history,
+        entered=np.maximum(np.maximum(history.entered, day), passed),
+        entry_rank=np.maximum(history.entry_rank, np.where(before, stage, 0).max(axis=1)),
+        into_low=np.where(before, np.nan, history.into_low),
+        into_high=np.where(before, np.nan, history.into_high),
     )

@@ -1,6 +1,7 @@
-"""Temperatures without gaps: what a forecast needs and a record seldom is.
+"""Gaps in the record of temperatures, and days that go on from it.
 
-Straight lines between the days that are known: common practice, and an assumption.
+`lay_out` alone fills gaps, for every answer alike: straight lines between the days that are known,
+common practice and an assumption.
 """
 
 from __future__ import annotations
@@ -8,44 +9,55 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 
+from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, Temperatures
 from rearlog.records.clock import CohortClock
 from rearlog.records.log import DayExtremes
 
 
 @dataclass(frozen=True, slots=True)
-class FilledGaps:
-    """So many `days` from `first` to `last` had no temperature and took that of the days beside."""
+class TemperatureGaps:
+    """The days of a cohort that have no temperature on record, in order.
 
-    days: int
-    first: date
-    last: date
-
-
-def without_gaps(laid_out: Temperatures) -> tuple[Temperatures, FilledGaps | None]:
-    """The temperatures up to the last known day, gaps filled from the days beside them.
-
-    Longer gaps are filled too than `lay_out` fills, which is told. Some day must be known.
+    Those `filled` take it from the days beside them; that of the `unknown` ones, which are more
+    than LONGEST_FILL_DAYS in a row, is not known.
     """
-    known = np.flatnonzero(laid_out.status != MISSING)
-    days = np.arange(known[-1] + 1)
-    kept = slice(len(days))
-    gaps = np.flatnonzero(laid_out.status[kept] == MISSING)
-    filled = replace(
-        laid_out,
-        dates=laid_out.dates[kept],
-        edges=laid_out.edges[: len(days) + 1],
-        minimum=np.interp(days, known, laid_out.minimum[known]),
-        maximum=np.interp(days, known, laid_out.maximum[known]),
-        status=np.where(laid_out.status[kept] == MISSING, FILLED, laid_out.status[kept]),
-        logged=laid_out.logged[kept],
+
+    cohort: str
+    filled: tuple[date, ...]
+    unknown: tuple[date, ...]
+
+
+def gaps_in(
+    cohort: str, laid_out: Temperatures, before: date | None = None
+) -> TemperatureGaps | None:
+    """The gaps in the temperatures of a cohort (`before` a day); None where there are none."""
+    kinds = list(zip(laid_out.dates, laid_out.status.tolist(), strict=True))
+    filled, unknown = (
+        tuple(day for day, its in kinds if its == kind and (before is None or day < before))
+        for kind in (FILLED, MISSING)
     )
-    if len(gaps) == 0:
-        return filled, None
-    return filled, FilledGaps(len(gaps), laid_out.dates[gaps[0]], laid_out.dates[gaps[-1]])
+    return TemperatureGaps(cohort, filled, unknown) if filled or unknown else None
+
+
+def up_to_the_last_known(laid_out: Temperatures) -> Temperatures:
+    """The days up to the last of which the temperature is known; some day must be."""
+    days = int(np.flatnonzero(laid_out.status != MISSING)[-1]) + 1
+    by_day: dict[str, Any] = {
+        name: getattr(laid_out, name)[:days]
+        for name in ("dates", "minimum", "maximum", "status", "logged")
+    }
+    return replace(laid_out, edges=laid_out.edges[: days + 1], **by_day)
+
+
+def known_since(laid_out: Temperatures) -> float:
+    """The day (since zero) from which on no temperature is missing; the last day must be known."""
+    missing = np.flatnonzero(laid_out.status == MISSING)
+    return float(laid_out.edges[missing[-1] + 1 if len(missing) else 0])
 
 
 def at_one_level(laid_out: Temperatures, celsius: float) -> Temperatures:
@@ -59,17 +71,25 @@ def extended(known: Temperatures, days: Sequence[DayExtremes], clock: CohortCloc
     """The days that are known, those given after them, and in a straight line what is between."""
     count = (days[-1].date - known.dates[0]).days + 1
     dates = tuple(known.dates[0] + timedelta(step) for step in range(count))
-    given = [(each.date - known.dates[0]).days for each in days]
-    places = [*range(len(known.dates)), *given]
-    every = np.arange(count)
+    end = len(known.dates)
+    places = [end - 1, *((each.date - known.dates[0]).days for each in days)]
+    later = np.arange(end, count)
+    lows, highs = ([getattr(each, name) for each in days] for name in ("min_c", "max_c"))
     status = np.full(count, FILLED)
-    status[: len(known.dates)], status[given] = known.status, RECORDED
+    status[:end], status[places[1:]] = known.status, RECORDED
     return replace(
         known,
         dates=dates,
         edges=np.array(clock.midnights(dates[0], count)),
-        minimum=np.interp(every, places, [*known.minimum, *(each.min_c for each in days)]),
-        maximum=np.interp(every, places, [*known.maximum, *(each.max_c for each in days)]),
+        minimum=_carried_on(known.minimum, later, places, lows),
+        maximum=_carried_on(known.maximum, later, places, highs),
         status=status,
-        logged=np.concatenate((known.logged, np.zeros(count - len(known.dates), dtype=bool))),
+        logged=np.concatenate((known.logged, np.zeros(count - end, dtype=bool))),
     )
+
+
+def _carried_on(
+    known: Floats, later: Integers, places: Sequence[int], given: Sequence[float]
+) -> Floats:
+    """The values known, and those of `later` places in lines through the last and those given."""
+    return np.concatenate((known, np.interp(later, places, [known[-1], *given])))

@@ -88,11 +88,19 @@ class HeatCurve:
 
     def recent_rate(self) -> float:
         """Degree-days per day over the last RECENT_DAYS that are known; NaN without any."""
-        known = self.temperatures.status != MISSING
-        lengths = np.diff(self.temperatures.edges)[known][-int(RECENT_DAYS) :]
-        if len(lengths) == 0:
+        return self._recent(self.daily)
+
+    def recent_celsius(self, days: int) -> float:
+        """The mean temperature over the last RECENT_DAYS that are known of the first `days`."""
+        edges = self.temperatures.edges[: days + 1]
+        return self._recent(np.diff(np.interp(edges, self.knots, self.warmth)))
+
+    def _recent(self, daily: Floats) -> float:
+        known = np.flatnonzero(self.temperatures.status[: len(daily)] != MISSING)
+        last = known[-int(RECENT_DAYS) :]
+        if len(last) == 0:
             return np.nan
-        return float(self.daily[known][-int(RECENT_DAYS) :].sum() / lengths.sum())
+        return float(daily[last].sum() / np.diff(self.temperatures.edges)[last].sum())
 
     def when(self, start: npt.ArrayLike, needed: npt.ArrayLike) -> Floats:
         """The day on which `needed` degree-days have come together since `start` (any shape).

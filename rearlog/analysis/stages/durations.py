@@ -10,6 +10,7 @@ from statistics import median
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats
+from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.expected import (
@@ -116,13 +117,17 @@ class StageDuration:
 
 @dataclass(frozen=True, slots=True)
 class Durations:
-    """The durations of all stages (or of one span of them) in one cohort."""
+    """The durations of all stages (or of one span of them) in one cohort.
+
+    `gaps` are those in its temperatures, where degree-days are counted.
+    """
 
     cohort: str
     species: str
     unit: str
     stages: tuple[StageDuration, ...]
     individuals: tuple[IndividualDuration, ...]
+    gaps: TemperatureGaps | None
 
 
 def durations(
@@ -158,6 +163,7 @@ def durations(
         "days",
         tuple(stages),
         tuple(individuals),
+        None if curve is None else gaps_in(cohort, curve.temperatures),
     )
 
 

@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 
 from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, Temperatures
+from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.events import EventHistory
@@ -70,6 +71,7 @@ class Heat:
     unit: str
     coverage: Coverage
     missing_dates: tuple[date, ...]
+    gaps: TemperatureGaps | None
     daily: tuple[HeatDay, ...]
     stages: tuple[StageHeat, ...]
     other_thresholds: OtherThresholds | None
@@ -120,6 +122,7 @@ def heat(cohort: str, profile: Profile, history: EventHistory, curve: HeatCurve)
         unit="degree-days C",
         coverage=coverage(curve.temperatures),
         missing_dates=curve.temperatures.missing_dates,
+        gaps=gaps_in(cohort, curve.temperatures),
         daily=_daily(curve),
         stages=tuple(stages),
         other_thresholds=others,

@@ -221,11 +221,21 @@ def test_below_the_threshold_nothing_is_to_be_expected():
     assert any("stands still" in each for each in notices(told))
 
 
-def test_gaps_in_the_temperatures_are_bridged_and_said():
-    days = tuple(DayExtremes(LAID + timedelta(step), 18, 22) for step in (0, 1, 2, 9, 10))
-    told = told_of(eggs(1, *days), on(10))
-    assert row(told, "1", "eclosion").likely is not None
-    assert any("6 days between" in each for each in notices(told))
+def test_who_came_into_a_stage_before_a_long_gap_may_be_anywhere_in_it():
+    """Days 6 to 9 have no temperature: as if it had been found in L1 when they were over."""
+    days = tuple(
+        DayExtremes(LAID + timedelta(step), 20, 20) for step in (*range(6), *range(10, 20))
+    )
+    before = [*(("1", step, "egg") for step in range(1, 4)), ("1", 4, "L1")]
+    for day, later in ((11, []), (14, [("1", 12, "L1"), ("1", 13, "L2"), ("1", 14, "L2")])):
+        looks = [("1", 11, "L1"), *later]
+        told = told_of(observed(eggs(1, *days, profile=SURE), *before, *looks), on(day))
+        found = eggs(1, celsius=20.0, profile=SURE)
+        midnight = at_clock(LAID + timedelta(10), "00:00", "Europe/London")
+        found = replace(found, individuals=(Individual("1", midnight, "L1"),))
+        assert told.individuals == told_of(observed(found, *looks), on(day)).individuals
+        assert any("4 days (2026-03-14 to 2026-03-17): not known" in each for each in notices(told))
+        assert told.individuals[0].likely is not None
 
 
 @pytest.mark.parametrize("checks", [

@@ -31,7 +31,7 @@ def known(*temperatures, **more):
 
 
 def said(told):
-    return noticed(told.notices)
+    return noticed(told.notices, "tiny")
 
 
 def rate_between(told, first, last):
@@ -90,7 +90,7 @@ def test_what_was_taken_is_told():
     assert lately.celsius == pytest.approx((4 * 15 + 60) / 7)
     assert replace(lately, celsius=0.0) == TemperatureBasis(0.0, False, None, None, 7, 0.0)
     short = temperature_course(known(*days(*[16.0] * 3, first=LAID + timedelta(17))), NOON).basis
-    assert (short.given, short.recent_days) == (False, 7)  # filled from those three
+    assert (short.given, short.recent_days) == (False, 3)  # those before are not known
     given = temperature_course(known(*record), NOON, FutureTemperature(25.0)).basis
     assert (given.celsius, given.given, given.first, given.last) == (25.0, True, None, None)
     to_come = days(*[10.0, 20.0], first=TODAY)
@@ -113,15 +113,32 @@ def test_given_days_that_are_over_are_refused():
 
 
 def test_gaps_are_filled_and_said():
-    record = (*days(*[12.0] * 4), *days(*[22.0] * 11, first=LAID + timedelta(9)))
+    record = (*days(*[12.0] * 4), *days(*[22.0] * 13, first=LAID + timedelta(7)))
     told = temperature_course(known(*record), NOON)
-    assert "5 days between 2026-03-12 and 2026-03-16" in said(told)[0]
-    assert rate_between(told, LAID + timedelta(4), LAID + timedelta(9)) == pytest.approx(9.0)
+    (gap,) = told.notices
+    assert (len(gap.filled), gap.unknown) == (3, ())
+    assert rate_between(told, LAID + timedelta(4), LAID + timedelta(7)) == pytest.approx(9.0)
+
+
+def test_longer_gaps_stay_unknown_and_what_comes_after_counts():
+    record = (*days(*[12.0] * 4), *days(*[22.0] * 12, first=LAID + timedelta(8)))
+    told = temperature_course(known(*record), NOON)
+    (gap,) = told.notices
+    assert gap.unknown == tuple(LAID + timedelta(step) for step in range(4, 8))
+    begins = eggs(1).cohort.clock.midnights(LAID + timedelta(8), 0)[0]
+    assert told.begins == pytest.approx(begins)
+    assert (told.celsius, told.rate) == (pytest.approx(22.0), pytest.approx(22.0 - LOWER))
+    days_on = np.array([begins, begins + 2.5, begins + 40])
+    assert told.day(told.amount(days_on)) == pytest.approx(days_on)
+    assert np.diff(told.amount(np.array([begins + 3, begins + 5]))) == pytest.approx(
+        2 * (22.0 - LOWER)
+    )
 
 
 def test_a_record_that_ended_goes_on_as_it_ended_and_that_is_said():
     told = temperature_course(known(*days(*[15.0] * 5, *[20.0] * 7)), NOON)
-    assert said(told) == ("No temperature since 2026-03-19",)
+    remedy = "to fill it: rearlog temps tiny --min MIN --max MAX --on 2026-03-20"
+    assert said(told) == (f"No temperature since 2026-03-19; {remedy}",)
     assert rate_between(told, TODAY - timedelta(3), TODAY) == pytest.approx(20.0 - LOWER)
 
 

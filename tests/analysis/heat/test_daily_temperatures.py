@@ -14,7 +14,14 @@ from rearlog.analysis.heat.daily_temperatures import (
     Temperatures,
     lay_out,
 )
-from rearlog.analysis.heat.gap_filling import FilledGaps, at_one_level, extended, without_gaps
+from rearlog.analysis.heat.gap_filling import (
+    TemperatureGaps,
+    at_one_level,
+    extended,
+    gaps_in,
+    known_since,
+    up_to_the_last_known,
+)
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
 from tests.builders import START, moment, tiny_log
 
@@ -133,17 +140,34 @@ def test_an_end_is_filled_with_the_nearest_day_as_far_as_three_days() -> None:
     assert np.isnan(longer.maximum[4:]).all()
 
 
-def test_a_forecast_fills_longer_gaps_too_and_stops_at_the_last_known_day() -> None:
-    known = laid(DayExtremes(on(0), 10, 20), DayExtremes(on(5), 15, 30), days=12)
-    whole, said = without_gaps(known)
-    assert whole.dates == tuple(map(on, range(6)))
-    assert len(whole.edges) == 7
-    assert whole.minimum.tolist() == pytest.approx([10, 11, 12, 13, 14, 15])
-    assert whole.maximum.tolist() == pytest.approx([20, 22, 24, 26, 28, 30])
-    assert whole.status.tolist() == [RECORDED, *[FILLED] * 4, RECORDED]
-    assert said == FilledGaps(4, on(1), on(4))
-    unbroken, nothing = without_gaps(laid(ConstantTemperature(20, DAY0), days=3))
-    assert (len(unbroken.dates), nothing) == (4, None)
+def test_gaps_are_told_day_by_day() -> None:
+    known = laid(*(DayExtremes(on(day), 10, 20) for day in (0, 2, 7)), days=8)
+    assert gaps_in("tiny", known) == TemperatureGaps(
+        "tiny", (on(1), on(8)), tuple(map(on, range(3, 7)))
+    )
+    assert gaps_in("tiny", known, before=on(5)) == TemperatureGaps("tiny", (on(1),), (on(3), on(4)))
+    assert gaps_in("tiny", laid(ConstantTemperature(20, DAY0), days=3)) is None
+
+
+def test_a_forecast_stops_at_the_last_known_day_and_counts_from_the_last_long_gap_on() -> None:
+    known = up_to_the_last_known(
+        laid(DayExtremes(on(0), 10, 20), DayExtremes(on(5), 15, 30), days=12)
+    )
+    assert known.dates == tuple(map(on, range(6)))
+    assert len(known.edges) == 7
+    assert known.status.tolist() == [RECORDED, *[MISSING] * 4, RECORDED]
+    assert known_since(known) == pytest.approx(5 - 9 / 24)
+    assert known_since(laid(ConstantTemperature(20, DAY0), days=3)) == pytest.approx(-9 / 24)
+
+
+def test_days_to_come_leave_gaps_as_they_are() -> None:
+    known = up_to_the_last_known(
+        laid(DayExtremes(on(0), 10, 20), DayExtremes(on(5), 15, 30), days=12)
+    )
+    longer = extended(known, [DayExtremes(on(7), 19, 34)], CLOCK)
+    assert longer.minimum[5:].tolist() == pytest.approx([15, 17, 19])
+    assert longer.status.tolist() == [RECORDED, *[MISSING] * 4, RECORDED, FILLED, RECORDED]
+    assert np.isnan(longer.minimum[1:5]).all()
 
 
 def test_a_level_leaves_no_day_unknown() -> None:
