@@ -57,6 +57,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.completeness import Completeness
     from rearlog.analysis.stages.durations import Durations
     from rearlog.analysis.stages.events import EventHistory
+    from rearlog.analysis.stages.in_doubt import InDoubt
     from rearlog.analysis.stages.progress import Progress
     from rearlog.analysis.stages.stage_counts import StageCounts
     from rearlog.analysis.stages.stage_heat import Heat
@@ -80,7 +81,8 @@ class History:
 
     `withdrawn` are the individuals that were entered by mistake, `of_withdrawn` what was said of
     them; neither is among the others. `redactions` tell when words were taken out, by whom, and of
-    which fields; where only some records are asked for, those that concern them.
+    which fields; where only some records are asked for, those that concern them. `in_doubt` is what
+    is, among these records.
     """
 
     cohort: str
@@ -90,6 +92,7 @@ class History:
     withdrawn: tuple[Individual, ...] = ()
     of_withdrawn: tuple[Observation, ...] = ()
     redactions: tuple[Redaction, ...] = ()
+    in_doubt: tuple[InDoubt, ...] = ()
 
 
 class Notebook:
@@ -125,6 +128,13 @@ class Notebook:
         from rearlog.analysis.stages.events import event_history
 
         return event_history(self.log)
+
+    @cached_property
+    def in_doubt(self) -> tuple[InDoubt, ...]:
+        """Looks that contradict each other, and which of them is taken for the mistake."""
+        from rearlog.analysis.stages.in_doubt import in_doubt
+
+        return in_doubt(self.log, self.event_history)
 
     @cached_property
     def temperatures(self) -> Temperatures:
@@ -296,6 +306,8 @@ class Notebook:
         self, individual: str | None = None, last: int | None = None, on: date | None = None
     ) -> History:
         """The records in the order of writing, struck ones included: see `records_of`."""
+        from rearlog.analysis.stages.in_doubt import of_records
+
         if individual is not None:
             known = {code.casefold(): code for code in self.log.by_code}
             code = known.get(individual.casefold())
@@ -310,12 +322,13 @@ class Notebook:
         from rearlog.store.redacting import redactions_of  # start-up time
 
         marks = tuple(redactions_of(self.path))
+        shown = {each.number for each in observations}
         if (individual, last, on) != (None, None, None):
-            shown = {each.number for each in observations}
             marks = tuple(
                 each for each in marks if not shown.isdisjoint(each.records.get("observations", ()))
             )
-        return History(self.name, observations, temperatures, rounds, gone, theirs, marks)
+        doubts = of_records(self.in_doubt, shown)
+        return History(self.name, observations, temperatures, rounds, gone, theirs, marks, doubts)
 
     def without(
         self, observations: Collection[int], temperatures: Collection[int], struck: Mark

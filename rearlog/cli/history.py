@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -11,7 +10,7 @@ from rearlog.cli.completion import individuals
 from rearlog.cli.options import (
     answering,
     cohort_argument,
-    notice_doubts,
+    notice_in_doubt,
 )
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
@@ -20,10 +19,6 @@ from rearlog.present.history import (
     rounds_table,
 )
 from rearlog.records import times
-from rearlog.records.doubts import all_doubts
-
-if TYPE_CHECKING:
-    pass
 
 
 @click.command("history")
@@ -56,6 +51,4 @@ def history_command(
         show(result, form, lambda: [rounds_table(result)], result.rounds)
     else:
         show(result, form, lambda: history_tables(result), result.observations)
-    shown = {each.number for each in result.observations}
-    doubts = all_doubts(notebook.log)
-    notice_doubts([each for each in doubts if each.record in shown], notebook.name)
+    notice_in_doubt(result.in_doubt)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 from click.shell_completion import CompletionItem
@@ -15,6 +15,9 @@ from rearlog.cli.streams import say_aside
 from rearlog.records.cautions import caution_on
 from rearlog.records.doubts import Doubt
 from rearlog.records.log import Observation
+
+if TYPE_CHECKING:
+    from rearlog.analysis.stages.in_doubt import InDoubt
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -119,14 +122,21 @@ strict_option = click.option(
 )
 
 
-def notice_doubts(doubts: Sequence[Doubt], cohort: str = "") -> None:
-    """Warn of what is in doubt, each with the record that it contradicts; all of it is kept.
+def notice_doubts(doubts: Sequence[Doubt]) -> None:
+    """Warn of what new looks contradict; all of it is kept."""
+    _notice_some("In doubt", [str(each.problem) for each in doubts])
 
-    With a cohort, of which all doubts are listed, the command that settles them is named.
-    """
-    for each in doubts[:MOST_DOUBTS]:
-        notice(f"In doubt{' in ' if cohort else ''}{cohort}: {each.problem}")
-    if len(doubts) > MOST_DOUBTS:
-        notice(f"In doubt: and {len(doubts) - MOST_DOUBTS} more")
-    if doubts and cohort:
-        notice(f"Settle a doubt with: rearlog strike {cohort} NUMBER --because TEXT")
+
+def notice_in_doubt(found: Sequence[InDoubt]) -> None:
+    """List what is in doubt in one cohort, each with the command that settles it."""
+    if found:
+        from rearlog.sentences.in_doubt import words  # start-up time: loads numbers
+
+        _notice_some(f"In doubt in {found[0].cohort}", [words(each) for each in found])
+
+
+def _notice_some(what: str, lines: Sequence[str]) -> None:
+    for each in lines[:MOST_DOUBTS]:
+        notice(f"{what}: {each}")
+    if len(lines) > MOST_DOUBTS:
+        notice(f"{what}: and {len(lines) - MOST_DOUBTS} more")

@@ -44,11 +44,13 @@ def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None
         raise UsageError(f"{output} is no page", "end its name in .html")
     refuse_taken(output, force)
     notebooks = [Notebook(path) for path in cohorts]
-    text = page(contents(notebooks))
+    found = contents(notebooks)
+    text = page(found)
     write_output(output, text.encode(), force=force)
     notice(f"Wrote {output}: open it in a browser")
-    shown = shown_on_the_page([each.log for each in notebooks])
-    notice(f"Before you pass it on: it shows {shown}; no observers, notes, containers, clutches.")
+    compared = any(each.agreement.pairs for each in found.cohorts)
+    shown = shown_on_the_page([each.log for each in notebooks], observers=compared)
+    notice(f"Before you pass it on: {shown}.")
 
 
 def contents(notebooks: Sequence[Notebook]) -> Contents:
@@ -87,4 +89,6 @@ def results(notebook: Notebook) -> CohortResults:
         growth=notebook.growth(),
         forecast=outlook if any(event.n for event in outlook.events) else None,
         completeness=notebook.completeness(),
+        in_doubt=notebook.in_doubt,
+        agreement=notebook.agreement(),
     )

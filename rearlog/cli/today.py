@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rearlog.cli.options import CohortName, answering, cohorts_here, notice_doubts
+from rearlog.cli.options import CohortName, answering, cohorts_here, notice_in_doubt
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.present.due import Today, due_rows, due_tables
 from rearlog.records import times
-from rearlog.records.doubts import all_doubts
 from rearlog.records.errors import RearlogError, UsageError
 
 if TYPE_CHECKING:
@@ -48,8 +47,8 @@ def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> No
     if found:
         orders = [list(notebook.log.by_code) for _, notebook in found]
         show(result, form, lambda: list(due_tables(result, orders)), list(due_rows(result)))
-    for _, notebook in found:
-        notice_doubts(all_doubts(notebook.log), notebook.name)
+    for each in result.cohorts:
+        notice_in_doubt(each.in_doubt)
     if failed:
         problems = dict.fromkeys(problem for error in failed for problem in error.problems)
         raise type(failed[0])(problems)

@@ -9,17 +9,16 @@ import click
 from rearlog.cli.options import (
     answering,
     cohorts_argument,
-    notice_doubts,
+    notice_in_doubt,
 )
 from rearlog.cli.present import show
+from rearlog.notebook import Notebook
 from rearlog.present.safekeeping import (
     Verifications,
     defects,
     verification_tables,
 )
 from rearlog.records import times
-from rearlog.records.doubts import all_doubts
-from rearlog.store.cohort_file import CohortFile
 from rearlog.store.verification import accept, verify
 
 
@@ -45,9 +44,11 @@ def verify_command(
 
     now = times.now("UTC")
     look = accept if accepting else verify
-    result = Verifications(tuple(look(each, now, check) for each in cohorts))
+    found = tuple(look(each, now, check) for each in cohorts)
+    both = zip(cohorts, found, strict=True)
+    doubts = [Notebook(path).in_doubt for path, each in both if each.sound]
+    result = Verifications(found, tuple(each for some in doubts for each in some))
     show(result, form, lambda: verification_tables(result), defects(result))
-    for path, each in zip(cohorts, result.cohorts, strict=True):
-        if each.sound:
-            notice_doubts(all_doubts(CohortFile(path).read()), each.cohort)
+    for some in doubts:
+        notice_in_doubt(some)
     ctx.exit(0 if all(each.sound for each in result.cohorts) else 1)

@@ -11,6 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from rearlog.analysis.comparing.compare import DAYS, Comparison
+from rearlog.charts import agreement as agreement_chart
 from rearlog.charts import durations as durations_chart
 from rearlog.charts import forecast as forecast_chart
 from rearlog.charts import growth as growth_chart
@@ -21,6 +22,7 @@ from rearlog.charts import rate as rate_chart
 from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.output import render as render_chart
+from rearlog.present.agreement import agreement_tables
 from rearlog.present.answers import (
     durations_tables,
     growth_tables,
@@ -38,11 +40,13 @@ from rearlog.present.plainly import codes, plainly
 from rearlog.present.policy import guarded
 from rearlog.present.tables import Table
 from rearlog.records.cautions import CAUTIONS
+from rearlog.sentences import agreement as agreement_words
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import completeness as completeness_words
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import growth as growth_words
+from rearlog.sentences import in_doubt as doubt_words
 from rearlog.sentences import progress as progress_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
@@ -62,10 +66,14 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
     "survival": (survival_chart.survival, survival_words.alt_text),
     "growth": (growth_chart.growth, growth_words.alt_text),
     "forecast": (forecast_chart.forecast, forecast_words.alt_text),
+    "agreement": (agreement_chart.agreement, agreement_words.alt_text),
     "pace": (pace_chart.pace, comparison_words.alt_text),
     "rate": (rate_chart.rate, thermal_words.alt_text),
 }
 """How each chart is drawn, and what stands for it where it cannot be seen."""
+
+MOST_DOUBTS = 20
+"""How many doubts are listed; the others are counted."""
 
 ONE_RESULT = ("rate", "pace")
 """Charts that take one result for all cohorts; the others take a list."""
@@ -172,6 +180,16 @@ def cohort_sections(results: CohortResults) -> list[Section]:
         sections.append(
             Section("growth", "How they grew", growth_words.words(results.growth), [chart])
         )
+    if results.agreement.pairs:
+        tables = agreement_tables(results.agreement)
+        chart = picture("agreement", results.agreement, tables)
+        words = list(agreement_words.words(results.agreement))
+        sections.append(Section("agreement", "Whether those who look agree", words, [chart]))
+    if results.in_doubt:
+        words = [f"{doubt_words.words(each)}." for each in results.in_doubt[:MOST_DOUBTS]]
+        if (more := len(results.in_doubt) - MOST_DOUBTS) > 0:
+            words.append(f"And {more} more: rearlog verify {name} lists them.")
+        sections.append(Section("doubt", "What is in doubt", words))
     sections.append(
         Section(
             "quality", "How complete the log is", completeness_words.words(results.completeness)

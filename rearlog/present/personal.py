@@ -32,8 +32,11 @@ def listed(values: Sequence[str]) -> str:
     return f"{told} and {more} more" if more > 0 else told
 
 
-def shown_on_the_page(logs: Sequence[CohortLog]) -> str:
-    """Which fields of these logs that may tell who somebody is stand on the page; else nothing."""
+def shown_on_the_page(logs: Sequence[CohortLog], *, observers: bool) -> str:
+    """Which fields of these logs that may tell who somebody is stand on the page, and which do not.
+
+    `observers`: whether it compares them.
+    """
     cohorts = [log.cohort for log in logs]
     causes = any(each.cause for log in logs for checks in log.checks.values() for each in checks)
     held = {
@@ -42,5 +45,7 @@ def shown_on_the_page(logs: Sequence[CohortLog]) -> str:
         "places": any(each.place for each in cohorts),
         "food": any(each.food for each in cohorts),
         "causes of death in your words": causes,
+        "the observers who are compared": observers,
     }
-    return ", ".join(name for name, is_held in held.items() if is_held)
+    shown = ", ".join(name for name, is_held in held.items() if is_held)
+    return f"it shows {shown}; no {'' if observers else 'observers, '}notes, containers, clutches"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rearlog.present.tables import Table
 
 if TYPE_CHECKING:
+    from rearlog.analysis.stages.in_doubt import InDoubt
     from rearlog.store.restoring import States
     from rearlog.store.verification import Verification
 
@@ -17,9 +18,10 @@ MOST_SHOWN = 50
 
 @dataclass(frozen=True, slots=True)
 class Verifications:
-    """What was found in each cohort file."""
+    """What was found in each cohort file, and what is in doubt in those that are sound."""
 
     cohorts: tuple[Verification, ...]
+    in_doubt: tuple[InDoubt, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

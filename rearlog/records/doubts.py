@@ -82,9 +82,8 @@ def doubts_of_life(
     profile: Profile, individual: Individual, checks: Sequence[Observation], warmth: Warmth
 ) -> list[Doubt]:
     """The looks of an individual, in time order, that contradict one before them."""
-    by_place = {named(each): each for each in checks}
     jumps = [
-        _doubt(DoubtKind.NO_TIME, by_place[each.place], None, each.message, each.remedy)
+        _doubt(DoubtKind.NO_TIME, each.look, each.before, each.problem.message, each.problem.remedy)
         for each in jumps_of(profile, individual, checks, warmth)
     ]
     return [
@@ -132,7 +131,7 @@ def _left_out(
     profile: Profile, individual: Individual, checks: Iterable[Observation]
 ) -> Iterator[Doubt]:
     """`witnessed` says that the passage was seen, so no stage should be missing before it."""
-    rank = profile.rank[individual.stage]
+    rank, before = profile.rank[individual.stage], None
     for check in checks:
         if check.stage is None:
             continue
@@ -142,8 +141,8 @@ def _left_out(
             never = between[0].code
             message = f"the passage into {check.stage} was seen, but it was never in {never}"
             remedy = "leave out “seen”, or enter the stage before"
-            yield _doubt(DoubtKind.STAGE_LEFT_OUT, check, None, message, remedy)
-        rank = max(rank, reached)
+            yield _doubt(DoubtKind.STAGE_LEFT_OUT, check, before, message, remedy)
+        rank, before = max(rank, reached), check if reached >= rank else before
 
 
 def _amend(earlier: Observation, later: Observation) -> str:

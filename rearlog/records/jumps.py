@@ -11,6 +11,7 @@ Asked with every entry, hence in plain arithmetic.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from rearlog.records.clock import SECONDS_PER_DAY, CohortClock
@@ -77,15 +78,26 @@ def _between(profile: Profile, before: str, after: str) -> list[StageProfile]:
     return [each for each in passed if not each.optional]
 
 
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """A look that shows a later stage than there was time for since the stage said `before` (None:
+    as it entered), and what is wrong with that."""
+
+    look: Observation
+    before: Observation | None
+    problem: Problem
+
+
 def jumps_of(
     profile: Profile, individual: Individual, checks: Iterable[Observation], warmth: Warmth
-) -> Iterator[Problem]:
+) -> Iterator[Jump]:
     """The looks of an individual, in time order, that show a later stage than there was time for.
 
     The time counts from the look before, “no change” included.
     """
     rank = profile.rank
     highest, since, said = individual.stage, individual.entered_at, "it entered as"
+    before: Observation | None = None
     for check in checks:
         later = check.stage is not None and rank[check.stage] > rank[highest]
         if check.stage is not None and later:
@@ -94,13 +106,14 @@ def jumps_of(
             celsius = warmth(since, check.at) if codes else None
             needed = least_days(profile, highest, check.stage, celsius)
             if needed > days:
-                yield Problem(
+                problem = Problem(
                     f"{check.stage} is {days:.1f} days after {highest}, and "
                     f"{spelled(codes, profile.codes)} alone would take {needed:.1f} at the fastest",
                     named(check),
                     f"{said} {highest}: look again which of them is right",
                 )
-            highest = check.stage
+                yield Jump(check, before, problem)
+            highest, before = check.stage, check
             said = f"{record_name(check.number)} says" if check.number else "another entry says"
         if check.fate is None or check.stage is not None:
             since = check.at

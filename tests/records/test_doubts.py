@@ -31,7 +31,7 @@ def numbered(line: str) -> CohortLog:
         ("L2 L1", [(BACK, 1, None)]),  # as it entered
         ("egg dead L1", [(ENDED, 2, 1)]),
         ("egg L2!", [(LEFT_OUT, 1, None)]),
-        ("egg L1 L1 pupa!", [(LEFT_OUT, 3, None)]),
+        ("egg L1 L1 pupa!", [(LEFT_OUT, 3, 2)]),
     ],
 )
 def test_both_records_are_named(line: str, expected: list[tuple[object, ...]]) -> None:
@@ -51,5 +51,6 @@ def test_a_jump_that_there_was_no_time_for() -> None:
     log = replace(log, cohort=replace(log.cohort, species=find("painted-lady")))
     (doubt,) = doubts_with(log, [seen("1", 2, "L5")])
     assert doubt.kind is NO_TIME
+    assert doubt.against == 1
     assert "L5 is 1.0 days after L1" in doubt.message
     assert doubts_with(log, [seen("1", 2, "L2")]) == []

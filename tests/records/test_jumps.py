@@ -65,7 +65,9 @@ def told(line: str) -> list[str]:
     log = tiny_log({"1": line}, profile=LADY)
     looks = [replace(each, number=n) for n, each in enumerate(log.checks["1"], start=1)]
     individual = log.by_code["1"]
-    return [str(each) for each in jumps_of(LADY, individual, looks, lambda since, until: 22.0)]
+    return [
+        str(each.problem) for each in jumps_of(LADY, individual, looks, lambda since, until: 22.0)
+    ]
 
 
 def test_an_l5_the_day_after_an_l1() -> None:

@@ -18,6 +18,7 @@ from rearlog.analysis.forecasting.individual_forecast import (
 from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
 from rearlog.analysis.stages.events import ALIVE, StageCount
+from rearlog.analysis.stages.in_doubt import InDoubt, in_doubt
 
 SOON_DAYS = 3
 """An event whose window begins within so many days is soon."""
@@ -88,7 +89,7 @@ class Due:
 
     `stages` counts the living, the farthest first. `overdue` are overdue; `next` is what is to come
     of the others, None where there are none. `missing_temperatures` are the days before `as_of` of
-    which no temperature is on record.
+    which no temperature is on record; `in_doubt` what is, of what was known by then.
     """
 
     cohort: str
@@ -102,6 +103,7 @@ class Due:
     not_seen: tuple[NotSeen, ...]
     missing_temperatures: tuple[date, ...]
     notices: tuple[ForecastNotice, ...]
+    in_doubt: tuple[InDoubt, ...]
 
 
 def due(told: ForecastModel) -> Due:
@@ -126,6 +128,7 @@ def due(told: ForecastModel) -> Due:
         not_seen=tuple(sorted(_not_seen(told, today), key=lambda each: -each.days)),
         missing_temperatures=tuple(_missing(told, today)) if following else (),
         notices=tuple(notices(told)),
+        in_doubt=in_doubt(told.log, told.history),
     )
 
 

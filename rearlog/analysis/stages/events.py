@@ -61,7 +61,8 @@ class EventHistory:
 
     Where looks contradict each other, bounds span all that the fewest mistakes leave open, and
     `doubts` are the looks that may be the mistakes. Then `last_in_stage` may be before
-    `last_alive`, and whoever may live counts as living (see `settling`).
+    `last_alive`, and whoever may live counts as living (see `settling`). `questionable` are the
+    rows of those whose looks contradict each other or pass over a stage: others are in no doubt.
     """
 
     stages: tuple[str, ...]
@@ -80,6 +81,7 @@ class EventHistory:
     last_check: Floats
     causes: tuple[str | None, ...]
     doubts: tuple[Doubt, ...] = ()
+    questionable: tuple[int, ...] = ()
 
     @property
     def into(self) -> Floats:
@@ -177,7 +179,10 @@ def event_history(log: CohortLog) -> EventHistory:
         causes=tuple(looks.causes[number] for number in looks.cause[last].tolist()),
     )
     doubts: list[tuple[int, Doubt]] = []
-    for rows in of_like_length(looks, contradicting(looks, known)):
+    contradicted = contradicting(looks, known)
+    questionable = {*contradicted.tolist(), *_passing_over(looks, known, optional).tolist()}
+    history = replace(history, questionable=tuple(sorted(questionable)))
+    for rows in of_like_length(looks, contradicted):
         settled = settle(looks, rows, profile, optional)
         history = _with(history, settled, log)
         doubts += zip(settled.doubtful.tolist(), _doubts(history, settled, looks, log), strict=True)
@@ -230,6 +235,13 @@ def _lay(log: CohortLog, eggs: Integers, into_low: Floats, into_high: Floats) ->
             after = each.laid_after or each.laid_by
             into_low[row, 0] = clock.days(after)
             into_high[row, 0] = clock.days(each.laid_by)
+
+
+def _passing_over(looks: OrderedLooks, known: Integers, optional: Booleans) -> Integers:
+    """Who comes into a stage from one that another, which all must pass, lies between."""
+    must = np.concatenate(([0], np.cumsum(~optional)))  # how many such stages come before each
+    leaps = (looks.row[1:] == looks.row[:-1]) & (must[known[1:]] > must[known[:-1] + 1])
+    return np.asarray(looks.row[1:][leaps])
 
 
 def _pass(looks: OrderedLooks, optional: Booleans, into_low: Floats, into_high: Floats) -> Integers:

@@ -1,0 +1,74 @@
+"""What is in doubt, which record is taken for the mistake, and the command that settles it."""
+
+from __future__ import annotations
+
+from rearlog.analysis.stages.in_doubt import Blame, InDoubt, Told
+from rearlog.records.doubts import DoubtKind
+from rearlog.records.wording import record_name, stamp
+from rearlog.sentences.texts import Texts
+
+
+def words(found: InDoubt) -> str:
+    """Both records, which of them is taken for the mistake, and how to settle it."""
+    return f"{found.individual}: {_contradiction(found)}; {_verdict(found)}; {remedy(found)}"
+
+
+def remedy(found: InDoubt) -> str:
+    """The command that settles a doubt."""
+    both = (found.before, found.look)
+    wrong = [each for each in both if each.blame is Blame.MISTAKE and each.record is not None]
+    if len(wrong) == 1 and (stage := _one_stage(wrong[0])) is not None:
+        day = wrong[0].at.date()
+        what = f"correct {found.cohort} {found.individual} {stage} --from {day}"
+    else:
+        records = [each for each in wrong or both if each.record is not None]
+        what = f"strike {found.cohort} {' or '.join(record_name(each.record) for each in records)}"
+    entered_wrongly = any(each.blame is Blame.MISTAKE and each.record is None for each in both)
+    when = "if it entered so after all" if entered_wrongly else "to settle it"
+    return f"{when}: rearlog {what} --because TEXT"
+
+
+def _contradiction(found: InDoubt) -> str:
+    look, before = _record(found.look), _record(found.before)
+    match found.kind:
+        case DoubtKind.EARLIER_STAGE:
+            return f"{look} is an earlier stage than {before}"
+        case DoubtKind.AFTER_THE_END:
+            return f"{look} comes after {before}"
+        case DoubtKind.STAGE_LEFT_OUT:
+            return f"{look} was seen to come, and not the stage between it and {before}"
+        case DoubtKind.NO_TIME:
+            return f"{look} comes sooner after {before} than the stages between can have taken"
+
+
+def _record(told: Told) -> str:
+    number = "as it entered" if told.record is None else record_name(told.record)
+    return f"{told.said} at {stamp(told.at)} ({number})"
+
+
+def _verdict(found: InDoubt) -> str:
+    both = (found.before, found.look)
+    wrong = [each for each in both if each.blame is Blame.MISTAKE]
+    if wrong:
+        return f"taken for the mistake: {' and '.join(map(_name, wrong))}"
+    if any(each.blame is Blame.PERHAPS for each in both):
+        return "either may be the mistake"
+    if found.kind is DoubtKind.AFTER_THE_END:
+        return f"{_name(found.before)} counts"
+    return "both count"
+
+
+def _name(told: Told) -> str:
+    stage = _one_stage(told)
+    name = "how it entered" if told.record is None else record_name(told.record)
+    return f"{name} (counted as {stage})" if stage else name
+
+
+def _one_stage(told: Told) -> str | None:
+    """The stage that a look counts as instead of what it says, where that is one."""
+    if told.stages is None or told.stages[0] != told.stages[1]:
+        return None
+    return None if told.stages[0] == told.said else told.stages[0]
+
+
+TEXTS: Texts = {InDoubt: {"words": words}}

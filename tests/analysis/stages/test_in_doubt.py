@@ -1,0 +1,105 @@
+"""What is in doubt: both records, which of them is taken for the mistake, and what settles it."""
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+
+from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.stages.in_doubt import InDoubt, in_doubt, of_records
+from rearlog.records.doubts import all_doubts
+from rearlog.records.log import CohortLog
+from rearlog.sentences.in_doubt import words
+from rearlog.species.catalogue import find
+from tests.builders import tiny_log
+
+
+def numbered(lines: dict[str, str]) -> CohortLog:
+    log = tiny_log(lines)
+    looks = [replace(each, number=place) for place, each in enumerate(log.all_observations, 1)]
+    return replace(log, all_observations=tuple(looks))
+
+
+def found_in(log: CohortLog) -> tuple[InDoubt, ...]:
+    return in_doubt(log, event_history(log))
+
+
+def test_two_later_looks_make_the_first_one_the_mistake() -> None:
+    first, second = found_in(numbered({"1": "egg L1 L2 L1 L1 L2"}))
+    assert (first.look.record, first.before.record) == (3, 2)
+    assert (second.look.record, second.before.record) == (4, 2)
+    for each in (first, second):
+        assert (each.look.blame, each.before.blame) == (None, "mistake")
+        assert each.before.stages == ("L1", "L1")
+    assert words(first) == (
+        "1: L1 at 2026-03-12 09:00 (@3) is an earlier stage than L2 at 2026-03-11 09:00 (@2); "
+        "taken for the mistake: @2 (counted as L1); "
+        "to settle it: rearlog correct tiny 1 L1 --from 2026-03-11 --because TEXT"
+    )
+
+
+def test_where_both_are_as_good_either_may_be_struck() -> None:
+    (found,) = found_in(numbered({"1": "egg L2 L1"}))
+    assert (found.look.blame, found.before.blame) == ("perhaps", "perhaps")
+    assert "either may be the mistake; to settle it: rearlog strike tiny @1 or @2" in words(found)
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("L2 L1 L1 L2", "L1 at 2026-03-10 09:00 (@1) is an earlier stage than L2 at "
+         "2026-03-09 09:00 (as it entered); taken for the mistake: how it entered; "
+         "if it entered so after all: rearlog strike tiny @1 --because TEXT"),
+        ("egg dead L1 L2", "L1 at 2026-03-11 09:00 (@2) comes after dead at 2026-03-10 09:00 (@1); "
+         "taken for the mistake: @1; to settle it: rearlog strike tiny @1 --because TEXT"),
+        ("egg dead dead", "dead at 2026-03-11 09:00 (@2) comes after dead at 2026-03-10 09:00 (@1);"
+         " @1 counts; to settle it: rearlog strike tiny @1 or @2 --because TEXT"),
+        ("egg L2!", "L2 at 2026-03-10 09:00 (@1) was seen to come, and not the stage between it "
+         "and egg at 2026-03-09 09:00 (as it entered); both count; "
+         "to settle it: rearlog strike tiny @1 --because TEXT"),
+    ],
+)  # fmt: skip
+def test_what_is_said_of_each_kind(line: str, said: str) -> None:
+    assert f"1: {said}" in [words(each) for each in found_in(numbered({"1": line}))]
+
+
+def test_a_stage_that_there_was_no_time_for_names_both_records() -> None:
+    log = numbered({"1": "egg L1"})
+    lady = replace(log.cohort, species=find("painted-lady"))
+    later = replace(log.all_observations[0], stage="L5", number=2, at=log.all_observations[0].at)
+    later = replace(later, at=later.at.replace(day=later.at.day + 1))
+    (found,) = found_in(replace(log, cohort=lady, all_observations=(*log.all_observations, later)))
+    assert "L5 at 2026-03-11 09:00 (@2) comes sooner after L1 at 2026-03-10 09:00 (@1)" in words(
+        found
+    )
+    assert "both count" in words(found)
+
+
+def test_only_what_is_about_some_records_is_shown_with_them() -> None:
+    found = found_in(numbered({"1": "egg L2 L1", "2": "egg L2 L1"}))
+    assert [each.individual for each in of_records(found, {3})] == ["2"]
+    assert of_records(found, {None, 5}) == ()
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_nobody_who_is_in_doubt_is_passed_over(seed: int) -> None:
+    """Against a look at every life, one by one."""
+    chance = Random(seed)
+    said = ["egg", "L1", "L2", "L3", "pupa", "-", "dead", "L1!", "L2!", "pupa!"]
+    weights = [2, 6, 6, 2, 2, 3, 1, 1, 1, 1]
+    lines = {str(n): " ".join(["egg", *chance.choices(said, weights, k=chance.randrange(7))])
+             for n in range(1, 40)}  # fmt: skip
+    log = numbered(lines)
+    looks = [
+        each
+        if each.fate or each.witnessed or chance.random() < 0.8
+        else replace(each, stage=None, same=True)
+        for each in log.all_observations
+    ]
+    log = replace(log, all_observations=tuple(looks))
+    expected = [(each.kind, each.individual, each.record, each.against) for each in all_doubts(log)]
+    found = found_in(log)
+    assert expected
+    assert [
+        (each.kind, each.individual, each.look.record, each.before.record) for each in found
+    ] == expected

@@ -1,0 +1,84 @@
+"""What is in doubt stands in every listing, until it is settled."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import Run
+
+
+@pytest.fixture
+def slip(run: Run, room: Path) -> Path:
+    """Individual 2 was taken for an L2 on 13 March; looks on the next two days say L1."""
+    run("log", "room", "2 L1", "--on", "2026-03-12", "--by", "KT")
+    run("log", "room", "2 L2", "--on", "2026-03-13", "--by", "KT")
+    run("log", "room", "2 L1", "--on", "2026-03-14", "--by", "MB")
+    run("log", "room", "2 L1", "--on", "2026-03-15", "--by", "MB")
+    return room
+
+
+def answer(run: Run, *words: str) -> Any:
+    return json.loads(run(*words, "--format", "json").stdout)
+
+
+def test_programs_get_both_records_and_the_mistake(run: Run, slip: Path) -> None:
+    shown = [
+        answer(run, "today", "room")["cohorts"][0]["in_doubt"],
+        answer(run, "verify", "room")["in_doubt"],
+        answer(run, "history", "room", "2")["in_doubt"],
+    ]
+    assert shown[0] == shown[1] == shown[2]
+    assert [(each["look"]["record"], each["before"]["record"]) for each in shown[0]] == [
+        (3, 2),
+        (4, 2),
+    ]
+    for each in shown[0]:
+        assert (each["look"]["blame"], each["before"]["blame"]) == (None, "mistake")
+        assert each["kind"] == "an earlier stage than before"
+        assert each["words"].endswith("rearlog correct room 2 L1 --from 2026-03-13 --because TEXT")
+    assert answer(run, "history", "room", "1")["in_doubt"] == []
+    assert [each["look"]["record"] for each in
+            answer(run, "history", "room", "--on", "2026-03-14")["in_doubt"]] == [3]  # fmt: skip
+
+
+def test_the_command_that_is_named_settles_it(run: Run, slip: Path) -> None:
+    told = run("today", "room").stderr
+    assert told.count("taken for the mistake: @2 (counted as L1)") == 2
+    run("correct", "room", "2", "L1", "--from", "2026-03-13", "--because", "TEXT")
+    for words in (("today", "room"), ("verify", "room"), ("history", "room")):
+        assert "doubt" not in run(*words).stderr
+    assert answer(run, "verify", "room")["in_doubt"] == []
+
+
+def test_only_what_was_known_by_then_is_in_doubt(run: Run, slip: Path) -> None:
+    def as_of(when: str) -> list[int]:
+        (found,) = answer(run, "today", "room", "--as-of", when)["cohorts"]
+        return [each["look"]["record"] for each in found["in_doubt"]]
+
+    assert as_of("2026-03-13T10:00") == []
+    assert as_of("2026-03-14T10:00") == [3]
+    assert as_of("2026-03-15T10:00") == [3, 4]
+    assert "In doubt" not in run("today", "room", "--as-of", "2026-03-13T10:00").stderr
+
+
+def test_the_page_has_a_section_of_doubts_and_one_of_agreement_where_there_are_some(
+    run: Run, slip: Path
+) -> None:
+    told = run("report", "room", "-o", "doubts.html").stderr
+    page = Path("doubts.html").read_text()
+    assert "What is in doubt" in page
+    assert "taken for the mistake: @2 (counted as L1); to settle it: rearlog correct room 2" in page
+    assert "Whether those who look agree" not in page
+    assert "no observers, notes" in told
+    run("correct", "room", "2", "L1", "--from", "2026-03-13", "--because", "it was no L2")
+    run("log", "room", "2 L1; 3 L1", "--on", "2026-03-15T09:10", "--by", "KT")
+    run("log", "room", "2 L1; 3 L1", "--on", "2026-03-15T09:30", "--by", "MB")
+    told = run("report", "room", "-o", "agreed.html").stderr
+    page = Path("agreed.html").read_text()
+    assert "What is in doubt" not in page
+    assert "Whether those who look agree" in page
+    assert "KT and MB agreed on 2 of 2." in page or "MB and KT agreed on" in page
+    assert 'id="room-agreement-' in page
+    assert "the observers who are compared; no notes" in told
