@@ -57,6 +57,7 @@ def export_command(
     rearlog export room -o room.zip --no-names --dry-run
     rearlog export room -o room.zip --darwin-core --title "Painted ladies"
     """
+    from rearlog.analysis.stages.settled_stages import settled_stages  # start-up time
     from rearlog.exchange.darwin_core import darwin_core as archive
     from rearlog.exchange.data_package import data_package
 
@@ -74,11 +75,11 @@ def export_command(
         notice("Nothing was written.")
         return
     if darwin_core:
-        files = archive(publication)
+        files = archive(publication, settled_stages)
     else:
         told = zip(notebooks, publication.logs, strict=True)
         durations = {each.name: each.with_log(log).durations().individuals for each, log in told}
-        files = data_package(publication, durations)
+        files = data_package(publication, durations, settled_stages)
     bundle.write(output, files, force=force)
     count = len(standing(publication.logs))
     notice(f"Wrote {', '.join(each.name for each in notebooks)} with {count} checks to {output}")

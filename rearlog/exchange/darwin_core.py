@@ -23,7 +23,7 @@ from rearlog.exchange.log_tables import cohort_rows, profile_files, temperature_
 from rearlog.exchange.publication import Publication, standing
 from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
 from rearlog.exchange.tables import Column, Layout, Line, Row, cell_of, read, value_of, write
-from rearlog.records.derived_stages import derived_stages
+from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.errors import Problem
 from rearlog.records.fates import Fate
 from rearlog.records.fields import FIELDS, MEASURES
@@ -98,8 +98,11 @@ MEASUREMENTS = Layout(
 )
 
 
-def darwin_core(publication: Publication) -> dict[str, bytes]:
-    """The files of a Darwin Core archive, by their paths."""
+def darwin_core(publication: Publication, stages_of: StagesOf = derived_stages) -> dict[str, bytes]:
+    """The files of a Darwin Core archive, by their paths.
+
+    `stages_of` tells the stages of looks that said “no change”.
+    """
     logs, left_out = publication.logs, publication.left_out
     profiles, names = profile_files(logs)
     occurrences = OCCURRENCES.without(
@@ -108,7 +111,7 @@ def darwin_core(publication: Publication) -> dict[str, bytes]:
         | (set() if publication.withheld else {"informationWithheld"})
     )
     data = {
-        OCCURRENCES.file: write(occurrences, _occurrences(publication)),
+        OCCURRENCES.file: write(occurrences, _occurrences(publication, stages_of)),
         MEASUREMENTS.file: write(MEASUREMENTS, _measurements(publication)),
         COHORTS.file: write(COHORTS.without(left_out), cohort_rows(logs, names)),
         TEMPERATURES.file: write(TEMPERATURES.without(left_out), temperature_rows(logs)),
@@ -119,7 +122,7 @@ def darwin_core(publication: Publication) -> dict[str, bytes]:
     return {META: _meta(occurrences), EML: description, **data}
 
 
-def _occurrences(publication: Publication) -> Iterator[Row]:
+def _occurrences(publication: Publication, stages_of: StagesOf) -> Iterator[Row]:
     blank = dict.fromkeys(column.name for column in OCCURRENCES.columns)
     common = {
         "basisOfRecord": "HumanObservation",
@@ -139,7 +142,7 @@ def _occurrences(publication: Publication) -> Iterator[Row]:
         }
         for individual in log.individuals:
             yield {**shared, **_entry(log, individual)}
-        derived = derived_stages(log)
+        derived = stages_of(log)
         for check in standing([log]):
             stage = derived.get(check, check.stage)
             yield {**shared, **_check(log, check), "lifeStage": _life_stage(stage)}

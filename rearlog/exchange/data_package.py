@@ -27,6 +27,7 @@ from rearlog.exchange.log_tables import (
 from rearlog.exchange.publication import Publication
 from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
 from rearlog.exchange.tables import Column, Layout, Row, read, write
+from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.errors import Problem
 from rearlog.records.log import CohortLog
 
@@ -37,12 +38,15 @@ Descriptor = dict[str, Any]
 
 
 def data_package(
-    publication: Publication, durations: Mapping[str, Iterable[object]]
+    publication: Publication,
+    durations: Mapping[str, Iterable[object]],
+    stages_of: StagesOf = derived_stages,
 ) -> dict[str, bytes]:
     """The files of a data package, by their paths.
 
     `durations` gives for each cohort, by its name, what `rearlog durations` tells of individuals:
-    objects with the attributes individual, stage, outcome, days, low, high, degree_days.
+    objects with the attributes individual, stage, outcome, days, low, high, degree_days;
+    `stages_of` the stages of looks that said “no change”.
     """
     logs = publication.logs
     profiles, names = profile_files(logs)
@@ -52,7 +56,7 @@ def data_package(
     tables: list[tuple[Layout, Iterable[Row]]] = [
         (COHORTS, cohort_rows(logs, names)),
         (INDIVIDUALS, individual_rows(logs)),
-        (OBSERVATIONS, observation_rows(logs)),
+        (OBSERVATIONS, observation_rows(logs, stages_of)),
         (TEMPERATURES, temperature_rows(logs)),
         (DURATIONS, derived),
     ]

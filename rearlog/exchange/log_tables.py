@@ -20,7 +20,7 @@ from rearlog.exchange.layouts import (
 )
 from rearlog.exchange.publication import standing
 from rearlog.exchange.tables import Layout, Row
-from rearlog.records.derived_stages import derived_stages
+from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.log import (
     CohortLog,
     ConstantTemperature,
@@ -52,10 +52,12 @@ def individual_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
             yield row_of(each, INDIVIDUALS, cohort=log.cohort.name, individual=each.code)
 
 
-def observation_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
-    """The rows of OBSERVATIONS, in the order of writing."""
+def observation_rows(
+    logs: Iterable[CohortLog], stages_of: StagesOf = derived_stages
+) -> Iterator[Row]:
+    """The rows of OBSERVATIONS, in the order of writing; `stages_of` those of “no change”."""
     for log in logs:
-        derived = derived_stages(log)
+        derived = stages_of(log)
         for each in standing([log]):
             stage = derived.get(each, each.stage)
             yield row_of(each, OBSERVATIONS, cohort=log.cohort.name, stage=stage)

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 from rearlog.records.log import CohortLog, Observation
+
+StagesOf = Callable[[CohortLog], Mapping[Observation, str]]
+"""Tells the stages of those looks of a log that said “no change”."""
 
 
 def derived_stages(log: CohortLog) -> dict[Observation, str]:

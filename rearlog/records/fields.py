@@ -173,7 +173,9 @@ class Observation(Marked):
     ] = None
     same: Annotated[
         bool,
-        Field(Kind.FLAG, "yes where “no change” was said: then the stage is a derived one."),
+        Field(
+            Kind.FLAG, "yes where “no change” was said: then the stage is derived from all looks."
+        ),
     ] = False
     number: int | None = None
     entered: datetime | None = None

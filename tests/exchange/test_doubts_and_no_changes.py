@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.analysis.stages.settled_stages import settled_stages
 from rearlog.exchange import bundle, observations_csv
 from rearlog.exchange.darwin_core import darwin_core, read_darwin_core
 from rearlog.exchange.data_package import data_package, read_data_package
@@ -54,7 +55,8 @@ def test_tidy_csv(log: CohortLog, tmp_path: Path) -> None:
 def test_open_data(log: CohortLog, tmp_path: Path, kind: str) -> None:
     published = Publication((log,))
     packed = kind == "data package"
-    files = data_package(published, {}) if packed else darwin_core(published)
+    stages = settled_stages
+    files = data_package(published, {}, stages) if packed else darwin_core(published, stages)
     bundle.write(tmp_path / "data", files)
     read = read_data_package if packed else read_darwin_core
     (again,) = read(tmp_path / "data", read_profile, moment(9))
