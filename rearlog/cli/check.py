@@ -126,7 +126,8 @@ def _begun(log: CohortLog, who: tuple[str, ...], on: str | None, by: str | None)
     if at > now:
         raise UsageError(f"{on} is in the future")
     round_ = begin(log, at, by, who)  # before initials are asked: there may be nobody to check
-    return replace(round_, by=by or initials(round_.words.keys.values()))
+    known = by or initials(round_.words.keys.values())
+    return round_ if known == by else begin(log, at, known, who)
 
 
 def _go_through(round_: Round, file: CohortFile, drafts: DraftFile, strict: bool) -> bool:

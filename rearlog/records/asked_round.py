@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 
 from rearlog.records.asked_words import BACK, NEXT, REST, SKIP, Act, Words
@@ -58,11 +58,11 @@ class Round:
         return [each for each in found if each is not None]
 
     def question(self, code: str) -> Question:
-        """What is known of an individual before this round."""
+        """What is known of an individual before this round, whoever else looks in it."""
         individual = self.log.by_code[code]
         stage, since = individual.stage, individual.entered_at
         for check in self.log.checks[code]:
-            if check.at <= self.at and check.stage not in (None, stage):
+            if check.at < self.at and check.stage not in (None, stage):
                 stage, since = check.stage or stage, check.at
         return Question(code, stage, since)
 
@@ -87,17 +87,30 @@ class Step:
 
 
 def begin(log: CohortLog, at: datetime, by: str | None = None, only: Sequence[str] = ()) -> Round:
-    """A round of all that live at a moment and have no check at it yet, in the log's order.
+    """A round of all that came to a moment alive and have no check at it yet, in the log's order.
+
+    `by` somebody, those are asked for too whom others alone have checked: both calls are kept.
 
     `only` names some of them, by codes and ranges. Raises EntryError where one that is named is
     not among them, or where nobody is left to ask for.
     """
-    alive = log.alive_at(at)
+    alive = log.alive_at(at - timedelta(microseconds=1), entered_by=at)
     if not alive:
         raise EntryError(f"nobody in {log.cohort.name} is alive at {stamp(at)}")
-    asked = [code for code in alive if all(check.at != at for check in log.checks[code])]
+    asked = [
+        code
+        for code in alive
+        if all(
+            check.at != at or (by is not None and check.by not in (None, by))
+            for check in log.checks[code]
+        )
+    ]
     if not asked:
-        raise EntryError(f"all in {log.cohort.name} were checked at {stamp(at)} already")
+        who = f" by {by}" if by else ""
+        raise EntryError(
+            f"all in {log.cohort.name} were checked at {stamp(at)}{who} already",
+            "another observer says so with --by",
+        )
     if only:
         words = Words(log.cohort.species, asked)
         strangers = [each for each in only if not words.who(each)]

@@ -7,6 +7,7 @@ import pytest
 
 from rearlog.analysis.forecasting import next_events
 from rearlog.records.errors import UsageError
+from rearlog.store.cohort_file import CohortFile
 from tests.cli.conftest import Run
 
 
@@ -161,3 +162,30 @@ def test_a_strict_round_takes_nothing_that_is_in_doubt(run: Run, room: Path) -> 
     run("log", "room", "1 L1; rest same", "--on", "2026-03-12")
     run("check", "room", "1", "--strict", "--on", "2026-03-13", text="egg\n=\n\n")
     assert records(run)[-1] == "1 same"
+
+
+def test_a_second_observer_is_asked_at_the_same_moment(run: Run, room: Path) -> None:
+    run("log", "room", "1 L1; 2 L1; 3 dead; rest same", "--on", "2026-03-12", "--by", "KT")
+    words = ("check", "room", "--on", "2026-03-12", "--by")
+    assert "checked at 2026-03-12 09:00 by KT already" in run(*words, "KT", fails=1).stderr
+    asked = run(*words, "MB", text="L1\n\n\ny\n.\n\n")
+    assert "1  egg, 3 days" in asked.stdout  # what the other one said is not shown
+    assert "Recorded 5 checks" in asked.stderr
+    log = CohortFile(room).read()
+    told = [(each.by, each.stage or each.fate or "same") for each in log.checks["2"]]
+    assert told == [("KT", "L1"), ("MB", "same")]
+    assert [each.by for each in log.checks["3"]] == ["KT", "MB"]
+
+
+def test_a_file_of_a_second_observer_is_kept_beside_the_first(run: Run, room: Path) -> None:
+    run("log", "room", "1 L1; 2 L1", "--on", "2026-03-12", "--by", "KT")
+    rows = ["individual,at,stage,by", "1,2026-03-12T09:00,L1,MB", "2,2026-03-12T09:00,L2,MB"]
+    Path("second.csv").write_text("\n".join(rows))
+    assert "2 checks" in run("import", "room", "second.csv").output
+    log = CohortFile(room).read()
+    for code, stages in (("1", ["L1", "L1"]), ("2", ["L1", "L2"])):
+        assert [each.stage for each in log.checks[code]] == stages
+        assert [each.by for each in log.checks[code]] == ["KT", "MB"]
+    again = run("import", "room", "second.csv").output
+    assert len(CohortFile(room).read().checks["1"]) == 2, again
+    assert "KT and MB agreed on 1 of 2" in run("agreement", "room").stdout
