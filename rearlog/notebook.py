@@ -29,9 +29,8 @@ from typing import TYPE_CHECKING, Any
 from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.records import times
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog, Individual, Mark, Observation, Temperature
+from rearlog.records.log import CohortLog, Individual, Observation, Temperature
 from rearlog.records.rounds import WrittenRound, records_of, rounds_of
-from rearlog.records.striking import struck_out
 from rearlog.store.cohort_file import CohortFile
 
 # The analysis is imported where it is used: logging a check must not wait for numpy.
@@ -215,7 +214,7 @@ class Notebook:
         """Head widths by instar, lengths and masses by age."""
         from rearlog.analysis.growth.growth import growth
 
-        return growth(self.log, self.heat_curve)
+        return growth(self.log, self.event_history, self.heat_curve)
 
     def agreement(self, within: timedelta | None = None) -> Agreement:
         """How far observers agree: calls of one individual not farther apart than `within`."""
@@ -329,12 +328,6 @@ class Notebook:
             )
         doubts = of_records(self.in_doubt, shown)
         return History(self.name, observations, temperatures, rounds, gone, theirs, marks, doubts)
-
-    def without(
-        self, observations: Collection[int], temperatures: Collection[int], struck: Mark
-    ) -> Notebook:
-        """The cohort as it would be with records struck out: see `struck_out`."""
-        return self.with_log(struck_out(self.log, observations, temperatures, struck))
 
     def with_log(self, log: CohortLog) -> Notebook:
         """The same questions, asked of another log."""

@@ -7,10 +7,13 @@ from pathlib import Path
 import click
 
 from rearlog.cli.completion import individuals, stages
+from rearlog.cli.effects import show_effect
 from rearlog.cli.options import by_option, cohort_argument, notice, quiet_option
+from rearlog.notebook import Notebook
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Mark
+from rearlog.records.striking import struck_out
 from rearlog.records.wording import counted, day_stamp, line_of, record_name
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.correcting import correct
@@ -23,7 +26,7 @@ from rearlog.store.correcting import correct
 @click.option("--from", "first", metavar="DATE", required=True, help="The first day to correct.")
 @click.option("--to", "last", metavar="DATE", help="The last one (default: the first).")
 @click.option("--because", metavar="TEXT", help="Why; kept with the records.")
-@click.option("--dry-run", is_flag=True, help="Show what would be said, and change nothing.")
+@click.option("--dry-run", is_flag=True, help="Show what it would change, and change nothing.")
 @by_option
 @quiet_option
 def correct_command(
@@ -60,6 +63,9 @@ def correct_command(
         )
     told = counted(len(found.old), "record")
     if dry_run:
+        notebook = Notebook(cohort)
+        numbers = [each.number for each in found.old if each.number is not None]
+        show_effect(notebook, struck_out(notebook.log, numbers, [], mark).with_checks(found.new))
         notice(f"Nothing changed: {told} would be.")
     else:
         notice(f"Corrected {told}; history still shows the old ones.")

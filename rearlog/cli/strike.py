@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
+from rearlog.cli.effects import show_effect
 from rearlog.cli.main import printable
 from rearlog.cli.options import (
     by_option,
@@ -16,10 +16,8 @@ from rearlog.cli.options import (
     notice,
     quiet_option,
 )
-from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.present.history import (
-    effect_table,
     records_table,
     struck_lines,
 )
@@ -30,11 +28,9 @@ from rearlog.records.log import (
     Mark,
 )
 from rearlog.records.rounds import last_round as records_of_last_round
+from rearlog.records.striking import struck_out, taken_back
+from rearlog.records.wording import counted
 from rearlog.store.cohort_file import CohortFile
-
-if TYPE_CHECKING:
-    from rearlog.analysis.comparing.strike_effect import StrikeEffect
-
 
 _NUMBERS = re.compile(r"(@?)([Tt]?)([0-9]{1,9})(?:[-–]@?\2?([0-9]{1,9}))?")
 
@@ -48,7 +44,7 @@ _LONGEST_RANGE = 100_000
 @click.option("--last-round", is_flag=True, help="The round that was entered last.")
 @click.option("--because", metavar="TEXT", help="Why; kept with the records.")
 @click.option("--take-back", is_flag=True, help="These were right: they count again.")
-@click.option("--dry-run", is_flag=True, help="Show what it would change, and strike nothing.")
+@click.option("--dry-run", is_flag=True, help="Show what it would change, and change nothing.")
 @by_option
 @quiet_option
 def strike_command(
@@ -69,10 +65,8 @@ def strike_command(
     rearlog strike room @57 --dry-run
     rearlog strike room --take-back @57 --because "it was the right cup"
     """
-    if take_back and (last_round or dry_run):
-        raise UsageError(
-            "--take-back takes the numbers of records that are struck out, and --because"
-        )
+    if take_back and last_round:
+        raise UsageError("--take-back takes the numbers of records that are struck out")
     if bool(numbers) == last_round:
         raise UsageError("say what to strike out", "either the numbers of records, or --last-round")
     if not dry_run and not (because or "").strip():
@@ -81,24 +75,23 @@ def strike_command(
     observations, temperatures = _chosen(notebook, numbers)
     now = times.now(notebook.log.cohort.zone)
     struck = Mark(now, (because or "").strip(), by)
+    if dry_run:
+        changed = taken_back if take_back else struck_out
+        after = changed(notebook.log, observations, temperatures, struck)
+        what = "To count again" if take_back else "To be struck out"
+        chosen = [each for each in notebook.log.all_observations if each.number in observations]
+        show_effect(notebook, after, [records_table(what, chosen)] if chosen else [])
+        told = counted(len(observations) + len(temperatures), "record")
+        done = "taken back" if take_back else "struck out"
+        notice(f"Nothing {done}: {told} would be.")
+        return
     if take_back:
         CohortFile(cohort).take_back(observations, temperatures, struck)
         for line in _lines(notebook, observations, temperatures):
             notice(f"Counts again: {line}")
         return
-    after = notebook.without(observations, temperatures, struck)
     count = len(observations) + len(temperatures)
-    told = f"{count} record{'s' * (count > 1)}"
-    if dry_run:
-        effect = _effect(notebook, after)
-        chosen = [each for each in notebook.log.all_observations if each.number in observations]
-        tables = [records_table("To be struck out", chosen)] if chosen else []
-        tables += [effect_table(effect)] if effect.changes else []
-        show(effect, "table", lambda: tables, effect.changes)
-        if not effect.changes:
-            notice("No duration and no figure of survival changes.")
-        notice(f"Nothing struck out: {told} would be.")
-        return
+    told = counted(count, "record")
     CohortFile(cohort).strike(observations, temperatures, struck)
     lines = _lines(notebook, observations, temperatures)
     if count == 1:
@@ -153,11 +146,3 @@ def _no_code(notebook: Notebook, words: str, kind: str, numbers: range) -> None:
         remedy = f"write @{words} for the record; “rearlog history {notebook.name} {code}” shows "
         remedy += "those of the individual"
         raise UsageError(f"“{words}”: record @{code} or individual {code}?", remedy)
-
-
-def _effect(before: Notebook, after: Notebook) -> StrikeEffect:
-    from rearlog.analysis.comparing.strike_effect import strike_effect  # start-up time
-
-    return strike_effect(
-        (before.durations(), before.survival()), (after.durations(), after.survival())
-    )

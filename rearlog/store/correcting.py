@@ -39,11 +39,12 @@ def correct(
     """
     with contextlib.nullcontext() if dry_run else file.held():
         log = file.read()
-        old = _other_calls(log, code, log.cohort.species.code_of(stage), days)
+        stage = log.cohort.species.code_of(stage)
+        old = _other_calls(log, code, stage, days)
         new = [
             replace(
                 each,
-                stage=log.cohort.species.code_of(stage),
+                stage=stage,
                 by=mark.by or each.by,
                 number=None,
                 marks=(),

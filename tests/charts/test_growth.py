@@ -8,7 +8,8 @@ from matplotlib.collections import LineCollection
 from matplotlib.lines import Line2D
 
 from rearlog.analysis.growth.growth import Growth
-from rearlog.analysis.growth.growth import growth as grown
+from rearlog.analysis.growth.growth import growth as growth_of
+from rearlog.analysis.stages.events import event_history
 from rearlog.charts.growth import growth
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import Quantity
@@ -18,6 +19,10 @@ from tests.charts.conftest import parts, words
 
 WIDTHS = {"L1": 0.5, "L2": 0.75, "L3": 1.125}
 """Each 1.5 times the one before."""
+
+
+def grown(log: CohortLog) -> Growth:
+    return growth_of(log, event_history(log), None)
 
 
 def measured(name: str = "room", *, ratio: bool = True) -> Growth:
@@ -31,7 +36,7 @@ def measured(name: str = "room", *, ratio: bool = True) -> Growth:
         mass = 2.0**day if each.individual == "1" else None
         checks.append(replace(each, head_width_mm=width, length_mm=2.0 * day, mass_mg=mass))
     cohort = replace(log_.cohort, name=name)
-    return grown(CohortLog(cohort, log_.individuals, tuple(checks)), None)
+    return grown(CohortLog(cohort, log_.individuals, tuple(checks)))
 
 
 def test_widths_of_a_constant_ratio_lie_on_the_line() -> None:
@@ -67,7 +72,7 @@ def test_two_instars_make_no_rule() -> None:
     checks = tuple(
         replace(each, head_width_mm=WIDTHS[each.stage or ""]) for each in log_.all_observations
     )
-    result = grown(CohortLog(log_.cohort, log_.individuals, checks), None)
+    result = grown(CohortLog(log_.cohort, log_.individuals, checks))
     assert title([result]) == (
         "From L1 to L2 the head grew 1.50 times as wide at each molt (n = 2)"
     )
@@ -130,14 +135,14 @@ def test_several_cohorts_are_named_by_their_marks() -> None:
 def test_why_there_is_no_line() -> None:
     lives = tiny_log({"1": "L1"})
     check = replace(seen("1", 1, "L1"), head_width_mm=0.5)
-    result = grown(CohortLog(lives.cohort, lives.individuals, (check,)), None)
+    result = grown(CohortLog(lives.cohort, lives.individuals, (check,)))
     figure = growth([result])
     assert "dyar-tiny" not in parts(figure)
     assert "No line for tiny: widths of at least two instars are needed" in words(figure)
 
 
 def test_nothing_measured_is_said() -> None:
-    result = grown(tiny_log({"1": "egg L1"}), None)
+    result = grown(tiny_log({"1": "egg L1"}))
     assert "Nothing was measured yet." in words(growth([result]))
     assert "Nothing was measured in tiny" in alt_text([result])
 
@@ -150,7 +155,8 @@ def test_the_profile_gives_the_expected_widths() -> None:
     )
     log_ = tiny_log({"1": "L1"}, profile=replace(profile, stages=stages))
     check = replace(seen("1", 1, "L1"), head_width_mm=0.5)
-    figure = growth([grown(CohortLog(log_.cohort, log_.individuals, (check,)), None)])
+    log = CohortLog(log_.cohort, log_.individuals, (check,))
+    figure = growth([grown(log)])
     assert "expected-L1" in parts(figure)
 
 

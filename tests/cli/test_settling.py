@@ -78,3 +78,39 @@ def test_one_entered_by_mistake_counts_nowhere_and_is_shown(run: Run, days: Path
     run("withdraw", "room", "1", "--take-back", "--because", "it is there")
     assert json.loads(run("survival", "room", "--format", "json").stdout)["n"] == 5
     assert "1 L2" in stands(run)
+
+
+def figures(shown: str) -> list[list[str]]:
+    """The rows of the table of what would change, in words."""
+    return [line.split() for line in shown.partition("what would change")[2].splitlines()]
+
+
+def test_what_a_correction_would_change_is_what_it_changes(run: Run, days: Path) -> None:
+    run("log", "room", "1 L3", "--on", "2026-03-16", "--by", "KT")
+    before, file = durations_of(run, "1"), days.read_bytes()
+    assert before["L1"] == 2.0
+    words = ("correct", "room", "1", "L1", "--from", "2026-03-13")
+    shown = run(*words, "--dry-run")
+    assert "Nothing changed: 1 record would be." in shown.stderr
+    assert ["L1,", "1", "days", "2.00", "4.50"] in figures(shown.stdout)
+    assert days.read_bytes() == file
+    run(*words, "--because", "no L2 yet")
+    assert durations_of(run, "1")["L1"] == 4.5
+
+
+def test_what_taking_a_strike_back_would_change(run: Run, days: Path) -> None:
+    run("log", "room", "1 L3", "--on", "2026-03-16", "--by", "KT")
+    run("strike", "room", "@3", "--because", "wrong cup")
+    file = days.read_bytes()
+    shown = run("strike", "room", "--take-back", "@3", "--dry-run")
+    assert "To count again" in shown.stdout
+    assert "Nothing taken back: 1 record would be." in shown.stderr
+    assert ["L1,", "1", "days", "4.50", "2.00"] in figures(shown.stdout)
+    assert days.read_bytes() == file
+    told = run("strike", "room", "--take-back", "@2", "--dry-run", fails=1).stderr
+    assert "@2 is not struck out" in told
+
+
+def durations_of(run: Run, individual: str) -> dict[str, float | None]:
+    rows = json.loads(run("durations", "room", "--format", "json").stdout)["individuals"]
+    return {each["stage"]: each["days"] for each in rows if each["individual"] == individual}

@@ -18,7 +18,9 @@ from rearlog.analysis.growth.instars import (
 )
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.durations import summarise
-from rearlog.records.log import CohortLog, Individual, Observation
+from rearlog.analysis.stages.events import EventHistory
+from rearlog.analysis.stages.settled_stages import doubtful_rows, settled_stage
+from rearlog.records.log import CohortLog, Individual
 
 _INSTAR = re.compile(r"[LN](\d+)")
 
@@ -81,15 +83,17 @@ class Growth:
     weighed_again: int
 
 
-def growth(log: CohortLog, curve: HeatCurve | None) -> Growth:
+def growth(log: CohortLog, history: EventHistory, curve: HeatCurve | None) -> Growth:
     """Head widths by instar with Dyar's ratio, and the series of lengths and masses.
 
-    Dyar's ratio is fitted to each individual's width in each instar (see `instars.dyar`).
+    Dyar's ratio is fitted to each individual's width in each instar (see `instars.dyar`). A stage
+    that was called stays as it was; that of a look which said “no change” is the settled one.
     """
+    doubtful = doubtful_rows(history)
     series = tuple(
         measured
         for individual in log.individuals
-        for measured in _series(log, individual, log.checks[individual.code], curve)
+        for measured in _series(log, history, doubtful.get(individual.code), individual, curve)
     )
     widths = _widths(series)
     instars = _instars(log, widths)
@@ -111,19 +115,26 @@ def growth(log: CohortLog, curve: HeatCurve | None) -> Growth:
 
 
 def _series(
-    log: CohortLog, individual: Individual, checks: list[Observation], curve: HeatCurve | None
+    log: CohortLog,
+    history: EventHistory,
+    doubtful: int | None,
+    individual: Individual,
+    curve: HeatCurve | None,
 ) -> list[Measurement]:
+    """The measurements of one individual, of which `doubtful` is the row if its looks are."""
     clock = log.cohort.clock
     begin, since_entry = (
         clock.days(individual.entered_at),
         replace(clock, zero=individual.entered_at),
     )
-    stage, found = individual.stage, []
-    for check in checks:
-        stage = check.stage or stage
+    called, found = individual.stage, []
+    for check in log.checks[individual.code]:
+        stage = called = check.stage or called
         if check.length_mm is None and check.head_width_mm is None and check.mass_mg is None:
             continue
         day = since_entry.days(check.at)
+        if check.same and doubtful is not None:
+            stage = settled_stage(history, doubtful, clock.days(check.at), called)
         heat = np.nan if curve is None else float(curve.between(begin, begin + day))
         found.append(
             Measurement(

@@ -4,28 +4,34 @@ from __future__ import annotations
 
 import numpy as np
 
-from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.stages.events import EventHistory, event_history
 from rearlog.records.derived_stages import derived_stages
 from rearlog.records.log import CohortLog, Observation
 
 
 def settled_stages(log: CohortLog) -> dict[Observation, str]:
-    """The stage of each look that stands and said “no change”.
-
-    It is the stage called last, unless the looks of the individual contradict each other and what
-    they are settled to mean leaves no room for it: then the nearest stage that it leaves room for.
-    """
+    """The stage of each look that stands and said “no change” (see `settled_stage`)."""
     found, history = derived_stages(log), event_history(log)
-    doubtful = {each.individual for each in history.doubts}
-    looks = [each for each in found if each.individual in doubtful]
-    if not looks:
-        return found
-    row, rank = {code: n for n, code in enumerate(history.codes)}, log.cohort.species.rank
-    rows = np.array([row[each.individual] for each in looks])
-    days = np.array([log.cohort.clock.days(each.at) for each in looks])
-    low, high = history.stages_at(rows, days)
-    called = np.array([rank[found[each]] for each in looks])
-    settled = np.clip(called, low, high)
-    return found | {
-        each: history.stages[place] for each, place in zip(looks, settled.tolist(), strict=True)
-    }
+    doubtful = doubtful_rows(history)
+    days_of = log.cohort.clock.days
+    for look, called in found.items():
+        if (row := doubtful.get(look.individual)) is not None:
+            found[look] = settled_stage(history, row, days_of(look.at), called)
+    return found
+
+
+def doubtful_rows(history: EventHistory) -> dict[str, int]:
+    """The rows of those whose looks contradict each other, by their codes."""
+    codes = {each.individual for each in history.doubts}
+    return {code: row for row, code in enumerate(history.codes) if code in codes}
+
+
+def settled_stage(history: EventHistory, row: int, day: float, called: str) -> str:
+    """The stage of an individual on a day (since zero) on which nobody said a stage.
+
+    It is the one `called` last, unless what the looks are settled to mean leaves no room for it:
+    then the nearest stage that it leaves room for.
+    """
+    low, high = history.stages_at(np.array([row]), np.array([day]))
+    place = min(max(history.stages.index(called), int(low[0])), int(high[0]))
+    return history.stages[place]

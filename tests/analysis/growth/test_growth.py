@@ -3,6 +3,8 @@ from dataclasses import replace
 import pytest
 
 from rearlog.analysis.growth.growth import Growth, growth
+from rearlog.analysis.stages.events import event_history
+from rearlog.records.log import CohortLog
 from rearlog.sentences.growth import words
 from tests.builders import seen, tiny_log
 
@@ -12,7 +14,11 @@ def answer(widths: dict[tuple[str, float, str], float], name: str = "head_width_
     checks = tuple(
         seen(code, day, stage, **{name: value}) for (code, day, stage), value in widths.items()
     )
-    return growth(replace(log, all_observations=checks), None)
+    return grown(replace(log, all_observations=checks))
+
+
+def grown(log: CohortLog) -> Growth:
+    return growth(log, event_history(log), None)
 
 
 def test_one_animal_counts_once_in_an_instar() -> None:
@@ -42,12 +48,33 @@ def test_two_weighings_at_one_moment_are_no_growth() -> None:
         seen("1", 1, "L1", mass_mg=3),
         seen("1", 2, "L1", mass_mg=6),
     )
-    (gain,) = growth(replace(log, all_observations=looks), None).gains
+    (gain,) = grown(replace(log, all_observations=looks)).gains
     assert (gain.from_day, gain.to_day, gain.fold) == (1, 2, 2)
 
 
 def test_nothing_measured_is_said() -> None:
-    result = growth(tiny_log({"1": "egg L1"}), None)
+    result = grown(tiny_log({"1": "egg L1"}))
     assert result.dyar is None
     assert result.instars == ()
     assert "no head widths" in words(result)[0]
+
+
+def test_a_width_at_no_change_belongs_to_the_stage_that_all_looks_mean() -> None:
+    """L2 was said once, and L1 before and after it: the widths between are of L1."""
+    looks = [
+        *(seen("1", 1, "L1", head_width_mm=0.3), seen("1", 2, "L2")),
+        replace(seen("1", 3, "L2", head_width_mm=0.4), stage=None, same=True),
+        *(seen("1", 4, "L1"), seen("1", 5, "L1"), seen("1", 6, "L2", head_width_mm=0.6)),
+        replace(seen("1", 7, "L2", head_width_mm=0.8), stage=None, same=True),
+    ]
+    told = tuple(replace(each, number=place) for place, each in enumerate(looks, start=1))
+    result = grown(replace(tiny_log({"1": "egg"}), all_observations=told))
+    assert [(each.stage, each.head_width_mm) for each in result.series] == [
+        ("L1", 0.3),
+        ("L1", 0.4),
+        ("L2", 0.6),
+        ("L2", 0.8),
+    ]
+    assert [row.head_width_mm_mean for row in result.instars] == pytest.approx([0.35, 0.7])
+    called = grown(replace(tiny_log({"1": "egg"}), all_observations=(*told[:3], told[5])))
+    assert called.series[1].stage == "L2"  # where nobody says otherwise

@@ -1,0 +1,26 @@
+"""What putting a record right would change, shown before it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rearlog.cli.options import notice
+from rearlog.cli.present import show
+from rearlog.notebook import Notebook
+from rearlog.present.history import effect_table
+from rearlog.present.tables import Table
+from rearlog.records.log import CohortLog
+
+
+def show_effect(before: Notebook, after: CohortLog, tables: Sequence[Table] = ()) -> None:
+    """Show the figures of durations and survival that another log would change, after `tables`."""
+    from rearlog.analysis.comparing.strike_effect import strike_effect  # start-up time
+
+    then = before.with_log(after)
+    effect = strike_effect(
+        (before.durations(), before.survival()), (then.durations(), then.survival())
+    )
+    changes = [effect_table(effect)] if effect.changes else []
+    show(effect, "table", lambda: [*tables, *changes], effect.changes)
+    if not effect.changes:
+        notice("No duration and no figure of survival changes.")
