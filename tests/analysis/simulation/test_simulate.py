@@ -177,6 +177,8 @@ def test_fast_checks_say_what_the_records_say(seed, every, forgotten):
     written, fast = event_history(simulation.log), observe(simulation.lives, days, laying(start))
 
     for each in fields(written):
+        if each.name == "questionable":  # whose records to look at: the fast ones have none
+            continue
         ours, theirs = getattr(written, each.name), getattr(fast, each.name)
         np.testing.assert_array_equal(ours, theirs, each.name)
 
