@@ -50,11 +50,12 @@ def rate(
     axes.set_xlim(first, last)
     if chosen.linear is not None:
         _line(axes, chosen.linear, look, first, last)
-    if chosen.curve is not None:
+    curve = chosen.best_curve or chosen.curve
+    if curve is not None:
         celsius = np.linspace(max(first, 0.0), last, STEPS)
         axes.plot(
             celsius,
-            chosen.curve.rate(celsius),
+            curve.rate(celsius),
             color=MUTED,
             linestyle=(0, (1.0, 1.5)),
             linewidth=1.4 * look.line_pt,
@@ -79,8 +80,9 @@ def _limits(stage: StageThermal) -> tuple[float, float]:
     celsius = [point.temperature for point in stage.points]
     if stage.linear is not None:
         celsius.append(stage.linear.threshold - (stage.linear.threshold_se or 0.0))
-    if stage.curve is not None:
-        celsius.append(stage.curve.upper)
+    curve = stage.best_curve or stage.curve
+    if curve is not None and curve.upper is not None:
+        celsius.append(curve.upper)
     return min(celsius) - BELOW_C, max(celsius) + ABOVE_C
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
@@ -126,7 +126,34 @@ def thermal_tables(result: Thermal) -> list[Table]:
             *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
         ],
     )
-    return [points, constants]
+    compared = [each for each in result.stages if len(each.curves) > 1]
+    return [points, constants, *([_curves_table(compared)] if compared else [])]
+
+
+def _curves_table(stages: Sequence[StageThermal]) -> Table:
+    """The laws of each stage, the best first."""
+    return Table(
+        "Laws of the rate, compared",
+        ["stage", "law", "ΔAICc", "weight", "T0", "optimum", "upper"],
+        [
+            [
+                "" if place else each.stage,
+                curve.law.replace("_", "-"),
+                f"{curve.delta:.1f}",
+                f"{curve.weight:.0%}",
+                curve.threshold,
+                curve.optimum,
+                curve.upper,
+            ]
+            for each in stages
+            for place, curve in enumerate(each.curves)
+        ],
+        [
+            "°C at which the rate is 0, highest, and 0 again; the latter two only where a cohort "
+            "lies past the highest point. ΔAICc: how much worse than the best (Burnham and "
+            "Anderson 2002); weight: its part of the evidence."
+        ],
+    )
 
 
 def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:

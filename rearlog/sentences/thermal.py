@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
+from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_FOR_CURVE,
     FEWEST_WEIGHED,
     WARMEST_UPPER,
-    Briere,
     LinearRate,
     NoRate,
 )
@@ -24,7 +24,7 @@ from rearlog.analysis.comparing.thermal import (
 )
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.statistics.weighted_line import LackOfFit
-from rearlog.sentences.phrases import BAND, INTERVAL, p_text, sentence_case
+from rearlog.sentences.phrases import BAND, INTERVAL, listed, p_text, percent, sentence_case
 from rearlog.sentences.texts import Texts
 
 _NUMBERS = ("none", "one", "two", "three", "four", "five", "six")
@@ -50,6 +50,19 @@ WHY_NOT = {
     ),
 }
 """Why a model of the rate could not be had."""
+
+LAW_NAMES = {
+    RateLaw.LINE: "the straight line",
+    RateLaw.BRIERE_1: "Brière's first curve",
+    RateLaw.BRIERE_2: "Brière's second curve",
+    RateLaw.LACTIN_2: "Lactin's second curve",
+    RateLaw.LOGAN_6: "Logan's sixth curve",
+    RateLaw.RATKOWSKY: "Ratkowsky's square root curve",
+    RateLaw.BETA: "the beta curve",
+}
+"""The laws as they are called in a sentence."""
+
+UNPASSED = "No cohort lies past the highest point of the curve, so none is given."
 
 OBJECTIONS = {
     Objection.NOT_STRAIGHT: (
@@ -78,7 +91,7 @@ OBJECTIONS = {
 
 def words(stage: StageThermal) -> tuple[str, ...]:
     """What the line and the curve of a stage say."""
-    return *_line_words(stage), *_objections(stage), *_curve_words(stage.curve)
+    return *_line_words(stage), *_objections(stage), *_curve_words(stage)
 
 
 def notices(result: Thermal) -> list[str]:
@@ -130,11 +143,23 @@ def notes(result: Thermal, stage: StageThermal) -> list[str]:
         sentences.append(f"Line{band}, dashed beyond the temperatures measured")
         if stage.linear.threshold_se is not None:
             sentences.append(f"±: standard error, from {stage.linear.n} cohorts")
-    if stage.curve is not None:
-        sentences.append(f"Dotted: Brière's curve, optimum {stage.curve.optimum:.1f} °C")
+    dotted, optimum = _dotted(stage)
+    if dotted is not None:
+        highest = "" if optimum is None else f", optimum {optimum:.1f} °C"
+        sentences.append(f"Dotted: {LAW_NAMES[dotted]}{highest}")
     if result.left_out:
         sentences.append(f"Hollow, left out: {', '.join(result.left_out)}")
     return [". ".join([*sentences, *notices(result)]) + "."]
+
+
+def _dotted(stage: StageThermal) -> tuple[RateLaw | None, float | None]:
+    """The law that is drawn beside the line, and its optimum if a cohort lies past it."""
+    best, curve = stage.best_curve, stage.curve
+    if best is not None:
+        return best.law, best.optimum
+    if curve is None:
+        return None, None
+    return RateLaw.BRIERE_1, None if curve.drawn_out > 0 else curve.optimum
 
 
 def _line_words(stage: StageThermal) -> Iterator[str]:
@@ -183,12 +208,38 @@ def _constants(line: LinearRate) -> str:
     )
 
 
-def _curve_words(curve: Briere | None) -> Iterator[str]:
-    """Where the curve is highest, and whether any cohort was that warm."""
-    if curve is not None:
-        text = f"The curve is highest at {curve.optimum:.1f} ± {curve.optimum_se:.1f} °C"
-        beyond = ", beyond the warmest cohort: that is extrapolated" if curve.drawn_out > 0 else ""
-        yield f"{text}{beyond}."
+def _curve_words(stage: StageThermal) -> Iterator[str]:
+    """Which law fits best and where it is highest; no highest point that no cohort has passed."""
+    best = stage.curves[0] if stage.curves else None
+    if best is not None and len(stage.curves) > 1:
+        yield (
+            f"Of {len(stage.curves)} laws {LAW_NAMES[best.law]} has the least AICc "
+            f"({percent(best.weight)} of the evidence)."
+        )
+    if stage.best_curve is not None:
+        yield _landmarks(stage.best_curve)
+    elif stage.curve is not None and stage.curve.drawn_out == 0 and best is None:
+        curve = stage.curve
+        yield f"The curve is highest at {curve.optimum:.1f} ± {curve.optimum_se:.1f} °C."
+    elif stage.curve is not None and stage.curve.drawn_out > 0:
+        yield UNPASSED
+
+
+def _landmarks(curve: RateCurve) -> str:
+    """Where the best curve begins, is highest and ends, with their limits."""
+    named = (
+        ("0 at", curve.threshold, curve.threshold_limits),
+        ("highest at", curve.optimum, curve.optimum_limits),
+        ("0 again at", curve.upper, curve.upper_limits),
+    )
+    parts = [
+        f"{what} {value:.1f} °C"
+        + (f" ({INTERVAL} {limits.low:.1f} to {limits.high:.1f})" if limits else "")
+        for what, value, limits in named
+        if value is not None
+    ]
+    said = f"It is {listed(parts)}." if parts else ""
+    return said if curve.optimum is not None else f"{said} {UNPASSED}".strip()
 
 
 def _why_not(key: str, stage: StageThermal) -> str | None:

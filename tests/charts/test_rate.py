@@ -16,6 +16,7 @@ from rearlog.analysis.comparing.compare import (
     GroupSummary,
     StageComparison,
 )
+from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves
 from rearlog.analysis.comparing.rate_models import Briere, LinearRate, NoRate, briere, linear_rate
 from rearlog.analysis.comparing.thermal import (
     Objection,
@@ -36,7 +37,9 @@ from tests.charts.conftest import only, parts, words
 CELSIUS, TOOK = (18.0, 21.5, 25.0, 28.0), (28.2, 21.6, 16.1, 15.0)
 
 
-def beetle(left_out: int = 0, curve: Briere | None = None) -> Thermal:
+def beetle(
+    left_out: int = 0, curve: Briere | None = None, curves: tuple[RateCurve, ...] = ()
+) -> Thermal:
     """The published beetle as four cohorts; the first `left_out` of them are not used."""
     line = linear_rate(CELSIUS[left_out:], TOOK[left_out:])
     points = tuple(
@@ -63,6 +66,7 @@ def beetle(left_out: int = 0, curve: Briere | None = None) -> Thermal:
         linear=fitted,
         curve=curve,
         objections=(),
+        curves=curves,
     )
     return only(
         Thermal, cohorts=names, left_out=names[:left_out], without_temperatures=(), stages=(stage,)
@@ -158,7 +162,24 @@ def test_the_bent_curve_ends_at_its_thresholds() -> None:
     x, y = line_of(figure, "curve").get_data()
     assert y[x < 7.9] == pytest.approx(0)
     assert y[x > 35.1] == pytest.approx(0)
-    assert f"optimum {curve.optimum:.1f} °C" in words(figure)
+    said = " ".join(words(figure).lower().split())
+    assert f"dotted: brière's first curve, optimum {curve.optimum:.1f} °c" in said
+
+
+def test_the_law_that_the_points_prefer_is_the_one_that_is_drawn() -> None:
+    """Rates made by the beta curve 4e-4·(T − 9)^1.5·(36 − T), to three digits."""
+    celsius = np.array([12.0, 16.0, 20.0, 24.0, 28.0, 31.0, 33.0])
+    made = np.round(4e-4 * (celsius - 9) ** 1.5 * (36 - celsius), 3)
+    curves = rate_curves(celsius, made)
+    assert curves[0].law is RateLaw.BETA
+    figure = rate(beetle(curves=curves))
+    x, y = line_of(figure, "curve").get_data()
+    assert x[np.argmax(y)] == pytest.approx((9 + 1.5 * 36) / 2.5, abs=0.5)
+    assert "dotted: the beta curve, optimum 25." in " ".join(words(figure).lower().split())
+    assert figure.axes[0].get_xlim()[1] == pytest.approx(36 + 1.5, abs=0.3)
+    cool = rate_curves(celsius[:5], made[:5])  # nothing but a line can be told from five points
+    assert [each.law for each in cool] in ([], [RateLaw.LINE])
+    assert "curve" not in parts(rate(beetle(curves=cool)))
 
 
 def test_no_line_says_why_and_no_points_say_so() -> None:

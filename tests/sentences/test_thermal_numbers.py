@@ -19,7 +19,9 @@ CELSIUS, TOOK = (18.0, 21.5, 25.0, 28.0), (28.2, 21.6, 16.1, 15.0)
 def stage(count: int = 4) -> StageThermal:
     line = linear_rate(CELSIUS[:count], TOOK[:count])
     assert isinstance(line, LinearRate)
-    return only(StageThermal, stage="egg to adult", points=(), linear=line, objections=())
+    return only(
+        StageThermal, stage="egg to adult", points=(), linear=line, objections=(), curves=()
+    )
 
 
 def test_the_line_has_its_limits_and_says_where_it_was_measured() -> None:

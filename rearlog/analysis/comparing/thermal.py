@@ -9,6 +9,7 @@ from enum import StrEnum
 import numpy as np
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
+from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_WEIGHED,
     Briere,
@@ -93,6 +94,7 @@ class StageThermal:
     """What the points of one stage (or `first–until` span) give; None with a reason where nothing.
 
     `no_*` say why a model is None. `objections` speak against the line and its threshold.
+    `curves` are the laws that the points allow, the best first.
     """
 
     stage: str
@@ -106,6 +108,13 @@ class StageThermal:
     no_ikemoto_takai: NoRate | None
     curve: Briere | None
     no_curve: NoRate | None
+    curves: tuple[RateCurve, ...]
+
+    @property
+    def best_curve(self) -> RateCurve | None:
+        """The law that the points prefer, unless that is the straight line."""
+        best = self.curves[0] if self.curves else None
+        return None if best is None or best.law is RateLaw.LINE else best
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,19 +207,23 @@ def _stage(
         axis if isinstance(axis, NoRate) else None,
         curve if isinstance(curve, Briere) else None,
         curve if isinstance(curve, NoRate) else None,
+        () if hindered else rate_curves(celsius, 1 / days, _errors(used)),
     )
 
 
 def _weighted(points: Sequence[RatePoint]) -> WeightedRate | NoRate:
     """The weighted line, where the scatter within every cohort is known."""
-    known = [
-        (point.temperature, point.rate, point.rate_se, point.freedom)
-        for point in points
-        if point.n >= FEWEST_WEIGHED and point.rate_se and point.freedom
-    ]
-    if len(known) < len(points):
+    errors = _errors(points)
+    if errors is None:
         return NoRate.FEW_ANIMALS
-    return weighted_rate(*zip(*known, strict=True))
+    celsius, rates = [each.temperature for each in points], [each.rate for each in points]
+    return weighted_rate(celsius, rates, errors, [each.freedom or np.inf for each in points])
+
+
+def _errors(points: Sequence[RatePoint]) -> list[float] | None:
+    """The standard errors of the rates (1/day); None unless all are known from enough animals."""
+    errors = [each.rate_se for each in points if each.rate_se and each.n >= FEWEST_WEIGHED]
+    return errors if len(errors) == len(points) else None
 
 
 def _objections(

@@ -172,15 +172,27 @@ def test_residuals_are_shown_of_every_point_the_line_left_out_too() -> None:
     assert [point.residual for point in points] == pytest.approx([0, 0, 0, 1 / 9 - 25 / 60])
 
 
-def test_an_optimum_beyond_the_warmest_cohort_is_said_to_be_extrapolated() -> None:
+def test_an_optimum_that_no_cohort_has_passed_is_not_given() -> None:
     """Days by the curve a·T·(T − 10)·√(36 − T), whose optimum is at 30.0 °C, to whole days."""
     rate = {c: 2e-5 * c * (c - 10) * (36 - c) ** 0.5 for c in (14, 17, 20, 23, 26, 29, 32, 34)}
     every = [kept_at(celsius, round(1 / each)) for celsius, each in rate.items()]
     cool, all_of_them = stage(every[:6]), stage(every)
-    assert all_of_them.curve is not None
-    assert all_of_them.curve.optimum == pytest.approx(30.0, abs=0.2)
-    assert "beyond the warmest" not in words(all_of_them)[-1]
-    assert "beyond the warmest cohort: that is extrapolated" in words(cool)[-1]
+    best = all_of_them.best_curve
+    assert best is not None
+    assert best.optimum == pytest.approx(30.0, abs=0.5)
+    assert best.optimum_limits is not None
+    assert (
+        f"highest at {best.optimum:.1f} °C (95 % interval {best.optimum_limits.low:.1f} to "
+        f"{best.optimum_limits.high:.1f})"
+    ) in words(all_of_them)[-1]
+    assert words(cool)[-1].endswith(
+        "No cohort lies past the highest point of the curve, so none is given."
+    )
+    assert "highest at" not in " ".join(words(cool))
+    found = thermal_tables(thermal(every))[2]
+    rows = found.rows[: len(all_of_them.curves)]
+    assert [row[1] for row in rows] == [each.law.replace("_", "-") for each in all_of_them.curves]
+    assert {row[5] for row in thermal_tables(thermal(every[:6]))[2].rows} == {None}
 
 
 def test_the_threshold_is_said_to_be_extrapolated() -> None:

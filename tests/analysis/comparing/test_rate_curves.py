@@ -1,0 +1,197 @@
+"""The laws of the rate: whether they are found again, chosen rightly, and how sure they are."""
+
+import os
+
+import numpy as np
+import pytest
+from scipy.optimize import differential_evolution
+
+from rearlog.analysis.comparing.rate_curves import (
+    LAW,
+    LAWS,
+    RateLaw,
+    landmarks,
+    rate_curves,
+)
+from rearlog.analysis.statistics.many_fits import many_fits
+
+CELSIUS = np.array([12.0, 15.0, 18.0, 21.0, 24.0, 27.0, 30.0, 32.0, 34.0])
+TRUE = {
+    RateLaw.LINE: (0.01, 8.0),
+    RateLaw.BRIERE_1: (6e-5, 8.0, 36.5),
+    RateLaw.BRIERE_2: (6e-5, 8.0, 36.5, 3.0),
+    RateLaw.LACTIN_2: (0.01, 38.0, 1.2, -1.09),
+    RateLaw.LOGAN_6: (0.02, 0.12, 38.0, 4.0),
+    RateLaw.RATKOWSKY: (4e-4, 3.0, 38.0, 0.3),
+    RateLaw.BETA: (5e-4, 7.0, 37.0, 1.7),
+}
+"""Invented; each with its optimum between the points."""
+
+
+def by_hand(law, t):
+    """The laws as their authors print them (from memory), at the parameters of TRUE."""
+    p = TRUE[law]
+    return {
+        RateLaw.LINE: lambda: p[0] * (t - p[1]),
+        RateLaw.BRIERE_1: lambda: p[0] * t * (t - p[1]) * np.sqrt(p[2] - t),
+        RateLaw.BRIERE_2: lambda: p[0] * t * (t - p[1]) * (p[2] - t) ** (1 / p[3]),
+        RateLaw.LACTIN_2: lambda: np.exp(p[0] * t) - np.exp(p[0] * p[1] - (p[1] - t) / p[2]) + p[3],
+        RateLaw.LOGAN_6: lambda: (
+            p[0] * (np.exp(p[1] * t) - np.exp(p[1] * p[2] - (p[2] - t) / p[3]))
+        ),
+        RateLaw.RATKOWSKY: lambda: (
+            (p[0] ** 0.5 * (t - p[1]) * (1 - np.exp(p[3] * (t - p[2])))) ** 2
+        ),
+        RateLaw.BETA: lambda: np.exp(np.log(p[0]) + p[3] * np.log(t - p[1]) + np.log(p[2] - t)),
+    }[law]()
+
+
+@pytest.mark.parametrize("law", TRUE)
+def test_a_law_that_made_the_rates_is_found_again_and_chosen(law):
+    curves = rate_curves(CELSIUS, by_hand(law, CELSIUS))
+    best = curves[0]
+    assert best.law is law
+    np.testing.assert_allclose(best.parameters, TRUE[law], rtol=2e-3)
+    np.testing.assert_allclose(best.rate(CELSIUS), by_hand(law, CELSIUS), rtol=1e-4)
+    assert best.delta == 0
+    assert sum(each.weight for each in curves) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("law", [each for each in LAWS if each.name is not RateLaw.LINE])
+def test_the_optimum_is_where_the_slope_is_0_and_the_thresholds_where_the_rate_is(law):
+    """Reference: central differences, and the sign on either side."""
+    at = np.array(TRUE[law.name])
+    lower, optimum, upper = (float(each[0]) for each in landmarks(law, at[None]))
+    step = 0.2
+    slopes = [
+        float(np.diff(law.raw(np.array([t - 1e-4, t + 1e-4]), at))[0])
+        for t in (optimum - step, optimum + step)
+    ]
+    assert slopes[0] > 0 > slopes[1]
+    fine = np.linspace(optimum - 1, optimum + 1, 20_001)
+    assert optimum == pytest.approx(fine[np.argmax(law.raw(fine, at))], abs=0.01)
+    for threshold in (lower, upper):
+        if np.isfinite(threshold):
+            assert abs(float(law.rate([threshold], at)[0])) < 1e-3 * law.rate([optimum], at)[0]
+    assert law.rate([upper - 0.3], at)[0] > 0
+    assert law.rate([upper + 0.3], at)[0] == 0
+    assert np.isnan(lower) == (law.name is RateLaw.LOGAN_6)
+
+
+@pytest.mark.parametrize("law", [RateLaw.BRIERE_2, RateLaw.LACTIN_2, RateLaw.BETA])
+def test_no_other_parameters_fit_better(law):
+    """Reference: scipy's differential evolution, a global search that needs no start values."""
+    rng = np.random.default_rng(3)
+    rates = by_hand(law, CELSIUS) * np.exp(rng.normal(0, 0.02, CELSIUS.size))
+    se = rates * np.linspace(0.01, 0.03, CELSIUS.size)
+    found = next(each for each in rate_curves(CELSIUS, rates, se) if each.law is law)
+
+    def off(parameters):
+        return float(np.sum(((LAW[law].raw(CELSIUS, np.array(parameters)) - rates) / se) ** 2))
+
+    around = []
+    for name, true in zip(LAW[law].parameters, TRUE[law], strict=True):
+        low, high = sorted((0.5 * true, 1.5 * true))
+        limits = {"upper": (34.05, 60.0), "lower": (low, min(high, 11.95))}
+        around.append(limits.get(name, (low, high)))
+    best = differential_evolution(off, around, rng=1, tol=1e-10, maxiter=400, popsize=12)
+    assert off(found.parameters) <= best.fun * (1 + 1e-5)
+
+
+def test_aicc_is_that_of_a_line_by_hand():
+    """Reference: the log-likelihood of statsmodels OLS and the correction of Burnham & Anderson."""
+    import statsmodels.api as sm
+
+    rng = np.random.default_rng(1)
+    rates = 0.01 * (CELSIUS - 8) + rng.normal(0, 0.004, CELSIUS.size)
+    line = next(each for each in rate_curves(CELSIUS, rates) if each.law is RateLaw.LINE)
+    fit = sm.OLS(rates, sm.add_constant(CELSIUS)).fit()
+    n, k = CELSIUS.size, 3
+    constant = n * (np.log(2 * np.pi) + 1)  # the same for every law
+    by_likelihood = -2 * fit.llf + 2 * k + 2 * k * (k + 1) / (n - k - 1) - constant
+    assert line.aicc == pytest.approx(by_likelihood)
+    assert line.threshold == pytest.approx(-fit.params[0] / fit.params[1])
+
+
+def test_an_optimum_that_no_cohort_has_passed_is_not_given():
+    cool = CELSIUS[:7]  # the optimum of this curve is at 30.1 °C
+    unpassed = rate_curves(cool, by_hand(RateLaw.BRIERE_1, cool))[0]
+    assert unpassed.law is RateLaw.BRIERE_1
+    assert unpassed.threshold == pytest.approx(8, abs=0.01)
+    assert unpassed.optimum is unpassed.upper is None
+    assert unpassed.optimum_limits is unpassed.upper_limits is None
+    best = rate_curves(CELSIUS, by_hand(RateLaw.BRIERE_1, CELSIUS))[0]
+    assert best.optimum == pytest.approx(30.12, abs=0.01)
+    assert best.upper == pytest.approx(36.5, abs=0.01)
+
+
+def test_few_cohorts_are_asked_for_few_parameters():
+    for n, most in ((4, 0), (5, 2), (6, 3), (7, 4)):
+        celsius = np.linspace(13, 34, n)
+        found = rate_curves(celsius, by_hand(RateLaw.BRIERE_1, celsius))
+        assert max((len(each.parameters) for each in found), default=0) == most
+    twice = np.array([13.0, 20.0, 20.1, 27.0, 27.1, 34.0])  # four temperatures
+    assert rate_curves(twice, by_hand(RateLaw.BRIERE_1, twice)) == ()
+
+
+def test_the_same_points_give_the_same_limits_whatever_the_order():
+    rates = by_hand(RateLaw.BRIERE_1, CELSIUS) * (
+        1 + 0.02 * np.array([1, -1, 1, -1, 0, 1, -1, 1, 0])
+    )
+    one, other = rate_curves(CELSIUS, rates, rates / 50), rate_curves(CELSIUS, rates, rates / 50)
+    assert one == other
+    turned = rate_curves(CELSIUS[::-1], rates[::-1], rates[::-1] / 50)
+    assert turned[0].law is one[0].law
+    np.testing.assert_allclose(turned[0].parameters, one[0].parameters, rtol=1e-4)
+
+
+def test_many_fits_are_the_same_as_one_by_one():
+    """Reference: scipy's curve_fit of each data set by itself."""
+    from scipy.optimize import curve_fit
+
+    law = LAW[RateLaw.BRIERE_1]
+    rng = np.random.default_rng(2)
+    y = by_hand(law.name, CELSIUS) * np.exp(rng.normal(0, 0.03, (12, CELSIUS.size)))
+    weights = np.linspace(0.5, 2, CELSIUS.size)
+    start = np.tile([5e-5, 6.0, 38.0], (12, 1))
+    low, high = np.array([0.0, 0.0, 34.05]), np.array([np.inf, 11.95, 60.0])
+    at, square = many_fits(lambda p: law.raw(CELSIUS, p), y, weights, start, low, high)
+    for row, data in enumerate(y):
+        alone, _ = curve_fit(
+            lambda t, *p: law.raw(t, np.array(p)),
+            CELSIUS,
+            data,
+            start[row],
+            sigma=weights**-0.5,
+            bounds=(low, high),
+            x_scale=[1e-5, 1, 1],
+            ftol=1e-12,
+        )
+        np.testing.assert_allclose(at[row], alone, rtol=1e-3)
+        assert square[row] == pytest.approx(
+            np.sum(weights * (data - law.raw(CELSIUS, alone)) ** 2), rel=1e-5
+        )
+
+
+@pytest.mark.slow
+def test_limits_hold_the_truth_as_often_as_they_say():
+    """Mean rates drawn here about Brière's first curve with errors of 2 % that are known."""
+    truth = by_hand(RateLaw.BRIERE_1, CELSIUS)
+    runs = int(os.environ.get("REARLOG_CURVES", "16"))
+    inside, chosen = [], 0
+    for seed in range(runs):
+        drawn = truth + np.random.default_rng(seed).normal(0, 0.02 * truth)
+        best = rate_curves(CELSIUS, drawn, 0.02 * truth)[0]
+        if best.law is not RateLaw.BRIERE_1:
+            continue
+        chosen += 1
+        pairs = (
+            (best.threshold_limits, 8.0),
+            (best.optimum_limits, 30.122),
+            (best.upper_limits, 36.5),
+        )
+        inside.append([each is not None and each.low <= true <= each.high for each, true in pairs])
+    held = np.mean(inside, axis=0)
+    print(f"right law {chosen} of {runs}; T0, optimum, upper held {np.round(held, 3)}")
+    assert chosen > 0.6 * runs
+    assert (held > 0.85).all()
