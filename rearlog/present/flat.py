@@ -24,6 +24,7 @@ _POINT = (
     "cohort",
     "temperature",
     "temperature_sd",
+    "daily_range",
     "days",
     "days_se",
     "rate",
@@ -48,6 +49,8 @@ _LINE = (
 _WEIGHTED = ("threshold", "threshold_se", "constant", "constant_se")
 _AXIS = ("threshold", "threshold_se", "constant", "constant_se", "r2")
 _CURVE = ("threshold", "threshold_se", "upper", "upper_se", "optimum", "optimum_se", "r2")
+_BEST = ("law", "threshold", "optimum", "upper", "aicc", "weight")
+_SWINGING = ("threshold", "threshold_low", "threshold_high", "constant", "cv", "swing")
 
 
 _STRUCK = ("struck_at", "struck_because", "struck_by")
@@ -206,7 +209,14 @@ def _differences(row: StageComparison) -> list[Any]:
 
 def flat_thermal(result: Thermal) -> Table:
     """A row a stage and point; the constants of the stage are repeated."""
-    models = {"linear": _LINE, "weighted": _WEIGHTED, "ikemoto_takai": _AXIS, "curve": _CURVE}
+    models = {
+        "linear": _LINE,
+        "weighted": _WEIGHTED,
+        "ikemoto_takai": _AXIS,
+        "curve": _CURVE,
+        "best_curve": _BEST,
+        "swinging": _SWINGING,
+    }
     return Table(
         "",
         [

@@ -91,7 +91,12 @@ OBJECTIONS = {
 
 def words(stage: StageThermal) -> tuple[str, ...]:
     """What the line and the curve of a stage say."""
-    return *_line_words(stage), *_objections(stage), *_curve_words(stage)
+    return (
+        *_line_words(stage),
+        *_swinging_words(stage),
+        *_objections(stage),
+        *_curve_words(stage),
+    )
 
 
 def notices(result: Thermal) -> list[str]:
@@ -176,6 +181,24 @@ def _line_words(stage: StageThermal) -> Iterator[str]:
     fit = stage.weighted.lack_of_fit if stage.weighted else None
     if fit is not None:
         yield _straightness(fit)
+
+
+def _swinging_words(stage: StageThermal) -> Iterator[str]:
+    """What the real temperatures say where they rise and fall, beside the line on their means."""
+    found = stage.swinging
+    if found is None:
+        return
+    limits = (
+        ""
+        if found.threshold_low is None or found.threshold_high is None
+        else f" ({INTERVAL} {found.threshold_low:.1f} to {found.threshold_high:.1f})"
+    )
+    yield (
+        f"Temperatures rose and fell by {found.swing:.1f} °C a day, which the line on their means "
+        f"does not see: degree-days over the real temperatures are most alike above "
+        f"{found.threshold:.1f} °C{limits}, {found.constant:.0f} of them, give or take "
+        f"{100 * found.cv:.1f} %."
+    )
 
 
 def _straightness(fit: LackOfFit) -> str:

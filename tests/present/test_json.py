@@ -103,7 +103,18 @@ COMPARE = {
 }
 THERMAL = {
     "": ["notices"],
-    "stages": ["stage", "points", "linear", "ikemoto_takai", "curve", "words"],
+    "stages": [
+        "stage",
+        "points",
+        "linear",
+        "weighted",
+        "objections",
+        "ikemoto_takai",
+        "curve",
+        "curves",
+        "swinging",
+        "words",
+    ],
 }
 IDENTIFY = {
     "": ["species", "stage", "verdict", "look_for", "warnings"],

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import cache
 
 import numpy as np
 
+from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
 from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves
 from rearlog.analysis.comparing.rate_models import (
@@ -22,8 +24,15 @@ from rearlog.analysis.comparing.rate_models import (
     linear_rate,
     weighted_rate,
 )
+from rearlog.analysis.comparing.swinging import (
+    SWING_C,
+    HeatAbove,
+    SwingingHeat,
+    daily_range,
+    swinging_heat,
+)
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_times
-from rearlog.analysis.statistics.checked_mean import checked_mean
+from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.records.errors import UsageError
 
@@ -71,6 +80,7 @@ class RatePoint:
     `days` is their mean duration (midpoint estimates), `days_se` its error, that of the checks
     included, on `freedom` degrees of freedom; `rate` (1/day) is its inverse, with the error
     `rate_se` (see `rate_error`), and `residual` how far it lies above the straight line.
+    `daily_range` is the mean difference (°C) between the extremes of a day meanwhile.
     `in_stage` more are still in it: the mean of those that have finished is too short. `used` is
     False for a cohort left out by name.
     """
@@ -78,6 +88,7 @@ class RatePoint:
     cohort: str
     temperature: float
     temperature_sd: float | None
+    daily_range: float | None
     days: float
     days_se: float | None
     rate: float
@@ -94,7 +105,8 @@ class StageThermal:
     """What the points of one stage (or `first–until` span) give; None with a reason where nothing.
 
     `no_*` say why a model is None. `objections` speak against the line and its threshold.
-    `curves` are the laws that the points allow, the best first.
+    `curves` are the laws that the points allow, the best first. `swinging` is None where all
+    temperatures were as good as constant, or no threshold makes degree-days alike.
     """
 
     stage: str
@@ -109,6 +121,7 @@ class StageThermal:
     curve: Briere | None
     no_curve: NoRate | None
     curves: tuple[RateCurve, ...]
+    swinging: SwingingHeat | None
 
     @property
     def best_curve(self) -> RateCurve | None:
@@ -146,6 +159,9 @@ class Thermal:
         return max(fitted, key=lambda each: max(point.days for point in each.points), default=None)
 
 
+HeatAboveOf = Callable[[ComparedCohort], HeatAbove]
+
+
 def thermal(cohorts: Sequence[ComparedCohort], leave_out: Collection[str] = ()) -> Thermal:
     """Fit development rate against temperature, stage by stage.
 
@@ -166,7 +182,13 @@ def thermal(cohorts: Sequence[ComparedCohort], leave_out: Collection[str] = ()) 
         )
     stages = cohorts[0].history.stages
     asked = [*[(stage, None) for stage in stages[:-1]], (stages[0], stages[-1])]
-    fitted = [_stage(cohorts, first, until, leave_out) for first, until in asked]
+
+    @cache  # a cohort's heat above many thresholds takes a while, and each stage asks for it
+    def heat_above(each: ComparedCohort) -> HeatAbove:
+        assert each.curve is not None
+        return HeatAbove(each.curve)
+
+    fitted = [_stage(cohorts, first, until, leave_out, heat_above) for first, until in asked]
     return Thermal(
         species.pop(),
         tuple(names),
@@ -177,14 +199,19 @@ def thermal(cohorts: Sequence[ComparedCohort], leave_out: Collection[str] = ()) 
 
 
 def _stage(
-    cohorts: Sequence[ComparedCohort], first: str, until: str | None, leave_out: Collection[str]
+    cohorts: Sequence[ComparedCohort],
+    first: str,
+    until: str | None,
+    leave_out: Collection[str],
+    heat_above: HeatAboveOf,
 ) -> StageThermal:
     name = first if until is None else f"{first} to {until}"
-    points = tuple(
-        point
+    every = [
+        (_point(each, found, each.cohort not in leave_out), each, found)
         for each in cohorts
-        if (point := _point(each, first, until, each.cohort not in leave_out)) is not None
-    )
+        if (found := _finished(each, first, until)) is not None
+    ]
+    points = tuple(point for point, _, _ in every)
     used = [point for point in points if point.used]
     celsius = np.array([point.temperature for point in used])
     days = np.array([point.days for point in used])
@@ -208,6 +235,7 @@ def _stage(
         curve if isinstance(curve, Briere) else None,
         curve if isinstance(curve, NoRate) else None,
         () if hindered else rate_curves(celsius, 1 / days, _errors(used)),
+        None if hindered else _swinging([row for row in every if row[0].used], heat_above),
     )
 
 
@@ -258,7 +286,20 @@ def _too_few(celsius: np.ndarray) -> NoRate | None:
     return NoRate.ONE_TEMPERATURE if np.ptp(celsius) < NEAR_C else None
 
 
-def _point(each: ComparedCohort, first: str, until: str | None, used: bool) -> RatePoint | None:
+@dataclass(frozen=True, eq=False)
+class _Finished:
+    """Those of a cohort that finished a stage at known temperatures: from when to when (n,), which
+    days to take the temperatures of, the temperatures (°C), and the days with their error."""
+
+    first_day: Floats
+    last_day: Floats
+    celsius: Floats
+    days: Floats
+    mean: CheckedMean | None
+    in_stage: int
+
+
+def _finished(each: ComparedCohort, first: str, until: str | None) -> _Finished | None:
     spans: StageTimes = stage_times(each.history, first, until)
     over = spans.which(StageOutcome.COMPLETED)
     if each.curve is None or not over.any():
@@ -273,21 +314,43 @@ def _point(each: ComparedCohort, first: str, until: str | None, used: bool) -> R
     if days.sum() <= 0:
         return None  # nobody is known, or all passed through between two checks: no rate
     mean = checked_mean(days, [bounds[over][known] for bounds in spans.looked_for])
-    days_se = mean.se if mean else None
+    in_stage = int(spans.which(StageOutcome.IN_STAGE).sum())
+    return _Finished(first_day[known], last_day[known], warmth[known], days, mean, in_stage)
+
+
+def _point(each: ComparedCohort, found: _Finished, used: bool) -> RatePoint:
+    assert each.curve is not None
+    days, mean = float(found.days.mean()), found.mean
     return RatePoint(
         cohort=each.cohort,
-        temperature=float(warmth[known].mean()),
-        temperature_sd=float(warmth[known].std(ddof=1)) if len(days) > 1 else None,
-        days=float(days.mean()),
-        days_se=days_se,
-        rate=1 / float(days.mean()),
-        rate_se=None if days_se is None else rate_error(float(days.mean()), days_se),
+        temperature=float(found.celsius.mean()),
+        temperature_sd=float(found.celsius.std(ddof=1)) if len(found.days) > 1 else None,
+        daily_range=daily_range(each.curve, found.first_day, found.last_day),
+        days=days,
+        days_se=mean.se if mean else None,
+        rate=1 / days,
+        rate_se=rate_error(days, mean.se) if mean else None,
         residual=None,
-        n=len(days),
-        in_stage=int(spans.which(StageOutcome.IN_STAGE).sum()),
+        n=len(found.days),
+        in_stage=found.in_stage,
         used=used,
         freedom=mean.freedom if mean else None,
     )
+
+
+def _swinging(
+    used: Sequence[tuple[RatePoint, ComparedCohort, _Finished]], heat_above: HeatAboveOf
+) -> SwingingHeat | None:
+    """The threshold over the real temperatures, where those of some cohort rise and fall."""
+    swing = max((point.daily_range or 0.0 for point, _, _ in used), default=0.0)
+    if swing < SWING_C:
+        return None
+    heats = [
+        heat_above(cohort).between(found.first_day, found.last_day).mean(axis=0)
+        for _, cohort, found in used
+    ]
+    errors = [None if point.days_se is None else point.days_se / point.days for point, _, _ in used]
+    return swinging_heat(heats, errors, swing)
 
 
 def rate_error(days: float, days_se: float) -> float:

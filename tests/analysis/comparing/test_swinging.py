@@ -1,0 +1,129 @@
+"""Thresholds where temperatures rise and fall: cohorts invented here, hour by hour, T0 known."""
+
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize_scalar
+
+from rearlog.analysis.comparing.cohorts import ComparedCohort
+from rearlog.analysis.comparing.swinging import THRESHOLDS, swinging_heat
+from rearlog.analysis.comparing.thermal import StageThermal, thermal
+from rearlog.analysis.heat.daily_temperatures import lay_out
+from rearlog.analysis.heat.heat_curve import heat_curve
+from rearlog.analysis.stages.events import event_history
+from rearlog.records.log import Readings
+from rearlog.sentences.thermal import words
+from tests.analysis.invented_comparisons import HOW, kept_at
+from tests.builders import START, tiny_log
+
+TRUE_T0, NEEDED = 10.0, 120.0
+
+
+def swung(mean: float, swing: float, seed: int, n: int = 20, cv: float = 0.05) -> ComparedCohort:
+    """n individuals seen daily at a temperature that runs as a sine, `swing` °C to either side.
+
+    They enter L1 on day 1 and leave it when the heat above TRUE_T0, added up here in steps of a
+    hundredth of a day, has reached their own need.
+    """
+    rng = np.random.default_rng(seed)
+    step = 0.01
+    clock = np.arange(0, 120, step)  # days since nine o'clock
+    celsius = mean + swing * np.sin(2 * np.pi * (clock + 9 / 24 - 0.3))
+    heat = np.cumsum(np.maximum(celsius - TRUE_T0, 0.0)) * step
+    lives = {}
+    for k in range(n):
+        begin = 1 + rng.uniform(0, 1)
+        need = NEEDED * np.exp(rng.normal(0, cv)) + np.interp(begin, clock, heat)
+        end = float(np.interp(need, heat, clock))
+        first, last = int(np.ceil(begin)), int(np.ceil(end))
+        lives[str(k)] = "egg " * first + "L1 " * (last - first) + "L2"
+    longest = max(len(line.split()) for line in lives.values()) + 2
+    midnight = START.replace(hour=0) - timedelta(days=1)
+    hours = np.arange(24 * (longest + 2))
+    logged = mean + swing * np.sin(2 * np.pi * (hours / 24 - 0.3))
+    readings = Readings(midnight, tuple((3600 * hours).tolist()), tuple(logged.tolist()))
+    log = tiny_log(lives, temperatures=(readings,))
+    curve = heat_curve(lay_out(log), HOW)
+    return ComparedCohort(f"t{mean:g}", "Moth test", event_history(log), curve)
+
+
+def l1(cohorts: list[ComparedCohort]) -> StageThermal:
+    return next(each for each in thermal(cohorts).stages if each.stage == "L1")
+
+
+def test_the_threshold_over_real_temperatures_is_found_where_the_line_on_means_errs() -> None:
+    """Days that swing by ±10 °C about 12 to 24 °C: for part of each it is colder than T0."""
+    found = l1([swung(mean, 10.0, seed) for seed, mean in enumerate((12.0, 16.0, 20.0, 24.0))])
+    assert found.linear is not None
+    assert found.swinging is not None
+    print(f"line {found.linear.threshold:.2f}, real temperatures {found.swinging.threshold:.2f} °C")
+    assert found.linear.threshold < 8.6
+    assert found.swinging.threshold == pytest.approx(TRUE_T0, abs=0.5)
+    assert found.swinging.constant == pytest.approx(NEEDED, rel=0.05)
+    assert found.swinging.swing == pytest.approx(20.0, abs=0.5)
+    low, high = found.swinging.threshold_low, found.swinging.threshold_high
+    assert low is not None
+    assert high is not None
+    assert low < TRUE_T0 < high
+    said = " ".join(words(found))
+    assert "Temperatures rose and fell by 20.0 °C a day" in said
+    assert f"most alike above {found.swinging.threshold:.1f} °C" in said
+
+
+def test_constant_temperatures_have_no_second_threshold() -> None:
+    found = l1([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)])
+    assert found.swinging is None
+    assert [point.daily_range for point in found.points] == [0, 0, 0]
+    assert "rose and fell" not in " ".join(words(found))
+
+
+def test_at_constant_temperatures_it_is_the_least_of_the_ratio_by_a_search() -> None:
+    """Reference: scipy's search for the least coefficient of variation of days · (T − T0)."""
+    celsius, days = np.array([15.0, 18.0, 22.0, 27.0]), np.array([21.0, 12.2, 8.5, 5.7])
+
+    def varying(threshold: float) -> float:
+        needs = days * (celsius - threshold)
+        return float(needs.std(ddof=1) / needs.mean())
+
+    best = minimize_scalar(varying, bounds=(0, 14.5), method="bounded", options={"xatol": 1e-8})
+    heats = [each * np.maximum(at - THRESHOLDS, 0) for each, at in zip(days, celsius, strict=True)]
+    found = swinging_heat(heats, [0.02] * 4, 5.0)
+    assert found is not None
+    assert found.threshold == pytest.approx(best.x, abs=0.006)
+    assert found.cv == pytest.approx(best.fun, rel=0.001)
+
+
+def test_no_threshold_is_made_up_and_no_limits_without_errors() -> None:
+    days, celsius = np.array([9.0, 9.0, 9.5]), np.array([15.0, 20.0, 25.0])
+    heats = [each * np.maximum(at - THRESHOLDS, 0) for each, at in zip(days, celsius, strict=True)]
+    assert swinging_heat(heats, [0.02] * 3, 5.0) is None  # slower where it is warmer
+    days = 60 / (celsius - 10)
+    heats = [each * np.maximum(at - THRESHOLDS, 0) for each, at in zip(days, celsius, strict=True)]
+    found = swinging_heat(heats, [0.02, None, 0.02], 5.0)
+    assert found is not None
+    assert found.threshold == pytest.approx(10, abs=0.006)
+    assert found.threshold_low is found.threshold_high is None
+
+
+@pytest.mark.slow
+def test_limits_hold_the_true_threshold_at_least_as_often_as_they_say() -> None:
+    """Heat needs drawn here about cohorts at days of four temperatures, a sine of ±10 °C."""
+    clock = np.arange(0, 1, 0.001)
+    means = np.array([12.0, 15.0, 18.0, 21.0, 24.0])
+    runs = means[:, None] + 10 * np.sin(2 * np.pi * clock)
+    daily = np.array([[np.maximum(run - t, 0).mean() for t in THRESHOLDS] for run in runs])
+    at_truth = np.maximum(runs - TRUE_T0, 0).mean(axis=1)
+    rng = np.random.default_rng(5)
+    inside, found_at = [], []
+    for _ in range(300):
+        days = NEEDED / at_truth * (1 + rng.normal(0, 0.015, len(means)))
+        found = swinging_heat(list(days[:, None] * daily), [0.015] * len(means), 20.0)
+        assert found is not None
+        assert found.threshold_low is not None
+        assert found.threshold_high is not None
+        inside.append(found.threshold_low <= TRUE_T0 <= found.threshold_high)
+        found_at.append(found.threshold)
+    print(f"held {np.mean(inside):.3f}; T0 {np.mean(found_at):.2f} ± {np.std(found_at):.2f} °C")
+    assert 0.92 < np.mean(inside) <= 1
+    assert np.mean(found_at) == pytest.approx(TRUE_T0, abs=0.15)
