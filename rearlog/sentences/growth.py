@@ -27,7 +27,7 @@ def words(result: Growth) -> tuple[str, ...]:
         error = f" (standard error {fit.se:.3f})" if fit.se is not None else ""
         lines.append(
             f"From instar to instar the head grows {fit.ratio:.2f} times as wide{error}; "
-            f"{fit.n} widths."
+            f"{fit.n} widths{'' if fit.followed is None else _followed(fit.followed)}."
         )
         if fit.missed_after is not None:
             lines.append(
@@ -42,6 +42,10 @@ def words(result: Growth) -> tuple[str, ...]:
             f"heaviest (n = {result.weighed_again})."
         )
     return tuple(lines)
+
+
+def _followed(animals: int) -> str:
+    return f", by the growth of {animals} animals from one instar to another"
 
 
 def title(results: Sequence[Growth]) -> str:

@@ -87,13 +87,17 @@ def test_how_many_reached_the_end(found: ReachedEnd, said: str) -> None:
 
 
 def test_how_the_head_and_the_mass_grew() -> None:
-    fit = Dyar(ratio=1.4952, se=0.0316, r2=0.99, n=14, missed_after=3)
+    fit = Dyar(ratio=1.4952, se=0.0316, r2=0.99, n=14, followed=None, missed_after=3)
     result = Growth("tiny", (), fit, None, (), (), 1234.4, 5)
     assert growth.words(result) == (
         "From instar to instar the head grows 1.50 times as wide (standard error 0.032); "
         "14 widths.",
         "The step after instar 3 is about two steps: an instar may have been missed there.",
         "Mass grew 1234-fold on average from the first weighing to the heaviest (n = 5).",
+    )
+    own = replace(result, dyar=replace(fit, followed=4))
+    assert (
+        "14 widths, by the growth of 4 animals from one instar to another." in growth.words(own)[0]
     )
     bare = replace(result, dyar=replace(fit, se=None, missed_after=None), mass_fold=None)
     assert growth.words(bare) == (

@@ -98,8 +98,9 @@ def growth(log: CohortLog, history: EventHistory, curve: HeatCurve | None) -> Gr
     widths = _widths(series)
     instars = _instars(log, widths)
     numbers = [int(stage[1:]) for stage, values in widths.items() for _ in values]
-    every = [value for values in widths.values() for value in values]
-    fit = dyar(numbers, every) if every else NoDyar.NO_WIDTHS
+    every = [value for values in widths.values() for value in values.values()]
+    whose = [individual for values in widths.values() for individual in values]
+    fit = dyar(numbers, every, whose) if every else NoDyar.NO_WIDTHS
     gains = _gains(series)
     folds = _folds(series)
     return Growth(
@@ -150,21 +151,23 @@ def _series(
     return found
 
 
-def _widths(series: tuple[Measurement, ...]) -> dict[str, list[float]]:
-    """For each instar the mean width of each individual measured in it."""
+def _widths(series: tuple[Measurement, ...]) -> dict[str, dict[str, float]]:
+    """For each instar the mean width of each individual measured in it, by its code."""
     readings: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     for each in series:
         if each.head_width_mm is not None and _INSTAR.fullmatch(each.stage):
             readings[each.stage][each.individual].append(each.head_width_mm)
     return {
-        stage: [float(np.mean(values)) for values in by_individual.values()]
+        stage: {code: float(np.mean(values)) for code, values in by_individual.items()}
         for stage, by_individual in readings.items()
     }
 
 
-def _instars(log: CohortLog, widths: dict[str, list[float]]) -> tuple[InstarWidth, ...]:
+def _instars(log: CohortLog, widths: dict[str, dict[str, float]]) -> tuple[InstarWidth, ...]:
     stages = [stage for stage in log.cohort.species.stages if _INSTAR.fullmatch(stage.code)]
-    summaries = {stage: summarise(np.array(values)) for stage, values in widths.items()}
+    summaries = {
+        stage: summarise(np.array(list(values.values()))) for stage, values in widths.items()
+    }
     means = [summaries[stage.code].mean if stage.code in summaries else None for stage in stages]
     rows = []
     for stage, mean, ratio in zip(stages, means, growth_ratios(means), strict=True):

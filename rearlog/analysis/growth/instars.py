@@ -17,6 +17,9 @@ MISSED_STEP = 1.75
 """How many times the growth (in ln width) of the other steps makes a step that missed an instar:
 2 would be the square of their ratio. Whole series reach 1.66 (monarch, L2 to L3)."""
 
+FOLLOWED_PART = 0.5
+"""From this part of the widths on, those of animals followed through instars decide alone."""
+
 
 class NoDyar(StrEnum):
     """Why there is no ratio of Dyar."""
@@ -30,22 +33,30 @@ class NoDyar(StrEnum):
 class Dyar:
     """Growth of head capsule width by a constant ratio from instar to instar.
 
-    `se` is the standard error of `ratio`; it and `r2` are None for two widths. `missed_after` is
-    the instar after which the series seems to have passed over one, or None.
+    `se` is the standard error of `ratio`; it and `r2` are None for two widths. `followed` are the
+    animals whose own growth from instar to instar it rests on; where it is None, widths count as
+    those of different animals. `missed_after` is the instar after which the series seems to have
+    passed over one, or None.
     """
 
     ratio: float
     se: float | None
     r2: float | None
     n: int
+    followed: int | None
     missed_after: int | None
 
 
-def dyar(instars: npt.ArrayLike, widths_mm: npt.ArrayLike) -> Dyar | NoDyar:
+def dyar(
+    instars: npt.ArrayLike, widths_mm: npt.ArrayLike, animals: npt.ArrayLike | None = None
+) -> Dyar | NoDyar:
     """Dyar's ratio by least squares of ln width on instar number.
 
     ratio = exp(b), SE(ratio) = ratio · SE_b. `instars` (k,): instar numbers from 1, repeated where
-    several animals were measured; `widths_mm` (k,): head capsule widths.
+    several animals were measured; `widths_mm` (k,): head capsule widths; `animals` (k,): whose
+    each is. Where FOLLOWED_PART of the widths are of animals measured in several instars, and
+    there are two of these, b is that within animals (see `_within`): a large animal is large in
+    all its instars, which says nothing against the ratio.
 
     An instar counts as missed in the steepest step between neighbouring instars if its growth, in
     ln of the geometric mean widths per instar number, is at least `MISSED_STEP` times that of the
@@ -63,16 +74,46 @@ def dyar(instars: npt.ArrayLike, widths_mm: npt.ArrayLike) -> Dyar | NoDyar:
     if np.ptp(numbers) == 0:
         return NoDyar.ONE_INSTAR
     line = straight_line(numbers.astype(float), np.log(widths))
-    if line.slope <= 0 or np.ptp(widths) == 0:
+    within = None if animals is None else _within(numbers, np.log(widths), np.asarray(animals))
+    slope, slope_se = (line.slope, line.slope_se) if within is None else within[:2]
+    if slope <= 0 or np.ptp(widths) == 0:
         return NoDyar.NO_GROWTH
-    ratio = float(np.exp(line.slope))
+    ratio = float(np.exp(slope))
     return Dyar(
         ratio=ratio,
-        se=None if line.slope_se is None else ratio * line.slope_se,
+        se=None if slope_se is None else ratio * slope_se,
         r2=line.r2,
         n=numbers.size,
+        followed=None if within is None else within[2],
         missed_after=_missed_after(numbers, np.log(widths)),
     )
+
+
+def _within(
+    numbers: npt.NDArray[np.int_], logs: Array, animals: npt.NDArray[np.generic]
+) -> tuple[float, float, int] | None:
+    """The slope of ln width on instar within animals, its SE, and the number of animals.
+
+    Numbers and logs less their means of each animal; the SE is that between animals, whatever
+    binds the widths of one together: SE² = A/(A − 1) · Σ (Σ x·e)² / (Σ x²)², the inner sums within
+    each of A animals. With all animals measured in the same instars it is the standard error of
+    the mean of their own slopes. None where too few were followed.
+    Source: Liang & Zeger 1986, Biometrika 73:13–22, with the correction A/(A − 1) (cited from
+    memory).
+    """
+    _, place = np.unique(animals, return_inverse=True)
+    often = np.bincount(place)
+    x = numbers - (np.bincount(place, numbers) / often)[place]
+    y = logs - (np.bincount(place, logs) / often)[place]
+    spread = np.bincount(place, x**2)
+    moved = spread > 0
+    followed = int(moved.sum())
+    if followed < 2 or moved[place].mean() < FOLLOWED_PART:
+        return None
+    slope = float(x @ y / spread.sum())
+    apart = np.bincount(place, x * (y - slope * x))
+    variance = followed / (followed - 1) * float(np.sum(apart**2)) / float(spread.sum()) ** 2
+    return slope, variance**0.5, followed
 
 
 def _missed_after(numbers: npt.NDArray[np.int_], logs: Array) -> int | None:
