@@ -50,6 +50,12 @@ if TYPE_CHECKING:
     help="Another part by its name in the profile, such as front-filament=1.7.",
 )
 @click.option(
+    "--reading-error",
+    type=LENGTH,
+    metavar="MM",
+    help="Standard deviation of a reading of head or part; a tenth of the width unless given.",
+)
+@click.option(
     "--answers",
     multiple=True,
     metavar="KEY=ANSWER",
@@ -62,6 +68,7 @@ def identify_command(
     head: tuple[float, ...],
     length: float | None,
     measure: tuple[str, ...],
+    reading_error: float | None,
     answers: tuple[str, ...],
     form: str,
 ) -> None:
@@ -73,6 +80,7 @@ def identify_command(
     \b
     rearlog identify --species monarch --head 1.5 --measure front-filament=1.7
     rearlog identify --cohort room --head 0.9 --head 0.95 --length 8
+    rearlog identify --species monarch --head 1.82 --reading-error 0.02
     rearlog identify --species monarch
     rearlog identify --species monarch --answers form=3 --answers bands=3
     """
@@ -82,7 +90,7 @@ def identify_command(
     from rearlog.sentences.identify import warnings
 
     profile, growth = _known(species, cohort)
-    measured = Measured(head, _parts(measure), length)
+    measured = Measured(head, _parts(measure), length, reading_error)
     told: dict[str, Answer | None] = dict(read_answers(profile, _pairs("--answers", answers)))
     if measured == Measured() and not answers:
         told = _ask(profile)

@@ -51,6 +51,7 @@ def instar_probabilities(
     means_mm: Mapping[str, float],
     cv: float | Mapping[str, float] = BETWEEN_CV,
     reading_cv: float = READING_CV,
+    reading_error_mm: float | None = None,
 ) -> InstarProbabilities:
     """The probability of each instar under log-normal widths, all instars equally likely before.
 
@@ -59,6 +60,8 @@ def instar_probabilities(
     is the CV). Each of n readings adds an error of its own, of SD `reading_cv`. So their mean
     log is normal with variance cv² + reading_cv²/n: measuring again helps, but never beyond
     the spread between animals.
+    With `reading_error_mm`, the SD of the instrument's error, `reading_cv` is that as a share of
+    the mean reading (to the first order: it is calibrated to errors of a tenth of the width).
     Readings fit an instar unless χ² on n degrees of freedom (their mean against the instar, and
     each against their mean) says that fewer than `MISFIT` of its animals would give such ones.
 
@@ -74,8 +77,11 @@ def instar_probabilities(
     spreads = {code: cv[code] if isinstance(cv, Mapping) else cv for code in means_mm}
     if not (widths and means_mm):
         raise ValueError("at least one width and the mean of at least one instar are needed")
-    _refuse_unless_positive([*widths, *means_mm.values(), *spreads.values(), reading_cv])
     n = len(widths)
+    if reading_error_mm is not None:
+        _refuse_unless_positive([*widths, reading_error_mm])
+        reading_cv = reading_error_mm / (math.fsum(widths) / n)
+    _refuse_unless_positive([*widths, *means_mm.values(), *spreads.values(), reading_cv])
     logs = [math.log(width) for width in widths]
     middle = math.fsum(logs) / n
     distances: dict[str, float] = {}

@@ -12,7 +12,9 @@ def given(evidence: Evidence) -> str:
     """What was measured or answered."""
     if evidence.answer is not None:
         return evidence.answer
-    return f"{', '.join(f'{each:g}' for each in evidence.readings_mm)} mm"
+    error = evidence.reading_error_mm
+    sure = "" if error is None else f" ± {error:g}"
+    return f"{', '.join(f'{each:g}' for each in evidence.readings_mm)}{sure} mm"
 
 
 def words(evidence: Evidence) -> str:

@@ -51,6 +51,18 @@ def test_other_parts_by_the_name_in_the_profile(run: Run) -> None:
     assert "Verdict: L3" in shown
 
 
+def test_the_error_of_the_instrument_is_taken_into_the_evidence(run: Run) -> None:
+    """1.72 mm: with a microscope an L3 for sure, where a lens leaves it open."""
+    words = ("identify", "--species", "monarch", "--head", "1.72")
+    assert "Verdict: between L3 and L4" in run(*words).stdout
+    fine = run(*words, "--reading-error", "0.02").stdout
+    assert "1.72 ± 0.02 mm" in fine
+    assert "Verdict: L3 (" in fine
+    assert "without a reading" in run(
+        "identify", "--species", "monarch", "--length", "9", "--reading-error", "0.1", fails=2
+    ).stderr  # fmt: skip
+
+
 def test_csv_has_a_row_a_stage(run: Run) -> None:
     out = run("identify", "--species", "silkworm", "--head", "2.04", "--format", "csv").stdout
     rows = list(csv.DictReader(io.StringIO(out)))

@@ -36,11 +36,13 @@ HEAD, BODY = "head width", "body length"
 @dataclass(frozen=True, slots=True)
 class Measured:
     """What was measured on one animal in one instar, all in mm: readings of the head width and of
-    other parts by their name in the profile, and the length of the body."""
+    other parts by their name in the profile, and the length of the body; `reading_error_mm` is the
+    SD of the instrument's readings of a part, where it is known."""
 
     head_mm: tuple[float, ...] = ()
     parts_mm: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     length_mm: float | None = None
+    reading_error_mm: float | None = None
 
 
 class EvidenceKind(StrEnum):
@@ -76,7 +78,8 @@ class Evidence:
     """One thing measured or seen, what it speaks for and what against.
 
     `what` is the part (or the question), `readings_mm` what was measured of it and `answer` what
-    was answered. `grounds` are what the profile (or the cohort) knows of the nearest stages.
+    was answered; `reading_error_mm` the SD of a reading, where it was given. `grounds` are what
+    the profile (or the cohort) knows of the nearest stages.
     """
 
     kind: EvidenceKind
@@ -86,6 +89,7 @@ class Evidence:
     speaks_for: tuple[str, ...]
     speaks_against: tuple[str, ...]
     grounds: tuple[ExpectedSize | AnswerShare, ...]
+    reading_error_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +109,18 @@ def refuse(profile: Profile, measured: Measured, answers: Answers) -> None:
     parts = measured.parts_mm
     numbers = [*measured.head_mm, *(each for readings in parts.values() for each in readings)]
     numbers += [measured.length_mm] if measured.length_mm is not None else []
+    error = measured.reading_error_mm
     problems = [
         Problem(f"{number:g} mm is not above zero")
         for number in numbers
         if not (math.isfinite(number) and number > 0)
     ]
+    if error is not None and not (math.isfinite(error) and error > 0):
+        problems.append(Problem(f"a reading error of {error:g} mm is not above zero"))
+    if error is not None and not (measured.head_mm or parts):
+        problems.append(
+            Problem("a reading error without a reading", remedy="measure the head with --head MM")
+        )
     known = {name: None for stage in profile.stages for name in stage.measures_mm}
     remedy = f"it has {', '.join(known)}" if known else "it has none but the head and the body"
     problems += [
@@ -143,14 +154,16 @@ def witnesses(
     has no values to hold a measure against.
     """
     widths = {each.code: each.head_width_mm for each in profile.stages if each.head_width_mm}
+    error = measured.reading_error_mm
     if measured.head_mm:
-        yield _of_part(HEAD, measured.head_mm, widths, BETWEEN_CV, profile, own)
+        yield _of_part(HEAD, measured.head_mm, error, widths, BETWEEN_CV, profile, own)
     for name, readings in measured.parts_mm.items():
         lengths = {
             each.code: each.measures_mm[name] for each in profile.stages if name in each.measures_mm
         }
         if readings:
-            yield _of_part(name.replace("_", " "), readings, lengths, PART_CV, profile, {})
+            what = name.replace("_", " ")
+            yield _of_part(what, readings, error, lengths, PART_CV, profile, {})
     everything = (*profile.codes, NOT_THE_ANIMAL)
     for question in profile.questions:
         answer = answers.get(question.key)
@@ -169,6 +182,7 @@ def witnesses(
 def _of_part(
     what: str,
     readings: Sequence[float],
+    error_mm: float | None,
     known: Mapping[str, Quantity],
     usual_cv: float,
     profile: Profile,
@@ -181,7 +195,7 @@ def _of_part(
     if not means:
         raise UsageError(f"the profile of {profile.name} has no {what}s", _instead(profile))
     spreads = {code: _spread(known.get(code), usual_cv) for code in means}
-    result = instar_probabilities(readings, means, spreads)
+    result = instar_probabilities(readings, means, spreads, reading_error_mm=error_mm)
     nearest = sorted(means, key=lambda code: abs(math.log(means[code] / readings[0])))[:3]
     sizes = tuple(
         ExpectedSize(code, mean, mean, own[code][1] if code in own else None)
@@ -190,7 +204,7 @@ def _of_part(
     )
     likelihood = result.probabilities
     speaks = _speaks(likelihood if result.fits else {}, means)
-    evidence = Evidence(EvidenceKind.MEASURE, what, tuple(readings), None, *speaks, sizes)
+    evidence = Evidence(EvidenceKind.MEASURE, what, tuple(readings), None, *speaks, sizes, error_mm)
     return Witness(evidence, likelihood, fits=result.fits)
 
 
