@@ -18,6 +18,9 @@ GLOSSARY = {
     "lower, upper threshold": "the temperatures below and above which development stops or stops "
     "gaining",
     "thermal constant K": "the degree-days that a stage needs",
+    "lack of fit": "whether cohorts lie off a straight line by more than their individuals scatter",
+    "AICc": "how well a law fits, less what the number of its parameters alone would gain; the "
+    "least is best",
     "expected range": "what the species profile leads one to expect at this cohort’s temperatures",
     "median": "the middle value: half are below it",
     "n": "how many individuals a number rests on",
