@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from rearlog.analysis.heat.daily_temperatures import LONGEST_FILL_DAYS
+from rearlog.analysis.heat.daily_temperatures import LONGEST_FILL_DAYS, LONGEST_READING_GAP_DAYS
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.records.wording import counted, day_runs
 from rearlog.sentences.phrases import listed
@@ -24,6 +24,9 @@ def gaps(found: TemperatureGaps) -> str:
             f"{_days(found.unknown)}: not known, since no more than "
             f"{counted(LONGEST_FILL_DAYS, 'day')} in a row are taken from the days beside"
         )
+    if found.sparse:
+        hours = f"{24 * LONGEST_READING_GAP_DAYS:.0f} hours"
+        parts[-1] += f" ({found.sparse} of these days have readings, with gaps of over {hours})"
     day = (found.unknown or found.filled)[0]
     return f"No temperature on record for {'; for '.join(parts)}; {remedy(found.cohort, day)}"
 

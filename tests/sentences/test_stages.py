@@ -144,6 +144,11 @@ def test_gaps_in_the_temperatures() -> None:
         "(2026-03-20 to 2026-03-23): not known, since no more than 3 days in a row are taken from "
         "the days beside; to fill it: rearlog temps tiny --min MIN --max MAX --on 2026-03-20"
     )
+    assert gaps(TemperatureGaps("tiny", tuple(days[:3]), (), sparse=2)) == (
+        "No temperature on record for 3 days (2026-03-10 and 2026-03-12 to 2026-03-13): taken from "
+        "the days beside (2 of these days have readings, with gaps of over 6 hours); to fill it: "
+        "rearlog temps tiny --min MIN --max MAX --on 2026-03-10"
+    )
 
 
 def test_nothing_is_said_of_what_has_no_words() -> None:

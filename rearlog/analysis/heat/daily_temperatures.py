@@ -26,8 +26,10 @@ LONGEST_FILL_DAYS = 3
 """Gaps of up to this many days are filled from the days beside them; longer ones stay unknown."""
 LONGEST_READING_GAP_DAYS = 0.25
 """Two logger readings farther apart than this do not tell the curve between them."""
-LEAST_OF_DAY = 0.5
-"""Readings that reach over less than this part of a day do not tell its extremes."""
+LEAST_SPOILT_DAYS = 1 / 24
+"""So much of a day, or less, may lie in a longer gap (one that ends soon after midnight, say): the
+day still counts as recorded."""
+_TINY = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,7 +38,8 @@ class Temperatures:
 
     `edges` (n + 1,) are the midnights. `minimum` and `maximum` (n,) are NaN on missing days;
     `status` (n,) is RECORDED, FILLED or MISSING. `logged` (n,) marks days that the logger's
-    readings (`reading_days`, `reading_celsius`, both (m,)) cover from end to end.
+    readings (`reading_days`, `reading_celsius`, both (m,)) cover from end to end; `sparse` (n,)
+    those that have readings and are not recorded, since their gaps are too long.
     """
 
     dates: tuple[date, ...]
@@ -45,6 +48,7 @@ class Temperatures:
     maximum: Floats
     status: npt.NDArray[np.int64]
     logged: Booleans
+    sparse: Booleans
     reading_days: Floats
     reading_celsius: Floats
 
@@ -63,7 +67,9 @@ def lay_out(log: CohortLog) -> Temperatures:
     """Lay out a log's temperatures by day, from its start to its last check or temperature.
 
     A day takes the logger's readings where they cover it, else its minimum and maximum, else
-    the constant temperature kept on it; gaps are filled as LONGEST_FILL_DAYS says.
+    the constant temperature kept on it; gaps are filled as LONGEST_FILL_DAYS says. Readings of a
+    part of a day do not tell its extremes: a logger that is silent every night would make the
+    days warm.
     """
     first, count = _days_of(log)
     clock = log.cohort.clock
@@ -85,6 +91,8 @@ def lay_out(log: CohortLog) -> Temperatures:
     logged = _covered(edges, times)
     _take_extremes(edges, times, celsius, logged, minimum, maximum)
     status = np.where(np.isnan(minimum), MISSING, RECORDED)
+    read = np.diff(np.searchsorted(times, edges)) > 0
+    sparse = read & (status == MISSING)
     _fill(minimum, maximum, status)
     return Temperatures(
         dates=tuple(first + timedelta(days=step) for step in range(count)),
@@ -93,6 +101,7 @@ def lay_out(log: CohortLog) -> Temperatures:
         maximum=maximum,
         status=status,
         logged=logged,
+        sparse=sparse,
         reading_days=times,
         reading_celsius=celsius,
     )
@@ -131,15 +140,19 @@ def _readings(records: Iterable[Readings], clock: CohortClock) -> tuple[Floats, 
 
 
 def _covered(edges: Floats, times: Floats) -> Booleans:
-    """Which days have readings from end to end, without a gap that is too long."""
-    count = len(edges) - 1
+    """Which days have readings from end to end: no more than LEAST_SPOILT_DAYS of them lie in gaps
+    of more than LONGEST_READING_GAP_DAYS."""
     if len(times) < 2:
-        return np.zeros(count, dtype=bool)
-    limit = LONGEST_READING_GAP_DAYS
-    covered = (edges[:-1] >= times[0] - limit) & (edges[1:] <= times[-1] + limit)
-    for gap in np.flatnonzero(np.diff(times) > limit):
-        covered &= (edges[1:] <= times[gap]) | (edges[:-1] >= times[gap + 1])
-    return np.asarray(covered)
+        return np.zeros(len(edges) - 1, dtype=bool)
+    # what is before the first reading and after the last one is a gap from or to a midnight
+    first = edges[max(0, np.searchsorted(edges, times[0], side="right") - 1)]
+    last = edges[min(len(edges) - 1, np.searchsorted(edges, times[-1], side="left"))]
+    bounds = np.concatenate(([min(first, times[0])], times, [max(last, times[-1])]))
+    gaps = np.diff(bounds)
+    silent = np.append(0.0, np.cumsum(np.where(gaps > LONGEST_READING_GAP_DAYS, gaps, 0.0)))
+    spoilt = np.diff(np.interp(edges, bounds, silent))
+    within = (edges[:-1] >= bounds[0] - _TINY) & (edges[1:] <= bounds[-1] + _TINY)
+    return np.asarray(within & (spoilt <= LEAST_SPOILT_DAYS + _TINY))
 
 
 def _take_extremes(
@@ -150,14 +163,12 @@ def _take_extremes(
     minimum: Floats,
     maximum: Floats,
 ) -> None:
-    """Take each day's extremes from its readings, where they reach over LEAST_OF_DAY of it."""
-    if len(times) == 0:
-        return
+    """Take the extremes of the days that readings cover from those."""
     begin = np.searchsorted(times, edges[:-1], side="left")
     end = np.searchsorted(times, edges[1:], side="right")
-    spread = times[end - 1] - times[np.minimum(begin, len(times) - 1)]
-    enough = logged | (np.isnan(minimum) & (spread >= LEAST_OF_DAY * np.diff(edges)))
-    days = np.flatnonzero((end > begin) & enough)
+    days = np.flatnonzero(logged)
+    if len(days) == 0:
+        return
     runs = np.column_stack((begin[days], end[days])).ravel()  # every other one lies between days
     minimum[days] = np.minimum.reduceat(np.append(celsius, np.inf), runs)[::2]
     maximum[days] = np.maximum.reduceat(np.append(celsius, -np.inf), runs)[::2]

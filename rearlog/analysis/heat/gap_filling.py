@@ -24,12 +24,14 @@ class TemperatureGaps:
     """The days of a cohort that have no temperature on record, in order.
 
     Those `filled` take it from the days beside them; that of the `unknown` ones, which are more
-    than LONGEST_FILL_DAYS in a row, is not known.
+    than LONGEST_FILL_DAYS in a row, is not known. `sparse` of both have readings with gaps of more
+    than LONGEST_READING_GAP_DAYS.
     """
 
     cohort: str
     filled: tuple[date, ...]
     unknown: tuple[date, ...]
+    sparse: int = 0
 
 
 def gaps_in(
@@ -41,7 +43,11 @@ def gaps_in(
         tuple(day for day, its in kinds if its == kind and (before is None or day < before))
         for kind in (FILLED, MISSING)
     )
-    return TemperatureGaps(cohort, filled, unknown) if filled or unknown else None
+    if not filled and not unknown:
+        return None
+    read = zip(laid_out.dates, laid_out.sparse.tolist(), strict=True)
+    sparse = sum(its and (before is None or day < before) for day, its in read)
+    return TemperatureGaps(cohort, filled, unknown, sparse)
 
 
 def up_to_the_last_known(laid_out: Temperatures) -> Temperatures:
@@ -49,7 +55,7 @@ def up_to_the_last_known(laid_out: Temperatures) -> Temperatures:
     days = int(np.flatnonzero(laid_out.status != MISSING)[-1]) + 1
     by_day: dict[str, Any] = {
         name: getattr(laid_out, name)[:days]
-        for name in ("dates", "minimum", "maximum", "status", "logged")
+        for name in ("dates", "minimum", "maximum", "status", "logged", "sparse")
     }
     return replace(laid_out, edges=laid_out.edges[: days + 1], **by_day)
 
@@ -85,6 +91,7 @@ def extended(known: Temperatures, days: Sequence[DayExtremes], clock: CohortCloc
         maximum=_carried_on(known.maximum, later, places, highs),
         status=status,
         logged=np.concatenate((known.logged, np.zeros(count - end, dtype=bool))),
+        sparse=np.concatenate((known.sparse, np.zeros(count - end, dtype=bool))),
     )
 
 

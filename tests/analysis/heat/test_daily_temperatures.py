@@ -101,18 +101,46 @@ def test_which_days_readings_cover_from_end_to_end(
     assert laid(read_at(*hours)).logged[:2].tolist() == covered
 
 
-@pytest.mark.parametrize(("last", "known"), [(12, True), (11, False)])
-def test_readings_of_half_a_day_give_its_extremes_where_nothing_else_does(
-    last: int, known: bool
-) -> None:
-    readings = Readings(MIDNIGHT, (0, 5 * HOUR, last * HOUR), (14.0, 31.0, 20.0))
+def test_readings_of_a_part_of_a_day_do_not_tell_its_extremes() -> None:
+    readings = Readings(MIDNIGHT, (0, 5 * HOUR, 12 * HOUR), (14.0, 31.0, 20.0))
     found = laid(readings)
-    assert not found.logged[0]
-    assert found.any_known == known
-    if known:
-        assert (found.minimum[0], found.maximum[0]) == (14, 31)
+    assert not found.any_known
+    assert found.sparse.tolist() == [True, False]
     told = laid(readings, DayExtremes(on(0), 10, 40))
     assert (told.minimum[0], told.maximum[0]) == (10, 40)
+    assert not told.sparse.any()
+
+
+def test_a_logger_that_is_silent_every_night_makes_no_day_warm() -> None:
+    """Days of 15 to 25 °C, read from half past seven to half past eight in the evening only."""
+    hours = np.arange(0, 24 * 8, 0.5)
+    celsius = 20 - 5 * np.cos(2 * np.pi * (hours - 3) / 24)
+    awake = (hours % 24 >= 7.5) & (hours % 24 <= 20.5)
+    every, days = (
+        laid(
+            Readings(
+                MIDNIGHT,
+                tuple((HOUR * hours[kept]).astype(int).tolist()),
+                tuple(celsius[kept].tolist()),
+            ),
+            days=7,
+        )
+        for kept in (np.ones(len(hours), dtype=bool), awake)
+    )
+    assert every.status.tolist() == [RECORDED] * 8
+    assert days.status.tolist() == [MISSING] * 8
+    assert gaps_in("tiny", days) == TemperatureGaps("tiny", (), tuple(map(on, range(8))), 8)
+
+
+def test_one_silent_night_is_filled_and_a_gap_to_just_after_midnight_spoils_one_day() -> None:
+    hours = np.arange(0, 24 * 6, 0.5)
+    night = (hours > 44.5) & (hours < 54)  # from 20:30 on the second day to 6:00 on the third
+    evening = (hours > 90) & (hours < 96.5)  # from 18:00 on the fourth to half past midnight
+    kept = hours[~night & ~evening]
+    found = laid(read_at(*kept.tolist()), days=5)
+    assert found.status.tolist() == [RECORDED, FILLED, FILLED, FILLED, RECORDED, RECORDED]
+    assert found.logged.tolist() == [True, False, False, False, True, True]
+    assert gaps_in("tiny", found) == TemperatureGaps("tiny", tuple(map(on, (1, 2, 3))), (), 3)
 
 
 def test_extremes_are_those_of_the_days_own_readings() -> None:
