@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.instars import NoDyar
-from rearlog.sentences.phrases import Finding, by_cohort
+from rearlog.analysis.growth.width_groups import NoGroups
+from rearlog.sentences.phrases import Finding, by_cohort, listed
 from rearlog.sentences.texts import Texts
 
 FEWEST_FOR_A_RULE = 3
@@ -36,12 +37,29 @@ def words(result: Growth) -> tuple[str, ...]:
             )
     elif result.no_dyar is not None:
         lines.append(f"No growth ratio: {WHY_NO_DYAR[result.no_dyar]}.")
+    lines += _groups(result)
     if result.mass_fold is not None:
         lines.append(
             f"Mass grew {result.mass_fold:.0f}-fold on average from the first weighing to the "
             f"heaviest (n = {result.weighed_again})."
         )
     return tuple(lines)
+
+
+def _groups(result: Growth) -> Iterator[str]:
+    """How many instars the widths show by themselves, and how well they lie apart."""
+    found = result.groups
+    if result.no_groups is NoGroups.COARSE:
+        yield "The widths were read in steps too coarse to find instars by them alone."
+    if found is None or len(found.groups) < 2:
+        return
+    means = listed([f"{each.mean_mm:.2f}" for each in found.groups])
+    limits = [f"{each.limit_mm:.2f}" for each in found.groups if each.limit_mm is not None]
+    yield (
+        f"By {found.n} widths alone there are {len(found.groups)} groups, about {means} mm wide, "
+        f"with {'limits' if len(limits) > 1 else 'a limit'} at {listed(limits)} mm; "
+        f"{100 * found.mistaken:.1f} % would be taken for a neighbour."
+    )
 
 
 def _followed(animals: int) -> str:

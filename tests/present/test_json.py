@@ -75,7 +75,7 @@ SURVIVAL = {
     "causes": ["cause", "stage", "deaths"],
 }
 GROWTH = {
-    "": ["cohort", "mass_fold", "no_dyar", "words"],
+    "": ["cohort", "mass_fold", "no_dyar", "groups", "no_groups", "words"],
     "instars": ["stage", "n", "head_width_mm_mean", "sd", "ratio_to_previous"],
     "dyar": ["ratio", "se", "r2"],
     "series": ["individual", "day", "length_mm", "head_width_mm", "mass_mg"],

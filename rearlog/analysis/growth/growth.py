@@ -16,6 +16,7 @@ from rearlog.analysis.growth.instars import (
     growth_ratios,
     relative_growth_rate,
 )
+from rearlog.analysis.growth.width_groups import NoGroups, WidthGroups, width_groups
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.events import EventHistory
@@ -70,7 +71,7 @@ class Growth:
     """The growth of a cohort.
 
     `mass_fold` is the largest mass of an individual over its first, averaged over those that were
-    `weighed_again`.
+    `weighed_again`. `groups` are what the widths make alone, whatever instars were written down.
     """
 
     cohort: str
@@ -81,6 +82,8 @@ class Growth:
     gains: tuple[MassGain, ...]
     mass_fold: float | None
     weighed_again: int
+    groups: WidthGroups | None = None
+    no_groups: NoGroups | None = NoGroups.FEW_WIDTHS
 
 
 def growth(log: CohortLog, history: EventHistory, curve: HeatCurve | None) -> Growth:
@@ -101,6 +104,7 @@ def growth(log: CohortLog, history: EventHistory, curve: HeatCurve | None) -> Gr
     every = [value for values in widths.values() for value in values.values()]
     whose = [individual for values in widths.values() for individual in values]
     fit = dyar(numbers, every, whose) if every else NoDyar.NO_WIDTHS
+    groups = width_groups(every) if every else NoGroups.FEW_WIDTHS
     gains = _gains(series)
     folds = _folds(series)
     return Growth(
@@ -112,6 +116,8 @@ def growth(log: CohortLog, history: EventHistory, curve: HeatCurve | None) -> Gr
         gains=gains,
         mass_fold=float(np.mean(folds)) if folds else None,
         weighed_again=len(folds),
+        groups=groups if isinstance(groups, WidthGroups) else None,
+        no_groups=groups if isinstance(groups, NoGroups) else None,
     )
 
 
