@@ -48,8 +48,8 @@ def export_command(
     --darwin-core an archive of occurrences and measurements is written instead. “rearlog unpack”
     makes cohort files of either.
 
-    --no-names leaves out observers, notes, causes, places, containers and the sources of
-    temperatures; clutches, and codes that could be names, become numbers. With --dry-run see before
+    --no-names leaves out observers, notes, causes, places and the sources of temperatures;
+    clutches, containers, and codes that could be names, become numbers. With --dry-run see before
     what stays: a cohort's own name, its food and the species profile may tell something too.
 
     \b

@@ -21,8 +21,8 @@ class Licence:
 
 
 _NAMELESS = (
-    "Observers, notes, causes of death, places, containers and the sources of temperatures are "
-    "left out; clutches, and codes that could be names, are numbers in their place."
+    "Observers, notes, causes of death, places and the sources of temperatures are left out; "
+    "clutches, containers, and codes that could be names, are numbers in their place."
 )
 _CC = "https://creativecommons.org"
 _ODC = "https://opendatacommons.org/licenses"

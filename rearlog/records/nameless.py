@@ -10,7 +10,7 @@ from typing import Any
 
 from rearlog.records.log import CohortLog, Individual, Temperature
 
-CLEARED = ("place", "container", "cause", "source", "by", "note")
+CLEARED = ("place", "cause", "source", "by", "note")
 """Fields in which anybody may write anything, by their columns: who looked, where, and what killed
 one in somebody's words; the files of loggers are often called after people."""
 
@@ -39,10 +39,12 @@ def nameless(log: CohortLog) -> CohortLog:
     """The log without the fields of CLEARED.
 
     Codes that may be names become numbers that nobody else has, in the order of entry; so do all
-    clutches. What was struck out is gone altogether, with the reasons why.
+    clutches and containers, since answers depend on who shares one. What was struck out is gone
+    altogether, with the reasons why.
     """
     codes = _codes(log.individuals)
     clutches = _numbered(each.clutch for each in log.individuals)
+    containers = _numbered(each.container for each in log.individuals)
     return CohortLog(
         replace(log.cohort, place=None),
         tuple(
@@ -50,7 +52,7 @@ def nameless(log: CohortLog) -> CohortLog:
                 each,
                 code=codes[each.code],
                 clutch=clutches.get(each.clutch or ""),
-                container=None,
+                container=containers.get(each.container or ""),
                 note=None,
             )
             for each in log.individuals
@@ -96,7 +98,7 @@ def treated(logs: Sequence[CohortLog], *, names: bool, notes: bool) -> list[Trea
 def _with_replaced(found: Iterable[Treated]) -> list[Treated]:
     every: list[Treated] = []
     for each in found:
-        if each.field == "clutch":
+        if each.field in ("clutch", "container"):
             every.append(replace(each, treatment=Treatment.REPLACED))
         elif each.field == "code":
             names = tuple(code for code in each.values if not _NO_NAME.fullmatch(code))

@@ -292,6 +292,7 @@ def test_without_names_nothing_tells_who_somebody_is(
     before, after = CohortFile(folder / "north.json").read(), CohortFile(folder / "back/north.json")
     assert [each.code for each in after.read().individuals] == ["A01", "A02", "1"]
     assert {each.clutch for each in after.read().individuals} == {"1"}
+    assert {each.container for each in after.read().individuals} == {"1"}
     assert [(each.at, each.stage, each.fate) for each in after.read().all_observations] == [
         (each.at, each.stage, each.fate) for each in before.all_observations if not each.struck
     ]
@@ -302,6 +303,7 @@ def test_what_stays_can_be_seen_before(run: Run, folder: Path, class_cohort: str
     rows = {tuple(line.split()[:3]) for line in told.splitlines() if line.strip()}
     assert {("code", "replaced", "1"), ("code", "kept", "2"), ("food", "kept", "1")} <= rows
     assert {("clutch", "replaced", "1"), ("by", "left", "out"), ("zone", "kept", "1")} <= rows
+    assert ("container", "replaced", "1") in rows
     assert not (folder / "data").exists()
     told = run("export", class_cohort, "-o", "data", "--dry-run").stdout
     assert "left out" not in told

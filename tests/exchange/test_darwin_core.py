@@ -209,7 +209,7 @@ def test_without_names_and_notes_neither_is_in_any_file() -> None:
     for content in files.values():
         assert b"KT" not in content
         assert b"second line" not in content
-    assert b"Observers, notes, causes of death, places, containers" in files["occurrence.csv"]
+    assert b"Observers, notes, causes of death, places and the sources" in files["occurrence.csv"]
 
 
 def test_what_is_read_is_what_was_written(archive: Path) -> None:
