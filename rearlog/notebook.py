@@ -299,7 +299,15 @@ class Notebook:
         from rearlog.analysis.comparing.cohorts import ComparedCohort
 
         species = self.log.cohort.species.scientific_name
-        return ComparedCohort(self.name, species, self.event_history, curve)
+        everybody = self.log.individuals
+        return ComparedCohort(
+            self.name,
+            species,
+            self.event_history,
+            curve,
+            tuple(each.container for each in everybody),
+            tuple(each.clutch for each in everybody),
+        )
 
     def history(
         self, individual: str | None = None, last: int | None = None, on: date | None = None

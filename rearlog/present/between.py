@@ -27,17 +27,18 @@ def comparison_tables(result: Comparison) -> list[Table]:
     for unit in dict.fromkeys(row.unit for row in result.stages):
         rows = [row for row in result.stages if row.unit == unit]
         what = comparison_words.unit_word(rows[0])
+        more = _more_columns(rows)
         tables.append(
             Table(
                 f"{', '.join(result.cohorts)}: {what} of those that completed it",
-                ["stage", "cohort", "n", "mean", "SE", "SD", "median", "p", "test"],
-                [cells for row in rows for cells in _group_rows(row)],
+                ["stage", "cohort", "n", "mean", "SE", "SD", "median", *more, "p", "test"],
+                [cells for row in rows for cells in _group_rows(row, more)],
                 [
                     "SE: standard error of the mean, that of the checks included. p: how often "
                     "chance alone would make cohorts differ so much; in a stage, corrected for "
-                    "the number of stages (Holm). Test: of the means (Welch) or by ranks "
-                    "(Mann–Whitney, Kruskal–Wallis). No difference shown does not mean that "
-                    "there is none.",
+                    "the number of stages (Holm). Test: of the means (Welch)."
+                    f"{''.join(_MORE[name] for name in more)} No difference shown does not mean "
+                    "that there is none.",
                     "",
                     *map(comparison_words.words, rows),
                 ],
@@ -66,7 +67,26 @@ def comparison_tables(result: Comparison) -> list[Table]:
     return [*tables, survival]
 
 
-def _group_rows(row: StageComparison) -> Iterator[list[Any]]:
+_MORE = {
+    "all": " All: the mean with those counted that were not seen to complete it; such tests are "
+    "of the logarithms of these.",
+    "alike": " Alike: cohorts that share a letter were not shown to differ, the number of pairs "
+    "allowed for (Games and Howell).",
+}
+"""Columns for some comparisons, with their sentences."""
+
+
+def _more_columns(rows: Sequence[StageComparison]) -> list[str]:
+    """The columns of which some row has something."""
+    groups = [group for row in rows for group in row.groups]
+    known = {
+        "all": any(group.mean_of_all is not None for group in groups),
+        "alike": any(group.letters is not None for group in groups),
+    }
+    return [name for name, there in known.items() if there]
+
+
+def _group_rows(row: StageComparison, more: Sequence[str]) -> Iterator[list[Any]]:
     """A row a cohort; what holds for the stage stands in its first."""
     for place, group in enumerate(row.groups):
         yield [
@@ -77,8 +97,9 @@ def _group_rows(row: StageComparison) -> Iterator[list[Any]]:
             group.se,
             group.sd,
             group.median,
+            *({"all": group.mean_of_all, "alike": group.letters or ""}[name] for name in more),
             "" if place else _p(row.p_holm),
-            "" if place or row.p is None else row.test,
+            "" if place or row.p is None else comparison_words.test_name(row),
         ]
 
 

@@ -17,9 +17,20 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.durations import StageDuration
 
 _ENDS = ("low", "high")
-_TEST = ("test", "statistic", "p", "p_holm")
+_TEST = ("test", "counted", "statistic", "p", "p_holm", "intraclass")
 _DIFFERENCE = ("estimate", "low", "high")
-_GROUP = ("cohort", "n", "mean", "se", "sd", "median")
+_GROUP = (
+    "cohort",
+    "n",
+    "mean",
+    "se",
+    "sd",
+    "median",
+    "mean_of",
+    "mean_of_all",
+    "clusters",
+    "letters",
+)
 _POINT = (
     "cohort",
     "temperature",
@@ -175,11 +186,14 @@ def flat_by_sex(result: SurvivalBySex, *, kaplan_meier: bool) -> Table:
 def flat_comparison(result: Comparison) -> Table:
     """A row a stage, unit and cohort; what holds for the stage is repeated.
 
-    The differences, of medians and of means, are those of two cohorts, the first less the second.
+    The differences, of medians and of means, are those of two cohorts, the first less the second;
+    the ratio is that of their means, where the test counts everybody.
     """
     from rearlog.sentences.compare import reason  # start-up time
 
-    differences = [f"{what}_{name}" for what in ("medians", "means") for name in _DIFFERENCE]
+    differences = [
+        f"{what}_{name}" for what in ("medians", "means", "ratio") for name in _DIFFERENCE
+    ]
     return Table(
         "",
         ["stage", "unit", *_GROUP, "tested", *_TEST, "reason", *differences],
@@ -204,6 +218,7 @@ def _differences(row: StageComparison) -> list[Any]:
     return [
         *_values(pair and pair.medians, _DIFFERENCE),
         *_values(pair and pair.means, _DIFFERENCE),
+        *_values(pair and pair.ratio, _DIFFERENCE),
     ]
 
 

@@ -283,7 +283,7 @@ def made_tests(comparison: Comparison) -> str:
     for row in comparison.stages:
         if row.p is not None:
             unit = "days" if row.unit == DAYS else "degree-days"
-            made.setdefault((row.test, unit), []).append(row.stage)
+            made.setdefault((comparison_words.test_name(row), unit), []).append(row.stage)
     uses = (f"{test} in {unit} of {', '.join(stages)}" for (test, unit), stages in made.items())
     return "; ".join(uses) or "no test of durations could be made"
 

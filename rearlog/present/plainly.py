@@ -110,7 +110,12 @@ def _pace(row: StageComparison) -> str:
     if row.verdict is Verdict.NOT_SHOWN:
         return f"{text}; {NO_PROOF}."
     (least, fastest), *_, (most, slowest) = sorted(known)
-    return f"{text}: {fastest} was faster than {slowest} by {most - least:.1f} days."
+    pair = row.pair(slowest, fastest)
+    if pair is None or pair.verdict is not Verdict.DIFFER:
+        return f"{text}: not the same in all."
+    # of the figures as they are shown, lest they contradict each other
+    gap = round(most, 1) - round(least, 1)
+    return f"{text}: {fastest} was faster than {slowest} by {gap:.1f} days."
 
 
 def _warmth(row: StageComparison) -> str:

@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import (
     DAYS,
     Comparison,
+    Counted,
     GroupSummary,
     PairDifference,
     StageComparison,
 )
-from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, NoTest, Verdict
+from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, NoTest, Ratio, Verdict
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.sentences.differences import FOUND, NO_TEST
+from rearlog.sentences.durations import left_open_words
 from rearlog.sentences.gap_filling import gaps
-from rearlog.sentences.phrases import INTERVAL, listed, p_text, sentence_case
+from rearlog.sentences.phrases import INTERVAL, MOST_NAMED, listed, p_text, sentence_case
 from rearlog.sentences.texts import Texts
+
+TIMES_WITH_ONE_DECIMAL = 1.2
+"""From so many times as much on, one decimal is enough to see that it is more."""
 
 
 def words(row: StageComparison) -> str:
@@ -27,9 +33,13 @@ def words(row: StageComparison) -> str:
     if len(row.pairs) == 1:
         text = _pair_words(row, row.pairs[0].longer_first)
     else:
-        means = listed([f"{each.mean:.1f} in {each.cohort}" for each in tested])
+        means = listed([f"{_mean(each):.1f} in {each.cohort}" for each in tested])
         text = f"{row.stage}: {FOUND[row.verdict]}; on average {means} {unit_word(row)}"
+    if row.counted is Counted.EVERYBODY:
+        text += ", those counted that were not seen to complete it"
     text += f" ({p_text(row.p_holm)}; {_sizes(tested)})."
+    if len(row.pairs) > 1 and row.verdict is Verdict.DIFFER:
+        text += _pairs_words(row)
     if row.p is not None and row.shown_alone:
         text += (
             f" By itself it would count as a difference ({p_text(row.p)}), but among so many "
@@ -37,6 +47,7 @@ def words(row: StageComparison) -> str:
         )
     if row.left_out:
         text += f" Left out: {_too_few(row)}."
+    text += _others_missing(row)
     if row.resolution is not None and row.verdict is Verdict.NOT_SHOWN:
         text += (
             f" Less than {row.resolution:.1f} {unit_word(row)} cannot be shown here, since most "
@@ -47,41 +58,84 @@ def words(row: StageComparison) -> str:
 
 def reason(row: StageComparison) -> str | None:
     """Why no test could be made; None where one was."""
-    if row.reason is None:
-        return None
-    return _too_few(row) if row.reason is NoTest.TOO_FEW else NO_TEST[row.reason]
+    match row.reason:
+        case None:
+            return None
+        case NoTest.TOO_FEW:
+            return _too_few(row)
+        case NoTest.ONE_CLUSTER:
+            shared = _things(row, "{}")
+            return (
+                f"all of {listed(_with_clusters(row, 1))} are of one {shared}: what comes of the "
+                f"{shared} cannot be told from what comes of the cohort"
+            )
+        case NoTest.FEW_CLUSTERS:
+            shared = _things(row, "{}s")
+            return (
+                f"{listed(_with_clusters(row, 2))} had two {shared} and no more: too few to say "
+                f"how far {shared} differ"
+            )
+        case other:
+            return NO_TEST[other]
 
 
 def notices(result: Comparison) -> list[str]:
     """What a reader should know of the whole comparison."""
-    several = (
-        f"The cohorts are of different species ({', '.join(result.species)}): "
-        "stages of the same name are compared, whatever they are."
-    )
-    return (
-        [several] * (len(result.species) > 1)
-        + [
-            f"{cohort} has no temperatures, or its species no lower threshold: "
-            "it is compared in days only."
-            for cohort in result.days_only
-        ]
-        + [f"{gaps(each)}." for each in result.gaps]
-    )
+    found = []
+    if len(result.species) > 1:
+        found.append(
+            f"The cohorts are of different species ({', '.join(result.species)}): "
+            "stages of the same name are compared, whatever they are."
+        )
+    found += [
+        f"{cohort} has no temperatures, or its species no lower threshold: "
+        "it is compared in days only."
+        for cohort in result.days_only
+    ]
+    found += [f"{gaps(each)}." for each in result.gaps]
+    if result.clutches_divided:
+        found.append(
+            "The clutches are of the same names in all cohorts, and are taken to be the same: "
+            "they are not counted."
+        )
+    clustered = next((row for row in result.stages if row.clustered_by), None)
+    if clustered is not None:
+        things = _things(clustered, "{}s")
+        found.append(
+            f"Individuals shared {things}: the error of a mean is that of {things}, not of "
+            f"individuals.{_likeness(result)}"
+        )
+    return found
+
+
+def _likeness(result: Comparison) -> str:
+    """How alike those are that share a cage, over the stages in days."""
+    known = [
+        row.intraclass for row in result.stages if row.unit == DAYS and row.intraclass is not None
+    ]
+    if not known:
+        return ""
+    ends = dict.fromkeys(f"{each:.2f}" for each in (min(known), max(known)))
+    return f" Their days are alike by {' to '.join(ends)} (intraclass correlation)."
 
 
 def title(result: Comparison) -> str:
-    """How many times as long the slowest took as the fastest, in days and in heat."""
-    days = next((row.by_mean for row in result.overall if row.unit == DAYS), ())
-    if len(days) < 2:
+    """How many times as long the slowest took as the fastest, in days and in heat, where a test
+    shows that they differ."""
+    days = next((row for row in result.overall if row.unit == DAYS), None)
+    if days is None or len(days.by_mean) < 2:
         return "No two cohorts have finished development"
-    fast, slow = days[0], days[-1]
-    text = f"{slow.cohort} took {_times(fast, slow):.1f} times as many days as {fast.cohort}"
-    for row in result.overall:
-        heat = {group.cohort: group for group in row.by_mean}
-        if row.unit != DAYS and {fast.cohort, slow.cohort} <= heat.keys():
-            times = _times(heat[fast.cohort], heat[slow.cohort])
-            text += f" and {times:.2f} times as many degree-days"
-    return text
+    if days.verdict is Verdict.NOT_TESTED:
+        return f"Too little to compare the days of {_all_named(days)}"
+    rows = [row for row in result.overall if row.verdict is not Verdict.NOT_TESTED]
+    told = [_times_words(row) for row in rows]
+    if not any(told):
+        units = " or ".join(map(unit_word, rows))
+        return f"No difference in {units} was shown between {_all_named(days)}"
+    return "; ".join(
+        text or f"no difference in {unit_word(row)} was shown"
+        for row, text in zip(rows, told, strict=True)
+    )
 
 
 def alt_text(result: Comparison) -> str:
@@ -96,9 +150,38 @@ def notes(shown: Sequence[StageComparison]) -> list[str]:
     return [marks, *(sentence_case(words(each)) for each in shown)]
 
 
-def _times(fast: GroupSummary, slow: GroupSummary) -> float:
-    """How many times the one mean is the other."""
-    return (slow.mean or 0.0) / (fast.mean or 1.0)
+def _times_words(row: StageComparison) -> str | None:
+    """How many times as much the highest took as the lowest; None where no difference was shown,
+    or none between these two."""
+    if row.verdict is not Verdict.DIFFER:
+        return None
+    verb = "took" if row.unit == DAYS else "needed"
+    lowest, *_, highest = sorted(
+        (each for each in row.groups if each.cohort not in row.left_out), key=_mean
+    )
+    pair = row.pair(highest.cohort, lowest.cohort)
+    if pair is None or pair.verdict is not Verdict.DIFFER:
+        return f"the cohorts differ in {unit_word(row)}"
+    times = _mean(highest) / _mean(lowest)
+    digits = 1 if times >= TIMES_WITH_ONE_DECIMAL else 2
+    return (
+        f"{highest.cohort} {verb} {times:.{digits}f} times as many {unit_word(row)} as "
+        f"{lowest.cohort}"
+    )
+
+
+def _all_named(row: StageComparison) -> str:
+    return listed([each.cohort for each in row.groups if each.n])
+
+
+def _mean(group: GroupSummary) -> float:
+    """The mean that was compared."""
+    return (group.mean if group.mean_of_all is None else group.mean_of_all) or 0.0
+
+
+def test_name(row: StageComparison) -> str:
+    """The test that was made, and of whom if not of those that completed it."""
+    return row.test if row.counted is Counted.COMPLETED else f"{row.test}, all"
 
 
 def unit_word(row: StageComparison) -> str:
@@ -111,14 +194,55 @@ def _too_few(row: StageComparison) -> str:
     return f"fewer than {FEWEST_FOR_TEST} were followed to its end{known} in {listed(row.left_out)}"
 
 
+def _with_clusters(row: StageComparison, n: int) -> list[str]:
+    """The cohorts of so many cages or clutches."""
+    return [each.cohort for each in row.groups if each.clusters == n and each.mean is not None]
+
+
+def _things(row: StageComparison, form: str) -> str:
+    """What individuals share, container or clutch."""
+    names = {Shared.CONTAINER: ("container", "containers"), Shared.CLUTCH: ("clutch", "clutches")}
+    return " or ".join(names[thing][form == "{}s"] for thing in row.clustered_by)
+
+
+def _others_missing(row: StageComparison) -> str:
+    """Whom the means of those that completed it leave out."""
+    told = [
+        f"in {each.cohort} {left_open_words(each.left_open)}"
+        for each in row.groups
+        if each.left_open.n and each.n
+    ]
+    return f" The means in the table are of the others: {'; '.join(told)}." if told else ""
+
+
+def _pairs_words(row: StageComparison) -> str:
+    """Which of several cohorts differ from which."""
+    shown = [each.longer_first for each in row.pairs if each.verdict is Verdict.DIFFER]
+    if not shown:
+        return " Of no two of them a difference is shown."
+    if len(shown) == len(row.pairs):
+        return " All differ from each other."
+    if len(shown) > MOST_NAMED:
+        return f" {len(shown)} of {len(row.pairs)} pairs differ, see their letters."
+    told = [
+        f"{each.cohort} from {each.other} ({p_text(each.p)})"
+        for each in shown
+        if each.p is not None
+    ]
+    return f" Shown to differ: {listed(told)}."
+
+
 def _pair_words(row: StageComparison, pair: PairDifference) -> str:
     """The finding of two cohorts, the longer one first."""
-    gap, shown = pair.means, row.verdict is Verdict.DIFFER
-    if shown and pair.longer is None:
-        return (
-            f"{row.stage}: {pair.cohort} and {pair.other} differ in how their values lie, though "
-            "not clearly in their means"
-        )
+    shown = "" if row.verdict is Verdict.DIFFER else f"{FOUND[row.verdict]}; "
+    finding = _by_means(row, pair) if pair.ratio is None else _by_ratio(row, pair, pair.ratio)
+    if row.p != row.p_holm:
+        finding += " for this stage alone"
+    return f"{row.stage}: {shown}{finding}"
+
+
+def _by_means(row: StageComparison, pair: PairDifference) -> str:
+    gap = pair.means
     verb = "took" if row.unit == DAYS else "needed"
     finding = (
         f"{pair.cohort} and {pair.other} {verb} about the same on average"
@@ -126,14 +250,24 @@ def _pair_words(row: StageComparison, pair: PairDifference) -> str:
         else f"{pair.cohort} {verb} {gap.estimate:.1f} {unit_word(row)} more than {pair.other} "
         "on average"
     )
-    if gap.low is not None and gap.high is not None:
-        reach = f"{abs(gap.low):.1f} {'fewer' if gap.low < 0 else 'more'} to {gap.high:.1f} more"
-        if gap.low > 0:
-            reach = f"{gap.low:.1f} to {gap.high:.1f}"
-        finding += f", {INTERVAL} {reach}"
-        if row.p != row.p_holm:
-            finding += " for this stage alone"
-    return f"{row.stage}: {'' if shown else f'{FOUND[row.verdict]}; '}{finding}"
+    if gap.low is None or gap.high is None:
+        return finding
+    reach = f"{abs(gap.low):.1f} {'fewer' if gap.low < 0 else 'more'} to {gap.high:.1f} more"
+    if gap.low > 0:
+        reach = f"{gap.low:.1f} to {gap.high:.1f}"
+    return f"{finding}, {INTERVAL} {reach}"
+
+
+def _by_ratio(row: StageComparison, pair: PairDifference, ratio: Ratio) -> str:
+    verb, much = ("took", "as long") if row.unit == DAYS else ("needed", "as many degree-days")
+    finding = (
+        f"{pair.cohort} and {pair.other} {verb} about {much}"
+        if f"{ratio.estimate:.2f}" == "1.00"
+        else f"{pair.cohort} {verb} {ratio.estimate:.2f} times {much} as {pair.other}"
+    )
+    if ratio.low is None or ratio.high is None:
+        return finding
+    return f"{finding}, {INTERVAL} {ratio.low:.2f} to {ratio.high:.2f} times"
 
 
 def _sizes(groups: Sequence[GroupSummary]) -> str:

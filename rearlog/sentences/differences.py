@@ -7,7 +7,6 @@ from rearlog.analysis.statistics.differences import NoTest, Verdict
 FOUND = {Verdict.DIFFER: "the cohorts differ", Verdict.NOT_SHOWN: "no difference shown"}
 
 NO_TEST = {
-    NoTest.ALL_ALIKE: "all values are the same",
     NoTest.GROUP_ALIKE: "all values of a group are the same",
 }
-"""Too few is told by who they are and of what."""
+"""Too few is told by who they are and of what; so are cages and clutches."""

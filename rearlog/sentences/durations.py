@@ -7,6 +7,8 @@ from itertools import groupby
 
 from rearlog.analysis.stages.durations import Durations, StageDuration
 from rearlog.analysis.stages.expected import BasisKind, Timing
+from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
+from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.sentences.expected import basis_words, rests_on
 from rearlog.sentences.phrases import INTERVAL, LIMITS, beyond, listed, sentence_case
 from rearlog.sentences.texts import Texts
@@ -32,11 +34,30 @@ def _stage(each: StageDuration) -> str:
             f"{each.stage}: {each.mean:.1f} days on average ({INTERVAL} {each.mean_low:.1f} to "
             f"{each.mean_high:.1f}, n = {each.completed}); "
         )
-    text += _against_expected(each)
-    if each.in_stage:
-        still = "1 is" if each.in_stage == 1 else f"{each.in_stage} are"
-        text += f" {still} still in it, so the average may yet rise."
-    return text
+    return text + _against_expected(each) + _left_open(each)
+
+
+def _left_open(each: StageDuration) -> str:
+    """Whom the average leaves out, and what that makes of it."""
+    if each.mean_of is MeanOf.EVERYBODY:
+        return ""
+    early = each.mean_of is MeanOf.EARLY
+    means = "the early ones, and may yet rise" if early else "the others, and may be too short"
+    return f" {left_open_words(each.left_open)}: the average is of {means}."
+
+
+def left_open_words(found: LeftOpen) -> str:
+    """How many were watched for as long as others took, and what they are or became."""
+    still, gone = found.still_in, found.gone
+    parts = []
+    if still:
+        parts.append(f"{'is' if still == 1 else 'are'} still in it")
+    if gone:
+        parts.append("died or left on the way")
+    counts = filter(None, (still, gone))
+    (first, *others) = [f"{count} {part}" for count, part in zip(counts, parts, strict=True)]
+    number, _, what = first.partition(" ")
+    return listed([f"{number} of {found.known} {what}", *others])
 
 
 def _against_expected(each: StageDuration) -> str:
@@ -46,8 +67,20 @@ def _against_expected(each: StageDuration) -> str:
     text = f"{low:.1f} to {high:.1f} are expected: "
     if each.verdict is Timing.AS_EXPECTED:
         return f"{text}as expected."
-    which = "less" if each.verdict is Timing.SHORTER else "more"
-    return f"{text}{each.off_days:.1f} days {which} than that."
+    shorter = each.verdict is Timing.SHORTER
+    # of the figures as they are shown, lest they contradict each other
+    off = abs(round(each.mean or 0.0, 1) - round(low if shorter else high, 1))
+    figure = "less than 0.1" if off < LEAST_TOLD else f"{off:.1f}"
+    text += f"{figure} days {'less' if shorter else 'more'} than that"
+    return f"{text}, as it may be by chance." if _may_be_as_expected(each) else f"{text}."
+
+
+def _may_be_as_expected(each: StageDuration) -> bool:
+    """Whether the limits of the average reach into the expected range."""
+    if each.expected is None or each.mean_low is None or each.mean_high is None:
+        return False
+    low, high = each.expected
+    return each.mean_low <= high and each.mean_high >= low
 
 
 def bases(stages: Sequence[StageDuration]) -> list[str]:

@@ -153,7 +153,8 @@ def trial(seed: int, habits: Habits, cohorts: int, n: int = 40) -> dict[str, dic
         for way, derive in WAYS.items():
             history = derive(log)
             for stage in INSTARS:
-                mean = checked_mean(*completed(stage_times(history, stage)))
+                values, passages, _ = completed(stage_times(history, stage))
+                mean = checked_mean(values, passages)
                 tally = found[way][stage]
                 tally.cohorts += 1
                 if mean is not None:

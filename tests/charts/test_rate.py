@@ -25,7 +25,7 @@ from rearlog.analysis.comparing.thermal import (
     Thermal,
     rate_error,
 )
-from rearlog.analysis.statistics.differences import NoTest
+from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.charts.pace import pace
 from rearlog.charts.rate import rate
 from rearlog.records.errors import UsageError
@@ -215,7 +215,14 @@ def comparison(days: dict[str, float | None], heat: dict[str, float | None]) -> 
             only(GroupSummary, cohort=name, n=5 if mean else 0, mean=mean, sd=mean and 1.0)
             for name, mean in means.items()
         )
-        return only(StageComparison, stage=WHOLE, unit=unit, groups=groups, reason=NoTest.ALL_ALIKE)
+        return only(
+            StageComparison,
+            stage=WHOLE,
+            unit=unit,
+            groups=groups,
+            reason=NoTest.GROUP_ALIKE,
+            verdict=Verdict.NOT_TESTED,
+        )
 
     return only(
         Comparison, cohorts=tuple(days), stages=(stage(DAYS, days), stage(DEGREE_DAYS, heat))
@@ -230,10 +237,8 @@ def test_cohorts_stand_apart_in_days_and_together_in_degree_days() -> None:
     assert days == [38, 19]
     assert heat == [400, 400]
     assert [axes.get_xlim()[0] for axes in figure.axes] == [0, 0]
-    assert comparison_words.title(result) == (
-        "cool took 2.0 times as many days as warm and 1.00 times as many degree-days"
-    )
-    assert "Whole development: no test, since all values are the same" in words(figure)
+    assert comparison_words.title(result) == ("Too little to compare the days of cool and warm")
+    assert "Whole development: no test, since all values of a group are the same" in words(figure)
 
 
 def test_means_bear_their_spread_and_their_numbers() -> None:

@@ -35,7 +35,12 @@ def test_a_comparison_has_a_row_a_stage_unit_and_cohort() -> None:
     slow, fast = found[:2]
     assert (slow["mean"], fast["mean"]) == ("9.75", "4.25")
     assert slow["means_estimate"] == fast["means_estimate"] == "5.5"
-    assert slow["test"] == "Mann–Whitney"
+    assert (slow["test"], slow["counted"], slow["mean_of"]) == (
+        "Welch",
+        "those_that_completed_it",
+        "everybody",
+    )
+    assert slow["ratio_estimate"] == slow["clusters"] == slow["letters"] == ""
 
 
 def test_thermal_has_a_row_a_point_with_the_constants_beside_it() -> None:

@@ -4,26 +4,101 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
+import numpy as np
+
+from rearlog.analysis.arrays import Integers
 from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import EventHistory
+from rearlog.analysis.statistics.clusters import Clusters
 from rearlog.records.errors import UsageError
 
 
 @dataclass(frozen=True, eq=False)
 class ComparedCohort:
-    """One cohort: its name, its species' scientific name, its events, its heat where known."""
+    """One cohort: its name, its species' scientific name, its events, its heat where known.
+
+    `containers` and `clutches` say of each individual, in the order of the history, in which cage
+    it lived and of which batch of eggs it came; None where that is not known.
+    """
 
     cohort: str
     species: str
     history: EventHistory
     curve: HeatCurve | None
+    containers: tuple[str | None, ...] = ()
+    clutches: tuple[str | None, ...] = ()
 
     @property
     def gaps(self) -> TemperatureGaps | None:
         """The gaps in its temperatures, where heat is counted."""
         return None if self.curve is None else gaps_in(self.cohort, self.curve.temperatures)
+
+
+class Shared(StrEnum):
+    """What individuals of a cohort may share."""
+
+    CONTAINER = "container"
+    CLUTCH = "clutch"
+
+
+@dataclass(frozen=True, eq=False)
+class Sharing:
+    """What individuals share that must be counted in a comparison: the same things in all cohorts,
+    and for each cohort who shares them. Clutches that are `divided` among all cohorts, known by
+    their names, set none of them apart and are not counted."""
+
+    things: tuple[Shared, ...]
+    of: tuple[Clusters, ...]
+    divided: bool
+
+
+def sharing(cohorts: Sequence[ComparedCohort]) -> Sharing:
+    """What is shared by individuals of any cohort. Who is alone in a cup shares none, nor does one
+    of whom it is not known."""
+    names = {
+        Shared.CONTAINER: [each.containers for each in cohorts],
+        Shared.CLUTCH: [each.clutches for each in cohorts],
+    }
+    things = [
+        thing for thing, known in names.items() if any(_is_shared(of_cohort) for of_cohort in known)
+    ]
+    divided = Shared.CLUTCH in things and _divided(names[Shared.CLUTCH])
+    if divided:
+        things.remove(Shared.CLUTCH)
+    return Sharing(
+        tuple(things),
+        tuple(
+            tuple(_labels(names[thing][place], len(each.history.codes)) for thing in things)
+            for place, each in enumerate(cohorts)
+        ),
+        divided,
+    )
+
+
+def _is_shared(names: Sequence[str | None]) -> bool:
+    known = [name for name in names if name is not None]
+    return len(set(known)) < len(known)
+
+
+def _divided(clutches: Sequence[Sequence[str | None]]) -> bool:
+    """Whether all cohorts are of the same clutches, and of nothing else."""
+    found = [set(each) for each in clutches]
+    return None not in found[0] and all(each == found[0] for each in found)
+
+
+def _labels(names: Sequence[str | None], n: int) -> Integers:
+    """A number for each name, and one of its own for each individual that has none."""
+    known = {name: place for place, name in enumerate(dict.fromkeys(names))}
+    return np.array(
+        [
+            n + place if name is None else known[name]
+            for place, name in enumerate(names or [None] * n)
+        ],
+        dtype=np.int64,
+    )
 
 
 def names_of(cohorts: Sequence[ComparedCohort], alone: str) -> tuple[str, ...]:

@@ -2,41 +2,75 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from enum import StrEnum
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats
-from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
+from rearlog.analysis.arrays import Floats, Integers
+from rearlog.analysis.comparing.cohorts import (
+    ComparedCohort,
+    Shared,
+    Sharing,
+    names_of,
+    sharing,
+)
+from rearlog.analysis.comparing.everybody import MeanOfAll, Watched, means_of_all, times_of
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_between
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.analysis.stages.durations import summarise
-from rearlog.analysis.stages.stage_times import StageTimes, completed, stage_times, stage_times_of
+from rearlog.analysis.stages.left_open import LeftOpen, MeanOf, left_open
+from rearlog.analysis.stages.stage_times import (
+    StageTimes,
+    completed,
+    stage_times,
+    stage_times_of,
+)
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
+from rearlog.analysis.statistics.clusters import Clusters, chosen, intraclass, number_of
 from rearlog.analysis.statistics.differences import (
     FEWEST_FOR_TEST,
     Difference,
     LocationTest,
     NoTest,
+    Ratio,
     Verdict,
-    cohort_test,
     holm,
-    mean_difference,
+    mean_test,
     median_difference,
     verdict,
 )
 from rearlog.analysis.statistics.kaplan_meier import Z_95
+from rearlog.analysis.statistics.pairs import PairOfMeans, letters, pairs_of_means
 
 DAYS, DEGREE_DAYS = "days", "degree-days C"
 WHOLE = "whole development"
+
+FEWEST_CLUSTERS = 3
+"""Cages or clutches in each cohort below which no test is made."""
+
+
+class Counted(StrEnum):
+    """Whose times a test compares."""
+
+    COMPLETED = "those_that_completed_it"
+    """Nobody else was watched for as long: their means."""
+    EVERYBODY = "everybody"
+    """Those too that were not seen to complete it: means of ln time (see `means_of_all`)."""
 
 
 @dataclass(frozen=True, slots=True)
 class GroupSummary:
     """One cohort in one stage, over those that completed it; `se` counts the error of the checks
-    (see `checked_mean`)."""
+    (see `checked_mean`) and what individuals share.
+
+    `mean_of` says for whom the mean stands, and `left_open` who was not seen to complete it
+    although watched for as long; `mean_of_all` counts them, where the test does. `clusters` is the
+    number of cages or clutches, where they are counted. Cohorts that have a letter of `letters` in
+    common were not shown to differ (None where no more than two were tested).
+    """
 
     cohort: str
     n: int
@@ -44,28 +78,48 @@ class GroupSummary:
     sd: float | None
     se: float | None
     median: float | None
+    mean_of: MeanOf
+    left_open: LeftOpen
+    mean_of_all: float | None
+    clusters: int | None
+    letters: str | None
 
 
 @dataclass(frozen=True, slots=True)
 class PairDifference:
-    """`cohort` less `other`, with intervals: the medians (bootstrap) and the means (Welch).
+    """`cohort` less `other`, of those that completed it: the medians (bootstrap) and the means.
 
-    `longer` is the one that took more on average, None where the interval of the means holds 0.
+    Where more are counted, the interval is that of `ratio`, how many times as long the mean of all
+    of `cohort` took as that of `other`. `p` and intervals of means and ratios are corrected for the
+    number of pairs (see `pairs_of_means`), and `verdict` is what p says, none before that of the
+    stage. `longer` is the one that took more on average, None where the interval leaves it open.
     """
 
     cohort: str
     other: str
     medians: Difference
     means: Difference
+    ratio: Ratio | None
+    p: float | None
+    verdict: Verdict
     longer: str | None
 
     @property
     def longer_first(self) -> PairDifference:
-        """The same pair, the one with the larger mean first."""
-        if self.means.estimate >= 0:
-            return self
-        return PairDifference(
-            self.other, self.cohort, self.medians.turned, self.means.turned, self.longer
+        """The same pair, the one that took more first."""
+        more = self.means.estimate >= 0 if self.ratio is None else self.ratio.estimate >= 1
+        return self if more else self.turned
+
+    @property
+    def turned(self) -> PairDifference:
+        """The same pair, the second less the first."""
+        return replace(
+            self,
+            cohort=self.other,
+            other=self.cohort,
+            medians=self.medians.turned,
+            means=self.means.turned,
+            ratio=self.ratio and self.ratio.turned,
         )
 
 
@@ -73,9 +127,11 @@ class PairDifference:
 class StageComparison:
     """One stage (or the whole) compared between cohorts, in days or degree-days.
 
-    `p_holm` is corrected for the number of stages, and `verdict` is what it says; `shown_alone`
-    where p, without the correction, would say that they differ, and `p_holm` does not. Cohorts with
-    too few for a test are `left_out` of it; where none could be made, `reason` says why.
+    `counted` says whose times the test compares. `p_holm` is corrected for the number of stages,
+    and `verdict` is what it says; `shown_alone` where p, without the correction, would say that
+    they differ, and `p_holm` does not. Cohorts with too few for a test are `left_out` of it; where
+    none could be made, `reason` says why. Where individuals share cages or clutches, these
+    `clustered_by` are what is compared, and `intraclass` says how alike those are that share one.
     `difference` is that of the medians of two cohorts; `pairs` has all, of means too. Where
     somebody looks once a day, medians stand on whole days and the means say more. `resolution`,
     where a cohort passed in step, is the smallest difference that the checks could show, in the
@@ -86,6 +142,7 @@ class StageComparison:
     unit: str
     groups: tuple[GroupSummary, ...]
     left_out: tuple[str, ...]
+    counted: Counted
     test: str
     statistic: float | None
     p: float | None
@@ -93,6 +150,8 @@ class StageComparison:
     verdict: Verdict
     shown_alone: bool
     reason: NoTest | None
+    clustered_by: tuple[Shared, ...]
+    intraclass: float | None
     difference: Difference | None
     pairs: tuple[PairDifference, ...]
     resolution: float | None
@@ -103,6 +162,15 @@ class StageComparison:
         known = [(each.mean, each) for each in self.groups if each.mean is not None]
         return tuple(each for _, each in sorted(known, key=lambda item: item[0]))
 
+    def pair(self, cohort: str, other: str) -> PairDifference | None:
+        """The pair of two cohorts, the first of them first; None where they were not tested."""
+        for each in self.pairs:
+            if (each.cohort, each.other) == (cohort, other):
+                return each
+            if (each.cohort, each.other) == (other, cohort):
+                return each.turned
+        return None
+
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
@@ -110,7 +178,8 @@ class Comparison:
 
     `species` are those of the cohorts, each once: of several, stages of the same name are compared
     whatever they are. `days_only` are cohorts without temperatures or without a threshold; `gaps`
-    are those in the temperatures of the others.
+    are those in the temperatures of the others. All may be of the same `clutches_divided` among
+    them.
     """
 
     cohorts: tuple[str, ...]
@@ -119,6 +188,7 @@ class Comparison:
     survival: SurvivalComparison
     days_only: tuple[str, ...]
     gaps: tuple[TemperatureGaps, ...]
+    clutches_divided: bool
 
     @property
     def whole(self) -> tuple[StageComparison, ...]:
@@ -141,24 +211,27 @@ def compare(
 
     A cohort without a heat curve is compared in days only.
 
-    By midpoint durations of those that completed the stage, in days and in degree-days, with
-    Holm's correction over the stages; bootstrap intervals for the differences of medians; survival
-    by `survival_between`. The test is Mann–Whitney (two cohorts) or Kruskal–Wallis where the values
-    stand on one grid, as where everybody is looked at once a day on the dot, and no cohort passed
-    in step; else the means are compared, with the error of the checks (Welch; see `cohort_test` and
-    `checked_mean`). The whole development is tested by itself, outside the correction.
+    In days and in degree-days, with Holm's correction over the stages; the whole development is
+    tested by itself. Where nobody else was watched for as long, the midpoint durations of those
+    that completed the stage are compared by their means, with the error of the checks (Welch; see
+    `mean_test` and `checked_mean`); else everybody counts (see `means_of_all`). Means are those of
+    individuals, and their errors those of cages or clutches, where individuals share them; with
+    fewer than FEWEST_CLUSTERS of them in a cohort no test is made. Pairs: see `pairs_of_means`.
+    Bootstrap intervals for the differences of medians; survival by
+    `survival_between`.
 
     Raises UsageError for fewer than two cohorts, one given twice, or a span that is none.
     """
     names = names_of(cohorts, "a comparison needs two cohorts or more")
+    shared = sharing(cohorts)
     stages: list[StageComparison] = []
     for unit in (DAYS, DEGREE_DAYS):
         if first is None and until is None:
-            stages += _every_stage(cohorts, unit)
+            stages += _every_stage(cohorts, shared, unit)
         else:
             spans = [stage_times_of(each.history, first, until)[0] for each in cohorts]
             name = f"{spans[0].first} to {spans[0].until}"
-            stages += _corrected([_compared(name, unit, _values(cohorts, spans, unit))])
+            stages += _corrected([_compared(name, unit, cohorts, spans, shared)])
     return Comparison(
         names,
         tuple(sorted({each.species for each in cohorts})),
@@ -166,21 +239,22 @@ def compare(
         survival_between(cohorts, first, until),
         tuple(each.cohort for each in cohorts if each.curve is None),
         tuple(gaps for each in cohorts if (gaps := each.gaps) is not None),
+        shared.divided,
     )
 
 
-def _every_stage(cohorts: Sequence[ComparedCohort], unit: str) -> list[StageComparison]:
+def _every_stage(
+    cohorts: Sequence[ComparedCohort], shared: Sharing, unit: str
+) -> list[StageComparison]:
     """Every stage that somebody in some cohort completed, then the whole."""
     known = dict.fromkeys(code for each in cohorts for code in each.history.stages[:-1])
-    rows = [
-        _compared(stage, unit, _values(cohorts, _spans(cohorts, stage), unit)) for stage in known
-    ]
+    rows = [_compared(stage, unit, cohorts, _spans(cohorts, stage), shared) for stage in known]
     ends = (each.history.stages for each in cohorts)
     whole = [
         stage_times(each.history, stages[0], stages[-1])
         for each, stages in zip(cohorts, ends, strict=True)
     ]
-    return _corrected(rows) + _corrected([_compared(WHOLE, unit, _values(cohorts, whole, unit))])
+    return _corrected(rows) + _corrected([_compared(WHOLE, unit, cohorts, whole, shared)])
 
 
 def _spans(cohorts: Sequence[ComparedCohort], stage: str) -> list[StageTimes | None]:
@@ -198,20 +272,44 @@ def _corrected(rows: Sequence[StageComparison]) -> list[StageComparison]:
 
 
 def _judged(row: StageComparison, p_holm: float | None) -> StageComparison:
+    """The row with what its corrected p says of it, and of its pairs."""
     found = verdict(p_holm)
     alone = found is Verdict.NOT_SHOWN and verdict(row.p) is Verdict.DIFFER
-    return replace(row, p_holm=p_holm, verdict=found, shown_alone=alone)
+    pairs = tuple(replace(pair, verdict=_of_pair(found, pair)) for pair in row.pairs)
+    groups = row.groups
+    tested = [each for each in row.by_mean if each.cohort not in row.left_out]
+    if row.p is not None and len(tested) > 2:
+        place = {each.cohort: number for number, each in enumerate(tested)}
+        differ = [
+            (place[pair.cohort], place[pair.other])
+            for pair in pairs
+            if pair.verdict is Verdict.DIFFER
+        ]
+        told = dict(zip(place, letters(len(tested), differ), strict=True))
+        groups = tuple(replace(each, letters=told.get(each.cohort)) for each in groups)
+    return replace(row, groups=groups, p_holm=p_holm, verdict=found, shown_alone=alone, pairs=pairs)
+
+
+def _of_pair(stage: Verdict, pair: PairDifference) -> Verdict:
+    """What is said of a pair: of two cohorts what is said of the stage, and of more no difference
+    where the stage shows none."""
+    alone = verdict(pair.p)
+    return stage if alone is Verdict.DIFFER else alone
 
 
 @dataclass(frozen=True, eq=False)
 class CohortValues:
-    """The values (n,) of one cohort, their mean where there are enough for a test, and the widths
-    of the intervals in which the passages fell that were looked for."""
+    """What was seen of one cohort: the values (n,) of those that completed it, of what cages they
+    are, their mean where there are enough for a test, and the widths of the intervals in which the
+    passages fell that were looked for; who was left open, and the spans it comes from."""
 
     cohort: str
     values: Floats
+    clusters: Clusters
     mean: CheckedMean | None
     widths: Floats
+    open: LeftOpen
+    spans: StageTimes | None
 
     @property
     def median_error(self) -> float:
@@ -221,41 +319,53 @@ class CohortValues:
 
 
 def _values(
-    cohorts: Sequence[ComparedCohort], spans: Sequence[StageTimes | None], unit: str
-) -> list[CohortValues]:
-    found = []
-    for each, one in zip(cohorts, spans, strict=True):
-        if one is None or (unit == DEGREE_DAYS and each.curve is None):
-            found.append(CohortValues(each.cohort, np.empty(0), None, np.empty(0)))
-            continue
-        values, passages = completed(one, each.curve if unit == DEGREE_DAYS else None)
-        mean = checked_mean(values, passages) if len(values) >= FEWEST_FOR_TEST else None
-        widths = np.concatenate([bounds[:, 1] - bounds[:, 0] for bounds in passages])
-        found.append(CohortValues(each.cohort, values, mean, widths))
-    return found
+    cohort: ComparedCohort, spans: StageTimes | None, clusters: Clusters, unit: str
+) -> CohortValues:
+    if spans is None or (unit == DEGREE_DAYS and cohort.curve is None):
+        nothing = np.empty(0)
+        return CohortValues(cohort.cohort, nothing, (), None, nothing, LeftOpen(0, 0, 0), None)
+    values, passages, who = completed(spans, cohort.curve if unit == DEGREE_DAYS else None)
+    own = chosen(clusters, who)
+    mean = checked_mean(values, passages, own) if len(values) >= FEWEST_FOR_TEST else None
+    widths = np.concatenate([bounds[:, 1] - bounds[:, 0] for bounds in passages])
+    return CohortValues(cohort.cohort, values, own, mean, widths, left_open(spans), spans)
 
 
-def _compared(stage: str, unit: str, samples: Sequence[CohortValues]) -> StageComparison:
-    tested = [(each, each.mean) for each in samples if each.mean is not None]
-    left_out = tuple(each.cohort for each in samples if each.mean is None)
-    if len(tested) < 2:
-        outcome = LocationTest("none", None, None, (), NoTest.TOO_FEW)
-    else:
-        outcome = cohort_test(
-            [each.values for each, _ in tested],
-            [mean for _, mean in tested],
-            np.concatenate([each.widths for each, _ in tested]),
+def _compared(
+    stage: str,
+    unit: str,
+    cohorts: Sequence[ComparedCohort],
+    spans: Sequence[StageTimes | None],
+    shared: Sharing,
+) -> StageComparison:
+    samples = [
+        _values(each, span, clusters, unit)
+        for each, span, clusters in zip(cohorts, spans, shared.of, strict=True)
+    ]
+    places = [place for place, each in enumerate(samples) if each.mean is not None]
+    tested = [samples[place] for place in places]
+    means = [each.mean for each in tested if each.mean is not None]
+    everybody = None
+    if len(tested) > 1 and any(each.open.n for each in tested):
+        everybody = means_of_all(
+            [_watched(cohorts[place], samples[place], shared.of[place], unit) for place in places]
         )
-    pairs = tuple(
-        _pair(one, other, mean_difference(a, b)) for (one, a), (other, b) in combinations(tested, 2)
-    )
-    errors = sorted(mean.check_error for _, mean in tested)
-    in_step = any(mean.in_step for _, mean in tested)
+    compared = means if everybody is None else [each.logarithm for each in everybody]
+    outcome = _test(tested, compared)
+    tests = pairs_of_means(compared) if outcome.p is not None else ()
+    pairs = tuple(_pair(tested[each.first], tested[each.second], each, everybody) for each in tests)
+    of_all = {} if everybody is None else dict(zip(places, everybody, strict=True))
+    errors = sorted(mean.check_error for mean in means)
+    in_step = any(mean.in_step for mean in means)
     return StageComparison(
         stage=stage,
         unit=unit,
-        groups=tuple(_summary(each) for each in samples),
-        left_out=left_out,
+        groups=tuple(
+            _summary(each, of_all.get(place), bool(shared.things))
+            for place, each in enumerate(samples)
+        ),
+        left_out=tuple(each.cohort for each in samples if each.mean is None),
+        counted=Counted.COMPLETED if everybody is None else Counted.EVERYBODY,
         test=outcome.test,
         statistic=outcome.statistic,
         p=outcome.p,
@@ -263,24 +373,88 @@ def _compared(stage: str, unit: str, samples: Sequence[CohortValues]) -> StageCo
         verdict=verdict(outcome.p),
         shown_alone=False,
         reason=outcome.reason,
+        clustered_by=shared.things,
+        intraclass=_intraclass(tested) if shared.things else None,
         difference=pairs[0].medians if len(samples) == 2 and pairs else None,
         pairs=pairs,
-        resolution=Z_95 * (errors[-1] ** 2 + errors[-2] ** 2) ** 0.5
-        if in_step and len(tested) > 1
-        else None,
+        resolution=Z_95 * math.hypot(*errors[-2:]) if in_step and len(means) > 1 else None,
     )
 
 
-def _pair(one: CohortValues, other: CohortValues, means: Difference) -> PairDifference:
-    more, fewer = means.low is not None and means.low > 0, means.high is not None and means.high < 0
-    longer = one.cohort if more else other.cohort if fewer else None
-    return PairDifference(one.cohort, other.cohort, _medians(one, other), means, longer)
+def _watched(
+    cohort: ComparedCohort, sample: CohortValues, clusters: Clusters, unit: str
+) -> Watched:
+    assert sample.spans is not None
+    assert sample.mean is not None
+    times, who = times_of(sample.spans, cohort.curve if unit == DEGREE_DAYS else None)
+    return Watched(times, chosen(clusters, who), sample.mean)
 
 
-def _summary(sample: CohortValues) -> GroupSummary:
+def _test(tested: Sequence[CohortValues], means: Sequence[CheckedMean]) -> LocationTest:
+    """The test of the means of all cohorts, where there are enough of them and of their cages."""
+    sizes = tuple(len(each.values) for each in tested)
+    if len(tested) < 2:
+        return LocationTest("none", None, None, sizes, NoTest.TOO_FEW)
+    counts = [number_of(each.clusters) for each in tested]
+    fewest = min((count for count in counts if count is not None), default=FEWEST_CLUSTERS)
+    if fewest < FEWEST_CLUSTERS:
+        reason = NoTest.ONE_CLUSTER if fewest == 1 else NoTest.FEW_CLUSTERS
+        return LocationTest("none", None, None, sizes, reason)
+    return mean_test(means)
+
+
+def _intraclass(tested: Sequence[CohortValues]) -> float | None:
+    """That of the first thing that they share: of cages, where both are known."""
+    return intraclass([(each.values, _first(each.clusters)) for each in tested])
+
+
+def _first(clusters: Clusters) -> Integers:
+    return clusters[0]
+
+
+def _pair(
+    one: CohortValues,
+    other: CohortValues,
+    test: PairOfMeans,
+    everybody: Sequence[MeanOfAll] | None,
+) -> PairDifference:
+    gap = test.difference
+    more, fewer = gap.low is not None and gap.low > 0, gap.high is not None and gap.high < 0
+    ratio = None
+    if everybody is not None:
+        ratio = Ratio.of_logarithms(gap)
+        gap = Difference(float(one.values.mean() - other.values.mean()), None, None)
+    # drawing individuals again tells nothing of cages, nor of those that it leaves out
+    sound = everybody is None and not one.clusters
+    middle = float(np.median(one.values) - np.median(other.values))
+    medians = _medians(one, other) if sound else Difference(middle, None, None)
+    return PairDifference(
+        cohort=one.cohort,
+        other=other.cohort,
+        medians=medians,
+        means=gap,
+        ratio=ratio,
+        p=test.p,
+        verdict=verdict(test.p),
+        longer=one.cohort if more else other.cohort if fewer else None,
+    )
+
+
+def _summary(sample: CohortValues, of_all: MeanOfAll | None, clustered: bool) -> GroupSummary:
     usual = summarise(sample.values)
-    se = sample.mean.se if sample.mean else None
-    return GroupSummary(sample.cohort, usual.n, usual.mean, usual.sd, se, usual.median)
+    return GroupSummary(
+        cohort=sample.cohort,
+        n=usual.n,
+        mean=usual.mean,
+        sd=usual.sd,
+        se=sample.mean.se if sample.mean else None,
+        median=usual.median,
+        mean_of=sample.open.mean_of,
+        left_open=sample.open,
+        mean_of_all=of_all.mean if of_all else None,
+        clusters=number_of(sample.clusters) if clustered else None,
+        letters=None,
+    )
 
 
 def _medians(one: CohortValues, other: CohortValues) -> Difference:

@@ -10,7 +10,7 @@ import numpy as np
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.stages.heat_needs import USUAL_PACE, Assumption, Needs, beyond_measured, needs
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
-from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, cohort_test
+from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, mean_test
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.statistics.life_table import wilson
 from rearlog.analysis.statistics.log_normal import log_normal, related
@@ -26,9 +26,6 @@ LONGEST_DAYS = 1500.0
 """A span that would take longer is refused: it is too cold for the species."""
 RUNS = 1_000
 """Comparisons simulated for each size: a power near 0.8 is then known to ± 0.025."""
-
-_Sample = tuple[Floats, CheckedMean]
-"""The values (n,) of one cohort, in days, and their mean."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +127,7 @@ def sample_size(
     def shown(n: int, *rates: float) -> PowerAt:
         rng = np.random.default_rng((seed, n))
         one, other = (watch.cohorts(each, (runs, n), rng) for each in rates)
-        count = sum(_is_shown(*pair, level, every) for pair in zip(one, other, strict=True))
+        count = sum(_is_shown(*pair, level) for pair in zip(one, other, strict=True))
         return PowerAt(n, count / runs, *(wilson(count, runs) or (0.0, 1.0)))
 
     def enough(n: int) -> bool:
@@ -208,9 +205,9 @@ class _Watch:
 
     def cohorts(
         self, rate: float, shape: tuple[int, int], rng: np.random.Generator
-    ) -> Iterator[_Sample]:
-        """Cohorts of n individuals at `rate` degree-days a day, as checks show them: `shape` is
-        (cohorts, n).
+    ) -> Iterator[CheckedMean]:
+        """Mean days of cohorts of n individuals at `rate` degree-days a day, as checks show them:
+        `shape` is (cohorts, n).
 
         The eggs of a cohort are laid within a day, which is known, and the rounds stand anyhow to
         that.
@@ -230,7 +227,7 @@ class _Watch:
             looked_for = [ended[cohort]] if self.begin == 0 else [begun[cohort], ended[cohort]]
             mean = checked_mean(values[cohort], looked_for)
             assert mean is not None  # no size is below FEWEST_FOR_TEST
-            yield values[cohort], mean
+            yield mean
 
     def _found(self, days: Floats) -> Floats:
         """The bounds (n, 2) of passages on these days (n,)."""
@@ -240,7 +237,7 @@ class _Watch:
     def in_step(self, rate: float) -> bool:
         """Whether the checks are too far apart for most cohorts, however large."""
         cohorts = list(self.cohorts(rate, (20, LARGEST), np.random.default_rng(1)))
-        return sum(mean.in_step for _, mean in cohorts) > len(cohorts) / 2
+        return sum(mean.in_step for mean in cohorts) > len(cohorts) / 2
 
 
 def _watch(needed: Needs, first: str, until: str | None, every: int) -> _Watch:
@@ -260,9 +257,8 @@ def _watch(needed: Needs, first: str, until: str | None, every: int) -> _Watch:
     return _Watch(needed, needed.stages.index(first), end, every)
 
 
-def _is_shown(one: _Sample, other: _Sample, level: float, every: int) -> bool:
-    widths = np.array([every, every], dtype=float)
-    p = cohort_test([one[0], other[0]], [one[1], other[1]], widths).p
+def _is_shown(one: CheckedMean, other: CheckedMean, level: float) -> bool:
+    p = mean_test([one, other]).p
     return p is not None and p < level
 
 

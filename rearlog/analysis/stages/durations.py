@@ -22,6 +22,7 @@ from rearlog.analysis.stages.expected import (
     expected_days,
     verdict,
 )
+from rearlog.analysis.stages.left_open import LeftOpen, MeanOf, left_open
 from rearlog.analysis.stages.stage_times import (
     StageOutcome,
     StageTimes,
@@ -75,13 +76,15 @@ class StageDuration:
 
     `se` and the 95 % limits `mean_low` and `mean_high` count the error of the checks, of which
     `check_error` (an SD) is the same for all individuals; where that is a large part of it they
-    passed `in_step` (see `checked_mean`). When a quarter, half and three quarters had completed it
-    lies within the `quartile_bounds`, those of the median being `median_bounds`, and the median of
-    all such individuals with 95 % confidence within the `median_limits` (see `interval_median`; an
-    end that is not known is None). `npmle_quartiles` and `npmle_median` are the innermost intervals
-    (low, high] of the NPMLE that hold them, which is no statement of where they lie. `verdict` is
-    that of the mean on the `expected` range, from which it is `off_days` away, and `rests_on` what
-    the range rests on; `outside` are the individuals that cannot have been in their own range.
+    passed `in_step` (see `checked_mean`). `mean_of` says for whom the mean stands, and `left_open`
+    who was not seen to complete it although watched for as long. When a quarter, half and three
+    quarters had completed it lies within the `quartile_bounds`, those of the median being
+    `median_bounds`, and the median of all such individuals with 95 % confidence within the
+    `median_limits` (see `interval_median`; an end that is not known is None). `npmle_quartiles` and
+    `npmle_median` are the innermost intervals (low, high] of the NPMLE that hold them, which is no
+    statement of where they lie. `verdict` is that of the mean on the `expected` range, from which
+    it is `off_days` away, and `rests_on` what the range rests on; `outside` are the individuals
+    that cannot have been in their own range.
     """
 
     stage: str
@@ -99,6 +102,8 @@ class StageDuration:
     mean_high: float | None
     check_error: float | None
     in_step: bool
+    mean_of: MeanOf
+    left_open: LeftOpen
     min: float | None
     median: float | None
     max: float | None
@@ -220,7 +225,9 @@ def _stage(
 ) -> StageDuration:
     over = spans.which(StageOutcome.COMPLETED)
     summary = summarise(spans.midpoint[over])
-    mean = checked_mean(*completed(spans))
+    values, passages, _ = completed(spans)
+    left = left_open(spans)
+    mean = checked_mean(values, passages)
     mean_low, mean_high = mean.interval if mean else (None, None)
     estimate, middle_of = npmle(spans), median_of(spans)
     start = spans.start.mean(axis=1)[spans.entered]
@@ -245,6 +252,8 @@ def _stage(
         mean_high=mean_high,
         check_error=mean.check_error if mean else None,
         in_step=mean.in_step if mean else False,
+        mean_of=left.mean_of,
+        left_open=left,
         min=summary.min,
         median=summary.median,
         max=summary.max,

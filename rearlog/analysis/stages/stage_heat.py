@@ -97,7 +97,7 @@ def heat(cohort: str, profile: Profile, history: EventHistory, curve: HeatCurve)
     for each in stage_times_of(history):
         if not each.entered.any():
             continue
-        amounts, passages = completed(each, curve)
+        amounts, passages, _ = completed(each, curve)
         summary, mean = summarise(amounts), checked_mean(amounts, passages)
         hope = expectation(profile, each.first, each.until, how)
         others = others or hope.other_thresholds

@@ -12,7 +12,7 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.analysis.arrays import Booleans, Floats
+from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
 from rearlog.analysis.statistics.interval_median import IntervalMedian, interval_median
@@ -150,19 +150,22 @@ def stage_times_of(
     return (stage_times(history, first, until),)
 
 
-def completed(spans: StageTimes, curve: HeatCurve | None = None) -> tuple[Floats, list[Floats]]:
-    """What those that completed it took, and the passages that were looked for: see `checked_mean`.
+def completed(
+    spans: StageTimes, curve: HeatCurve | None = None
+) -> tuple[Floats, list[Floats], Integers]:
+    """What those that completed it took, the passages that were looked for (see `checked_mean`),
+    and who they are.
 
-    Values (m,) by midpoints, and bounds (m, 2): days, or with a heat curve degree-days, of those
-    for whom they are known.
+    Values (m,) by midpoints, bounds (m, 2), and places (m,) among all: days, or with a heat curve
+    degree-days, of those for whom they are known.
     """
-    over = spans.which(StageOutcome.COMPLETED)
+    over = np.flatnonzero(spans.which(StageOutcome.COMPLETED))
     bounds = [each[over] for each in spans.looked_for]
     if curve is None:
-        return spans.midpoint[over], bounds
+        return spans.midpoint[over], bounds, over
     values = curve.between(spans.start[over].mean(axis=1), spans.end[over].mean(axis=1))
     known = ~np.isnan(values)
-    return values[known], [curve.at(each[known]) for each in bounds]
+    return values[known], [curve.at(each[known]) for each in bounds], over[known]
 
 
 def seen_of_everybody(spans: StageTimes) -> tuple[Floats, Floats]:

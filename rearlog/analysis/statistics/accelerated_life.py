@@ -30,8 +30,11 @@ LATE = 0.999
 TINY = 1e-9
 FARTHEST = 300.0
 """A limit farther than this in ln time from the estimate is none."""
-NODES = 3
+NODES = 5
 """Places within its interval at which a start is tried out (Gauss–Legendre)."""
+RESOLVED = 0.12
+"""Where starts were looked for, no spread is sought below this part of the time between two checks:
+the places stand too far apart for it, and the checks too."""
 DECIMALS = 9
 
 
@@ -224,33 +227,33 @@ def _ratio(fit: AcceleratedLife, first: int, second: int, t: float) -> RatioOfTi
 
 @dataclass(frozen=True, slots=True)
 class _Law:
-    """A family: probabilities below and above, and log density, of ln(time) − η, given σ; and ln
-    of the median and of the mean of exp of that."""
+    """A family: probabilities below and above, and log density, of ln(time) − η, given σ, arrays
+    that fit together; and ln of the median and of the mean of exp of that."""
 
     name: str
-    below: Callable[[Floats, float], Floats]
-    above: Callable[[Floats, float], Floats]
-    log_density: Callable[[Floats, float], Floats]
+    below: Callable[[Floats, Floats], Floats]
+    above: Callable[[Floats, Floats], Floats]
+    log_density: Callable[[Floats, Floats], Floats]
     log_median: Callable[[float], float]
     log_mean: Callable[[float], float]
 
 
 def _laws() -> dict[str, _Law]:
-    from scipy.special import gammainc, gammaincc, gammaincinv, ndtr  # start-up time
+    from scipy.special import gammainc, gammaincc, gammaincinv, gammaln, ndtr  # start-up time
 
-    def weibull_hazard(x: Floats, sigma: float) -> Floats:
+    def weibull_hazard(x: Floats, sigma: Floats) -> Floats:
         return np.asarray(np.exp(np.minimum(x / sigma, 600.0)))
 
-    def gamma_density(x: Floats, sigma: float) -> Floats:
+    def gamma_density(x: Floats, sigma: Floats) -> Floats:
         shape = sigma**-2
-        return shape * (x - np.exp(x) + math.log(shape)) - math.lgamma(shape)
+        return np.asarray(shape * (x - np.exp(x) + np.log(shape)) - gammaln(shape))
 
     laws = (
         _Law(
             "Weibull",
             lambda x, sigma: -np.expm1(-weibull_hazard(x, sigma)),
             lambda x, sigma: np.exp(-weibull_hazard(x, sigma)),
-            lambda x, sigma: x / sigma - weibull_hazard(x, sigma) - math.log(sigma),
+            lambda x, sigma: x / sigma - weibull_hazard(x, sigma) - np.log(sigma),
             lambda sigma: sigma * math.log(math.log(2)),
             lambda sigma: math.lgamma(1 + sigma),
         ),
@@ -258,7 +261,7 @@ def _laws() -> dict[str, _Law]:
             "log-normal",
             lambda x, sigma: ndtr(x / sigma),
             lambda x, sigma: ndtr(-x / sigma),
-            lambda x, sigma: -((x / sigma) ** 2) / 2 - math.log(sigma * math.sqrt(2 * math.pi)),
+            lambda x, sigma: -((x / sigma) ** 2) / 2 - np.log(sigma * math.sqrt(2 * math.pi)),
             lambda sigma: 0.0,
             lambda sigma: sigma**2 / 2,
         ),
@@ -294,6 +297,7 @@ class _Sample:
         if not width.any():
             nodes, weights = np.array([0.0]), np.array([2.0])
         self.weights = weights / 2
+        self.narrowest = self._narrowest(width)
         before = width[:, None] * nodes / 2
         with np.errstate(divide="ignore"):
             self.log_low = np.log(np.maximum(self.low[:, None] - before, 0.0))
@@ -308,20 +312,31 @@ class _Sample:
         spread = float(np.average((logs - mean) ** 2, weights=count)) ** 0.5
         return mean, math.log(min(max(spread, 0.03), 2.0))
 
-    def log_probability(self, law: _Law, eta: Floats, log_sigma: float) -> Floats:
-        """Of each distinct interval; `eta` (rows,) for each of them."""
-        sigma = math.exp(log_sigma)
-        x, y = self.log_low - eta[:, None], self.log_high - eta[:, None]
+    def _narrowest(self, width: Floats) -> float:
+        """The least ln σ that is sought."""
+        seen = (width > 0) & np.isfinite(self.high)
+        if not seen.any():
+            return LOG_SIGMA[0]
+        middle = np.average((self.low + self.high)[seen] / 2, weights=self.count[seen])
+        between = np.average(width[seen], weights=self.count[seen])
+        return max(LOG_SIGMA[0], min(math.log(RESOLVED * between / max(middle, TINY)), 0.0))
+
+    def log_probability(self, law: _Law, eta: Floats, log_sigma: Floats) -> Floats:
+        """Of each distinct interval, for m values each of `eta` (m, rows) and `log_sigma` (m,);
+        shape (m, rows)."""
+        sigma = np.exp(log_sigma)[:, None, None]
+        x, y = self.log_low - eta[:, :, None], self.log_high - eta[:, :, None]
         lower = law.below(x, sigma)
         inside = law.below(y, sigma) - lower
         late = lower > LATE  # differences of what is near 1 would vanish
         if late.any():
-            inside[late] = law.above(x[late], sigma) - law.above(y[late], sigma)
+            of = np.broadcast_to(sigma, x.shape)[late]
+            inside[late] = law.above(x[late], of) - law.above(y[late], of)
         logs = np.log(np.maximum(inside @ self.weights, LEAST))
         if self.exact.any():
-            at = self.log_low[self.exact] - eta[self.exact, None]
+            at = x[:, self.exact]
             density = np.exp(law.log_density(at, sigma) - self.log_low[self.exact])
-            logs[self.exact] = np.log(np.maximum(density @ self.weights, LEAST))
+            logs[:, self.exact] = np.log(np.maximum(density @ self.weights, LEAST))
         return np.asarray(logs)
 
     def derivatives(
@@ -329,11 +344,10 @@ class _Sample:
     ) -> tuple[Floats, Floats, Floats]:
         """Log-probabilities (rows,), their gradients (rows, 2) and second derivatives (rows, 2, 2)
         by η and ln σ."""
-        at = {
-            (i, j): self.log_probability(law, eta + i * STEP, log_sigma + j * STEP)
-            for i in (-1, 0, 1)
-            for j in (-1, 0, 1)
-        }
+        steps = [(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)]
+        along, across = STEP * np.array(steps, dtype=np.float64).T
+        logs = self.log_probability(law, eta + along[:, None], log_sigma + across)
+        at = dict(zip(steps, logs, strict=True))
         here = at[0, 0]
         slope = np.stack((at[1, 0] - at[-1, 0], at[0, 1] - at[0, -1]), axis=1) / (2 * STEP)
         mixed = (at[1, 1] - at[1, -1] - at[-1, 1] + at[-1, -1]) / 4
@@ -381,7 +395,7 @@ def _fit(groups: Sequence[Times], sample: _Sample, law: _Law) -> AcceleratedLife
         likelihood,
         2 * (k + 1) - 2 * likelihood,
         tuple(map(tuple, np.sqrt(variances).tolist())),
-        bool(point[k] <= LOG_SIGMA[0] + 0.01),
+        bool(point[k] <= sample.narrowest + 0.01),
     )
 
 
@@ -407,6 +421,8 @@ def _maximise(sample: _Sample, law: _Law, point: Floats) -> tuple[float, Floats]
     now = float(sample.count @ logs)
     for _ in range(SWEEPS):
         gradient, information = _assembled(sample, slope, bend, k)
+        if point[k] <= sample.narrowest and gradient[k] < 0:  # only the η may still move
+            gradient[k] = information[k, :k] = information[:k, k] = 0.0
         scale = np.maximum(np.abs(np.diag(information)), 1e-8)
         lowest = np.linalg.eigvalsh(information / np.sqrt(scale * scale[:, None]))[0]
         ridge = max(damping, 1e-3 - lowest if lowest < 1e-6 else 0.0)
@@ -414,7 +430,7 @@ def _maximise(sample: _Sample, law: _Law, point: Floats) -> tuple[float, Floats]
         step /= max(1.0, float(np.abs(step).max()))
         while True:
             moved = point + step
-            moved[k] = np.clip(moved[k], *LOG_SIGMA)
+            moved[k] = np.clip(moved[k], sample.narrowest, LOG_SIGMA[1])
             logs, slope, bend = sample.derivatives(law, moved[sample.group], moved[k])
             then = float(sample.count @ logs)
             if then >= now - 1e-9 or np.abs(step).max() < 1e-9:

@@ -15,6 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
+from rearlog.analysis.statistics.clusters import Clusters, in_either, variance_of_mean
+from rearlog.analysis.statistics.clusters import freedom as cluster_freedom
 from rearlog.analysis.statistics.distinct import distinct
 from rearlog.analysis.statistics.student_t import limit_95
 
@@ -34,7 +36,8 @@ class CheckedMean:
     """The mean of n values (days, or degree-days) that checks bracketed.
 
     `se` is its standard error, the error of the checks included; `check_error` that part of it
-    which all individuals share. `freedom` are the degrees of freedom of `se`.
+    which all individuals share. `freedom` are the degrees of freedom of `se`, and `rounding_se` is
+    the least that the part which they do not share can be: what the checks make of it.
     """
 
     n: int
@@ -43,6 +46,7 @@ class CheckedMean:
     se: float
     check_error: float
     freedom: float
+    rounding_se: float = 0.0
 
     @property
     def interval(self) -> tuple[float, float]:
@@ -61,11 +65,15 @@ class CheckedMean:
         return self.shared > IN_STEP
 
 
-def checked_mean(values: Floats, passages: Sequence[Floats]) -> CheckedMean | None:
+def checked_mean(
+    values: Floats, passages: Sequence[Floats], clusters: Clusters = ()
+) -> CheckedMean | None:
     """The mean of n values and its standard error; None for fewer than two values.
 
     `values` (n,): durations in days or degree-days. `passages`: the bounds (n, 2), in the same
     unit, of the passages at either end that had to be looked for; none where both are known.
+    `clusters`: who shares a cage or a clutch, where some do; then s²/n and its degrees of freedom
+    are those of the clusters (see `clusters`).
 
     SE² = max(s², Σ h²/12)/n + Σ v, summed over both ends. The first part is that of a mean, s²
     being no less than checks every h make of durations that are all alike: a few individuals may
@@ -85,7 +93,11 @@ def checked_mean(values: Floats, passages: Sequence[Floats]) -> CheckedMean | No
     if n < 2:
         return None
     rounding = sum(float(np.mean(_widths(bounds) ** 2)) / 12 for bounds in passages)
-    own = max(float(values.var(ddof=1)), rounding) / n
+    spread, freedom = float(values.var(ddof=1)) / n, n - 1.0
+    if clusters:
+        spread = in_either(clusters, lambda labels: variance_of_mean(values, labels))
+        freedom = cluster_freedom(clusters)
+    own = max(spread, rounding / n)
     shared = sum(_shared(bounds) for bounds in passages)
     return CheckedMean(
         n=n,
@@ -93,7 +105,8 @@ def checked_mean(values: Floats, passages: Sequence[Floats]) -> CheckedMean | No
         sd=float(values.std(ddof=1)),
         se=float((own + shared) ** 0.5),
         check_error=float(shared**0.5),
-        freedom=(n - 1) * ((own + shared) / own) ** 2 if own else n - 1,
+        freedom=freedom * ((own + shared) / own) ** 2 if own else freedom,
+        rounding_se=float((rounding / n) ** 0.5),
     )
 
 

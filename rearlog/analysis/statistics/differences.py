@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -20,14 +21,6 @@ FEWEST_FOR_TEST = 3
 FEWEST_FOR_INTERVAL = 5
 """Values in each group below which no interval is given: the bootstrap interval of a difference of
 medians covers the truth in 89 to 93 % of simulated cases with 3 or 4, in 95 % or more from 5 on."""
-
-SHARED_FOR_RANKS = 0.1
-"""Tests by ranks cannot count the error of the checks: where it is less than this part of the
-variance of a mean, they call 5 to 6 % of cohorts different that are not."""
-
-DECIMALS = 8
-"""Values (days, degree-days) are tied where they agree to so many decimals: the rounding errors of
-differences must not rank them."""
 
 TINY = 1e-8
 """Differences below this (days, degree-days) come from rounding, not from animals."""
@@ -53,19 +46,20 @@ class NoTest(StrEnum):
 
     TOO_FEW = "too_few"
     """Fewer than FEWEST_FOR_TEST values in a group."""
-    ALL_ALIKE = "all_alike"
-    """All values are the same."""
     GROUP_ALIKE = "group_alike"
     """All values of some group are the same."""
+    ONE_CLUSTER = "one_cluster"
+    """All of some group are of one cage or one clutch, as which it may differ."""
+    FEW_CLUSTERS = "few_clusters"
+    """Some group is of two cages or clutches: too few to say how far such differ."""
 
 
 @dataclass(frozen=True, slots=True)
 class LocationTest:
     """The outcome of a test whether groups differ in location.
 
-    `test` is "Mann–Whitney" (`statistic`: U of the first group), "Kruskal–Wallis" (H), "Welch" (t)
-    or "Welch ANOVA" (F), `n` the sizes of the groups. Where no test can be made, `statistic`
-    and `p` are None and `reason` says why; else `reason` is None.
+    `test` is "Welch" (`statistic`: t) or "Welch ANOVA" (F), `n` the sizes of the groups. Where no
+    test can be made, `statistic` and `p` are None and `reason` says why; else `reason` is None.
     """
 
     test: str
@@ -75,40 +69,14 @@ class LocationTest:
     reason: NoTest | None = None
 
 
-def location_test(groups: Sequence[npt.ArrayLike]) -> LocationTest:
-    """Whether two or more groups of values differ in location, by ranks, two-sided.
-
-    `groups`: one array of values a group (any unit, but the same). Two groups: Mann–Whitney, exact
-    where one has at most 8 values and there are no ties, else by the normal approximation,
-    corrected for ties and continuity. More: Kruskal–Wallis, corrected for ties, by χ², which is
-    cautious in small groups.
-    Raises ValueError for fewer than two groups or values that are not finite.
-    Source: Mann & Whitney 1947, Ann. Math. Stat. 18:50–60; Kruskal & Wallis 1952,
-    J. Am. Stat. Assoc. 47:583–621.
-    """
-    from scipy.stats import kruskal, mannwhitneyu  # start-up time
-
-    if len(groups) < 2:
-        raise ValueError("a test needs two groups or more")
-    samples = [np.round(_values(group), DECIMALS) for group in groups]
-    sizes = tuple(sample.size for sample in samples)
-    test = "Mann–Whitney" if len(samples) == 2 else "Kruskal–Wallis"
-    reason = _too_few(sizes)
-    if reason is None and np.ptp(np.concatenate(samples)) == 0:
-        reason = NoTest.ALL_ALIKE
-    if reason is not None:
-        return LocationTest(test, None, None, sizes, reason)
-    outcome = mannwhitneyu(*samples) if len(samples) == 2 else kruskal(*samples)
-    return LocationTest(test, float(outcome.statistic), float(outcome.pvalue), sizes)
-
-
 def mean_test(groups: Sequence[CheckedMean]) -> LocationTest:
     """Whether the means of two or more groups differ, their spreads need not be equal; two-sided.
 
-    For values that stand on different grids, such as whole days times the degrees of two shelves,
-    and for those of individuals in step, which checks round alike: their ranks differ where their
-    means do not. The error of the checks counts (see `checked_mean`); where it is 0, the tests are
-    the usual ones. Raises ValueError for fewer than two groups.
+    The error of the checks counts (see `checked_mean`); where it is 0, the tests are the usual
+    ones. Not by ranks: those differ where values stand on different grids, such as whole days times
+    the degrees of two shelves, where checks round individuals in step alike, and where a small
+    group spreads more than a large one, though the means do not.
+    Raises ValueError for fewer than two groups.
     Source: Welch 1947, Biometrika 34:28–35; for more than two groups Welch 1951,
     Biometrika 38:330–336.
     """
@@ -126,7 +94,7 @@ def mean_test(groups: Sequence[CheckedMean]) -> LocationTest:
     means, variances, freedom = np.array([(g.mean, g.se**2, g.freedom) for g in groups]).T
     if len(groups) == 2:
         t = float((means[0] - means[1]) / variances.sum() ** 0.5)
-        return LocationTest(test, t, float(2 * stdtr(_freedom(*groups), -abs(t))), sizes)
+        return LocationTest(test, t, float(2 * stdtr(welch_freedom(*groups), -abs(t))), sizes)
     k, share = len(groups), 1 / variances / (1 / variances).sum()
     between = float(((means - share @ means) ** 2 / variances).sum() / (k - 1))
     lack = float(((1 - share) ** 2 / freedom).sum() / (k**2 - 1))
@@ -134,33 +102,9 @@ def mean_test(groups: Sequence[CheckedMean]) -> LocationTest:
     return LocationTest(test, f, float(fdtrc(k - 1, 1 / (3 * lack), f)), sizes)
 
 
-def _freedom(a: CheckedMean, b: CheckedMean) -> float:
+def welch_freedom(a: CheckedMean, b: CheckedMean) -> float:
     """The degrees of freedom of the difference of two means (Welch–Satterthwaite)."""
     return (a.se**2 + b.se**2) ** 2 / (a.se**4 / a.freedom + b.se**4 / b.freedom)
-
-
-def cohort_test(
-    groups: Sequence[Array], means: Sequence[CheckedMean], widths: Array
-) -> LocationTest:
-    """Whether cohorts differ: by ranks where that is sound, else by means.
-
-    `groups` are the values of each cohort, `means` their means, and `widths` (in the same unit) of
-    all the intervals in which their passages fell. Ranks need values on one grid: if one cohort is
-    looked at an hour later than the other, or on one morning, they set apart what is alike. They
-    also need means of which little is shared rounding, no more than SHARED_FOR_RANKS.
-    """
-    rounded = max(mean.shared for mean in means)
-    if rounded <= SHARED_FOR_RANKS and _on_one_grid(np.concatenate(groups), widths):
-        return location_test(groups)
-    return mean_test(means)
-
-
-def _on_one_grid(values: Array, widths: Array) -> bool:
-    """Whether all intervals are of one width, and all values differ by whole numbers of it."""
-    if np.ptp(widths) > TINY:
-        return False
-    steps = (values - values[0]) / (widths[0] or np.inf)  # exact passages need no grid
-    return bool(np.abs(steps - np.rint(steps)).max() < TINY)
 
 
 def _too_few(sizes: Sequence[int]) -> NoTest | None:
@@ -199,6 +143,27 @@ class Difference:
         return Difference(-self.estimate, low, None if self.low is None else -self.low)
 
 
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """How many times as much one is as the other, with its interval (see CONFIDENCE)."""
+
+    estimate: float
+    low: float | None
+    high: float | None
+
+    @classmethod
+    def of_logarithms(cls, gap: Difference) -> Ratio:
+        """From the difference of two natural logarithms."""
+        ends = (None if end is None else math.exp(end) for end in (gap.low, gap.high))
+        return cls(math.exp(gap.estimate), *ends)
+
+    @property
+    def turned(self) -> Ratio:
+        """How many times as much the other is as the one."""
+        low = None if self.high is None else 1 / self.high
+        return Ratio(1 / self.estimate, low, None if self.low is None else 1 / self.low)
+
+
 def median_difference(
     a: npt.ArrayLike, b: npt.ArrayLike, *, seed: int = 1, resamples: int = 10_000
 ) -> Difference:
@@ -233,7 +198,7 @@ def mean_difference(a: CheckedMean, b: CheckedMean) -> Difference:
     estimate, se = a.mean - b.mean, (a.se**2 + b.se**2) ** 0.5
     if min(a.n, b.n) < FEWEST_FOR_TEST or se < TINY:
         return Difference(estimate, None, None)
-    margin = float(stdtrit(_freedom(a, b), tails(CONFIDENCE)[1]) * se)
+    margin = float(stdtrit(welch_freedom(a, b), tails(CONFIDENCE)[1]) * se)
     return Difference(estimate, estimate - margin, estimate + margin)
 
 

@@ -3,7 +3,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from lifelines.statistics import logrank_test
-from scipy.stats import kruskal, mannwhitneyu, ttest_ind
+from scipy.stats import f_oneway, ttest_ind, tukey_hsd
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import DEGREE_DAYS, Comparison, StageComparison, compare
@@ -21,21 +21,35 @@ def l1(result: Comparison, unit: str = "days") -> StageComparison:
     return next(each for each in result.stages if (each.stage, each.unit) == ("L1", unit))
 
 
+def pairwise_gameshowell(*groups: list[int]) -> list[float]:
+    """The p of all pairs by Games and Howell, of a reference library."""
+    found = tukey_hsd(*groups, equal_var=False).pvalue
+    return [found[i, j] for i in range(len(groups)) for j in range(i + 1, len(groups))]
+
+
 # --- the test ------------------------------------------------------------------------------------
 
 
 def test_two_cohorts_are_compared_as_by_a_reference_library() -> None:
     found = l1(compare([cohort("slow", SLOW), cohort("fast", FAST)]))
-    reference = mannwhitneyu(SLOW, FAST)
-    assert (found.test, found.statistic) == ("Mann–Whitney", reference.statistic)
-    assert found.p == pytest.approx(reference.pvalue)
+    reference = ttest_ind(SLOW, FAST, equal_var=False)
+    assert (found.test, found.statistic) == ("Welch", pytest.approx(reference.statistic, rel=1e-4))
+    assert found.p == pytest.approx(reference.pvalue, rel=1e-3)
+    (pair,) = found.pairs
+    limits = reference.confidence_interval()
+    assert (pair.means.low, pair.means.high) == pytest.approx((limits.low, limits.high), rel=1e-4)
+    assert (pair.p, pair.verdict, pair.ratio) == (found.p, Verdict.DIFFER, None)
 
 
 def test_three_cohorts_are_compared_as_by_a_reference_library() -> None:
     found = l1(compare([cohort("a", SLOW), cohort("b", FAST), cohort("c", FAST[::-1])]))
-    assert found.test == "Kruskal–Wallis"
-    assert found.p == pytest.approx(kruskal(SLOW, FAST, FAST[::-1]).pvalue)
+    assert found.test == "Welch ANOVA"
+    reference = f_oneway(SLOW, FAST, FAST[::-1], equal_var=False)
+    assert found.p == pytest.approx(reference.pvalue, rel=1e-3)
     assert found.difference is None
+    assert [each.letters for each in found.groups] == ["b", "a", "a"]
+    by_pairs = pairwise_gameshowell(SLOW, FAST, FAST[::-1])
+    assert [each.p for each in found.pairs] == pytest.approx(by_pairs, rel=1e-3, abs=1e-9)
     pairs = [(each.cohort, each.other) for each in found.pairs]
     assert pairs == [("a", "b"), ("a", "c"), ("b", "c")]
 
@@ -72,9 +86,9 @@ def of_stages(lives: dict[str, str]) -> ComparedCohort:
 
 def test_what_only_the_uncorrected_p_would_show_is_said_apart() -> None:
     """Three stages, and one of them differs a little: p is below 5 %, three times of it is not."""
-    longer, shorter = [4, 5, 5, 6, 5, 6, 7, 5], [3, 4, 4, 5, 4, 5, 5, 4]
-    p = mannwhitneyu(longer, shorter).pvalue
-    assert 0.02 < p < 0.025
+    longer, shorter = [4, 5, 5, 6, 5, 6, 7, 5], [4, 4, 4, 5, 4, 5, 5, 4]
+    p = ttest_ind(longer, shorter, equal_var=False).pvalue
+    assert 0.0167 < p < 0.025
     a, b = (
         of_stages(
             {"name": name}
@@ -250,7 +264,11 @@ def test_one_span_is_compared_by_itself() -> None:
     result = compare([cohort("slow", SLOW), cohort("fast", FAST)], "L1", "L2")
     (row,) = result.stages
     assert row.stage == "L1 to L2"
-    assert row.p == row.p_holm == pytest.approx(mannwhitneyu(SLOW, FAST).pvalue)
+    assert (
+        row.p
+        == row.p_holm
+        == pytest.approx(ttest_ind(SLOW, FAST, equal_var=False).pvalue, rel=1e-3)
+    )
 
 
 @pytest.mark.parametrize("span", [("L9", None), ("L2", "L1")])

@@ -59,7 +59,8 @@ def watched_cohorts(cohorts, every, celsius, seed, n=N):
             begin = CODES.index(first)
             end = CODES.index(until) if until else begin + 1
             truth = heat[begin:end].sum() / (celsius - LOWER)
-            mean = checked_mean(*completed(stage_times(seen, first, until)))
+            values, passages, _ = completed(stage_times(seen, first, until))
+            mean = checked_mean(values, passages)
             off[cohort, place] = mean.mean - truth
             held[cohort, place] = mean.interval[0] <= truth <= mean.interval[1]
     return off, held

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -5,6 +7,8 @@ from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve, settings
 from rearlog.analysis.stages.durations import Durations, StageDuration, durations
 from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.stages.expected import Timing
+from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, ConstantTemperature
 from rearlog.sentences.durations import words
@@ -193,12 +197,59 @@ def test_the_words_have_their_interval_and_say_who_is_still_in_the_stage() -> No
     one = answer(tiny_log({"1": "egg L1 L1 L2", "2": "egg L1 L1 L1"}))
     assert words(one) == (
         "L1: 2.0 days in the one that completed it; nothing to compare with. "
-        "1 is still in it, so the average may yet rise.",
+        "1 of 2 is still in it: the average is of the early ones, and may yet rise.",
     )
-    lives = {"1": "egg L1 L1 L2", "2": "egg egg L1 L1 L1 L2", "3": "egg L1", "4": "egg L1"}
+    lives = {"1": "egg L1 L1 L2", "2": "egg egg L1 L1 L1 L2", "3": "egg L1 L1", "4": "egg L1 L1"}
     (said,) = [each for each in words(answer(tiny_log(lives))) if each.startswith("L1:")]
     assert said.startswith("L1: 2.5 days on average (95 % interval ")
-    assert said.endswith("2 are still in it, so the average may yet rise.")
+    # they were in it for less than the quickest may have taken: who is new tells nothing
+    assert said.endswith("nothing to compare with.")
+
+
+def test_a_mean_that_leaves_out_who_might_have_taken_longer_says_of_whom_it_is() -> None:
+    """L1 took 2 days or 3; of the others one was lost too early to tell."""
+    lives = {"1": "egg L1! L1 L2!", "2": "egg L1! L1 L1 L2!", "3": "egg L1! L1 lost"}
+    early = {"4": "egg L1! L1 L1 L1", "5": "egg L1! L1 L1 L1"}
+    gone = {"4": "egg L1! L1 L1 L1 dead", "5": "egg L1! L1 L1 L1 lost", "6": "egg L1! L1 L1 L1"}
+    found = [answer(tiny_log(lives | more)) for more in ({}, early, gone)]
+    rows = [row(each, "L1") for each in found]
+    assert [each.mean_of for each in rows] == [
+        MeanOf.EVERYBODY,
+        MeanOf.EARLY,
+        MeanOf.SURVIVORS,
+    ]
+    assert [each.left_open for each in rows] == [
+        LeftOpen(3, 0, 0),
+        LeftOpen(5, 2, 0),
+        LeftOpen(6, 1, 2),
+    ]
+    said = [next(line for line in words(each) if line.startswith("L1:")) for each in found]
+    assert said[0].endswith("nothing to compare with.")
+    assert said[1].endswith(
+        "2 of 5 are still in it: the average is of the early ones, and may yet rise."
+    )
+    assert said[2].endswith(
+        "1 of 6 is still in it and 2 died or left on the way: the average is of the others, and "
+        "may be too short."
+    )
+
+
+def test_the_difference_said_is_that_of_the_figures_shown() -> None:
+    """3.35 and 2.54 are shown as 3.4 and 2.5: 0.9 days apart, as they are not to two decimals."""
+    found = row(answer(tiny_log({"1": "egg L1 L2"})), "L1")
+    shown = replace(found, mean=3.352, expected=(1.0, 2.541), verdict=Timing.LONGER, off_days=0.811)
+    result = answer(tiny_log({"1": "egg L1 L2"}))
+
+    def said(each: StageDuration) -> str:
+        return words(replace(result, stages=(each,)))[0]
+
+    assert said(shown).endswith("1.0 to 2.5 are expected: 0.9 days more than that.")
+    near = replace(shown, mean=2.548, expected=(1.0, 2.541))
+    assert said(near).endswith("less than 0.1 days more than that.")
+    unsure = replace(shown, mean_low=2.4, mean_high=4.3)
+    assert said(unsure).endswith("0.9 days more than that, as it may be by chance.")
+    sure = replace(shown, mean_low=2.6, mean_high=4.1)
+    assert said(sure).endswith("0.9 days more than that.")
 
 
 def test_the_words_say_how_far_off_what_was_expected() -> None:

@@ -18,14 +18,14 @@ LIVES = {"1": "egg egg L1 L1 L2", "2": "egg L1! - L2", "3": "egg egg L1 dead", "
 
 
 def test_passages_that_were_looked_for_are_bounded_and_seen_ones_are_exact() -> None:
-    values, (into, out_of) = completed(stage_times(event_history(tiny_log(LIVES)), "L1"))
+    values, (into, out_of), _ = completed(stage_times(event_history(tiny_log(LIVES)), "L1"))
     assert values.tolist() == [2.0, 1.0]
     assert into.tolist() == [[1, 2], [1, 1]]
     assert out_of.tolist() == [[3, 4], [1, 3]]
 
 
 def test_nobody_looked_for_the_laying() -> None:
-    _, passages = completed(stage_times(event_history(tiny_log(LIVES, laid=(-1, 0))), "egg"))
+    _, passages, _ = completed(stage_times(event_history(tiny_log(LIVES, laid=(-1, 0))), "egg"))
     assert len(passages) == 1
 
 
@@ -34,8 +34,10 @@ def test_degree_days_and_their_bounds_are_those_of_the_curve() -> None:
     log = tiny_log(LIVES, temperatures=(ConstantTemperature(15.0, START.date()),))
     curve = heat_curve(lay_out(log), HeatSettings(10.0, None, "single-sine", "horizontal"))
     spans = stage_times(event_history(log), "L1")
-    days, passages = completed(spans)
-    heat, bounds = completed(spans, curve)
+    days, passages, who = completed(spans)
+    heat, bounds, same = completed(spans, curve)
+    assert who.tolist() == same.tolist()
+    assert spans.midpoint[who] == pytest.approx(days)
     assert heat == pytest.approx(5 * days)
     for in_days, in_heat in zip(passages, bounds, strict=True):
         assert np.diff(in_heat) == pytest.approx(5 * np.diff(in_days))
@@ -47,7 +49,8 @@ def test_who_has_unknown_degree_days_does_not_count() -> None:
     log = tiny_log({"1": "egg L1! L2!" + 9 * " L2", "2": "egg" + 8 * " L1" + " L2"},
                    temperatures=(kept,))  # fmt: skip
     curve = heat_curve(lay_out(log), HeatSettings(10.0, None, "single-sine", "horizontal"))
-    heat, bounds = completed(stage_times(event_history(log), "L1"), curve)
+    heat, bounds, who = completed(stage_times(event_history(log), "L1"), curve)
+    assert len(who) == len(heat)
     assert len(heat) == len(bounds[0]) < 2
 
 
