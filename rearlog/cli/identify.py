@@ -10,7 +10,7 @@ import click
 
 from rearlog.cli.completion import species_ids
 from rearlog.cli.main import printable, show_problems
-from rearlog.cli.numbers import LENGTH
+from rearlog.cli.numbers import LENGTH, READING_ERROR
 from rearlog.cli.options import CohortName, answering, notice
 from rearlog.cli.present import show
 from rearlog.cli.streams import is_asked
@@ -51,7 +51,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--reading-error",
-    type=LENGTH,
+    type=READING_ERROR,
     metavar="MM",
     help="Standard deviation of a reading of head or part; a tenth of the width unless given.",
 )

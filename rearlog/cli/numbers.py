@@ -42,4 +42,5 @@ class Millimetres(Finite):
 
 CELSIUS = Finite(COLDEST_C, HOTTEST_C)
 LENGTH = Millimetres(max=1000)
+READING_ERROR = Millimetres(0.0001, 10)  # finer than any lens: below, squares vanish
 SHARE = Finite(0, 1)
