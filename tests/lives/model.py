@@ -120,6 +120,21 @@ class Model:
             if each.counts and each.entered <= at and not self.ended(each.code, at)
         ]
 
+    def asked(self, at: int, by: str | None) -> list[str]:
+        """Who came to a moment alive and has no look at it: none of this observer, where one is
+        named and so are the others."""
+        return [
+            each.code
+            for each in self.animals
+            if each.counts
+            and each.entered <= at
+            and not self.ended(each.code, at - 1)
+            and all(
+                look.at != at or (by is not None and look.by not in (None, by))
+                for look in self.standing(each.code)
+            )
+        ]
+
     # changing
 
     def enter(self, code: str, at: int, stage: str) -> None:

@@ -220,11 +220,7 @@ class Lives(RuleBasedStateMachine):
     def check(self, at: int, by: str | None, said: list[str], kill: int | None) -> None:
         """A round that is asked; a kill may come while it is kept, and then it goes on."""
         log = CohortFile(self.path).read()
-        asked = [
-            code
-            for code in self.model.alive(at)
-            if all(each.at != at for each in self.model.standing(code))
-        ]
+        asked = self.model.asked(at, by)
         drafts = DraftFile(self.path)
         if not asked or at > self.now:
             if not asked:
