@@ -105,7 +105,7 @@ def running_heat(
 
 def kaplan_meier(died: pd.Series, last_alive: pd.Series) -> list[list[float]]:
     """By day: how many were at risk, the survival, and Greenwood's standard error."""
-    days = died.fillna(last_alive).round()
+    days = died.fillna(last_alive)
     fitter = KaplanMeierFitter().fit(days, died.notna())
     survival = fitter.survival_function_.iloc[:, 0]
     at_risk, deaths = fitter.event_table["at_risk"], fitter.event_table["observed"]
