@@ -169,8 +169,8 @@ class Notebook:
 
         if self.heat_curve is not None or not self.temperatures.any_known:
             return self.heat_curve
-        method = "readings" if self.temperatures.logged.any() else "single-sine"
-        return heat_curve(self.temperatures, HeatSettings(0.0, None, method, "horizontal"))
+        how = HeatSettings(0.0, None, self.temperatures.usual_method, "horizontal")
+        return heat_curve(self.temperatures, how)
 
     def durations(self, first: str | None = None, until: str | None = None) -> Durations:
         """How long each stage took, or the span from entering `first` to entering `until`."""

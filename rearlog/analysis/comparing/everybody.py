@@ -45,7 +45,7 @@ def times_of(spans: StageTimes, curve: HeatCurve | None = None) -> tuple[Times, 
     In days, or with a heat curve in degree-days, of those whose temperatures are known. Each time
     counts from the middle of the start's interval.
     """
-    which = np.asarray(spans.entered & ~np.isnan(spans.start[:, 0]))
+    which = spans.start_known
     start, end = spans.start, spans.end
     if curve is not None:
         last = np.where(np.isfinite(end[:, 1]), end[:, 1], end[:, 0])

@@ -8,7 +8,7 @@ import numpy as np
 
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_difference
 from rearlog.analysis.stages.events import EventHistory
-from rearlog.analysis.survival.survival import Sex, Survival, survival
+from rearlog.analysis.survival.survival import Sex, Survival, survival, watched_in_order
 from rearlog.analysis.survival.watch import watched
 from rearlog.records.columns import columns_of
 from rearlog.records.errors import UsageError
@@ -37,7 +37,7 @@ def survival_by_sex(
     Raises UsageError as `survival` does, and where no sex was noted of anybody that it counts.
     """
     name, sexes = log.cohort.name, sexes_of(log)
-    survival(name, history, first, until)  # lest a call that is wrong be told of a group
+    watched_in_order(name, history, first, until)  # lest a wrong call be told of a group
     parts = [
         (sex, history.only(np.array([each is sex for each in sexes], dtype=bool))) for sex in Sex
     ]

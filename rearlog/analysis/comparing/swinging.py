@@ -56,8 +56,7 @@ class HeatAbove:
 
     def __init__(self, curve: HeatCurve) -> None:
         temperatures = curve.temperatures
-        method = "readings" if temperatures.logged.any() else "single-sine"
-        how = HeatSettings(0.0, None, method, "horizontal")
+        how = HeatSettings(0.0, None, temperatures.usual_method, "horizontal")
         each = [heat_curve(temperatures, replace(how, lower=float(t))) for t in THRESHOLDS]
         self._knots = each[0].knots
         self._totals = np.array([one.total for one in each])

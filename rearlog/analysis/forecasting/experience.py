@@ -34,6 +34,8 @@ class Experience:
 def experience(past: Sequence[tuple[CohortPace, Spread]], size: int) -> Experience:
     """What past cohorts, each with what was learned of it, lead one to expect of B phases."""
     usual = usual_pace(size)
+    if not past:
+        return Experience(usual, Spread(), 0)
     paces = [(pace.mean, pace.covariance) for pace, _ in past]
     mean, covariance = _next(usual.mean, usual.covariance, paces)
     spreads = [(np.array([each.mean]), np.array([[each.variance]])) for _, each in past]

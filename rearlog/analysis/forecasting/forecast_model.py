@@ -153,21 +153,20 @@ def forecast_model(
     expected = phases(log.cohort.species, temperatures.unit, temperatures.rate)
     before = _experience(log, as_of, past, temperatures.unit, len(expected.mean))
     seen = passages(history, expected, temperatures)
-    usual_pace = before.pace if before else None
-    learned = cohort_spread(seen, expected, before.spread if before else None, usual_pace)
+    learned = cohort_spread(seen, expected, before.spread, before.pace)
     expected = learned.of(expected)
-    pace = cohort_pace(seen, expected, usual_pace)
+    pace = cohort_pace(seen, expected, before.pace)
     stands = individual_states(seen, expected, pace.mean)
     foreseen = predict(seen, expected, pace, stands, temperatures)
     return ForecastModel(
-        known, as_of, history, temperatures, expected, pace, learned, foreseen, part, len(past)
+        known, as_of, history, temperatures, expected, pace, learned, foreseen, part, before.cohorts
     )
 
 
 def _experience(
     log: CohortLog, as_of: datetime, past: Sequence[CohortLog], unit: Unit, phases: int
-) -> Experience | None:
-    """What past cohorts tell of this one; None where there are none."""
+) -> Experience:
+    """What past cohorts tell of this one, or the profile alone where there are none."""
     learned = []
     for each in past:
         if each.cohort.species.codes != log.cohort.species.codes:
@@ -178,4 +177,4 @@ def _experience(
             told = f"{each.cohort.name} counts development in {model.phases.unit}"
             raise UsageError(told, f"{log.cohort.name} counts it in {unit}")
         learned.append((model.pace, model.learned))
-    return experience(learned, phases) if learned else None
+    return experience(learned, phases)

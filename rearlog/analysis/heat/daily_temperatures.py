@@ -58,6 +58,11 @@ class Temperatures:
         return tuple(self.dates[place] for place in np.flatnonzero(self.status == MISSING))
 
     @property
+    def usual_method(self) -> str:
+        """How degree-days are counted unless it is said: by readings where a logger was used."""
+        return "readings" if self.logged.any() else "single-sine"
+
+    @property
     def any_known(self) -> bool:
         """Whether there is any temperature at all."""
         return bool((self.status != MISSING).any())

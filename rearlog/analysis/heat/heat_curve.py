@@ -53,7 +53,7 @@ def settings(
     if upper is not None and upper <= lower:
         raise UsageError(f"the upper threshold {upper:g} °C is not above the lower, {lower:g} °C")
     if method is None:
-        method = "readings" if temperatures.logged.any() else "single-sine"
+        method = temperatures.usual_method
     return HeatSettings(lower, upper, method, cutoff)
 
 

@@ -88,13 +88,20 @@ class EventHistory:
         """Midpoints of the passages, shape (n, S)."""
         return (self.into_low + self.into_high) / 2
 
+    @property
+    def watched_until(self) -> Floats:
+        """Until when each was watched, shape (n,): to the look that found it dead or the removal,
+        or as long as it was known to live."""
+        seen = (self.fate == DEAD) | (self.fate == REMOVED)
+        return np.where(seen, self.end_high, self.last_alive)
+
     def reached(self, stage: int) -> Booleans:
         """Who was in this stage or is known to have passed through it, shape (n,)."""
         return np.asarray(~np.isnan(self.into_high[:, stage]) | (self.entry_rank == stage))
 
     def only(self, rows: Booleans) -> EventHistory:
         """The history of some of the individuals alone: those of whom `rows` (n,) is true."""
-        wanted = rows.tolist()
+        wanted, places = rows.tolist(), (np.cumsum(rows) - 1).tolist()
         codes = tuple(code for code, one in zip(self.codes, wanted, strict=True) if one)
         arrays: dict[str, Any] = {
             each.name: value[rows]
@@ -106,6 +113,7 @@ class EventHistory:
             codes=codes,
             causes=tuple(cause for cause, one in zip(self.causes, wanted, strict=True) if one),
             doubts=tuple(each for each in self.doubts if each.individual in set(codes)),
+            questionable=tuple(places[row] for row in self.questionable if wanted[row]),
             **arrays,
         )
 

@@ -5,9 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
-from rearlog.analysis.arrays import Booleans
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes
 
 
@@ -48,14 +45,9 @@ class LeftOpen:
 
 def left_open(spans: StageTimes) -> LeftOpen:
     """Who was left open in a stage, in a span of several."""
-    known, over = _known(spans), spans.which(StageOutcome.COMPLETED)
+    known, over = spans.start_known, spans.which(StageOutcome.COMPLETED)
     if not over.any():
         return LeftOpen(int(known.sum()), 0, 0)
     watched = known & ~over & (spans.low > spans.low[over].min())
     still_in = spans.which(StageOutcome.IN_STAGE) & watched
     return LeftOpen(int(known.sum()), int(still_in.sum()), int(watched.sum()) - int(still_in.sum()))
-
-
-def _known(spans: StageTimes) -> Booleans:
-    """Whose start is known, shape (n,)."""
-    return np.asarray(spans.entered & ~np.isnan(spans.start[:, 0]))

@@ -57,6 +57,11 @@ class StageTimes:
     outcome: npt.NDArray[np.str_]
 
     @property
+    def start_known(self) -> Booleans:
+        """Who was in `first` and began it at a time that is known, shape (n,)."""
+        return np.asarray(self.entered & ~np.isnan(self.start[:, 0]))
+
+    @property
     def low(self) -> Floats:
         """The least number of days that it can have been, shape (n,)."""
         return np.asarray(np.maximum(0.0, self.end[:, 0] - self.start[:, 1]))
@@ -174,8 +179,7 @@ def seen_of_everybody(spans: StageTimes) -> tuple[Floats, Floats]:
     Each individual contributes the interval (low, high] of its own duration, or (low, ∞) where
     death, loss, removal or the present ended the watch.
     """
-    usable = spans.entered & ~np.isnan(spans.start[:, 0])
-    return spans.low[usable], spans.high[usable]
+    return spans.low[spans.start_known], spans.high[spans.start_known]
 
 
 def npmle(spans: StageTimes) -> Turnbull | None:

@@ -189,14 +189,8 @@ def survival(
     stages, those that are not in order, and where nobody was in `first`.
     """
     stages = history.stages
-    refuse_unknown(history, first, until)
+    seen = watched_in_order(cohort, history, first, until)
     goal = until or stages[-1]
-    lasting = first == stages[-1] and until is None
-    if first is not None and stages.index(first) >= stages.index(goal) and not lasting:
-        raise UsageError(f"{first} does not come before {goal}")
-    seen = watched(history, first, until)
-    if len(seen.days) == 0:
-        raise UsageError(f"nobody in {cohort} is known to have entered {first or 'it'}")
     estimate = kaplan_meier(seen.days, seen.died)
     chosen = stages[stages.index(first or stages[0]) : stages.index(goal) + (until is None)]
     table = tuple(row for stage in chosen if (row := _stage(history, stage)).entered)
@@ -224,6 +218,22 @@ def survival(
         fates=_fates(history) if first is None and goal == stages[-1] else None,
         sex=sex,
     )
+
+
+def watched_in_order(
+    cohort: str, history: EventHistory, first: str | None, until: str | None
+) -> Watched:
+    """What was watched from `first` to `until`. Raises UsageError as `survival` does."""
+    stages = history.stages
+    refuse_unknown(history, first, until)
+    goal = until or stages[-1]
+    lasting = first == stages[-1] and until is None
+    if first is not None and stages.index(first) >= stages.index(goal) and not lasting:
+        raise UsageError(f"{first} does not come before {goal}")
+    seen = watched(history, first, until)
+    if len(seen.days) == 0:
+        raise UsageError(f"nobody in {cohort} is known to have entered {first or 'it'}")
+    return seen
 
 
 def deaths_between(seen: Watched) -> tuple[DeathsBetween, ...]:
@@ -277,10 +287,8 @@ def _mortality(history: EventHistory, spans: StageTimes) -> StageMortality:
     rank = history.stages.index(spans.first)
     seen_in = np.where(history.entry_rank == rank, history.entered, history.into_high[:, rank])
     done = np.isin(spans.outcome, (StageOutcome.COMPLETED, StageOutcome.START_UNKNOWN))
-    over = history.fate
-    end = np.where((over == DEAD) | (over == REMOVED), history.end_high, history.last_alive)
-    end = np.where(done, spans.end[:, 1], end)
-    causes = np.select([done, over == DEAD], [COMPLETED, DIED], CENSORED)
+    end = np.where(done, spans.end[:, 1], history.watched_until)
+    causes = np.select([done, history.fate == DEAD], [COMPLETED, DIED], CENSORED)
     days = np.maximum(0.0, end - seen_in).round(DECIMALS)
     return stage_mortality(days[spans.entered], causes[spans.entered])
 

@@ -49,7 +49,7 @@ def watched(history: EventHistory, first: str | None = None, until: str | None =
         who = ~np.isnan(start)
     gone = died | (history.fate == REMOVED)
     end_low = np.where(gone, history.end_low, history.last_alive)
-    end_high = np.where(gone, history.end_high, history.last_alive)
+    end_high = history.watched_until
     arrived = np.zeros(len(died), dtype=bool)
     if until is not None:
         goal = history.stages.index(until)

@@ -105,3 +105,13 @@ def test_the_night_the_clocks_change_is_an_hour_shorter() -> None:
 def test_nobody_at_all() -> None:
     history = event_history(tiny_log({}))
     assert history.into_low.shape == (0, 6)
+
+
+def test_the_history_of_some_alone_names_them_by_their_own_rows() -> None:
+    lives = {"1": "egg L1 L1", "2": "egg L2 L1", "3": "egg L1 L2", "4": "egg L2 egg"}
+    history = event_history(tiny_log(lives))
+    some = history.only(np.array([False, True, True, True]))
+    assert some.codes == ("2", "3", "4")
+    assert [some.codes[row] for row in some.questionable] == ["2", "4"]
+    assert {each.individual for each in some.doubts} <= {"2", "4"}
+    assert some.into_high[0].tolist() == pytest.approx(history.into_high[1].tolist(), nan_ok=True)
