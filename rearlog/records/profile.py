@@ -15,6 +15,7 @@ from typing import Any
 from rearlog.records.errors import ProfileError, UsageError
 from rearlog.records.fates import FATES
 from rearlog.records.fields import MEASURES, Field
+from rearlog.records.forms import Form
 
 SOURCE_KINDS = ("published", "common practice", "from memory", "derived", "own")
 """How a value came to be known. `derived`: computed from other values, as the citation says;
@@ -84,6 +85,7 @@ class StageProfile:
 
     Head widths are fixed within an instar. Lengths and masses grow: `low` is an animal that has
     just molted, `high` one about to molt. `measures_mm` holds the lengths of other parts by name.
+    `form` says what drawings need to know.
     """
 
     code: str
@@ -95,6 +97,7 @@ class StageProfile:
     length_mm: Quantity | None = None
     mass_mg: Quantity | None = None
     measures_mm: dict[str, Quantity] = field(default_factory=dict)
+    form: Form | None = None
     signs: tuple[Sign, ...] = ()
     confusions: tuple[Confusion, ...] = ()
 

@@ -14,10 +14,12 @@ A profile file is TOML, laid out as the dataclasses of `rearlog.records.profile`
     [[stages]]
     code = "egg"                # egg, L1, L2 … or N1, N2 …, prepupa, pupa, adult
     days = { low = 4, high = 6, at_celsius = [20, 22], source = "notebook" }
+    form = { shape = "barrel", marks = ["ribs"], source = "notebook" }    # for drawings
 
     [[stages]]
     code = "L1-L5"              # five stages that are known to be alike
     head_width_mm = …
 
-Every value names its source. `name` of a stage may be left out where it is the usual one.
+Every value names its source. The words of a form are those of `rearlog.records.forms`. `name` of a
+stage may be left out where it is the usual one.
 """

@@ -10,6 +10,7 @@ import re
 from collections.abc import Collection, Iterator
 
 from rearlog.records.errors import Problem
+from rearlog.records.forms import MARKS, SHAPES, kind_of
 from rearlog.records.profile import NOT_THE_ANIMAL, SOURCE_KINDS, Profile
 from rearlog.species import quantities, stage_order
 from rearlog.species.shape import item_place
@@ -29,6 +30,7 @@ def problems_of(profile: Profile) -> list[Problem]:
         _source_kinds,
         _sources_known,
         *quantities.RULES,
+        _forms,
         _spans,
         _questions,
         _likelihoods,
@@ -58,6 +60,20 @@ def _sources_known(profile: Profile) -> Problems:
         if key.strip() and key not in profile.sources:
             remedy = suggestion(key, profile.sources) or "add a table [sources.…]"
             yield Problem(f"“{key}” is not among the sources", place, remedy)
+
+
+def _forms(profile: Profile) -> Problems:
+    for stage in profile.stages:
+        if stage.form is None:
+            continue
+        place = f"{stage_order.stage_place(stage.code)}, form"
+        kind = kind_of(stage.code)
+        named = (("shape", (stage.form.shape,), SHAPES), ("mark", stage.form.marks, MARKS))
+        for what, words, known in named:
+            for word in words:
+                if word.strip() and word not in known[kind]:
+                    remedy = suggestion(word, known[kind]) or f"no {kind} has one"
+                    yield Problem(f"“{word}” is no {what} of a drawn {kind}", place, remedy)
 
 
 def _spans(profile: Profile) -> Problems:
@@ -107,6 +123,8 @@ def _cited(profile: Profile) -> Iterator[tuple[str, str]]:
         if quantity.spread_source is not None:
             yield place, quantity.spread_source
     for stage in profile.stages:
+        if stage.form is not None:
+            yield f"{stage_order.stage_place(stage.code)}, form", stage.form.source
         for name in ("signs", "confusions"):
             for number, each in enumerate(getattr(stage, name), start=1):
                 place = f"{stage_order.stage_place(stage.code)}, {item_place(name, str(number))}"

@@ -175,6 +175,17 @@ MISTAKES = [
         with_egg('measures_mm.horn = { value = 4000, source = "own" }'),
         "egg, measures_mm horn: value",
     ),
+    # forms
+    (
+        with_egg('form = { shape = "barel", source = "own" }'),
+        "stage egg, form: “barel” is no shape of a drawn egg (did you mean barrel",
+    ),
+    (
+        with_egg('form = { shape = "ball", marks = ["bands"], source = "own" }'),
+        "stage egg, form: “bands” is no mark of a drawn egg (known here: ribs, threads",
+    ),
+    (with_egg('form = { shape = "ball", source = "x" }'), "egg, form: “x” is not among"),
+    (with_egg('form = { shape = "ball" }'), "stage egg, form, source: is missing"),
     # spans
     (
         with_span('first = "L1"\nuntil = "adult"').replace(

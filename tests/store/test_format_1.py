@@ -1,5 +1,4 @@
-"""Files that format 1 wrote: `samples/format-1.json` was written by it, and so were the sample
-cohorts."""
+"""Files that format 1 wrote: `samples/format-1.json`, and the sample cohorts as they once were."""
 
 import shutil
 from dataclasses import fields, replace
@@ -19,8 +18,8 @@ from rearlog.store.layout import encode, inspect
 from tests.builders import moment, seen, tiny_log
 from tests.store.conftest import add
 
-SAMPLE = Path(__file__).parent / "samples" / "format-1.json"
-SAMPLE_COHORTS = Path(__file__).parents[2] / "sample_cohorts"
+SAMPLES = Path(__file__).parent / "samples"
+SAMPLE = SAMPLES / "format-1.json"
 MARK = Mark(moment(3), "wrong cup", "KT")
 
 
@@ -49,7 +48,7 @@ def test_what_is_written_is_of_format_2_and_the_old_file_a_backup(old: CohortFil
 
 @pytest.mark.parametrize("name", ["cool", "room", "warm"])
 def test_the_answers_are_those_of_format_1_to_the_last_digit(name: str, tmp_path: Path) -> None:
-    path = SAMPLE_COHORTS / f"{name}.json"
+    path = SAMPLES / f"format-1-{name}.json"
     content = inspect(path.read_bytes(), path)
     again = tmp_path / f"{name}.json"
     again.write_bytes(encode(content.tables))
