@@ -35,7 +35,7 @@ def _words(result: Deadline) -> Iterator[str]:
         else:
             laid = f"laid by {aim.laid_by}{', which is over' if result.is_over(aim) else ''}"
             yield f"{share} of a new cohort would be out by {result.by} if {laid}."
-    yield f"A new cohort is taken to have {basis(result.temperature_basis)}."
+    yield f"Temperature taken for a new cohort: {basis(result.temperature_basis)}."
 
 
 def notices(result: Deadline) -> tuple[str, ...]:

@@ -87,7 +87,9 @@ def notes(results: Sequence[Forecast]) -> list[str]:
         band = f"with a band for {' and '.join(parts)} of outcomes, if all live"
         sentences[0] += f"; dashed: what is expected, {band}"
         sentences += dict.fromkeys(f"As of {short_date(each.as_of)}" for each in coming)
-        sentences += dict.fromkeys(f"{each.cohort} at {temperature(each)}" for each in coming)
+        sentences += (
+            f"Temperature to come in {each.cohort}: {temperature(each)}" for each in coming
+        )
     return [". ".join(sentences) + "."]
 
 

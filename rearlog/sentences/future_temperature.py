@@ -6,9 +6,9 @@ from rearlog.analysis.forecasting.future_temperature import TemperatureBasis
 
 
 def basis(taken: TemperatureBasis | None) -> str:
-    """How warm it is taken to be, and why."""
+    """How warm it is taken to be, and why: what follows on “Temperature to come:”."""
     if taken is None:
-        return "no temperature is known"
+        return "not known"
     if not taken.given:
         lately = f"{taken.celsius:.1f} °C, the mean of the last {taken.recent_days} days on record"
         if not taken.trend:

@@ -1,13 +1,16 @@
-from datetime import UTC, datetime
+from dataclasses import replace
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import numpy as np
+import pytest
 from matplotlib.text import Annotation, Text
 
 from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.analysis.forecasting.future_temperature import TemperatureBasis
 from rearlog.charts.forecast import EXPECTED_DASH, forecast
 from rearlog.notebook import Notebook
-from rearlog.sentences.forecast import alt_text, title
+from rearlog.sentences.forecast import alt_text, notes, title
 
 ROOM = Path(__file__).parents[2] / "sample_cohorts" / "room.json"
 
@@ -54,6 +57,36 @@ def test_the_axis_and_the_note_name_the_adults() -> None:
     written = [text.get_text() for text in figure.findobj(Text)]
     assert "Adults so far, or expected" in written
     assert any(text.startswith("Solid: adults so far; dashed: what is") for text in written)
+
+
+MARCH, APRIL = date(2026, 3, 9), date(2026, 4, 9)
+BASES = (
+    (None, "not known"),
+    (TemperatureBasis(21.0, True, None, None, 7, 0.0), "21 °C, as given"),
+    (
+        TemperatureBasis(21.0, True, MARCH, APRIL, 7, 0.0),
+        "as given for 2026-03-09 to 2026-04-09 (21.0 °C on average), "
+        "then the mean of the last 7 days",
+    ),
+    (
+        TemperatureBasis(21.0, False, None, None, 7, 0.1),
+        "21.0 °C, the mean of the last 7 days on record, getting warmer as it did: "
+        "by 0.10 °C a day, then less",
+    ),
+)
+
+
+@pytest.mark.parametrize(("basis", "said"), BASES)
+def test_the_note_says_how_warm_it_is_taken_to_be(
+    basis: TemperatureBasis | None, said: str
+) -> None:
+    result = replace(as_of(4, 4), temperature_basis=basis)
+    other = replace(result, cohort="cups", temperature_basis=None)
+    assert notes([result, other]) == [
+        "Solid: adults so far; dashed: what is expected, with a band for 90 % of outcomes, "
+        "if all live. As of 4 Apr. "
+        f"Temperature to come in room: {said}. Temperature to come in cups: not known."
+    ]
 
 
 def test_the_stroke_before_a_name_is_drawn_like_its_line() -> None:

@@ -61,7 +61,7 @@ def test_a_notice_in_words(notice, said):
 @pytest.mark.parametrize(
     ("taken", "said"),
     [
-        (None, "no temperature is known"),
+        (None, "not known"),
         (TemperatureBasis(21.04, False, None, None, 5, 0.0), "21.0 °C, the mean of the last 5 days "
          "on record"),
         (TemperatureBasis(21.0, False, None, None, 7, -0.12), "21.0 °C, the mean of the last 7 "
