@@ -3,7 +3,9 @@
 One factor for the spread of all phases, for what makes a cohort uneven (eggs of several mothers,
 crowding, food of changing quality) does so throughout. Before anything is seen its logarithm is
 taken as normal about 0 with SPREAD_SD; what the passages say of it is their likelihood, with the
-cohort's factors integrated out by Laplace's method (see `cohort_pace`).
+cohort's factors integrated out by Laplace's method (see `cohort_pace`). Of individuals whose looks
+contradict each other it is not asked (see `forecast_model`): a slip of the pen that makes several
+phases strange at once would speak louder than all the others.
 """
 
 from __future__ import annotations

@@ -18,7 +18,7 @@ from rearlog.analysis.forecasting.individual_forecast import (
 from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
 from rearlog.analysis.stages.events import ALIVE, StageCount
-from rearlog.analysis.stages.in_doubt import InDoubt, in_doubt
+from rearlog.analysis.stages.in_doubt import InDoubt
 
 SOON_DAYS = 3
 """An event whose window begins within so many days is soon."""
@@ -128,7 +128,7 @@ def due(told: ForecastModel) -> Due:
         not_seen=tuple(sorted(_not_seen(told, today), key=lambda each: -each.days)),
         missing_temperatures=tuple(_missing(told, today)) if following else (),
         notices=tuple(notices(told)),
-        in_doubt=in_doubt(told.log, told.history),
+        in_doubt=told.in_doubt,
     )
 
 

@@ -24,6 +24,7 @@ from rearlog.analysis.forecasting.passages import passages
 from rearlog.analysis.forecasting.phases import Phases, Unit, phases
 from rearlog.analysis.forecasting.predictive_distribution import PredictiveDistribution, predict
 from rearlog.analysis.stages.events import EventHistory, event_history, event_names
+from rearlog.analysis.stages.in_doubt import InDoubt, in_doubt
 from rearlog.analysis.statistics.levels import WINDOW, tails
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
@@ -56,7 +57,8 @@ class ForecastModel:
     """A cohort at the moment `as_of`: its records until then, and what they lead one to expect.
 
     Windows hold `part` of what is to come. `learned` is the spread between individuals, which
-    `phases` have. `past_cohorts` of the same species have told of this one.
+    `phases` have. `past_cohorts` of the same species have told of this one. `in_doubt` is what
+    contradicts another look; whose looks do has taught nothing of the spread.
     """
 
     log: CohortLog
@@ -69,6 +71,7 @@ class ForecastModel:
     predictive: PredictiveDistribution
     part: float
     past_cohorts: int
+    in_doubt: tuple[InDoubt, ...]
 
     @property
     def moments(self) -> Floats:
@@ -153,13 +156,26 @@ def forecast_model(
     expected = phases(log.cohort.species, temperatures.unit, temperatures.rate)
     before = _experience(log, as_of, past, temperatures.unit, len(expected.mean))
     seen = passages(history, expected, temperatures)
-    learned = cohort_spread(seen, expected, before.spread, before.pace)
+    doubts = in_doubt(known, history)
+    doubtful = {each.individual for each in doubts}
+    sure = np.array([code not in doubtful for code in history.codes], dtype=bool)
+    learned = cohort_spread(seen.of(sure), expected, before.spread, before.pace)
     expected = learned.of(expected)
     pace = cohort_pace(seen, expected, before.pace)
     stands = individual_states(seen, expected, pace.mean)
     foreseen = predict(seen, expected, pace, stands, temperatures)
     return ForecastModel(
-        known, as_of, history, temperatures, expected, pace, learned, foreseen, part, before.cohorts
+        known,
+        as_of,
+        history,
+        temperatures,
+        expected,
+        pace,
+        learned,
+        foreseen,
+        part,
+        before.cohorts,
+        doubts,
     )
 
 
@@ -171,10 +187,26 @@ def _experience(
     for each in past:
         if each.cohort.species.codes != log.cohort.species.codes:
             told = f"{each.cohort.name} is of {each.cohort.species.scientific_name}"
-            raise UsageError(told, f"{log.cohort.name} is of {log.cohort.species.scientific_name}")
+            mine = f"{log.cohort.name} is of {log.cohort.species.scientific_name}"
+            raise UsageError(told, f"{mine}: leave {each.cohort.name} out")
         model = forecast_model(each, max(as_of, each.cohort.started))
-        if model.phases.unit != unit or len(model.phases.mean) != phases:
-            told = f"{each.cohort.name} counts development in {model.phases.unit}"
-            raise UsageError(told, f"{log.cohort.name} counts it in {unit}")
+        if model.phases.unit != unit:
+            in_days = each if model.phases.unit == "days" else log
+            raise UsageError(
+                f"{each.cohort.name} counts development in {model.phases.unit}, "
+                f"{log.cohort.name} in {unit}",
+                f"{_instead_of_days(in_days)}leave {each.cohort.name} out",
+            )
+        if len(model.phases.mean) != phases:
+            told = f"the profile of {each.cohort.name} knows other stages by their length"
+            raise UsageError(f"{told} than that of {log.cohort.name}", "leave it out")
         learned.append((model.pace, model.learned))
     return experience(learned, phases)
+
+
+def _instead_of_days(log: CohortLog) -> str:
+    """What to do about a cohort whose development is counted in days, before another way out."""
+    cohort = log.cohort
+    if cohort.species.lower is None:
+        return f"the profile of {cohort.name} has no lower threshold: "
+    return f"record the temperatures of {cohort.name} with “rearlog temps {cohort.name}”, or "

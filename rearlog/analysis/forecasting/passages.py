@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -36,6 +36,10 @@ class Passages:
     def left(self) -> Booleans:
         """Which phases each has left, shape (n, B)."""
         return self.inside & np.isfinite(self.end_high)
+
+    def of(self, rows: Booleans) -> Passages:
+        """Those of some individuals alone: of whom `rows` (n,) is true."""
+        return Passages(*(getattr(self, each.name)[rows] for each in fields(self)))
 
 
 def passages(history: EventHistory, phases: Phases, course: TemperatureCourse) -> Passages:

@@ -6,7 +6,10 @@ from scipy.stats import norm
 
 from rearlog.analysis.forecasting.cohort_pace import COHORT_CV, LEAST_LIKELY, NEVER, PHASE_CV, SLIPS
 from rearlog.analysis.forecasting.cohort_spread import SPREAD_SD, Spread, cohort_spread
+from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.stages.heat_needs import USUAL_PACE
+from tests.analysis.invented_forecasts import observed, on
+from tests.analysis.invented_moth import eggs
 from tests.analysis.invented_passages import MEAN, PHASES, SD, SIZE, exact, seen
 
 
@@ -43,6 +46,36 @@ def test_one_slip_of_the_pen_makes_no_cohort_uneven():
     slip = [exact(0, 400.0, last_look=410)]
     with_it, without = (cohort_spread(seen(each), PHASES).mean for each in (rows + slip, rows))
     assert with_it - without < 0.1
+
+
+SIX = eggs(6, celsius=20.0)
+LOOKS = [(str(code), day, "egg") for code in range(1, 7) for day in (1, 2)]
+AFTER = [(str(code), 3, "egg") for code in range(1, 7)]
+
+
+@pytest.mark.parametrize("after", [[], AFTER], ids=["the last look", "contradicted"])
+@pytest.mark.parametrize("said", ["L2", "L3", "pupa", "adult"])
+def test_a_look_in_doubt_teaches_nothing_of_the_spread(said, after):
+    """One pupa on day 2 in a cohort of six eggs once made the learned spread three times as wide.
+
+    Without the slip: five of six are left to tell.
+    """
+    typed = [("3", 2, said) if each == ("3", 2, "egg") else each for each in LOOKS]
+    day = 3 if after else 2
+    with_it = forecast_model(observed(SIX, *typed, *after), on(day))
+    without = forecast_model(observed(SIX, *LOOKS, *after), on(day))
+    assert {each.individual for each in with_it.in_doubt} == {"3"}
+    assert with_it.learned.factor == pytest.approx(without.learned.factor, rel=0.03)
+
+
+def test_a_stage_passed_over_between_two_looks_teaches_where_there_was_time_for_it():
+    """Nobody looked for nine days: L1, of 4 days, was passed over and is in no doubt."""
+    looks = [(str(code), 9, "L2" if code < 3 else "L1") for code in range(1, 7)]
+    told = forecast_model(observed(SIX, *looks), on(9))
+    assert told.history.questionable
+    assert told.in_doubt == ()
+    fewer = forecast_model(observed(SIX, *looks[2:]), on(9))
+    assert told.learned.mean != fewer.learned.mean
 
 
 def test_the_spread_of_hatches_is_the_mode_of_its_posterior():
