@@ -113,3 +113,25 @@ def test_calls_that_make_no_sense(run: Run, warm: Path, words: list[str], messag
 def test_a_file_that_cannot_be_read_is_refused(run: Run, warm: Path, folder: Path) -> None:
     (folder / "ahead.csv").write_text("date,min_c,max_c\n2026-03-17,30,20\n")
     assert "line 2" in run("forecast", "room", "--temps", "ahead.csv", fails=1).stderr
+
+
+@pytest.fixture
+def bare(run: Run, warm: Path) -> Path:
+    """A cohort of the same species without any temperature."""
+    start = "--species painted-lady --eggs 5 --on 2026-03-09 --zone UTC --laid 2026-03-08"
+    run("start", "bare", *start.split())
+    return warm
+
+
+@pytest.mark.parametrize(("asked", "past"), [("room", "bare"), ("bare", "room")])
+def test_a_past_cohort_counted_otherwise_is_refused_with_what_to_do(
+    run: Run, bare: Path, asked: str, past: str
+) -> None:
+    told = run("forecast", asked, "--past", past, "--as-of", "2026-03-16", fails=2).stderr
+    told = " ".join(told.split())
+    units = {"room": "degree-days", "bare": "days"}
+    assert f"{past} counts development in {units[past]}, {asked} in {units[asked]}" in told
+    assert "record the temperatures of bare with “rearlog temps bare”" in told
+    assert f", or leave {past} out" in told
+    run("temps", "bare", "--constant", "22", "--from", "2026-03-08", "--to", "2026-04-30")
+    run("forecast", asked, "--past", past, "--as-of", "2026-03-16")
