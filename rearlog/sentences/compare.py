@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import (
     DAYS,
+    FEWEST_CLUSTERS,
     Comparison,
     Counted,
     GroupSummary,
@@ -67,13 +68,14 @@ def reason(row: StageComparison) -> str | None:
             shared = _things(row, "{}")
             return (
                 f"all of {listed(_with_clusters(row, 1))} are of one {shared}: what comes of the "
-                f"{shared} cannot be told from what comes of the cohort"
+                f"{shared} cannot be told from what comes of the cohort; a test takes "
+                f"{_enough(row)}"
             )
         case NoTest.FEW_CLUSTERS:
             shared = _things(row, "{}s")
             return (
                 f"{listed(_with_clusters(row, 2))} had two {shared} and no more: too few to say "
-                f"how far {shared} differ"
+                f"how far {shared} differ; a test takes {_enough(row)}"
             )
         case other:
             return NO_TEST[other]
@@ -203,6 +205,11 @@ def _things(row: StageComparison, form: str) -> str:
     """What individuals share, container or clutch."""
     names = {Shared.CONTAINER: ("container", "containers"), Shared.CLUTCH: ("clutch", "clutches")}
     return " or ".join(names[thing][form == "{}s"] for thing in row.clustered_by)
+
+
+def _enough(row: StageComparison) -> str:
+    """How many cages or clutches it takes."""
+    return f"{FEWEST_CLUSTERS} {_things(row, '{}s')} or more in each cohort"
 
 
 def _others_missing(row: StageComparison) -> str:

@@ -63,7 +63,8 @@ def test_one_cage_each_is_no_comparison_of_cohorts():
     assert row.pairs == ()
     assert words(row) == (
         "L1 to L2: no test, since all of a and b are of one container: what comes of the container "
-        "cannot be told from what comes of the cohort (n = 12 and 12)."
+        "cannot be told from what comes of the cohort; a test takes 3 containers or more in each "
+        "cohort (n = 12 and 12)."
     )
 
 
@@ -71,7 +72,17 @@ def test_two_cages_are_too_few():
     rng = np.random.default_rng(5)
     row = l1([kept(rng, (6, 6)), kept(rng, (6, 6, 6), mean=12.0, name="b")])
     assert (row.p, row.reason) == (None, NoTest.FEW_CLUSTERS)
-    assert "a had two containers and no more: too few to say how far containers" in words(row)
+    assert words(row) == (
+        "L1 to L2: no test, since a had two containers and no more: too few to say how far "
+        "containers differ; a test takes 3 containers or more in each cohort (n = 12 and 18)."
+    )
+
+
+def test_as_many_cages_as_the_words_say_are_enough():
+    rng = np.random.default_rng(5)
+    row = l1([kept(rng, (6, 6, 6)), kept(rng, (6, 6, 6), mean=12.0, name="b")])
+    assert row.p is not None
+    assert row.reason is None
 
 
 def test_clutches_divided_among_all_cohorts_are_not_counted():
