@@ -30,6 +30,7 @@ def compare_command(
     \b
     rearlog compare cool warm
     rearlog compare cool room warm --from L1 --to pupa
+    rearlog compare cool warm --from adult
     """
     from rearlog.present.between import comparison_tables  # start-up time
     from rearlog.sentences.compare import notices

@@ -17,6 +17,7 @@ from rearlog.sentences.survival import share_reached
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
     from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
     from rearlog.analysis.simulation.sample_size import SampleSize
 
@@ -44,27 +45,45 @@ def comparison_tables(result: Comparison) -> list[Table]:
                 ],
             )
         )
-    survival = Table(
-        f"{', '.join(result.cohorts)}: survival",
-        ["cohort", "n", "died", "expected", survival_words.end_reached(result.survival), LIMITS],
+    return [*tables, _survival(result.cohorts, result.survival)]
+
+
+def _survival(cohorts: Sequence[str], result: SurvivalComparison) -> Table:
+    """Who died, and what part reached the end, or how long half of them lived in the last stage."""
+    what, end, explained = "survival", survival_words.end_reached(result), ""
+    if result.of_last_stage:
+        what, end = f"survival since first seen as {result.since}", "half had died (days)"
+        explained = f" Half had died: after and by which day since first seen as {result.since}."
+    return Table(
+        f"{', '.join(cohorts)}: {what}",
+        ["cohort", "n", "died", "expected", end, LIMITS],
         [
             [
                 *(each.cohort, each.n, each.died, each.expected),
-                share_reached(each.reached),
-                None
-                if each.reached.low is None
-                else between((each.reached.low, each.reached.high), 2),
+                *(_half_died(each) if result.of_last_stage else _reached(each)),
             ]
-            for each in result.survival.groups
+            for each in result.groups
         ],
         [
             "Expected: deaths if all cohorts died alike (log-rank test of deaths that lie between "
-            "two looks; p by permutation).",
+            f"two looks; p by permutation).{explained}",
             "",
-            survival_words.words(result.survival),
+            survival_words.words(result),
         ],
     )
-    return [*tables, survival]
+
+
+def _reached(group: GroupSurvival) -> tuple[str, str | None]:
+    low, high = group.reached.low, group.reached.high
+    return share_reached(group.reached), None if low is None else between((low, high), 2)
+
+
+def _half_died(group: GroupSurvival) -> tuple[str | None, str | None]:
+    found = group.median
+    if found is None or found.low is None:
+        return None, None
+    low, high = found.population_low, found.population_high
+    return between((found.low, found.high)), None if low is None else between((low, high))
 
 
 _MORE = {

@@ -13,6 +13,7 @@ from rearlog.records.fields import Marked
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
     from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
+    from rearlog.analysis.comparing.survival_difference import SurvivalComparison
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.stages.durations import StageDuration
 
@@ -187,10 +188,13 @@ def flat_comparison(result: Comparison) -> Table:
     """A row a stage, unit and cohort; what holds for the stage is repeated.
 
     The differences, of medians and of means, are those of two cohorts, the first less the second;
-    the ratio is that of their means, where the test counts everybody.
+    the ratio is that of their means, where the test counts everybody. From the last stage on there
+    are no stages, and it is a row a cohort, of how long they lived.
     """
     from rearlog.sentences.compare import reason  # start-up time
 
+    if result.survival.of_last_stage:
+        return _flat_longevity(result.survival)
     differences = [
         f"{what}_{name}" for what in ("medians", "means", "ratio") for name in _DIFFERENCE
     ]
@@ -209,6 +213,26 @@ def flat_comparison(result: Comparison) -> Table:
             ]
             for row in result.stages
             for group in row.groups
+        ],
+    )
+
+
+def _flat_longevity(result: SurvivalComparison) -> Table:
+    """How many died of each cohort and when half had, and what the test between them says."""
+    group, half = ("cohort", "n", "died", "expected"), ("low", "high")
+    limits = tuple(f"population_{end}" for end in half)
+    test = ("chi2", "df", "p", "verdict", "reason")
+    return Table(
+        "",
+        ["since", *group, *(f"half_died_{end}" for end in (*half, *limits)), *test],
+        [
+            [
+                result.since,
+                *_values(each, group),
+                *_values(each.median, (*half, *limits)),
+                *_values(result, test),
+            ]
+            for each in result.groups
         ],
     )
 

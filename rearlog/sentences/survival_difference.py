@@ -15,7 +15,8 @@ def words(result: SurvivalComparison) -> str:
     finding = _no_test(result) if p is None else f"{FOUND[result.verdict]} ({p_text(p)})"
     watched = [each for each in result.groups if each.n]
     counts = listed([f"{each.died} of {each.n} died in {each.cohort}" for each in watched])
-    return f"{'; '.join(filter(None, (f'Survival: {finding}', counts)))}."
+    what = f"How long those seen as {result.since} lived" if result.of_last_stage else "Survival"
+    return f"{'; '.join(filter(None, (f'{what}: {finding}', counts)))}."
 
 
 def end_reached(result: SurvivalComparison) -> str:

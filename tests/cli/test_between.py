@@ -67,3 +67,25 @@ def test_what_is_extrapolated_and_what_is_too_little_is_said(run: Run) -> None:
     found = run("thermal", COOL, ROOM, WARM).stdout
     assert "the threshold is extrapolated" in found
     assert "at least five different mean temperatures are needed" in " ".join(found.split())
+
+
+def test_how_long_adults_lived_is_compared(run: Run) -> None:
+    """Six adults each, seen on 10 March, found dead a day apart: of one cohort days 1 to 6 after
+    it, of the other days 11 to 16."""
+    for name, first in (("short", 11), ("long", 21)):
+        start = f"{name} --species painted-lady --eggs 6 --on 2026-03-09 --zone UTC"
+        run("start", *start.split())
+        run("log", name, "1-6 adult", "--on", "2026-03-10")
+        for number in range(1, 7):
+            run("log", name, f"{number} dead", "--on", f"2026-03-{first + number - 1}")
+            if number < 6:
+                run("log", name, f"{number + 1}-6 same", "--on", f"2026-03-{first + number - 1}")
+    words = "compare", "short", "long", "--from", "adult"
+    shown = " ".join(run(*words).stdout.split())
+    assert "survival since first seen as adult" in shown
+    assert "How long those seen as adult lived: the cohorts differ (p = 0.0" in shown
+    rows = list(csv.DictReader(io.StringIO(run(*words, "--format", "csv").stdout)))
+    assert [(row["cohort"], row["died"], row["half_died_high"]) for row in rows] == [
+        ("short", "6", "3.0"),
+        ("long", "6", "13.0"),
+    ]

@@ -49,7 +49,8 @@ DAYS, DEGREE_DAYS = "days", "degree-days C"
 WHOLE = "whole development"
 
 FEWEST_CLUSTERS = 3
-"""Cages or clutches in each cohort below which no test is made."""
+"""Cages or clutches in each cohort below which no test is made: two and two can be dealt out in six
+ways, so that a third of all deals sets the cohorts as far apart as any does."""
 
 
 class Counted(StrEnum):
@@ -217,15 +218,17 @@ def compare(
     `mean_test` and `checked_mean`); else everybody counts (see `means_of_all`). Means are those of
     individuals, and their errors those of cages or clutches, where individuals share them; with
     fewer than FEWEST_CLUSTERS of them in a cohort no test is made. Pairs: see `pairs_of_means`.
-    Bootstrap intervals for the differences of medians; survival by
-    `survival_between`.
+    Bootstrap intervals for the differences of medians; survival by `survival_between`. From the
+    last stage on there is nothing to complete: only how long they lived in it is compared.
 
     Raises UsageError for fewer than two cohorts, one given twice, or a span that is none.
     """
     names = names_of(cohorts, "a comparison needs two cohorts or more")
     shared = sharing(cohorts)
     stages: list[StageComparison] = []
-    for unit in (DAYS, DEGREE_DAYS):
+    ends = {each.history.stages[-1] for each in cohorts}
+    lasting = until is None and ends == {first}
+    for unit in () if lasting else (DAYS, DEGREE_DAYS):
         if first is None and until is None:
             stages += _every_stage(cohorts, shared, unit)
         else:
@@ -237,8 +240,8 @@ def compare(
         tuple(sorted({each.species for each in cohorts})),
         tuple(stages),
         survival_between(cohorts, first, until),
-        tuple(each.cohort for each in cohorts if each.curve is None),
-        tuple(gaps for each in cohorts if (gaps := each.gaps) is not None),
+        tuple(each.cohort for each in cohorts if each.curve is None and not lasting),
+        tuple(gaps for each in cohorts if (gaps := each.gaps) is not None and not lasting),
         shared.divided,
     )
 

@@ -56,6 +56,7 @@ def survival_by_sex(
             [str(groups[place].sex) for place in told],
             [known[place][2] for place in told],
             [groups[place].reached for place in told],
+            first,
         )
     return SurvivalBySex(name, first, groups, comparison)
 

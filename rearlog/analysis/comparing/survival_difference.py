@@ -8,33 +8,43 @@ from dataclasses import dataclass
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.statistics.differences import Verdict, verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank, interval_log_rank
+from rearlog.analysis.statistics.interval_median import IntervalMedian, interval_median
 from rearlog.analysis.survival.survival import ReachedEnd, reached_end
 from rearlog.analysis.survival.watch import Watched, watched
 
 
 @dataclass(frozen=True, slots=True)
 class GroupSurvival:
-    """One cohort's deaths, how many there would be if all died alike (None: no test), and what
-    part of it reached the end: the same as where it stands alone."""
+    """One cohort's deaths, how many there would be if all died alike (None: no test), what part of
+    it reached the end, and when half had died (None: nobody was watched): the same as where it
+    stands alone."""
 
     cohort: str
     n: int
     died: int
     expected: float | None
     reached: ReachedEnd
+    median: IntervalMedian | None
 
 
 @dataclass(frozen=True, slots=True)
 class SurvivalComparison:
     """The log-rank test between the groups, of deaths that lie between two looks, and what it says:
-    see `interval_log_rank`. Where none could be made, `reason` says why."""
+    see `interval_log_rank`. Where none could be made, `reason` says why. Days count from entering
+    the stage `since` (None: from the start)."""
 
+    since: str | None
     groups: tuple[GroupSurvival, ...]
     chi2: float | None
     df: int
     p: float | None
     verdict: Verdict
     reason: NoLogRank | None
+
+    @property
+    def of_last_stage(self) -> bool:
+        """Whether it is how long those lived that had come into the last stage."""
+        return all(each.reached.stage == self.since for each in self.groups)
 
 
 def survival_between(
@@ -47,18 +57,31 @@ def survival_between(
         [each.cohort for each in cohorts],
         [watched(each, first, until) for each in histories],
         [reached_end(each, first, until or each.stages[-1]) for each in histories],
+        first,
     )
 
 
 def survival_difference(
-    names: Sequence[str], lives: Sequence[Watched], reached: Sequence[ReachedEnd]
+    names: Sequence[str],
+    lives: Sequence[Watched],
+    reached: Sequence[ReachedEnd],
+    since: str | None,
 ) -> SurvivalComparison:
-    """The log-rank test between groups, by their names, what was watched of each, and how many of
-    each reached the end."""
+    """The log-rank test between groups, by their names, what was watched of each from entering
+    `since` on, and how many of each reached the end."""
     test = interval_log_rank([(each.low, each.high) for each in lives])
     expected = test.expected or [None] * len(lives)
     groups = tuple(
-        GroupSurvival(name, len(each.died), int(each.died.sum()), hoped, end)
+        GroupSurvival(
+            name,
+            len(each.died),
+            int(each.died.sum()),
+            hoped,
+            end,
+            interval_median(each.low, each.high) if len(each.died) else None,
+        )
         for name, each, hoped, end in zip(names, lives, expected, reached, strict=True)
     )
-    return SurvivalComparison(groups, test.chi2, test.df, test.p, verdict(test.p), test.reason)
+    return SurvivalComparison(
+        since, groups, test.chi2, test.df, test.p, verdict(test.p), test.reason
+    )

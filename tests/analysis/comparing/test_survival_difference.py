@@ -1,8 +1,10 @@
 import numpy as np
 import pytest
 from lifelines.statistics import multivariate_logrank_test
+from scipy.stats import gamma
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
+from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.comparing.survival_difference import (
     SurvivalComparison,
     survival_between,
@@ -12,6 +14,7 @@ from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.analysis.survival.survival import ReachedEnd
 from rearlog.analysis.survival.watch import Watched, watched
+from rearlog.records.errors import UsageError
 from rearlog.sentences.survival_difference import words
 from tests.invented_histories import looked_at
 from tests.usual_log_rank import SHOWN, usual_log_rank
@@ -29,7 +32,7 @@ END = ReachedEnd("adult", 8, 2, 0, 0, 0.25, 0.25, 0.07, 0.59)
 
 
 def difference(names: list[str], groups: list[Watched]) -> SurvivalComparison:
-    return survival_difference(names, groups, [END] * len(names))
+    return survival_difference(names, groups, [END] * len(names), None)
 
 
 HARD, EASY = lives([2, 3, 3, 4, 4, 5, 6, 20], 7), lives([20] * 9 + [5], 0)
@@ -73,12 +76,16 @@ def test_without_deaths_or_without_anybody_there_is_no_test() -> None:
     )
 
 
-def invented(rng: np.random.Generator, n: int, every: int, law: str) -> ComparedCohort:
-    """Deaths of gamma or Weibull times, mostly after the hatch, looked at every so many days."""
+def invented(
+    rng: np.random.Generator, n: int, every: int, law: str, adult: bool = False
+) -> ComparedCohort:
+    """Deaths of gamma or Weibull times, mostly after the hatch, looked at every so many days. In
+    the stage that begins so early they are L1, or with `adult` in their last stage already."""
     death = rng.gamma(2, 2, n) if law == "gamma" else 4 * rng.weibull(1.5, n)
     death = np.where(rng.random(n) < 0.9, death, np.inf)
     hatched = rng.gamma(16, 0.1, n)
-    passages = np.column_stack((np.zeros(n), hatched, np.full(n, 40.0)))
+    times = (hatched / 2, hatched) if adult else (hatched, np.full(n, 40.0))
+    passages = np.column_stack((np.zeros(n), *times))
     return ComparedCohort(law, "test", looked_at(passages, death, every=every, last=24), None)
 
 
@@ -89,7 +96,10 @@ def false_alarms(
     rng = np.random.default_rng(sizes[0] * every[1])
     here = usual = 0
     for _ in range(runs):
-        cohorts = [invented(rng, n, days, law) for n, days in zip(sizes, every, strict=True)]
+        cohorts = [
+            invented(rng, n, days, law, first == "adult")
+            for n, days in zip(sizes, every, strict=True)
+        ]
         here += survival_between(cohorts, first, None).verdict is Verdict.DIFFER
         seen = [watched(each.history, first) for each in cohorts]
         usual += usual_log_rank([each.days for each in seen], [each.died for each in seen]) > SHOWN
@@ -121,6 +131,7 @@ def test_to_look_every_third_day_is_no_difference_in_survival() -> None:
         ((24, 48), (1, 3), "weibull", None),
         ((40, 40), (1, 1), "gamma", None),
         ((60, 60), (1, 3), "gamma", "L1"),
+        ((60, 60), (1, 3), "weibull", "adult"),
     ],
 )
 def test_five_false_alarms_in_a_hundred_however_often_somebody_looks(
@@ -129,3 +140,39 @@ def test_five_false_alarms_in_a_hundred_however_often_somebody_looks(
     here, usual = false_alarms(sizes, every, law, first, runs=400)
     print(f"{sizes} every {every} days, {law}, from {first}: {here:.4f} (usual test {usual:.4f})")
     assert 0.02 < here < 0.08
+
+
+def of_adults(rng: np.random.Generator, name: str, mean: float, every: int) -> ComparedCohort:
+    """Forty moths that eclose about day 10 and live as adults for so many days on average."""
+    into = rng.normal(10, 1, 40)
+    passages = np.column_stack((np.zeros(40), into / 2, into))
+    death = into + rng.gamma(8, mean / 8, 40)
+    return ComparedCohort(name, "test", looked_at(passages, death, every=every, last=90), None)
+
+
+def test_cohorts_are_compared_in_how_long_their_adults_lived() -> None:
+    rng = np.random.default_rng(5)
+    found = compare([of_adults(rng, "long", 16, 3), of_adults(rng, "short", 8, 1)], "adult")
+    assert found.stages == ()
+    assert found.survival.verdict is Verdict.DIFFER
+    for group, true in zip(found.survival.groups, (16, 8), strict=True):
+        assert (group.n, group.died) == (40, 40)
+        assert group.median is not None
+        half = gamma.median(8, scale=true / 8)
+        low, high = group.median.population_low, group.median.population_high
+        assert low is not None
+        assert high is not None
+        assert low < half < high < low + 10
+    assert words(found.survival).startswith(
+        "How long those seen as adult lived: the cohorts differ (p < 0.001); 40 of 40 died in long"
+    )
+    assert compare([of_adults(rng, name, 8, 1) for name in "ab"], "adult").survival.p > 0.05
+
+
+def test_adults_that_are_not_there_are_not_compared() -> None:
+    rng = np.random.default_rng(6)
+    found = compare([of_adults(rng, "moths", 8, 1), invented(rng, 20, 1, "gamma")], "adult")
+    assert found.survival.reason is NoLogRank.NOBODY
+    assert found.survival.groups[1].median is None
+    with pytest.raises(UsageError, match="adult does not come before L1"):
+        compare([of_adults(rng, name, 8, 1) for name in "ab"], "adult", "L1")
