@@ -85,6 +85,14 @@ def checked_mean(
     Between checks every h, v is h²/12 where all pass at once, and nothing where their SD is h/2;
     after a weekend it may be more.
 
+    What of that is caution: of 100 individuals in step that are looked at every day, entering and
+    leaving a stage with SDs of 0.2 and 0.28 days, means scatter with an SD of 0.13 days, which asks
+    for an interval 0.5 days wide, and this one has 1.3. At half these SDs it asks for 1.1 of 1.4:
+    where nearly all pass between the same two checks, the width is real. From how many fell on
+    either side of a check, a normal law would tell the mean to an interval of 0.4 (0.8) days. But
+    that takes the law for granted: where one in ten straggles by a day, such intervals hold eight
+    in ten means, or fewer, and these 95 %. A test has these figures.
+
     Source: the rounding error of a mean, as in Schneeweiss, Komlos & Ahmad 2010, AStA Adv. Stat.
     Anal. 94:247–271 (cited from memory), here for any grid; degrees of freedom: Satterthwaite
     1946, Biometrics Bull. 2:110–114, the shared part being taken as known.
