@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import importlib
-from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -19,33 +16,9 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.disk.outputs import refuse_taken
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook
+from rearlog.present.pictures import KINDS, draw
 from rearlog.records.errors import UsageError
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
-    from rearlog.charts.style import Style
-
-
-OF_EACH: dict[str, Callable[[Notebook], Any]] = {
-    "progress": Notebook.progress,
-    "stages": Notebook.stage_counts,
-    "durations": Notebook.durations,
-    "heat": Notebook.heat,
-    "survival": Notebook.survival,
-    "growth": Notebook.growth,
-    "forecast": Notebook.forecast,
-    "agreement": Notebook.agreement,
-}
-"""Charts made from a list of one answer about each cohort."""
-
-
-OF_ALL: dict[str, Callable[[Sequence[Notebook]], Any]] = {"rate": thermal, "pace": compare}
-"""Charts made from one answer about all cohorts."""
-
-
-KINDS = (*OF_EACH, *OF_ALL)
 
 
 @click.command("chart")
@@ -102,30 +75,3 @@ def chart_command(
     figure = draw(kind, notebooks, look(size, large_text=large_text), stage, first, by)
     save(figure, output, force=force)
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)} in {output}")
-
-
-def draw(
-    kind: str,
-    notebooks: Sequence[Notebook],
-    look: Style,
-    stage: str | None = None,
-    first: str | None = None,
-    by: str | None = None,
-) -> Figure:
-    """The chart of one kind for some cohorts; `stage` is for that of rates, `first` and `by` for
-    that of survival."""
-    painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
-    invented = any(each.log.cohort.invented for each in notebooks)
-    if kind in OF_ALL:
-        result = OF_ALL[kind](notebooks)
-    elif by is not None:
-        result = [each for one in notebooks for each in one.survival_by_sex(first).groups]
-    elif first is not None:
-        result = [each.survival(first) for each in notebooks]
-    else:
-        result = [OF_EACH[kind](each) for each in notebooks]
-    beside: dict[str, Any] = {"stage": stage} if kind == "rate" else {}
-    if kind == "heat":  # it marks when the stages were reached
-        beside["stage_counts"] = [each.stage_counts() for each in notebooks]
-    figure: Figure = painter(result, look, invented=invented, **beside)
-    return figure

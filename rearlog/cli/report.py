@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from rearlog import __version__
 from rearlog.cli.options import (
     cohorts_argument,
     force_option,
@@ -18,11 +14,8 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.disk.outputs import refuse_taken, write_output
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook
 from rearlog.records.errors import UsageError
-
-if TYPE_CHECKING:
-    from rearlog.present.contents import CohortResults, Contents
 
 
 @click.command("report")
@@ -37,7 +30,8 @@ def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None
     rearlog report room -o room.html
     rearlog report cool room warm -o shelves.html --force
     """
-    from rearlog.present.page import page  # start-up time: jinja2 and matplotlib
+    from rearlog.present.contents import contents  # start-up time: jinja2 and matplotlib
+    from rearlog.present.page import page
     from rearlog.present.personal import shown_on_the_page
 
     if output.suffix.lower() not in (".html", ".htm"):
@@ -51,44 +45,3 @@ def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None
     compared = any(each.agreement.pairs for each in found.cohorts)
     shown = shown_on_the_page([each.log for each in notebooks], observers=compared)
     notice(f"Before you pass it on: {shown}.")
-
-
-def contents(notebooks: Sequence[Notebook]) -> Contents:
-    """Everything that a page shows of some cohorts."""
-    from rearlog.present.contents import Contents
-
-    several = len(notebooks) > 1
-    return Contents(
-        cohorts=tuple(map(results, notebooks)),
-        comparison=compare(notebooks) if several else None,
-        thermal=thermal(notebooks) if several and one_species(notebooks) else None,
-        written_on=date.today(),
-        version=__version__,
-    )
-
-
-def one_species(notebooks: Sequence[Notebook]) -> bool:
-    """Whether all the cohorts are of one species: only then they have thermal constants."""
-    return len({each.log.cohort.species.scientific_name for each in notebooks}) == 1
-
-
-def results(notebook: Notebook) -> CohortResults:
-    """Everything that a page shows of one cohort."""
-    from rearlog.present.contents import CohortResults
-
-    outlook = notebook.forecast()
-    stages = notebook.event_history.stages
-    return CohortResults(
-        cohort=notebook.log.cohort,
-        progress=notebook.progress(),
-        stage_counts=notebook.stage_counts(),
-        durations=notebook.durations(),
-        whole=notebook.durations(stages[0], stages[-1]),
-        heat=notebook.heat() if notebook.heat_curve is not None else None,
-        survival=notebook.survival(),
-        growth=notebook.growth(),
-        forecast=outlook if any(event.n for event in outlook.events) else None,
-        completeness=notebook.completeness(),
-        in_doubt=notebook.in_doubt,
-        agreement=notebook.agreement(),
-    )

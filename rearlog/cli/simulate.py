@@ -17,9 +17,9 @@ from rearlog.cli.simulation_options import every_option, seed_option, species_op
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import Cohort, CohortLog, DayExtremes, Readings, Temperature
+from rearlog.records.starting import NAME
 from rearlog.records.wording import stamp
 from rearlog.species.catalogue import find as find_profile
-from rearlog.store.codec import NAME
 
 if TYPE_CHECKING:
     from rearlog.analysis.simulation.lives import Mortality

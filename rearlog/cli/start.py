@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
 from pathlib import Path
 
 import click
@@ -16,11 +15,10 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.records import times
-from rearlog.records.entries import CODE
 from rearlog.records.errors import UsageError
-from rearlog.records.log import Cohort, Individual
+from rearlog.records.starting import Laid, new_cohort
 from rearlog.records.wording import stamp
-from rearlog.store.cohort_file import NAME, CohortFile
+from rearlog.store.cohort_file import CohortFile
 
 
 @click.command("start")
@@ -75,34 +73,17 @@ def start_command(
         raise UsageError("say how many: --eggs N, or --larvae N with --stage")
     if larvae is not None and stage is None:
         raise UsageError("--larvae needs --stage, such as --stage L2")
-    if not NAME.fullmatch(cohort.stem):
-        raise UsageError(f"“{cohort.stem}” is not a cohort name", "use letters, digits, - and _")
-    if codes and not CODE.fullmatch(codes):
-        raise UsageError(f"“{codes}” cannot begin a code", "use letters, digits and _")
-    profile = find_profile(species)
-    zone = times.check_zone(zone or times.local_zone())
-    check_time = times.read_clock(check_time)
-    now = times.now(zone)
-    started = times.read_moment(on or "today", zone, check_time, now)
-    if started > now:
-        raise UsageError(f"{on} is in the future", "start the cohort on the day it starts")
-    entry_stage = profile.code_of(stage or profile.codes[0])
-    bounds = _laid(laid, laid_after, laid_by, zone, check_time, started)
-    if bounds != (None, None) and entry_stage != profile.codes[0]:
-        raise UsageError("only eggs have a laying date", "leave out --laid for larvae")
     count = eggs if eggs is not None else larvae
     assert count is not None
-    width = max(2, len(str(count))) if codes else 1
-    individuals = [
-        Individual(f"{codes}{number:0{width}d}", started, entry_stage, *bounds)
-        for number in range(1, count + 1)
-    ]
-    header = Cohort(
-        name=cohort.stem,
-        species=profile,
-        zone=zone,
-        started=started,
-        created=now,
+    header, individuals = new_cohort(
+        cohort.stem,
+        find_profile(species),
+        count,
+        zone or times.local_zone(),
+        stage=stage,
+        codes=codes,
+        on=on,
+        laid=_laid(laid, laid_after, laid_by),
         check_time=check_time,
         place=place,
         food=food,
@@ -110,38 +91,20 @@ def start_command(
     )
     CohortFile(cohort).create(header, individuals)
     notice(
-        f"Started {cohort.stem}: {count} × {entry_stage} of {profile.name} "
-        f"({profile.scientific_name}), {individuals[0].code} to {individuals[-1].code}, "
-        f"on {stamp(started)} {zone}, in {cohort}"
+        f"Started {cohort.stem}: {count} × {individuals[0].stage} of {header.species.name} "
+        f"({header.species.scientific_name}), {individuals[0].code} to {individuals[-1].code}, "
+        f"on {stamp(header.started)} {header.zone}, in {cohort}"
     )
 
 
-def _laid(
-    laid: str | None,
-    after: str | None,
-    by: str | None,
-    zone: str,
-    check_time: str,
-    started: datetime,
-) -> tuple[datetime | None, datetime | None]:
-    """When the eggs were laid: after the first and no later than the second."""
+def _laid(laid: str | None, after: str | None, by: str | None) -> Laid:
+    """What was told of the laying: a day, or two moments."""
     if laid is not None:
         if after is not None or by is not None:
             raise UsageError("give --laid, or --laid-after with --laid-by")
-        day = times.read_date(laid, started.date())
-        low = times.at_clock(day, "00:00", zone)
-        high = min(times.at_clock(day + timedelta(days=1), "00:00", zone), started)
-    elif after is None and by is None:
-        return None, None
-    elif after is None or by is None:
+        return laid
+    if after is None and by is None:
+        return None
+    if after is None or by is None:
         raise UsageError("--laid-after and --laid-by go together")
-    else:
-        low = times.read_moment(after, zone, check_time, started)
-        high = times.read_moment(by, zone, check_time, started)
-    if low > high:
-        raise UsageError(
-            "the eggs would be laid after the cohort started, or the dates are swapped"
-        )
-    if high > started:
-        raise UsageError("the eggs cannot be laid after the cohort started")
-    return low, high
+    return after, by

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import click
 
 from rearlog.cli.options import cohort_argument, notice, on_option, quiet_option
-from rearlog.exchange.celsius import NotATemperature, Unit, celsius
+from rearlog.exchange.celsius import Unit
 from rearlog.exchange.daily_csv import DailyFile
 from rearlog.exchange.logger_csv import LoggerFile, LoggerOptions
 from rearlog.exchange.temperature_files import TemperatureFile, read
+from rearlog.exchange.typed_temperatures import celsius_of, constant_temperature, day_extremes
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
 from rearlog.records.errors import UsageError
-from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Temperature
+from rearlog.records.log import ConstantTemperature, DayExtremes, Temperature
 from rearlog.records.temperature_overlap import values_in
 from rearlog.records.temperature_rules import doubt_of_temperature
 from rearlog.records.wording import counted, stamp
@@ -86,11 +87,11 @@ def temps_command(
         brought = read(file, log, now, options)
         told: Sequence[Temperature] = brought.records
     elif constant is not None:
-        told = [_constant(log, now, celsius_of(constant, unit), first, last)]
+        told = [constant_temperature(log.cohort, now, celsius_of(constant, unit), first, last)]
     else:
         if lowest is None or highest is None:
             raise UsageError("--min and --max go together")
-        told = [_day(now, celsius_of(lowest, unit), celsius_of(highest, unit), on)]
+        told = [day_extremes(now, celsius_of(lowest, unit), celsius_of(highest, unit), on)]
     records = store.add_temperatures(told, now)
     already = values_in(told) - values_in(records)
     if brought is None:
@@ -108,34 +109,6 @@ def _refuse_stray(
         raise UsageError("--on belongs to --min and --max", "a constant one has --from and --to")
     if (first is not None or last is not None) and constant is None:
         raise UsageError("--from and --to belong to --constant", "one day's has --on")
-
-
-def celsius_of(text: str, unit: Unit | None) -> float:
-    """A temperature as typed, in °C; raises UsageError for what is none."""
-    try:
-        return celsius(text, unit or "C")
-    except NotATemperature as error:
-        raise UsageError(error.message, error.remedy) from None
-
-
-def _day(now: datetime, low: float, high: float, on: str | None) -> DayExtremes:
-    day = times.read_date(on or "today", now.date())
-    if day > now.date():
-        raise UsageError(f"{day} is in the future")
-    if low > high:
-        raise UsageError(f"the lowest, {low:g} °C, is above the highest, {high:g} °C")
-    return DayExtremes(day, low, high)
-
-
-def _constant(
-    log: CohortLog, now: datetime, value: float, first: str | None, last: str | None
-) -> ConstantTemperature:
-    today = now.date()
-    begin = times.read_date(first, today) if first else log.cohort.started.date()
-    end: date | None = times.read_date(last, today) if last else None
-    if end is not None and end < begin:
-        raise UsageError(f"{end} comes before {begin}")
-    return ConstantTemperature(value, begin, end)
 
 
 def _of_one(told: Temperature) -> str:

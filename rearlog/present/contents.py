@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
+
+from rearlog import __version__
+from rearlog.notebook import Notebook, compare, thermal
 
 if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement
@@ -53,3 +57,40 @@ class Contents:
     thermal: Thermal | None
     written_on: date
     version: str
+
+
+def contents(notebooks: Sequence[Notebook]) -> Contents:
+    """Everything that a page shows of some cohorts."""
+    several = len(notebooks) > 1
+    return Contents(
+        cohorts=tuple(map(results, notebooks)),
+        comparison=compare(notebooks) if several else None,
+        thermal=thermal(notebooks) if several and one_species(notebooks) else None,
+        written_on=date.today(),
+        version=__version__,
+    )
+
+
+def one_species(notebooks: Sequence[Notebook]) -> bool:
+    """Whether all the cohorts are of one species: only then they have thermal constants."""
+    return len({each.log.cohort.species.scientific_name for each in notebooks}) == 1
+
+
+def results(notebook: Notebook) -> CohortResults:
+    """Everything that a page shows of one cohort."""
+    outlook = notebook.forecast()
+    stages = notebook.event_history.stages
+    return CohortResults(
+        cohort=notebook.log.cohort,
+        progress=notebook.progress(),
+        stage_counts=notebook.stage_counts(),
+        durations=notebook.durations(),
+        whole=notebook.durations(stages[0], stages[-1]),
+        heat=notebook.heat() if notebook.heat_curve is not None else None,
+        survival=notebook.survival(),
+        growth=notebook.growth(),
+        forecast=outlook if any(event.n for event in outlook.events) else None,
+        completeness=notebook.completeness(),
+        in_doubt=notebook.in_doubt,
+        agreement=notebook.agreement(),
+    )

@@ -84,6 +84,10 @@ class Marked:
         return self.marks[-1] if self.marks and not self.marks[-1].back else None
 
 
+TOKEN = re.compile(r"[A-Za-z0-9_-]{8,64}")
+"""What a device may call a look that it tells."""
+
+
 @dataclass(frozen=True, slots=True)
 class Observation(Marked):
     """One individual, seen at one moment, in one state, and what was measured.
@@ -92,6 +96,7 @@ class Observation(Marked):
     `same` says “no change” since the look before, in place of a stage, which is then derived.
     `witnessed`: the event itself was seen, so `at` is its time. `number` is the record's number in
     the file, `entered` the moment of writing it down (shared by all the records of one round).
+    `token` was made by the device that told it: what comes a second time is written once.
     """
 
     individual: Annotated[str, Field(Kind.CODE, "Code of the individual.", term="organismID")]
@@ -180,6 +185,7 @@ class Observation(Marked):
     number: int | None = None
     entered: datetime | None = None
     marks: tuple[Mark, ...] = ()
+    token: str | None = None
 
 
 def _fields_of(record: type) -> Iterator[Field]:

@@ -68,10 +68,12 @@ def new_checks(
     With `pass_known` a check is passed over if a record of that individual at that moment says all
     that it says. (Where only a day is told: at that moment, or earlier on that day. Today's check
     stands at present until the usual check time has come.)
+    A check whose token a record has, struck or not, was told before and is passed over always.
     In `strict` entry doubts keep the round out as well.
     """
     problems = list(incoming.problems)
-    new = list(incoming.checks)
+    new = _untold(log, incoming.checks)
+    incoming = replace(incoming, checks=tuple(new))
     if pass_known:
         new = _unknown(log, incoming, problems)
     places = {named(each.check): each.place for each in new if each.place}
@@ -84,6 +86,15 @@ def new_checks(
     ]
     problems += [each.problem for each in doubts] if strict else []
     return NewChecks(added, problems, doubts)
+
+
+def _untold(log: CohortLog, checks: Iterable[Placed]) -> list[Placed]:
+    """The checks without those that a device tells once more."""
+    told = list(checks)
+    if not any(each.check.token for each in told):
+        return told
+    known = {each.token for each in log.all_observations}
+    return [each for each in told if each.check.token is None or each.check.token not in known]
 
 
 def _unknown(log: CohortLog, incoming: Incoming, problems: list[Problem]) -> list[Placed]:

@@ -22,7 +22,7 @@ from msgspec import Meta, Raw
 
 from rearlog.records.entries import CODE
 from rearlog.records.errors import ProfileError, RecordError
-from rearlog.records.fields import FIELDS, Kind
+from rearlog.records.fields import FIELDS, TOKEN, Kind
 from rearlog.records.log import (
     Cohort,
     ConstantTemperature,
@@ -34,6 +34,7 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.profile import Profile
+from rearlog.records.starting import NAME
 from rearlog.store.layout import Document, Tables
 
 Record = Observation | Individual | Temperature | Cohort
@@ -41,9 +42,6 @@ R = TypeVar("R")
 
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 """Dates outside these years are mistakes, and would break sums of days."""
-
-NAME = re.compile(r"[A-Za-z0-9_-]{1,64}")
-"""What a cohort may be called; the name goes into file names."""
 
 LONGEST_NUMBER = 12
 """The most digits of a record's number."""
@@ -86,6 +84,7 @@ _TYPES: dict[str, Any] = {
     "check_time": _whole(r"([01]\d|2[0-3]):[0-5]\d"),
     "species": dict[str, Any],
     "seconds": _Seconds,
+    "token": _whole(TOKEN.pattern),
     "marks": Annotated[tuple[Mark, ...], Meta(min_length=1)],
 }
 """The type of each field, wherever it stands."""
@@ -290,6 +289,7 @@ _WANTED = {
     "species": "a species profile",
     "marks": "a list of marks",
     "seconds": "a list of whole numbers in order",
+    "token": "8 to 64 letters, digits, - and _",
     "celsius": "finite numbers",
 }
 

@@ -22,10 +22,10 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.rules import problems_of_individual
+from rearlog.records.starting import NAME
 from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.temperature_overlap import new_temperatures
 from rearlog.store import codec
-from rearlog.store.codec import NAME as NAME
 from rearlog.store.durable import target_of, unfinished_redaction
 from rearlog.store.layout import Table, no_collection
 from rearlog.store.reading import log_in

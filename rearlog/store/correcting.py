@@ -48,6 +48,7 @@ def correct(
                 by=mark.by or each.by,
                 number=None,
                 marks=(),
+                token=None,
             )
             for each in old
         ]

@@ -11,9 +11,9 @@ import pytest
 from matplotlib.figure import Figure
 from scipy.stats import ttest_ind
 
-from rearlog.cli.report import contents
 from rearlog.notebook import Notebook
 from rearlog.present import page as pages
+from rearlog.present.contents import contents
 from rearlog.records.log import ConstantTemperature
 from tests.builders import START, small_profile, tiny_log
 

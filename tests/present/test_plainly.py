@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from rearlog.cli.report import contents
 from rearlog.notebook import Notebook
+from rearlog.present.contents import contents
 from rearlog.present.page import made_tests
 from rearlog.present.plainly import codes, plainly
 from tests.builders import tiny_log
