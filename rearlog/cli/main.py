@@ -22,6 +22,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # command → one line of help; the order is that of the help page, each has a module of its name
 COMMANDS = {
+    "serve": "Open the shelf in the browser: for everything, and for tablets.",
     "start": "Start a new cohort.",
     "add": "Add individuals to a cohort.",
     "log": "Record a round of checks in one line.",

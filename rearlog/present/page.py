@@ -123,7 +123,7 @@ def page(contents: Contents) -> str:
         glossary=GLOSSARY.items(),
         cautions=CAUTIONS,
         reached=survival_words.reached,
-        **guarded(["page.css"], ["page.js"]),
+        **guarded(["tokens.css", "page.css"], ["page.js"]),
     )
 
 

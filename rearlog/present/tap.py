@@ -21,7 +21,7 @@ from rearlog.records.profile import Profile
 from rearlog.records.rules import REFUSED_BEYOND, largest_known
 
 MOST_CAUSES = 8
-STYLES = ("page.css", "tap.css")
+STYLES = ("tokens.css", "page.css", "tap.css")
 SCRIPTS = ("tap_kept.js", "tap_file.js", "tap_card.js", "tap.js")
 
 
@@ -83,9 +83,9 @@ def tap_round(log: CohortLog, written: datetime) -> TapRound:
         cohort.invented,
         written,
         tuple(_card(round_, code) for code in round_.asked),
-        tuple(_stage(profile, code) for code in profile.codes),
-        {str(fate): _causes(log, fate) for fate in Fate},
-        {each.name: (each.title, each.unit, _limit(profile, each)) for each in MEASURES},
+        tuple(stage_choices(profile, code) for code in profile.codes),
+        {str(fate): causes_of(log, fate) for fate in Fate},
+        {each.name: (each.title, each.unit, limit_of(profile, each)) for each in MEASURES},
         tuple(each.name for each in FIELDS),
     )
 
@@ -98,7 +98,7 @@ def _card(round_: Round, code: str) -> TapCard:
     return TapCard(code, known.stage, since, round_.log.by_code[code].container, note)
 
 
-def _stage(profile: Profile, code: str) -> TapStage:
+def stage_choices(profile: Profile, code: str) -> TapStage:
     """The next two stages are offered at once, and the next one that cannot be passed over."""
     after = profile.stages[profile.rank[code] + 1 :]
     codes = tuple(stage.code for stage in after)
@@ -109,7 +109,8 @@ def _stage(profile: Profile, code: str) -> TapStage:
     return TapStage(code, offered, later, codes[: passed + 1], earlier)
 
 
-def _causes(log: CohortLog, fate: Fate) -> tuple[str, ...]:
+def causes_of(log: CohortLog, fate: Fate) -> tuple[str, ...]:
+    """The usual causes of a fate in a log, the commonest first, then those of the trade."""
     found = Counter(
         check.cause
         for checks in log.checks.values()
@@ -120,7 +121,8 @@ def _causes(log: CohortLog, fate: Fate) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*usual, *SUGGESTED_CAUSES[fate]]))[:MOST_CAUSES]
 
 
-def _limit(profile: Profile, measure: Field) -> float:
+def limit_of(profile: Profile, measure: Field) -> float:
+    """The most of a measure that the log takes."""
     return REFUSED_BEYOND * largest_known(profile, measure)
 
 

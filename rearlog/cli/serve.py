@@ -1,0 +1,69 @@
+"""Opening the shelf in the browser."""
+
+from __future__ import annotations
+
+import webbrowser
+from pathlib import Path
+
+import click
+
+from rearlog.cli.options import notice, quiet_option
+from rearlog.records.errors import UsageError
+
+
+@click.command("serve")
+@click.argument(
+    "folder",
+    type=click.Path(path_type=Path, exists=True, file_okay=False),
+    default=".",
+    required=False,
+)
+@click.option("--share", is_flag=True, help="Let tablets in the same network join, with a code.")
+@click.option(
+    "--address",
+    multiple=True,
+    metavar="IP",
+    help="With --share: this machine's address in that network (default: found out).",
+)
+@click.option("--port", type=click.IntRange(0, 65535), default=8477, help="Default: 8477.")
+@click.option("--no-browser", is_flag=True, help="Show the address instead of opening it.")
+@quiet_option
+def serve_command(
+    folder: Path, share: bool, address: tuple[str, ...], port: int, no_browser: bool
+) -> None:
+    """Open the cohorts of a folder in the browser: rounds, answers, pictures, reports.
+
+    Only this machine can reach it, unless --share lets tablets in the same network join with a
+    code. Nothing on that way is encrypted: share in rooms and networks that you trust. It ends
+    with Ctrl+C, and codes end with it.
+
+    \b
+    rearlog serve
+    rearlog serve ~/classroom --share
+    """
+    from rearlog.web.server import Server, own_address  # start-up time
+
+    if address and not share:
+        raise UsageError("--address belongs to --share")
+    if share and not address:
+        found = own_address()
+        if found is None:
+            raise UsageError(
+                "this machine is in no network that others could join",
+                "connect it to the room's network, or name its address with --address",
+            )
+        address = (found,)
+    server = Server(folder.resolve(), port, address, share=share)
+    first = server.first_address()
+    notice(f"The shelf of {folder.resolve()} is open at {server.address} until Ctrl+C.")
+    for role, code in server.desk.door.codes.items():
+        notice(f"To join as {role.name.lower()}: {' '.join(server.desk.addresses)}, code {code}")
+    if no_browser or not webbrowser.open(first):
+        click.echo(f"Open this once, on this machine: {first}")
+    try:
+        server.run()
+    except KeyboardInterrupt:
+        pass
+    finally:
+        server.close()
+    notice("Closed.")

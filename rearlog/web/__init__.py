@@ -1,0 +1,1 @@
+"""The shelf in a browser: one more face over the notebook, the store and the report."""

@@ -1,0 +1,29 @@
+"""What the pages work with: the shelf, the door, and the names that the server answers to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from rearlog.web.door import Door
+from rearlog.web.shelf import Shelf
+
+
+def present() -> datetime:
+    """The present instant, to the second."""
+    return datetime.now(UTC).replace(microsecond=0)
+
+
+@dataclass(frozen=True)
+class Desk:
+    """`hosts` are names with ports, as browsers send them; `addresses` what others may type in.
+
+    `now` is the present instant, with its offset.
+    """
+
+    shelf: Shelf
+    door: Door
+    hosts: frozenset[str]
+    addresses: tuple[str, ...] = ()
+    now: Callable[[], datetime] = present

@@ -1,0 +1,138 @@
+"""Looks that devices tell: read strictly, recorded once, answered one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+from rearlog.records.clock import in_zone
+from rearlog.records.errors import RearlogError, RecordError
+from rearlog.records.incoming import telling
+from rearlog.records.log import CohortLog, Mark, Observation
+from rearlog.store import codec
+from rearlog.store.cohort_file import CohortFile
+from rearlog.web.troubles import told_of
+
+MOST_AT_ONCE = 2000
+"""More looks than this are not told in one request."""
+
+UNDONE = "undone in the round"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What became of one look. `number` is its record (None: it is not in the log), `problems` why
+    it was not taken, `doubts` what is in doubt with it."""
+
+    token: str
+    number: int | None
+    problems: Sequence[dict[str, str]] = ()
+    doubts: Sequence[dict[str, str]] = ()
+
+
+def observed(document: Any, by: str, behind: timedelta, now: datetime) -> Observation:
+    """A look as a record; `behind` is how far the clock of its device is behind ours.
+
+    Who looked is who is in, and no look is of the future. Raises RecordError for a document that
+    is no record.
+    """
+    if not isinstance(document, dict):
+        raise RecordError("this is not a look")
+    try:
+        found = codec.observation(document, 1)
+    except codec.Misfit as error:
+        raise RecordError(f"this cannot be recorded: {error}") from None
+    if found.token is None:
+        raise RecordError("this look has no token of its device")
+    at = min(found.at + behind, now).replace(microsecond=0)
+    return replace(found, at=at, by=by or None, number=None, entered=None, marks=())
+
+
+def take(
+    file: CohortFile, documents: Sequence[Any], by: str, behind: timedelta, now: datetime
+) -> list[Answer]:
+    """Record looks; an answer is given for each when it is on the disk.
+
+    Where some cannot be taken, the others are all the same.
+    """
+    answers: dict[int, Answer] = {}
+    looks: dict[int, Observation] = {}
+    for place, document in enumerate(documents):
+        try:
+            looks[place] = observed(document, by, behind, now)
+        except RecordError as error:
+            token = document.get("token") if isinstance(document, dict) else ""
+            answers[place] = Answer(str(token)[:64], None, told_of(error))
+    zone = file.outline(()).cohort.zone
+    looks = {place: replace(each, at=in_zone(each.at, zone)) for place, each in looks.items()}
+    present = in_zone(now, zone)
+    try:
+        answers |= _recorded(file, looks, present)
+    except RearlogError as error:
+        for place, look in looks.items():
+            if len(looks) == 1:
+                answers[place] = Answer(look.token or "", None, told_of(error))
+                continue
+            try:
+                answers |= _recorded(file, {place: look}, present)
+            except RearlogError as own:
+                answers[place] = Answer(look.token or "", None, told_of(own))
+    return [answers[place] for place in range(len(documents))]
+
+
+def _recorded(file: CohortFile, looks: dict[int, Observation], now: datetime) -> dict[int, Answer]:
+    if not looks:
+        return {}
+    codes = {each.individual for each in looks.values()}
+    with file.held():
+        found = file.record([telling(looks.values())], now, codes)
+        known = numbers_of(file.outline(codes))
+    doubts: dict[int | None, list[dict[str, str]]] = {}
+    for each in found.doubts:
+        doubts.setdefault(each.record, []).append(
+            {"message": each.message, "place": each.place, "remedy": each.remedy}
+        )
+    answers = {}
+    for place, look in looks.items():
+        number = known.get(look.token or "")
+        answers[place] = Answer(look.token or "", number, (), doubts.get(number, ()))
+    return answers
+
+
+def numbers_of(log: CohortLog) -> dict[str, int]:
+    """The record of each token that a log has."""
+    return {
+        each.token: each.number
+        for each in log.all_observations
+        if each.token is not None and each.number is not None
+    }
+
+
+def undo(
+    file: CohortFile, code: str, token: str, by: str, now: datetime, *, any_look: bool
+) -> bool:
+    """Strike out a look of today that was a slip; whether there was one that stood.
+
+    Without `any_look` only one that is `by` the same person. Raises RecordError for others.
+    """
+    with file.held():
+        log = file.outline([code])
+        told = [each for each in log.checks.get(code, []) if each.token == token]
+        if not told:
+            return False
+        (look,) = told
+        present = in_zone(now, log.cohort.zone)
+        own = look.by == (by or None) and look.entered is not None
+        today = look.entered is not None and log.cohort.clock.day(look.entered) == (
+            log.cohort.clock.day(present)
+        )
+        if not any_look and not (own and today):
+            raise RecordError(
+                "only your own looks of today can be undone here",
+                "tell the keeper, who can strike any out",
+            )
+        assert look.number is not None
+        file.strike([look.number], [], Mark(present, UNDONE, by or None))
+    return True

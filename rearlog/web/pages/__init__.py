@@ -1,0 +1,1 @@
+"""The pages, a module for each: what a request asks for in, an answer out."""

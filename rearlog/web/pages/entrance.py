@@ -1,0 +1,61 @@
+"""Coming in, being called, going out."""
+
+from __future__ import annotations
+
+from flask import Response, abort, g, make_response, redirect, render_template, request
+from flask.typing import ResponseReturnValue
+
+from rearlog.records.errors import UsageError
+from rearlog.web.desk import Desk
+from rearlog.web.gates import COOKIE, is_here
+
+
+def enter(desk: Desk, secret: str) -> ResponseReturnValue:
+    """The keeper comes in with the address that was opened first, which works once."""
+    if not is_here(request.remote_addr):
+        abort(404)
+    made = desk.door.enter(secret, request.remote_addr or "")
+    if made is None:
+        return render_template("used_up.html.j2"), 403
+    return _with_pass("/", made)
+
+
+def join(desk: Desk) -> ResponseReturnValue:
+    """Where a code is typed."""
+    return render_template("join.html.j2", shared=bool(desk.door.codes), problem="")
+
+
+def take_code(desk: Desk) -> ResponseReturnValue:
+    """A code was typed: whoever knows it is in."""
+    code, initials = (request.form.get(name, "").strip() for name in ("code", "initials"))
+    shared = bool(desk.door.codes)
+    try:
+        made = desk.door.join(code, initials, request.remote_addr or "")
+    except UsageError as error:
+        problem = str(error.problems[0])
+        return render_template("join.html.j2", shared=shared, problem=problem), 400
+    if made is None:
+        problem = "That is not the code. Look at the board again."
+        return render_template("join.html.j2", shared=shared, problem=problem), 403
+    return _with_pass("/", made)
+
+
+def initials(desk: Desk) -> ResponseReturnValue:
+    """Somebody says how they are called from now on."""
+    desk.door.call(g.visitor.number, request.form.get("initials", "").strip())
+    return {"initials": request.form["initials"].strip()}
+
+
+def leave(desk: Desk) -> ResponseReturnValue:
+    """Somebody goes."""
+    desk.door.end(g.visitor.number)
+    answer = make_response(redirect("/join", 303))
+    answer.delete_cookie(COOKIE, httponly=True, samesite="Strict")
+    return answer
+
+
+def _with_pass(target: str, made: str) -> Response:
+    answer = make_response(redirect(target, 303))
+    answer.set_cookie(COOKIE, made, httponly=True, samesite="Strict", path="/")
+    answer.headers["Referrer-Policy"] = "no-referrer"
+    return answer

@@ -1,0 +1,172 @@
+"""Today's round, live: a card an individual, tapped by several people at once."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict
+from datetime import datetime, timedelta
+from typing import Any
+
+from flask import abort, g, render_template, request
+from flask.typing import ResponseReturnValue
+from markupsafe import Markup
+
+from rearlog.charts.palette import stage_colours, text_on
+from rearlog.notebook import Notebook
+from rearlog.present.tap import causes_of, limit_of, stage_choices
+from rearlog.records.cautions import RELEASE
+from rearlog.records.clock import in_zone
+from rearlog.records.fates import Fate
+from rearlog.records.fields import MEASURES
+from rearlog.records.log import CohortLog, Observation, state_at
+from rearlog.records.wording import said
+from rearlog.web import looks
+from rearlog.web.desk import Desk
+from rearlog.web.door import Role
+
+FARTHEST_CLOCK = timedelta(days=400)
+"""A device's clock that is farther off is set right all the same; what it told of time is lost."""
+
+
+def round_page(desk: Desk, name: str) -> ResponseReturnValue:
+    """The cards; what stands on them is asked for by the page, again and again."""
+    notebook = desk.shelf.notebook(name)
+    log, profile = notebook.log, notebook.log.cohort.species
+    colours = stage_colours(profile.codes)
+    data = {
+        "cohort": name,
+        "initials": g.visitor.initials,
+        "keeper": g.visitor.role is Role.KEEPER,
+        "stages": [asdict(stage_choices(profile, code)) for code in profile.codes],
+        "colours": {code: [colours[code], text_on(colours[code])] for code in profile.codes},
+        "causes": {str(fate): causes_of(log, fate) for fate in Fate},
+        "measures": {
+            each.name: [each.title, each.unit, limit_of(profile, each)] for each in MEASURES
+        },
+        "release": RELEASE,
+        "state": _state(desk, name),
+    }
+    return render_template(
+        "round.html.j2", name=name, cohort=log.cohort, data=_inert(data), tab="round"
+    )
+
+
+def state(desk: Desk, name: str) -> ResponseReturnValue:
+    """Everybody as the log has them now; nothing where the asker has that already."""
+    if request.args.get("known") == desk.shelf.stamp(name):
+        return "", 204
+    return _state(desk, name)
+
+
+def take_looks(desk: Desk, name: str) -> ResponseReturnValue:
+    """Looks of a device: answered when they are on the disk."""
+    told = request.get_json(silent=True)
+    if not isinstance(told, dict) or not isinstance(told.get("looks"), list):
+        abort(400)
+    documents = told["looks"]
+    if len(documents) > looks.MOST_AT_ONCE:
+        abort(413)
+    now = desk.now()
+    with desk.shelf.writing(name) as file:
+        answers = looks.take(file, documents, g.visitor.initials, _behind(told, now), now)
+    return {"answers": [asdict(each) for each in answers], "state": _state(desk, name)}
+
+
+def undo(desk: Desk, name: str) -> ResponseReturnValue:
+    """A look was a slip of the finger."""
+    told = request.get_json(silent=True)
+    if not isinstance(told, dict):
+        abort(400)
+    code, token = told.get("individual"), told.get("token")
+    if not isinstance(code, str) or not isinstance(token, str):
+        abort(400)
+    keeper = g.visitor.role is Role.KEEPER
+    with desk.shelf.writing(name) as file:
+        done = looks.undo(file, code, token, g.visitor.initials, desk.now(), any_look=keeper)
+    return {"undone": done, "state": _state(desk, name)}
+
+
+def _behind(told: dict[str, Any], now: datetime) -> timedelta:
+    """How far the clock of a device is behind ours, by the time at which it sent this."""
+    try:
+        sent = datetime.fromisoformat(str(told.get("sent")))
+        behind = now - sent
+    except (ValueError, TypeError, OverflowError):
+        abort(400)
+    if abs(behind) > FARTHEST_CLOCK:
+        abort(400, "The clock of this device is more than a year off: set it first.")
+    return behind
+
+
+def _state(desk: Desk, name: str) -> dict[str, Any]:
+    day = in_zone(desk.now(), desk.shelf.notebook(name).log.cohort.zone).date()
+    return desk.shelf.kept(("round", day), [name], lambda: _made(desk, name))
+
+
+def _made(desk: Desk, name: str) -> dict[str, Any]:
+    notebook = desk.shelf.notebook(name)
+    now = in_zone(desk.now(), notebook.log.cohort.zone)
+    return {
+        "version": desk.shelf.stamp(name),
+        "day": str(now.date()),
+        "cards": list(_cards(notebook, now)),
+    }
+
+
+def _cards(notebook: Notebook, now: datetime) -> Iterator[dict[str, Any]]:
+    """Everybody who lives, and those whose end was seen today."""
+    log = notebook.log
+    today = log.cohort.clock.day(now)
+    doubtful = _doubtful(notebook)
+    for code, individual in log.by_code.items():
+        checks = log.checks[code]
+        known = state_at(individual, checks, now)
+        of_today = [each for each in checks if log.cohort.clock.day(each.at) == today]
+        if individual.entered_at > now or (known.fate is not None and not of_today):
+            continue
+        note = next((each.note for each in reversed(checks) if each.note), None)
+        yield {
+            "individual": code,
+            "stage": known.stage,
+            "fate": known.fate,
+            "since": str(_since(log, code, now)),
+            "container": individual.container,
+            "note": note,
+            "doubt": sorted(doubtful.get(code, ())),
+            "looks": [_look(each) for each in of_today],
+        }
+
+
+def _doubtful(notebook: Notebook) -> dict[str, set[int]]:
+    found: dict[str, set[int]] = {}
+    for each in notebook.in_doubt:
+        records = {each.look.record, each.before.record} - {None}
+        found.setdefault(each.individual, set()).update(filter(None, records))
+    return found
+
+
+def _since(log: CohortLog, code: str, now: datetime) -> Any:
+    """The day on which an individual was first seen in its stage."""
+    stage, since = log.by_code[code].stage, log.by_code[code].entered_at
+    for check in log.checks[code]:
+        if check.at <= now and check.stage not in (None, stage):
+            stage, since = check.stage or stage, check.at
+    return log.cohort.clock.day(since)
+
+
+def _look(check: Observation) -> dict[str, Any]:
+    return {
+        "number": check.number,
+        "token": check.token,
+        "at": check.at.isoformat(),
+        "by": check.by,
+        "said": said(check),
+        "same": check.same,
+        "fate": check.fate,
+    }
+
+
+def _inert(document: dict[str, Any]) -> Markup:
+    """JSON that cannot end the element that it stands in."""
+    return Markup(json.dumps(document).replace("<", "\\u003c"))

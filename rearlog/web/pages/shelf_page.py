@@ -1,0 +1,153 @@
+"""The shelf: every cohort, who is in it, and what is to be done."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from flask import g, redirect, render_template
+from flask.typing import ResponseReturnValue
+
+from rearlog.analysis.forecasting.due import Due, When
+from rearlog.charts.palette import stage_colours, text_on
+from rearlog.notebook import Notebook
+from rearlog.present.due import Today, due_tables
+from rearlog.records.clock import in_zone
+from rearlog.records.errors import RearlogError
+from rearlog.records.fates import Fate
+from rearlog.records.log import Cohort
+from rearlog.sentences.due import summary
+from rearlog.web.desk import Desk
+from rearlog.web.door import Role
+
+MOST_CUPS = 120
+"""A cohort of more than so many is drawn by its stages, not one by one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cup:
+    """One individual as it is drawn. `state` is due, overdue, unseen, dead, gone (lost or
+    taken out) or empty."""
+
+    code: str
+    stage: str
+    fill: str
+    ink: str
+    state: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bunch:
+    """All of one stage: how many, and which part of the cohort."""
+
+    stage: str
+    n: int
+    fill: str
+    ink: str
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One cohort on the shelf; with `problems` it cannot be read.
+
+    `lines` are what is due and what was forgotten: urgency, what, who, when.
+    """
+
+    name: str
+    cohort: Cohort | None = None
+    day: int = 0
+    summary: str = ""
+    cups: tuple[Cup, ...] = ()
+    bunches: tuple[Bunch, ...] = ()
+    lines: tuple[tuple[str, str, str, str], ...] = ()
+    notes: tuple[str, ...] = ()
+    doubts: int = 0
+    looked: int = 0
+    alive: int = 0
+    problems: tuple[str, ...] = field(default=())
+
+
+def shelf(desk: Desk) -> ResponseReturnValue:
+    """All cohorts in the folder; a guest is shown the way to the report."""
+    if g.visitor.role < Role.LOOKER:
+        return redirect("/report", 303)
+    boards = [board(desk, name) for name in desk.shelf.names()]
+    return render_template("shelf.html.j2", boards=boards, folder=desk.shelf.folder.name)
+
+
+def board(desk: Desk, name: str) -> Board:
+    """A cohort as it stands now, worked out once a minute."""
+    minute = int(desk.now().timestamp() // 60)
+    return desk.shelf.kept(("board", minute), [name], lambda: _board(desk, name))
+
+
+def _board(desk: Desk, name: str) -> Board:
+    try:
+        notebook = desk.shelf.notebook(name)
+        cohort = notebook.log.cohort
+        now = in_zone(desk.now(), cohort.zone)
+        due = notebook.due(now)
+        day = (cohort.clock.day(now) - cohort.clock.day(cohort.started)).days
+        codes = list(notebook.log.by_code)
+        (_, *tables) = due_tables(Today((due,)), [codes])
+        lines = tuple(
+            (str(when).split(" ")[0], str(event), str(who), str(likely))
+            for table in tables
+            for when, event, who, likely, _ in table.rows
+        )
+        notes = tuple(word for table in tables for word in table.words)
+        today = cohort.clock.day(now)
+        looked = sum(
+            any(cohort.clock.day(check.at) == today and check.fate is None for check in checks)
+            for checks in notebook.log.checks.values()
+        )
+        few = len(codes) <= MOST_CUPS
+        return Board(
+            name,
+            cohort,
+            day,
+            summary(due),
+            tuple(cups(notebook, due)) if few else (),
+            () if few else tuple(_bunches(notebook, due)),
+            lines,
+            notes,
+            len(due.in_doubt),
+            looked,
+            due.alive,
+        )
+    except RearlogError as error:
+        return Board(name, problems=tuple(error.told()))
+
+
+def cups(notebook: Notebook, due: Due) -> Iterator[Cup]:
+    """Everybody in the order of the log."""
+    log = notebook.log
+    colours = stage_colours(log.cohort.species.codes)
+    urgent = {each.individual: each for each in due.events}
+    unseen = {each.individual: each for each in due.not_seen}
+    now = max((check.at for checks in log.checks.values() for check in checks), default=None)
+    moment = max(now, log.cohort.started) if now else log.cohort.started
+    for code, known in log.states_at(moment + timedelta(days=1)).items():
+        event = urgent.get(code)
+        if known.fate is not None:
+            state = "dead" if known.fate == Fate.DEAD else "gone"
+            words = f"{known.fate} as {known.stage}"
+        elif event is not None and event.when in (When.OVERDUE, When.DUE):
+            state, words = str(event.when), f"{known.stage}, {event.event} {event.when}"
+        elif code in unseen:
+            state, words = "unseen", f"{known.stage}, not looked at for {unseen[code].days} days"
+        else:
+            state, words = "", known.stage
+        fill = colours[known.stage]
+        yield Cup(code, known.stage, fill, text_on(fill), state, f"{code}: {words}")
+
+
+def _bunches(notebook: Notebook, due: Due) -> Iterator[Bunch]:
+    colours = stage_colours(notebook.log.cohort.species.codes)
+    counts = Counter({each.stage: each.n for each in due.stages})
+    for stage in notebook.log.cohort.species.codes:
+        if counts[stage]:
+            yield Bunch(stage, counts[stage], colours[stage], text_on(colours[stage]))

@@ -1,0 +1,66 @@
+"""Starting a cohort, asked in plain words."""
+
+from __future__ import annotations
+
+from flask import redirect, render_template, request
+from flask.typing import ResponseReturnValue
+
+from rearlog.exchange.typed_temperatures import celsius_of
+from rearlog.records import times
+from rearlog.records.errors import RearlogError, UsageError
+from rearlog.records.starting import new_cohort
+from rearlog.species.catalogue import bundled, find
+from rearlog.store.cohort_file import CohortFile
+from rearlog.web.desk import Desk
+from rearlog.web.troubles import told_of
+
+
+def form(_desk: Desk) -> ResponseReturnValue:
+    """The questions."""
+    return _asked({"zone": times.local_zone(), "stage": "", "laid": "yesterday"}, [])
+
+
+def begin(desk: Desk) -> ResponseReturnValue:
+    """The answers: a new cohort, or what is wrong with them, all of it kept."""
+    told = {name: value.strip() for name, value in request.form.items()}
+    try:
+        name = _begun(desk, told)
+    except RearlogError as error:
+        return _asked(told, told_of(error)), 400
+    return redirect(f"/cohort/{name}/round", 303)
+
+
+def _begun(desk: Desk, told: dict[str, str]) -> str:
+    species = told.get("species", "")
+    if species not in {each.id for each in bundled()}:
+        raise UsageError("choose a species")
+    profile = find(species)
+    stage = told.get("stage") or profile.codes[0]
+    first = profile.codes[0]
+    celsius = told.get("celsius")
+    header, individuals = new_cohort(
+        told.get("name", "").replace(" ", "-"),
+        profile,
+        _count(told.get("count", "")),
+        told.get("zone") or times.local_zone(),
+        stage=stage,
+        codes=told.get("codes", ""),
+        on=told.get("on") or None,
+        laid=(told.get("laid") or None) if stage == first else None,
+        place=told.get("place") or None,
+        food=told.get("food") or None,
+        planned_celsius=celsius_of(celsius, None) if celsius else None,
+    )
+    CohortFile(desk.shelf.folder / f"{header.name}.json").create(header, individuals)
+    return header.name
+
+
+def _count(text: str) -> int:
+    if not text.isascii() or not text.isdecimal() or len(text) > 6:
+        raise UsageError("how many are they?", "a number such as 24")
+    return int(text)
+
+
+def _asked(told: dict[str, str], problems: list[dict[str, str]]) -> str:
+    profiles = [(each, find(each.id).codes) for each in bundled()]
+    return render_template("start.html.j2", told=told, problems=problems, profiles=profiles)

@@ -1,0 +1,74 @@
+"""Every address of the server: what answers it, and who may ask. There are no others."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from flask.typing import ResponseReturnValue
+
+from rearlog.web.door import Role
+from rearlog.web.pages import (
+    entrance,
+    people,
+    round_page,
+    shelf_page,
+    start,
+    static_files,
+)
+
+View = Callable[..., ResponseReturnValue]
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """An address, the view that answers it (by whose name links are made), and the least role.
+
+    None: strangers too.
+    """
+
+    rule: str
+    view: View
+    least: Role | None
+    method: str = "GET"
+
+    @property
+    def name(self) -> str:
+        """What links call it: module and view."""
+        return f"{self.view.__module__.rpartition('.')[2]}.{self.view.__name__}"
+
+
+ROUTES = (
+    Route("/static/<name>", static_files.asset, None),
+    Route("/enter/<secret>", entrance.enter, None),
+    Route("/join", entrance.join, None),
+    Route("/join", entrance.take_code, None, "POST"),
+    Route("/leave", entrance.leave, Role.GUEST, "POST"),
+    Route("/", shelf_page.shelf, Role.GUEST),
+    Route("/initials", entrance.initials, Role.LOOKER, "POST"),
+    Route("/people", people.people, Role.KEEPER),
+    Route("/people/end", people.end, Role.KEEPER, "POST"),
+    Route("/start", start.form, Role.KEEPER),
+    Route("/start", start.begin, Role.KEEPER, "POST"),
+    Route("/cohort/<name>/round", round_page.round_page, Role.LOOKER),
+    Route("/cohort/<name>/round/state", round_page.state, Role.LOOKER),
+    Route("/cohort/<name>/looks", round_page.take_looks, Role.LOOKER, "POST"),
+    Route("/cohort/<name>/looks/undo", round_page.undo, Role.LOOKER, "POST"),
+)
+
+
+def may(role: Role | None, name: str) -> bool:
+    """Whether a role reaches a route: links to others are not shown."""
+    least = next(each.least for each in ROUTES if each.name == name)
+    return least is None or (role is not None and role >= least)
+
+
+def known(name: str) -> bool:
+    """Whether there is a route of that name."""
+    return any(each.name == name for each in ROUTES)
+
+
+def of_endpoint(endpoint: str | None) -> Any:
+    """The route behind an endpoint of the application; None where there is none."""
+    return next((each for each in ROUTES if each.name == endpoint), None)
