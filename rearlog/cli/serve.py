@@ -39,7 +39,7 @@ def serve_command(
 
     \b
     rearlog serve
-    rearlog serve ~/classroom --share
+    rearlog serve . --share --no-browser
     """
     from rearlog.web.server import Server, own_address  # start-up time
 
