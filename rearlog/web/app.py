@@ -6,6 +6,7 @@ from typing import Any
 
 from flask import Flask, Response, g, make_response, redirect, render_template, request
 from flask.typing import ResponseReturnValue
+from jinja2 import StrictUndefined
 from werkzeug.exceptions import HTTPException
 
 from rearlog.present.cells import cell
@@ -42,6 +43,8 @@ def create_app(desk: Desk) -> Flask:
     app = Flask("rearlog.web", static_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
     app.config["MAX_FORM_MEMORY_SIZE"] = 2**20
+    app.jinja_env.autoescape = True  # whatever a template's file is called
+    app.jinja_env.undefined = StrictUndefined
     app.jinja_env.filters["cell"] = cell
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     for route in ROUTES:

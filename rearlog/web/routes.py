@@ -59,9 +59,12 @@ ROUTES = (
 
 
 def may(role: Role | None, name: str) -> bool:
-    """Whether a role reaches a route: links to others are not shown."""
-    least = next(each.least for each in ROUTES if each.name == name)
-    return least is None or (role is not None and role >= least)
+    """Whether a role reaches the route of that name: links to others are not shown."""
+    return any(
+        each.least is None or (role is not None and role >= each.least)
+        for each in ROUTES
+        if each.name == name
+    )
 
 
 def known(name: str) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from flask import redirect, render_template, request
 from flask.typing import ResponseReturnValue
 
@@ -63,4 +65,5 @@ def _count(text: str) -> int:
 
 def _asked(told: dict[str, str], problems: list[dict[str, str]]) -> str:
     profiles = [(each, find(each.id).codes) for each in bundled()]
-    return render_template("start.html.j2", told=told, problems=problems, profiles=profiles)
+    answers = defaultdict(str, told)
+    return render_template("start.html.j2", told=answers, problems=problems, profiles=profiles)
