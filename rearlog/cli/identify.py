@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -14,12 +13,10 @@ from rearlog.cli.numbers import LENGTH, READING_ERROR
 from rearlog.cli.options import CohortName, answering, notice
 from rearlog.cli.present import show
 from rearlog.cli.streams import is_asked
+from rearlog.cli.which_species import profile_and_cohort
 from rearlog.present.identify import identification_tables
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.profile import Answer, Profile, Question
-
-if TYPE_CHECKING:
-    from rearlog.analysis.growth.growth import Growth
 
 
 @click.command("identify")
@@ -89,7 +86,8 @@ def identify_command(
     from rearlog.analysis.growth.key import read_answers
     from rearlog.sentences.identify import warnings
 
-    profile, growth = _known(species, cohort)
+    profile, notebook = profile_and_cohort(species, cohort)
+    growth = notebook.growth() if notebook else None
     measured = Measured(head, _parts(measure), length, reading_error)
     told: dict[str, Answer | None] = dict(read_answers(profile, _pairs("--answers", answers)))
     if measured == Measured() and not answers:
@@ -98,21 +96,6 @@ def identify_command(
     for warning in warnings(result) if form != "table" else ():
         notice(f"Note: {warning}")
     show(result, form, lambda: identification_tables(result), result.probabilities)
-
-
-def _known(species: str | None, cohort: Path | None) -> tuple[Profile, Growth | None]:
-    """The profile to go by, and the growth of the cohort if one is named."""
-    if (species is None) == (cohort is None):
-        raise UsageError("name the species with --species, or a cohort with --cohort")
-    if cohort is not None:
-        from rearlog.notebook import Notebook
-
-        notebook = Notebook(cohort)
-        return notebook.log.cohort.species, notebook.growth()
-    from rearlog.species.catalogue import find
-
-    assert species is not None
-    return find(species), None
 
 
 def _pairs(option: str, given: Sequence[str]) -> dict[str, str]:

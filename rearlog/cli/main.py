@@ -31,6 +31,7 @@ COMMANDS = {
     "identify": "Which stage or instar is this, and how sure is that.",
     "temps": "Record temperatures: by hand, constant, or from a file.",
     "sheet": "Write a check sheet, to print or to fill in.",
+    "card": "Write a size card: each stage at true size.",
     "import": "Import observations from CSV files or filled sheets.",
     "history": "Show the records, struck ones marked.",
     "strike": "Strike records out, with the reason.",

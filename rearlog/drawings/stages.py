@@ -50,14 +50,18 @@ class Picture:
 
 
 def picture(profile: Profile, code: str) -> Picture:
-    """The drawing of a stage; KeyError where the profile has no such stage.
+    """The drawing of a stage; KeyError where the profile has no such stage."""
+    return picture_of(profile.stage(code))
+
+
+def picture_of(stage: StageProfile) -> Picture:
+    """The drawing of a stage.
 
     Whatever the profile does not say is left out, or drawn as plain as can be: a form that it does
     not name, a size that it does not give. A larva and a measured part are as long as the middle
     of the range that the profile gives.
     """
-    stage = profile.stage(code)
-    kind = kind_of(code)
+    kind = kind_of(stage.code)
     form = stage.form
     shape = form.shape if form is not None and form.shape in SHAPES[kind] else None
     marks = tuple(each for each in MARKS[kind] if shape and form and each in form.marks)

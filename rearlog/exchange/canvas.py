@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
+
+from rearlog.drawings.strokes import Curve, Ink, Shape
 
 if TYPE_CHECKING:
     from matplotlib.font_manager import FontProperties
+    from matplotlib.path import Path
 
 MM_PER_INCH, POINTS_PER_INCH = 25.4, 72.0
 _FONT = "DejaVu Sans"  # comes with matplotlib: the same on every machine
 _NO_SUCH_LETTER = "□"
 _INK, _MUTED, _LINE = "#1a1a1a", "#4d4d4d", "#9a9a9a"
+_BODY, _TONE = "#eeeeee", "#a6a6a6"
 
 
 class Canvas:
@@ -66,6 +71,52 @@ class Canvas:
     def shade(self, x1: float, y1: float, x2: float, height: float, colour: str) -> None:
         """Fill a rectangle that begins at `y1`."""
         self._axes.fill_between((x1, x2), y1, y1 + height, color=colour, linewidth=0, zorder=0)
+
+    def disc(self, x: float, y: float, width: float) -> None:
+        """Fill a disc around a point."""
+        from matplotlib.patches import Ellipse  # start-up time
+
+        self._axes.add_patch(Ellipse((x, y), width, width, facecolor=_INK, linewidth=0))
+
+    def draw(
+        self, shapes: Iterable[Shape], x: float, y: float, stroke: float, *, scale: float = 1.0
+    ) -> None:
+        """Draw shapes, their upper left corner at a point, with lines of `stroke` mm."""
+        from matplotlib.patches import Ellipse, PathPatch  # start-up time
+
+        for shape in shapes:
+            moved = shape.moved(x, y, scale)
+            style = _style(shape.ink, stroke * POINTS_PER_INCH / MM_PER_INCH)
+            if isinstance(moved, Curve):
+                self._axes.add_patch(PathPatch(_path(moved), **style))
+            else:
+                ends = (moved.x, moved.y), 2 * moved.rx, 2 * moved.ry
+                self._axes.add_patch(Ellipse(*ends, **style))
+
+
+def _path(curve: Curve) -> Path:
+    from matplotlib.path import Path  # start-up time
+
+    points = [curve.start, *(point for piece in curve.pieces for point in piece)]
+    codes = [Path.MOVETO] + [Path.CURVE4] * (len(points) - 1)
+    if curve.closed:
+        points.append(curve.start)
+        codes.append(Path.CLOSEPOLY)
+    return Path(points, codes)
+
+
+def _style(ink: Ink, points: float) -> dict[str, Any]:
+    """How a patch of this ink is drawn, with lines of so many points."""
+    if ink in (Ink.SOLID, Ink.TONE):
+        return {"facecolor": _INK if ink is Ink.SOLID else _TONE, "linewidth": 0}
+    return {
+        "facecolor": _BODY if ink is Ink.BODY else "none",
+        "edgecolor": _LINE if ink in (Ink.FAINT, Ink.PLACE) else _INK,
+        "linewidth": 0.6 * points if ink is Ink.FAINT else points,
+        "linestyle": (0, (3, 2)) if ink is Ink.GUESS else "solid",
+        "capstyle": "round",
+        "joinstyle": "round",
+    }
 
 
 def width_mm(words: str, points: float, *, bold: bool = False) -> float:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from rearlog.disk.outputs import write_output
+from rearlog.drawings.stages import Picture, picture_of
 from rearlog.exchange.canvas import Canvas, width_mm
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.sheet import Sheet, SheetRow
@@ -33,7 +34,11 @@ _HEAD_HEIGHT, _TITLES_HEIGHT = 19.0, 9.5
 _LOWEST_ROW, _HIGHEST_ROW = 5.3, 8.5
 _CODE_WIDTH, _STAGE_WIDTH, _LEAST_NOTES_WIDTH = 17.0, 17.0, 24.0
 _WIDEST_DAY, _ROOMY_DAY = 19.0, 10.0
-_LEGEND_LINE, _LEGEND_CODE_WIDTH, _LEGEND_NAME_WIDTH = 3.5, 14.0, 31.0
+_LEGEND_CODE_WIDTH, _LEGEND_NAME_WIDTH = 14.0, 31.0
+_LEGEND_LINE, _ROOMY_LEGEND_LINE = 3.5, 5.0
+_ROOMY_ROW = 6.6
+"""Rows are made no lower than this for the sake of a roomier legend."""
+_PICTURE_WIDTH, _PICTURE_GAP, _PICTURE_STROKE = 9.0, 1.0, 0.12
 _LONGEST_LEGEND = 25
 _SMALL, _NORMAL, _LARGE = 7.0, 8.5, 15.0
 _SHADE = "#f0f0f0"
@@ -46,10 +51,12 @@ def pages(sheet: Sheet, paper: Paper = "A4", *, unit: Unit = "C") -> list[Figure
     """
     legend = _legend(sheet.stages)
     below = (f"lowest °{unit}", f"highest °{unit}", "initials")
-    room = PAPERS[paper][1] - 2 * _MARGIN - _HEAD_HEIGHT - _TITLES_HEIGHT - _height(legend)
-    most = int(room / _LOWEST_ROW) - len(below)
+    room = PAPERS[paper][1] - 2 * _MARGIN - _HEAD_HEIGHT - _TITLES_HEIGHT
+    most = int((room - _height(legend, _LEGEND_LINE)) / _LOWEST_ROW) - len(below)
     count = ceil(len(sheet.rows) / most)
     share = ceil(len(sheet.rows) / count)
+    line = _legend_line(legend, room - _ROOMY_ROW * (share + len(below)))
+    room -= _height(legend, line)
     figures = []
     for number in range(count):
         rows = sheet.rows[number * share : (number + 1) * share]
@@ -58,7 +65,7 @@ def pages(sheet: Sheet, paper: Paper = "A4", *, unit: Unit = "C") -> list[Figure
         _draw_head(canvas, sheet, f"page {number + 1} of {count}" if count > 1 else "")
         row_height = min(_HIGHEST_ROW, room / (len(rows) + len(labels)))
         bottom = _draw_grid(canvas, sheet, rows, labels, row_height)
-        _draw_legend(canvas, legend, bottom)
+        _draw_legend(canvas, legend, bottom, line)
         figures.append(canvas.figure)
     return figures
 
@@ -78,24 +85,30 @@ def page_paths(path: str | os.PathLike[str], count: int) -> list[Path]:
 
 
 def save(
-    figures: Sequence[Figure], path: str | os.PathLike[str], *, force: bool = True
+    figures: Sequence[Figure],
+    path: str | os.PathLike[str],
+    *,
+    title: str = "Check sheet",
+    force: bool = True,
 ) -> list[Path]:
     """Write the pages to the files that `page_paths` names, and return these.
 
     Raises UsageError where a file is there and `force` is not set.
     """
     paths = page_paths(path, len(figures))
-    pages = [_pdf(figures)] if paths[0].suffix.lower() == ".pdf" else list(map(_png, figures))
+    pages = (
+        [_pdf(figures, title)] if paths[0].suffix.lower() == ".pdf" else list(map(_png, figures))
+    )
     for place, content in zip(paths, pages, strict=True):
         write_output(place, content, force=force)
     return paths
 
 
-def _pdf(figures: Sequence[Figure]) -> bytes:
+def _pdf(figures: Sequence[Figure], title: str) -> bytes:
     from matplotlib.backends.backend_pdf import PdfPages  # start-up time
 
     whole = io.BytesIO()
-    with PdfPages(whole, metadata={"Title": "Check sheet", "CreationDate": None}) as file:
+    with PdfPages(whole, metadata={"Title": title, "CreationDate": None}) as file:
         for figure in figures:
             file.savefig(figure)
     return whole.getvalue()
@@ -205,32 +218,60 @@ def _code_column(sheet: Sheet) -> tuple[float, float]:
     return size, max(_CODE_WIDTH, width_mm(widest, size, bold=True) + 2.5)
 
 
-_Legend = list[tuple[str, str, str]]
+@dataclass(frozen=True, slots=True)
+class _LegendLine:
+    """Code, name and one sign of a stage, or of several that are alike, and how it looks."""
+
+    code: str
+    name: str
+    sign: str
+    drawn: Picture
 
 
-def _legend(stages: Sequence[StageProfile]) -> _Legend:
-    """Code, name and one sign of each stage; stages in a row with the same sign share a line."""
-    lines: _Legend = []
+def _legend(stages: Sequence[StageProfile]) -> list[_LegendLine]:
+    """A line for each stage; stages in a row with the same sign share one."""
+    lines: list[_LegendLine] = []
     for sign, group in groupby(stages, key=lambda each: each.signs[0].text if each.signs else ""):
         alike = list(group)
         if sign and len(alike) > 1:
             first, last = alike[0], alike[-1]
             begin = first.name.removesuffix(f" {last.name.rpartition(' ')[2]}")
-            lines.append((f"{first.code}–{last.code}", f"{begin} to {last.name}", sign))
+            codes, names = f"{first.code}–{last.code}", f"{begin} to {last.name}"
+            lines.append(_LegendLine(codes, names, sign, picture_of(first)))
         else:
-            lines += [(each.code, each.name, sign) for each in alike]
+            lines += [_LegendLine(each.code, each.name, sign, picture_of(each)) for each in alike]
     return lines[:_LONGEST_LEGEND]  # more would leave no room for the rows
 
 
-def _height(legend: _Legend) -> float:
-    return 4.0 + len(legend) * _LEGEND_LINE
+def _height(legend: Sequence[_LegendLine], line: float) -> float:
+    return 4.0 + len(legend) * line
 
 
-def _draw_legend(canvas: Canvas, legend: _Legend, top: float) -> None:
+def _legend_line(legend: Sequence[_LegendLine], room: float) -> float:
+    """How high a line of the legend is: more than it needs only where the rows leave room."""
+    return min(max((room - 4.0) / max(1, len(legend)), _LEGEND_LINE), _ROOMY_LEGEND_LINE)
+
+
+def _draw_legend(canvas: Canvas, legend: Sequence[_LegendLine], top: float, line: float) -> None:
+    """Codes, drawings where the names leave room for them, names, and signs."""
     name = _MARGIN + _LEGEND_CODE_WIDTH
     sign = name + _LEGEND_NAME_WIDTH
-    for place, (code, words, text) in enumerate(legend):
-        y = top + 4.0 + (place + 0.5) * _LEGEND_LINE
-        canvas.text(_MARGIN + 1, y, code, _SMALL, bold=True, width=_LEGEND_CODE_WIDTH - 2)
-        canvas.text(name, y, words, _SMALL, width=_LEGEND_NAME_WIDTH - 2)
-        canvas.text(sign, y, text, _SMALL, muted=True, width=canvas.width - _MARGIN - sign)
+    widest = max((width_mm(each.name, _SMALL) for each in legend), default=0.0)
+    is_drawn = widest <= _LEGEND_NAME_WIDTH - _PICTURE_WIDTH - 2 * _PICTURE_GAP
+    if is_drawn:
+        name += _PICTURE_WIDTH + _PICTURE_GAP
+    for place, each in enumerate(legend):
+        y = top + 4.0 + (place + 0.5) * line
+        canvas.text(_MARGIN + 1, y, each.code, _SMALL, bold=True, width=_LEGEND_CODE_WIDTH - 2)
+        canvas.text(name, y, each.name, _SMALL, width=sign - name - _PICTURE_GAP)
+        canvas.text(sign, y, each.sign, _SMALL, muted=True, width=canvas.width - _MARGIN - sign)
+        if is_drawn:
+            _draw_picture(canvas, each.drawn, _MARGIN + _LEGEND_CODE_WIDTH, y, line - 0.5)
+
+
+def _draw_picture(canvas: Canvas, drawn: Picture, left: float, y: float, height: float) -> None:
+    """A drawing as large as its place in the legend allows: not to scale."""
+    scale = min(_PICTURE_WIDTH / drawn.width_mm, height / drawn.height_mm)
+    x = left + (_PICTURE_WIDTH - scale * drawn.width_mm) / 2
+    top = y - scale * drawn.height_mm / 2
+    canvas.draw(drawn.shapes, x, top, _PICTURE_STROKE, scale=scale)

@@ -36,6 +36,7 @@ WORKING = {
     "identify": ["--species", "monarch", "--head", "1.5"],
     "temps": ["room", "--min", "18", "--max", "23"],
     "sheet": ["room", "-o", "sheet.csv", "--force"],
+    "card": ["--species", "monarch", "-o", "card.png", "--force"],
     "import": ["room", "checks.csv"],
     "history": ["room"],
     "strike": ["room", "@1", "--because", "wrong", "--dry-run"],

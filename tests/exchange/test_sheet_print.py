@@ -165,3 +165,45 @@ def test_names_of_files() -> None:
     assert page_paths("a/week.pdf", 3) == [Path("a/week.pdf")]
     with pytest.raises(UsageError, match="neither PDF nor PNG"):
         page_paths("week.svg", 1)
+
+
+def drawn(figure: Figure) -> list[Bbox]:
+    """Where shapes of drawings are, in mm, each patch by itself."""
+    FigureCanvasAgg(figure).draw()
+    millimetres = figure.axes[0].transData.inverted()
+    return [patch.get_window_extent().transformed(millimetres) for patch in figure.axes[0].patches]
+
+
+@pytest.mark.parametrize("count", [1, 19, 30])
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("species", [listing.id for listing in bundled()])
+def test_drawings_stand_beside_the_codes_and_push_nothing_off(
+    species: str, paper: Paper, count: int
+) -> None:
+    [figure] = pages(sheet_of(species, count), paper)
+    height = PAPERS[paper][1]
+    texts = boxes(figure)
+    legend = [box for name, box in texts.items() if name.endswith(": egg")]
+    shapes = drawn(figure)
+    if species == "mealworm":  # “tenth to twenty-second instar” needs the place itself
+        assert shapes == []
+        return
+    rows = {round((box.y0 + box.y1) / 2) for box in shapes}
+    assert len(shapes) > len(rows) >= 5
+    top = min(min(box.y0, box.y1) for box in legend)
+    for box in shapes:
+        assert 24 < box.x0 <= box.x1 < 36
+        assert top - 2 < min(box.y0, box.y1) <= max(box.y0, box.y1) < height - 8
+        for name, text in texts.items():
+            assert not box.overlaps(text), name
+    signs = [stage.signs[0].text for stage in find(species).stages if stage.signs]
+    assert {*signs} & {*words(figure)}
+
+
+def test_long_names_of_stages_keep_their_place() -> None:
+    stages = tuple(
+        replace(stage, name="a name that needs all the room there is")
+        for stage in find("monarch").stages
+    )
+    [figure] = pages(replace(sheet_of("monarch", 3), stages=stages))
+    assert drawn(figure) == []
