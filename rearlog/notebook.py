@@ -61,6 +61,8 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.stage_counts import StageCounts
     from rearlog.analysis.stages.stage_heat import Heat
     from rearlog.analysis.survival.survival import Survival
+    from rearlog.exchange.bundle import Files
+    from rearlog.exchange.publication import Publication
     from rearlog.store.redaction import Redaction
 
 
@@ -372,3 +374,18 @@ def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> T
     from rearlog.analysis.comparing.thermal import thermal
 
     return thermal([each.compared(each.warmth_curve) for each in notebooks], leave_out)
+
+
+def open_data(
+    notebooks: Sequence[Notebook], publication: Publication, *, darwin_core: bool = False
+) -> Files:
+    """The files of a publication of these cohorts: a data package, or a Darwin Core archive."""
+    from rearlog.analysis.stages.settled_stages import settled_stages
+    from rearlog.exchange.darwin_core import darwin_core as archive
+    from rearlog.exchange.data_package import data_package
+
+    if darwin_core:
+        return archive(publication, settled_stages)
+    told = zip(notebooks, publication.logs, strict=True)
+    durations = {each.name: each.with_log(log).durations().individuals for each, log in told}
+    return data_package(publication, durations, settled_stages)

@@ -26,6 +26,7 @@ MAY_IMPORT = {
         "notebook",
         "analysis",
         "drawings",
+        "exchange",
         "species",
         "store",
         "records",

@@ -10,7 +10,7 @@ from rearlog.cli.options import cohorts_argument, force_option, notice, output_o
 from rearlog.cli.present import show
 from rearlog.exchange import bundle
 from rearlog.exchange.publication import LICENCES, Publication, standing
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, open_data
 from rearlog.present.personal import listed, treated_table
 from rearlog.records.nameless import Treatment
 
@@ -57,10 +57,6 @@ def export_command(
     rearlog export room -o room.zip --no-names --dry-run
     rearlog export room -o room.zip --darwin-core --title "Painted ladies"
     """
-    from rearlog.analysis.stages.settled_stages import settled_stages  # start-up time
-    from rearlog.exchange.darwin_core import darwin_core as archive
-    from rearlog.exchange.data_package import data_package
-
     notebooks = [Notebook(path) for path in cohorts]
     publication = Publication(
         tuple(each.log for each in notebooks),
@@ -74,12 +70,7 @@ def export_command(
         show(rows, "table", lambda: [treated_table(rows)], rows)
         notice("Nothing was written.")
         return
-    if darwin_core:
-        files = archive(publication, settled_stages)
-    else:
-        told = zip(notebooks, publication.logs, strict=True)
-        durations = {each.name: each.with_log(log).durations().individuals for each, log in told}
-        files = data_package(publication, durations, settled_stages)
+    files = open_data(notebooks, publication, darwin_core=darwin_core)
     bundle.write(output, files, force=force)
     count = len(standing(publication.logs))
     notice(f"Wrote {', '.join(each.name for each in notebooks)} with {count} checks to {output}")

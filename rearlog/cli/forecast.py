@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,6 @@ from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.records import times
 from rearlog.records.errors import UsageError
-from rearlog.records.log import Cohort
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.future_temperature import FutureTemperature
@@ -96,7 +95,8 @@ def forecast_command(
         raise UsageError("--by asks of the cohort, not of --individuals")
     notebook = Notebook(cohort)
     header = notebook.log.cohort
-    moment = _moment(as_of, header)
+    now = times.now(header.zone)
+    moment = times.meant(as_of, header.zone, header.check_time, now)
     coming = _coming(temp, temps, moment.date())
     if review:
         reviewed = notebook.forecast_review(moment)
@@ -114,20 +114,6 @@ def forecast_command(
             show(result, form, lambda: individual_forecast_table(result), result.individuals)
         else:
             show(result, form, lambda: forecast_tables(result), result.events)
-
-
-def _moment(as_of: str | None, cohort: Cohort) -> datetime:
-    """The moment meant: of a day alone its end, and now at the latest."""
-    now = times.now(cohort.zone)
-    if as_of is None:
-        return now
-    moment = times.read_moment(as_of, cohort.zone, cohort.check_time, now)
-    if moment > now:
-        raise UsageError(f"{as_of} is in the future", "leave --as-of out for a forecast from now")
-    if "T" in as_of or ":" in as_of:
-        return moment
-    midnight = times.at_clock(moment.date() + timedelta(days=1), "00:00", cohort.zone)
-    return min(now, midnight - timedelta(seconds=1))
 
 
 def _to_come(by: str, today: date) -> date:

@@ -75,6 +75,9 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
 MOST_DOUBTS = 20
 """How many doubts are listed; the others are counted."""
 
+_PARTS = (["tokens.css", "page.css"], ["page.js"])
+"""The styles and the scripts of the page."""
+
 ONE_RESULT = ("rate", "pace")
 """Charts that take one result for all cohorts; the others take a list."""
 
@@ -123,8 +126,13 @@ def page(contents: Contents) -> str:
         glossary=GLOSSARY.items(),
         cautions=CAUTIONS,
         reached=survival_words.reached,
-        **guarded(["tokens.css", "page.css"], ["page.js"]),
+        **guarded(*_PARTS),
     )
+
+
+def policy() -> str:
+    """The Content-Security-Policy that stands in every such page."""
+    return str(guarded(*_PARTS)["policy"])
 
 
 def cohort_sections(results: CohortResults) -> list[Section]:

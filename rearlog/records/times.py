@@ -154,6 +154,23 @@ def read_moment(text: str, zone: str, check_time: str, at_present: datetime) -> 
         raise UsageError(f"“{text[:40]}” is not a date and time", _REMEDY) from None
 
 
+def meant(as_of: str | None, zone: str, check_time: str, at_present: datetime) -> datetime:
+    """The moment that an answer is asked for: of a day its end, and the present at the latest.
+
+    None is the present. Raises UsageError for a text that cannot be read, or a time to come.
+    """
+    if as_of is None:
+        return at_present
+    moment = read_moment(as_of, zone, check_time, at_present)
+    if moment > at_present:
+        remedy = "leave --as-of out for a forecast from now"
+        raise UsageError(f"{as_of[:40]} is in the future", remedy)
+    if "T" in as_of or ":" in as_of:
+        return moment
+    midnight = at_clock(moment.date() + timedelta(days=1), "00:00", zone)
+    return min(at_present, midnight - timedelta(seconds=1))
+
+
 def at_clock(day: date, clock: str, zone: str) -> datetime:
     """The instant of a time of day (HH:MM) on a calendar day in a zone."""
     hour, minute = clock.split(":")

@@ -10,7 +10,7 @@ from rearlog.analysis.comparing.thermal import thermal
 from rearlog.analysis.growth.growth import Measurement
 from rearlog.analysis.stages.durations import IndividualDuration, durations
 from rearlog.analysis.stages.events import event_history
-from rearlog.cli.present import to_csv
+from rearlog.present.csv import to_csv
 from rearlog.present.flat import flat, flat_comparison, flat_durations, flat_thermal
 from rearlog.species.catalogue import find
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort, kept_at

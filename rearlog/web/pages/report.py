@@ -1,0 +1,130 @@
+"""The report for everybody, and the data for whoever wants to work with them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flask import Response, g, render_template, request
+from flask.typing import ResponseReturnValue
+
+from rearlog.exchange.bundle import zipped
+from rearlog.exchange.publication import LICENCES, Publication
+from rearlog.notebook import Notebook, open_data
+from rearlog.present.personal import shown_on_the_page, treated_table
+from rearlog.records.errors import RearlogError, UsageError
+from rearlog.web.answering import attachment, query_of
+from rearlog.web.desk import Desk
+from rearlog.web.door import Role
+from rearlog.web.troubles import told_of
+
+LONGEST_TITLE = 200
+
+
+def choose(desk: Desk) -> ResponseReturnValue:
+    """Which report: a cohort's, or that of all of them."""
+    names = desk.shelf.names()
+    shown = _shown(desk, names) if g.visitor.role >= Role.KEEPER else ""
+    return render_template("report.html.j2", names=names, shown=shown)
+
+
+def report(desk: Desk, which: str) -> ResponseReturnValue:
+    """The self-contained page of one cohort, or of all that are on the shelf."""
+    return _page(desk, [which])
+
+
+def report_of_all(desk: Desk) -> ResponseReturnValue:
+    """The self-contained page of all cohorts."""
+    names = desk.shelf.names()
+    if not names:
+        raise UsageError("there is no cohort to report of")
+    return _page(desk, names)
+
+
+def _page(desk: Desk, names: Sequence[str]) -> Response:
+    """A page rests on the hour too: it says what is to come from now on."""
+    from rearlog.present.page import policy  # start-up time: matplotlib
+
+    hour = int(desk.now().timestamp() // 3600)
+    text = desk.shelf.kept(("report", hour), names, lambda: _made(desk, names))
+    answer = Response(text, content_type="text/html; charset=utf-8")
+    answer.headers["Content-Security-Policy"] = policy()
+    return answer
+
+
+def _made(desk: Desk, names: Sequence[str]) -> str:
+    from rearlog.present.contents import contents
+    from rearlog.present.page import page
+
+    return page(contents([desk.shelf.notebook(name) for name in names]))
+
+
+def _shown(desk: Desk, names: Sequence[str]) -> str:
+    """What of the log that may tell who somebody is stands in the reports."""
+    logs = []
+    observers = False
+    for name in names:
+        try:
+            notebook = desk.shelf.notebook(name)
+            logs.append(notebook.log)
+            agreement = desk.shelf.kept("agreement", [name], notebook.agreement)
+            observers = observers or bool(agreement.pairs)
+        except RearlogError:  # the shelf tells what is wrong with that file
+            continue
+    return shown_on_the_page(logs, observers=observers) if logs else ""
+
+
+def share(desk: Desk) -> ResponseReturnValue:
+    """Open data: which cohorts, on which terms, and what would be kept of what names people."""
+    names = desk.shelf.names()
+    chosen = request.args.getlist("cohort")
+    problems, tables = [], []
+    if chosen:
+        try:
+            _, publication = _asked(desk)
+            tables = [treated_table(publication.treated)]
+        except RearlogError as error:
+            problems = told_of(error)
+    page = render_template(
+        "share.html.j2",
+        names=names,
+        chosen=chosen,
+        told=request.args,
+        licences=LICENCES.values(),
+        tables=tables,
+        problems=problems,
+        query=query_of(request.args),
+    )
+    return page, 400 if problems else 200
+
+
+def open_data_archive(desk: Desk) -> ResponseReturnValue:
+    """The same files as those of the command, as a ZIP archive."""
+    notebooks, publication = _asked(desk)
+    darwin_core = request.args.get("kind") == "darwin-core"
+    files = open_data(notebooks, publication, darwin_core=darwin_core)
+    names = [each.name for each in notebooks]
+    what = names[0] if len(names) == 1 else "cohorts"
+    kind = "darwin-core" if darwin_core else "data"
+    return attachment(zipped(files), f"{what}-{kind}.zip", "application/zip")
+
+
+def _asked(desk: Desk) -> tuple[list[Notebook], Publication]:
+    """The cohorts that were chosen, and the terms; raises UsageError for what cannot be."""
+    chosen = [name for name in desk.shelf.names() if name in request.args.getlist("cohort")]
+    if not chosen:
+        raise UsageError("choose at least one cohort")
+    licence = request.args.get("licence", "")
+    if licence and licence not in LICENCES:
+        raise UsageError("that licence is not known here", f"choose {', '.join(LICENCES)}")
+    title = request.args.get("title", "").strip()
+    if len(title) > LONGEST_TITLE:
+        raise UsageError(f"a title has up to {LONGEST_TITLE} letters")
+    notebooks = [desk.shelf.notebook(name) for name in chosen]
+    publication = Publication(
+        tuple(each.log for each in notebooks),
+        title or None,
+        LICENCES[licence] if licence else None,
+        names="names" in request.args,
+        notes="notes" in request.args,
+    )
+    return notebooks, publication

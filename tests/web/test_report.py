@@ -1,0 +1,149 @@
+"""The report for guests and everybody, and the data for whoever wants them."""
+
+import re
+from dataclasses import replace
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rearlog.cli.main import main
+from rearlog.web.door import Role
+from rearlog.web.routes import ROUTES
+from tests.builders import START, moment, tiny_log
+from tests.web.shelves import BASE, Classroom, put
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Classroom:
+    for name, last in (("tiny", "L1"), ("sill-2", "dead:mould")):
+        log = tiny_log({"1": f"egg egg L1 {last}", "2": "egg egg egg L1"}, name=name)
+        checks = [replace(each, by="KT") for each in log.all_observations]
+        put(tmp_path, replace(log, all_observations=tuple(checks)))
+    return Classroom(tmp_path, moment(4))
+
+
+def get(client: Any, address: str) -> Any:
+    return client.get(address, base_url=BASE)
+
+
+def links(page: str) -> set[str]:
+    return {each.partition("#")[0] for each in re.findall(r'href="([^"]*)"', page)}
+
+
+def test_a_guest_is_led_to_the_report_and_nowhere_else(room: Classroom) -> None:
+    guest = room.joined(Role.GUEST)
+    assert get(guest, "/").location == "/report"
+    page = get(guest, "/report").text
+    own = {each for each in links(page) if not each.startswith("/static/")}
+    assert own == {"", "/", "/report", "/report/tiny", "/report/sill-2", "/report/all"}
+
+
+def test_a_guest_reaches_the_report_alone(room: Classroom) -> None:
+    guest = room.joined(Role.GUEST)
+    parts = {"<name>": "tiny", "<which>": "tiny", "<kind>": "survival"}
+    for route in ROUTES:
+        address = route.rule
+        for part, value in parts.items():
+            address = address.replace(part, value)
+        if route.least is not None and route.method == "GET" and "<" not in address:
+            expected = route.least is Role.GUEST
+            assert (get(guest, address).status_code < 400) == expected, address
+            assert not expected or address == "/" or address.startswith("/report")
+
+
+@pytest.mark.parametrize("which", ["tiny", "all"])
+def test_the_report_is_served_under_its_own_policy(room: Classroom, which: str) -> None:
+    answer = get(room.joined(Role.GUEST), f"/report/{which}")
+    (meta,) = re.findall(r'http-equiv="Content-Security-Policy" content="([^"]*)"', answer.text)
+    assert answer.headers["Content-Security-Policy"] == unescape(meta)
+    assert "<h2" in answer.text
+    assert ("sill-2" in answer.text) == (which == "all")
+
+
+def test_the_report_is_that_of_the_command(room: Classroom, tmp_path: Path) -> None:
+    out = tmp_path / "out.html"
+    main(["report", str(tmp_path / "sill-2.json"), "-o", str(out), "-q"], standalone_mode=False)
+    served = get(room.joined(Role.GUEST), "/report/sill-2").text
+    assert served == out.read_text(encoding="utf-8")
+
+
+def test_a_report_follows_the_log(room: Classroom, tmp_path: Path) -> None:
+    guest = room.joined(Role.GUEST)
+    before = get(guest, "/report/tiny").text
+    assert get(guest, "/report/tiny").text == before
+    put_more = tiny_log({"1": "egg egg L1 L2 L2"}, name="tiny")
+    (tmp_path / "tiny.json").unlink()
+    put(tmp_path, put_more)
+    assert get(guest, "/report/tiny").text != before
+
+
+def test_nothing_but_cohorts_is_reported(room: Classroom) -> None:
+    guest = room.joined(Role.GUEST)
+    assert get(guest, "/report/nobody").status_code == 404
+    assert get(guest, "/report/..%2Ftiny").status_code == 404
+
+
+def test_an_empty_shelf_says_so(tmp_path: Path) -> None:
+    guest = Classroom(tmp_path, START).joined(Role.GUEST)
+    assert "nothing to report yet" in get(guest, "/report").text
+    assert get(guest, "/report/all").status_code == 400
+
+
+def test_the_keeper_is_told_what_a_report_shows_of_people(room: Classroom) -> None:
+    shown = "causes of death in your words"
+    assert shown in get(room.keeper(), "/report").text
+    assert shown not in get(room.joined(Role.LOOKER), "/report").text
+
+
+@pytest.mark.parametrize(
+    ("query", "options"),
+    [
+        ("cohort=tiny&names=yes&notes=yes", []),
+        ("cohort=tiny&names=yes&licence=CC-BY-4.0", ["--no-notes", "--licence", "CC-BY-4.0"]),
+        ("cohort=tiny&kind=darwin-core", ["--no-names", "--no-notes", "--darwin-core"]),
+        ("cohort=tiny&names=yes&notes=yes&title=Moths", ["--title", "Moths"]),
+    ],
+)
+def test_open_data_are_those_of_the_command(
+    room: Classroom, tmp_path: Path, query: str, options: list[str]
+) -> None:
+    out = tmp_path / "out.zip"
+    command = ["export", str(tmp_path / "tiny.json"), "-o", str(out), "-q", *options]
+    main(command, standalone_mode=False)
+    answer = get(room.keeper(), f"/share.zip?{query}")
+    assert answer.content_type == "application/zip"
+    kind = "darwin-core" if "darwin" in query else "data"
+    assert answer.headers["Content-Disposition"] == f"attachment; filename=tiny-{kind}.zip"
+    assert answer.data == out.read_bytes()
+
+
+def test_the_keeper_sees_first_what_the_data_tell(room: Classroom) -> None:
+    keeper = room.keeper()
+    page = get(keeper, "/share?cohort=tiny&names=yes").text
+    assert "KT" in page
+    assert "/share.zip?cohort=tiny&amp;names=yes" in page
+    assert "Keep the archive" not in get(keeper, "/share").text
+
+
+@pytest.mark.parametrize(
+    ("query", "message"),
+    [
+        ("licence=mine&cohort=tiny", "that licence is not known here"),
+        ("cohort=nobody", "choose at least one cohort"),
+        (f"cohort=tiny&title={'x' * 201}", "a title has up to 200 letters"),
+    ],
+)
+def test_wrong_terms_are_refused(room: Classroom, query: str, message: str) -> None:
+    keeper = room.keeper()
+    for address in ("/share", "/share.zip"):
+        answer = get(keeper, f"{address}?{query}")
+        assert (answer.status_code, message in answer.text) == (400, True)
+
+
+def test_only_the_keeper_gives_data_away(room: Classroom) -> None:
+    for role in (Role.GUEST, Role.LOOKER):
+        client = room.joined(role)
+        assert get(client, "/share.zip?cohort=tiny&names=yes").status_code == 403
+        assert "/share" not in links(get(client, "/report").text)
