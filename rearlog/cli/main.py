@@ -29,6 +29,7 @@ COMMANDS = {
     "check": "Record a round of checks by being asked.",
     "today": "What is due: who should hatch, molt, emerge, and who is overdue.",
     "identify": "Which stage or instar is this, and how sure is that.",
+    "practice": "Write a page to practise telling stages apart.",
     "temps": "Record temperatures: by hand, constant, or from a file.",
     "sheet": "Write a check sheet, to print or to fill in.",
     "card": "Write a size card: each stage at true size.",

@@ -41,9 +41,13 @@ def drawing(profile: Profile, stage_code: str) -> Drawing:
     weight from stage to stage when all are magnified to the same size.
     """
     shown = picture(profile, stage_code)
+    return drawing_of(shown, say.alt(shown))
+
+
+def drawing_of(shown: Picture, words: str) -> Drawing:
+    """A picture as a drawing that is called by these words."""
     stroke = _STROKE_SHARE * max(shown.width_mm, shown.height_mm)
     width, height = shown.width_mm + 2 * stroke, shown.height_mm + 2 * stroke
-    words = say.alt(shown)
     group = _group(shown, stroke, stroke, stroke, "")
     svg = _svg(width, height, words, group)
     return Drawing(svg, width, height, words)

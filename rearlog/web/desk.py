@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from rearlog.web.door import Door
 from rearlog.web.shelf import Shelf
+from rearlog.web.tally import Tally
 
 
 def present() -> datetime:
@@ -19,7 +20,8 @@ def present() -> datetime:
 class Desk:
     """`hosts` are names with ports, as browsers send them; `addresses` what others may type in.
 
-    `now` is the present instant, with its offset.
+    `now` is the present instant, with its offset. `practised` is what all
+    together mistook in practice.
     """
 
     shelf: Shelf
@@ -27,3 +29,4 @@ class Desk:
     hosts: frozenset[str]
     addresses: tuple[str, ...] = ()
     now: Callable[[], datetime] = present
+    practised: Tally = field(default_factory=Tally)

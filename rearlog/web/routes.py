@@ -12,6 +12,7 @@ from rearlog.web.door import Role
 from rearlog.web.pages import (
     entrance,
     people,
+    practice,
     report,
     round_page,
     shelf_page,
@@ -50,6 +51,9 @@ ROUTES = (
     Route("/initials", entrance.initials, Role.LOOKER, "POST"),
     Route("/people", people.people, Role.KEEPER),
     Route("/people/end", people.end, Role.KEEPER, "POST"),
+    Route("/practice", practice.practice, Role.LOOKER),
+    Route("/practice/<species>", practice.animals_of, Role.LOOKER),
+    Route("/practice/<species>/answers", practice.answers, Role.LOOKER, "POST"),
     Route("/start", start.form, Role.KEEPER),
     Route("/start", start.begin, Role.KEEPER, "POST"),
     Route("/report", report.choose, Role.GUEST),

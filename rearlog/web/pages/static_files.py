@@ -18,12 +18,17 @@ _KINDS = {
 }
 
 
+SHARED = ("tokens.css", "practice.css", "practice.js")
+"""What pages that need no server are made of too."""
+
+
 @cache
 def _assets() -> dict[str, tuple[bytes, str, str]]:
     """The content, the kind and the version of each, by name."""
     found = {}
     own = [*(resources.files("rearlog.web") / "static").iterdir()]
-    for each in (*own, resources.files("rearlog.present") / "templates" / "tokens.css"):
+    shared = resources.files("rearlog.present") / "templates"
+    for each in (*own, *(shared / name for name in SHARED)):
         kind = _KINDS.get(f".{each.name.rpartition('.')[2]}")
         if kind:
             content = each.read_bytes()

@@ -1,0 +1,74 @@
+"""Practice: rounds of ten animals to tell apart, as one page that needs no network."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from rearlog.analysis.growth.practice import ROUND, Specimen, as_stage, specimens
+from rearlog.drawings.stages import picture, picture_of
+from rearlog.present.drawings import drawing_of
+from rearlog.present.policy import guarded
+from rearlog.records.profile import NOT_THE_ANIMAL, Profile
+from rearlog.sentences.practice import facts, sign
+
+ROUNDS = 12
+"""So many rounds are on a page before they repeat."""
+
+
+def practice(profile: Profile, seed: int) -> dict[str, Any]:
+    """What the page asks: the choices, and animals with their drawing, facts, stage and sign."""
+    animals = specimens(profile, ROUNDS, seed)
+    choices = [*profile.codes]
+    if any(each.stage == NOT_THE_ANIMAL for each in animals):
+        choices.append(NOT_THE_ANIMAL)
+    return {
+        "species": profile.id,
+        "name": profile.name,
+        "round": ROUND,
+        "choices": choices,
+        "none": NOT_THE_ANIMAL,
+        "usual": {code: _svg(picture(profile, code), f"a usual {code}") for code in profile.codes},
+        "animals": [_asked(profile, each) for each in animals],
+    }
+
+
+def _asked(profile: Profile, animal: Specimen) -> dict[str, Any]:
+    known = facts(animal)
+    words = f"an animal to tell: {', '.join(known)}" if known else "an animal to tell"
+    return {
+        "svg": _svg(picture_of(as_stage(profile, animal)), words),
+        "facts": known,
+        "stage": animal.stage,
+        "sign": sign(profile, animal),
+    }
+
+
+def _svg(shown: Any, words: str) -> dict[str, Any]:
+    drawn = drawing_of(shown, words)
+    return {
+        "svg": drawn.svg,
+        "width": drawn.width_mm,
+        "height": drawn.height_mm,
+        "scaled": shown.size is not None or shown.head is not None,
+    }
+
+
+def practice_page(profile: Profile, seed: int) -> str:
+    """The page as HTML text. It needs no network and nothing beside it."""
+    environment = Environment(
+        loader=PackageLoader("rearlog.present"), autoescape=True, undefined=StrictUndefined
+    )
+    return environment.get_template("practice.html.j2").render(
+        profile=profile,
+        data=inert(practice(profile, seed)),
+        **guarded(("tokens.css", "page.css", "practice.css"), ("practice.js",)),
+    )
+
+
+def inert(document: object) -> Markup:
+    """JSON that cannot end the element that it stands in."""
+    return Markup(json.dumps(document).replace("<", "\\u003c"))
