@@ -30,8 +30,7 @@ from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, Individual, Observation, Temperature
-from rearlog.records.rounds import WrittenRound, records_of, rounds_of
-from rearlog.store.cohort_file import CohortFile
+from rearlog.store.opening import read_log
 
 # The analysis is imported where it is used: logging a check must not wait for numpy.
 if TYPE_CHECKING:
@@ -63,6 +62,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.survival.survival import Survival
     from rearlog.exchange.bundle import Files
     from rearlog.exchange.publication import Publication
+    from rearlog.records.rounds import WrittenRound
     from rearlog.store.redaction import Redaction
 
 
@@ -114,7 +114,7 @@ class Notebook:
     def log(self) -> CohortLog:
         """All records; raises StoreError where the file cannot be read."""
         if self._log is None:  # the lock of a cached property is one for all cohorts (Python 3.11)
-            log = CohortFile(self.path).read()
+            log = read_log(self.path)
             self._log = log if self._as_of is None else log.as_of(self._as_of)
         return self._log
 
@@ -316,6 +316,8 @@ class Notebook:
     ) -> History:
         """The records in the order of writing, struck ones included: see `records_of`."""
         from rearlog.analysis.stages.in_doubt import of_records
+        from rearlog.records.rounds import records_of, rounds_of
+        from rearlog.store.redacting import redactions_of
 
         if individual is not None:
             known = {code.casefold(): code for code in self.log.by_code}
@@ -328,8 +330,6 @@ class Notebook:
         rounds = tuple(rounds_of(self.log, observations))
         gone = () if individual else self.log.withdrawn
         theirs = () if individual else self.log.of_withdrawn
-        from rearlog.store.redacting import redactions_of  # start-up time
-
         marks = tuple(redactions_of(self.path))
         shown = {each.number for each in observations}
         if (individual, last, on) != (None, None, None):

@@ -14,9 +14,10 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.records import times
-from rearlog.records.entries import CODE, RESERVED, expand, shortened
+from rearlog.records.entries import expand, shortened
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Individual
+from rearlog.records.typed_words import CODE, RESERVED
 from rearlog.records.wording import stamp
 from rearlog.store.cohort_file import CohortFile
 

@@ -58,7 +58,8 @@ def _species(_ctx: click.Context) -> Iterable[str]:
 
 def _log(ctx: click.Context) -> CohortLog:
     """The first cohort that was named, without its records; raises RearlogError."""
-    from rearlog.store.cohort_file import CohortFile, find  # start-up time
+    from rearlog.store.cohort_file import CohortFile  # start-up time
+    from rearlog.store.opening import find
 
     # behind an option whose value is still to come, click has not assigned the arguments yet
     named = (ctx.params.get("cohort"), *(ctx.params.get("cohorts") or ()), *map(find, ctx.args))

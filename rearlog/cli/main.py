@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import atexit
+import gc
 import importlib
 import os
 import sys
@@ -19,6 +21,10 @@ if TYPE_CHECKING:
 
 # Start-up time: numpy would start a thread for each processor, for matrices that no answer has.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# And Python would look for cycles among what modules bring, which is all kept, each time that 700
+# objects were made, and once more at the end, when the system takes everything back.
+gc.set_threshold(50_000)
+atexit.register(gc.freeze)
 
 # command → one line of help; the order is that of the help page, each has a module of its name
 COMMANDS = {

@@ -13,11 +13,11 @@ from click.shell_completion import CompletionItem
 from rearlog.cli.main import printable
 from rearlog.cli.streams import say_aside
 from rearlog.records.cautions import caution_on
-from rearlog.records.doubts import Doubt
-from rearlog.records.log import Observation
 
 if TYPE_CHECKING:
     from rearlog.analysis.stages.in_doubt import InDoubt
+    from rearlog.records.doubts import Doubt
+    from rearlog.records.log import Observation
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -29,7 +29,7 @@ class CohortName(click.ParamType[Path]):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
         """The path of the cohort's file."""
-        from rearlog.store.cohort_file import find  # start-up time: not for --help
+        from rearlog.store.opening import find  # start-up time: not for --help
 
         return value if isinstance(value, Path) else find(value)
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from typing import Any
 
 from rearlog.cli.main import printable
+from rearlog.cli.screen import lines_of, screen
 from rearlog.cli.streams import write_data
 from rearlog.present.cells import cell
 from rearlog.present.csv import to_csv
@@ -31,7 +33,28 @@ def show(
 
 
 def _print(table: Table) -> None:
-    from rich import box  # start-up time: only when a table is shown
+    rows = [[printable(cell(value)) for value in row] for row in table.rows]
+    right = [
+        any(isinstance(row[place], int | float) for row in table.rows)
+        for place in range(len(table.columns))
+    ]
+    title, words = printable(table.title), [printable(each) for each in table.words]
+    known = screen()
+    lines = known and lines_of(title, table.columns, rows, right, words, *known)
+    if lines:
+        sys.stdout.write("".join(f"{line}\n" for line in lines))
+    else:
+        _print_folded(title, table.columns, rows, right, words)
+
+
+def _print_folded(
+    title: str,
+    columns: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    right: Sequence[bool],
+    words: Sequence[str],
+) -> None:
+    from rich import box  # start-up time: only for a table that is too wide
     from rich.console import Console
     from rich.table import Table as RichTable
     from rich.text import Text
@@ -42,20 +65,19 @@ def _print(table: Table) -> None:
 
     console = Screen(highlight=False, soft_wrap=False)
     drawn = RichTable(
-        title=Text(printable(table.title)),
+        title=Text(title),
         title_justify="left",
         title_style="bold",
         box=box.SIMPLE_HEAD,
         pad_edge=False,
         padding=(0, 1, 0, 0),
     )
-    for place, name in enumerate(table.columns):
-        numeric = any(isinstance(row[place], int | float) for row in table.rows)
-        drawn.add_column(Text(name), justify="right" if numeric else "left", overflow="fold")
-    for row in table.rows:
-        drawn.add_row(*(Text(printable(cell(value))) for value in row))
+    for name, to_right in zip(columns, right, strict=True):
+        drawn.add_column(Text(name), justify="right" if to_right else "left", overflow="fold")
+    for row in rows:
+        drawn.add_row(*map(Text, row))
     console.print(drawn)
-    for line in table.words:
-        console.print(Text(printable(line)))
-    if table.words:
+    for line in words:
+        console.print(Text(line))
+    if words:
         console.print()

@@ -46,7 +46,8 @@ def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> No
     result = Today(tuple(each for each, _ in found))
     if found:
         orders = [list(notebook.log.by_code) for _, notebook in found]
-        show(result, form, lambda: list(due_tables(result, orders)), list(due_rows(result)))
+        rows = list(due_rows(result)) if form == "csv" else []
+        show(result, form, lambda: list(due_tables(result, orders)), rows)
     for each in result.cohorts:
         notice_in_doubt(each.in_doubt)
     if failed:

@@ -9,8 +9,6 @@ from __future__ import annotations
 import contextlib
 import os
 import re
-import secrets
-import shutil
 import stat
 import time
 from collections.abc import Iterator
@@ -29,6 +27,8 @@ _NAME = re.compile(r"\.rearlog-[0-9a-f]{8}\.new")
 
 def beside(target: Path) -> Path:
     """A name for what is to take the place of the target."""
+    import secrets  # start-up time
+
     return target.parent / f".rearlog-{secrets.token_hex(4)}.new"
 
 
@@ -60,6 +60,8 @@ def sweep(folder: Path) -> None:
         for entry in list(os.scandir(folder)):
             if _NAME.fullmatch(entry.name) and _is_nobodys(entry):
                 if entry.is_dir(follow_symlinks=False):
+                    import shutil  # start-up time: hardly ever needed
+
                     shutil.rmtree(entry.path, ignore_errors=True)
                 else:
                     os.unlink(entry.path)

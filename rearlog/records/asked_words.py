@@ -15,10 +15,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from rearlog.records.entries import CODE, SAME, expand, how_many, shortened
+from rearlog.records.entries import SAME, expand, how_many, shortened
 from rearlog.records.errors import EntryError
 from rearlog.records.fates import FATES, Fate
 from rearlog.records.profile import Profile
+from rearlog.records.typed_words import CODE
 
 NEXT, SKIP = "next", "skip"
 BACK, SAVE, QUIT, HELP = "back", "save", "quit", "help"

@@ -23,11 +23,8 @@ from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fates import FATES
 from rearlog.records.fields import DETAILS, Field, Kind, Observation
 from rearlog.records.profile import Profile
-from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, words_for
+from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, RESERVED, words_for
 from rearlog.records.typed_words import SAME as SAME
-
-CODE = re.compile(r"\w{1,24}")
-RESERVED = ("all", "rest")
 
 Value = str | float | bool
 

@@ -11,11 +11,9 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
-from rearlog.records.entries import RESERVED
 from rearlog.records.errors import Problem
 from rearlog.records.fates import FATES
 from rearlog.records.fields import DETAILS, MEASURES, Field
-from rearlog.records.head_widths import contradiction
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -24,6 +22,7 @@ from rearlog.records.log import (
     time_order,
 )
 from rearlog.records.profile import Profile
+from rearlog.records.typed_words import RESERVED
 from rearlog.records.wording import named, record_name, said, stamp
 
 REFUSED_BEYOND = 3.0
@@ -157,6 +156,8 @@ def _plausible(profile: Profile, checks: Iterable[Observation]) -> Iterator[Prob
 
 def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]:
     """What is possible but unusual in a check of an individual in `stage`: to be warned of."""
+    from rearlog.records.head_widths import contradiction  # start-up time
+
     other_instar = contradiction(profile, check, stage)
     found = [] if other_instar is None else [other_instar]
     for each in MEASURES:

@@ -6,10 +6,10 @@ import re
 from datetime import datetime, timedelta
 
 from rearlog.records import times
-from rearlog.records.entries import CODE
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, Individual
 from rearlog.records.profile import Profile
+from rearlog.records.typed_words import CODE
 
 NAME = re.compile(r"[A-Za-z0-9_-]{1,64}")
 """What a cohort may be called; the name goes into file names."""

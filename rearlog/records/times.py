@@ -179,6 +179,9 @@ def at_clock(day: date, clock: str, zone: str) -> datetime:
 
 def _local(day: date, clock: tuple[int, int, int], zone: str) -> datetime:
     """The instant of hour, minute and second on a day; times that a clock skips come later."""
+    plain = datetime(day.year, day.month, day.day, *clock, tzinfo=ZoneInfo(zone))
+    if plain.utcoffset() == plain.replace(fold=1).utcoffset():  # not skipped, not there twice
+        return with_offset(plain)
     import pendulum  # start-up time
 
     return with_offset(pendulum.datetime(day.year, day.month, day.day, *clock, tz=zone))

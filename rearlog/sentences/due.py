@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 
 from rearlog.analysis.forecasting.due import Due, Next, NextEvents, NotSeen
 from rearlog.records.wording import weekday
-from rearlog.sentences.notices import noticed
 from rearlog.sentences.phrases import listed, plural
 from rearlog.sentences.texts import Texts
 
@@ -20,6 +19,10 @@ def summary(found: Due) -> str:
 
 def notices(found: Due) -> tuple[str, ...]:
     """What a reader should know of it."""
+    if not found.notices:
+        return ()
+    from rearlog.sentences.notices import noticed  # start-up time
+
     return noticed(found.notices, found.cohort)
 
 

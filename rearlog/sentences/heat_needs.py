@@ -4,14 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rearlog.analysis.stages.heat_needs import (
-    Assumption,
-    Extrapolation,
-    HeatFromDays,
-    RecentGoesOn,
-    SpreadAssumed,
-    StagesPassedOver,
-)
+from rearlog.analysis.stages.heat_needs import Assumption, HeatFromDays, RecentGoesOn
+from rearlog.analysis.stages.profile_values import Extrapolation, SpreadAssumed, StagesPassedOver
 from rearlog.sentences.phrases import celsius_range, percent
 
 

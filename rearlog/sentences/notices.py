@@ -17,11 +17,7 @@ from rearlog.analysis.forecasting.notices import (
 )
 from rearlog.analysis.forecasting.phases import DaysOnly
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
-from rearlog.analysis.stages.heat_needs import (
-    Extrapolation,
-    SpreadAssumed,
-    StagesPassedOver,
-)
+from rearlog.analysis.stages.profile_values import Extrapolation, SpreadAssumed, StagesPassedOver
 from rearlog.sentences.gap_filling import gaps, remedy
 from rearlog.sentences.heat_needs import assumption
 from rearlog.sentences.phrases import percent

@@ -20,7 +20,6 @@ from zoneinfo import ZoneInfo
 import msgspec
 from msgspec import Meta, Raw
 
-from rearlog.records.entries import CODE
 from rearlog.records.errors import ProfileError, RecordError
 from rearlog.records.fields import FIELDS, TOKEN, Kind
 from rearlog.records.log import (
@@ -35,6 +34,7 @@ from rearlog.records.log import (
 )
 from rearlog.records.profile import Profile
 from rearlog.records.starting import NAME
+from rearlog.records.typed_words import CODE
 from rearlog.store.layout import Document, Tables
 
 Record = Observation | Individual | Temperature | Cohort

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rearlog.records.doubts import Doubt, doubts_with
-from rearlog.records.errors import Problem, RearlogError, RecordError, UsageError
+from rearlog.records.errors import Problem, RearlogError, RecordError
 from rearlog.records.incoming import Source, new_checks
 from rearlog.records.log import (
     Cohort,
@@ -22,7 +22,6 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.rules import problems_of_individual
-from rearlog.records.starting import NAME
 from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.temperature_overlap import new_temperatures
 from rearlog.store import codec
@@ -33,22 +32,6 @@ from rearlog.store.storage import CohortStorage
 
 if TYPE_CHECKING:
     from rearlog.store.merging import Merge
-
-
-def find(cohort: str) -> Path:
-    """The file of a cohort given as a path (with or without .json), or as a name.
-
-    A name stands for a file in `$REARLOG_DIR` (or this folder).
-    """
-    if cohort.endswith(".json"):
-        return Path(cohort)
-    if os.sep in cohort or (os.altsep is not None and os.altsep in cohort):
-        return Path(cohort) if os.path.isfile(cohort) else Path(f"{cohort}.json")
-    if not NAME.fullmatch(cohort):
-        raise UsageError(
-            f"“{cohort[:40]}” is not a cohort name", "use letters, digits, - and _, or a path"
-        )
-    return Path(os.environ.get("REARLOG_DIR") or ".") / f"{cohort}.json"
 
 
 @dataclass(frozen=True, slots=True)

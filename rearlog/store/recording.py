@@ -9,11 +9,12 @@ from datetime import datetime
 
 from rearlog.records.clock import in_zone
 from rearlog.records.doubts import Doubt
-from rearlog.records.entries import RESERVED, Entry, pass_over, resolve
+from rearlog.records.entries import Entry, pass_over, resolve
 from rearlog.records.errors import Problem, RecordError
 from rearlog.records.incoming import said_already, telling
 from rearlog.records.log import Cohort, CohortLog, Observation, State
 from rearlog.records.rules import problems_with
+from rearlog.records.typed_words import RESERVED
 from rearlog.records.wording import counted, record_names
 from rearlog.store.cohort_file import CohortFile
 

@@ -17,7 +17,6 @@ from rearlog.store import backups
 from rearlog.store.arriving import finish, is_arriving
 from rearlog.store.durable import (
     is_there,
-    read_bytes,
     refuse_unwritable,
     target_of,
     write_atomically,
@@ -25,16 +24,14 @@ from rearlog.store.durable import (
 from rearlog.store.layout import (
     Document,
     Tables,
-    decode,
     encode,
-    is_own,
     no_collection,
     parsed,
-    refuse_too_many,
 )
 from rearlog.store.lines import appended, selected
 from rearlog.store.locking import lock
 from rearlog.store.migrations import FORMAT
+from rearlog.store.opening import opened
 
 
 @dataclass(slots=True)
@@ -86,10 +83,7 @@ class CohortStorage(Storage):
         return self._as_it_is(held) if found is None else found
 
     def _as_it_is(self, held: _Held) -> bytes | Tables:
-        if held.content is None:
-            return self._tables_of(held)
-        refuse_too_many(held.content, self.path)
-        return held.content
+        return self._tables_of(held) if held.content is None else held.content
 
     def _tables_of(self, held: _Held) -> Tables:
         if held.tables is None:
@@ -151,12 +145,9 @@ class CohortStorage(Storage):
         return _Held(None, {}, FORMAT, new=True)
 
     def _begin(self) -> _Held:
-        if not os.path.lexists(self.path):
-            finish(self.path.parent)
-        content = read_bytes(self.path)
-        if is_own(content):
-            return _Held(content, None, FORMAT)
-        found = decode(content, self.path)
+        found = opened(self.path)
+        if isinstance(found, bytes):
+            return _Held(found, None, FORMAT)
         return _Held(None, found.tables, found.format)
 
     def _end(self, held: _Held, target: Path) -> None:

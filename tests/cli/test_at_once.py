@@ -9,8 +9,10 @@ from typing import Any
 
 import pytest
 
+from rearlog import notebook
 from rearlog.cli.main import main
 from rearlog.species.loader import check
+from rearlog.store import opening
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.verification import verify
 from tests.cli.conftest import Run
@@ -29,9 +31,10 @@ def at_once(room: Path, monkeypatch: pytest.MonkeyPatch) -> AtOnce:
     meeting = threading.Barrier(2, timeout=30)
 
     def meet(read: Callable[..., Any]) -> Callable[..., Any]:
-        def reading(self: CohortFile, *codes: Any) -> Any:
-            found = read(self, *codes)
-            if not self.is_held and threading.current_thread() is not threading.main_thread():
+        def reading(file: CohortFile | Path, *codes: Any) -> Any:
+            found = read(file, *codes)
+            held = isinstance(file, CohortFile) and file.is_held
+            if not held and threading.current_thread() is not threading.main_thread():
                 # broken: the other one has no need to read outside the lock
                 with contextlib.suppress(threading.BrokenBarrierError):
                     meeting.wait()
@@ -41,6 +44,7 @@ def at_once(room: Path, monkeypatch: pytest.MonkeyPatch) -> AtOnce:
 
     monkeypatch.setattr(CohortFile, "read", meet(CohortFile.read))
     monkeypatch.setattr(CohortFile, "outline", meet(CohortFile.outline))
+    monkeypatch.setattr(notebook, "read_log", meet(opening.read_log))
 
     def run(first: str, second: str) -> list[int]:
         codes: list[int] = []

@@ -197,6 +197,25 @@ def test_no_help_waits_for_numbers_or_pictures() -> None:
     assert run.stdout.strip() == "[]"
 
 
+def test_today_loads_only_what_it_needs() -> None:
+    """Nothing is in doubt, and the table fits: start-up time."""
+    sample = Path(__file__).parents[2] / "sample_cohorts" / "room.json"
+    code = (
+        "import sys; from rearlog.cli.main import main;"
+        f"main(['today', {str(sample)!r}, '--as-of', '2026-03-24'], standalone_mode=False);"
+        "print(*sys.modules)"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "should pupate" in run.stdout
+    loaded = set(run.stdout.splitlines()[-1].split())
+    assert "rearlog.analysis.forecasting.due" in loaded
+    stages = "rearlog.analysis.stages."
+    unneeded = {"scipy", "pendulum", "rich", "tinydb", "filelock", "shutil", "secrets"}
+    unneeded |= {"rearlog.store.cohort_file", "rearlog.records.entries", "rearlog.records.doubts"}
+    unneeded |= {stages + name for name in ("in_doubt", "settling", "expected", "heat_needs")}
+    assert loaded & unneeded == set()
+
+
 EXAMPLES = [
     pytest.param(command, line, marks=[pytest.mark.slow] * (line in SLOW), id=line)
     for command in COMMANDS

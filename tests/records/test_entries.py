@@ -237,7 +237,8 @@ def test_any_line_is_read_or_told(line: str) -> None:
     codes = [each.individual for each in found]
     assert len(set(codes)) == len(codes)
     assert set(codes) <= set(LAST)
-    assert all((each.stage is None) != (each.fate is None) for each in found)
+    for each in found:
+        assert [each.stage is not None, each.fate is not None, each.same].count(True) == 1
 
 
 @pytest.mark.parametrize(

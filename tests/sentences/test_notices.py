@@ -11,7 +11,7 @@ from rearlog.analysis.forecasting.future_temperature import (
 )
 from rearlog.analysis.forecasting.notices import CountedInDays, LengthUnknown, StandsStill
 from rearlog.analysis.forecasting.phases import DaysOnly
-from rearlog.analysis.stages.heat_needs import SpreadAssumed, StagesPassedOver
+from rearlog.analysis.stages.profile_values import SpreadAssumed, StagesPassedOver
 from rearlog.sentences.future_temperature import basis
 from rearlog.sentences.notices import noticed
 

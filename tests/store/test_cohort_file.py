@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from rearlog.records.doubts import DoubtKind
-from rearlog.records.errors import RecordError, StoreError, UsageError
+from rearlog.records.errors import RecordError, StoreError
 from rearlog.records.incoming import telling
 from rearlog.records.log import (
     ConstantTemperature,
@@ -19,7 +19,7 @@ from rearlog.records.log import (
     Observation,
     Readings,
 )
-from rearlog.store.cohort_file import CohortFile, find
+from rearlog.store.cohort_file import CohortFile
 from rearlog.store.layout import decode, encode
 from tests.builders import START, moment, seen
 from tests.store.conftest import NOW, add, backup_names, header, states
@@ -322,17 +322,3 @@ def test_many_broken_records_make_a_short_message(room: CohortFile) -> None:
         room.read()
     assert len(told.value.problems) == 11
     assert told.value.problems[-1].message == "and 92 more like these"
-
-
-def test_a_cohort_is_found_by_name_or_path(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delenv("REARLOG_DIR", raising=False)
-    assert find("room") == Path("room.json")
-    assert find("shelf/room.json") == Path("shelf/room.json")
-    monkeypatch.setenv("REARLOG_DIR", "/data")
-    assert find("room") == Path("/data/room.json")
-
-
-@pytest.mark.parametrize("name", ["", "..", "a b", "röom", "a;b", "\x1b[2J", "x" * 65, "a\nb"])
-def test_what_is_no_name_is_refused(name: str) -> None:
-    with pytest.raises(UsageError, match="is not a cohort name"):
-        find(name)

@@ -13,7 +13,8 @@ from itertools import combinations
 
 import numpy as np
 
-from rearlog.analysis.stages.events import Doubt, EventHistory
+from rearlog.analysis.stages.events import EventHistory
+from rearlog.analysis.stages.settling import Doubt
 from rearlog.analysis.statistics.kappa import Kappa, identity, kappa, linear, quadratic
 from rearlog.analysis.statistics.life_table import wilson
 from rearlog.records.log import CohortLog, Observation

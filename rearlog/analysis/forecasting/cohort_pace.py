@@ -12,7 +12,6 @@ J. Basic Eng. 82:35–45). Both are cited from memory.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -60,14 +59,11 @@ _CLOSE = 1e-6
 @dataclass(frozen=True, eq=False)
 class CohortPace:
     """The cohort's factors t of B phases: their `mean` (B,) and `covariance` (B, B), and how many
-    individuals `finished` each phase while watched (B,).
-
-    `log_likelihood` is that of all passages, with the factors integrated out."""
+    individuals `finished` each phase while watched (B,)."""
 
     mean: Floats
     covariance: Floats
     finished: Integers
-    log_likelihood: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,46 +82,80 @@ def usual_pace(size: int) -> UsualPace:
 
 
 def cohort_pace(seen: Passages, phases: Phases, usual: UsualPace | None = None) -> CohortPace:
-    """Adjust the profile's K to a cohort: the more have finished a phase, the more it weighs.
+    """Adjust the profile's K to a cohort: the more have finished a phase, the more it weighs."""
+    found = _paces(seen, phases, usual, np.ones(1))
+    return CohortPace(found.mean[0], found.covariance[0], found.finished)
 
-    Phase by phase in order: the posterior mode of the factor, given the intervals in which the
+
+def log_likelihoods(
+    seen: Passages, phases: Phases, usual: UsualPace | None, spreads: Floats
+) -> Floats:
+    """How likely all passages are, (k,), were the spread between individuals k times as wide.
+
+    `spreads` (k,) are the factors of the profile's; those of the pace are integrated out.
+    """
+    return _paces(seen, phases, usual, spreads).log_likelihood
+
+
+@dataclass(frozen=True, eq=False)
+class _Paces:
+    """The paces of one cohort under k assumptions: (k, B), (k, B, B), (B,) and (k,)."""
+
+    mean: Floats
+    covariance: Floats
+    finished: Integers
+    log_likelihood: Floats
+
+
+def _paces(seen: Passages, phases: Phases, usual: UsualPace | None, spreads: Floats) -> _Paces:
+    """Phase by phase in order: the posterior mode of the factor, given the intervals in which the
     phase ended for those who left it and that it had not ended for the others, each predicted from
     where that individual stood. The gain of a Kalman filter carries the news to other phases.
     """
     size = len(phases.mean)
     before = usual or usual_pace(size)
-    mean, covariance = before.mean, before.covariance
+    mean = np.tile(before.mean, (len(spreads), 1))
+    covariance = np.tile(before.covariance, (len(spreads), 1, 1))
     finished = np.zeros(size, dtype=np.int64)
-    stands, likelihood = at_the_start(len(seen.now)), 0.0
+    stands, likelihood = at_the_start(len(spreads), len(seen.now)), np.zeros(len(spreads))
     for place in range(size):
         stands = entering(stands, seen, phases, place)
-        prior, spread = float(mean[place]), float(covariance[place, place])
-        mode, variance = _mode(stands, seen, phases, place, prior, spread)
-        likelihood += _log_likelihood(stands, seen, phases, place, mode)
-        likelihood += math.log(variance / spread) / 2 - (mode - prior) ** 2 / spread / 2
-        gain = covariance[:, place] / spread
+        sd = phases.sd[place] * spreads[:, None]
+        prior, own = mean[:, place, None], covariance[:, place, place, None]
+        mode, variance = _mode(stands, seen, phases, place, sd, prior, own)
+        likelihood += _log_likelihood(stands, seen, phases, place, sd, mode)
+        likelihood += (np.log(variance / own) / 2 - (mode - prior) ** 2 / own / 2)[:, 0]
+        gain = covariance[:, :, place] / own
         mean = mean + gain * (mode - prior)
-        covariance = covariance - np.outer(gain, gain) * (spread - variance)
+        removed = gain[:, :, None] * gain[:, None, :] * (own - variance)[:, :, None]
+        covariance = covariance - removed
         finished[place] = (seen.left[:, place] & stands.known).sum()
-        stands = leaving(stands, seen, phases, place, mode)
-    return CohortPace(mean, covariance, finished, likelihood)
+        stands = leaving(stands, seen, phases, place, mode, sd)
+    return _Paces(mean, covariance, finished, likelihood)
 
 
 def _mode(
-    stands: IndividualState, seen: Passages, phases: Phases, place: int, prior: float, spread: float
-) -> tuple[float, float]:
-    """Mode and variance of one phase's factor, by Newton's method.
+    stands: IndividualState,
+    seen: Passages,
+    phases: Phases,
+    place: int,
+    spread: Floats,
+    prior: Floats,
+    own: Floats,
+) -> tuple[Floats, Floats]:
+    """Mode and variance of one phase's factor, (k, 1), by Newton's method.
 
-    For a normal amount that is known to lie in an interval, the slope of the log-likelihood in its
-    mean is the shift of the mean by that knowledge, over the variance; its curvature is the part
-    of the variance that the knowledge removes, over the variance squared.
+    `spread` is that between individuals, `prior` and `own` are mean and variance of the factor
+    before, all (k, 1). For a normal amount that is known to lie in an interval, the slope of the
+    log-likelihood in its mean is the shift of the mean by that knowledge, over the variance; its
+    curvature is the part of the variance that the knowledge removes, over the variance squared.
     """
     need = float(phases.mean[place])
     if np.isnan(need):
-        return prior, spread
+        return prior, own
     who = seen.inside[:, place] & stands.known
     low, high = seen.end_low[who, place], seen.end_high[who, place]
-    mean, variance, _ = (each[who] for each in end_of(stands, need, phases.sd[place], 0.0))
+    mean, variance, _ = (each[:, who] for each in end_of(stands, need, spread, 0.0))
     sd = np.sqrt(variance)
     mode = prior
     for _ in range(_ROUNDS):
@@ -136,34 +166,44 @@ def _mode(
             FARTHEST / np.maximum(np.abs(z), FARTHEST),
             _goes_on((low - at) / sd),
         )
-        slope = (weight * z / sd).sum() * need + (prior - mode) / spread
-        curvature = (weight * (1 - left_over) / variance).sum() * need**2 + 1 / spread
-        mode += slope / curvature
-        if abs(slope / curvature) < _CLOSE:
+        slope = _over_all(weight * z / sd) * need + (prior - mode) / own
+        curvature = _over_all(weight * (1 - left_over) / variance) * need**2 + 1 / own
+        mode = mode + slope / curvature
+        if (np.abs(slope / curvature) < _CLOSE).all():
             break
     return mode, 1 / curvature
 
 
+def _over_all(of_each: Floats) -> Floats:
+    """The sum over individuals, (k, 1) of (k, n)."""
+    return np.asarray(of_each.sum(axis=1, keepdims=True))
+
+
 def _log_likelihood(
-    stands: IndividualState, seen: Passages, phases: Phases, place: int, factor: float
-) -> float:
+    stands: IndividualState,
+    seen: Passages,
+    phases: Phases,
+    place: int,
+    spread: Floats,
+    factor: Floats,
+) -> Floats:
     """How likely the ends of a phase are to have come between the looks that they came between.
 
-    NEVER of them are slips or illnesses, and lie anywhere within SLIPS times the spread.
+    (k,), for k spreads between individuals and factors, both (k, 1). NEVER of them are slips or
+    illnesses, and lie anywhere within SLIPS times the spread.
     """
     need = float(phases.mean[place])
     if np.isnan(need):
-        return 0.0
+        return np.zeros(len(spread))
     who = seen.inside[:, place] & stands.known
     low, high = seen.end_low[who, place], seen.end_high[who, place]
-    mean, variance, _ = (each[who] for each in end_of(stands, need, phases.sd[place], factor))
+    mean, variance, _ = (each[:, who] for each in end_of(stands, need, spread, factor))
     sd = np.sqrt(variance)
     usual, slip = (
-        probability_within((low - mean) / spread, (high - mean) / spread)
-        for spread in (sd, SLIPS * sd)
+        probability_within((low - mean) / wide, (high - mean) / wide) for wide in (sd, SLIPS * sd)
     )
     likely = (1 - NEVER) * usual + NEVER * slip
-    return float(np.log(np.maximum(likely, LEAST_LIKELY)).sum())
+    return np.asarray(np.log(np.maximum(likely, LEAST_LIKELY)).sum(axis=1))
 
 
 def _goes_on(z: Floats) -> Floats:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rearlog.analysis.forecasting.cohort_pace import UsualPace, cohort_pace
+from rearlog.analysis.forecasting.cohort_pace import UsualPace, log_likelihoods
 from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.forecasting.phases import Phases
 
@@ -53,11 +53,9 @@ def cohort_spread(
     before = usual or Spread()
     middle = before.mean
     for step in _STEPS:
-        at = (middle - step, middle, middle + step)
-        fits = [
-            _fit(seen, phases, each, pace) - (each - before.mean) ** 2 / before.variance / 2
-            for each in at
-        ]
+        at = middle + step * np.array((-1.0, 0.0, 1.0))
+        seen_so = log_likelihoods(seen, phases, pace, np.exp(at))
+        fits = (seen_so - (at - before.mean) ** 2 / before.variance / 2).tolist()
         slope = (fits[2] - fits[0]) / (2 * step)
         curvature = max((2 * fits[1] - fits[0] - fits[2]) / step**2, 1 / before.variance)
         moved = float(np.clip(slope / curvature, -2 * step, 2 * step))
@@ -65,8 +63,3 @@ def cohort_spread(
         if abs(moved) < step / 2:
             break
     return Spread(middle, 1 / curvature)
-
-
-def _fit(seen: Passages, phases: Phases, log_factor: float, pace: UsualPace | None) -> float:
-    scaled = replace(phases, sd=phases.sd * np.exp(log_factor))
-    return cohort_pace(seen, scaled, pace).log_likelihood

@@ -20,7 +20,7 @@ from rearlog.analysis.forecasting.individual_state import individual_states
 from rearlog.analysis.forecasting.notices import ForecastNotice
 from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.forecasting.predictive_distribution import predict
-from rearlog.analysis.stages.heat_needs import beyond_measured
+from rearlog.analysis.stages.profile_values import beyond_measured
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import Profile

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,7 +19,9 @@ from rearlog.analysis.forecasting.individual_forecast import (
 from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
 from rearlog.analysis.stages.events import ALIVE, StageCount
-from rearlog.analysis.stages.in_doubt import InDoubt
+
+if TYPE_CHECKING:
+    from rearlog.analysis.stages.in_doubt import InDoubt
 
 SOON_DAYS = 3
 """An event whose window begins within so many days is soon."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -24,12 +24,14 @@ from rearlog.analysis.forecasting.passages import passages
 from rearlog.analysis.forecasting.phases import Phases, Unit, phases
 from rearlog.analysis.forecasting.predictive_distribution import PredictiveDistribution, predict
 from rearlog.analysis.stages.events import EventHistory, event_history, event_names
-from rearlog.analysis.stages.in_doubt import InDoubt, in_doubt
 from rearlog.analysis.statistics.levels import WINDOW, tails
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.times import at_clock
 from rearlog.records.wording import stamp
+
+if TYPE_CHECKING:
+    from rearlog.analysis.stages.in_doubt import InDoubt
 
 SHORT_DAYS = 3.0
 """Shorter windows have every day that they touch."""
@@ -156,7 +158,7 @@ def forecast_model(
     expected = phases(log.cohort.species, temperatures.unit, temperatures.rate)
     before = _experience(log, as_of, past, temperatures.unit, len(expected.mean))
     seen = passages(history, expected, temperatures)
-    doubts = in_doubt(known, history)
+    doubts = _in_doubt(known, history)
     doubtful = {each.individual for each in doubts}
     sure = np.array([code not in doubtful for code in history.codes], dtype=bool)
     learned = cohort_spread(seen.of(sure), expected, before.spread, before.pace)
@@ -177,6 +179,14 @@ def forecast_model(
         before.cohorts,
         doubts,
     )
+
+
+def _in_doubt(known: CohortLog, history: EventHistory) -> tuple[InDoubt, ...]:
+    if not history.questionable:
+        return ()
+    from rearlog.analysis.stages.in_doubt import in_doubt  # start-up time
+
+    return in_doubt(known, history)
 
 
 def _experience(

@@ -22,7 +22,7 @@ import numpy as np
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.forecasting.phases import Phases
-from rearlog.analysis.stages.heat_needs import USUAL_PACE
+from rearlog.analysis.stages.profile_values import USUAL_PACE
 from rearlog.analysis.statistics.truncated_normal import moments_within
 
 FARTHEST = 2.5
@@ -32,8 +32,9 @@ bounded influence of Huber 1964, Ann. Math. Stat. 35:73–101."""
 
 @dataclass(frozen=True, eq=False)
 class IndividualState:
-    """Where n individuals stand, all (n,): mean and variance of the amount at `entry` into the
-    phase that each is in and of its `pace` p, and their covariance. `known` says whose entry is."""
+    """Where n individuals stand: mean and variance of the amount at `entry` into the phase that
+    each is in and of its `pace` p, and their covariance, all (n,), or (k, n) under k assumptions.
+    `known` (n,) says whose entry is."""
 
     entry: Floats
     entry_variance: Floats
@@ -48,12 +49,17 @@ def individual_states(seen: Passages, phases: Phases, factors: Floats) -> Indivi
     found = at_the_start(len(seen.now))
     for place in range(len(phases.mean)):
         found = entering(found, seen, phases, place)
-        found = leaving(found, seen, phases, place, factors[place])
+        found = leaving(found, seen, phases, place, factors[place], phases.sd[place])
     return found
 
 
-def end_of(state: IndividualState, need: float, spread: float, factor: float) -> tuple[Floats, ...]:
-    """Mean and variance of the amount at the end of a phase, and its covariance with the pace."""
+def end_of(
+    state: IndividualState, need: float, spread: float | Floats, factor: float | Floats
+) -> tuple[Floats, ...]:
+    """Mean and variance of the amount at the end of a phase, and its covariance with the pace.
+
+    `spread` and `factor` are numbers, or (k, 1) for k assumptions.
+    """
     shared = spread * np.sqrt(USUAL_PACE)
     mean = state.entry + need * factor + shared * state.pace
     variance = (
@@ -65,10 +71,10 @@ def end_of(state: IndividualState, need: float, spread: float, factor: float) ->
     return mean, variance, state.covariance + shared * state.pace_variance
 
 
-def at_the_start(n: int) -> IndividualState:
-    """n individuals that have not come into any phase yet."""
-    zeros = np.zeros(n)
-    return IndividualState(zeros, zeros, zeros, np.ones(n), zeros, np.zeros(n, dtype=bool))
+def at_the_start(*shape: int) -> IndividualState:
+    """n individuals that have not come into any phase yet; `shape` is (n,) or (k, n)."""
+    zeros, nobody = np.zeros(shape), np.zeros(shape[-1], dtype=bool)
+    return IndividualState(zeros, zeros, zeros, np.ones(shape), zeros, nobody)
 
 
 def entering(
@@ -92,30 +98,37 @@ def entering(
 
 
 def leaving(
-    before: IndividualState, seen: Passages, phases: Phases, place: int, factor: float
+    before: IndividualState,
+    seen: Passages,
+    phases: Phases,
+    place: int,
+    factor: float | Floats,
+    spread: float | Floats,
 ) -> IndividualState:
     """Carry those who left a phase to the entry into the next.
 
     The end lies in its interval, which cuts its normal distribution off on both sides; entry and
-    pace follow by their regression on it. Source: see the module; the moments of normal variables
-    of which one is cut off: Tallis 1961, J. R. Stat. Soc. B 23:223–229 (cited from memory).
+    pace follow by their regression on it. `factor` and `spread` are as in `end_of`. Source: see the
+    module; the moments of normal variables of which one is cut off: Tallis 1961, J. R. Stat. Soc. B
+    23:223–229 (cited from memory).
     """
-    need, spread = phases.mean[place], phases.sd[place]
+    need = phases.mean[place]
     who = np.flatnonzero(seen.left[:, place])
     low, high = seen.end_low[who, place], seen.end_high[who, place]
     after = IndividualState(*(np.array(getattr(before, each.name)) for each in fields(before)))
     after.known[who] = True
     if np.isnan(need):
-        after.entry[who], after.entry_variance[who] = (low + high) / 2, (high - low) ** 2 / 12
-        after.covariance[who] = 0.0
+        after.entry[..., who] = (low + high) / 2
+        after.entry_variance[..., who] = (high - low) ** 2 / 12
+        after.covariance[..., who] = 0.0
         return after
-    mean, variance, covariance = (each[who] for each in end_of(before, need, spread, factor))
+    mean, variance, covariance = (each[..., who] for each in end_of(before, need, spread, factor))
     sd = np.sqrt(variance)
     z, left_over = moments_within((low - mean) / sd, (high - mean) / sd)
     # an entry that is only guessed tells nothing of the pace
     slope = np.where(before.known[who], covariance / variance, 0.0)
-    after.entry[who], after.entry_variance[who] = mean + sd * z, variance * left_over
-    after.pace[who] += slope * sd * np.clip(z, -FARTHEST, FARTHEST)
-    after.pace_variance[who] -= slope**2 * variance * (1 - left_over)
-    after.covariance[who] = slope * variance * left_over
+    after.entry[..., who], after.entry_variance[..., who] = mean + sd * z, variance * left_over
+    after.pace[..., who] += slope * sd * np.clip(z, -FARTHEST, FARTHEST)
+    after.pace_variance[..., who] -= slope**2 * variance * (1 - left_over)
+    after.covariance[..., who] = slope * variance * left_over
     return after

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from rearlog.analysis.forecasting.forecast_model import ForecastModel
 from rearlog.analysis.forecasting.future_temperature import TemperatureNotice
 from rearlog.analysis.forecasting.phases import DaysOnly
-from rearlog.analysis.stages.expected import Range
-from rearlog.analysis.stages.heat_needs import (
+from rearlog.analysis.stages.profile_values import (
     Extrapolation,
+    Range,
     SpreadAssumed,
     StagesPassedOver,
     beyond_measured,

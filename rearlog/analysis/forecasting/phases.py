@@ -12,7 +12,12 @@ from typing import Literal
 import numpy as np
 
 from rearlog.analysis.arrays import Floats, Integers
-from rearlog.analysis.stages.heat_needs import USUAL_SPREAD, SpreadAssumed, spread_of, steady_rate
+from rearlog.analysis.stages.profile_values import (
+    USUAL_SPREAD,
+    SpreadAssumed,
+    spread_of,
+    steady_rate,
+)
 from rearlog.records.profile import Profile, Quantity, Span, StageProfile
 
 Unit = Literal["degree-days", "days"]

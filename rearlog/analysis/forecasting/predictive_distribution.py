@@ -13,7 +13,7 @@ from rearlog.analysis.forecasting.future_temperature import TemperatureCourse
 from rearlog.analysis.forecasting.individual_state import IndividualState, end_of
 from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.forecasting.phases import Phases
-from rearlog.analysis.stages.heat_needs import USUAL_PACE
+from rearlog.analysis.stages.profile_values import USUAL_PACE
 from rearlog.analysis.statistics.truncated_normal import moments_within, quantile_beyond
 
 

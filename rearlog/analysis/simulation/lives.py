@@ -22,7 +22,8 @@ import numpy.typing as npt
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, EventHistory
-from rearlog.analysis.stages.heat_needs import USUAL_PACE, Needs
+from rearlog.analysis.stages.heat_needs import Needs
+from rearlog.analysis.stages.profile_values import USUAL_PACE
 from rearlog.analysis.statistics.log_normal import log_normal, related
 from rearlog.records.errors import UsageError
 

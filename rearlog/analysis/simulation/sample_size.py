@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.stages.heat_needs import USUAL_PACE, Assumption, Needs, beyond_measured, needs
+from rearlog.analysis.stages.heat_needs import Assumption, Needs, needs
+from rearlog.analysis.stages.profile_values import USUAL_PACE, beyond_measured
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, mean_test
 from rearlog.analysis.statistics.levels import DIFFERENT

@@ -17,7 +17,8 @@ from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings
 from rearlog.analysis.simulation.lives import Chances, Lives, live
 from rearlog.analysis.simulation.sizes import Measuring, Sizes, measure, sizes
 from rearlog.analysis.stages.events import FATE_NAMES
-from rearlog.analysis.stages.heat_needs import Assumption, RecentGoesOn, beyond_measured, needs
+from rearlog.analysis.stages.heat_needs import Assumption, RecentGoesOn, needs
+from rearlog.analysis.stages.profile_values import beyond_measured
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.fates import Fate
 from rearlog.records.log import CohortLog, ConstantTemperature, Observation

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
-from rearlog.analysis.stages.heat_needs import spread_of
+from rearlog.analysis.stages.profile_values import spread_of
 from rearlog.analysis.statistics.log_normal import log_normal, related
 from rearlog.records.profile import Profile
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from operator import itemgetter
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -23,16 +23,13 @@ from rearlog.analysis.stages.ordered_looks import (
     LOST,
     REMOVED,
     OrderedLooks,
+    contradicting,
     ordered_looks,
 )
-from rearlog.analysis.stages.settling import (
-    Doubt,
-    Settled,
-    contradicting,
-    of_like_length,
-    settle,
-)
 from rearlog.records.log import CohortLog
+
+if TYPE_CHECKING:
+    from rearlog.analysis.stages.settling import Doubt, Settled
 
 __all__ = (
     "ALIVE",
@@ -40,7 +37,6 @@ __all__ = (
     "FATE_NAMES",
     "LOST",
     "REMOVED",
-    "Doubt",
     "EventHistory",
     "event_history",
 )
@@ -186,12 +182,21 @@ def event_history(log: CohortLog) -> EventHistory:
         last_check=end,
         causes=tuple(looks.causes[number] for number in looks.cause[last].tolist()),
     )
-    doubts: list[tuple[int, Doubt]] = []
     contradicted = contradicting(looks, known)
     questionable = {*contradicted.tolist(), *_passing_over(looks, known, optional).tolist()}
     history = replace(history, questionable=tuple(sorted(questionable)))
-    for rows in of_like_length(looks, contradicted):
-        settled = settle(looks, rows, profile, optional)
+    return _settled(history, looks, contradicted, log) if len(contradicted) else history
+
+
+def _settled(
+    history: EventHistory, looks: OrderedLooks, rows: Integers, log: CohortLog
+) -> EventHistory:
+    """The history with the events of those settled whose looks contradict each other."""
+    from rearlog.analysis.stages.settling import of_like_length, settle  # start-up time
+
+    doubts: list[tuple[int, Doubt]] = []
+    for some in of_like_length(looks, rows):
+        settled = settle(looks, some, log.cohort.species, history.optional)
         history = _with(history, settled, log)
         doubts += zip(settled.doubtful.tolist(), _doubts(history, settled, looks, log), strict=True)
     in_order = tuple(each for _, each in sorted(doubts, key=itemgetter(0)))
@@ -201,7 +206,7 @@ def event_history(log: CohortLog) -> EventHistory:
 def _with(history: EventHistory, settled: Settled, log: CohortLog) -> EventHistory:
     """The history with the events of some individuals settled."""
     rows = settled.rows
-    both = [each.name for each in fields(Settled) if hasattr(history, each.name)]
+    both = [each.name for each in fields(settled) if hasattr(history, each.name)]
     arrays = {}
     for name in both:
         if name != "causes":
@@ -218,6 +223,8 @@ def _doubts(
     history: EventHistory, settled: Settled, looks: OrderedLooks, log: CohortLog
 ) -> Iterator[Doubt]:
     """The looks that may be mistakes, by individual and time."""
+    from rearlog.analysis.stages.settling import Doubt  # start-up time
+
     stages = history.stages
     for which, at in enumerate(settled.doubtful.tolist()):
         place, rank, low = looks.place[at], looks.rank[at], settled.low[which]

@@ -13,24 +13,9 @@ import numpy as np
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.heat.heat_curve import HeatCurve, HeatSettings
+from rearlog.analysis.stages.profile_values import SPREADS_IN_RANGE, Range, measured_near
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.records.profile import Profile, Quantity, Source
-
-SPREADS_IN_RANGE = 1.96
-"""Standard deviations on both sides of a mean that hold 95 % of individuals (CONFIDENCE): what an
-expected range made from a mean and an SD reaches."""
-
-NEAR_C = 0.5
-"""A temperature no farther (°C) than this from those that a value was measured at counts as one of
-them: thermometers differ by as much."""
-
-Range = tuple[float, float]
-
-
-def measured_near(celsius: Range, here: float) -> bool:
-    """Whether a value measured at temperatures (°C, lowest and highest) may be used `here`."""
-    coldest, warmest = celsius
-    return coldest - NEAR_C <= here <= warmest + NEAR_C
 
 
 class Timing(StrEnum):

@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats
-from rearlog.analysis.stages.expected import SPREADS_IN_RANGE, Range, measured_near
+from rearlog.analysis.stages.profile_values import (
+    USUAL_SPREAD,
+    Extrapolation,
+    SpreadAssumed,
+    StagesPassedOver,
+    spread_of,
+    steady_rate,
+)
 from rearlog.records.errors import Problem, UsageError
-from rearlog.records.profile import Profile, Quantity, StageProfile
-
-USUAL_SPREAD = 0.10
-"""SD of K as a share of its mean where a profile gives no spread: an assumption, said when used."""
-
-USUAL_PACE = 0.5
-"""Correlation of K between the stages of one individual, unless given: an assumption."""
+from rearlog.records.profile import Profile, StageProfile
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,32 +27,6 @@ class HeatFromDays:
     stage: str
     days: float
     rate: float
-
-
-@dataclass(frozen=True, slots=True)
-class SpreadAssumed:
-    """A stage (or several) of which no spread between individuals is known: the SD is taken to be
-    this share of the mean."""
-
-    stage: str
-    share: float
-
-
-@dataclass(frozen=True, slots=True)
-class StagesPassedOver:
-    """Stages that nobody is taken to pass through, for they are optional."""
-
-    stages: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Extrapolation:
-    """Stages whose values were measured at other temperatures (°C, lowest and highest) than that
-    at which they are used."""
-
-    stages: tuple[str, ...]
-    measured_celsius: Range
-    celsius: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +58,6 @@ class Needs:
     def rate(self, celsius: float) -> float:
         """Degree-days per day at a constant temperature; not above 0 where nothing develops."""
         return steady_rate(celsius, self.lower, self.upper)
-
-
-def steady_rate(celsius: float, lower: float, upper: float | None) -> float:
-    """Degree-days a day at a constant temperature (all °C); not above 0 where nothing develops."""
-    return (celsius if upper is None else min(celsius, upper)) - lower
 
 
 def needs(profile: Profile) -> Needs:
@@ -141,22 +110,3 @@ def _moments(
         spread = USUAL_SPREAD * quantity.centre
         assumptions.append(SpreadAssumed(stage.code, USUAL_SPREAD))
     return quantity.centre * rate, spread * rate
-
-
-def spread_of(quantity: Quantity) -> float | None:
-    """The SD between individuals: as given, or that of a range which holds 95 % of them."""
-    if quantity.sd is not None or quantity.low is None or quantity.high is None:
-        return quantity.sd
-    return (quantity.high - quantity.low) / (2 * SPREADS_IN_RANGE) or None
-
-
-def beyond_measured(stages: Sequence[StageProfile], celsius: float) -> Iterator[Extrapolation]:
-    """Which of these stages have a heat that was not measured at this temperature (°C)."""
-    stages_at: dict[Range, list[str]] = {}
-    for stage in stages:
-        quantity = stage.degree_days or stage.days
-        if quantity is not None and quantity.at_celsius is not None and not stage.optional:
-            stages_at.setdefault(quantity.at_celsius, []).append(stage.code)
-    for measured, codes in stages_at.items():
-        if not measured_near(measured, celsius):
-            yield Extrapolation(tuple(codes), measured, celsius)

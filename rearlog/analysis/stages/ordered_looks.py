@@ -9,6 +9,7 @@ from typing import TypeVar
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
+from rearlog.analysis.statistics.distinct import distinct
 from rearlog.records.columns import Column, ObservationColumns, columns_of
 from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog
@@ -78,3 +79,17 @@ def _numbers(column: Column[T], numbers: Mapping[T, int]) -> Integers:
 
 def _places(column: Column[T]) -> Integers:
     return np.asarray(column.places, dtype=np.int64)
+
+
+def contradicting(looks: OrderedLooks, known: Integers) -> Integers:
+    """Which individuals have looks that contradict each other, or several at one moment.
+
+    `known` (m,) is the highest stage said until each look.
+    """
+    back = np.flatnonzero(looks.rank < known)
+    back = back[looks.rank[back] >= 0]
+    together = np.flatnonzero(looks.day[1:] == looks.day[:-1])
+    together = together[looks.place[together] >= 0]  # the entry stands for itself
+    before = np.concatenate((np.flatnonzero(looks.fate[:-1] != ALIVE), together))
+    before = before[looks.row[before] == looks.row[before + 1]]
+    return distinct(np.concatenate((looks.row[back], looks.row[before])))

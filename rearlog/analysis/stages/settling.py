@@ -95,20 +95,6 @@ class _Looks:
     entry: Booleans
 
 
-def contradicting(looks: OrderedLooks, known: Integers) -> Integers:
-    """Which individuals have looks that contradict each other, or several at one moment.
-
-    `known` (m,) is the highest stage said until each look.
-    """
-    back = np.flatnonzero(looks.rank < known)
-    back = back[looks.rank[back] >= 0]
-    together = np.flatnonzero(looks.day[1:] == looks.day[:-1])
-    together = together[looks.place[together] >= 0]  # the entry stands for itself
-    before = np.concatenate((np.flatnonzero(looks.fate[:-1] != ALIVE), together))
-    before = before[looks.row[before] == looks.row[before + 1]]
-    return distinct(np.concatenate((looks.row[back], looks.row[before])))
-
-
 def of_like_length(looks: OrderedLooks, rows: Integers) -> Iterator[Integers]:
     """The individuals in groups, none of which has twice as many looks as another of its group.
 

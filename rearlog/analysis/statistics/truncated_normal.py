@@ -62,7 +62,7 @@ def _with_tail(log_probability: Floats) -> Floats:
 
 
 def moments_within(low: Floats, high: Floats) -> tuple[Floats, Floats]:
-    """Mean and variance of Z given that low < Z ≤ high, both (n,); bounds may be infinite.
+    """Mean and variance of Z given that low < Z ≤ high (any shape); bounds may be infinite.
 
     By Gauss–Legendre quadrature where the density matters: the closed forms, differences of
     densities and tails, cancel far out.
@@ -71,12 +71,12 @@ def moments_within(low: Floats, high: Floats) -> tuple[Floats, Floats]:
     first = np.maximum(low, under - _reach(-under))
     last = np.minimum(high, above + _reach(above))
     points, weights = _rule()
-    z = first[:, None] + (last - first)[:, None] * points
+    z = first[..., None] + (last - first)[..., None] * points
     log_density = -(z**2) / 2
-    share = weights * np.exp(log_density - log_density.max(axis=1, keepdims=True))
-    share /= share.sum(axis=1, keepdims=True)
-    mean = (share * z).sum(axis=1)
-    return mean, (share * (z - mean[:, None]) ** 2).sum(axis=1)
+    share = weights * np.exp(log_density - log_density.max(axis=-1, keepdims=True))
+    share /= share.sum(axis=-1, keepdims=True)
+    mean = (share * z).sum(axis=-1)
+    return mean, (share * (z - mean[..., None]) ** 2).sum(axis=-1)
 
 
 @cache

@@ -7,7 +7,7 @@ from scipy.stats import norm
 from rearlog.analysis.forecasting.cohort_pace import COHORT_CV, NEVER, PHASE_CV, cohort_pace
 from rearlog.analysis.forecasting.individual_state import end_of, individual_states
 from rearlog.analysis.forecasting.passages import Passages
-from rearlog.analysis.stages.heat_needs import USUAL_PACE
+from rearlog.analysis.stages.profile_values import USUAL_PACE
 from tests.analysis.invented_moth import MEAN_DD, SD_DD
 from tests.analysis.invented_passages import MEAN, PHASES, SD, SIZE, exact, seen
 

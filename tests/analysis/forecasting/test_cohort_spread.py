@@ -7,7 +7,7 @@ from scipy.stats import norm
 from rearlog.analysis.forecasting.cohort_pace import COHORT_CV, LEAST_LIKELY, NEVER, PHASE_CV, SLIPS
 from rearlog.analysis.forecasting.cohort_spread import SPREAD_SD, Spread, cohort_spread
 from rearlog.analysis.forecasting.forecast_model import forecast_model
-from rearlog.analysis.stages.heat_needs import USUAL_PACE
+from rearlog.analysis.stages.profile_values import USUAL_PACE
 from tests.analysis.invented_forecasts import observed, on
 from tests.analysis.invented_moth import eggs
 from tests.analysis.invented_passages import MEAN, PHASES, SD, SIZE, exact, seen

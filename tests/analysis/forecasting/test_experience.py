@@ -16,7 +16,7 @@ def learned(looks, noise):
     gain = usual.covariance @ np.linalg.inv(usual.covariance + np.diag(noise))
     mean = usual.mean + gain @ (np.array(looks) - usual.mean)
     covariance = usual.covariance - gain @ usual.covariance
-    return CohortPace(mean, covariance, np.zeros(SIZE, dtype=np.int64), 0.0)
+    return CohortPace(mean, covariance, np.zeros(SIZE, dtype=np.int64))
 
 
 def test_past_cohorts_tell_of_the_next_what_a_joint_distribution_does():
@@ -37,7 +37,7 @@ def test_past_cohorts_tell_of_the_next_what_a_joint_distribution_does():
 
 def test_a_cohort_of_which_nothing_was_seen_tells_nothing():
     nothing = CohortPace(
-        *(usual_pace(SIZE).mean, usual_pace(SIZE).covariance), np.zeros(SIZE, dtype=np.int64), 0.0
+        *(usual_pace(SIZE).mean, usual_pace(SIZE).covariance), np.zeros(SIZE, dtype=np.int64)
     )
     told = experience([(nothing, Spread())], SIZE)
     assert told.pace.mean == pytest.approx(np.ones(SIZE))

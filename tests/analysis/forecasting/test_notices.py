@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.notices import CountedInDays, StandsStill, notices
-from rearlog.analysis.stages.heat_needs import StagesPassedOver
+from rearlog.analysis.stages.profile_values import StagesPassedOver
 from rearlog.records.log import CohortLog
 from tests.analysis.invented_forecasts import observed, on
 from tests.analysis.invented_moth import eggs, moth, number, stage

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from rearlog.analysis.forecasting.phases import DaysOnly, phases
-from rearlog.analysis.stages.heat_needs import SpreadAssumed
+from rearlog.analysis.stages.profile_values import SpreadAssumed
 from rearlog.records.profile import Quantity, Span
 from rearlog.species.catalogue import bundled, find
 from tests.analysis.invented_moth import MEAN_DD, SD_DD, moth, number, stage

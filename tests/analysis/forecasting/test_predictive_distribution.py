@@ -12,13 +12,13 @@ from rearlog.analysis.forecasting.individual_state import individual_states
 from rearlog.analysis.forecasting.phases import phases
 from rearlog.analysis.forecasting.predictive_distribution import predict
 from rearlog.analysis.heat.weather import Weather
-from rearlog.analysis.stages.heat_needs import USUAL_PACE
+from rearlog.analysis.stages.profile_values import USUAL_PACE
 from tests.analysis.invented_moth import eggs, moth, number, stage
 from tests.analysis.invented_passages import MEAN, PHASES, SD, SIZE, exact, seen
 
 FACTORS = 1 + 0.06 * np.eye(SIZE)[2]
 COVARIANCE = np.full((SIZE, SIZE), 0.04**2) + 0.02**2 * np.eye(SIZE)
-PACE = CohortPace(FACTORS, COVARIANCE, np.zeros(SIZE, dtype=np.int64), 0.0)
+PACE = CohortPace(FACTORS, COVARIANCE, np.zeros(SIZE, dtype=np.int64))
 P = np.array([0.05, 0.5, 0.95])
 DRAWS = 200_000
 
@@ -119,7 +119,7 @@ def test_a_stage_that_may_be_passed_over_counts_only_for_who_is_in_it():
 def test_an_entry_that_is_not_known_may_be_anywhere_in_the_stage():
     found = phases(moth(stage("egg", degree_days=number(60.0, sd=0.1))), "degree-days", 12.0)
     individuals = replace(seen([[(np.nan, np.nan), (50.0, np.inf)]]), entered=np.array([50.0]))
-    sure = CohortPace(np.ones(SIZE), 0 * COVARIANCE, np.zeros(SIZE, dtype=np.int64), 0.0)
+    sure = CohortPace(np.ones(SIZE), 0 * COVARIANCE, np.zeros(SIZE, dtype=np.int64))
     stands = individual_states(individuals, found, sure.mean)
     told = predict(individuals, found, sure, stands, STEADY)
     assert told.mean[0, 1] == pytest.approx(50 + 60 / 2)

@@ -16,11 +16,11 @@ from rearlog.analysis.stages.expected import (
     basis,
     expectation,
     expected_days,
-    measured_near,
     quantities,
     range_of,
     verdict,
 )
+from rearlog.analysis.stages.profile_values import measured_near
 from rearlog.records.log import ConstantTemperature, DayExtremes
 from rearlog.records.profile import Profile, Quantity, Span
 from tests.builders import START, small_profile, tiny_log

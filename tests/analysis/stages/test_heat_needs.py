@@ -4,13 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from rearlog.analysis.stages.heat_needs import (
+from rearlog.analysis.stages.heat_needs import HeatFromDays, needs
+from rearlog.analysis.stages.profile_values import (
     Extrapolation,
-    HeatFromDays,
     SpreadAssumed,
     StagesPassedOver,
     beyond_measured,
-    needs,
     spread_of,
     steady_rate,
 )

@@ -1,0 +1,97 @@
+"""Tables on a screen that is wide enough for them, laid out without loading `rich`.
+
+What has to be folded, has letters whose width must be looked up, or goes to an unusual screen is
+left to `rich`; the same text comes out of both (`tests/cli/test_screen.py`).
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from collections.abc import Sequence
+
+_NARROW = re.compile("[\x20-\x7e\xa1-\xac\xae-\u02ff–—‘’“”„…−≤≥→]*")
+"""Letters that are one column wide on every screen."""
+_WORD = re.compile(r"\s*\S+\s*")
+_UNUSUAL = ("FORCE_COLOR", "TTY_COMPATIBLE", "JUPYTER_COLUMNS", "JUPYTER_LINES")
+_DUMB = ("dumb", "unknown")
+_USUAL_WIDTH = 80
+_BOLD, _PLAIN = "\x1b[1m", "\x1b[0m"
+
+
+def screen() -> tuple[int, bool] | None:
+    """The columns of standard output, and whether it shows bold letters; None: ask `rich`."""
+    out = sys.stdout
+    if (
+        out is None
+        or os.name == "nt"
+        or not (out.encoding or "").lower().startswith("utf")
+        or any(name in os.environ for name in _UNUSUAL)
+    ):
+        return None
+    bold = out.isatty()
+    if bold and os.environ.get("TERM", "").lower() in _DUMB:
+        return None
+    told = os.environ.get("COLUMNS", "")
+    return (int(told) if told.isdigit() else _of_terminal()) or _USUAL_WIDTH, bold
+
+
+def _of_terminal() -> int:
+    """The columns of the first standard stream that is a terminal; 0 without one."""
+    for descriptor in range(3):
+        try:
+            return os.get_terminal_size(descriptor).columns
+        except OSError:
+            continue
+    return 0
+
+
+def lines_of(
+    title: str,
+    columns: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    right: Sequence[bool],
+    words: Sequence[str],
+    width: int,
+    bold: bool = False,
+) -> list[str] | None:
+    """A table line by line, None where it does not fit; `right`: numbers stand to the right."""
+    texts = [title, *columns, *(each for row in rows for each in row), *words]
+    if not all(map(_NARROW.fullmatch, texts)):
+        return None
+    wide = [max(map(len, column)) for column in zip(columns, *rows, strict=True)]
+    whole = sum(wide) + 2 * len(wide)
+    longest = max((len(each) for text in words for each in text.split()), default=0)
+    if not wide or min(wide) == 0 or max(whole, longest) > width or len(title) > whole:
+        return None
+
+    def line(cells: Sequence[str]) -> str:
+        placed = (
+            each.rstrip().rjust(size) if to_right else each.ljust(size)
+            for each, size, to_right in zip(cells, wide, right, strict=True)
+        )
+        return "  ".join(placed)
+
+    head = f"{_BOLD}{line(columns)}{_PLAIN}" if bold else line(columns)
+    blank = " " * whole
+    return [
+        *([title.ljust(whole)] if title else []),
+        blank,
+        f" {head} ",
+        f" {'─' * (whole - 2)} ",
+        *(f" {line(row)} " for row in rows),
+        blank,
+        *(part for text in words for part in _wrapped(text, width)),
+        *([""] if words else []),
+    ]
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    """A text of words that are no longer than the width, broken between them."""
+    lines = [""]
+    for word in _WORD.findall(text) or [text]:
+        if lines[-1] and len(lines[-1]) + len(word.rstrip()) > width:
+            lines.append("")
+        lines[-1] += word
+    return [line[:width] for line in lines]

@@ -1,0 +1,137 @@
+"""Tables laid out by ourselves say what `rich` says of them, letter by letter."""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import sys
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as some
+from rich.cells import cell_len
+from rich.console import Console
+
+from rearlog.cli import present, screen
+
+WORDS = some.text("ab °é–“”×x", max_size=14)
+CELLS = some.text("ab 1°–é", max_size=9)
+BOLD = re.compile("\x1b\\[[01]m")
+
+
+@some.composite
+def tables(draw: some.DrawFn) -> tuple[str, list[str], list[list[str]], list[bool], list[str]]:
+    """Title, columns, rows, which columns stand to the right, and words beneath."""
+    count = draw(some.integers(1, 4))
+
+    def row(least: int) -> list[str]:
+        each = some.text("ab 1°–é", min_size=least, max_size=9)
+        return draw(some.lists(each, min_size=count, max_size=count))
+
+    return (
+        draw(WORDS),
+        row(1),
+        [row(0) for _ in range(draw(some.integers(0, 3)))],
+        draw(some.lists(some.booleans(), min_size=count, max_size=count)),
+        draw(some.lists(some.lists(WORDS, max_size=6).map(" ".join), max_size=3)),
+    )
+
+
+class _Out(io.StringIO):
+    """Standard output that says of itself what a test wants."""
+
+    def __init__(self, *, terminal: bool = False, encoding: str = "utf-8") -> None:
+        super().__init__()
+        self._terminal, self._encoding = terminal, encoding
+
+    @property
+    def encoding(self) -> str:  # type: ignore[override]
+        return self._encoding
+
+    def isatty(self) -> bool:
+        return self._terminal
+
+
+def folded(
+    table: tuple[str, list[str], list[list[str]], list[bool], list[str]], out: io.StringIO
+) -> str:
+    before, sys.stdout = sys.stdout, out
+    try:
+        present._print_folded(*table)
+    finally:
+        sys.stdout = before
+    return out.getvalue()
+
+
+@given(tables(), some.integers(12, 60), some.booleans())
+def test_the_same_text_comes_from_rich(
+    table: tuple[str, list[str], list[list[str]], list[bool], list[str]], width: int, bold: bool
+) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COLUMNS", str(width))
+        patch.setenv("TERM", "xterm")
+        expected = folded(table, _Out(terminal=bold))
+    lines = screen.lines_of(*table, width, bold)
+    if lines is None:
+        return  # left to rich
+    ours = "".join(f"{line}\n" for line in lines)
+    assert BOLD.sub("", ours) == BOLD.sub("", expected)
+    assert (screen._BOLD in ours) == (screen._BOLD in expected)
+
+
+def test_what_fits_is_not_left_to_rich() -> None:
+    table = ("Due", ["when", "n"], [["today", "1"], ["–", "22"]], [False, True], ["One two three."])
+    assert screen.lines_of(*table, 14) == [
+        "Due        ",
+        "           ",
+        " when    n ",
+        " ───────── ",
+        " today   1 ",
+        " –      22 ",
+        "           ",
+        "One two three.",
+        "",
+    ]
+    assert screen.lines_of(*table, 10) is None
+    assert screen.lines_of("Due on Thursday", *table[1:], 40) is None  # its title is folded
+
+
+def test_letters_of_other_widths_are_left_to_rich() -> None:
+    assert screen.lines_of("t", ["name"], [["卵"]], [False], [], 80) is None
+    assert screen.lines_of("t", ["name"], [["a\u0301"]], [False], [], 80) is None
+    letters = [chr(code) for code in range(0x20, 0x3000) if screen._NARROW.fullmatch(chr(code))]
+    assert len(letters) > 500
+    assert {cell_len(letter) for letter in letters} == {1}
+
+
+@pytest.mark.parametrize(("terminal", "term"), [(True, "xterm"), (True, ""), (False, "dumb")])
+@pytest.mark.parametrize("columns", [None, "97", "many"])
+def test_the_screen_is_as_wide_as_rich_says(
+    monkeypatch: pytest.MonkeyPatch, terminal: bool, term: str, columns: str | None
+) -> None:
+    for name in screen._UNUSUAL:
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.delenv("COLUMNS", raising=False)
+    monkeypatch.setenv("TERM", term)
+    if columns is not None:
+        monkeypatch.setenv("COLUMNS", columns)
+    monkeypatch.setattr(os, "get_terminal_size", lambda _fd: os.terminal_size((123, 40)))
+    out = _Out(terminal=terminal)
+    monkeypatch.setattr(sys, "stdout", out)
+    rich = Console()
+    assert screen.screen() == (rich.width, rich.color_system is not None)
+
+
+def test_unusual_screens_are_left_to_rich(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in screen._UNUSUAL:
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(sys, "stdout", _Out(encoding="latin-1"))
+    assert screen.screen() is None
+    monkeypatch.setattr(sys, "stdout", _Out(terminal=True))
+    monkeypatch.setenv("TERM", "Dumb")
+    assert screen.screen() is None
+    monkeypatch.setenv("TERM", "xterm")
+    assert screen.screen() is not None
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    assert screen.screen() is None
