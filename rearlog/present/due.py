@@ -50,7 +50,7 @@ def due_tables(result: Today, orders: Sequence[Sequence[str]]) -> Iterator[Table
     day = result.cohorts[0].as_of
     yield Table(f"Due on {day:%A} {day}", ["cohort", "in short"], lines)
     for each, order in zip(result.cohorts, orders, strict=True):
-        words = [*_forgotten(each, order), *(f"Note: {told}." for told in notices(each))]
+        words = [*forgotten(each, order), *(f"Note: {told}." for told in notices(each))]
         if each.events or words:
             groups: dict[tuple[str, str, date], list[DueEvent]] = {}
             for event in each.events:
@@ -79,7 +79,7 @@ def _event_row(events: Sequence[DueEvent], order: Sequence[str]) -> list[Any]:
     ]
 
 
-def _forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:
+def forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:
     """Who was not looked at since when."""
     for last_seen, group in groupby(found.not_seen, lambda each: each.last_seen):
         who = sorted((each.individual for each in group), key=order.index)

@@ -11,6 +11,7 @@ from flask.typing import ResponseReturnValue
 from rearlog.web.door import Role
 from rearlog.web.pages import (
     entrance,
+    measure,
     people,
     practice,
     report,
@@ -51,6 +52,7 @@ ROUTES = (
     Route("/initials", entrance.initials, Role.LOOKER, "POST"),
     Route("/people", people.people, Role.KEEPER),
     Route("/people/end", people.end, Role.KEEPER, "POST"),
+    Route("/measure", measure.measure, Role.LOOKER),
     Route("/practice", practice.practice, Role.LOOKER),
     Route("/practice/<species>", practice.animals_of, Role.LOOKER),
     Route("/practice/<species>/answers", practice.answers, Role.LOOKER, "POST"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from dataclasses import asdict
 from datetime import datetime, timedelta
@@ -14,6 +13,8 @@ from markupsafe import Markup
 
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
+from rearlog.present.drawings import side_by_side
+from rearlog.present.practice import inert
 from rearlog.present.tap import causes_of, limit_of, stage_choices
 from rearlog.records.cautions import RELEASE
 from rearlog.records.clock import in_zone
@@ -48,7 +49,12 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
         "state": _state(desk, name),
     }
     return render_template(
-        "round.html.j2", name=name, cohort=log.cohort, data=_inert(data), tab="round"
+        "round.html.j2",
+        name=name,
+        cohort=log.cohort,
+        data=inert(data),
+        drawings=Markup(side_by_side(profile)),
+        tab="round",
     )
 
 
@@ -165,8 +171,3 @@ def _look(check: Observation) -> dict[str, Any]:
         "same": check.same,
         "fate": check.fate,
     }
-
-
-def _inert(document: dict[str, Any]) -> Markup:
-    """JSON that cannot end the element that it stands in."""
-    return Markup(json.dumps(document).replace("<", "\\u003c"))

@@ -13,11 +13,12 @@ from flask.typing import ResponseReturnValue
 from rearlog.analysis.forecasting.due import Due, When
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
-from rearlog.present.due import Today, due_tables
+from rearlog.present.due import Today, due_tables, forgotten
 from rearlog.records.clock import in_zone
 from rearlog.records.errors import RearlogError
 from rearlog.records.fates import Fate
 from rearlog.records.log import Cohort
+from rearlog.records.wording import weekday
 from rearlog.sentences.due import summary
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
@@ -53,7 +54,8 @@ class Bunch:
 class Board:
     """One cohort on the shelf; with `problems` it cannot be read.
 
-    `lines` are what is due and what was forgotten: urgency, what, who, when.
+    `lines` are what is due: urgency, what, who, when; `forgotten` who was not looked at, `unknown`
+    the days without a temperature.
     """
 
     name: str
@@ -63,7 +65,8 @@ class Board:
     cups: tuple[Cup, ...] = ()
     bunches: tuple[Bunch, ...] = ()
     lines: tuple[tuple[str, str, str, str], ...] = ()
-    notes: tuple[str, ...] = ()
+    forgotten: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
     doubts: int = 0
     looked: int = 0
     alive: int = 0
@@ -98,7 +101,6 @@ def _board(desk: Desk, name: str) -> Board:
             for table in tables
             for when, event, who, likely, _ in table.rows
         )
-        notes = tuple(word for table in tables for word in table.words)
         today = cohort.clock.day(now)
         looked = sum(
             any(cohort.clock.day(check.at) == today and check.fate is None for check in checks)
@@ -113,7 +115,8 @@ def _board(desk: Desk, name: str) -> Board:
             tuple(cups(notebook, due)) if few else (),
             () if few else tuple(_bunches(notebook, due)),
             lines,
-            notes,
+            tuple(forgotten(due, codes)),
+            tuple(map(weekday, due.missing_temperatures)),
             len(due.in_doubt),
             looked,
             due.alive,

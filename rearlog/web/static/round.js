@@ -188,6 +188,7 @@ function panelOf(parts, card) {
   pick(same, { same: true });
   return [
     now_,
+    group("", button("What do they look like?", `${code}: what do they look like?`, () => byId("sizes").showModal())),
     ...back,
     doubt,
     ends,
