@@ -68,7 +68,8 @@ def new_checks(
     With `pass_known` a check is passed over if a record of that individual at that moment says all
     that it says. (Where only a day is told: at that moment, or earlier on that day. Today's check
     stands at present until the usual check time has come.)
-    A check whose token a record has, struck or not, was told before and is passed over always.
+    A check whose token a record of that individual has, struck or not, was told before and is
+    passed over always.
     In `strict` entry doubts keep the round out as well.
     """
     problems = list(incoming.problems)
@@ -89,12 +90,18 @@ def new_checks(
 
 
 def _untold(log: CohortLog, checks: Iterable[Placed]) -> list[Placed]:
-    """The checks without those that a device tells once more."""
+    """The checks without those that a device tells once more, or twice at once."""
     told = list(checks)
     if not any(each.check.token for each in told):
         return told
-    known = {each.token for each in log.all_observations}
-    return [each for each in told if each.check.token is None or each.check.token not in known]
+    known = {(each.individual, each.token) for each in log.all_observations}
+    new = []
+    for each in told:
+        name = each.check.individual, each.check.token
+        if each.check.token is None or name not in known:
+            new.append(each)
+            known.add(name)
+    return new
 
 
 def _unknown(log: CohortLog, incoming: Incoming, problems: list[Problem]) -> list[Placed]:

@@ -35,12 +35,20 @@ HEADERS = {
 }
 
 
+class _Application(Flask):
+    """Flask, with no address in its log."""
+
+    def log_exception(self, exc_info: Any) -> None:
+        """Tell of an error under the rule of its address: the address may hold a secret."""
+        self.logger.error("%s %s failed", request.method, request.url_rule, exc_info=exc_info)
+
+
 def create_app(desk: Desk) -> Flask:
     """The application over a desk.
 
     Raises RuntimeError where it would answer an address that the table of routes does not name.
     """
-    app = Flask("rearlog.web", static_folder=None)
+    app = _Application("rearlog.web", static_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
     app.config["MAX_FORM_MEMORY_SIZE"] = 2**20
     app.jinja_env.autoescape = True  # whatever a template's file is called

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from rearlog.records.clock import in_zone
-from rearlog.records.errors import RearlogError, RecordError
+from rearlog.records.errors import RearlogError, RecordError, StoreError
 from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog, Mark, Observation
 from rearlog.store import codec
@@ -17,6 +17,9 @@ from rearlog.web.troubles import told_of
 
 MOST_AT_ONCE = 2000
 """More looks than this are not told in one request."""
+
+LONGEST_TEXT = 2000
+"""A note, or a cause, of more letters than the page lets anybody type is none of its own."""
 
 UNDONE = "undone in the round"
 
@@ -46,6 +49,8 @@ def observed(document: Any, by: str, behind: timedelta, now: datetime) -> Observ
         raise RecordError(f"this cannot be recorded: {error}") from None
     if found.token is None:
         raise RecordError("this look has no token of its device")
+    if any(len(each or "") > LONGEST_TEXT for each in (found.note, found.cause)):
+        raise RecordError("this text is too long", f"say it in {LONGEST_TEXT:,} letters")
     at = min(found.at + behind, now).replace(microsecond=0)
     return replace(found, at=at, by=by or None, number=None, entered=None, marks=())
 
@@ -65,30 +70,36 @@ def take(
         except RecordError as error:
             token = document.get("token") if isinstance(document, dict) else ""
             answers[place] = Answer(str(token)[:64], None, told_of(error))
-    zone = file.outline(()).cohort.zone
-    looks = {place: replace(each, at=in_zone(each.at, zone)) for place, each in looks.items()}
-    present = in_zone(now, zone)
-    try:
+    with file.held():
+        zone = file.outline(()).cohort.zone
+        present = in_zone(now, zone)
+        looks = {place: replace(each, at=in_zone(each.at, zone)) for place, each in looks.items()}
         answers |= _recorded(file, looks, present)
-    except RearlogError as error:
-        for place, look in looks.items():
-            if len(looks) == 1:
-                answers[place] = Answer(look.token or "", None, told_of(error))
-                continue
-            try:
-                answers |= _recorded(file, {place: look}, present)
-            except RearlogError as own:
-                answers[place] = Answer(look.token or "", None, told_of(own))
     return [answers[place] for place in range(len(documents))]
 
 
 def _recorded(file: CohortFile, looks: dict[int, Observation], now: datetime) -> dict[int, Answer]:
+    """An answer for each look; those that cannot be taken are found by halves.
+
+    What the disk refuses is raised: it is no fault of the looks, and their device tries again.
+    """
     if not looks:
         return {}
     codes = {each.individual for each in looks.values()}
-    with file.held():
+    try:
         found = file.record([telling(looks.values())], now, codes)
-        known = numbers_of(file.outline(codes))
+    except StoreError:
+        raise
+    except RearlogError as error:
+        if len(looks) == 1:
+            ((place, look),) = looks.items()
+            return {place: Answer(look.token or "", None, told_of(error))}
+        places = sorted(looks)
+        first, other = places[: len(places) // 2], places[len(places) // 2 :]
+        return _recorded(file, {place: looks[place] for place in first}, now) | _recorded(
+            file, {place: looks[place] for place in other}, now
+        )
+    known = numbers_of(file.outline(codes))
     doubts: dict[int | None, list[dict[str, str]]] = {}
     for each in found.doubts:
         doubts.setdefault(each.record, []).append(
@@ -96,15 +107,15 @@ def _recorded(file: CohortFile, looks: dict[int, Observation], now: datetime) ->
         )
     answers = {}
     for place, look in looks.items():
-        number = known.get(look.token or "")
+        number = known.get((look.individual, look.token))
         answers[place] = Answer(look.token or "", number, (), doubts.get(number, ()))
     return answers
 
 
-def numbers_of(log: CohortLog) -> dict[str, int]:
-    """The record of each token that a log has."""
+def numbers_of(log: CohortLog) -> dict[tuple[str, str | None], int]:
+    """The record of each look that a device told: by its individual and token."""
     return {
-        each.token: each.number
+        (each.individual, each.token): each.number
         for each in log.all_observations
         if each.token is not None and each.number is not None
     }

@@ -44,8 +44,14 @@ class Shelf:
         return list(self._paths())
 
     def _paths(self) -> dict[str, Path]:
+        """Those with a cohort's name; no links that lead out of the folder."""
+        home = self.folder.resolve()
         found = (path for path in cohorts_in(self.folder) if NAME.fullmatch(path.stem))
-        return {path.stem: path for path in found}
+        return {
+            path.stem: path
+            for path in found
+            if not path.is_symlink() or path.resolve().parent == home
+        }
 
     def path(self, name: str) -> Path:
         """The file of a cohort; raises NotOnTheShelf for any other name."""

@@ -7,13 +7,19 @@ from flask.typing import ResponseReturnValue
 
 from rearlog.records.errors import UsageError
 from rearlog.web.desk import Desk
+from rearlog.web.door import Role
 from rearlog.web.gates import COOKIE, is_here
 
 
 def enter(desk: Desk, secret: str) -> ResponseReturnValue:
-    """The keeper comes in with the address that was opened first, which works once."""
+    """The keeper comes in with the address that was opened first, which works once.
+
+    Whoever only asks what is there (HEAD) does not use it up.
+    """
     if not is_here(request.remote_addr):
         abort(404)
+    if request.method == "HEAD":
+        return ""
     made = desk.door.enter(secret, request.remote_addr or "")
     if made is None:
         return render_template("used_up.html.j2"), 403
@@ -37,6 +43,8 @@ def take_code(desk: Desk) -> ResponseReturnValue:
     if made is None:
         problem = "That is not the code. Look at the board again."
         return render_template("join.html.j2", shared=shared, problem=problem), 403
+    if g.visitor is not None and g.visitor.role is not Role.KEEPER:
+        desk.door.end(g.visitor.number)  # the same browser once more: it has one pass
     return _with_pass("/", made)
 
 

@@ -67,8 +67,8 @@ def state(desk: Desk, name: str) -> ResponseReturnValue:
 
 def take_looks(desk: Desk, name: str) -> ResponseReturnValue:
     """Looks of a device: answered when they are on the disk."""
-    told = request.get_json(silent=True)
-    if not isinstance(told, dict) or not isinstance(told.get("looks"), list):
+    told = _told()
+    if not isinstance(told.get("looks"), list):
         abort(400)
     documents = told["looks"]
     if len(documents) > looks.MOST_AT_ONCE:
@@ -81,9 +81,7 @@ def take_looks(desk: Desk, name: str) -> ResponseReturnValue:
 
 def undo(desk: Desk, name: str) -> ResponseReturnValue:
     """A look was a slip of the finger."""
-    told = request.get_json(silent=True)
-    if not isinstance(told, dict):
-        abort(400)
+    told = _told()
     code, token = told.get("individual"), told.get("token")
     if not isinstance(code, str) or not isinstance(token, str):
         abort(400)
@@ -91,6 +89,17 @@ def undo(desk: Desk, name: str) -> ResponseReturnValue:
     with desk.shelf.writing(name) as file:
         done = looks.undo(file, code, token, g.visitor.initials, desk.now(), any_look=keeper)
     return {"undone": done, "state": _state(desk, name)}
+
+
+def _told() -> dict[str, Any]:
+    """What a script of ours says; whatever else comes is refused."""
+    try:
+        found = request.get_json(silent=True)
+    except RecursionError:
+        abort(400)
+    if not isinstance(found, dict):
+        abort(400)
+    return found
 
 
 def _behind(told: dict[str, Any], now: datetime) -> timedelta:
