@@ -1,18 +1,31 @@
-"""What pages with answers have in common: files to keep, and words that fit a browser."""
+"""What pages with answers have in common: options, files to keep, words that fit a browser."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
 from urllib.parse import urlencode
 
 from flask import Response
 from werkzeug.datastructures import MultiDict
 
+from rearlog.analysis.heat.methods import CUTOFFS, METHODS
+from rearlog.exchange.typed_temperatures import celsius_of
+from rearlog.notebook import HeatOptions
 from rearlog.present.tables import Table
-from rearlog.records.errors import RearlogError
+from rearlog.records import times
+from rearlog.records.errors import Problem, RearlogError, UsageError
+from rearlog.records.log import Cohort
 from rearlog.web.troubles import told_of
+
+if TYPE_CHECKING:
+    from rearlog.web.shelf import Shelf
+
+T = TypeVar("T")
 
 FORMS = {
     "png": "image/png",
@@ -27,6 +40,107 @@ PICTURES = ("png", "svg", "pdf")
 
 _COMMAND = re.compile(r"“?rearlog [a-z]|--[a-z]")
 _ON_COMMANDS = re.compile(r"; to [a-z ]+: rearlog [^;.]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What somebody chose of the options of an answer; None and empty: the usual."""
+
+    first: str | None = None
+    until: str | None = None
+    by_sex: bool = False
+    celsius: float | None = None
+    as_of: datetime | None = None
+    interval: int | None = None
+    day: date | None = None
+    within: float | None = None
+    past: tuple[Path, ...] = ()
+    heat: HeatOptions = field(default_factory=HeatOptions)
+
+
+def read_options(
+    groups: Sequence[str],
+    args: MultiDict[str, str],
+    cohort: Cohort | None,
+    at_present: datetime,
+    shelf: Shelf,
+) -> Asked:
+    """The options of these groups, of a request; raises UsageError with all that are wrong."""
+    told = {name: value.strip() for name, value in args.items() if value.strip()}
+    problems: list[Problem] = []
+
+    def read(name: str, place: str, value: Callable[[str], T]) -> T | None:
+        try:
+            return value(told[name]) if name in told else None
+        except UsageError as error:
+            problems.extend(replace(each, place=place) for each in error.problems)
+            return None
+
+    asked: dict[str, Any] = {}
+    if "span" in groups:
+        asked |= {"first": told.get("from"), "until": told.get("to")}
+    if "sex" in groups:
+        asked["by_sex"] = read("by", "each sex by itself", _sex) or False
+    if "to_come" in groups:
+        asked["celsius"] = read("temp", "temperature to come", _celsius)
+    if "as_of" in groups and cohort is not None:
+        zone, usual = cohort.zone, cohort.check_time
+        asked["as_of"] = read(
+            "as-of", "as of", lambda text: times.meant(text, zone, usual, at_present)
+        )
+    if "interval" in groups:
+        asked["interval"] = read("interval", "windows", _interval)
+    if "day" in groups:
+        asked["day"] = read("day", "day", lambda text: _day(text, at_present.date()))
+    if "within" in groups:
+        asked["within"] = read("within", "minutes", _minutes)
+    if "past" in groups:
+        known = set(shelf.names())
+        asked["past"] = tuple(shelf.path(name) for name in args.getlist("past") if name in known)
+    if "heat" in groups:
+        lower = read("lower", "lower threshold", _celsius)
+        upper = read("upper", "upper threshold", _celsius)
+        method = read("method", "how a day counts", lambda text: _one_of(text, METHODS))
+        cutoff = read("cutoff", "above the upper", lambda text: _one_of(text, CUTOFFS))
+        asked["heat"] = HeatOptions(lower, upper, method, cutoff or CUTOFFS[0])
+    if problems:
+        raise UsageError(problems)
+    return Asked(**asked)
+
+
+def _celsius(text: str) -> float:
+    return celsius_of(text, None)
+
+
+def _sex(text: str) -> bool:
+    return _one_of(text, ("sex",)) == "sex"
+
+
+def _one_of(text: str, known: Sequence[str]) -> str:
+    if text not in known:
+        raise UsageError(f"“{text[:40]}” is none of {', '.join(known)}")
+    return text
+
+
+def _whole(text: str, least: int, most: int) -> int:
+    if not (text.isascii() and text.isdecimal() and len(text) < 9 and least <= int(text) <= most):
+        raise UsageError(f"“{text[:40]}” is not a number from {least} to {most}")
+    return int(text)
+
+
+def _interval(text: str) -> int:
+    return _whole(text, 50, 99)
+
+
+def _minutes(text: str) -> float:
+    return float(_whole(text, 0, 1440))
+
+
+def _day(text: str, today: date) -> date:
+    try:
+        return times.possible(date.fromisoformat(text), today)
+    except ValueError:
+        raise UsageError(f"“{text[:40]}” is not a day to come", "write it as 2026-04-10") from None
 
 
 def attachment(content: bytes, name: str, kind: str) -> Response:
@@ -50,9 +164,10 @@ def told_here(error: RearlogError, instead: str = "") -> list[dict[str, str]]:
     ]
 
 
-def without_commands(sentence: str) -> str:
-    """A sentence of an answer without the command that it ends with."""
-    return _ON_COMMANDS.sub("", sentence)
+def as_said_here(sentence: str) -> str:
+    """A sentence of an answer with its full stop, without the command that it ends with."""
+    text = _ON_COMMANDS.sub("", sentence)
+    return text if text.endswith((".", ":")) else f"{text}."
 
 
 def beside(tables: Iterable[Table], said: Sequence[str]) -> list[Table]:
@@ -60,7 +175,9 @@ def beside(tables: Iterable[Table], said: Sequence[str]) -> list[Table]:
     return [
         replace(
             each,
-            words=[without_commands(line) for line in each.words if line and line not in said],
+            words=[
+                text for text in map(as_said_here, filter(None, each.words)) if text not in said
+            ],
         )
         for each in tables
     ]

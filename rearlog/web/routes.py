@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 
 from rearlog.web.door import Role
 from rearlog.web.pages import (
+    answers,
     entrance,
     measure,
     people,
@@ -67,6 +68,8 @@ ROUTES = (
     Route("/cohort/<name>/round/state", round_page.state, Role.LOOKER),
     Route("/cohort/<name>/looks", round_page.take_looks, Role.LOOKER, "POST"),
     Route("/cohort/<name>/looks/undo", round_page.undo, Role.LOOKER, "POST"),
+    Route("/cohort/<name>/answers", answers.answers, Role.LOOKER),
+    Route("/cohort/<name>/answers/<kind>", answers.answer, Role.LOOKER),
 )
 
 
