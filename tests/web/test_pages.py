@@ -188,3 +188,20 @@ def test_who_died_today_can_still_be_undone_and_who_died_before_is_gone(room: Cl
     answer = tell(looker, look("1", "token-0001", fate="dead", cause="mould")).json
     codes = {each["individual"]: each["fate"] for each in answer["state"]["cards"]}
     assert codes == {"1": "dead", "2": None}
+
+
+def test_a_round_of_a_day_that_is_over_shows_that_day(room: Classroom) -> None:
+    looker = room.joined(Role.LOOKER)
+    path = f"/cohort/tiny/round/state?on={(START + timedelta(days=1)).date()}"
+    cards = looker.get(path, base_url=BASE).json["cards"]
+    assert [(each["individual"], each["stage"], len(each["looks"])) for each in cards] == [
+        ("1", "egg", 1),
+        ("2", "egg", 1),
+        ("3", "egg", 1),
+    ]
+
+
+@pytest.mark.parametrize("day", ["2026-03-08", "2026-03-14", "2026-02-30", "soon"])
+def test_no_round_is_of_a_day_that_cannot_be(room: Classroom, day: str) -> None:
+    answer = room.joined(Role.LOOKER).get(f"/cohort/tiny/round?on={day}", base_url=BASE)
+    assert answer.status_code == 400

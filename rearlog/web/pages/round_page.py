@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import asdict
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from flask import abort, g, render_template, request
@@ -16,8 +16,10 @@ from rearlog.notebook import Notebook
 from rearlog.present.drawings import side_by_side
 from rearlog.present.practice import inert
 from rearlog.present.tap import causes_of, limit_of, stage_choices
+from rearlog.records import times
 from rearlog.records.cautions import RELEASE
 from rearlog.records.clock import in_zone
+from rearlog.records.errors import UsageError
 from rearlog.records.fates import Fate
 from rearlog.records.fields import MEASURES
 from rearlog.records.log import CohortLog, Observation, state_at
@@ -35,8 +37,11 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
     notebook = desk.shelf.notebook(name)
     log, profile = notebook.log, notebook.log.cohort.species
     colours = stage_colours(profile.codes)
+    now, day = _present(desk, name), _day(desk, name)
     data = {
         "cohort": name,
+        "now": now.isoformat(),
+        "from": _beginning(log, day).isoformat() if day != now.date() else None,
         "initials": g.visitor.initials,
         "keeper": g.visitor.role is Role.KEEPER,
         "stages": [asdict(stage_choices(profile, code)) for code in profile.codes],
@@ -46,7 +51,7 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
             each.name: [each.title, each.unit, limit_of(profile, each)] for each in MEASURES
         },
         "release": RELEASE,
-        "state": _state(desk, name),
+        "state": _state(desk, name, day),
     }
     return render_template(
         "round.html.j2",
@@ -54,6 +59,9 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
         cohort=log.cohort,
         data=inert(data),
         drawings=Markup(side_by_side(profile)),
+        day=day,
+        today=now.date(),
+        first=log.cohort.clock.day(log.cohort.started),
         tab="round",
     )
 
@@ -62,7 +70,7 @@ def state(desk: Desk, name: str) -> ResponseReturnValue:
     """Everybody as the log has them now; nothing where the asker has that already."""
     if request.args.get("known") == desk.shelf.stamp(name):
         return "", 204
-    return _state(desk, name)
+    return _state(desk, name, _day(desk, name))
 
 
 def take_looks(desk: Desk, name: str) -> ResponseReturnValue:
@@ -76,7 +84,10 @@ def take_looks(desk: Desk, name: str) -> ResponseReturnValue:
     now = desk.now()
     with desk.shelf.writing(name) as file:
         answers = looks.take(file, documents, g.visitor.initials, _behind(told, now), now)
-    return {"answers": [asdict(each) for each in answers], "state": _state(desk, name)}
+    return {
+        "answers": [asdict(each) for each in answers],
+        "state": _state(desk, name, _day(desk, name)),
+    }
 
 
 def undo(desk: Desk, name: str) -> ResponseReturnValue:
@@ -88,7 +99,7 @@ def undo(desk: Desk, name: str) -> ResponseReturnValue:
     keeper = g.visitor.role is Role.KEEPER
     with desk.shelf.writing(name) as file:
         done = looks.undo(file, code, token, g.visitor.initials, desk.now(), any_look=keeper)
-    return {"undone": done, "state": _state(desk, name)}
+    return {"undone": done, "state": _state(desk, name, _day(desk, name))}
 
 
 def _told() -> dict[str, Any]:
@@ -114,18 +125,46 @@ def _behind(told: dict[str, Any], now: datetime) -> timedelta:
     return behind
 
 
-def _state(desk: Desk, name: str) -> dict[str, Any]:
-    day = in_zone(desk.now(), desk.shelf.notebook(name).log.cohort.zone).date()
-    return desk.shelf.kept(("round", day), [name], lambda: _made(desk, name))
+def _present(desk: Desk, name: str) -> datetime:
+    return in_zone(desk.now(), desk.shelf.notebook(name).log.cohort.zone)
 
 
-def _made(desk: Desk, name: str) -> dict[str, Any]:
+def _day(desk: Desk, name: str) -> date:
+    """The day whose round it is: today, or the one that is asked for, as when it stood on paper.
+
+    Raises UsageError for a day before the cohort began, or to come.
+    """
+    today = _present(desk, name).date()
+    told = request.args.get("on")
+    if told is None:
+        return today
+    cohort = desk.shelf.notebook(name).log.cohort
+    day = times.read_date(told, today)
+    if not cohort.clock.day(cohort.started) <= day <= today:
+        began = cohort.clock.day(cohort.started)
+        raise UsageError(f"a round is of a day from {began}, when {name} began, to today")
+    return day
+
+
+def _beginning(log: CohortLog, day: date) -> datetime:
+    """When the round of a day that is over began: at the usual time, or when the cohort did."""
+    usual = times.at_clock(day, log.cohort.check_time, log.cohort.zone)
+    return max(usual, in_zone(log.cohort.started, log.cohort.zone))
+
+
+def _state(desk: Desk, name: str, day: date) -> dict[str, Any]:
+    return desk.shelf.kept(("round", day), [name], lambda: _made(desk, name, day))
+
+
+def _made(desk: Desk, name: str, day: date) -> dict[str, Any]:
     notebook = desk.shelf.notebook(name)
-    now = in_zone(desk.now(), notebook.log.cohort.zone)
+    now = _present(desk, name)
+    zone = notebook.log.cohort.zone
+    end = times.at_clock(day + timedelta(days=1), "00:00", zone) - timedelta(seconds=1)
     return {
         "version": desk.shelf.stamp(name),
-        "day": str(now.date()),
-        "cards": list(_cards(notebook, now)),
+        "day": str(day),
+        "cards": list(_cards(notebook, min(now, end))),
     }
 
 

@@ -13,8 +13,11 @@ export function made() {
 }
 
 export class Outbox {
-  constructor(cohort) {
+  // `present` tells the time by the shelf's clock; `asked` says which round the answers are to show.
+  constructor(cohort, present, asked) {
     this.cohort = cohort;
+    this.present = present;
+    this.asked = asked;
     this.sending = false;
     this.trouble = "";
     this.tries = 0;
@@ -80,7 +83,7 @@ export class Outbox {
         const undo = left[0].undo;
         const first = left.findIndex((each) => each.undo);
         const batch = undo ? left.slice(0, 1) : left.slice(0, Math.min(AT_ONCE, first < 0 ? left.length : first));
-        const answer = undo ? await this.post("looks/undo", batch[0]) : await this.post("looks", { sent: new Date().toISOString(), looks: batch });
+        const answer = undo ? await this.post("looks/undo", batch[0]) : await this.post("looks", { sent: this.present(), looks: batch });
         if (!answer) return;
         this.done(batch);
         if (answer.problems) this.refuse(batch, () => answer.problems);
@@ -103,7 +106,7 @@ export class Outbox {
 
   // The answer to what is posted; null where nobody knows whether it arrived, so that it is kept.
   async post(part, body) {
-    const answer = await this.reach(`/cohort/${this.cohort}/${part}`, {
+    const answer = await this.reach(`/cohort/${this.cohort}/${part}?${this.asked}`, {
       method: "POST",
       headers: { "Content-Type": "application/json", Accept: "application/json" },
       body: JSON.stringify(body),

@@ -7,14 +7,19 @@ import { button, element, fill, group, hint, say } from "./elements.js";
 const byId = (id) => document.getElementById(id);
 const data = JSON.parse(byId("data").textContent);
 const stages = new Map(data.stages.map((stage) => [stage.code, stage]));
-const box = new Outbox(data.cohort);
+const opened = Date.now();
+const skew = Date.parse(data.now) - opened; // the shelf's clock counts, not the device's
+const present = () => new Date(Date.now() + skew).toISOString();
+const looking = () => (data.from ? new Date(Date.parse(data.from) + Date.now() - opened).toISOString() : present());
+const ON = data.from ? `on=${data.state.day}` : "";
+const box = new Outbox(data.cohort, present, ON);
 const cards = new Map(); // code → its parts on the page
 let state = data.state;
 let place = null; // the code that was touched last
 const EVERY = 3000;
 
 const initials = () => byId("by").value.trim();
-const clock = (at) => new Date(at).toTimeString().slice(0, 5);
+const clock = (at) => new Date(at).toTimeString().slice(0, 5); // as this device tells the time
 const daysSince = (day) => Math.round((Date.parse(state.day) - Date.parse(day)) / 86400000);
 const waitingOf = (code) => box.waiting().filter((each) => each.individual === code);
 const looksOf = (card) => {
@@ -33,7 +38,7 @@ const stageOf = (card) => {
 
 function see(card, said) {
   const token = made();
-  box.put({ individual: card.individual, at: new Date().toISOString(), token, ...said });
+  box.put({ individual: card.individual, at: looking(), token, ...said });
   place = card.individual;
   draw(card);
   tell();
@@ -302,7 +307,7 @@ async function send() {
 async function watch() {
   if (document.hidden || box.sending) return;
   if (box.waiting().length) return send();
-  const fresh = await box.ask(`/cohort/${data.cohort}/round/state?known=${encodeURIComponent(state.version)}`);
+  const fresh = await box.ask(`/cohort/${data.cohort}/round/state?known=${encodeURIComponent(state.version)}&${ON}`);
   if (fresh) take(fresh);
   tell();
 }
@@ -326,7 +331,7 @@ byId("rest").addEventListener("click", () => (ask(true), byId("yes").focus()));
 byId("no").addEventListener("click", () => (ask(false), byId("rest").focus()));
 byId("yes").addEventListener("click", () => {
   ask(false);
-  const at = new Date().toISOString();
+  const at = looking();
   state.cards.filter((card) => !looksOf(card).length).forEach((card) => box.put({ individual: card.individual, at, token: made(), same: true }));
   state.cards.forEach(draw);
   tell();
