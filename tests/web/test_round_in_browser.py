@@ -250,6 +250,7 @@ def small_targets(driver: Chrome) -> list[str]:
     script = """
       return [...document.querySelectorAll('button, select, summary, nav a, .go, input:not([type=hidden])')]
         .filter((each) => each.offsetParent !== null && !each.closest('td'))
+        .map((each) => (each.matches('[type=checkbox], [type=radio]') && each.closest('label')) || each)
         .map((each) => [each.textContent.trim().slice(0, 20) || each.id, each.getBoundingClientRect()])
         .filter(([, box]) => box.height > 0 && (box.height < 43.5 || box.width < 24))
         .map(([name, box]) => `${name}: ${box.width} x ${box.height}`)
