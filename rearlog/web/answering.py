@@ -152,8 +152,8 @@ def attachment(content: bytes, name: str, kind: str) -> Response:
 
 def query_of(args: MultiDict[str, str], **instead: str) -> str:
     """What was asked, for a link that asks the same, with other values of some."""
-    asked = [(name, value) for name, value in args.items(multi=True) if value]
-    return urlencode([*(each for each in asked if each[0] not in instead), *instead.items()])
+    asked = [each for each in args.items(multi=True) if each[0] not in instead]
+    return urlencode([each for each in (*asked, *instead.items()) if each[1]])
 
 
 def told_here(error: RearlogError, instead: str = "") -> list[dict[str, str]]:

@@ -11,6 +11,7 @@ from flask.typing import ResponseReturnValue
 from rearlog.web.door import Role
 from rearlog.web.pages import (
     answers,
+    compare,
     entrance,
     measure,
     people,
@@ -59,6 +60,8 @@ ROUTES = (
     Route("/practice/<species>/answers", practice.answers, Role.LOOKER, "POST"),
     Route("/start", start.form, Role.KEEPER),
     Route("/start", start.begin, Role.KEEPER, "POST"),
+    Route("/compare", compare.side_by_side, Role.LOOKER),
+    Route("/compare/<what>", compare.kept_file, Role.LOOKER),
     Route("/report", report.choose, Role.GUEST),
     Route("/report/all", report.report_of_all, Role.GUEST),
     Route("/report/<which>", report.report, Role.GUEST),

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -156,6 +157,21 @@ def test_charts_are_kept_as_files(
     assert answer.content_type == kind_of_content
     assert answer.headers["Content-Disposition"] == f"attachment; filename=tiny-{kind}.{form}"
     assert answer.data.startswith(begins)
+
+
+@pytest.mark.parametrize("query", ["", "from=L1&to=pupa", "by="])
+def test_the_links_of_a_page_keep_what_it_shows(room: Classroom, query: str) -> None:
+    client = room.joined(Role.LOOKER)
+    page = get(client, at("survival", query)).text
+    links = [unescape(each) for each in re.findall(r'href="([^"]*survival\.[^"]*)"', page)]
+    assert [re.findall(r"\.(\w+)", each)[0] for each in links] == [
+        *("png", "svg", "pdf", "csv", "csv", "json")
+    ]
+    for each in links:
+        answer = get(client, each)
+        assert answer.status_code == 200, each
+        assert ("from=L1" in each) == ("from" in query)
+    assert get(client, links[3]).data != get(client, links[4]).data
 
 
 def test_a_chart_is_that_of_the_command(room: Classroom, tmp_path: Path) -> None:

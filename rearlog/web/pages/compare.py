@@ -1,0 +1,236 @@
+"""Cohorts side by side: whether they differ, and what their temperatures tell of the threshold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from flask import abort, render_template, request
+from flask.typing import ResponseReturnValue
+from markupsafe import Markup
+
+from rearlog.analysis.heat.methods import CUTOFFS, METHODS
+from rearlog.notebook import Notebook, compare, thermal
+from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.contents import one_species
+from rearlog.present.csv import to_csv
+from rearlog.present.flat import flat_comparison, flat_thermal
+from rearlog.present.json import to_json
+from rearlog.present.tables import Table
+from rearlog.records.errors import RearlogError
+from rearlog.sentences import compare as compare_words
+from rearlog.sentences import survival_difference as survival_words
+from rearlog.sentences import thermal as thermal_words
+from rearlog.web.answering import (
+    FORMS,
+    PICTURES,
+    Asked,
+    as_said_here,
+    attachment,
+    beside,
+    query_of,
+    read_options,
+    told_here,
+)
+from rearlog.web.answers import notebook_of
+from rearlog.web.desk import Desk
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+FEWEST_FOR_A_LINE = 3
+"""Two cohorts give a line whatever they are: from three on it can be judged."""
+
+_GROUPS = ("span", "heat")
+
+
+@dataclass(frozen=True, slots=True)
+class _Compared:
+    """Cohorts that were chosen, and what was asked of them."""
+
+    desk: Desk
+    names: tuple[str, ...]
+    asked: Asked
+
+    def kept(self, key: object, make: Callable[[], Any]) -> Any:
+        """What `make` returns, made once until a file changes."""
+        return self.desk.shelf.kept(("compare", key, self.asked), self.names, make)
+
+    def notebooks(self) -> list[Notebook]:
+        """The cohorts, with degree-days counted as is asked."""
+        return [notebook_of(self.desk.shelf.notebook(name), self.asked) for name in self.names]
+
+    def comparison(self) -> Any:
+        """Whether they differ."""
+        first, until = self.asked.first, self.asked.until
+        return self.kept("comparison", lambda: compare(self.notebooks(), first, until))
+
+    def thermal(self) -> Any:
+        """What their temperatures tell."""
+        return self.kept("thermal", lambda: thermal(self.notebooks()))
+
+    def has_line(self) -> bool:
+        """Whether they may tell of the threshold: enough of them, of one species."""
+        return len(self.names) >= FEWEST_FOR_A_LINE and one_species(self.notebooks())
+
+    def charts(self) -> list[str]:
+        """The charts that show something, without that of the temperatures."""
+        if self.comparison().survival.of_last_stage:
+            return ["survival"]
+        return ["durations", "pace", "survival"]
+
+    def charted(self, kind: str) -> Any:
+        """What a chart is drawn from."""
+        first, until = self.asked.first, self.asked.until
+        if kind == "durations":
+            return [each.durations(first, until) for each in self.notebooks()]
+        if kind == "survival":
+            return [each.survival(first, until) for each in self.notebooks()]
+        return self.thermal() if kind == "rate" else self.comparison()
+
+    def drawn(self, kind: str) -> Figure:
+        """A chart, as the commands draw it."""
+        from rearlog.present.page import CHARTS  # start-up time: matplotlib
+
+        invented = any(each.log.cohort.invented for each in self.notebooks())
+        return CHARTS[kind][0](self.charted(kind), invented=invented)
+
+    def picture(self, kind: str) -> _Picture:
+        """A chart for the page, with what stands for it."""
+        from rearlog.present.page import CHARTS, inline_svg
+
+        def make() -> _Picture:
+            alt = CHARTS[kind][1](self.charted(kind))
+            return _Picture(kind, inline_svg(self.drawn(kind), f"{kind}-"), alt)
+
+        made: _Picture = self.kept(("picture", kind), make)
+        return made
+
+
+@dataclass(frozen=True, slots=True)
+class _Picture:
+    kind: str
+    svg: Markup
+    alt: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A heading with words, pictures and tables beneath; rows are kept under its `key`."""
+
+    title: str
+    key: str
+    words: Sequence[str]
+    pictures: Sequence[_Picture]
+    tables: Sequence[Table]
+
+
+def side_by_side(desk: Desk) -> ResponseReturnValue:
+    """Choosing cohorts, and those that were chosen beside each other."""
+    known = desk.shelf.names()
+    names = tuple(name for name in known if name in request.args.getlist("cohort"))
+    parts: list[_Part] = []
+    problems: list[dict[str, str]] = []
+    stages: Sequence[str] = ()
+    try:
+        if names:
+            stages = desk.shelf.notebook(names[0]).log.cohort.species.codes
+            parts = _parts(_chosen(desk))
+    except RearlogError as error:
+        problems = told_here(error)
+    page = render_template(
+        "compare.html.j2",
+        names=known,
+        chosen=names,
+        told=request.args,
+        stages=stages,
+        methods=METHODS,
+        cutoffs=CUTOFFS,
+        pictures=PICTURES,
+        parts=parts,
+        problems=problems,
+        query=query_of(request.args),
+    )
+    return page, 400 if problems else 200
+
+
+def kept_file(desk: Desk, what: str) -> ResponseReturnValue:
+    """A chart or the rows of a comparison as a file, such as `pace.png` or `compare.csv`."""
+    key, _, form = what.partition(".")
+    if form not in FORMS:
+        abort(404)
+    compared = _chosen(desk)
+    if form in PICTURES:
+        charts = [*compared.charts(), *(["rate"] if compared.has_line() else [])]
+        if key not in charts:
+            abort(404)
+        content = compared.kept(("file", what), lambda: _rendered(compared, key, form))
+    elif key == "compare":
+        content = _written(compared.comparison(), flat_comparison, form)
+    elif key == "thermal":
+        content = _written(compared.thermal(), flat_thermal, form)
+    else:
+        abort(404)
+    return attachment(content, f"{key}-{'-'.join(compared.names)}.{form}"[-120:], FORMS[form])
+
+
+def _rendered(compared: _Compared, kind: str, form: str) -> bytes:
+    from rearlog.charts.output import render  # start-up time: matplotlib
+
+    return render(compared.drawn(kind), form)
+
+
+def _written(result: Any, rows: Callable[[Any], Table], form: str) -> bytes:
+    return (f"{to_json(result)}\n" if form == "json" else to_csv(rows(result))).encode()
+
+
+def _chosen(desk: Desk) -> _Compared:
+    """The cohorts that a request chooses; raises UsageError for options that cannot be."""
+    wanted = request.args.getlist("cohort")
+    names = tuple(name for name in desk.shelf.names() if name in wanted)
+    asked = read_options(_GROUPS, request.args, None, desk.now(), desk.shelf)
+    return _Compared(desk, names, asked)
+
+
+def _parts(compared: _Compared) -> list[_Part]:
+    comparison = compared.comparison()
+    words = [
+        *map(compare_words.words, comparison.whole),
+        survival_words.words(comparison.survival),
+        *compare_words.notices(comparison),
+    ]
+    parts = [
+        _part(
+            "Whether they differ",
+            "compare",
+            words,
+            [compared.picture(kind) for kind in compared.charts()],
+            comparison_tables(comparison),
+        )
+    ]
+    if compared.has_line():
+        found = compared.thermal()
+        shown = found.shown()
+        told = [f"{shown.stage}: {' '.join(thermal_words.words(shown))}"] if shown else []
+        parts.append(
+            _part(
+                "Temperature and pace",
+                "thermal",
+                [*told, *thermal_words.notices(found)],
+                [compared.picture("rate")] if shown else [],
+                thermal_tables(found),
+            )
+        )
+    return parts
+
+
+def _part(
+    title: str,
+    key: str,
+    words: Sequence[str],
+    pictures: Sequence[_Picture],
+    tables: Sequence[Table],
+) -> _Part:
+    said = [as_said_here(each) for each in words if each]
+    return _Part(title, key, said, pictures, [e for e in beside(tables, said) if e.rows])
