@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement
     from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.strike_effect import StrikeEffect
     from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.forecasting.deadline import Deadline
@@ -338,6 +339,15 @@ class Notebook:
             )
         doubts = of_records(self.in_doubt, shown)
         return History(self.name, observations, temperatures, rounds, gone, theirs, marks, doubts)
+
+    def effect_of(self, after: CohortLog) -> StrikeEffect:
+        """The figures of durations and survival that another log of the cohort would change."""
+        from rearlog.analysis.comparing.strike_effect import strike_effect
+
+        then = self.with_log(after)
+        return strike_effect(
+            (self.durations(), self.survival()), (then.durations(), then.survival())
+        )
 
     def with_log(self, log: CohortLog) -> Notebook:
         """The same questions, asked of another log."""

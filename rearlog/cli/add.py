@@ -14,11 +14,7 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.records import times
-from rearlog.records.entries import expand, shortened
-from rearlog.records.errors import UsageError
-from rearlog.records.log import Individual
-from rearlog.records.typed_words import CODE, RESERVED
-from rearlog.records.wording import stamp
+from rearlog.records.adding import more_individuals
 from rearlog.store.cohort_file import CohortFile
 
 
@@ -51,23 +47,17 @@ def add_command(
     file = CohortFile(cohort)
     header = file.outline(()).cohort
     now = times.now(header.zone)
-    entered = times.read_moment(on or "today", header.zone, header.check_time, now)
-    if entered > now:
-        raise UsageError(f"{on} is in the future")
-    if entered < header.started:
-        raise UsageError(f"the cohort started only at {stamp(header.started)}")
-    entry_stage = header.species.code_of(stage or header.species.codes[0])
-    named = expand(",".join(codes))
-    wrong = [code for code in named if not CODE.fullmatch(code) or code.lower() in RESERVED]
-    if wrong:
-        raise UsageError(
-            f"“{shortened(wrong[0])}” cannot be a code", "use up to 24 letters, digits and _"
-        )
-    file.add_individuals(
-        [
-            Individual(code, entered, entry_stage, container=container, clutch=clutch, note=note)
-            for code in named
-        ]
+    added = more_individuals(
+        header,
+        now,
+        ",".join(codes),
+        stage=stage,
+        on=on,
+        container=container,
+        clutch=clutch,
+        note=note,
     )
+    file.add_individuals(added)
+    named = [each.code for each in added]
     shown = ", ".join(named[:50]) + (" …" if len(named) > 50 else "")
-    notice(f"Added {len(named)} × {entry_stage}: {shown}")
+    notice(f"Added {len(named)} × {added[0].stage}: {shown}")

@@ -10,11 +10,12 @@ from rearlog.cli.completion import individuals, stages
 from rearlog.cli.effects import show_effect
 from rearlog.cli.options import by_option, cohort_argument, notice, quiet_option
 from rearlog.notebook import Notebook
+from rearlog.present.history import correction_lines
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Mark
 from rearlog.records.striking import struck_out
-from rearlog.records.wording import counted, day_stamp, line_of, record_name
+from rearlog.records.wording import counted
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.correcting import correct
 
@@ -55,12 +56,8 @@ def correct_command(
     end = begin if last is None else times.read_date(last, now.date())
     mark = Mark(now, (because or "").strip(), by)
     found = correct(file, individual, stage, (begin, end), mark, now, dry_run=dry_run)
-    for before, after in zip(found.old, found.new, strict=True):
-        number = f" as {record_name(after.number)}" if after.number else ""
-        click.echo(
-            f"{day_stamp(before.at)}: {line_of(before)} ({record_name(before.number)}) → "
-            f"{line_of(after)}{number}"
-        )
+    for line in correction_lines(found.old, found.new):
+        click.echo(line)
     told = counted(len(found.old), "record")
     if dry_run:
         notebook = Notebook(cohort)

@@ -14,12 +14,7 @@ from rearlog.records.log import CohortLog
 
 def show_effect(before: Notebook, after: CohortLog, tables: Sequence[Table] = ()) -> None:
     """Show the figures of durations and survival that another log would change, after `tables`."""
-    from rearlog.analysis.comparing.strike_effect import strike_effect  # start-up time
-
-    then = before.with_log(after)
-    effect = strike_effect(
-        (before.durations(), before.survival()), (then.durations(), then.survival())
-    )
+    effect = before.effect_of(after)
     changes = [effect_table(effect)] if effect.changes else []
     show(effect, "table", lambda: [*tables, *changes], effect.changes)
     if not effect.changes:

@@ -16,9 +16,9 @@ from rearlog.cli.options import (
     strict_option,
 )
 from rearlog.exchange.written_dates import DateOrder
+from rearlog.present.imported import imported_words
 from rearlog.records import times
 from rearlog.records.errors import ImportRefused
-from rearlog.records.wording import counted
 from rearlog.store.cohort_file import CohortFile
 
 files_argument = click.argument(
@@ -64,12 +64,6 @@ def import_command(
         sources, now, pass_known=True, dry_run=dry_run, strict=strict, refusal=ImportRefused
     )
     notice_doubts(found.doubts)
-    told = counted(len(found.checks), "check")
-    told += f" and the temperatures of {counted(len(found.days), 'day')}" if found.days else ""
-    already = found.already
-    passed = f"; {already} were in the log already and are passed over" if already else ""
-    if dry_run:
-        notice(f"Nothing recorded: {told} would be{passed}.")
-    else:
-        notice(f"Imported {told} from {', '.join(map(str, files))}{passed}.")
+    notice(imported_words(found, list(map(str, files)), dry_run=dry_run))
+    if not dry_run:
         notice_caution(found.checks)

@@ -12,6 +12,7 @@ from click.shell_completion import CompletionItem
 
 from rearlog.cli.main import printable
 from rearlog.cli.streams import say_aside
+from rearlog.present.imported import doubt_lines, first_of
 from rearlog.records.cautions import caution_on
 
 if TYPE_CHECKING:
@@ -114,9 +115,6 @@ def answering(command: F) -> F:
     return format_option(quiet_option(command))
 
 
-MOST_DOUBTS = 20
-"""How many doubts are listed; the others are counted."""
-
 strict_option = click.option(
     "--strict", is_flag=True, help="Refuse what contradicts another record."
 )
@@ -124,7 +122,8 @@ strict_option = click.option(
 
 def notice_doubts(doubts: Sequence[Doubt]) -> None:
     """Warn of what new looks contradict; all of it is kept."""
-    _notice_some("In doubt", [str(each.problem) for each in doubts])
+    for line in doubt_lines(doubts):
+        notice(line)
 
 
 def notice_in_doubt(found: Sequence[InDoubt]) -> None:
@@ -132,11 +131,5 @@ def notice_in_doubt(found: Sequence[InDoubt]) -> None:
     if found:
         from rearlog.sentences.in_doubt import words  # start-up time: loads numbers
 
-        _notice_some(f"In doubt in {found[0].cohort}", [words(each) for each in found])
-
-
-def _notice_some(what: str, lines: Sequence[str]) -> None:
-    for each in lines[:MOST_DOUBTS]:
-        notice(f"{what}: {each}")
-    if len(lines) > MOST_DOUBTS:
-        notice(f"{what}: and {len(lines) - MOST_DOUBTS} more")
+        for line in first_of(f"In doubt in {found[0].cohort}", [words(each) for each in found]):
+            notice(line)

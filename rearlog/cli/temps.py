@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
 from pathlib import Path
 
 import click
 
 from rearlog.cli.options import cohort_argument, notice, on_option, quiet_option
 from rearlog.exchange.celsius import Unit
-from rearlog.exchange.daily_csv import DailyFile
-from rearlog.exchange.logger_csv import LoggerFile, LoggerOptions
-from rearlog.exchange.temperature_files import TemperatureFile, read
+from rearlog.exchange.logger_csv import LoggerOptions
+from rearlog.exchange.temperature_files import read
+from rearlog.exchange.temperature_words import words_of
 from rearlog.exchange.typed_temperatures import celsius_of, constant_temperature, day_extremes
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
 from rearlog.records.errors import UsageError
-from rearlog.records.log import ConstantTemperature, DayExtremes, Temperature
-from rearlog.records.temperature_overlap import values_in
-from rearlog.records.temperature_rules import doubt_of_temperature
-from rearlog.records.wording import counted, stamp
+from rearlog.records.log import Temperature
 from rearlog.store.cohort_file import CohortFile
 
 
@@ -93,13 +89,8 @@ def temps_command(
             raise UsageError("--min and --max go together")
         told = [day_extremes(now, celsius_of(lowest, unit), celsius_of(highest, unit), on)]
     records = store.add_temperatures(told, now)
-    already = values_in(told) - values_in(records)
-    if brought is None:
-        notice(_of_one(told[0]) + (", as recorded already" if already else ""))
-    else:
-        notice(_of_file(brought, records, already))
-    for doubt in filter(None, map(doubt_of_temperature, records)):
-        notice(f"Note: {doubt}")
+    for line in words_of(told, records, brought):
+        notice(line)
 
 
 def _refuse_stray(
@@ -109,47 +100,3 @@ def _refuse_stray(
         raise UsageError("--on belongs to --min and --max", "a constant one has --from and --to")
     if (first is not None or last is not None) and constant is None:
         raise UsageError("--from and --to belong to --constant", "one day's has --on")
-
-
-def _of_one(told: Temperature) -> str:
-    """A temperature that was typed, as it was understood."""
-    if isinstance(told, DayExtremes):
-        return f"{told.date}: {told.min_c:.4g} to {told.max_c:.4g} °C"
-    assert isinstance(told, ConstantTemperature)
-    until = f"to {told.last}" if told.last else "until further notice"
-    return f"{told.celsius:.4g} °C from {told.first} {until}"
-
-
-def _of_file(brought: TemperatureFile, records: Sequence[Temperature], already: int) -> str:
-    """What a file brought, and what was noticed in it."""
-    file, path, new = brought.file, brought.path, values_in(records)
-    if isinstance(file, DailyFile):
-        notes = [f"{counted(new, 'day')} recorded from {path}"]
-    else:
-        notes = [f"{counted(new, 'reading')} recorded from {path}", *_noticed(file)]
-    if file.repeated:
-        notes.append(f"{file.repeated} lines told the same again")
-    if already:
-        notes.append(f"{already} were in the log already")
-    return "; ".join(notes)
-
-
-def _noticed(file: LoggerFile) -> list[str]:
-    readings = file.readings
-    end = readings.at + timedelta(seconds=readings.seconds[-1])
-    low, high = min(readings.celsius), max(readings.celsius)
-    notes = [
-        f"read as °{file.unit}, {low:.4g} to {high:.4g} °C",
-        f"{stamp(readings.at)} to {stamp(end)} by a clock of {file.clock_zone}",
-    ]
-    if file.blank:
-        notes.append(f"{counted(file.blank, 'line')} without a temperature")
-    if file.reordered:
-        notes.append(f"{file.reordered} were out of order")
-    if file.twice:
-        notes.append(f"{file.twice} fell into the hour that comes twice")
-    for gap in file.gaps[:5]:
-        notes.append(f"none from {stamp(gap.after)} to {stamp(gap.until)}")
-    if len(file.gaps) > 5:
-        notes.append(f"and {len(file.gaps) - 5} more gaps")
-    return notes

@@ -97,14 +97,15 @@ def save(
     """
     paths = page_paths(path, len(figures))
     pages = (
-        [_pdf(figures, title)] if paths[0].suffix.lower() == ".pdf" else list(map(_png, figures))
+        [as_pdf(figures, title)] if paths[0].suffix.lower() == ".pdf" else list(map(_png, figures))
     )
     for place, content in zip(paths, pages, strict=True):
         write_output(place, content, force=force)
     return paths
 
 
-def _pdf(figures: Sequence[Figure], title: str) -> bytes:
+def as_pdf(figures: Sequence[Figure], title: str = "Check sheet") -> bytes:
+    """The pages as one PDF."""
     from matplotlib.backends.backend_pdf import PdfPages  # start-up time
 
     whole = io.BytesIO()

@@ -133,6 +133,15 @@ def struck_lines(
     return lines if more <= 0 else [*lines[:MOST_NAMED], f"… and {more} more"]
 
 
+def correction_lines(old: Sequence[Observation], new: Sequence[Observation]) -> list[str]:
+    """What was said before and what is said in its place, a line a record."""
+    return [
+        f"{day_stamp(before.at)}: {line_of(before)} ({record_name(before.number)}) → "
+        f"{line_of(after)}" + (f" as {record_name(after.number)}" if after.number else "")
+        for before, after in zip(old, new, strict=True)
+    ]
+
+
 def _struck(struck: Mark | None) -> str:
     if struck is None:
         return ""

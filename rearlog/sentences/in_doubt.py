@@ -10,7 +10,12 @@ from rearlog.sentences.texts import Texts
 
 def words(found: InDoubt) -> str:
     """Both records, which of them is taken for the mistake, and how to settle it."""
-    return f"{found.individual}: {_contradiction(found)}; {_verdict(found)}; {remedy(found)}"
+    return f"{found.individual}: {contradiction(found)}; {remedy(found)}"
+
+
+def contradiction(found: InDoubt) -> str:
+    """Both records, and which of them is taken for the mistake."""
+    return f"{_contradiction(found)}; {_verdict(found)}"
 
 
 def remedy(found: InDoubt) -> str:
