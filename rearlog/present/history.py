@@ -72,7 +72,7 @@ def history_tables(result: History) -> list[Table]:
         "Temperatures",
         ["no.", "when", "°C", "struck out"],
         [
-            [record_name(each.number, "T"), *_temperature(each), _struck(each.struck)]
+            [record_name(each.number, "T"), *temperature_cells(each), struck_words(each.struck)]
             for each in result.temperatures
         ],
     )
@@ -85,7 +85,7 @@ def history_tables(result: History) -> list[Table]:
                 each.code,
                 stamp(each.entered_at),
                 sum(1 for check in result.of_withdrawn if check.individual == each.code),
-                _struck(each.struck),
+                struck_words(each.struck),
             ]
             for each in result.withdrawn
         ],
@@ -109,7 +109,7 @@ def records_table(title: str, records: Sequence[Observation]) -> Table:
                 stamp(each.at),
                 line_of(each),
                 each.by or "",
-                _struck(each.struck),
+                struck_words(each.struck),
             ]
             for each in records
         ],
@@ -126,7 +126,7 @@ def struck_lines(
         for each in observations
     ]
     lines += [
-        f"{record_name(each.number, 'T')}: {', '.join(reversed(_temperature(each)))}"
+        f"{record_name(each.number, 'T')}: {', '.join(reversed(temperature_cells(each)))}"
         for each in temperatures
     ]
     more = len(lines) - MOST_NAMED
@@ -142,14 +142,16 @@ def correction_lines(old: Sequence[Observation], new: Sequence[Observation]) -> 
     ]
 
 
-def _struck(struck: Mark | None) -> str:
+def struck_words(struck: Mark | None) -> str:
+    """When a record was struck out, by whom and why; empty where it stands."""
     if struck is None:
         return ""
     who = f" by {struck.by}" if struck.by else ""
     return f"{stamp(struck.at)}{who}: {struck.because}"
 
 
-def _temperature(record: Temperature) -> tuple[str, str]:
+def temperature_cells(record: Temperature) -> tuple[str, str]:
+    """When a temperature was, and what."""
     if isinstance(record, DayExtremes):
         return str(record.date), f"{record.min_c:g} to {record.max_c:g}"
     if isinstance(record, ConstantTemperature):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rearlog.records.doubts import Doubt
 from rearlog.records.wording import counted
 
 if TYPE_CHECKING:
+    from rearlog.records.doubts import Doubt
     from rearlog.store.cohort_file import Recorded
 
 MOST_DOUBTS = 20

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from rearlog.web.door import Door
+from rearlog.web.said import Said
 from rearlog.web.shelf import Shelf
 from rearlog.web.tally import Tally
 
@@ -20,8 +21,8 @@ def present() -> datetime:
 class Desk:
     """`hosts` are names with ports, as browsers send them; `addresses` what others may type in.
 
-    `now` is the present instant, with its offset. `practised` is what all
-    together mistook in practice.
+    `now` is the present instant, with its offset. `practised` is what all together mistook in
+    practice, `said` what is still to be told of what was done.
     """
 
     shelf: Shelf
@@ -30,3 +31,4 @@ class Desk:
     addresses: tuple[str, ...] = ()
     now: Callable[[], datetime] = present
     practised: Tally = field(default_factory=Tally)
+    said: Said = field(default_factory=Said)

@@ -13,6 +13,8 @@ from rearlog.web.pages import (
     answers,
     compare,
     entrance,
+    everyone,
+    individual,
     measure,
     people,
     practice,
@@ -73,6 +75,11 @@ ROUTES = (
     Route("/cohort/<name>/looks/undo", round_page.undo, Role.LOOKER, "POST"),
     Route("/cohort/<name>/answers", answers.answers, Role.LOOKER),
     Route("/cohort/<name>/answers/<kind>", answers.answer, Role.LOOKER),
+    Route("/cohort/<name>/everyone", everyone.everyone, Role.LOOKER),
+    Route("/cohort/<name>/everyone", everyone.change, Role.KEEPER, "POST"),
+    Route("/cohort/<name>/everyone/<code>", individual.individual, Role.LOOKER),
+    Route("/cohort/<name>/everyone/<code>/strike", individual.strike, Role.KEEPER, "POST"),
+    Route("/cohort/<name>/everyone/<code>/correct", individual.correct, Role.KEEPER, "POST"),
 )
 
 

@@ -184,7 +184,7 @@ def _cards(notebook: Notebook, now: datetime) -> Iterator[dict[str, Any]]:
             "individual": code,
             "stage": known.stage,
             "fate": known.fate,
-            "since": str(_since(log, code, now)),
+            "since": str(since(log, code, now)),
             "container": individual.container,
             "note": note,
             "doubt": sorted(doubtful.get(code, ())),
@@ -200,13 +200,13 @@ def _doubtful(notebook: Notebook) -> dict[str, set[int]]:
     return found
 
 
-def _since(log: CohortLog, code: str, now: datetime) -> Any:
+def since(log: CohortLog, code: str, now: datetime) -> date:
     """The day on which an individual was first seen in its stage."""
-    stage, since = log.by_code[code].stage, log.by_code[code].entered_at
+    stage, first = log.by_code[code].stage, log.by_code[code].entered_at
     for check in log.checks[code]:
         if check.at <= now and check.stage not in (None, stage):
-            stage, since = check.stage or stage, check.at
-    return log.cohort.clock.day(since)
+            stage, first = check.stage or stage, check.at
+    return log.cohort.clock.day(first)
 
 
 def _look(check: Observation) -> dict[str, Any]:
