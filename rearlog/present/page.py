@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -274,11 +275,12 @@ def inline_svg(figure: Figure, prefix: str) -> Markup:
 
     text = render_chart(figure, "svg").decode()
     text = _ID.sub(renamed, text[text.index("<svg") :])
-    text = _REFERENCE.sub(lambda match: f"{match[1]}{prefix}", text)
+    text = _REFERENCE.sub(rf"\g<0>{prefix}", text)
     text = _STYLE.sub(lambda match: _attributes(match[1]), _STYLES.sub("", text))
     return Markup(text.replace("<svg", f'<svg aria-hidden="true" focusable="false" {_USUAL}', 1))
 
 
+@cache
 def _attributes(style: str) -> str:
     """The attributes that say the same as a style of lines and fills."""
     parts = (each.partition(":") for each in style.split(";") if each.strip())
