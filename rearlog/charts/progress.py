@@ -15,7 +15,7 @@ from rearlog.charts.style import (
     PAGE,
     Style,
     date_axis,
-    day_number,
+    day_number_after,
     frame,
     new_figure,
     notes_text,
@@ -75,10 +75,11 @@ def _limits(results: Sequence[Progress], look: Style, *, labelled: bool) -> tupl
     """The first and the last day number on the axis, room for marks behind the rows included."""
     firsts, lasts, marks = [], [], [""]
     for each in results:
-        zero = day_number(each.started)
-        firsts += [zero, *(zero + one.spans[0].begin_low for one in each.individuals)]
-        lasts += [zero + 1, *(zero + one.spans[-1].end_high for one in each.individuals)]
-        lasts += [zero + event.latest for event in each.expected]
+        begins = [0.0, *(one.spans[0].begin_low for one in each.individuals)]
+        ends = [1.0, *(one.spans[-1].end_high for one in each.individuals)]
+        ends += [event.latest for event in each.expected]
+        firsts.append(day_number_after(each.clock, min(begins)))
+        lasts.append(day_number_after(each.clock, max(ends)))
         marks += [mark_text(one) for one in each.individuals if labelled]
     first, last = min(firsts), max(lasts)
     room = max(map(len, marks)) * CHARACTER * look.small_pt / 72 / look.width_in

@@ -12,7 +12,7 @@ from matplotlib.path import Path
 
 from rearlog.analysis.stages.progress import Ending, IndividualProgress, Progress
 from rearlog.charts.palette import FATES, INK, MUTED, PALE, PAPER, stage_colours, text_on
-from rearlog.charts.style import CHARACTER, Style, day_number, dress, subtitle, write
+from rearlog.charts.style import CHARACTER, Style, day_number_after, dress, subtitle, write
 
 SPAN_HEIGHT = 0.66
 """Height of a span in parts of its row."""
@@ -70,7 +70,6 @@ class Rows:
         self.labelled, self.row_pt, self.first = labelled, row_pt, first
         self.touching = row_pt < TOUCHING * look.text_pt
         self.name = result.cohort
-        self.zero = day_number(result.started)
         self.colours = stage_colours(result.stages)
         self.half = 0.5 if self.touching else SPAN_HEIGHT / 2
         self.rows: list[tuple[float, IndividualProgress]] = []
@@ -107,13 +106,17 @@ class Rows:
         above = 2.0 if self.first and self.result.expected else 0.4
         subtitle(self.axes, self.look, text, pad_pt=above * self.look.small_pt)
 
+    def _place(self, day: float) -> float:
+        """Where a day since zero lies on the date axis."""
+        return day_number_after(self.result.clock, day)
+
     def _add(self, artist: Artist) -> None:
         artist.set_in_layout(False)
         self.axes.add_artist(artist)
 
     def _expected(self) -> None:
         for each in self.result.expected:
-            low, high = self.zero + each.earliest, self.zero + each.latest
+            low, high = self._place(each.earliest), self._place(each.latest)
             band = self.axes.axvspan(low, high, facecolor=PALE, linewidth=0, zorder=0)
             band.set_gid(f"expected-{self.name}-{each.stage}")
             for edge in (low, high):
@@ -141,7 +144,7 @@ class Rows:
 
     def _corners(self, y: float, individual: IndividualProgress) -> list[list[Point]]:
         spans = slanted(individual, y - self.half, y + self.half)
-        return [[(self.zero + day, height) for day, height in each] for each in spans]
+        return [[(self._place(day), height) for day, height in each] for each in spans]
 
     def _spans(self) -> None:
         by_stage: dict[str, list[list[Point]]] = {stage: [] for stage in self.colours}
@@ -225,7 +228,7 @@ class Rows:
             found = [(y, each.spans[-1].end_high) for y, each in self.rows if each.fate == fate]
             if found:
                 self.axes.plot(
-                    [self.zero + day + shift for _, day in found],
+                    [self._place(day) + shift for _, day in found],
                     [y for y, _ in found],
                     gid=f"fate-{self.name}-{fate}",
                     linestyle="none",
@@ -262,7 +265,7 @@ class Rows:
             outlined += [
                 each for span, each in zip(individual.spans, corners, strict=True) if span.outside
             ]
-            end = self.zero + individual.spans[-1].end_high
+            end = self._place(individual.spans[-1].end_high)
             write(self.axes, (end, y), f"    {mark_text(individual)}", size, fixed=True)
         patch = _patch(outlined)
         patch.set(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from matplotlib.axes import Axes
@@ -15,6 +15,7 @@ from matplotlib.text import Annotation
 from matplotlib.ticker import FixedLocator
 
 from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER, CohortMark, cohort_mark
+from rearlog.records.clock import CohortClock
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
 from rearlog.sentences.phrases import short_date
@@ -304,6 +305,13 @@ def say_nothing_to_draw(axes: Axes, look: Style, sentence: str) -> None:
 def day_number(moment: datetime) -> float:
     """A moment on the date axis: the day's ordinal and the part of the day by its own clock."""
     return moment.toordinal() + (moment.hour + moment.minute / 60 + moment.second / 3600) / 24
+
+
+def day_number_after(clock: CohortClock, days: float) -> float:
+    """So many days after a cohort's zero on the date axis, as its clock showed it then."""
+    zero, then = clock.instant(0.0), clock.instant(days)
+    changed = then.replace(tzinfo=None) - zero.replace(tzinfo=None) - (then - zero)
+    return day_number(zero) + days + changed / timedelta(days=1)
 
 
 def date_axis(axes: Axes, look: Style, first: float, last: float, width_in: float) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 
 from rearlog.analysis.stages.progress import ExpectedEvent, Progress
 from rearlog.sentences.expected import basis_words, extrapolated, rests_on
@@ -86,7 +86,7 @@ def notes(results: Sequence[Progress]) -> list[str]:
 
 def _day(result: Progress, days: float) -> date:
     """The calendar day so many days after the start."""
-    return (result.started + timedelta(days=days)).date()
+    return result.clock.day_after(days)
 
 
 TEXTS: Texts = {ExpectedEvent: {"basis": lambda each: basis_words(each.rests_on)}}

@@ -3,7 +3,7 @@
 import time
 from collections import Counter
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 
 import numpy as np
@@ -44,6 +44,17 @@ def test_spans_stand_in_the_row_of_their_individual(room: Answers) -> None:
     assert sorted(first) == [0, 1, 2, 3]  # individual 5 died as an egg
     # 1 was an egg on day 2 and L1 on day 3, L1 on day 5 and L2 on day 6
     assert first[0] == pytest.approx([2, 5, 6, 3])
+
+
+def test_dates_are_those_of_the_clock_that_has_changed_since_the_start(room: Answers) -> None:
+    """In New York clocks went forward on 8 March 2026: 9:00 UTC is 4:00 before it, then 5:00."""
+    began = room.log.cohort.started - timedelta(days=3)
+    cohort = replace(room.log.cohort, started=began, zone="America/New_York")
+    moved = Answers(replace(room.log, cohort=cohort))
+    corners = np.array(drawn_spans(progress([moved.progress]), "stage-room-L1")[0])
+    assert corners + 9 / 24 == pytest.approx(np.array([2, 5, 6, 3]) + 5 / 24)
+    first = next(each for each in moved.stage_counts.arrivals if each.stage == "L1").first
+    assert (first.utcoffset(), first.hour) == (timedelta(hours=-4), 17)  # 21:00 UTC, midway
 
 
 def test_a_seen_hatch_has_an_upright_edge(room: Answers) -> None:

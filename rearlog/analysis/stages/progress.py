@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from datetime import datetime
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ import numpy as np
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory, StageCount, event_names
 from rearlog.analysis.stages.expected import Basis, Timing, basis, expectation, expected_days
+from rearlog.records.clock import CohortClock
 from rearlog.records.fates import Fate
 from rearlog.records.log import Cohort
 
@@ -78,7 +78,7 @@ class ExpectedEvent:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """The course of a cohort. Days count from `started`; `last_check` is the day of the last check.
+    """The course of a cohort. Days are those of `clock`; `last_check` is the day of the last check.
 
     `reached` individuals are known to have come into `last_stage`, the first of them by the day
     `first_reached`. `alive` counts the living by stage.
@@ -86,7 +86,7 @@ class Progress:
 
     cohort: str
     species: str
-    started: datetime
+    clock: CohortClock
     last_check: float
     stages: tuple[str, ...]
     last_stage: str
@@ -120,7 +120,7 @@ def progress(
     return Progress(
         cohort=cohort.name,
         species=cohort.species.name,
-        started=cohort.started,
+        clock=cohort.clock,
         last_check=float(history.last_check.max(initial=0.0)),
         stages=history.stages,
         last_stage=history.stages[last],

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
+from rearlog.records.clock import CohortClock
 from rearlog.records.log import Cohort
 
 
@@ -58,19 +59,19 @@ def stage_counts(cohort: Cohort, history: EventHistory) -> StageCounts:
     An individual counts from its entry on, in the stage in which it was last seen: a molt that
     nobody has looked for has not been seen yet.
     """
-    zero = cohort.started
-    first = zero.date()
-    latest = zero + timedelta(days=float(history.last_check.max(initial=0.0)))
-    count = (latest.date() - first).days + 1
+    clock = cohort.clock
+    first = clock.day_after(0.0)
+    latest = clock.day_after(float(history.last_check.max(initial=0.0)))
+    count = (latest - first).days + 1
     dates = [first + timedelta(days=place) for place in range(count)]
-    ends = cohort.clock.midnights(first, count)[1:]
+    ends = clock.midnights(first, count)[1:]
     return StageCounts(
         cohort=cohort.name,
         species=cohort.species.name,
         n=len(history.codes),
         stages=history.stages,
         days=tuple(_by_the_end_of(history, *day) for day in zip(dates, ends, strict=True)),
-        arrivals=_arrivals(history, zero),
+        arrivals=_arrivals(history, clock),
     )
 
 
@@ -87,13 +88,13 @@ def _by_the_end_of(history: EventHistory, day: date, end: float) -> DayCounts:
     return DayCounts(day, tuple(living.tolist()), dead, lost, removed)
 
 
-def _arrivals(history: EventHistory, zero: datetime) -> tuple[Arrival, ...]:
+def _arrivals(history: EventHistory, clock: CohortClock) -> tuple[Arrival, ...]:
     arrivals = []
     for rank, stage in enumerate(history.stages[1:], start=1):
         days = history.into[:, rank]
         days = days[~np.isnan(days)]
         if len(days):
             marks = (days.min(), np.median(days), days.max())
-            first, median, last = (zero + timedelta(days=float(day)) for day in marks)
+            first, median, last = (clock.instant(float(day)) for day in marks)
             arrivals.append(Arrival(stage, len(days), first, median, last))
     return tuple(arrivals)
