@@ -7,11 +7,13 @@ it alone would take; records are made of what it read.
 
 from __future__ import annotations
 
+import marshal
 import re
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import MISSING, fields
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from operator import attrgetter
 from reprlib import repr as brief
 from typing import Annotated, Any, TypeVar, cast
@@ -241,10 +243,20 @@ def _zone(value: str) -> str:
 
 def _species(value: Document) -> Profile:
     try:
-        return Profile.from_dict(value)
+        return _profile_in(marshal.dumps(value, _WITHOUT_REFERENCES))
     except ProfileError as error:
         told = error.problems[0].message.partition(": ")[2]
         raise Misfit(f"species is not a species profile: {told}") from None
+
+
+_WITHOUT_REFERENCES = 2
+"""A version of marshal that writes the same bytes for the same values."""
+
+
+@lru_cache(maxsize=64)
+def _profile_in(values: bytes) -> Profile:
+    """The profile in plain values; checked once, as it is the same in each state of a file."""
+    return Profile.from_dict(marshal.loads(values))
 
 
 def observation(document: object, number: int) -> Observation:

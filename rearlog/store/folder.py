@@ -25,10 +25,11 @@ def cohorts_in(folder: Path) -> list[Path]:
     before, or nobody can say that it is none. Pipes, devices and folders are left alone.
     """
     finish(folder)
-    return sorted(path for path in folder.glob("*.json") if _is_cohort(path))
+    return sorted(path for path in folder.glob("*.json") if is_cohort(path))
 
 
-def _is_cohort(path: Path) -> bool:
+def is_cohort(path: Path) -> bool:
+    """Whether a file is one of these."""
     try:
         if not stat.S_ISREG(os.stat(path).st_mode):
             return False

@@ -21,6 +21,9 @@ MOST_AT_ONCE = 2000
 LONGEST_TEXT = 2000
 """A note, or a cause, of more letters than the page lets anybody type is none of its own."""
 
+Place = tuple[int, int]
+"""Which of the devices, and which of its looks."""
+
 UNDONE = "undone in the round"
 
 
@@ -55,30 +58,45 @@ def observed(document: Any, by: str, behind: timedelta, now: datetime) -> Observ
     return replace(found, at=at, by=by or None, number=None, entered=None, marks=())
 
 
-def take(
-    file: CohortFile, documents: Sequence[Any], by: str, behind: timedelta, now: datetime
-) -> list[Answer]:
-    """Record looks; an answer is given for each when it is on the disk.
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """What a device tells at once: its looks, who is at it, how far its clock is `behind` ours, and
+    when it came."""
+
+    documents: Sequence[Any]
+    by: str
+    behind: timedelta
+    now: datetime
+
+
+def take(file: CohortFile, told: Sequence[Telling]) -> list[list[Answer]]:
+    """Record the looks of devices; answers are given for each when they are on the disk.
 
     Where some cannot be taken, the others are all the same.
     """
-    answers: dict[int, Answer] = {}
-    looks: dict[int, Observation] = {}
-    for place, document in enumerate(documents):
-        try:
-            looks[place] = observed(document, by, behind, now)
-        except RecordError as error:
-            token = document.get("token") if isinstance(document, dict) else ""
-            answers[place] = Answer(str(token)[:64], None, told_of(error))
+    answers: dict[Place, Answer] = {}
+    looks: dict[Place, Observation] = {}
+    for of, device in enumerate(told):
+        for place, document in enumerate(device.documents):
+            try:
+                looks[of, place] = observed(document, device.by, device.behind, device.now)
+            except RecordError as error:
+                token = document.get("token") if isinstance(document, dict) else ""
+                answers[of, place] = Answer(str(token)[:64], None, told_of(error))
     with file.held():
         zone = file.outline(()).cohort.zone
-        present = in_zone(now, zone)
+        present = in_zone(max(device.now for device in told), zone)
         looks = {place: replace(each, at=in_zone(each.at, zone)) for place, each in looks.items()}
         answers |= _recorded(file, looks, present)
-    return [answers[place] for place in range(len(documents))]
+    return [
+        [answers[of, place] for place in range(len(device.documents))]
+        for of, device in enumerate(told)
+    ]
 
 
-def _recorded(file: CohortFile, looks: dict[int, Observation], now: datetime) -> dict[int, Answer]:
+def _recorded(
+    file: CohortFile, looks: dict[Place, Observation], now: datetime
+) -> dict[Place, Answer]:
     """An answer for each look; those that cannot be taken are found by halves.
 
     What the disk refuses is raised: it is no fault of the looks, and their device tries again.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import socket
 import threading
 from collections.abc import Callable, Sequence
@@ -18,7 +19,8 @@ from rearlog.web.door import Door
 from rearlog.web.shelf import Shelf
 
 THIS_MACHINE = "127.0.0.1"
-THREADS = 8
+THREADS = 32
+"""As many as a class has devices: those that wait for one file are answered together."""
 LONGEST_SILENCE_SECONDS = 30
 """A connection on which nothing comes for so long is closed."""
 
@@ -77,6 +79,7 @@ class Server:
 
     def run(self) -> None:
         """Answer until `close` is called, or an interrupt comes."""
+        logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a full class is no fault
         self._server.run()
 
     def start(self) -> threading.Thread:

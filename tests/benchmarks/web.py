@@ -22,6 +22,7 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 
 from tests.benchmarks.goals import Goal, show, within
@@ -176,18 +177,14 @@ def measured(server: Running) -> Iterator[Goal]:
     devices = [Device(server) for _ in range(DEVICES)]
     for number, each in enumerate(devices):
         each.comes_in(f"D{number}")
-    alone = together(devices[:1], lambda number, device: steadily(number, device, codes, COHORTS))
+    alone = together(devices[:1], partial(steadily, codes=codes, cohorts=COHORTS))
     yield from spread("a tap of one device", alone)
     for what, cohorts in (("in three cohorts", COHORTS), ("in one cohort", COHORTS[-1:])):
-        taken = together(
-            devices, lambda number, device, these=cohorts: steadily(number, device, codes, these)
-        )
+        taken = together(devices, partial(steadily, codes=codes, cohorts=cohorts))
         yield from spread(f"a tap a second each of {DEVICES}, {what}", taken)
         burst = []
         for _ in range(5):
-            burst += together(
-                devices, lambda number, device, these=cohorts: once(number, device, codes, these)
-            )
+            burst += together(devices, partial(once, codes=codes, cohorts=cohorts))
         yield from spread(f"{DEVICES} taps at once, {what}", burst)
     yield within("memory of the server", server.peak_mb(), 300, "MB")
 

@@ -82,11 +82,12 @@ def take_looks(desk: Desk, name: str) -> ResponseReturnValue:
     if len(documents) > looks.MOST_AT_ONCE:
         abort(413)
     now = desk.now()
-    with desk.shelf.writing(name) as file:
-        answers = looks.take(file, documents, g.visitor.initials, _behind(told, now), now)
+    telling = looks.Telling(documents, g.visitor.initials, _behind(told, now), now)
+    day = _day(desk, name)
+    answers = desk.shelf.write(name, telling, looks.take)
     return {
         "answers": [asdict(each) for each in answers],
-        "state": _state(desk, name, _day(desk, name)),
+        "state": _state(desk, name, day),
     }
 
 
@@ -153,16 +154,17 @@ def _beginning(log: CohortLog, day: date) -> datetime:
 
 
 def _state(desk: Desk, name: str, day: date) -> dict[str, Any]:
-    return desk.shelf.kept(("round", day), [name], lambda: _made(desk, name, day))
+    return desk.shelf.kept(("round", day), [name], lambda: _made(desk, name, day), quick=True)
 
 
 def _made(desk: Desk, name: str, day: date) -> dict[str, Any]:
+    version = desk.shelf.stamp(name)  # before it is read: what comes meanwhile is asked for again
     notebook = desk.shelf.notebook(name)
     now = _present(desk, name)
     zone = notebook.log.cohort.zone
     end = times.at_clock(day + timedelta(days=1), "00:00", zone) - timedelta(seconds=1)
     return {
-        "version": desk.shelf.stamp(name),
+        "version": version,
         "day": str(day),
         "cards": list(_cards(notebook, min(now, end))),
     }

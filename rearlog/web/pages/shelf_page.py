@@ -84,7 +84,7 @@ def shelf(desk: Desk) -> ResponseReturnValue:
 def board(desk: Desk, name: str) -> Board:
     """A cohort as it stands now, worked out once a minute."""
     minute = int(desk.now().timestamp() // 60)
-    return desk.shelf.kept(("board", minute), [name], lambda: _board(desk, name))
+    return desk.shelf.kept(("board", minute), [name], lambda: _board(desk, name), quick=True)
 
 
 def _board(desk: Desk, name: str) -> Board:
