@@ -546,7 +546,7 @@ def test_a_damaged_file_is_told_of_and_the_rest_of_the_shelf_is_shown(desk: Desk
 MARKUP = '<script>x("1")</script>\'"><img src=x onerror=x()>{{7*7}}'
 
 
-@EVERY_VISITOR
+@pytest.mark.parametrize("who", ["keeper", "guest"])
 @EVERY_ROUTE
 def test_nothing_that_people_say_becomes_markup(route: Route, who: str, tmp_path: Path) -> None:
     if route.method != "GET":
