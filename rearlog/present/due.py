@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.present.tables import Table
@@ -44,7 +43,7 @@ def due_tables(result: Today, orders: Sequence[Sequence[str]]) -> Iterator[Table
 
     `orders` are the individuals of each cohort in the order in which they are named.
     """
-    from rearlog.sentences.due import notices, summary  # start-up time: loads numbers
+    from rearlog.sentences.due import forgotten, notices, summary  # start-up time: loads numbers
 
     lines = [[each.cohort, summary(each)] for each in result.cohorts]
     day = result.cohorts[0].as_of
@@ -77,13 +76,6 @@ def _event_row(events: Sequence[DueEvent], order: Sequence[str]) -> list[Any]:
         weekday(first.likely),
         days_between(earliest, latest),
     ]
-
-
-def forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:
-    """Who was not looked at since when."""
-    for last_seen, group in groupby(found.not_seen, lambda each: each.last_seen):
-        who = sorted((each.individual for each in group), key=order.index)
-        yield f"Not looked at since {weekday(last_seen)}: {spelled(who, order)}."
 
 
 def due_rows(result: Today) -> Iterator[TodayRow]:

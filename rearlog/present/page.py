@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from rearlog.analysis.comparing.compare import DAYS, Comparison
 from rearlog.charts import agreement as agreement_chart
 from rearlog.charts import durations as durations_chart
 from rearlog.charts import forecast as forecast_chart
@@ -123,7 +122,7 @@ def page(contents: Contents) -> str:
         between=between_sections(contents),
         cohorts=[(each, cohort_sections(each)) for each in contents.cohorts],
         sources=sources(contents),
-        tests=made_tests(contents.comparison) if contents.comparison else "",
+        tests=comparison_words.made_tests(contents.comparison) if contents.comparison else "",
         glossary=GLOSSARY.items(),
         cautions=CAUTIONS,
         reached=survival_words.reached,
@@ -285,17 +284,6 @@ def _attributes(style: str) -> str:
     """The attributes that say the same as a style of lines and fills."""
     parts = (each.partition(":") for each in style.split(";") if each.strip())
     return "".join(f' {name.strip()}="{value.strip()}"' for name, _, value in parts)
-
-
-def made_tests(comparison: Comparison) -> str:
-    """The tests that were made, each with the stages and the unit that it was made for."""
-    made: dict[tuple[str, str], list[str]] = {}
-    for row in comparison.stages:
-        if row.p is not None:
-            unit = "days" if row.unit == DAYS else "degree-days"
-            made.setdefault((comparison_words.test_name(row), unit), []).append(row.stage)
-    uses = (f"{test} in {unit} of {', '.join(stages)}" for (test, unit), stages in made.items())
-    return "; ".join(uses) or "no test of durations could be made"
 
 
 def sources(contents: Contents) -> list[str]:

@@ -25,6 +25,8 @@ from rearlog.sentences.texts import Texts
 TIMES_WITH_ONE_DECIMAL = 1.2
 """From so many times as much on, one decimal is enough to see that it is more."""
 
+NO_PROOF = "no difference was shown, which is no proof that there is none"
+
 
 def words(row: StageComparison) -> str:
     """What the comparison of one stage says."""
@@ -279,6 +281,63 @@ def _by_ratio(row: StageComparison, pair: PairDifference, ratio: Ratio) -> str:
 
 def _sizes(groups: Sequence[GroupSummary]) -> str:
     return f"n = {listed([str(each.n) for each in groups])}"
+
+
+def made_tests(comparison: Comparison) -> str:
+    """The tests that were made, each with the stages and the unit that it was made for."""
+    made: dict[tuple[str, str], list[str]] = {}
+    for row in comparison.stages:
+        if row.p is not None:
+            unit = "days" if row.unit == DAYS else "degree-days"
+            made.setdefault((test_name(row), unit), []).append(row.stage)
+    uses = (f"{test} in {unit} of {', '.join(stages)}" for (test, unit), stages in made.items())
+    return "; ".join(uses) or "no test of durations could be made"
+
+
+def plainly(comparison: Comparison) -> list[str]:
+    """Whether cohorts differ, for those who do not know the trade's words."""
+    sentences = [
+        _pace(row) if row.unit == DAYS else _warmth(row) for row in comparison.whole if row.by_mean
+    ]
+    found = comparison.survival.verdict
+    if found is not Verdict.NOT_TESTED:
+        finding = FOUND[found] if found is Verdict.DIFFER else NO_PROOF
+        sentences.append(f"In how many died, {finding}.")
+    return sentences
+
+
+def _pace(row: StageComparison) -> str:
+    known = _known(row)
+    text = f"From egg to adult it took, on average, {_plain_means(known, '.1f', 'days')}"
+    if row.verdict is Verdict.NOT_TESTED or len(known) < 2:
+        return f"{text}."
+    if row.verdict is Verdict.NOT_SHOWN:
+        return f"{text}; {NO_PROOF}."
+    (least, fastest), *_, (most, slowest) = sorted(known)
+    pair = row.pair(slowest, fastest)
+    if pair is None or pair.verdict is not Verdict.DIFFER:
+        return f"{text}: not the same in all."
+    # of the figures as they are shown, lest they contradict each other
+    gap = round(most, 1) - round(least, 1)
+    return f"{text}: {fastest} was faster than {slowest} by {gap:.1f} days."
+
+
+def _warmth(row: StageComparison) -> str:
+    text = f"Counted as warmth, they needed {_plain_means(_known(row), '.0f', 'degree-days')}"
+    if row.verdict is Verdict.NOT_TESTED:
+        return f"{text}."
+    if row.verdict is Verdict.DIFFER:
+        return f"{text}: not the same, so warmth alone does not explain the days."
+    return f"{text}; {NO_PROOF}."
+
+
+def _known(row: StageComparison) -> list[tuple[float, str]]:
+    return [(group.mean, group.cohort) for group in row.groups if group.mean is not None]
+
+
+def _plain_means(known: Sequence[tuple[float, str]], form: str, unit: str) -> str:
+    first, *others = [(f"{mean:{form}}", cohort) for mean, cohort in known]
+    return listed([f"{first[0]} {unit} in {first[1]}", *map(" in ".join, others)])
 
 
 TEXTS: Texts = {

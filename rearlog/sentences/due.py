@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from rearlog.analysis.forecasting.due import Due, Next, NextEvents, NotSeen
-from rearlog.records.wording import weekday
+from rearlog.records.wording import spelled, weekday
 from rearlog.sentences.phrases import listed, plural
 from rearlog.sentences.texts import Texts
 
@@ -24,6 +25,13 @@ def notices(found: Due) -> tuple[str, ...]:
     from rearlog.sentences.notices import noticed  # start-up time
 
     return noticed(found.notices, found.cohort)
+
+
+def forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:
+    """Who was not looked at since when."""
+    for last_seen, group in groupby(found.not_seen, lambda each: each.last_seen):
+        who = sorted((each.individual for each in group), key=order.index)
+        yield f"Not looked at since {weekday(last_seen)}: {spelled(who, order)}."
 
 
 def _parts(found: Due) -> Iterator[str]:

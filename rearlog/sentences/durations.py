@@ -186,6 +186,16 @@ def notes(results: Sequence[Durations]) -> list[str]:
     return [". ".join(sentences) + "."]
 
 
+def plainly(whole: Durations) -> list[str]:
+    """How long the whole development took, for those who do not know the trade's words."""
+    found = whole.stages[0] if whole.stages else None
+    if found is None or found.mean is None:
+        return []
+    return [
+        f"From egg to adult they took {found.mean:.1f} days on average (n = {found.completed})."
+    ]
+
+
 TEXTS: Texts = {
     Durations: {"words": words},
     StageDuration: {"basis": lambda each: basis_words(each.rests_on)},

@@ -180,4 +180,32 @@ def notes(results: Sequence[Survival]) -> list[str]:
     return [". ".join(sentences) + "."]
 
 
+def plainly(survival: Survival) -> str:
+    """How many became adults and died, for those who do not know the trade's words."""
+    goal = survival.reached.stage
+    text = (
+        f"Of the {survival.n} animals in {survival.cohort}, "
+        f"{survival.reached.reached or 'none'} became adult"
+    )
+    rest = _rest(survival)
+    text += f"; {listed(rest)}." if rest else "."
+    gone = sum(row.lost + row.removed for row in survival.stage_table if row.stage != goal)
+    if gone and survival.reached.n:
+        text += " (Percentages count who was lost or taken out for as long as it was watched.)"
+    return text
+
+
+def _rest(survival: Survival) -> list[str]:
+    """What became of those who are not adults (yet)."""
+    rows = [row for row in survival.stage_table if row.stage != survival.reached.stage]
+    died = sum(row.died for row in rows)
+    others = {
+        "still growing": sum(row.in_stage for row in rows),
+        "lost": sum(row.lost for row in rows),
+        "taken out alive": sum(row.removed for row in rows),
+    }
+    words = [f"{n} {'is' if n == 1 else 'are'} {state}" for state, n in others.items() if n]
+    return [*([f"{died} died"] if died else []), *words]
+
+
 TEXTS: Texts = {Survival: {"words": words}}

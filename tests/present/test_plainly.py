@@ -4,8 +4,8 @@ from pathlib import Path
 
 from rearlog.notebook import Notebook
 from rearlog.present.contents import contents
-from rearlog.present.page import made_tests
 from rearlog.present.plainly import codes, plainly
+from rearlog.sentences.compare import made_tests
 from tests.builders import tiny_log
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"

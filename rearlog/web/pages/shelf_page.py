@@ -13,13 +13,13 @@ from flask.typing import ResponseReturnValue
 from rearlog.analysis.forecasting.due import Due, When
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
-from rearlog.present.due import Today, due_tables, forgotten
+from rearlog.present.due import Today, due_tables
 from rearlog.records.clock import in_zone
 from rearlog.records.errors import RearlogError
 from rearlog.records.fates import Fate
 from rearlog.records.log import Cohort
 from rearlog.records.wording import weekday
-from rearlog.sentences.due import summary
+from rearlog.sentences.due import forgotten, summary
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
 
