@@ -23,6 +23,7 @@ from rearlog.web.pages import (
     shelf_page,
     start,
     static_files,
+    temperatures,
 )
 
 View = Callable[..., ResponseReturnValue]
@@ -80,6 +81,9 @@ ROUTES = (
     Route("/cohort/<name>/everyone/<code>", individual.individual, Role.LOOKER),
     Route("/cohort/<name>/everyone/<code>/strike", individual.strike, Role.KEEPER, "POST"),
     Route("/cohort/<name>/everyone/<code>/correct", individual.correct, Role.KEEPER, "POST"),
+    Route("/cohort/<name>/temperatures", temperatures.temperatures, Role.LOOKER),
+    Route("/cohort/<name>/temperatures", temperatures.record, Role.LOOKER, "POST"),
+    Route("/cohort/<name>/temperatures/strike", temperatures.strike, Role.KEEPER, "POST"),
 )
 
 
