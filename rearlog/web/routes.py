@@ -24,6 +24,7 @@ from rearlog.web.pages import (
     start,
     static_files,
     temperatures,
+    which,
 )
 
 View = Callable[..., ResponseReturnValue]
@@ -63,6 +64,7 @@ ROUTES = (
     Route("/practice/<species>/answers", practice.answers, Role.LOOKER, "POST"),
     Route("/start", start.form, Role.KEEPER),
     Route("/start", start.begin, Role.KEEPER, "POST"),
+    Route("/which", which.which, Role.LOOKER),
     Route("/compare", compare.side_by_side, Role.LOOKER),
     Route("/compare/<what>", compare.kept_file, Role.LOOKER),
     Route("/report", report.choose, Role.GUEST),
