@@ -20,6 +20,7 @@ from rearlog.web.pages import (
     practice,
     report,
     round_page,
+    sheets,
     shelf_page,
     start,
     static_files,
@@ -86,6 +87,9 @@ ROUTES = (
     Route("/cohort/<name>/temperatures", temperatures.temperatures, Role.LOOKER),
     Route("/cohort/<name>/temperatures", temperatures.record, Role.LOOKER, "POST"),
     Route("/cohort/<name>/temperatures/strike", temperatures.strike, Role.KEEPER, "POST"),
+    Route("/cohort/<name>/sheets", sheets.sheets, Role.LOOKER),
+    Route("/cohort/<name>/sheets", sheets.take_in, Role.KEEPER, "POST"),
+    Route("/cohort/<name>/sheets/<kind>", sheets.sheet, Role.LOOKER),
 )
 
 

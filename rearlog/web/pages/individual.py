@@ -22,6 +22,7 @@ from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.wording import day_stamp, days_between, line_of, record_name, stamp
 from rearlog.sentences.in_doubt import contradiction
 from rearlog.store.cohort_file import CohortFile
+from rearlog.store.correcting import Correction
 from rearlog.store.correcting import correct as corrected
 from rearlog.web.desk import Desk
 from rearlog.web.forms import done, mark, numbers, present, said, typed
@@ -95,34 +96,39 @@ def correct(desk: Desk, name: str, code: str) -> ResponseReturnValue:
     """Its stage on some days is said anew; or it is asked what that would change."""
     told = typed()
     _known(desk, name, code)
-    asks = told["do"].endswith(LOOK)
     try:
+        if told["do"].endswith(LOOK):
+            preview = _effect_of_correcting(desk, name, code, told)
+            return _page(desk, name, code, Form(told, (), (), preview))
         with desk.shelf.writing(name) as file:
-            lines, preview = _corrected(desk, file, name, code, told, dry_run=asks)
+            found = _corrected(desk, file, code, told)
     except RearlogError as error:
         return _page(desk, name, code, Form(told, (), told_of(error))), 400
-    if asks:
-        return _page(desk, name, code, Form(told, (), (), preview))
-    return done(desk, _address(name, code), lines)
+    lines = correction_lines(found.old, found.new)
+    return done(desk, _address(name, code), [f"Corrected: {each}" for each in lines])
 
 
 def _corrected(
-    desk: Desk, file: CohortFile, name: str, code: str, told: Mapping[str, str], *, dry_run: bool
-) -> tuple[list[str], Preview]:
+    desk: Desk, file: CohortFile, code: str, told: Mapping[str, str], *, dry_run: bool = False
+) -> Correction:
     now = present(desk, file.outline(()).cohort.zone)
     made = mark(told, now, asked=not dry_run)
     if not told["first"]:
         raise UsageError("say from which day")
     first = times.read_date(told["first"], now.date())
     last = times.read_date(told["last"], now.date()) if told["last"] else first
-    found = corrected(file, code, told["stage"], (first, last), made, now, dry_run=dry_run)
-    lines = correction_lines(found.old, found.new)
-    if not dry_run:
-        return [f"Corrected: {each}" for each in lines], Preview("correct", (), None)
+    return corrected(file, code, told["stage"], (first, last), made, now, dry_run=dry_run)
+
+
+def _effect_of_correcting(desk: Desk, name: str, code: str, told: Mapping[str, str]) -> Preview:
+    file = CohortFile(desk.shelf.path(name))
+    found = _corrected(desk, file, code, told, dry_run=True)
     notebook = desk.shelf.notebook(name)
     old = [each.number for each in found.old if each.number is not None]
+    made = mark(told, present(desk, notebook.log.cohort.zone), asked=False)
     after = struck_out(notebook.log, old, [], made).with_checks(found.new)
-    return [], Preview("correct", lines, _effect(notebook, after))
+    lines = correction_lines(found.old, found.new)
+    return Preview("correct", lines, _effect(notebook, after))
 
 
 def _effect_of_striking(
