@@ -82,7 +82,9 @@ TEXTS: dict[str, Callable[[int], object]] = {
     "a unit in a title": lambda n: celsius.unit_in("deg" * n),
     "degree signs in a title": lambda n: Titles().find_header([["°" + " " * n, "c"], ["8:40"]]),
     "a number": lambda n: celsius.is_number("9" * n + "x"),
-    "a number of a table": lambda n: tables.value_of(tables.Column("x", "number", ""), "9" * n),
+    "a number of a table": lambda n: tables.value_of(
+        tables.TableColumn("x", "number", ""), "9" * n
+    ),
     "no number of a table": lambda n: told_value("9" * n + "x"),
     "what is to be disarmed": lambda n: formula_text.disarmed(",''" * n + "x"),
     "what was disarmed": lambda n: formula_text.restored("'" * n + "x"),
@@ -99,7 +101,7 @@ TEXTS: dict[str, Callable[[int], object]] = {
 
 def told_value(cell: str) -> None:
     with contextlib.suppress(ValueError):
-        tables.value_of(tables.Column("x", "number", ""), cell)
+        tables.value_of(tables.TableColumn("x", "number", ""), cell)
 
 
 @pytest.mark.parametrize("read", TEXTS.values(), ids=TEXTS)

@@ -16,7 +16,7 @@ from rearlog.cli.streams import is_asked
 from rearlog.cli.which_species import profile_and_cohort
 from rearlog.present.identify import identification_tables
 from rearlog.records.errors import Problem, UsageError
-from rearlog.records.profile import Answer, Profile, Question
+from rearlog.records.profile import KeyAnswer, KeyQuestion, Profile
 
 
 @click.command("identify")
@@ -89,7 +89,7 @@ def identify_command(
     profile, notebook = profile_and_cohort(species, cohort)
     growth = notebook.growth() if notebook else None
     measured = Measured(head, _parts(measure), length, reading_error)
-    told: dict[str, Answer | None] = dict(read_answers(profile, _pairs("--answers", answers)))
+    told: dict[str, KeyAnswer | None] = dict(read_answers(profile, _pairs("--answers", answers)))
     if measured == Measured() and not answers:
         told = _ask(profile)
     result = identify(profile, measured, told, growth)
@@ -129,7 +129,7 @@ def _parts(measure: Sequence[str]) -> dict[str, tuple[float, ...]]:
     return found
 
 
-def _ask(profile: Profile) -> dict[str, Answer | None]:
+def _ask(profile: Profile) -> dict[str, KeyAnswer | None]:
     """Ask the questions of the profile, the most telling first, until it is sure."""
     from rearlog.analysis.growth.key import next_question
 
@@ -139,7 +139,7 @@ def _ask(profile: Profile) -> dict[str, Answer | None]:
     if not is_asked():
         listed = "; ".join(_as_option(profile))
         raise UsageError("nothing is known of it", f"give --head MM, or --answers: {listed}")
-    answers: dict[str, Answer | None] = {}
+    answers: dict[str, KeyAnswer | None] = {}
     while (question := next_question(profile, answers)) is not None:
         click.echo(f"\n{printable(question.text)}", err=True)
         for number, answer in enumerate(question.answers, start=1):
@@ -148,7 +148,7 @@ def _ask(profile: Profile) -> dict[str, Answer | None]:
     return answers
 
 
-def _answer_to(question: Question) -> Answer | None:
+def _answer_to(question: KeyQuestion) -> KeyAnswer | None:
     """Ask until the answer is one."""
     from rearlog.analysis.growth.key import read_answer
 

@@ -9,13 +9,19 @@ from rearlog.drawings.eggs import egg
 from rearlog.drawings.larvae import BACK, FRONT, HORN, larva
 from rearlog.drawings.pupae import pupa
 from rearlog.drawings.strokes import Ink, Shape, bounds
-from rearlog.records.forms import MARKS, SHAPES, Kind, kind_of
+from rearlog.records.forms import MARKS, SHAPES, StageKind, kind_of
 from rearlog.records.profile import Profile, Quantity, StageProfile
 
 WINGSPAN = "wingspan"
 """The name of the measure that tells how large an adult with spread wings is."""
 
-_USUAL_MM = {Kind.EGG: 1.0, Kind.LARVA: 10.0, Kind.NYMPH: 8.0, Kind.PUPA: 10.0, Kind.ADULT: 10.0}
+_USUAL_MM = {
+    StageKind.EGG: 1.0,
+    StageKind.LARVA: 10.0,
+    StageKind.NYMPH: 8.0,
+    StageKind.PUPA: 10.0,
+    StageKind.ADULT: 10.0,
+}
 """How large a stage is drawn where nothing is known of its size."""
 _HEAD_SHARE = 0.11
 """The head's share of the length, for a larva of which the head alone is known."""
@@ -32,7 +38,7 @@ class Picture:
     """
 
     stage: StageProfile
-    kind: Kind
+    kind: StageKind
     shape: str | None
     marks: tuple[str, ...]
     size: Quantity | None
@@ -46,7 +52,7 @@ class Picture:
     @property
     def is_spanned(self) -> bool:
         """Whether the size is that of spread wings."""
-        return self.kind is Kind.ADULT and is_spanned(self.shape)
+        return self.kind is StageKind.ADULT and is_spanned(self.shape)
 
 
 def picture(profile: Profile, code: str) -> Picture:
@@ -65,10 +71,10 @@ def picture_of(stage: StageProfile) -> Picture:
     form = stage.form
     shape = form.shape if form is not None and form.shape in SHAPES[kind] else None
     marks = tuple(each for each in MARKS[kind] if shape and form and each in form.marks)
-    parts = _parts(stage) if kind is Kind.LARVA and shape != "maggot" else {}
-    spanned = kind is Kind.ADULT and is_spanned(shape)
+    parts = _parts(stage) if kind is StageKind.LARVA and shape != "maggot" else {}
+    spanned = kind is StageKind.ADULT and is_spanned(shape)
     size = stage.measures_mm.get(WINGSPAN) if spanned else stage.length_mm
-    head = stage.head_width_mm if kind is Kind.LARVA and shape != "maggot" else None
+    head = stage.head_width_mm if kind is StageKind.LARVA and shape != "maggot" else None
     shapes = _drawn(kind, shape, frozenset(marks), size, head, parts)
     left, top, right, bottom = bounds(shapes)
     drawn = {name for name, _ in parts.values()} | ({WINGSPAN} if spanned else set())
@@ -103,7 +109,7 @@ def _parts(stage: StageProfile) -> dict[str, tuple[str, Quantity]]:
 
 
 def _drawn(
-    kind: Kind,
+    kind: StageKind,
     shape: str | None,
     marks: frozenset[str],
     size: Quantity | None,
@@ -112,11 +118,11 @@ def _drawn(
 ) -> list[Shape]:
     extent = _USUAL_MM[kind] if size is None else size.centre
     outline = Ink.GUESS if size is None else Ink.BODY
-    if kind is Kind.EGG:
+    if kind is StageKind.EGG:
         return egg(extent, shape, marks, outline)
-    if kind is Kind.PUPA:
+    if kind is StageKind.PUPA:
         return pupa(extent, shape, marks, outline)
-    if kind is Kind.LARVA:
+    if kind is StageKind.LARVA:
         width = head.centre if head is not None else None
         if size is None and width is not None:
             extent = width / _HEAD_SHARE

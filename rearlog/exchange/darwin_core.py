@@ -22,7 +22,7 @@ from rearlog.exchange.layouts import COHORTS, INDIVIDUALS, OBSERVATIONS, PROFILE
 from rearlog.exchange.log_tables import cohort_rows, profile_files, temperature_rows
 from rearlog.exchange.publication import Publication, standing
 from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
-from rearlog.exchange.tables import Column, Layout, Line, Row, cell_of, read, value_of, write
+from rearlog.exchange.tables import Layout, Line, Row, TableColumn, cell_of, read, value_of, write
 from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.errors import Problem
 from rearlog.records.fates import Fate
@@ -61,25 +61,27 @@ OCCURRENCES = Layout(
     "Occurrences",
     "One row an entry of an individual into its cohort, or a check of it.",
     (
-        Column("occurrenceID", "string", "cohort:individual:record", required=True),
-        Column("organismID", "string", "cohort:individual", required=True),
-        Column("basisOfRecord", "string", "What kind of record."),
-        Column("eventDate", "datetime", "When it was seen.", required=True),
-        Column("lifeStage", "string", "Life stage in plain words."),
-        Column("vitality", "string", "Alive, dead or uncertain."),
-        Column("sex", "string", "female or male.", among=tuple(_SEXES.values())),
-        Column("occurrenceStatus", "string", "absent where it was looked for and lost."),
-        Column("degreeOfEstablishment", "string", "Captive: these are no wild animals."),
-        Column("individualCount", "integer", "One; none where it was lost."),
-        Column("scientificName", "string", "The species."),
-        Column("vernacularName", "string", "Its plain name."),
-        Column("locality", "string", "Where they were kept."),
-        Column("recordedBy", "string", "Initials of the observer."),
-        Column("occurrenceRemarks", "string", "Anything else that was noted."),
-        Column("datasetName", "string", "Title of the data set."),
-        Column("license", "string", "Where the licence's text is."),
-        Column("informationWithheld", "string", "What was left out."),
-        Column("dynamicProperties", "string", "JSON: what has no term of its own.", required=True),
+        TableColumn("occurrenceID", "string", "cohort:individual:record", required=True),
+        TableColumn("organismID", "string", "cohort:individual", required=True),
+        TableColumn("basisOfRecord", "string", "What kind of record."),
+        TableColumn("eventDate", "datetime", "When it was seen.", required=True),
+        TableColumn("lifeStage", "string", "Life stage in plain words."),
+        TableColumn("vitality", "string", "Alive, dead or uncertain."),
+        TableColumn("sex", "string", "female or male.", among=tuple(_SEXES.values())),
+        TableColumn("occurrenceStatus", "string", "absent where it was looked for and lost."),
+        TableColumn("degreeOfEstablishment", "string", "Captive: these are no wild animals."),
+        TableColumn("individualCount", "integer", "One; none where it was lost."),
+        TableColumn("scientificName", "string", "The species."),
+        TableColumn("vernacularName", "string", "Its plain name."),
+        TableColumn("locality", "string", "Where they were kept."),
+        TableColumn("recordedBy", "string", "Initials of the observer."),
+        TableColumn("occurrenceRemarks", "string", "Anything else that was noted."),
+        TableColumn("datasetName", "string", "Title of the data set."),
+        TableColumn("license", "string", "Where the licence's text is."),
+        TableColumn("informationWithheld", "string", "What was left out."),
+        TableColumn(
+            "dynamicProperties", "string", "JSON: what has no term of its own.", required=True
+        ),
     ),
     ("occurrenceID",),
 )
@@ -89,10 +91,10 @@ MEASUREMENTS = Layout(
     "Measurements",
     "One row a measurement of an occurrence.",
     (
-        Column("occurrenceID", "string", "The occurrence.", required=True),
-        Column("measurementType", "string", "What.", required=True, among=tuple(_MEASURES)),
-        Column("measurementValue", "number", "How much.", required=True, least=0),
-        Column("measurementUnit", "string", "Its unit.", required=True, among=_UNITS),
+        TableColumn("occurrenceID", "string", "The occurrence.", required=True),
+        TableColumn("measurementType", "string", "What.", required=True, among=tuple(_MEASURES)),
+        TableColumn("measurementValue", "number", "How much.", required=True, least=0),
+        TableColumn("measurementUnit", "string", "Its unit.", required=True, among=_UNITS),
     ),
     ("occurrenceID", "measurementType"),
 )

@@ -26,7 +26,7 @@ from rearlog.exchange.log_tables import (
 )
 from rearlog.exchange.publication import Publication
 from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
-from rearlog.exchange.tables import Column, Layout, Row, read, write
+from rearlog.exchange.tables import Layout, Row, TableColumn, read, write
 from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.errors import Problem
 from rearlog.records.log import CohortLog
@@ -144,7 +144,7 @@ def _schema(layout: Layout) -> Descriptor:
     }
 
 
-def _field(column: Column) -> Descriptor:
+def _field(column: TableColumn) -> Descriptor:
     constraints: Descriptor = {
         "required": column.required or None,
         "enum": list(column.among) or None,

@@ -57,7 +57,7 @@ _OTHER_KINDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class DelimitedTable:
     """The cells of a file. Row `i` begins on line `lines[i]` (from 1); `header` has the titles."""
 
     name: str
@@ -78,7 +78,7 @@ def read_table(
     *,
     fallback: str | None = None,
     most_rows: int = MOST_ROWS,
-) -> Table:
+) -> DelimitedTable:
     """Read a file of delimited text (RFC 4180, or with semicolons or tabs between the cells).
 
     `find_header` gives the row with the titles, None where there is none among the first rows: the
@@ -200,7 +200,7 @@ def _table(
     name: str,
     find_header: Callable[[Rows], int | None],
     most_rows: int,
-) -> Table | None:
+) -> DelimitedTable | None:
     """The table with this separator, None without titles (then only the head was split).
 
     Without `most_rows` the rows below the titles are left out. Raises _Unsplit for a head, and
@@ -219,7 +219,7 @@ def _table(
     except _Unsplit as mistake:
         place = f"{name}, line {mistake.line}"
         raise ImportRefused(Problem(str(mistake), place, mistake.remedy)) from None
-    return Table(name, separator, rows, lines, header)
+    return DelimitedTable(name, separator, rows, lines, header)
 
 
 class _Unsplit(Exception):

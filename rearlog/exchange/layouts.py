@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from rearlog.exchange.tables import Column, Layout, Reference
 from rearlog.exchange.tables import Kind as ColumnKind
+from rearlog.exchange.tables import Layout, Reference, TableColumn
 from rearlog.records.fields import FIELDS, Field, Kind
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
 
@@ -13,14 +13,14 @@ PROFILES = "profiles"
 DAY, CONSTANT, READING = "day", "constant", "reading"
 """The kinds of temperature records."""
 
-_COHORT = Column(
+_COHORT = TableColumn(
     "cohort", "string", "Name of the cohort.", required=True, pattern="[A-Za-z0-9_-]{1,64}"
 )
-_INDIVIDUAL = Column("individual", "string", "Code of the individual.", required=True)
-_NUMBER = Column(
+_INDIVIDUAL = TableColumn("individual", "string", "Code of the individual.", required=True)
+_NUMBER = TableColumn(
     "number", "integer", "Number of the record in the cohort's log.", required=True, least=1
 )
-_NOTE = Column("note", "string", "Anything else that was noted.")
+_NOTE = TableColumn("note", "string", "Anything else that was noted.")
 _OF_COHORT = Reference(("cohort",), "cohorts")
 _OF_INDIVIDUAL = Reference(("cohort", "individual"), "individuals")
 
@@ -32,9 +32,9 @@ _KINDS: dict[Kind, ColumnKind] = {
 }
 
 
-def _told(field: Field) -> Column:
+def _told(field: Field) -> TableColumn:
     """The column of a field of an observation."""
-    return Column(
+    return TableColumn(
         field.name,
         _KINDS.get(field.kind, "string"),
         field.meaning,
@@ -55,8 +55,8 @@ TIDY = Layout(
 """The tidy observations of one cohort, as they come in and go out by themselves."""
 
 
-def _celsius(name: str, description: str) -> Column:
-    return Column(name, "number", description, "°C", least=COLDEST_C, most=HOTTEST_C)
+def _celsius(name: str, description: str) -> TableColumn:
+    return TableColumn(name, "number", description, "°C", least=COLDEST_C, most=HOTTEST_C)
 
 
 COHORTS = Layout(
@@ -65,27 +65,27 @@ COHORTS = Layout(
     "Individuals started together and kept under one temperature regime.",
     (
         _COHORT,
-        Column(
+        TableColumn(
             "profile",
             "string",
             f"The species profile: the name of a JSON file in the folder {PROFILES}.",
             required=True,
             pattern="[A-Za-z0-9_-]{1,80}",
         ),
-        Column("scientific_name", "string", "The species.", required=True),
-        Column("zone", "string", "Time zone (IANA) in which days are counted.", required=True),
-        Column("started", "datetime", "The cohort's zero.", required=True),
-        Column(
+        TableColumn("scientific_name", "string", "The species.", required=True),
+        TableColumn("zone", "string", "Time zone (IANA) in which days are counted.", required=True),
+        TableColumn("started", "datetime", "The cohort's zero.", required=True),
+        TableColumn(
             "check_time",
             "string",
             "Time of day at which a check without a time stands.",
             required=True,
             pattern="([01][0-9]|2[0-3]):[0-5][0-9]",
         ),
-        Column("place", "string", "Where they were kept."),
-        Column("food", "string", "What they ate."),
+        TableColumn("place", "string", "Where they were kept."),
+        TableColumn("food", "string", "What they ate."),
         _celsius("planned_celsius", "The temperature that was planned."),
-        Column(
+        TableColumn(
             "invented",
             "boolean",
             "Whether the records are invented (simulated, or made up to show something).",
@@ -102,12 +102,12 @@ INDIVIDUALS = Layout(
     (
         _COHORT,
         _INDIVIDUAL,
-        Column("entered_at", "datetime", "When it entered.", required=True),
-        Column("stage", "string", "The stage in which it entered.", required=True),
-        Column("laid_after", "datetime", "Its egg was laid after this."),
-        Column("laid_by", "datetime", "Its egg was laid no later than this."),
-        Column("container", "string", "The cup, box or cage."),
-        Column("clutch", "string", "The batch of eggs that it came from."),
+        TableColumn("entered_at", "datetime", "When it entered.", required=True),
+        TableColumn("stage", "string", "The stage in which it entered.", required=True),
+        TableColumn("laid_after", "datetime", "Its egg was laid after this."),
+        TableColumn("laid_by", "datetime", "Its egg was laid no later than this."),
+        TableColumn("container", "string", "The cup, box or cage."),
+        TableColumn("clutch", "string", "The batch of eggs that it came from."),
         _NOTE,
     ),
     ("cohort", "individual"),
@@ -138,23 +138,25 @@ TEMPERATURES = Layout(
     (
         _COHORT,
         _NUMBER,
-        Column(
+        TableColumn(
             "reading",
             "integer",
             "Place in a run of readings, from 1; 1 for the other kinds.",
             required=True,
             least=1,
         ),
-        Column(
+        TableColumn(
             "kind", "string", "What the row tells.", required=True, among=(DAY, CONSTANT, READING)
         ),
-        Column("date", "date", "The day, or the first day of a constant temperature."),
-        Column("until", "date", "The last day of a constant temperature."),
-        Column("at", "datetime", "The moment of a reading."),
+        TableColumn("date", "date", "The day, or the first day of a constant temperature."),
+        TableColumn("until", "date", "The last day of a constant temperature."),
+        TableColumn("at", "datetime", "The moment of a reading."),
         _celsius("min_c", "The lowest temperature of the day."),
         _celsius("max_c", "The highest temperature of the day."),
         _celsius("celsius", "The constant temperature, or the reading."),
-        Column("source", "string", "Where the temperature comes from, such as a logger's file."),
+        TableColumn(
+            "source", "string", "Where the temperature comes from, such as a logger's file."
+        ),
     ),
     ("cohort", "number", "reading"),
     (_OF_COHORT,),
@@ -168,12 +170,14 @@ DURATIONS = Layout(
     (
         _COHORT,
         _INDIVIDUAL,
-        Column("stage", "string", "The stage.", required=True),
-        Column("outcome", "string", "What became of it in this stage.", required=True),
-        Column("days", "number", "Estimate, from midpoint to midpoint of both passages.", "days"),
-        Column("low", "number", "The least that it can have been.", "days", least=0),
-        Column("high", "number", "The most that it can have been; blank if not over.", "days"),
-        Column(
+        TableColumn("stage", "string", "The stage.", required=True),
+        TableColumn("outcome", "string", "What became of it in this stage.", required=True),
+        TableColumn(
+            "days", "number", "Estimate, from midpoint to midpoint of both passages.", "days"
+        ),
+        TableColumn("low", "number", "The least that it can have been.", "days", least=0),
+        TableColumn("high", "number", "The most that it can have been; blank if not over.", "days"),
+        TableColumn(
             "degree_days",
             "number",
             "Heat received, by the profile's thresholds; blank where temperatures are missing.",

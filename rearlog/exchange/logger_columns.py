@@ -10,7 +10,7 @@ from itertools import takewhile
 
 from rearlog.exchange.celsius import Unit, is_number, unit_in
 from rearlog.exchange.clock_times import NoSuchOffset, offset_in, read_clock, split_moment
-from rearlog.exchange.delimited import Rows, Table, is_blank
+from rearlog.exchange.delimited import DelimitedTable, Rows, is_blank
 from rearlog.exchange.written_dates import is_date
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
@@ -65,7 +65,7 @@ class Titles:
                 )
         return None
 
-    def columns(self, table: Table) -> Columns:
+    def columns(self, table: DelimitedTable) -> Columns:
         """The columns of a table; raises ImportRefused where more than one could be meant."""
         titles = table.rows[table.header]
         first = next(

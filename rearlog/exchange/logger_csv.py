@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 
 from rearlog.exchange.celsius import NotATemperature, Unit, celsius, is_number, unit_in
 from rearlog.exchange.clock_times import LocalClock, NoSuchTime, read_clock, split_moment
-from rearlog.exchange.delimited import MOST_PROBLEMS, Table, is_blank, read_table
+from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, is_blank, read_table
 from rearlog.exchange.logger_columns import Columns, Titles
 from rearlog.exchange.written_dates import DateOrder, read_dates
 from rearlog.records.entries import shortened
@@ -138,7 +138,7 @@ def read_logger(
     )
 
 
-def _lines(table: Table, columns: Columns) -> tuple[list[_Line], Unit | None]:
+def _lines(table: DelimitedTable, columns: Columns) -> tuple[list[_Line], Unit | None]:
     """The lines below the titles, and the unit in a line of units right below them.
 
     Their cells are taken out of the table.
@@ -176,7 +176,7 @@ def _is_reading(cell: str, missing: str | None) -> bool:
 
 def _instants(
     lines: list[_Line],
-    table: Table,
+    table: DelimitedTable,
     zone: tzinfo,
     order: DateOrder | None,
     now: datetime,
@@ -230,7 +230,9 @@ def _forwards(lines: list[_Line], days: dict[str, date], clocks: _Clocks) -> ran
     return range(len(lines) - 1, -1, -1) if backwards else range(len(lines))
 
 
-def _celsius(lines: list[_Line], table: Table, unit: Unit, problems: list[Problem]) -> list[float]:
+def _celsius(
+    lines: list[_Line], table: DelimitedTable, unit: Unit, problems: list[Problem]
+) -> list[float]:
     known: dict[str, float] = {}
     values = []
     for line in lines:
@@ -246,7 +248,7 @@ def _celsius(lines: list[_Line], table: Table, unit: Unit, problems: list[Proble
 
 
 def _once_each(
-    moments: list[int], values: list[float], lines: list[_Line], table: Table
+    moments: list[int], values: list[float], lines: list[_Line], table: DelimitedTable
 ) -> dict[int, float]:
     """Each moment's temperature in time order; raises ImportRefused where there are two."""
     curve: dict[int, float] = {}

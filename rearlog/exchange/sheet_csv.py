@@ -22,7 +22,7 @@ from datetime import date, datetime
 from typing import TextIO
 
 from rearlog.exchange.celsius import NotATemperature, Unit, celsius
-from rearlog.exchange.delimited import MOST_PROBLEMS, Table, read_table
+from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, read_table
 from rearlog.exchange.formula_text import disarmed
 from rearlog.exchange.sheet import Sheet
 from rearlog.exchange.sheet_grid import (
@@ -91,7 +91,7 @@ def read(
     return Incoming(tuple(checks), days, tuple(problems))
 
 
-def _refuse_other_cohort(table: Table, cohort: str) -> None:
+def _refuse_other_cohort(table: DelimitedTable, cohort: str) -> None:
     for row, cells in enumerate(table.rows[: table.header]):
         title = cells[0].strip() if cells else ""
         if title.startswith(_KIND) and title.removeprefix(_KIND) != cohort:

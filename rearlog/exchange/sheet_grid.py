@@ -9,7 +9,7 @@ from datetime import date
 from itertools import islice
 
 from rearlog.exchange.codes import Codes
-from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, Table, is_blank
+from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, Rows, is_blank
 from rearlog.exchange.written_dates import DateOrder, read_dates
 from rearlog.records.entries import shortened
 from rearlog.records.errors import Problem
@@ -41,7 +41,7 @@ class Grid:
     row of who looked, if there is one.
     """
 
-    table: Table
+    table: DelimitedTable
     days: dict[int, date]
     individuals: dict[str, int]
     extremes: dict[str, tuple[int, str]]
@@ -78,7 +78,7 @@ def cell_name(row: int, column: int) -> str:
 
 
 def lay_out(
-    table: Table, codes: Iterable[str], order: DateOrder | None, problems: list[Problem]
+    table: DelimitedTable, codes: Iterable[str], order: DateOrder | None, problems: list[Problem]
 ) -> Grid:
     """Find the rows and columns; what cannot be told apart is added to `problems`.
 
@@ -117,7 +117,9 @@ def lay_out(
     return Grid(table, days, individuals, extremes, initials[0] if initials else None)
 
 
-def _days(table: Table, order: DateOrder | None, problems: list[Problem]) -> dict[int, date]:
+def _days(
+    table: DelimitedTable, order: DateOrder | None, problems: list[Problem]
+) -> dict[int, date]:
     titles = {
         column: cell.strip()
         for column, cell in enumerate(table.rows[table.header])

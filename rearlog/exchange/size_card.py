@@ -14,7 +14,7 @@ from rearlog.drawings.stages import Picture, picture
 from rearlog.exchange.canvas import Canvas, fitted, width_mm
 from rearlog.exchange.sheet_print import PAPERS, Paper
 from rearlog.records.errors import UsageError
-from rearlog.records.forms import Kind, kind_of
+from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.profile import SOURCE_KINDS, Profile, Quantity, StageProfile
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ def size_card(profile: Profile, own: Mapping[str, tuple[float, int]], title: str
     Raises UsageError where the profile gives no sizes.
     """
     known = _with_own(profile, own)
-    young = [each for each in known.stages if kind_of(each.code) is not Kind.ADULT]
+    young = [each for each in known.stages if kind_of(each.code) is not StageKind.ADULT]
     sized = [each.code for each in young if each.head_width_mm or each.length_mm]
     unknown = tuple(each.code for each in young if each.code not in sized)
     rows = [_row(known, code, own[code][1] if code in own else None) for code in sized]

@@ -15,7 +15,7 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import Any, Literal
 
-from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, Table, is_blank, read_table
+from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, Rows, is_blank, read_table
 from rearlog.exchange.formula_text import disarmed, restored
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
@@ -31,7 +31,7 @@ _NUMBER = re.compile(r"[+-]?(\d+(?:\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class TableColumn:
     """One column: its kind of value (the type in the description), its unit, and its bounds.
 
     Yes is written for a true boolean; for a false one no where a value is required, else nothing.
@@ -63,7 +63,7 @@ class Layout:
     name: str
     title: str
     description: str
-    columns: tuple[Column, ...]
+    columns: tuple[TableColumn, ...]
     key: tuple[str, ...]
     references: tuple[Reference, ...] = ()
 
@@ -72,7 +72,7 @@ class Layout:
         """The name of the table's file."""
         return f"{self.name}.csv"
 
-    def column(self, name: str) -> Column:
+    def column(self, name: str) -> TableColumn:
         """The column of this name; KeyError where there is none."""
         return {each.name: each for each in self.columns}[name]
 
@@ -110,7 +110,7 @@ def write(layout: Layout, rows: Iterable[Row]) -> bytes:
     return out.getvalue().encode()
 
 
-def cell_of(column: Column, value: Any) -> str:
+def cell_of(column: TableColumn, value: Any) -> str:
     """A value as the text of a cell."""
     if value is None:
         return ""
@@ -140,7 +140,7 @@ def read(path: Path, layout: Layout, problems: list[Problem]) -> list[Line]:
 
 def titled(
     path: str | os.PathLike[str], layout: Layout, extra: str | None = "take it out"
-) -> Table:
+) -> DelimitedTable:
     """The table in a file; its first line names columns of the layout, whatever their case.
 
     `extra` says what to do about other columns; None: they are passed over. Raises ImportRefused
@@ -178,7 +178,7 @@ def _find_titles(rows: Rows, known: Collection[str]) -> int | None:
     return None
 
 
-def _titles(table: Table, layout: Layout) -> list[str]:
+def _titles(table: DelimitedTable, layout: Layout) -> list[str]:
     """The titles, those of the layout as it spells them."""
     known = {column.name.casefold(): column.name for column in layout.columns}
     titles = (cell.strip() for cell in table.rows[table.header])
@@ -198,7 +198,7 @@ class NoValue(ValueError):
 
 
 def lines_of(
-    table: Table,
+    table: DelimitedTable,
     layout: Layout,
     problems: list[Problem],
     readers: Mapping[str, CellReader] | None = None,
@@ -246,7 +246,7 @@ def lines_of(
             yield Line(values, where), {each.name: cells[place] for each, place in places.items()}
 
 
-def _remembering(column: Column, read_cell: CellReader) -> CellReader:
+def _remembering(column: TableColumn, read_cell: CellReader) -> CellReader:
     """Reads the cells of a column, blank ones too: what says the same is read, and kept, once."""
     known: dict[str, Any] = {}
 
@@ -268,7 +268,7 @@ def _fits(cells: Sequence[str], titles: Sequence[str], places: Collection[int]) 
     return len(cells) > max(places, default=0) and is_blank([*beyond])
 
 
-def value_of(column: Column, cell: str, read_cell: CellReader | None = None) -> Any:
+def value_of(column: TableColumn, cell: str, read_cell: CellReader | None = None) -> Any:
     """The value in a cell, None for a blank one; raises NoValue with what is wrong."""
     if not cell.strip():
         if column.required:
@@ -277,7 +277,7 @@ def value_of(column: Column, cell: str, read_cell: CellReader | None = None) -> 
     return (read_cell or _reader_of(column))(cell)
 
 
-def _reader_of(column: Column) -> CellReader:
+def _reader_of(column: TableColumn) -> CellReader:
     """Reads the cells of a column by its kind and bounds."""
     words = {each.casefold(): each for each in column.among}
 

@@ -83,7 +83,7 @@ ONE_RESULT = ("rate", "pace")
 
 
 @dataclass(frozen=True)
-class Picture:
+class ChartOnPage:
     """A chart on the page: inline SVG, its text alternative, and the tables behind it."""
 
     kind: str
@@ -99,7 +99,7 @@ class Section:
     key: str
     title: str
     words: Sequence[str] = ()
-    pictures: Sequence[Picture] = ()
+    pictures: Sequence[ChartOnPage] = ()
     tables: Sequence[Table] = field(default=())
 
 
@@ -237,14 +237,14 @@ def between_sections(contents: Contents) -> list[Section]:
     return sections
 
 
-def _painter(prefix: str, invented: bool) -> Callable[..., Picture]:
+def _painter(prefix: str, invented: bool) -> Callable[..., ChartOnPage]:
     """Draws charts; the prefix keeps the names inside each picture its own."""
 
-    def paint(kind: str, result: Any, tables: Sequence[Table], **beside: Any) -> Picture:
+    def paint(kind: str, result: Any, tables: Sequence[Table], **beside: Any) -> ChartOnPage:
         draw, alt_text = CHARTS[kind]
         results = result if isinstance(result, list) or kind in ONE_RESULT else [result]
         figure: Figure = draw(results, invented=invented, **beside)
-        return Picture(kind, inline_svg(figure, f"{prefix}{kind}-"), alt_text(results), tables)
+        return ChartOnPage(kind, inline_svg(figure, f"{prefix}{kind}-"), alt_text(results), tables)
 
     return paint
 

@@ -23,7 +23,7 @@ Answers = Mapping[str, Observation | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class LastSeen:
     """One individual as it was last seen: its stage, and when it was first seen in that stage."""
 
     code: str
@@ -57,14 +57,14 @@ class Round:
         found = (self.answers.get(code) for code in self.asked)
         return [each for each in found if each is not None]
 
-    def question(self, code: str) -> Question:
+    def question(self, code: str) -> LastSeen:
         """What is known of an individual before this round, whoever else looks in it."""
         individual = self.log.by_code[code]
         stage, since = individual.stage, individual.entered_at
         for check in self.log.checks[code]:
             if check.at < self.at and check.stage not in (None, stage):
                 stage, since = check.stage or stage, check.at
-        return Question(code, stage, since)
+        return LastSeen(code, stage, since)
 
     def days_in_stage(self, code: str) -> int:
         """Calendar days since an individual was first seen in its stage."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 
-class Kind(StrEnum):
+class StageKind(StrEnum):
     """What a stage is, as far as a drawing minds."""
 
     EGG = "egg"
@@ -28,19 +28,19 @@ class Form:
     marks: tuple[str, ...] = ()
 
 
-SHAPES: dict[Kind, tuple[str, ...]] = {
-    Kind.EGG: ("oval", "barrel", "skittle", "spindle", "ball", "disc", "grain"),
-    Kind.LARVA: ("caterpillar", "grub", "worm", "maggot"),
-    Kind.NYMPH: (),
-    Kind.PUPA: ("hanging", "girdled", "case", "barrel", "dome"),
-    Kind.ADULT: ("butterfly", "moth", "beetle", "ladybird", "fly"),
+SHAPES: dict[StageKind, tuple[str, ...]] = {
+    StageKind.EGG: ("oval", "barrel", "skittle", "spindle", "ball", "disc", "grain"),
+    StageKind.LARVA: ("caterpillar", "grub", "worm", "maggot"),
+    StageKind.NYMPH: (),
+    StageKind.PUPA: ("hanging", "girdled", "case", "barrel", "dome"),
+    StageKind.ADULT: ("butterfly", "moth", "beetle", "ladybird", "fly"),
 }
 """The shapes of each kind. A grub has six long legs and no more, a worm six short ones and a hard
 round body, a maggot none; a case lies loose, a dome is glued down by its tail."""
 
-MARKS: dict[Kind, tuple[str, ...]] = {
-    Kind.EGG: ("ribs", "threads"),
-    Kind.LARVA: (
+MARKS: dict[StageKind, tuple[str, ...]] = {
+    StageKind.EGG: ("ribs", "threads"),
+    StageKind.LARVA: (
         "bands",
         "saddle",
         "slanting stripes",
@@ -50,15 +50,20 @@ MARKS: dict[Kind, tuple[str, ...]] = {
         "spines",
         "horn",
     ),
-    Kind.NYMPH: (),
-    Kind.PUPA: ("dots", "points", "horns", "cocoon", "handle", "limbs"),
-    Kind.ADULT: ("veins", "dark tips", "tails", "two spots", "seven spots"),
+    StageKind.NYMPH: (),
+    StageKind.PUPA: ("dots", "points", "horns", "cocoon", "handle", "limbs"),
+    StageKind.ADULT: ("veins", "dark tips", "tails", "two spots", "seven spots"),
 }
 """What may be seen on a shape of each kind."""
 
-_KINDS = {"egg": Kind.EGG, "N": Kind.NYMPH, "pupa": Kind.PUPA, "adult": Kind.ADULT}
+_KINDS = {
+    "egg": StageKind.EGG,
+    "N": StageKind.NYMPH,
+    "pupa": StageKind.PUPA,
+    "adult": StageKind.ADULT,
+}
 
 
-def kind_of(code: str) -> Kind:
+def kind_of(code: str) -> StageKind:
     """What a stage of this code is; whatever is neither egg, nymph, pupa nor adult is a larva."""
-    return _KINDS.get(code.rstrip("0123456789"), Kind.LARVA)
+    return _KINDS.get(code.rstrip("0123456789"), StageKind.LARVA)

@@ -122,7 +122,7 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class KeyAnswer:
     """One answer to a question of the key and how likely it is (0 to 1) in each stage.
 
     In a stage that is not named the answer does not occur. NOT_THE_ANIMAL may stand beside stages.
@@ -133,12 +133,12 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class KeyQuestion:
     """A question that tells stages apart by looking. The answers leave out “not sure”."""
 
     key: str
     text: str
-    answers: tuple[Answer, ...]
+    answers: tuple[KeyAnswer, ...]
     source: str
 
 
@@ -159,7 +159,7 @@ class Profile:
     lower: Quantity | None = None
     upper: Quantity | None = None
     measure_relations: tuple[Sign, ...] = ()
-    questions: tuple[Question, ...] = ()
+    questions: tuple[KeyQuestion, ...] = ()
     cautions: tuple[str, ...] = ()
     notes: tuple[Sign, ...] = ()
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rearlog.drawings.stages import Picture
-from rearlog.records.forms import Kind
+from rearlog.records.forms import StageKind
 from rearlog.records.profile import Quantity
 from rearlog.sentences.phrases import listed
 
@@ -51,7 +51,7 @@ def _scale(picture: Picture) -> list[str]:
         told.append(f"From the profile: {', '.join(known)}{drawn}.")
     if picture.size is None:
         told.append("How large it is, the profile does not say: drawn dashed, without a scale.")
-    if picture.kind is Kind.LARVA and picture.head is None and picture.shape != "maggot":
+    if picture.kind is StageKind.LARVA and picture.head is None and picture.shape != "maggot":
         told.append("The width of the head is not known.")
     told.append("All else is only a shape." if known else "All of it is only a shape.")
     if picture.left_out:
@@ -61,11 +61,11 @@ def _scale(picture: Picture) -> list[str]:
 
 
 _EXTENTS = {
-    Kind.EGG: "greatest extent",
-    Kind.LARVA: "length",
-    Kind.NYMPH: "length",
-    Kind.PUPA: "length",
-    Kind.ADULT: "length",
+    StageKind.EGG: "greatest extent",
+    StageKind.LARVA: "length",
+    StageKind.NYMPH: "length",
+    StageKind.PUPA: "length",
+    StageKind.ADULT: "length",
 }
 
 LEGEND = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from rearlog.analysis.growth.evidence import EvidenceKind
-from rearlog.analysis.growth.identify import Clue, Doubt, Identification, Outcome
+from rearlog.analysis.growth.identify import Clue, Identification, Outcome, Reservation
 from rearlog.records.profile import NOT_THE_ANIMAL
 from rearlog.sentences.evidence import given, stage_name
 from rearlog.sentences.phrases import listed, percent
@@ -64,13 +64,13 @@ def _unusual(result: Identification) -> str:
     return f"A body of {given(length)} is unusual for {result.stage}."
 
 
-_DOUBTS: dict[Doubt, Callable[[Identification], str]] = {
-    Doubt.LENGTH_ALONE: lambda _: (
+_DOUBTS: dict[Reservation, Callable[[Identification], str]] = {
+    Reservation.LENGTH_ALONE: lambda _: (
         "Body length alone is a poor guide: an L2 about to molt can be twice as long as one "
         "that has just molted."
     ),
-    Doubt.UNUSUAL_LENGTH: _unusual,
-    Doubt.INSTARS_VARY: lambda _: (
+    Reservation.UNUSUAL_LENGTH: _unusual,
+    Reservation.INSTARS_VARY: lambda _: (
         "The number of instars varies in this species, and with it the width of each."
     ),
 }

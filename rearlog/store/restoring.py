@@ -16,7 +16,7 @@ from rearlog.store.storage import replace
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class BackupContent:
     """What a backup holds: `written` is when it was the cohort file, `why` why it was set aside.
 
     `observations` and `individuals` are None where it cannot be read; `problem` says why not.
@@ -37,7 +37,7 @@ class States:
 
     cohort: str
     file: str
-    backups: tuple[State, ...]
+    backups: tuple[BackupContent, ...]
 
 
 def states_of(path: Path) -> States:
@@ -46,7 +46,7 @@ def states_of(path: Path) -> States:
     return States(path.stem, str(path), backups)
 
 
-def restore(path: Path, number: int) -> State:
+def restore(path: Path, number: int) -> BackupContent:
     """Bring one backup back as the cohort file, and say what it holds.
 
     The file as it is (if it is there, sound or not) is set aside as a backup before. Raises
@@ -66,7 +66,7 @@ def restore(path: Path, number: int) -> State:
     return state
 
 
-def _state(backup: Backup) -> State:
+def _state(backup: Backup) -> BackupContent:
     individuals = observations = problem = None
     try:
         tables = decode(read_bytes(backup.path), backup.path).tables
@@ -74,7 +74,7 @@ def _state(backup: Backup) -> State:
         observations = len(tables.get("observations", {}))
     except StoreError as error:
         problem = error.problems[0].message.removeprefix(f"{backup.path} ")
-    return State(
+    return BackupContent(
         number=backup.number,
         written=backup.written,
         bytes=backup.bytes,

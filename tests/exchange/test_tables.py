@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rearlog.exchange.formula_text import restored
-from rearlog.exchange.tables import Column, Layout, cleaned, read, write
+from rearlog.exchange.tables import Layout, TableColumn, cleaned, read, write
 from rearlog.records.errors import Problem
 
 LAYOUT = Layout(
@@ -16,14 +16,14 @@ LAYOUT = Layout(
     "Things",
     "For a test.",
     (
-        Column("code", "string", "", required=True, pattern="[a-z]+"),
-        Column("size", "number", "", "mm", least=0, most=10),
-        Column("count", "integer", ""),
-        Column("seen", "boolean", ""),
-        Column("on", "date", ""),
-        Column("at", "datetime", ""),
-        Column("sex", "string", "", among=("f", "m")),
-        Column("note", "string", ""),
+        TableColumn("code", "string", "", required=True, pattern="[a-z]+"),
+        TableColumn("size", "number", "", "mm", least=0, most=10),
+        TableColumn("count", "integer", ""),
+        TableColumn("seen", "boolean", ""),
+        TableColumn("on", "date", ""),
+        TableColumn("at", "datetime", ""),
+        TableColumn("sex", "string", "", among=("f", "m")),
+        TableColumn("note", "string", ""),
     ),
     ("code",),
 )

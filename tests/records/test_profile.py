@@ -6,11 +6,11 @@ import pytest
 
 from rearlog.records.errors import ProfileError
 from rearlog.records.profile import (
-    Answer,
     Confusion,
+    KeyAnswer,
+    KeyQuestion,
     Profile,
     Quantity,
-    Question,
     Sign,
     Source,
     Span,
@@ -44,7 +44,7 @@ FULL = Profile(
     upper=Quantity("own", 33.0),
     measure_relations=(Sign("the horn doubles", "own"),),
     questions=(
-        Question("horn", "Has it a horn?", (Answer("no", {"egg": 1.0, "L1": 0.0}),), "own"),
+        KeyQuestion("horn", "Has it a horn?", (KeyAnswer("no", {"egg": 1.0, "L1": 0.0}),), "own"),
     ),
     cautions=("wash hands",),
     notes=(Sign("invented", "own"),),

@@ -14,7 +14,7 @@ from itertools import combinations
 import numpy as np
 
 from rearlog.analysis.stages.events import EventHistory
-from rearlog.analysis.stages.settling import Doubt
+from rearlog.analysis.stages.settling import SettledDoubt
 from rearlog.analysis.statistics.kappa import Kappa, identity, kappa, linear, quadratic
 from rearlog.analysis.statistics.life_table import wilson
 from rearlog.records.log import CohortLog, Observation
@@ -24,7 +24,7 @@ TOGETHER = timedelta(hours=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class DifferingCalls:
     """One pair of calls that differ: who said which stage of whom, and the records' numbers."""
 
     individual: str
@@ -123,7 +123,7 @@ class Agreement:
     stages: tuple[StageAgreement, ...]
     confused: tuple[Confused, ...]
     observers: tuple[ObserverAgreement, ...]
-    differences: tuple[Difference, ...]
+    differences: tuple[DifferingCalls, ...]
 
 
 Two = tuple[Observation, Observation]
@@ -227,10 +227,10 @@ def _confused(pairs: Sequence[Two], rank: dict[str, int]) -> tuple[Confused, ...
     return tuple(sorted(found, key=lambda each: (-each.n, *map(rank.__getitem__, each.stages))))
 
 
-def _differences(pairs: Sequence[Two]) -> Iterator[Difference]:
+def _differences(pairs: Sequence[Two]) -> Iterator[DifferingCalls]:
     for one, other in sorted(pairs, key=lambda two: max(two[0].at, two[1].at)):
         if one.stage != other.stage:
-            yield Difference(
+            yield DifferingCalls(
                 one.individual,
                 max(one.at, other.at),
                 (one.by or "", other.by or ""),
@@ -263,7 +263,7 @@ def _observers(
         yield _observer(name, len(own), known, log.cohort.species.rank)
 
 
-def _one_stage(doubt: Doubt) -> str | None:
+def _one_stage(doubt: SettledDoubt) -> str | None:
     """The stage in which it was instead, where it is one."""
     low, high = doubt.stages or (None, None)
     return low if low == high and doubt.fate is None else None

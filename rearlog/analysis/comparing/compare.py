@@ -17,7 +17,7 @@ from rearlog.analysis.comparing.cohorts import (
     names_of,
     sharing,
 )
-from rearlog.analysis.comparing.everybody import MeanOfAll, Watched, means_of_all, times_of
+from rearlog.analysis.comparing.everybody import MeanOfAll, WatchedCohort, means_of_all, times_of
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_between
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.analysis.stages.durations import summarise
@@ -386,11 +386,11 @@ def _compared(
 
 def _watched(
     cohort: ComparedCohort, sample: CohortValues, clusters: Clusters, unit: str
-) -> Watched:
+) -> WatchedCohort:
     assert sample.spans is not None
     assert sample.mean is not None
     times, who = times_of(sample.spans, cohort.curve if unit == DEGREE_DAYS else None)
-    return Watched(times, chosen(clusters, who), sample.mean)
+    return WatchedCohort(times, chosen(clusters, who), sample.mean)
 
 
 def _test(tested: Sequence[CohortValues], means: Sequence[CheckedMean]) -> LocationTest:

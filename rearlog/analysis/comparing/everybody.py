@@ -22,7 +22,7 @@ from rearlog.analysis.statistics.clusters import Clusters, freedom, in_either
 
 
 @dataclass(frozen=True, eq=False)
-class Watched:
+class WatchedCohort:
     """What was seen of the times of one cohort, by whom they are shared, and the mean of those that
     were completed, whose error the checks share."""
 
@@ -58,7 +58,7 @@ def times_of(spans: StageTimes, curve: HeatCurve | None = None) -> tuple[Times, 
     return Times(low[which], high[which], (start[:, 1] - start[:, 0])[which]), which
 
 
-def means_of_all(cohorts: Sequence[Watched]) -> tuple[MeanOfAll, ...] | None:
+def means_of_all(cohorts: Sequence[WatchedCohort]) -> tuple[MeanOfAll, ...] | None:
     """The mean times of cohorts, each from a fit of its own of the family that suits them best.
 
     Their logarithms may be tested as means are: a likelihood ratio would call cohorts different
@@ -73,7 +73,7 @@ def means_of_all(cohorts: Sequence[Watched]) -> tuple[MeanOfAll, ...] | None:
     return tuple(_mean(each, group, fit) for each, group in zip(cohorts, fit.groups, strict=True))
 
 
-def _mean(cohort: Watched, group: GroupTimes, fit: AcceleratedLife) -> MeanOfAll:
+def _mean(cohort: WatchedCohort, group: GroupTimes, fit: AcceleratedLife) -> MeanOfAll:
     checked = cohort.completed
     # times that are all alike as far as checks tell: no surer than the mean of the completed
     least = checked.rounding_se / group.mean

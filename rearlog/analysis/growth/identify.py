@@ -42,7 +42,7 @@ class Outcome(StrEnum):
     CONTRADICTION = "contradiction"
 
 
-class Doubt(StrEnum):
+class Reservation(StrEnum):
     """What is to be minded of an identification."""
 
     LENGTH_ALONE = "length alone"
@@ -79,7 +79,7 @@ class Identification:
     probabilities: tuple[StageProbability, ...]
     evidence: tuple[Evidence, ...]
     clues: tuple[Clue, ...]
-    doubts: tuple[Doubt, ...]
+    doubts: tuple[Reservation, ...]
 
 
 def identify(
@@ -177,11 +177,11 @@ def _clues(profile: Profile, likely: Mapping[str, float], stage: str | None) -> 
 
 def _doubts(
     profile: Profile, measured: Measured, heard: Sequence[Witness], stage: str | None
-) -> Iterator[Doubt]:
+) -> Iterator[Reservation]:
     length = next((each for each in heard if each.evidence.kind is LENGTH), None)
     if length is not None and len(heard) == 1:
-        yield Doubt.LENGTH_ALONE
+        yield Reservation.LENGTH_ALONE
     elif length is not None and stage is not None and length.likelihood.get(stage, 1.0) < SURE:
-        yield Doubt.UNUSUAL_LENGTH
+        yield Reservation.UNUSUAL_LENGTH
     if any(each.optional for each in profile.stages) and measured.head_mm:
-        yield Doubt.INSTARS_VARY
+        yield Reservation.INSTARS_VARY

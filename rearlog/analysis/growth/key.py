@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.head_widths import SURE
-from rearlog.records.profile import NOT_THE_ANIMAL, Answer, Profile, Question
+from rearlog.records.profile import NOT_THE_ANIMAL, KeyAnswer, KeyQuestion, Profile
 
 NOT_SURE = ("not sure", "?", "")
 """What stands for no answer."""
@@ -15,17 +15,17 @@ NOT_SURE = ("not sure", "?", "")
 LEAST_TELLING_BITS = 0.01
 """A question that is expected to tell less than this is not worth asking."""
 
-Answers = Mapping[str, Answer | None]
+Answers = Mapping[str, KeyAnswer | None]
 
 
-def read_answers(profile: Profile, given: Mapping[str, str]) -> dict[str, Answer | None]:
+def read_answers(profile: Profile, given: Mapping[str, str]) -> dict[str, KeyAnswer | None]:
     """The answers by the key of their question; None for “not sure”.
 
     An answer is given by its number (from 1), its text, or the beginning of it. Raises UsageError
     with everything that cannot be read.
     """
     questions = {question.key: question for question in profile.questions}
-    found: dict[str, Answer | None] = {}
+    found: dict[str, KeyAnswer | None] = {}
     problems = []
     for key, text in given.items():
         if key not in questions:
@@ -41,7 +41,7 @@ def read_answers(profile: Profile, given: Mapping[str, str]) -> dict[str, Answer
     return found
 
 
-def read_answer(question: Question, text: str) -> Answer | None:
+def read_answer(question: KeyQuestion, text: str) -> KeyAnswer | None:
     """The answer that is meant; None for “not sure”. Raises UsageError where that is not clear."""
     wanted = text.strip().casefold()
     if wanted in NOT_SURE:
@@ -79,7 +79,7 @@ def probabilities(profile: Profile, answers: Answers) -> dict[str, float]:
     return {code: weight / total for code, weight in weights.items()} if total > 0 else {}
 
 
-def next_question(profile: Profile, answers: Answers) -> Question | None:
+def next_question(profile: Profile, answers: Answers) -> KeyQuestion | None:
     """The question that is expected to tell most, among those not asked yet.
 
     None where a stage is sure already, the answers contradict each other, or no question would
@@ -94,7 +94,7 @@ def next_question(profile: Profile, answers: Answers) -> Question | None:
     return best if best is not None and telling[best.key] >= LEAST_TELLING_BITS else None
 
 
-def _information(question: Question, likely: Mapping[str, float]) -> float:
+def _information(question: KeyQuestion, likely: Mapping[str, float]) -> float:
     """Bits that the answer is expected to tell; what no answer covers tells nothing."""
     told = 0.0
     for answer in question.answers:

@@ -29,7 +29,7 @@ from rearlog.analysis.stages.ordered_looks import (
 from rearlog.records.log import CohortLog
 
 if TYPE_CHECKING:
-    from rearlog.analysis.stages.settling import Doubt, Settled
+    from rearlog.analysis.stages.settling import Settled, SettledDoubt
 
 __all__ = (
     "ALIVE",
@@ -76,7 +76,7 @@ class EventHistory:
     last_in_stage: Floats
     last_check: Floats
     causes: tuple[str | None, ...]
-    doubts: tuple[Doubt, ...] = ()
+    doubts: tuple[SettledDoubt, ...] = ()
     questionable: tuple[int, ...] = ()
 
     @property
@@ -194,7 +194,7 @@ def _settled(
     """The history with the events of those settled whose looks contradict each other."""
     from rearlog.analysis.stages.settling import of_like_length, settle  # start-up time
 
-    doubts: list[tuple[int, Doubt]] = []
+    doubts: list[tuple[int, SettledDoubt]] = []
     for some in of_like_length(looks, rows):
         settled = settle(looks, some, log.cohort.species, history.optional)
         history = _with(history, settled, log)
@@ -221,16 +221,16 @@ def _with(history: EventHistory, settled: Settled, log: CohortLog) -> EventHisto
 
 def _doubts(
     history: EventHistory, settled: Settled, looks: OrderedLooks, log: CohortLog
-) -> Iterator[Doubt]:
+) -> Iterator[SettledDoubt]:
     """The looks that may be mistakes, by individual and time."""
-    from rearlog.analysis.stages.settling import Doubt  # start-up time
+    from rearlog.analysis.stages.settling import SettledDoubt  # start-up time
 
     stages = history.stages
     for which, at in enumerate(settled.doubtful.tolist()):
         place, rank, low = looks.place[at], looks.rank[at], settled.low[which]
         record = log.all_observations[looks.columns.places[place]] if place >= 0 else None
         fate = FATE_NAMES[looks.fate[at]]
-        yield Doubt(
+        yield SettledDoubt(
             individual=history.codes[looks.row[at]],
             number=None if record is None else record.number,
             day=float(looks.day[at]),

@@ -11,7 +11,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from rearlog.analysis.stages.events import EventHistory
-from rearlog.analysis.stages.settling import Doubt as SettledDoubt
+from rearlog.analysis.stages.settling import SettledDoubt
 from rearlog.records.columns import columns_of
 from rearlog.records.doubts import Doubt, DoubtKind, all_doubts
 from rearlog.records.log import CohortLog, Observation

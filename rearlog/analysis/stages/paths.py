@@ -36,7 +36,7 @@ _NEVER = 1 << 40
 
 
 @dataclass(frozen=True, eq=False)
-class Said:
+class Statements:
     """What was said of n individuals at up to m moments each, and what contradicting it weighs.
 
     After an individual's last moment there are moments at which nothing is said and `follows`.
@@ -106,7 +106,7 @@ class BestPaths:
         return np.asarray(self.in_stage.any(axis=2))
 
 
-def best_paths(said: Said) -> BestPaths:
+def best_paths(said: Statements) -> BestPaths:
     """All paths that contradict the least, put together."""
     n, moments, stages = said.stage.shape
     rest = _still_to_come(said)
@@ -140,7 +140,7 @@ def best_paths(said: Said) -> BestPaths:
     return BestPaths(in_stage, arrived, stayed, ended, low, high, cost)
 
 
-def _still_to_come(said: Said) -> Integers:
+def _still_to_come(said: Statements) -> Integers:
     """The least that is contradicted after each moment, being alive in each stage, (n, m, S)."""
     rest = np.zeros(said.stage.shape, dtype=np.int64)
     for now in range(said.stage.shape[1] - 1, 0, -1):
@@ -151,7 +151,7 @@ def _still_to_come(said: Said) -> Integers:
     return rest
 
 
-def _step(said: Said, now: int) -> Integers:
+def _step(said: Statements, now: int) -> Integers:
     """What going on from each stage to each, alive, contradicts at a moment, (n, S, S)."""
     here = said.stage[:, now] + said.alive[:, now, None]
     step = np.where(_rises(here.shape[1]), here[:, None, :], _NEVER)
@@ -161,7 +161,7 @@ def _step(said: Said, now: int) -> Integers:
     return step
 
 
-def _endings(said: Said, now: int) -> Iterator[tuple[int, Integers]]:
+def _endings(said: Statements, now: int) -> Iterator[tuple[int, Integers]]:
     """The fates that were said at a moment, and of whom."""
     for fate in range(said.ends.shape[2]):
         rows = np.flatnonzero(said.ends[:, now, fate])
@@ -169,7 +169,7 @@ def _endings(said: Said, now: int) -> Iterator[tuple[int, Integers]]:
             yield fate, rows
 
 
-def _end(said: Said, now: int, fate: int, rows: Integers) -> Integers:
+def _end(said: Statements, now: int, fate: int, rows: Integers) -> Integers:
     """What ending at a moment, from each stage in each, contradicts, (rows, S, S): then and after.
 
     Only a look that names the stage can show that it was a later one.

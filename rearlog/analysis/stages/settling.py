@@ -19,7 +19,7 @@ from rearlog.analysis.stages.paths import (
     NOT_FOUND,
     PASSAGE_SEEN,
     BestPaths,
-    Said,
+    Statements,
     best_paths,
 )
 from rearlog.analysis.statistics.distinct import distinct
@@ -30,7 +30,7 @@ _FATES = len(FATE_NAMES) - 1
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
+class SettledDoubt:
     """A look that contradicts what its individual's looks were settled to mean.
 
     `number` is that of the record, None for what was said when the individual entered; `day` days
@@ -192,7 +192,7 @@ def _rank_of(profile: Profile, width_mm: float) -> int:
     return -1 if found is None or found.instar is None else profile.rank[found.instar]
 
 
-def _said(own: _Looks, n: int, stages: int) -> Said:
+def _said(own: _Looks, n: int, stages: int) -> Statements:
     """What the looks weigh, by moment."""
     moments = int(own.moment.max(initial=0)) + 1
     shape = (n, moments)
@@ -217,7 +217,7 @@ def _said(own: _Looks, n: int, stages: int) -> Said:
     first_day, last_day = np.full(shape, np.inf), np.full(shape, -np.inf)
     np.minimum.at(first_day, at, own.day)
     np.maximum.at(last_day, at, own.day)
-    return Said(
+    return Statements(
         first_day=first_day,
         last_day=last_day,
         stage=_sums((*shape, stages), at, of_stage),
@@ -256,7 +256,7 @@ def _highest(stages: Booleans) -> Integers:
     return np.where(stages.any(axis=-1), place, -1)
 
 
-def _latest(said: Said, which: Booleans) -> Floats:
+def _latest(said: Statements, which: Booleans) -> Floats:
     """The last day of some moments of each individual, its entry if there is none, (n,)."""
     place = _highest(which)
     day = said.last_day[np.arange(len(place)), place]
@@ -275,7 +275,7 @@ def _believed(own: _Looks, best: BestPaths) -> Booleans:
     return found | _any((n, stages), (at[0], at[2]), ended[at])
 
 
-def _fates(said: Said, best: BestPaths) -> tuple[Integers, Floats, Floats]:
+def _fates(said: Statements, best: BestPaths) -> tuple[Integers, Floats, Floats]:
     """The fate of each, and its bounds, (n,): alive if it may be; lost if nobody knows how."""
     ended = np.asarray(best.ended.any(axis=3))
     kinds = ended.any(axis=1)

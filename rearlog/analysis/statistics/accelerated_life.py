@@ -168,9 +168,9 @@ def accelerated_life(
         raise ValueError(f"there is no family {family}: {', '.join(laws)}")
     chosen = [law for name, law in laws.items() if family in (None, name)]
     if one_shape:
-        sample = _Sample(groups)
+        sample = _GroupedIntervals(groups)
         return min((_fit(groups, sample, law) for law in chosen), key=lambda fit: fit.aic)
-    samples = [_Sample([group]) for group in groups]
+    samples = [_GroupedIntervals([group]) for group in groups]
     apart = (
         [_fit([group], sample, law) for group, sample in zip(groups, samples, strict=True)]
         for law in chosen
@@ -277,7 +277,7 @@ def _laws() -> dict[str, _Law]:
     return {law.name: law for law in laws}
 
 
-class _Sample:
+class _GroupedIntervals:
     """The distinct intervals of all groups, how often each was seen and in which group."""
 
     def __init__(self, groups: Sequence[Times]) -> None:
@@ -374,7 +374,7 @@ def _together(apart: Sequence[AcceleratedLife]) -> AcceleratedLife:
     )
 
 
-def _fit(groups: Sequence[Times], sample: _Sample, law: _Law) -> AcceleratedLife:
+def _fit(groups: Sequence[Times], sample: _GroupedIntervals, law: _Law) -> AcceleratedLife:
     """All groups with one shape."""
     k = len(groups)
     starts = [sample.start(place) for place in range(k)]
@@ -412,7 +412,7 @@ def _group(group: Times, law: _Law, point: Floats, covariance: Floats) -> GroupT
     return GroupTimes(len(group.low), group.events, *found)
 
 
-def _maximise(sample: _Sample, law: _Law, point: Floats) -> tuple[float, Floats]:
+def _maximise(sample: _GroupedIntervals, law: _Law, point: Floats) -> tuple[float, Floats]:
     """Move `point`, the η of the k groups and ln σ, to the highest log-likelihood; that, and minus
     the second derivatives (k + 1, k + 1) there."""
     k = len(point) - 1
@@ -444,7 +444,9 @@ def _maximise(sample: _Sample, law: _Law, point: Floats) -> tuple[float, Floats]
     return now, _assembled(sample, slope, bend, k)[1]
 
 
-def _assembled(sample: _Sample, slope: Floats, bend: Floats, k: int) -> tuple[Floats, Floats]:
+def _assembled(
+    sample: _GroupedIntervals, slope: Floats, bend: Floats, k: int
+) -> tuple[Floats, Floats]:
     """Gradient (k + 1,) and minus the second derivatives (k + 1, k + 1) of the log-likelihood."""
 
     def by_group(values: Floats) -> Floats:

@@ -56,7 +56,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Form:
+class CorrectionForm:
     """What was typed, what is wrong with it, what it would change."""
 
     told: Mapping[str, str] = field(default_factory=dict)
@@ -67,7 +67,7 @@ class Form:
 
 def individual(desk: Desk, name: str, code: str) -> ResponseReturnValue:
     """All that is known of it."""
-    return _page(desk, name, code, Form())
+    return _page(desk, name, code, CorrectionForm())
 
 
 def strike(desk: Desk, name: str, code: str) -> ResponseReturnValue:
@@ -80,13 +80,13 @@ def strike(desk: Desk, name: str, code: str) -> ResponseReturnValue:
         _refuse_others(desk.shelf.notebook(name).log, code, wanted)
         if asks:
             preview = _effect_of_striking(desk, name, wanted, told, back=back)
-            return _page(desk, name, code, Form(told, chosen, (), preview))
+            return _page(desk, name, code, CorrectionForm(told, chosen, (), preview))
         with desk.shelf.writing(name) as file:
             log = file.read()
             made = mark(told, present(desk, log.cohort.zone), back=back)
             (file.take_back if back else file.strike)(wanted, [], made)
     except RearlogError as error:
-        return _page(desk, name, code, Form(told, chosen, told_of(error))), 400
+        return _page(desk, name, code, CorrectionForm(told, chosen, told_of(error))), 400
     lines = struck_lines(_of(log, wanted), [])
     word = "Counts again" if back else "Struck out"
     return done(desk, _address(name, code), [f"{word}: {each}" for each in lines])
@@ -99,11 +99,11 @@ def correct(desk: Desk, name: str, code: str) -> ResponseReturnValue:
     try:
         if told["do"].endswith(LOOK):
             preview = _effect_of_correcting(desk, name, code, told)
-            return _page(desk, name, code, Form(told, (), (), preview))
+            return _page(desk, name, code, CorrectionForm(told, (), (), preview))
         with desk.shelf.writing(name) as file:
             found = _corrected(desk, file, code, told)
     except RearlogError as error:
-        return _page(desk, name, code, Form(told, (), told_of(error))), 400
+        return _page(desk, name, code, CorrectionForm(told, (), told_of(error))), 400
     lines = correction_lines(found.old, found.new)
     return done(desk, _address(name, code), [f"Corrected: {each}" for each in lines])
 
@@ -173,7 +173,7 @@ def _known(desk: Desk, name: str, code: str) -> Notebook:
     return notebook
 
 
-def _page(desk: Desk, name: str, code: str, form: Form) -> str:
+def _page(desk: Desk, name: str, code: str, form: CorrectionForm) -> str:
     notebook = _known(desk, name, code)
     log = notebook.log
     profile, clock = log.cohort.species, log.cohort.clock

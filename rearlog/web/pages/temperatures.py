@@ -70,7 +70,7 @@ class Month:
 
 
 @dataclass(frozen=True)
-class Form:
+class TemperatureForm:
     """What was typed, and what is wrong with it."""
 
     told: Mapping[str, str] = field(default_factory=dict)
@@ -80,7 +80,7 @@ class Form:
 
 def temperatures(desk: Desk, name: str) -> ResponseReturnValue:
     """The calendar, and the ways to write a temperature down."""
-    return _page(desk, name, Form({"on": request.args.get("on", "")[:40]}))
+    return _page(desk, name, TemperatureForm({"on": request.args.get("on", "")[:40]}))
 
 
 def record(desk: Desk, name: str) -> ResponseReturnValue:
@@ -93,7 +93,7 @@ def record(desk: Desk, name: str) -> ResponseReturnValue:
         with desk.shelf.writing(name) as file:
             lines = ways[told["do"]](desk, file, told)
     except RearlogError as error:
-        return _page(desk, name, Form(told, (), told_of(error))), 400
+        return _page(desk, name, TemperatureForm(told, (), told_of(error))), 400
     return done(desk, url_for("temperatures.temperatures", name=name), lines)
 
 
@@ -108,7 +108,7 @@ def strike(desk: Desk, name: str) -> ResponseReturnValue:
             made = mark(told, present(desk, log.cohort.zone), back=back)
             (file.take_back if back else file.strike)([], wanted, made)
     except RearlogError as error:
-        return _page(desk, name, Form(told, chosen, told_of(error))), 400
+        return _page(desk, name, TemperatureForm(told, chosen, told_of(error))), 400
     lines = struck_lines([], [each for each in log.all_temperatures if each.number in wanted])
     word = "Counts again" if back else "Struck out"
     address = url_for("temperatures.temperatures", name=name)
@@ -178,7 +178,7 @@ def _order(told: Mapping[str, str]) -> DateOrder | None:
     return next((each for each in DATE_ORDERS if each == told["dates"]), None)
 
 
-def _page(desk: Desk, name: str, form: Form) -> str:
+def _page(desk: Desk, name: str, form: TemperatureForm) -> str:
     notebook = desk.shelf.notebook(name)
     log = notebook.log
     today = present(desk, log.cohort.zone).date()

@@ -6,7 +6,7 @@ from scipy.stats import norm
 
 from rearlog.analysis.growth.evidence import FEWEST_OWN, LENGTH_FLOOR, Measured
 from rearlog.analysis.growth.growth import Growth, InstarWidth
-from rearlog.analysis.growth.identify import Doubt, identify
+from rearlog.analysis.growth.identify import Reservation, identify
 from rearlog.analysis.growth.key import read_answers
 from rearlog.present.json import to_json
 from rearlog.records.errors import UsageError
@@ -314,8 +314,8 @@ def test_a_stage_of_unknown_length_stays_possible_beside_other_evidence(beside):
 def test_what_was_measured_is_doubted_only_where_there_is_reason():
     assert told("silkworm", head_mm=(1.02,)).doubts == ()
     assert told("silkworm", head_mm=(1.02,), length_mm=9.0).doubts == ()
-    assert told("silkworm", length_mm=9.0).doubts == (Doubt.LENGTH_ALONE,)
-    assert told("silkworm", head_mm=(1.02,), length_mm=70.0).doubts == (Doubt.UNUSUAL_LENGTH,)
+    assert told("silkworm", length_mm=9.0).doubts == (Reservation.LENGTH_ALONE,)
+    assert told("silkworm", head_mm=(1.02,), length_mm=70.0).doubts == (Reservation.UNUSUAL_LENGTH,)
 
 
 def test_only_what_fits_no_stage_is_named_as_unfit():

@@ -10,14 +10,14 @@ from rearlog.analysis.growth.key import (
     read_answers,
 )
 from rearlog.records.errors import UsageError
-from rearlog.records.profile import Answer, Question
+from rearlog.records.profile import KeyAnswer, KeyQuestion
 from rearlog.species.catalogue import bundled, find
 from tests.analysis.invented_moth import moth
 
 
 def question(key, *likelihoods):
-    answers = tuple(Answer(f"answer {n}", each) for n, each in enumerate(likelihoods, start=1))
-    return Question(key, f"{key}?", answers, "invented")
+    answers = tuple(KeyAnswer(f"answer {n}", each) for n, each in enumerate(likelihoods, start=1))
+    return KeyQuestion(key, f"{key}?", answers, "invented")
 
 
 HALVES = question(
@@ -105,7 +105,7 @@ def test_the_key_of_a_bundled_profile_leads_to_most_stages(species):
     """Answered as the profile says is likeliest, it ends with the true stage as the likeliest."""
     profile = find(species)
     for code in profile.codes:
-        answers: dict[str, Answer | None] = {}
+        answers: dict[str, KeyAnswer | None] = {}
         while (asked := next_question(profile, answers)) is not None:
             answers[asked.key] = max(asked.answers, key=lambda each: each.likelihood.get(code, 0))
         found = probabilities(profile, answers)
