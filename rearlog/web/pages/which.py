@@ -35,7 +35,7 @@ _QUESTION, _PART = "q-", "part-"
 
 
 @dataclass(frozen=True, slots=True)
-class _Shown:
+class _ShownEvidence:
     """What the page shows of an identification."""
 
     verdict: str
@@ -160,12 +160,12 @@ def _readings(text: str) -> tuple[float, ...]:
     return tuple(float(each.replace(",", ".")) for each in words)
 
 
-def _show(profile: Profile, result: Identification) -> _Shown:
+def _show(profile: Profile, result: Identification) -> _ShownEvidence:
     verdict = say.verdict(result)
     words = [*say.warnings(result), *(f"Look for: {each}" for each in say.look_for(result))]
     stages = (result.stage,) if result.stage else result.possible
     said = [f"Verdict: {verdict}.", *words]
-    return _Shown(
+    return _ShownEvidence(
         verdict,
         words,
         [(code, drawing(profile, code)) for code in stages if code in profile.codes],
