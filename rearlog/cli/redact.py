@@ -42,7 +42,8 @@ def redact_command(
     everywhere; “any” is all the fields with these words. A mark stays that something was there,
     when it went and by whom; observers become ?1, ?2 …. It cannot be undone. Backups that are
     damaged are removed, because nobody can look through them. What you copied elsewhere, or a disk
-    keeps of deleted files, is out of reach. Without FIELD, the marks are listed.
+    keeps of deleted files, is out of reach. “photo” takes the picture itself away, if no other look
+    names it. Without FIELD, the marks are listed.
 
     \b
     rearlog redact room note @57
@@ -83,6 +84,7 @@ def _wanted(field: str, numbers: tuple[str, ...], saying: str | None) -> Wanted:
 def _told(found: Redacted) -> str:
     told = f"{counted(found.fields, 'field')} of the file, {counted(found.backups, 'backup')}"
     told += f", {counted(found.asked, 'field')} of the round being asked" if found.asked else ""
+    told += f", {counted(found.pictures, 'picture')}" if found.pictures else ""
     if found.removed:
         told += f"; {counted(found.removed, 'damaged backup')} removed"
     return told

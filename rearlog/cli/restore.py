@@ -27,7 +27,7 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
 
     Before each change the file as it was is kept: the newest few, and the last of each day. The
     file that a backup takes the place of becomes a backup itself; of these too, the newest few and
-    the last of each day stay.
+    the last of each day stay. Pictures beside the file stay as they are.
 
     \b
     rearlog restore room

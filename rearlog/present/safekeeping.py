@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rearlog.present.tables import Table
+from rearlog.records.wording import counted
 
 if TYPE_CHECKING:
     from rearlog.analysis.stages.in_doubt import InDoubt
@@ -70,6 +71,7 @@ def verification_tables(result: Verifications) -> list[Table]:
             ]
             for each in result.cohorts
         ],
+        [_pictures_of(each) for each in result.cohorts if each.photos or each.photos_unnamed],
     )
     found = defects(result)
     if not found:
@@ -82,6 +84,13 @@ def verification_tables(result: Verifications) -> list[Table]:
         [f"… and {more} more: --format csv lists all."] if more > 0 else [],
     )
     return [told, problems]
+
+
+def _pictures_of(found: Verification) -> str:
+    """How many pictures its looks name, and how many are beside it for nothing."""
+    told = f"{found.cohort}: {counted(found.photos, 'picture')} named by looks"
+    unnamed = found.photos_unnamed
+    return f"{told}; {unnamed} more named by none, which does no harm." if unnamed else f"{told}."
 
 
 def _size_of_backups(found: Verification) -> str:

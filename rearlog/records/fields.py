@@ -87,6 +87,9 @@ class Marked:
 TOKEN = re.compile(r"[A-Za-z0-9_-]{8,64}")
 """What a device may call a look that it tells."""
 
+PHOTO = re.compile(r"[0-9a-f]{64}")
+"""What a picture is called: the SHA-256 of its bytes."""
+
 
 @dataclass(frozen=True, slots=True)
 class Observation(Marked):
@@ -96,7 +99,8 @@ class Observation(Marked):
     `same` says “no change” since the look before, in place of a stage, which is then derived.
     `witnessed`: the event itself was seen, so `at` is its time. `number` is the record's number in
     the file, `entered` the moment of writing it down (shared by all the records of one round).
-    `token` was made by the device that told it: what comes a second time is written once.
+    `token` was made by the device that told it: what comes a second time is written once. `photo`
+    is the picture that was taken of it, by its name (see PHOTO).
     """
 
     individual: Annotated[str, Field(Kind.CODE, "Code of the individual.", term="organismID")]
@@ -186,6 +190,7 @@ class Observation(Marked):
     entered: datetime | None = None
     marks: tuple[Mark, ...] = ()
     token: str | None = None
+    photo: str | None = None
 
 
 def _fields_of(record: type) -> Iterator[Field]:

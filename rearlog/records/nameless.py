@@ -39,8 +39,8 @@ def nameless(log: CohortLog) -> CohortLog:
     """The log without the fields of CLEARED.
 
     Codes that may be names become numbers that nobody else has, in the order of entry; so do all
-    clutches and containers, since answers depend on who shares one. What was struck out is gone
-    altogether, with the reasons why.
+    clutches and containers, since answers depend on who shares one. No look names its picture. What
+    was struck out is gone altogether, with the reasons why.
     """
     codes = _codes(log.individuals)
     clutches = _numbered(each.clutch for each in log.individuals)
@@ -58,7 +58,9 @@ def nameless(log: CohortLog) -> CohortLog:
             for each in log.individuals
         ),
         tuple(
-            replace(each, individual=codes[each.individual], cause=None, by=None, note=None)
+            replace(
+                each, individual=codes[each.individual], cause=None, by=None, note=None, photo=None
+            )
             for each in log.all_observations
             if each.struck is None
         ),

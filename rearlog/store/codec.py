@@ -23,7 +23,7 @@ import msgspec
 from msgspec import Meta, Raw
 
 from rearlog.records.errors import ProfileError, RecordError
-from rearlog.records.fields import FIELDS, TOKEN, Kind
+from rearlog.records.fields import FIELDS, PHOTO, TOKEN, Kind
 from rearlog.records.log import (
     Cohort,
     ConstantTemperature,
@@ -87,6 +87,7 @@ _TYPES: dict[str, Any] = {
     "species": dict[str, Any],
     "seconds": _Seconds,
     "token": _whole(TOKEN.pattern),
+    "photo": _whole(PHOTO.pattern),
     "marks": Annotated[tuple[Mark, ...], Meta(min_length=1)],
 }
 """The type of each field, wherever it stands."""
@@ -302,6 +303,7 @@ _WANTED = {
     "marks": "a list of marks",
     "seconds": "a list of whole numbers in order",
     "token": "8 to 64 letters, digits, - and _",
+    "photo": "64 digits of a SHA-256",
     "celsius": "finite numbers",
 }
 

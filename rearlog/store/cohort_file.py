@@ -252,9 +252,11 @@ class CohortFile:
     def merge(self, copy: Path, now: datetime) -> Merge:
         """Take over what a copy of the cohort has and this file has not; the copy stays as it is.
 
-        Raises RecordError with everything in which the two contradict each other.
+        The pictures of its looks come first. Raises RecordError with everything in which the two
+        contradict each other.
         """
         from rearlog.store.merging import compare  # start-up time
+        from rearlog.store.photos import fetch, names_in
 
         other = CohortFile(copy)
         theirs = other.read()
@@ -264,7 +266,9 @@ class CohortFile:
                     "what was redacted in one copy may still stand in the other",
                     "redact first, then copy the file; copies made before cannot be merged",
                 )
-            brought = compare(self.read(), theirs, now)
+            ours = self.read()
+            brought = compare(ours, theirs, now)
+            fetch(self.path, copy, dict.fromkeys((*names_in(ours), *names_in(theirs))))
             self._insert("individuals", brought.individuals)
             self._insert("observations", brought.observations.added)
             self._insert("temperatures", brought.temperatures.added)

@@ -6,6 +6,7 @@ whoever changes or verifies the file next finishes what was begun and stopped.
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,11 +18,11 @@ import msgspec
 from rearlog.disk.notices import tell
 from rearlog.disk.writing import put, reason, sync_folder
 from rearlog.records.errors import StoreError
-from rearlog.store import backups, codec
+from rearlog.store import backups, codec, photos
 from rearlog.store.arriving import clear
 from rearlog.store.draft import DraftFile
 from rearlog.store.durable import HIDDEN, read_bytes, target_of, unfinished_redaction
-from rearlog.store.layout import Document, encode, inspect
+from rearlog.store.layout import Document, Tables, encode, inspect
 from rearlog.store.redaction import (
     Choice,
     Observers,
@@ -41,12 +42,14 @@ from rearlog.store.storage import CohortStorage
 @dataclass(frozen=True, slots=True)
 class Redacted:
     """How many fields were taken out of the file, of how many backups and out of a round that is
-    being asked, and how many backups went because they cannot be looked through."""
+    being asked, how many backups went because they cannot be looked through, and how many pictures
+    went."""
 
     fields: int
     backups: int
     removed: int
     asked: int
+    pictures: int = 0
 
     @property
     def anything(self) -> bool:
@@ -158,6 +161,9 @@ def _take_out(
         if not dry_run:
             _discard_unfinished(target, draft)
             backups.settle(target)
+        pictures = _pictures_gone(tables, target, begun)
+        if not dry_run:  # before the looks, by which they are found
+            photos.remove(target, pictures)
         found = list(_from_backups(target, begun, dry_run))
         asked = _from_draft(draft, goes, others, dry_run)
     except OSError as error:
@@ -165,7 +171,7 @@ def _take_out(
         raise StoreError(told, "the same command again goes on") from error
     if fields and not dry_run:
         storage.rewrite(after)
-    return Redacted(fields, found.count(True), found.count(False), asked)
+    return Redacted(fields, found.count(True), found.count(False), asked, len(pictures))
 
 
 def _discard_unfinished(target: Path, draft: Path) -> None:
@@ -173,6 +179,27 @@ def _discard_unfinished(target: Path, draft: Path) -> None:
     for name in (f"{target.name}.new", f"{draft.name}.new"):
         (target.parent / HIDDEN / name).unlink(missing_ok=True)
     sync_folder(target.parent / HIDDEN)
+
+
+def _pictures_gone(tables: Tables, target: Path, begun: _Begun) -> set[str]:
+    """The pictures that only looks name from which the picture is to go."""
+    if "photo" not in begun.fields:
+        return set()
+    going: set[str] = set()
+    staying: set[str] = set()
+    for each in (tables, *_in_backups(target)):
+        for record in each.get("observations", {}).values():
+            if isinstance(name := record.get("photo"), str):
+                goes = begun.goes("observations", record, "photo", name)
+                (going if goes else staying).add(name)
+    return going - staying
+
+
+def _in_backups(target: Path) -> Iterator[Tables]:
+    """The tables of the backups that can be read."""
+    for backup in backups.backups_of(target):
+        with contextlib.suppress(StoreError):
+            yield inspect(read_bytes(backup.path), backup.path).tables
 
 
 def _from_backups(target: Path, begun: _Begun, dry_run: bool) -> Iterator[bool]:

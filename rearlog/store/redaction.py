@@ -18,9 +18,10 @@ from rearlog.store import codec
 from rearlog.store.layout import Document, Tables
 
 FIELDS = (
-    "note", "by", "because", "cause", "place", "food", "container", "clutch", "source",
+    "note", "by", "because", "cause", "place", "food", "container", "clutch", "source", "photo",
 )  # fmt: skip
-"""The fields in which anybody may write anything; `because` is why a record was struck out."""
+"""The fields in which anybody may write anything; `because` is why a record was struck out; of
+`photo` the picture goes too."""
 REDACTED = "(redacted)"
 """Stands where a reason must stand."""
 

@@ -27,6 +27,7 @@ from rearlog.store.durable import (
 )
 from rearlog.store.layout import Content, encode, inspect
 from rearlog.store.locking import lock
+from rearlog.store.photos import Photos, looked_through
 from rearlog.store.reading import gathered
 from rearlog.store.redacting import finish_stopped
 from rearlog.store.redaction import kept_redacted, redactions_in
@@ -41,7 +42,8 @@ class Verification:
     """What is in a cohort file, and everything that is wrong with it.
 
     `format` and `intact` (the checksum fits) are None where the file cannot be read at all;
-    `backups` and `backup_bytes` (all of them together) where these cannot be listed.
+    `backups` and `backup_bytes` (all of them together) where these cannot be listed. `photos` are
+    the pictures that looks name; those that none does, `photos_unnamed`, are no fault.
     """
 
     cohort: str
@@ -57,6 +59,8 @@ class Verification:
     problems: tuple[Problem, ...]
     backups: int | None = None
     backup_bytes: int | None = None
+    photos: int = 0
+    photos_unnamed: int = 0
 
 
 def verify(path: Path, now: datetime, check_profile: ProfileCheck) -> Verification:
@@ -84,7 +88,7 @@ def accept(path: Path, now: datetime, check_profile: ProfileCheck) -> Verificati
     finish_stopped(path)
     with lock(target):
         raw = read_bytes(path)
-        found = _verified(path, raw, now, check_profile)
+        found = _verified(path, raw, now, check_profile, photos=False)
         if found.sound:
             raise StoreError(f"{path} is sound: there is nothing to accept")
         if found.intact is not False or len(found.problems) > 1:
@@ -111,7 +115,9 @@ def _unreadable(path: Path, size: int, problems: tuple[Problem, ...]) -> Verific
     return Verification(path.stem, str(path), False, None, None, size, 0, 0, 0, 0, problems)
 
 
-def _verified(path: Path, raw: bytes, now: datetime, check_profile: ProfileCheck) -> Verification:
+def _verified(
+    path: Path, raw: bytes, now: datetime, check_profile: ProfileCheck, *, photos: bool = True
+) -> Verification:
     try:
         content = inspect(raw, path)
     except StoreError as error:
@@ -123,6 +129,8 @@ def _verified(path: Path, raw: bytes, now: datetime, check_profile: ProfileCheck
     problems += _of_profile(content, check_profile)
     if log is not None:
         problems += _of_log(log, now)
+    pictures = looked_through(path, log) if log is not None and photos else Photos()
+    problems += pictures.problems
     observations = log.all_observations if log else ()
     return Verification(
         cohort=log.cohort.name if log else path.stem,
@@ -136,6 +144,8 @@ def _verified(path: Path, raw: bytes, now: datetime, check_profile: ProfileCheck
         struck=sum(each.struck is not None for each in observations),
         temperatures=len(log.all_temperatures) if log else 0,
         problems=tuple(problems),
+        photos=pictures.named,
+        photos_unnamed=pictures.nameless,
     )
 
 

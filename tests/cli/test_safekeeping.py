@@ -7,7 +7,8 @@ import shutil
 import subprocess
 import sys
 import warnings
-from datetime import UTC, date, datetime
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -17,12 +18,14 @@ from click.testing import CliRunner
 from rearlog.cli.main import main
 from rearlog.disk.notices import DiskWarning
 from rearlog.notebook import Notebook
+from rearlog.records import times
 from rearlog.records.entries import resolve
 from rearlog.records.errors import StoreError
 from rearlog.records.incoming import telling
 from rearlog.records.log import Observation
 from rearlog.store import locking, recording
 from rearlog.store.cohort_file import CohortFile
+from rearlog.store.photos import keep, photo
 from tests.cli.conftest import Run
 
 
@@ -174,6 +177,7 @@ def test_verify_tells_what_is_in_a_sound_file(run: Run, logged: Path) -> None:
         "bytes": logged.stat().st_size, "individuals": 5, "observations": 10, "struck": 0,
         "temperatures": 0, "problems": [], "backups": 2,
         "backup_bytes": told["cohorts"][0]["backup_bytes"],
+        "photos": 0, "photos_unnamed": 0,
     }  # fmt: skip
 
 
@@ -417,3 +421,25 @@ def test_a_copy_that_cannot_be_compared_is_told(
 
     monkeypatch.setattr(Path, "samefile", stale)
     assert "there is no cohort file" in run("merge", "room", "nowhere", fails=1).stderr
+
+
+def test_verify_counts_the_pictures_of_looks(run: Run, logged: Path) -> None:
+    file = CohortFile(logged)
+    named = keep(logged, b"a picture")
+    keep(logged, b"another that nobody names")
+    look = replace(file.read().all_observations[-1], number=None, photo=named)
+    file.record([telling([replace(look, at=look.at + timedelta(hours=1))])], times.now("UTC"))
+    shown = run("verify", "room").stdout
+    assert "room: 1 picture named by looks; 1 more named by none, which does no harm." in shown
+
+
+def test_a_picture_is_redacted_by_the_number_of_its_look(run: Run, logged: Path) -> None:
+    file = CohortFile(logged)
+    named = keep(logged, b"a picture")
+    look = replace(file.read().all_observations[-1], number=None, photo=named)
+    late = replace(look, at=look.at + timedelta(hours=1))
+    (written,) = file.record([telling([late])], times.now("UTC")).checks
+    told = run("redact", "room", "photo", f"@{written.number}").stderr
+    assert "1 field of the file" in told
+    assert "1 picture" in told
+    assert photo(logged, named) is None
