@@ -25,17 +25,26 @@ from rearlog.records.errors import UsageError
     metavar="IP",
     help="With --share: this machine's address in that network (default: found out).",
 )
+@click.option(
+    "--photos", is_flag=True, help="Let pictures be kept with looks, beside the cohort files."
+)
 @click.option("--port", type=click.IntRange(0, 65535), default=8477, help="Default: 8477.")
 @click.option("--no-browser", is_flag=True, help="Show the address instead of opening it.")
 @quiet_option
 def serve_command(
-    folder: Path, share: bool, address: tuple[str, ...], port: int, no_browser: bool
+    folder: Path,
+    share: bool,
+    address: tuple[str, ...],
+    photos: bool,
+    port: int,
+    no_browser: bool,
 ) -> None:
     """Open the cohorts of a folder in the browser: rounds, answers, pictures, reports.
 
     Only this machine can reach it, unless --share lets tablets in the same network join with a
     code. Nothing on that way is encrypted: share in rooms and networks that you trust. It ends
-    with Ctrl+C, and codes end with it.
+    with Ctrl+C, and codes end with it. With --photos those who log rounds may add pictures, in
+    which nothing says any more when and where they were taken.
 
     \b
     rearlog serve
@@ -53,7 +62,7 @@ def serve_command(
                 "connect it to the room's network, or name its address with --address",
             )
         address = (found,)
-    server = Server(folder.resolve(), port, address, share=share)
+    server = Server(folder.resolve(), port, address, share=share, photos=photos)
     first = server.first_address()
     notice(f"The shelf of {folder.resolve()} is open at {server.address} until Ctrl+C.")
     for role, code in server.desk.door.codes.items():

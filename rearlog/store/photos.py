@@ -102,6 +102,12 @@ def photo(path: Path, name: str) -> bytes | None:
         raise StoreError(f"a picture of {path} cannot be read: {reason(error)}") from error
 
 
+def is_kept(path: Path, name: str) -> bool:
+    """Whether a picture of that name is beside a cohort file, without reading it."""
+    file = folder_of(path) / (name + _ENDING)
+    return PHOTO.fullmatch(name) is not None and file.is_file() and not file.is_symlink()
+
+
 def _sound(file: Path, name: str) -> bytes | None:
     found = os.lstat(file)
     if not PHOTO.fullmatch(name) or not stat.S_ISREG(found.st_mode):

@@ -22,7 +22,8 @@ class Desk:
     """`hosts` are names with ports, as browsers send them; `addresses` what others may type in.
 
     `now` is the present instant, with its offset. `practised` is what all together mistook in
-    practice, `said` what is still to be told of what was done.
+    practice, `said` what is still to be told of what was done. `photos`: the keeper lets pictures
+    be kept with looks.
     """
 
     shelf: Shelf
@@ -32,3 +33,4 @@ class Desk:
     now: Callable[[], datetime] = present
     practised: Tally = field(default_factory=Tally)
     said: Said = field(default_factory=Said)
+    photos: bool = False

@@ -13,6 +13,7 @@ from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog, Mark, Observation
 from rearlog.store import codec
 from rearlog.store.cohort_file import CohortFile
+from rearlog.store.photos import is_kept
 from rearlog.web.troubles import told_of
 
 MOST_AT_ONCE = 2000
@@ -79,7 +80,9 @@ def take(file: CohortFile, told: Sequence[Telling]) -> list[list[Answer]]:
     for of, device in enumerate(told):
         for place, document in enumerate(device.documents):
             try:
-                looks[of, place] = observed(document, device.by, device.behind, device.now)
+                look = observed(document, device.by, device.behind, device.now)
+                _refuse_missing_photo(file, look)
+                looks[of, place] = look
             except RecordError as error:
                 token = document.get("token") if isinstance(document, dict) else ""
                 answers[of, place] = Answer(str(token)[:64], None, told_of(error))
@@ -92,6 +95,11 @@ def take(file: CohortFile, told: Sequence[Telling]) -> list[list[Answer]]:
         [answers[of, place] for place in range(len(device.documents))]
         for of, device in enumerate(told)
     ]
+
+
+def _refuse_missing_photo(file: CohortFile, look: Observation) -> None:
+    if look.photo is not None and not is_kept(file.path, look.photo):
+        raise RecordError("its picture is not here", "record the look again, with the picture")
 
 
 def _recorded(

@@ -35,12 +35,13 @@ class Server:
         addresses: Sequence[str] = (),
         *,
         share: bool = False,
+        photos: bool = False,
         now: Callable[[], datetime] = present,
     ) -> None:
         """Listen on this machine, and with `share` on `addresses` of its own in the network.
 
-        `port` 0 takes a free one; `now` is what it takes for the present. Raises UsageError where
-        that port cannot be had.
+        With `photos` pictures are kept with looks. `port` 0 takes a free one; `now` is what it
+        takes for the present. Raises UsageError where that port cannot be had.
         """
         listening = [_bound(THIS_MACHINE, port)]
         self.port = listening[0].getsockname()[1]
@@ -56,7 +57,7 @@ class Server:
         names = ("localhost", THIS_MACHINE, *shared)
         hosts = frozenset(f"{name}:{self.port}" for name in names)
         open_to = tuple(f"http://{name}:{self.port}" for name in shared)
-        self.desk = Desk(Shelf(folder), door, hosts, open_to, now)
+        self.desk = Desk(Shelf(folder), door, hosts, open_to, now, photos=photos)
         self._server: Any = create_server(
             create_app(self.desk),
             sockets=listening,

@@ -27,6 +27,7 @@ from rearlog.store.correcting import correct as corrected
 from rearlog.web.desk import Desk
 from rearlog.web.forms import done, mark, numbers, present, said, typed
 from rearlog.web.life_line import life_line
+from rearlog.web.pages.photos import photos_of
 from rearlog.web.troubles import told_of
 
 LOOK = "preview"
@@ -197,6 +198,7 @@ def _page(desk: Desk, name: str, code: str, form: CorrectionForm) -> str:
         line=_line(desk, name, code, clock.days(now)),
         stages=_stages(desk, name, code),
         measures=_measures(log.checks[code]),
+        shots=photos_of(log, code),
         rows=[_row(each) for each in reversed(history.observations)],
         doubts=[contradiction(each) for each in notebook.in_doubt if each.individual == code],
         form=form,

@@ -51,6 +51,7 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
             each.name: [each.title, each.unit, limit_of(profile, each)] for each in MEASURES
         },
         "release": RELEASE,
+        "photos": desk.photos,
         "state": _state(desk, name, day),
     }
     return render_template(
@@ -220,4 +221,5 @@ def _look(check: Observation) -> dict[str, Any]:
         "said": said(check),
         "same": check.same,
         "fate": check.fate,
+        "photo": check.photo,
     }

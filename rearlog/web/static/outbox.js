@@ -4,6 +4,7 @@
 const KEPT = "rearlog/outbox/";
 const REFUSED = "rearlog/refused/";
 const AT_ONCE = 200;
+export const AWAY = "there is no connection now. The look can go without.";
 const WAITS = [1000, 3000, 8000, 15000];
 
 // A name that no other look has: 128 random bits.
@@ -117,6 +118,20 @@ export class Outbox {
     if (answer.status === 400 && told && told.problems) return told;
     this.stopped(answer.status, told);
     return null;
+  }
+
+  // A picture is sent by itself and only with a connection; the look then says what it is called.
+  async keep(picture) {
+    const answer = await this.reach(`/cohort/${this.cohort}/photo`, {
+      method: "POST",
+      headers: { "Content-Type": "application/octet-stream", Accept: "application/json" },
+      body: picture,
+    });
+    if (!answer) return { problem: AWAY };
+    const told = await answer.json().catch(() => null);
+    if (answer.ok && told) return told;
+    const why = told && told.problems ? told.problems.map((each) => `${each.message}${each.remedy ? ` (${each.remedy})` : ""}`).join("; ") : `the server answered ${answer.status}`;
+    return { problem: why };
   }
 
   async ask(address) {

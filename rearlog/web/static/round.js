@@ -1,7 +1,7 @@
 // The round, live. What is tapped is kept in this browser first, sent when the network is there, and
 // forgotten here only when the server says that it is on its disk. Each look has a name that was
 // made here, so that sending it twice writes it once.
-import { Outbox, made } from "./outbox.js";
+import { AWAY, Outbox, made } from "./outbox.js";
 import { button, element, fill, group, hint, say } from "./elements.js";
 
 const byId = (id) => document.getElementById(id);
@@ -131,13 +131,15 @@ function lineOf(card, look) {
   const text = `${look.waiting ? "…" : "✓"} ${words} · ${who} · ${kept}${doubtful ? " · in doubt: it contradicts another look" : ""}`;
   const mine = look.waiting || (look.token && (data.keeper || (look.by || "") === initials()));
   const back = mine ? [button("Undo", `${card.individual}: undo ${words}`, () => undo(card, look))] : [];
-  return element("li", { className: doubtful ? "doubtful" : "" }, element("span", { textContent: text }), ...back);
+  const address = `/cohort/${data.cohort}/photo/${look.photo}.jpg`;
+  const shot = look.photo && !look.waiting ? [element("a", { className: "see", href: address, "aria-label": `${card.individual}: its picture`, textContent: "Picture" })] : [];
+  return element("li", { className: doubtful ? "doubtful" : "" }, element("span", { textContent: text }), ...shot, ...back);
 }
 
 function saidOf(look) {
   const state = look.fate ? `${look.fate}${look.cause ? ` (${look.cause})` : ""}` : look.same ? "no change" : look.stage;
   const measures = Object.entries(data.measures).map(([name, [word, unit]]) => look[name] && `${word} ${look[name]} ${unit}`);
-  return [state, ...measures, look.note && `“${look.note}”`].filter(Boolean).join(", ");
+  return [state, ...measures, look.note && `“${look.note}”`, look.photo && "with a picture"].filter(Boolean).join(", ");
 }
 
 // ---- the panel: another stage, an end, measures, a note; recorded as one look
@@ -181,6 +183,7 @@ function panelOf(parts, card) {
   const seen = toggle("I saw it happen", code, (on) => (on ? (chosen.witnessed = true) : delete chosen.witnessed));
   const sexes = ["f", "m"].map((sex) => [sex, sex === "f" ? "female" : "male"]);
   const sex = group("Sex", ...exclusive(sexes, code, (value) => (value ? (chosen.sex = value) : delete chosen.sex)));
+  const shot = data.photos ? [pictureOf(parts, chosen, code, (busy) => (record.disabled = busy))] : [];
   const record = button("Record", `${code}: Record`, () => {
     const bad = Object.entries(data.measures).filter(([name]) => name in chosen && !(chosen[name] > 0));
     if (bad.length) return say(wrong, `${bad[0][1][0]} is a number above zero`);
@@ -202,9 +205,60 @@ function panelOf(parts, card) {
     element("div", { className: "measures" }, ...measures),
     sex,
     element("p", {}, element("label", { htmlFor: note.id, textContent: "Note" }), note),
+    ...shot,
     wrong,
     element("div", { className: "buttons" }, record, away),
   ];
+}
+
+// A picture of it is sent at once, so that the look can name it: the look waits for it.
+function pictureOf(parts, chosen, code, wait) {
+  const told = element("p", { className: "note", role: "status" });
+  const shown = element("img", { className: "shot", alt: "", hidden: true });
+  const out = button("Leave the picture out", `${code}: leave the picture out`, () => drop());
+  const inputs = [];
+  let turn = 0;
+  const drop = () => {
+    turn += 1;
+    delete chosen.photo;
+    URL.revokeObjectURL(shown.src);
+    shown.removeAttribute("src");
+    shown.hidden = out.hidden = true;
+    inputs.forEach((each) => (each.value = ""));
+    say(told, "");
+    wait(false);
+  };
+  const sent = async (file) => {
+    turn += 1;
+    const mine = turn;
+    delete chosen.photo;
+    shown.hidden = true;
+    out.hidden = false;
+    wait(true);
+    say(told, "The picture is on its way …");
+    const answer = navigator.onLine ? await box.keep(file) : { problem: AWAY };
+    if (mine !== turn) return; // another one was chosen, or none, meanwhile
+    wait(false);
+    if (!answer.photo) {
+      drop();
+      return say(told, `The picture is not kept: ${answer.problem}`);
+    }
+    chosen.photo = answer.photo;
+    shown.src = URL.createObjectURL(file);
+    shown.hidden = false;
+    say(told, "The picture is kept. It goes with this look when you record it.");
+  };
+  const choice = (name, words, more) => {
+    const input = element("input", { id: `${parts.id}-${name}`, type: "file", accept: "image/jpeg,image/png,image/webp", ...more });
+    input.addEventListener("change", () => input.files.length && sent(input.files[0]));
+    inputs.push(input);
+    return element("p", { className: "field" }, element("label", { htmlFor: input.id, textContent: words }), input);
+  };
+  const camera = choice("camera", "Take a picture", { capture: "environment" });
+  const file = choice("file", "or choose one", {});
+  const about = hint("The animal, no faces: everybody who logs rounds here can see it. Place, time and camera are taken out.");
+  out.hidden = true;
+  return element("div", { role: "group", "aria-label": "Picture" }, element("div", { className: "measures" }, camera, file), about, told, shown, out);
 }
 
 function causesOf(chosen, fate, code) {
