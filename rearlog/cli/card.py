@@ -6,25 +6,14 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.completion import species_ids
-from rearlog.cli.options import CohortName, force_option, notice, output_option, quiet_option
+from rearlog.cli.options import force_option, notice, output_option, quiet_option
 from rearlog.cli.sheet import PAPERS
-from rearlog.cli.which_species import profile_and_cohort
+from rearlog.cli.which_species import of_a_species, profile_and_cohort
 from rearlog.disk.outputs import refuse_taken
 
 
 @click.command("card")
-@click.option(
-    "--species",
-    metavar="ID",
-    shell_complete=species_ids,
-    help="A profile (rearlog species list).",
-)
-@click.option(
-    "--cohort",
-    type=CohortName(),
-    help="A cohort: its profile, and its own head widths where enough were measured.",
-)
+@of_a_species
 @output_option("FILE", ".pdf or .png to print.")
 @click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", help="To print on.")
 @force_option

@@ -7,30 +7,19 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.completion import species_ids
 from rearlog.cli.main import printable, show_problems
 from rearlog.cli.numbers import LENGTH, READING_ERROR
-from rearlog.cli.options import CohortName, answering, notice
+from rearlog.cli.options import answering, notice
 from rearlog.cli.present import show
 from rearlog.cli.streams import is_asked
-from rearlog.cli.which_species import profile_and_cohort
+from rearlog.cli.which_species import of_a_species, profile_and_cohort
 from rearlog.present.identify import identification_tables
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.profile import KeyAnswer, KeyQuestion, Profile
 
 
 @click.command("identify")
-@click.option(
-    "--species",
-    metavar="ID",
-    shell_complete=species_ids,
-    help="A profile (rearlog species list).",
-)
-@click.option(
-    "--cohort",
-    type=CohortName(),
-    help="A cohort: its profile, and its own head widths where enough were measured.",
-)
+@of_a_species
 @click.option(
     "--head", type=LENGTH, multiple=True, metavar="MM", help="Head width; again to repeat."
 )

@@ -5,11 +5,28 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
+from rearlog.cli.completion import species_ids
+from rearlog.cli.options import CohortName, F
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Profile
 
 if TYPE_CHECKING:
     from rearlog.notebook import Notebook
+
+
+def of_a_species(command: F) -> F:
+    """Add `--species` and `--cohort`, of which one must be given (see `profile_and_cohort`)."""
+    told = "A cohort: its profile, and its own head widths where enough were measured."
+    named = click.option("--cohort", type=CohortName(), help=told)
+    known = click.option(
+        "--species",
+        metavar="ID",
+        shell_complete=species_ids,
+        help="A profile (rearlog species list).",
+    )
+    return known(named(command))
 
 
 def profile_and_cohort(species: str | None, cohort: Path | None) -> tuple[Profile, Notebook | None]:

@@ -11,7 +11,6 @@ import json
 import os
 import random
 import resource
-import signal
 import sys
 import time
 import warnings
@@ -31,6 +30,7 @@ from rearlog.store.recording import record_round
 from rearlog.store.verification import verify
 from tests.builders import START
 from tests.store.conftest import NOW, started
+from tests.store.killing import forked, killed_at
 
 
 def log(file: CohortFile, step: int) -> None:
@@ -60,7 +60,7 @@ def temps(file: CohortFile, step: int) -> None:
 DEEDS: tuple[Callable[[CohortFile, int], None], ...] = (log, bring, temps, strike)
 
 
-def write_on(path: Path, pipe: int, step: int) -> None:
+def write_on(path: Path, pipe: int, *, step: int) -> None:
     """Write one thing after the other, and acknowledge each."""
     while True:
         DEEDS[step % len(DEEDS)](CohortFile(path), step)
@@ -89,7 +89,7 @@ def readers(path: Path, count: int) -> Iterator[list[int]]:
     """So many who read over and over; at the end, how often each did: -1 for one that failed."""
     stop, reads = path.with_name("stop"), list[int]()
     reading, writing = os.pipe()
-    children = [_forked(partial(_read_on, path, stop, writing)) for _ in range(count)]
+    children = [forked(partial(_read_on, path, stop, writing)) for _ in range(count)]
     try:
         yield reads
     finally:
@@ -113,18 +113,6 @@ def _read_on(path: Path, stop: Path, pipe: int) -> None:
     os.write(pipe, b"%d\n" % count)
 
 
-def _forked(act: Callable[[], None]) -> int:
-    child = os.fork()
-    if child:
-        return child
-    try:
-        act()
-    except BaseException as error:
-        print(repr(error), file=sys.stderr)
-        os._exit(1)
-    os._exit(0)
-
-
 def killed(folder: str, kills: str, seed: str) -> dict[str, object]:
     path, chance = Path(folder) / "room.json", random.Random(int(seed))
     started(path)
@@ -132,20 +120,8 @@ def killed(folder: str, kills: str, seed: str) -> dict[str, object]:
     step = 0
     with readers(path, 2) as reads:
         for _ in range(int(kills)):
-            reading, writing = os.pipe()
-            child = _forked(partial(write_on, path, writing, step))
-            os.close(writing)
-            wanted, told = chance.randrange(1, 6), b""
-            while told.count(b"\n") < wanted:
-                told += os.read(reading, 65536) or sys.exit("the writer gave up")
-            for _ in range(chance.randrange(40_000)):  # some way into the next
-                pass
-            os.kill(child, signal.SIGKILL)
-            os.waitpid(child, 0)
-            while piece := os.read(reading, 65536):
-                told += piece
-            os.close(reading)
-            acknowledged += map(int, told.split())
+            begin = partial(write_on, path, step=step)
+            acknowledged += killed_at(begin, chance.randrange(1, 6), chance.randrange(40_000))
             step = acknowledged[-1] + 2  # the next may be written, and not acknowledged
     found = done_in(CohortFile(path).read())
     return {
@@ -170,7 +146,7 @@ def crowded(folder: str, writers: str, entries: str, count: str) -> dict[str, ob
             time.sleep(0.02)  # who writes without a pause leaves the others little chance
 
     with readers(path, int(count)) as reads:
-        children = [_forked(partial(write, str(no + 1))) for no in range(int(writers))]
+        children = [forked(partial(write, str(no + 1))) for no in range(int(writers))]
         failed = sum(os.waitpid(child, 0)[1] != 0 for child in children)
     checks = CohortFile(path).read().all_observations
     return {

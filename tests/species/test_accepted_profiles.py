@@ -14,27 +14,8 @@ from rearlog.species.loader import check, read
 from rearlog.store import codec
 from tests.cli.conftest import folder as folder
 from tests.cli.conftest import run as run
+from tests.species.invented_profile import SOUND
 
-SOUND = """
-id = "test-moth"
-name = "test moth"
-scientific_name = "Exemplum inventum"
-lower = { value = 10, source = "own" }
-[sources.own]
-kind = "own"
-citation = "An invented notebook."
-[[stages]]
-code = "egg"
-days = { low = 3, high = 5, at_celsius = [20, 24], source = "own" }
-[[stages]]
-code = "L1"
-head_width_mm = { value = 0.5, sd = 0.04, source = "own" }
-[[stages]]
-code = "L2"
-head_width_mm = { value = 0.8, source = "own" }
-[[stages]]
-code = "adult"
-"""
 QUESTION = '[[questions]]\nkey = "horn"\ntext = "Has it a horn?"\nsource = "own"\nanswers = '
 
 WHOLE = f"""

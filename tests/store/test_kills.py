@@ -36,32 +36,20 @@ def write(code, minute):
     CohortFile(path).record([telling([Observation(code, at, "egg")])], NOW, [code])
 """
 
-# A child writes entry after entry and acknowledges each on a pipe. When so many have been
-# acknowledged it is killed, wherever it is in the next one.
+# A child writes entry after entry and is killed in the middle of one.
 KILLED = (
     COMMON
     + """
+from tests.store.killing import killed_at
 done, begun = [], 0
+
+def write_on(pipe):
+    for minute in range(begun + 1, begun + 100):
+        write("1", minute)
+        os.write(pipe, b"%d\\n" % minute)
+
 for _ in range(wanted):
-    reading, writing = os.pipe()
-    child = os.fork()
-    if child == 0:
-        for minute in range(begun + 1, begun + 100):
-            write("1", minute)
-            os.write(writing, b"%d\\n" % minute)
-        os._exit(0)
-    os.close(writing)
-    entries, told = chance.randrange(1, 6), b""
-    while told.count(b"\\n") < entries:
-        told += os.read(reading, 65536) or sys.exit("the writer gave up")
-    for _ in range(chance.randrange(20_000)):  # some way into the next entry
-        pass
-    os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    while piece := os.read(reading, 65536):
-        told += piece
-    os.close(reading)
-    acknowledged = [int(line) for line in told.split(b"\\n")[:-1]]
+    acknowledged = killed_at(write_on, chance.randrange(1, 6), chance.randrange(20_000))
     done += acknowledged
     begun = acknowledged[-1] + 1  # the next may be written, and not acknowledged
 print(json.dumps({"done": done}))
@@ -103,18 +91,13 @@ MANY = (
     + """
 import warnings
 warnings.simplefilter("ignore")  # that one waits for another
-children = []
-for number in range(seed):
-    child = os.fork()
-    if child == 0:
-        try:
-            for minute in range(1, wanted + 1):
-                write(str(number + 1), minute)
-        except BaseException as error:
-            print(repr(error), file=sys.stderr)
-            os._exit(1)
-        os._exit(0)
-    children.append(child)
+from tests.store.killing import forked
+
+def write_all(code):
+    for minute in range(1, wanted + 1):
+        write(code, minute)
+
+children = [forked(lambda: write_all(str(number + 1))) for number in range(seed)]
 print(json.dumps({"failed": sum(os.waitpid(child, 0)[1] != 0 for child in children)}))
 """
 )
