@@ -97,10 +97,11 @@ def _size_of_backups(found: Verification) -> str:
     """How many there are, and how much room they take together."""
     if found.backups is None or found.backup_bytes is None:
         return "cannot be listed"
-    return f"{found.backups} ({_size(found.backup_bytes)})" if found.backups else "none"
+    return f"{found.backups} ({size_words(found.backup_bytes)})" if found.backups else "none"
 
 
-def _size(count: int) -> str:
+def size_words(count: int) -> str:
+    """A number of bytes, as people read it."""
     return f"{count / 1e6:,.1f} MB" if count >= 1e6 else f"{count / 1000:,.0f} kB"
 
 
@@ -112,7 +113,7 @@ def backup_tables(result: States) -> list[Table]:
             f"{each.written:%Y-%m-%d %H:%M:%S}",
             each.individuals,
             each.observations,
-            _size(each.bytes),
+            size_words(each.bytes),
             each.problem or each.why or "",
         ]
         for each in result.backups

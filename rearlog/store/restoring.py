@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import dataclasses
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TypeVar
 
 from rearlog.records.errors import StoreError, UsageError
+from rearlog.records.log import CohortLog, Individual, Observation, Temperature
 from rearlog.store.backups import Backup, backups_of
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
 from rearlog.store.layout import decode
 from rearlog.store.locking import lock
+from rearlog.store.reading import log_in
 from rearlog.store.redacting import finish_stopped
 from rearlog.store.storage import replace
+
+R = TypeVar("R", Individual, Observation, Temperature)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +47,75 @@ class States:
     backups: tuple[BackupContent, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """What a cohort file holds and a backup has not: what going back to it takes away.
+
+    `marks` counts the records and individuals that would be as they were before they were struck
+    out, withdrawn, or taken back.
+    """
+
+    individuals: tuple[Individual, ...]
+    observations: tuple[Observation, ...]
+    temperatures: tuple[Temperature, ...]
+    marks: int
+
+    @property
+    def anything(self) -> bool:
+        """Whether the file holds anything that the backup has not."""
+        return bool(self.individuals or self.observations or self.temperatures or self.marks)
+
+
+def loss_of(path: Path, number: int) -> Loss | None:
+    """What going back to a backup would take away; None where the file cannot be read now.
+
+    Raises UsageError for a number that there is not, StoreError where the backup is not sound.
+    """
+    wanted = _wanted(path, number)
+    before = log_in(decode(read_bytes(wanted.path), wanted.path).tables, wanted.path)
+    try:
+        now = log_in(decode(read_bytes(path), path).tables, path)
+    except StoreError:
+        return None
+    people, looks = (_everybody(before), _everybody(now)), (_looks(before), _looks(now))
+    temperatures = before.all_temperatures, now.all_temperatures
+    return Loss(
+        _only_in(*people),
+        _only_in(*looks),
+        _only_in(*temperatures),
+        _other_marks(*people) + _other_marks(*looks) + _other_marks(*temperatures),
+    )
+
+
+def _everybody(log: CohortLog) -> tuple[Individual, ...]:
+    return (*log.individuals, *log.withdrawn)
+
+
+def _looks(log: CohortLog) -> tuple[Observation, ...]:
+    return (*log.all_observations, *log.of_withdrawn)
+
+
+def _bare(record: R) -> R:
+    return dataclasses.replace(record, marks=())
+
+
+def _only_in(old: Sequence[R], new: Sequence[R]) -> tuple[R, ...]:
+    known = {_bare(each) for each in old}
+    return tuple(each for each in new if _bare(each) not in known)
+
+
+def _other_marks(old: Sequence[R], new: Sequence[R]) -> int:
+    marks = {_bare(each): each.marks for each in old}
+    return sum(marks.get(_bare(each), each.marks) != each.marks for each in new)
+
+
+def _wanted(path: Path, number: int) -> Backup:
+    wanted = [each for each in backups_of(target_of(path)) if each.number == number]
+    if not wanted:
+        raise UsageError(f"there is no backup {number}", f"see “rearlog restore {path.stem}”")
+    return wanted[0]
+
+
 def states_of(path: Path) -> States:
     """The backups that there are; raises StoreError where they cannot be listed."""
     backups = tuple(_state(each) for each in backups_of(target_of(path)))
@@ -56,12 +132,10 @@ def restore(path: Path, number: int) -> BackupContent:
     refuse_unwritable(target)
     finish_stopped(path)
     with lock(target):
-        wanted = [each for each in backups_of(target) if each.number == number]
-        if not wanted:
-            raise UsageError(f"there is no backup {number}", f"see “rearlog restore {path.stem}”")
-        content = read_bytes(wanted[0].path)
-        decode(content, wanted[0].path)
-        state = _state(wanted[0])
+        wanted = _wanted(path, number)
+        content = read_bytes(wanted.path)
+        decode(content, wanted.path)
+        state = _state(wanted)
         replace(target, content, "before restoring")
     return state
 
