@@ -3,9 +3,13 @@
 import numpy as np
 import pytest
 from scipy.integrate import quad
+from statsmodels.api import GLS, add_constant
 
 from rearlog.analysis.heat.weather import (
     FLATTENS,
+    LIKENESS,
+    TREND_SHARE,
+    USUAL_TREND,
     Weather,
     lever,
     rise,
@@ -101,3 +105,45 @@ def test_the_likelihood_of_a_level_is_that_of_a_numerical_integration():
     ours = dict(zip(learned.alike[levels].tolist(), learned.weight[levels].tolist(), strict=True))
     assert ours[0.6] / ours[0.3] == pytest.approx(by_hand[0.6] / by_hand[0.3], rel=0.02)
     assert ours[0.8] / ours[0.3] == pytest.approx(by_hand[0.8] / by_hand[0.3], rel=0.02)
+
+
+def likeness_of(days, alike):
+    """The correlations of days of which each resembles the one before, (n, n)."""
+    return alike ** np.abs(np.subtract.outer(np.arange(days), np.arange(days)))
+
+
+def test_trends_are_those_of_generalised_least_squares():
+    """By statsmodels, from the correlations as a matrix; then drawn towards no trend."""
+    celsius = 20 + rooms(1, 28, 0.6, 0.1)[0]
+    learned = weather(celsius)
+    for place, (alike, _) in enumerate(LIKENESS):
+        line = GLS(celsius, add_constant(np.arange(28)), sigma=likeness_of(28, alike)).fit()
+        doubt = line.bse[1] ** 2
+        drawn = USUAL_TREND**2 / (USUAL_TREND**2 + doubt)
+        assert learned.trend[2 * place + 1] == pytest.approx(line.params[1] * drawn)
+        assert learned.trend_sd[2 * place + 1] ** 2 == pytest.approx(doubt * drawn)
+    assert learned.trend[::2].tolist() == learned.trend_sd[::2].tolist() == [0.0] * len(LIKENESS)
+
+
+def test_models_are_weighed_by_what_the_record_makes_of_them():
+    """By matrices, level and spread integrated out, and the trend by adding up over a grid."""
+    n = 28
+    celsius = 20 + rooms(1, n, 0.6, 0.02)[0]
+    slopes = np.linspace(-1, 1, 4001)
+    prior = np.exp(-((slopes / USUAL_TREND) ** 2) / 2)
+    left = celsius[:, None] - slopes * np.arange(n)[:, None]
+    expected = []
+    for alike, share in LIKENESS:
+        matrix = likeness_of(n, alike)
+        inverse = np.linalg.inv(matrix)
+        size = inverse.sum()
+        level = inverse.sum(axis=0) @ left / size
+        around = np.einsum("is,ij,js->s", left - level, inverse, left - level)
+        factor = np.linalg.det(matrix) ** -0.5 * size**-0.5
+        likely = factor * around ** (-(n - 1) / 2)
+        still = factor * around[len(slopes) // 2] ** (-(n - 1) / 2)
+        expected += [
+            share * (1 - TREND_SHARE) * still,
+            share * TREND_SHARE * (likely * prior).sum() / prior.sum(),
+        ]
+    assert weather(celsius).weight == pytest.approx(np.array(expected) / sum(expected), rel=0.1)

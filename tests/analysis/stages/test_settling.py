@@ -328,3 +328,14 @@ def test_no_change_means_what_a_copy_of_the_stage_meant(seed: int) -> None:
     log = CohortLog(copied.cohort, copied.individuals, tuple(said))
     assert any(look.same for look in said)
     assert_alike(event_history(log), event_history(copied))
+
+
+def test_who_entered_later_is_settled_by_its_own_days() -> None:
+    """The same looks, the entry two days after the cohort's start: all moments are two days on."""
+    log = told("L1 L1 L3 L1 L1 L2 L2")
+    first = event_history(log)
+    later = replace(log, cohort=replace(log.cohort, started=moment(-2), created=moment(-2)))
+    second = event_history(later)
+    for name in ("entered", "last_alive", "last_in_stage", "last_check", "into_high"):
+        assert getattr(second, name) == pytest.approx(getattr(first, name) + 2, nan_ok=True), name
+    assert [each.day for each in second.doubts] == [each.day + 2 for each in first.doubts]
