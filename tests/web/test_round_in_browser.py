@@ -24,14 +24,21 @@ from rearlog.web.server import Server
 from tests.browser import accessibility_violations, at_size, chromium, complaints, requested
 
 pytestmark = pytest.mark.browser
-NOT_PAGES = ("static", "enter", "state", ".", "download", "csv", "report/", "photo/")
+NOT_PAGES = ("static", "enter", "state", ".", "download", "csv", "report/", "photo/", "copy")
+NOT_PAGES += ("sheets/", "compare/")
 PAGES = [
     each
     for each in ROUTES
     if each.method == "GET" and not any(word in each.rule for word in NOT_PAGES)
 ]
 """The addresses that show a page with the look of the shelf."""
-EXAMPLES = {"name": "sill", "code": "1", "species": "painted-lady", "kind": "durations"}
+EXAMPLES = {
+    "name": "sill",
+    "code": "1",
+    "species": "painted-lady",
+    "kind": "durations",
+    "number": "1",
+}
 SIZES = [(390, False), (820, True), (1440, False)]
 
 

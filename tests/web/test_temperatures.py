@@ -31,7 +31,7 @@ def tiny(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Twins:
 
 def cells(page: str) -> dict[int, tuple[str, str]]:
     """The state of each day of the calendar, and what is read aloud of it."""
-    day = r'<td class="(\w+)"[^>]*><a href="[^"]*on=2026-03-(\d\d)[^"]*" aria-label="([^"]*)"'
+    day = r'<td class="(\w+)"[^>]*><a href="[^"]*on=2026-03-(\d\d)#day"><span class="said">([^<]*)<'
     found = re.findall(day, page)
     return {int(day): (state, words) for state, day, words in found}
 
@@ -186,7 +186,7 @@ def test_the_calendar_tells_recorded_filled_and_missing_apart(
             "Tue 17 Mar",
         )
     }
-    assert found[18] == ("later", "Today, not told of yet")
+    assert found[18] == ("later", "Today, Wed 18 Mar: not told of yet")
     assert "<strong>6 days without a temperature.</strong>" in page
     assert page.count('<th scope="col">') == 7 + 5
     assert "<i>filled</i>" in page

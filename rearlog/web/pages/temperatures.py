@@ -55,6 +55,7 @@ class Day:
         """The day and its temperature, as it is read aloud."""
         if self.low is None or self.high is None:
             told = "missing, of some readings alone" if self.partly else "missing"
+            told = "not told of yet" if self.state == "later" else told
         else:
             told = f"{self.low:.1f} to {self.high:.1f} °C"
             told += ", filled from the days beside it" if self.state == "filled" else ""
