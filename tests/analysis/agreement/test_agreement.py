@@ -100,3 +100,14 @@ def test_observers_against_what_was_settled() -> None:
 def test_nobody_signed_anything() -> None:
     result = found_in(tiny_log({"1": "egg L1 L2"}))
     assert (result.n, result.pairs, result.observers) == (0, (), ())
+
+
+def test_calls_that_differ_say_who_said_what() -> None:
+    told = {each.individual: each for each in found_in(a_round()).differences}
+    for each in told.values():
+        assert set(each.observers) == {"KT", "MB"}
+        assert each.stages[0] != each.stages[1]
+    assert {frozenset(each.stages) for each in told.values()} == {
+        frozenset(("L2", "L3")),
+        frozenset(("L1", "L3")),
+    }
