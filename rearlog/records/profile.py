@@ -134,12 +134,16 @@ class KeyAnswer:
 
 @dataclass(frozen=True, slots=True)
 class KeyQuestion:
-    """A question that tells stages apart by looking. The answers leave out “not sure”."""
+    """A question that tells stages apart by looking. The answers leave out “not sure”.
+
+    One that `needs_ruler` is asked after those that need only eyes or a lens.
+    """
 
     key: str
     text: str
     answers: tuple[KeyAnswer, ...]
     source: str
+    needs_ruler: bool = False
 
 
 @dataclass(frozen=True)

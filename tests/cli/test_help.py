@@ -152,7 +152,7 @@ NEEDED: dict[str, Callable[[Path], None]] = {
 }
 """What the examples of a command, or one example, need; the others: the sample cohorts."""
 
-ASKS = {"rearlog identify --species monarch": "3\n\n\n\n"}
+ASKS = {"rearlog identify --species monarch": "3\n\n\n\n\n\n"}
 """Examples that ask on a terminal, and what is typed then."""
 
 SLOW = ("rearlog report cool room warm -o shelves.html --force",)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.species.catalogue import find
 from tests.cli.conftest import Run
 from tests.cli.terminal import Terminal
 
@@ -96,16 +97,21 @@ def test_questions_are_asked_on_a_terminal_until_it_is_sure(folder: Path) -> Non
     screen.wait_for("“a whale” is not an answer")
     screen.wait_for("not sure): ")
     screen.type("3\n")
-    screen.wait_for("black filaments")
-    screen.wait_for("not sure): ")
-    screen.type("5\n")
+    for question, answer in (
+        ("How far do the two filaments", "3"),
+        ("eaten of the leaf", "not sure"),
+        ("How long are the two black filaments", "5"),  # the first that needs a ruler
+    ):
+        screen.wait_for(question)
+        screen.wait_for("not sure): ")
+        screen.type(f"{answer}\n")
     screen.wait_for("Verdict: L5")
     assert screen.end() == 0
 
 
 def test_not_sure_of_anything_is_said_to_be(folder: Path) -> None:
     screen = Terminal(folder, "identify", "--species", "monarch")
-    for _ in range(4):
+    for _ in find("monarch").questions:
         screen.wait_for("not sure): ")
         screen.type("\n")
     screen.wait_for("nothing is known of it")

@@ -1,4 +1,5 @@
-"""The key of a profile: questions that tell stages apart by looking, the most telling first."""
+"""The key of a profile: questions that tell stages apart, the most telling first, and those that
+need a ruler after all that a look can answer."""
 
 from __future__ import annotations
 
@@ -14,6 +15,9 @@ NOT_SURE = ("not sure", "?", "")
 
 LEAST_TELLING_BITS = 0.01
 """A question that is expected to tell less than this is not worth asking."""
+
+WORTH_A_LOOK_BITS = 0.1
+"""A look that is expected to tell this much goes before any question that needs a ruler."""
 
 Answers = Mapping[str, KeyAnswer | None]
 
@@ -82,15 +86,21 @@ def probabilities(profile: Profile, answers: Answers) -> dict[str, float]:
 def next_question(profile: Profile, answers: Answers) -> KeyQuestion | None:
     """The question that is expected to tell most, among those not asked yet.
 
-    None where a stage is sure already, the answers contradict each other, or no question would
-    tell anything. Measured by the expected loss of entropy (Shannon 1948, Bell Syst. Tech. J. 27).
+    One that needs a ruler is asked where no look would tell at least WORTH_A_LOOK_BITS. None where
+    a stage is sure already, the answers contradict each other, or no question would tell anything.
+    Measured by the expected loss of entropy (Shannon 1948, Bell Syst. Tech. J. 27).
     """
     likely = probabilities(profile, answers)
     if not likely or max(likely.values()) >= SURE:
         return None
     open_questions = [each for each in profile.questions if each.key not in answers]
     telling = {each.key: _information(each, likely) for each in open_questions}
-    best = max(open_questions, key=lambda each: telling[each.key], default=None)
+    looks = [
+        each
+        for each in open_questions
+        if not each.needs_ruler and telling[each.key] >= WORTH_A_LOOK_BITS
+    ]
+    best = max(looks or open_questions, key=lambda each: telling[each.key], default=None)
     return best if best is not None and telling[best.key] >= LEAST_TELLING_BITS else None
 
 

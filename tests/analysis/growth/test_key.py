@@ -37,6 +37,44 @@ def test_the_question_that_tells_most_comes_first():
     )
 
 
+def test_a_look_that_tells_enough_goes_before_any_ruler():
+    """HALVES tells 0.985 bits, ONE 0.592, and NOISE nothing."""
+    with_ruler = replace(HALVES, needs_ruler=True)
+    profile = moth(questions=(with_ruler, NOISE, ONE))
+    assert next_question(profile, {}) == ONE
+    assert next_question(profile, {"one": None}) == with_ruler
+    even = dict.fromkeys((*profile.codes, "none"), 0.5)
+    slight = question("slight", {**even, "egg": 0.6}, {**even, "egg": 0.4})
+    assert next_question(moth(questions=(with_ruler, slight)), {}) == with_ruler
+
+
+@pytest.mark.parametrize(
+    "species", [each.id for each in bundled() if find(each.id).questions], ids=str
+)
+def test_a_bundled_key_begins_with_what_needs_no_measuring(species):
+    profile = find(species)
+    first = next_question(profile, {})
+    assert first is not None
+    assert first.key == "form"
+    answers: dict[str, KeyAnswer | None] = {}
+    rulers = []
+    while (asked := next_question(profile, answers)) is not None:
+        answers[asked.key] = None  # not sure of anything
+        rulers.append(asked.needs_ruler)
+    assert True in rulers
+    assert rulers == sorted(rulers)
+
+
+def test_a_monarch_is_often_told_without_a_ruler():
+    """Bands, filaments that end at the head, leaf eaten from its edge: L3."""
+    monarch = find("monarch")
+    told = {"form": "a caterpillar", "bands": "yes", "past-head": "about", "feeding": "the leaf's"}
+    answers = read_answers(monarch, told)
+    found = probabilities(monarch, answers)
+    assert max(found, key=found.__getitem__) == "L3"
+    assert next_question(monarch, dict(list(answers.items())[:1])).needs_ruler is False
+
+
 def test_a_question_is_asked_once_and_one_that_tells_nothing_never():
     profile = moth(questions=(ONE, NOISE, HALVES))
     assert next_question(profile, {"halves": None}) == ONE
