@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.forecasting.due import Due
     from rearlog.analysis.forecasting.forecast import Forecast
     from rearlog.analysis.forecasting.forecast_model import ForecastModel
+    from rearlog.analysis.forecasting.found_animal import FoundAnimal
     from rearlog.analysis.forecasting.future_temperature import FutureTemperature
     from rearlog.analysis.forecasting.review import Review
     from rearlog.analysis.growth.growth import Growth
@@ -259,6 +260,25 @@ class Notebook:
         from rearlog.analysis.forecasting.forecast import forecast
 
         return forecast(self._model(as_of, coming, window, [each.log for each in past]))
+
+    def found_animal(
+        self, stage: str, celsius: float | None = None, as_of: datetime | None = None
+    ) -> FoundAnimal | None:
+        """What follows from the stage of an animal alone: its age, and what comes when.
+
+        At the temperature (°C) that is to come to the cohort unless one is given; None where
+        neither is known.
+        """
+        from rearlog.analysis.forecasting.found_animal import found_animal
+        from rearlog.analysis.forecasting.future_temperature import temperature_course
+
+        moment = self._moment(as_of)
+        if celsius is None:
+            celsius = temperature_course(self.log, moment).celsius
+        if celsius is None:
+            return None
+        cohort = self.log.cohort
+        return found_animal(cohort.species, stage, celsius, cohort.clock.day(moment))
 
     def deadline(
         self, by: date, coming: FutureTemperature | None = None, as_of: datetime | None = None

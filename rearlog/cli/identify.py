@@ -4,18 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from rearlog.cli.main import printable, show_problems
-from rearlog.cli.numbers import LENGTH, READING_ERROR
-from rearlog.cli.options import answering, notice
+from rearlog.cli.numbers import CELSIUS, LENGTH, READING_ERROR
+from rearlog.cli.options import answering, notice, on_option
 from rearlog.cli.present import show
 from rearlog.cli.streams import is_asked
 from rearlog.cli.which_species import of_a_species, profile_and_cohort
-from rearlog.present.identify import identification_tables
+from rearlog.present.identify import found_animal_tables, identification_tables
+from rearlog.present.json import plain
+from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.profile import KeyAnswer, KeyQuestion, Profile
+
+if TYPE_CHECKING:
+    from rearlog.analysis.forecasting.found_animal import FoundAnimal
+    from rearlog.notebook import Notebook
 
 
 @click.command("identify")
@@ -47,6 +54,13 @@ from rearlog.records.profile import KeyAnswer, KeyQuestion, Profile
     metavar="KEY=ANSWER",
     help="An answer to a question of the profile: its number, its text, or not sure.",
 )
+@click.option(
+    "--temp",
+    type=CELSIUS,
+    metavar="C",
+    help="How warm it is kept, for its age and what is to come (default: the cohort's).",
+)
+@on_option
 @answering
 def identify_command(
     species: str | None,
@@ -56,15 +70,19 @@ def identify_command(
     measure: tuple[str, ...],
     reading_error: float | None,
     answers: tuple[str, ...],
+    temp: float | None,
+    on: str | None,
     form: str,
 ) -> None:
     """Which stage or instar is this, and how sure is that.
 
     Measure the width of the head, best more than once: it is fixed within an instar. Without
-    measurements and answers, questions are asked.
+    measurements and answers, questions are asked. Where the stage is sure and the temperature
+    known, it goes on to how old the animal is, when it was laid, and what is to come.
 
     \b
     rearlog identify --species monarch --head 1.5 --measure front-filament=1.7
+    rearlog identify --species monarch --head 3.4 --temp 22 --on yesterday
     rearlog identify --cohort room --head 0.9 --head 0.95 --length 8
     rearlog identify --species monarch --head 1.82 --reading-error 0.02
     rearlog identify --species monarch
@@ -79,12 +97,56 @@ def identify_command(
     growth = notebook.growth() if notebook else None
     measured = Measured(head, _parts(measure), length, reading_error)
     told: dict[str, KeyAnswer | None] = dict(read_answers(profile, _pairs("--answers", answers)))
-    if measured == Measured() and not answers:
+    is_asked_for = measured == Measured() and not answers
+    if is_asked_for:
         told = _ask(profile)
     result = identify(profile, measured, told, growth)
     for warning in warnings(result) if form != "table" else ():
         notice(f"Note: {warning}")
-    show(result, form, lambda: identification_tables(result), result.probabilities)
+    if is_asked_for and temp is None and notebook is None and result.stage in profile.codes[:-1]:
+        temp = _ask_temperature()
+    found = _found(profile, notebook, result.stage, temp, on)
+    show(
+        {**plain(result), "found_animal": found} if form == "json" else result,
+        form,
+        lambda: [*identification_tables(result), *(found_animal_tables(found) if found else ())],
+        result.probabilities,
+    )
+
+
+def _found(
+    profile: Profile,
+    notebook: Notebook | None,
+    stage: str | None,
+    temp: float | None,
+    on: str | None,
+) -> FoundAnimal | None:
+    """What follows from the stage, where it is one that still develops and a temperature is known;
+    the day is looked at in any case."""
+    from rearlog.analysis.forecasting.found_animal import found_animal
+
+    cohort = notebook.log.cohort if notebook else None
+    zone = cohort.zone if cohort else times.local_zone()
+    now = times.now(zone)
+    moment = times.read_moment(on, zone, "12:00", now) if on is not None else now
+    if stage not in profile.codes[:-1]:
+        return None
+    if notebook is not None:
+        return notebook.found_animal(stage, temp, moment)
+    return None if temp is None else found_animal(profile, stage, temp, moment.date())
+
+
+def _ask_temperature() -> float | None:
+    """Ask how warm it is kept until the answer is a temperature, or not known."""
+    while True:
+        asked = "How warm is it kept, in °C (Enter: not known)"
+        text = click.prompt(asked, default="", show_default=False, err=True)
+        if not text.strip():
+            return None
+        try:
+            return CELSIUS.convert(text.replace(",", "."), None, None)
+        except click.BadParameter as error:
+            click.echo(printable(f"Error: {error.message}"), err=True)
 
 
 def _pairs(option: str, given: Sequence[str]) -> dict[str, str]:

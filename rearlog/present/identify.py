@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rearlog.present.tables import Table
 
 if TYPE_CHECKING:
+    from rearlog.analysis.forecasting.found_animal import FoundAnimal
     from rearlog.analysis.growth.identify import Identification
 
 LEAST_SHOWN = 0.005
@@ -50,3 +51,22 @@ def identification_tables(result: Identification) -> list[Table]:
         words,
     )
     return [evidence, stages]
+
+
+def found_animal_tables(result: FoundAnimal) -> list[Table]:
+    """What is to come of an animal of that stage, how old it is, and what that rests on."""
+    from rearlog.sentences.found_animal import passage, words  # start-up time
+
+    rows = [
+        [
+            passage(each),
+            f"{each.wait.likely:.1f} ({each.wait.low:.1f} to {each.wait.high:.1f})",
+            each.on.earliest,
+            each.on.likely,
+            each.on.latest,
+        ]
+        for each in result.coming
+    ]
+    columns = ["event", "in days", "earliest", "likely", "latest"] if rows else []
+    title = f"{result.stage} found on {result.found_on}, at {round(result.celsius, 1):g} °C"
+    return [Table(title, columns, rows, words(result))]

@@ -105,6 +105,8 @@ def test_questions_are_asked_on_a_terminal_until_it_is_sure(folder: Path) -> Non
         screen.wait_for(question)
         screen.wait_for("not sure): ")
         screen.type(f"{answer}\n")
+    screen.wait_for("How warm is it kept")
+    screen.type("\n")
     screen.wait_for("Verdict: L5")
     assert screen.end() == 0
 
@@ -138,3 +140,66 @@ def test_not_sure_of_anything_is_said_to_be(folder: Path) -> None:
 )
 def test_calls_that_make_no_sense(run: Run, room: Path, words: list[str], message: str) -> None:
     assert message in run("identify", *words, fails=2).stderr
+
+
+WHEN = ("--temp", "24", "--on", "2026-03-09")
+
+
+def test_the_answer_goes_on_to_its_age_and_what_is_to_come(run: Run) -> None:
+    """Published days of the silkworm at 24 °C: 24.63 have gone, 34.77 are to come."""
+    shown = run("identify", "--species", "silkworm", "--head", "1.65", *WHEN).stdout
+    assert "About 24.6 days old" in shown
+    assert "laid about 2026-02-12" in shown
+    assert ["eclosion", "34.7"] in [line.split()[:2] for line in shown.splitlines()]
+    found = json.loads(
+        run("identify", "--species", "silkworm", "--head", "1.65", *WHEN, "--format", "json").stdout
+    )
+    assert found["stage"] == "L3"
+    told = found["found_animal"]
+    assert [each["words"] for each in told["coming"]] == [
+        "molt to L4", "molt to L5", "pupation", "eclosion"
+    ]  # fmt: skip
+    assert told["age"]["likely"] == pytest.approx(24.63, abs=0.1)
+    assert told["laid"]["likely"] == "2026-02-12"
+
+
+def test_a_cohort_lends_its_temperature(run: Run, room: Path) -> None:
+    run("temps", "room", "--constant", "23", "--from", "2026-03-09", "--to", "2026-03-14", "-q")
+    shown = run("identify", "--cohort", "room", "--head", "0.93", "--on", "2026-03-15").stdout
+    assert "L3 found on 2026-03-15, at 23 °C" in shown
+    warmer = run("identify", "--cohort", "room", "--head", "0.93", *WHEN).stdout
+    assert "L3 found on 2026-03-09, at 24 °C" in warmer
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--head", "1.65"],  # no temperature
+        ["--head", "2.04", *WHEN],  # between two stages
+        ["--answers", "form=a white", *WHEN],  # an adult
+        ["--answers", "form=a round", "--temp", "24"],  # not the animal
+    ],
+)
+def test_it_ends_with_the_stage_where_nothing_follows(run: Run, words: list[str]) -> None:
+    shown = run("identify", "--species", "silkworm", *words).stdout
+    assert "Verdict" in shown
+    assert "found on" not in shown
+    as_json = run("identify", "--species", "silkworm", *words, "--format", "json").stdout
+    assert json.loads(as_json)["found_animal"] is None
+
+
+def test_the_temperature_is_asked_for_after_the_questions(folder: Path) -> None:
+    screen = Terminal(folder, "identify", "--species", "monarch", "--on", "2026-03-09")
+    screen.wait_for("not sure): ")
+    screen.type("1\n")
+    screen.wait_for("How warm is it kept")
+    screen.type("warm\n")
+    screen.wait_for("Error")
+    screen.type("21,5\n")
+    screen.wait_for("egg found on 2026-03-09, at 21.5")
+    assert screen.end() == 0
+
+
+def test_a_day_that_is_none_is_refused_whatever_the_stage(run: Run) -> None:
+    words = ("identify", "--species", "silkworm", "--head", "2.04")
+    assert "03/09/26" in run(*words, "--on", "03/09/26", fails=2).stderr
