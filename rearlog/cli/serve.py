@@ -10,6 +10,9 @@ import click
 from rearlog.cli.options import notice, quiet_option
 from rearlog.records.errors import UsageError
 
+USUAL_PORT = 8477
+"""Nothing else is known to use it."""
+
 
 @click.command("serve")
 @click.argument(
@@ -28,7 +31,11 @@ from rearlog.records.errors import UsageError
 @click.option(
     "--photos", is_flag=True, help="Let pictures be kept with looks, beside the cohort files."
 )
-@click.option("--port", type=click.IntRange(0, 65535), default=8477, help="Default: 8477.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    help=f"Default: {USUAL_PORT}, or a free one where that is taken.",
+)
 @click.option("--no-browser", is_flag=True, help="Show the address instead of opening it.")
 @quiet_option
 def serve_command(
@@ -36,21 +43,23 @@ def serve_command(
     share: bool,
     address: tuple[str, ...],
     photos: bool,
-    port: int,
+    port: int | None,
     no_browser: bool,
 ) -> None:
     """Open the cohorts of a folder in the browser: rounds, answers, pictures, reports.
 
     Only this machine can reach it, unless --share lets tablets in the same network join with a
     code. Nothing on that way is encrypted: share in rooms and networks that you trust. It ends
-    with Ctrl+C, and codes end with it. With --photos those who log rounds may add pictures, in
-    which nothing says any more when and where they were taken.
+    with Ctrl+C, and codes end with it. Where the folder is open already, that is shown again. With
+    --photos those who log rounds may add pictures, in which nothing says any more when and where
+    they were taken.
 
     \b
     rearlog serve
     rearlog serve . --share --no-browser
     """
-    from rearlog.web.server import Server, own_address  # start-up time
+    from rearlog.web.running import open_already  # start-up time
+    from rearlog.web.server import Server, own_address
 
     if address and not share:
         raise UsageError("--address belongs to --share")
@@ -62,13 +71,31 @@ def serve_command(
                 "connect it to the room's network, or name its address with --address",
             )
         address = (found,)
-    server = Server(folder.resolve(), port, address, share=share, photos=photos)
+    folder = folder.resolve()
+    if (known := open_already(folder)) is not None:
+        if share and not known.shared:
+            raise UsageError(
+                f"{folder} is open already, on this machine alone",
+                "end that with Ctrl+C where it runs, then share",
+            )
+        notice(f"The shelf of {folder} is open already, at {known.address}.")
+        _show(known.first_address, no_browser)
+        return
+
+    def listening(at: int) -> Server:
+        return Server(folder, at, address, share=share, photos=photos)
+
+    try:
+        server = listening(USUAL_PORT if port is None else port)
+    except UsageError:
+        if port is not None:
+            raise
+        server = listening(0)
     first = server.first_address()
-    notice(f"The shelf of {folder.resolve()} is open at {server.address} until Ctrl+C.")
+    notice(f"The shelf of {folder} is open at {server.address} until Ctrl+C.")
     for role, code in server.desk.door.codes.items():
         notice(f"To join as {role.name.lower()}: {' '.join(server.desk.addresses)}, code {code}")
-    if no_browser or not webbrowser.open(first):
-        click.echo(f"Open this once, on this machine: {first}")
+    _show(first, no_browser)
     try:
         server.run()
     except KeyboardInterrupt:
@@ -76,3 +103,8 @@ def serve_command(
     finally:
         server.close()
     notice("Closed.")
+
+
+def _show(first: str, no_browser: bool) -> None:
+    if no_browser or not webbrowser.open(first):
+        click.echo(f"Open this once, on this machine: {first}")

@@ -31,6 +31,7 @@ class Desk:
     hosts: frozenset[str]
     addresses: tuple[str, ...] = ()
     now: Callable[[], datetime] = present
+    own: str = ""
     practised: Tally = field(default_factory=Tally)
     said: Said = field(default_factory=Said)
     photos: bool = False

@@ -54,6 +54,7 @@ class Route:
 ROUTES = (
     Route("/static/<name>", static_files.asset, None),
     Route("/enter/<secret>", entrance.enter, None),
+    Route("/again", entrance.again, None, "POST"),
     Route("/join", entrance.join, None),
     Route("/join", entrance.take_code, None, "POST"),
     Route("/leave", entrance.leave, Role.GUEST, "POST"),

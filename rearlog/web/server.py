@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import secrets
 import socket
 import threading
 from collections.abc import Callable, Sequence
@@ -13,6 +14,7 @@ from typing import Any
 from waitress.server import create_server
 
 from rearlog.records.errors import UsageError
+from rearlog.web import running
 from rearlog.web.app import create_app
 from rearlog.web.desk import Desk, present
 from rearlog.web.door import Door
@@ -57,7 +59,8 @@ class Server:
         names = ("localhost", THIS_MACHINE, *shared)
         hosts = frozenset(f"{name}:{self.port}" for name in names)
         open_to = tuple(f"http://{name}:{self.port}" for name in shared)
-        self.desk = Desk(Shelf(folder), door, hosts, open_to, now, photos=photos)
+        own = secrets.token_urlsafe(32)
+        self.desk = Desk(Shelf(folder), door, hosts, open_to, now, own=own, photos=photos)
         self._server: Any = create_server(
             create_app(self.desk),
             sockets=listening,
@@ -81,7 +84,11 @@ class Server:
     def run(self) -> None:
         """Answer until `close` is called, or an interrupt comes."""
         logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a full class is no fault
-        self._server.run()
+        running.write_down(self.desk.shelf.folder, self.port, self.desk.own)
+        try:
+            self._server.run()
+        finally:
+            running.forget(self.desk.shelf.folder, self.desk.own)
 
     def start(self) -> threading.Thread:
         """Answer in a thread of its own."""
@@ -101,7 +108,7 @@ def _bound(host: str, port: int) -> socket.socket:
         made.bind((host, port))
     except OSError as error:
         made.close()
-        remedy = "is rearlog running already? Close it, or choose another with --port"
+        remedy = "another program listens there; choose another with --port"
         message = f"{host} port {port} cannot be had: {error.strerror}"
         raise UsageError(message, remedy) from None
     return made

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from tests.benchmarks import answers, intervals, log_entry, report, sizes, startup
+from tests.benchmarks import answers, intervals, log_entry, report, sizes, startup, web
 from tests.benchmarks.goals import show
 
 
 def main() -> None:
     show(
         goal
-        for each in (startup, log_entry, answers, intervals, sizes, report)
+        for each in (startup, log_entry, answers, intervals, sizes, report, web)
         for goal in each.goals()
     )
 

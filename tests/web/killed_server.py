@@ -20,6 +20,7 @@ import time
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 _LAUNCHER = """
 import os, signal, sys
@@ -62,6 +63,7 @@ class Servers:
         self.pid, self.port = int(pid), int(port)
 
     def kill(self) -> None:
+        self.code = ""  # nobody types one until the next server shows it
         os.kill(self.pid, signal.SIGKILL)
         while Path(f"/proc/{self.pid}").exists():  # the last of its threads holds the port
             time.sleep(0.001)
@@ -84,11 +86,11 @@ class Device:
     individuals: tuple[str, ...]
     base: datetime
     asked: queue.Queue[int] = field(default_factory=queue.Queue)
-    outbox: list[dict] = field(default_factory=list)
-    made: list[tuple[str, dict]] = field(default_factory=list)
-    acknowledged: dict[str, int] = field(default_factory=dict)
+    outbox: list[dict[str, Any]] = field(default_factory=list)
+    made: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
+    acknowledged: dict[str, int] = field(default_factory=dict[str, Any])
     undone: set[str] = field(default_factory=set)
-    refused: list[dict] = field(default_factory=list)
+    refused: list[dict[str, Any]] = field(default_factory=list)
     unanswered: int = 0
     joined: int = 0
     halted: bool = False
@@ -153,13 +155,15 @@ class Device:
                 else:
                     self.acknowledged[told["token"]] = told["number"]
 
-    def post(self, part: str, body: dict) -> dict | None:
+    def post(self, part: str, body: dict[str, Any]) -> dict[str, Any] | None:
         path = f"/cohort/{self.cohort}/{part}"
         status, content = self.reach(path, json.dumps(body), "application/json")
         if status == 401:
-            form = f"code={self.servers.code}&initials={self.initials}"
-            self.reach("/join", form, "application/x-www-form-urlencoded")
-            self.joined += 1
+            code = self.servers.code
+            if code:
+                form = f"code={code}&initials={self.initials}"
+                self.reach("/join", form, "application/x-www-form-urlencoded")
+                self.joined += 1
             return None
         if status != 200:
             self.unanswered += 1

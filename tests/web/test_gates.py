@@ -54,7 +54,14 @@ VISITORS = {
     "ended looker": (ended_looker, None),
     "strayed keeper": (strayed_keeper, None),
 }
-PARTS = {"name": "warm", "secret": "wrong", "code": "A01", "individual": "A01"}
+PARTS = {
+    "name": "warm",
+    "secret": "wrong",
+    "code": "A01",
+    "individual": "A01",
+    "which": "warm",
+    "species": "painted-lady",
+}
 """What stands for the parts of an address; 1 for those that are not named here."""
 
 EVERY_ROUTE = pytest.mark.parametrize(

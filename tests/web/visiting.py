@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from flask import Flask
 from flask.testing import FlaskClient
 
 from rearlog.records.incoming import telling
@@ -58,11 +60,17 @@ def desk_over(
     return Desk(Shelf(folder), door, hosts, (f"http://{SHARED}",), now)
 
 
+@lru_cache(maxsize=4)
+def _app_of(desk: Desk) -> Flask:
+    """One application for all who come to a desk."""
+    return create_app(desk)
+
+
 class Browser:
     """One visitor's browser: a cookie, an address, and what browsers say of themselves."""
 
     def __init__(self, desk: Desk, address: str = "127.0.0.1", told: str | None = None) -> None:
-        self.client: FlaskClient = create_app(desk).test_client()
+        self.client: FlaskClient = _app_of(desk).test_client()
         self.address = address
         self.host = HOST if address == "127.0.0.1" else SHARED
         if told is not None:

@@ -6,6 +6,7 @@ from flask import Response, abort, g, make_response, redirect, render_template, 
 from flask.typing import ResponseReturnValue
 
 from rearlog.records.errors import UsageError
+from rearlog.web import running
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
 from rearlog.web.gates import COOKIE, is_here
@@ -24,6 +25,16 @@ def enter(desk: Desk, secret: str) -> ResponseReturnValue:
     if made is None:
         return render_template("used_up.html.j2"), 403
     return _with_pass("/", made)
+
+
+def again(desk: Desk) -> ResponseReturnValue:
+    """Another start by the same user, which proves to be that, is told a new first address."""
+    nonce, told = (request.form.get(name, "") for name in ("nonce", "proof"))
+    if not desk.own or not is_here(request.remote_addr):
+        abort(404)
+    if not running.asks_rightly(desk.own, nonce, told):
+        abort(404)
+    return running.answer_to(desk.own, nonce, desk.door.secret(), bool(desk.door.codes))
 
 
 def join(desk: Desk) -> ResponseReturnValue:

@@ -1,0 +1,137 @@
+"""A server that runs already: whoever starts it once more is shown the one that is there.
+
+A server writes down its port and a secret of its own, in a file beside the cohorts that only its
+user may read. Whoever starts another one reads it, and asks at that port of this machine. Each
+proves to the other that it knows the secret, which itself is never sent (challenge and response
+with HMAC-SHA-256, RFC 2104): a file that was left behind, or another program at that port, is
+passed over.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hmac
+import http.client
+import json
+import os
+import re
+import secrets
+import stat
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from urllib.parse import urlencode
+
+from rearlog.records.errors import StoreError
+from rearlog.store.durable import HIDDEN, hidden_folder
+
+PATIENCE_SECONDS = 3.0
+_NAME = "server"
+_LONGEST_BYTES = 2**14
+_SECRET = re.compile(r"[A-Za-z0-9_-]{20,100}")
+_ASKS, _ANSWERS = "asks", "answers"
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """A folder that is open already: where, with an address that lets the keeper in once."""
+
+    address: str
+    first_address: str
+    shared: bool
+
+
+def write_down(folder: Path, port: int, secret: str) -> bool:
+    """Let this user's other programs know of a server over a folder; False where that cannot be.
+
+    The server does without: then a second start says only that the port is taken.
+    """
+    try:
+        path = hidden_folder(folder / _NAME) / _NAME
+        with contextlib.suppress(FileNotFoundError):
+            os.unlink(path)
+        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(descriptor, "w", encoding="ascii") as file:
+            json.dump({"port": port, "secret": secret}, file)
+    except (OSError, StoreError):
+        return False
+    return True
+
+
+def forget(folder: Path, secret: str) -> None:
+    """Remove what a server has written down, if it is still its own."""
+    if _written_down(folder)[1] == secret:
+        with contextlib.suppress(OSError):
+            os.unlink(folder / HIDDEN / _NAME)
+            os.rmdir(folder / HIDDEN)  # which has more in it, unless there is no cohort
+
+
+def _written_down(folder: Path) -> tuple[int, str]:
+    """Port and secret; 0 and nothing where there are none that this user alone could write."""
+    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+    try:
+        with os.fdopen(os.open(folder / HIDDEN / _NAME, flags), "rb") as file:
+            known = os.fstat(file.fileno())
+            own = os.name == "nt" or (
+                known.st_uid == os.getuid() and not stat.S_IMODE(known.st_mode) & 0o077
+            )
+            told = json.loads(file.read(_LONGEST_BYTES)) if own and _is_file(known) else {}
+        port, secret = told["port"], told["secret"]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return 0, ""
+    if type(port) is not int or not 0 < port < 2**16 or not isinstance(secret, str):
+        return 0, ""
+    return port, secret
+
+
+def _is_file(known: os.stat_result) -> bool:
+    return stat.S_ISREG(known.st_mode)
+
+
+def proof(secret: str, *said: str) -> str:
+    """What only those can say who know the secret."""
+    return hmac.new(secret.encode(), "\n".join(said).encode(), sha256).hexdigest()
+
+
+def asks_rightly(secret: str, nonce: str, told: str) -> bool:
+    """Whether somebody who asks knows the secret."""
+    return hmac.compare_digest(proof(secret, _ASKS, nonce).encode(), told.encode(errors="replace"))
+
+
+def answer_to(secret: str, nonce: str, first: str, shared: bool) -> dict[str, str]:
+    """What is answered to that: a text that lets the keeper in once."""
+    told = "yes" if shared else ""
+    return {
+        "first": first,
+        "shared": told,
+        "proof": proof(secret, _ANSWERS, nonce, first, told),
+    }
+
+
+def open_already(folder: Path) -> Open | None:
+    """The server of this user that runs over a folder; None where there is none."""
+    port, secret = _written_down(folder)
+    if not secret:
+        return None
+    nonce = secrets.token_urlsafe(32)
+    form = urlencode({"nonce": nonce, "proof": proof(secret, _ASKS, nonce)})
+    line = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_SECONDS)
+    try:
+        headers = {
+            "Content-Type": "application/x-www-form-urlencoded",
+            "Sec-Fetch-Site": "same-origin",
+        }
+        line.request("POST", "/again", form, headers)
+        told = json.loads(line.getresponse().read(_LONGEST_BYTES))
+        first, shared, proved = (str(told[name]) for name in ("first", "shared", "proof"))
+    except (OSError, http.client.HTTPException, ValueError, KeyError, TypeError, RecursionError):
+        return None
+    finally:
+        line.close()
+    rightly = proof(secret, _ANSWERS, nonce, first, shared)
+    if not hmac.compare_digest(rightly.encode(), proved.encode(errors="replace")):
+        return None
+    if not _SECRET.fullmatch(first):
+        return None
+    address = f"http://127.0.0.1:{port}"
+    return Open(address, f"{address}/enter/{first}", bool(shared))
