@@ -24,7 +24,17 @@ from rearlog.web.server import Server
 from tests.browser import accessibility_violations, at_size, chromium, complaints, requested
 
 pytestmark = pytest.mark.browser
-NOT_PAGES = ("static", "enter", "state", ".", "download", "csv", "report/", "photo/", "copy")
+NOT_PAGES: tuple[str, ...] = (
+    "static",
+    "enter",
+    "state",
+    ".",
+    "download",
+    "csv",
+    "report/",
+    "photo/",
+    "copy",
+)
 NOT_PAGES += ("sheets/", "compare/")
 PAGES = [
     each
