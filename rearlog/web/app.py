@@ -91,6 +91,7 @@ def create_app(desk: Desk) -> Flask:
             "Role": Role,
             "may": lambda name: may(role, name),
             "known": known,
+            "keeps_photos": desk.photos,
             "tab": "",
         }
 

@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 
 from rearlog.web.door import Door
 from rearlog.web.said import Said
+from rearlog.web.second_looks import SecondLooks
 from rearlog.web.shelf import Shelf
 from rearlog.web.tally import Tally
 
@@ -23,7 +24,7 @@ class Desk:
 
     `now` is the present instant, with its offset. `practised` is what all together mistook in
     practice, `said` what is still to be told of what was done. `photos`: the keeper lets pictures
-    be kept with looks.
+    be kept with looks; `second_looks` are those that somebody is asked about.
     """
 
     shelf: Shelf
@@ -34,4 +35,5 @@ class Desk:
     own: str = ""
     practised: Tally = field(default_factory=Tally)
     said: Said = field(default_factory=Said)
+    second_looks: SecondLooks = field(default_factory=SecondLooks)
     photos: bool = False
