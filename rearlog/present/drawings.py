@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
+from itertools import groupby
 
 from rearlog.drawings.stages import Picture, picture
 from rearlog.drawings.strokes import Curve, Ellipse, Ink, Shape
@@ -48,26 +49,29 @@ def drawing_of(shown: Picture, words: str) -> Drawing:
     """A picture as a drawing that is called by these words."""
     stroke = _STROKE_SHARE * max(shown.width_mm, shown.height_mm)
     width, height = shown.width_mm + 2 * stroke, shown.height_mm + 2 * stroke
-    group = _group(shown, stroke, stroke, stroke, "")
+    group = _group([shown], stroke, stroke, stroke, "")
     svg = _svg(width, height, words, group)
     return Drawing(svg, width, height, words)
 
 
 def side_by_side(profile: Profile) -> str:
-    """All stages at one true scale beside each other, each with its code and its size."""
-    pictures = [picture(profile, code) for code in profile.codes]
-    columns = [max(each.width_mm, _label_width(each)) for each in pictures]
-    tallest = max(each.height_mm for each in pictures)
-    ground = _EDGE_MM + tallest
+    """All stages at one true scale beside each other, each with its code and its size.
+
+    Stages in a row that look alike as far as is known share a drawing.
+    """
+    everything = (picture(profile, code) for code in profile.codes)
+    rows = [list(alike) for _, alike in groupby(everything, key=lambda each: each.shapes)]
+    columns = [max(row[0].width_mm, _label_width(row[0])) for row in rows]
+    ground = _EDGE_MM + max(row[0].height_mm for row in rows)
     parts = []
     x = _EDGE_MM
-    for each, column in zip(pictures, columns, strict=True):
-        stroke = _stroke(each)
-        left, top = x + (column - each.width_mm) / 2, ground - each.height_mm
-        parts.append(_group(each, left, top, stroke, say.alt(each)))
+    for row, column in zip(rows, columns, strict=True):
+        first, codes = row[0], "–".join(dict.fromkeys((row[0].stage.code, row[-1].stage.code)))
+        left, top = x + (column - first.width_mm) / 2, ground - first.height_mm
+        parts.append(_group(row, left, top, _stroke(first), say.alt(first, row[-1])))
         middle = x + column / 2
-        parts.append(_text(middle, ground + 5, each.stage.code, bold=True))
-        parts.append(_text(middle, ground + 9, say.label(each)))
+        parts.append(_text(middle, ground + 5, codes, bold=True))
+        parts.append(_text(middle, ground + 9, say.label(first)))
         x += column + _GAP_MM
     width = x - _GAP_MM + _EDGE_MM
     words = f"The stages of {profile.name} beside each other at one scale. {say.LEGEND}"
@@ -92,10 +96,10 @@ def _svg(width: float, height: float, words: str, content: str) -> str:
     )
 
 
-def _group(shown: Picture, x: float, y: float, stroke: float, words: str) -> str:
+def _group(alike: Sequence[Picture], x: float, y: float, stroke: float, words: str) -> str:
     title = f"<title>{escape(words)}</title>" if words else ""
-    shapes = "".join(_element(each.moved(x, y), stroke) for each in shown.shapes)
-    code = escape(shown.stage.code)
+    shapes = "".join(_element(each.moved(x, y), stroke) for each in alike[0].shapes)
+    code = escape(" ".join(each.stage.code for each in alike))
     return (
         f'<g class="stage" data-stage="{code}" stroke-linecap="round" stroke-linejoin="round">'
         f"{title}{shapes}</g>"

@@ -22,9 +22,13 @@ def label(picture: Picture) -> str:
     return f"{size(picture.size)} {'across' if picture.is_spanned else ''}".rstrip()
 
 
-def alt(picture: Picture) -> str:
-    """The drawing in words: what is to scale, and what is only a shape."""
-    return " ".join([f"{picture.stage.name}: {_seen(picture)}.", *_scale(picture)])
+def alt(picture: Picture, last: Picture | None = None) -> str:
+    """The drawing in words: what is to scale, and what is only a shape.
+
+    It may stand for all stages to the `last` that is drawn alike.
+    """
+    names = dict.fromkeys((picture.stage.name, (last or picture).stage.name))
+    return " ".join([f"{' to '.join(names)}: {_seen(picture)}.", *_scale(picture)])
 
 
 def _seen(picture: Picture) -> str:

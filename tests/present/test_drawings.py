@@ -235,3 +235,15 @@ def test_any_numbers_give_a_drawing_within_its_bounds(
         assert min(ys) > -slack
         assert max(xs) < drawn.width_mm + slack
         assert max(ys) < drawn.height_mm + slack
+
+
+def test_stages_of_which_the_same_is_known_share_a_drawing() -> None:
+    """A mealworm has 22 instars of which nothing is known that could be drawn apart."""
+    svg = side_by_side(find("mealworm"))
+    groups = [each.get("data-stage") for each in elements(svg) if each.tag == f"{SVG}g"]
+    instars = " ".join(f"L{number}" for number in range(1, 23))
+    assert groups == ["egg", instars, "pupa", "adult"]
+    assert "L1–L22" in svg
+    assert "first instar to 22nd instar: line drawing, worm." in svg
+    lady = [each.get("data-stage") for each in elements(side_by_side(find("painted-lady")))]
+    assert [each for each in lady if each] == list(find("painted-lady").codes)
