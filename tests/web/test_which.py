@@ -66,6 +66,18 @@ def test_the_answer_is_that_of_the_command(room: Classroom, query: str, command:
         assert f"{stage} {share}" in page
 
 
+def test_it_goes_on_to_the_age_and_to_what_is_to_come(room: Classroom) -> None:
+    address = "/which?species=monarch&head=3.4"
+    page = said_in(get(room.keeper(), f"{address}&temp=22").text)
+    day = f"{moment(4):%Y-%m-%d}"
+    told = by_command("--species", "monarch", "--head=3.4", "--temp=22", "--on", day)
+    for line in re.findall(r"^(?:pupation|eclosion) .*", told, re.M):
+        assert " ".join(line.split()) in page
+    assert "pupation" in told
+    assert "pupation" not in said_in(get(room.keeper(), address).text)
+    assert get(room.keeper(), f"{address}&temp=warm").status_code == 400
+
+
 def test_a_stage_is_shown_beside_its_verdict(room: Classroom) -> None:
     page = get(room.keeper(), "/which?species=monarch&head=1.5").text
     drawn = page.partition('class="likely"')[2].partition("</figure>")[0]

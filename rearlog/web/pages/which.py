@@ -10,13 +10,18 @@ from flask import render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
+from rearlog.analysis.forecasting.found_animal import FoundAnimal, found_animal
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.identify import Identification, identify
 from rearlog.analysis.growth.key import read_answers
+from rearlog.exchange.typed_temperatures import celsius_of
+from rearlog.notebook import Notebook
 from rearlog.present.drawings import Drawing, drawing, side_by_side
-from rearlog.present.identify import identification_tables
+from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.tables import Table
+from rearlog.records import times
+from rearlog.records.clock import in_zone
 from rearlog.records.errors import Problem, RearlogError, UsageError
 from rearlog.records.profile import Profile
 from rearlog.sentences import identify as say
@@ -55,7 +60,8 @@ def which(desk: Desk) -> ResponseReturnValue:
     shown, problems = None, []
     try:
         if _is_told():
-            shown = _show(profile, _identified(profile, growth))
+            result = _identified(profile, growth)
+            shown = _show(profile, result, _found(desk, profile, notebook, result.stage))
     except RearlogError as error:
         problems = told_here(error, "measure the head")
     page = render_template(
@@ -160,14 +166,33 @@ def _readings(text: str) -> tuple[float, ...]:
     return tuple(float(each.replace(",", ".")) for each in words)
 
 
-def _show(profile: Profile, result: Identification) -> _ShownEvidence:
+def _found(
+    desk: Desk, profile: Profile, notebook: Notebook | None, stage: str | None
+) -> FoundAnimal | None:
+    """What follows from the stage, where one is sure, still develops, and it is known how warm it
+    is kept."""
+    told = request.args.get("temp", "").strip()
+    celsius = celsius_of(told, None) if told else None
+    if stage not in profile.codes[:-1]:
+        return None
+    if notebook is not None:
+        moment = in_zone(desk.now(), notebook.log.cohort.zone)
+        return notebook.found_animal(stage, celsius, moment)
+    today = in_zone(desk.now(), times.local_zone()).date()
+    return None if celsius is None else found_animal(profile, stage, celsius, today)
+
+
+def _show(profile: Profile, result: Identification, found: FoundAnimal | None) -> _ShownEvidence:
     verdict = say.verdict(result)
     words = [*say.warnings(result), *(f"Look for: {each}" for each in say.look_for(result))]
     stages = (result.stage,) if result.stage else result.possible
     said = [f"Verdict: {verdict}.", *words]
+    follows = [] if found is None else found_animal_tables(found)
+    words += [line for table in follows for line in table.words]
+    said += words
     return _ShownEvidence(
         verdict,
         words,
         [(code, drawing(profile, code)) for code in stages if code in profile.codes],
-        beside(identification_tables(result), said),
+        beside([*follows, *identification_tables(result)], said),
     )
