@@ -14,7 +14,7 @@ def basis(taken: TemperatureBasis | None) -> str:
         if not taken.trend:
             return lately
         way = "warmer" if taken.trend > 0 else "cooler"
-        return f"{lately}, getting {way} as it did: by {abs(taken.trend):.2f} °C a day, then less"
+        return f"{lately}, taken to get {way}: by {abs(taken.trend):.2f} °C a day, then less"
     if taken.first is None:
         return f"{taken.celsius:g} °C, as given"
     return (

@@ -70,7 +70,7 @@ BASES = (
     ),
     (
         TemperatureBasis(21.0, False, None, None, 7, 0.1),
-        "21.0 °C, the mean of the last 7 days on record, getting warmer as it did: "
+        "21.0 °C, the mean of the last 7 days on record, taken to get warmer: "
         "by 0.10 °C a day, then less",
     ),
 )

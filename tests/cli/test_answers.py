@@ -176,7 +176,7 @@ KEYS = {
     },
     "thermal": {
         "": "stages",
-        "stages": "stage points linear ikemoto_takai curve",
+        "stages": "stage points linear ikemoto_takai curves",
         "stages points": "cohort temperature days rate n used",
         "stages linear": "threshold threshold_se constant constant_se slope intercept r2 n",
         "stages ikemoto_takai": "threshold constant",

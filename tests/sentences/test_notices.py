@@ -65,7 +65,7 @@ def test_a_notice_in_words(notice, said):
         (TemperatureBasis(21.04, False, None, None, 5, 0.0), "21.0 °C, the mean of the last 5 days "
          "on record"),
         (TemperatureBasis(21.0, False, None, None, 7, -0.12), "21.0 °C, the mean of the last 7 "
-         "days on record, getting cooler as it did: by 0.12 °C a day, then less"),
+         "days on record, taken to get cooler: by 0.12 °C a day, then less"),
         (TemperatureBasis(21.5, True, None, None, 7, 0.0), "21.5 °C, as given"),
         (TemperatureBasis(21.5, True, DAY, LATER, 7, 0.0), "as given for 2026-03-09 to 2026-03-12 "
          "(21.5 °C on average), then the mean of the last 7 days"),

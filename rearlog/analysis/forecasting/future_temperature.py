@@ -55,8 +55,8 @@ class TemperatureBasis:
     """What is taken for the temperature to come, `celsius` on average.
 
     Where it is `given`: one temperature, or day by day from `first` to `last` and then as lately.
-    Else it is the mean of the last `recent_days` on record; where they clearly got warmer or
-    cooler, that goes on from there, less and less: by `trend` °C on the first day, else 0.
+    Else it is the mean of the last `recent_days` on record; where it is likely to go on getting
+    warmer or cooler, it does so less and less: by `trend` °C on the first day, else 0.
     """
 
     celsius: float
@@ -129,8 +129,7 @@ class TemperatureCourse:
         """How far the weather may carry the heat by then off this amount (variance, same shape)."""
         if self.weather is None or not self.rate > 0:
             return np.zeros_like(amount)
-        days = np.maximum(amount - self.amount(np.array(self.now)), 0.0) / self.rate
-        return self.weather.variance(days)
+        return self.weather.variance(np.maximum(self.day(amount) - self.now, 0.0))
 
 
 def temperature_course(
@@ -151,7 +150,7 @@ def temperature_course(
     first = max(known.dates[-1] + timedelta(1), today)
     days, recorded = _days_ahead(coming, first), known
     lately = None if days else weather(_known_days((known.minimum + known.maximum) / 2))
-    trend = lately.clear_trend if lately else 0.0
+    trend = lately.likely_trend if lately else 0.0
     ahead = _rising(known, first, trend) if trend else days
     if ahead:
         known = extended(known, (*_held(known, today), *ahead), cohort.clock)
@@ -169,7 +168,7 @@ def temperature_course(
         now,
         curve if counted else None,
         begins if counted else -np.inf,
-        curve.recent_rate(),
+        curve.recent_rate(len(recorded.dates) if trend else None),
         lately,
         celsius,
         _basis(coming, days, celsius, recent, trend),

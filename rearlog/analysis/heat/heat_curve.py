@@ -86,9 +86,10 @@ class HeatCurve:
             usable, self._rise(self.warmth, low, high) / np.where(span > 0, span, 1.0), np.nan
         )
 
-    def recent_rate(self) -> float:
-        """Degree-days per day over the last RECENT_DAYS that are known; NaN without any."""
-        return self._recent(self.daily)
+    def recent_rate(self, days: int | None = None) -> float:
+        """Degree-days per day over the last RECENT_DAYS that are known, of all or of the first
+        `days`; NaN without any."""
+        return self._recent(self.daily[:days])
 
     def recent_celsius(self, days: int) -> float:
         """The mean temperature over the last RECENT_DAYS that are known of the first `days`."""

@@ -21,21 +21,32 @@ LIKENESS = ((0.3, 0.25), (0.6, 0.4), (0.8, 0.25), (0.9, 0.1))
 """Correlations of the temperature of one day with that of the next, and how likely each is taken
 to be before a record is seen: an assumption."""
 
-TREND_SHARE = 0.3
+USUAL_SD = 1.2
+"""SD of single days in °C that is expected, as if SD_KNOWN_FROM days before the record had shown
+it: an assumption."""
+
+SD_KNOWN_FROM = 1
+"""How many days that is worth: an assumption. Two quiet weeks do not promise quiet ones."""
+
+TREND_SHARE = 0.7
 """How likely it is taken to be, before a record is seen, that a room gets warmer or cooler: an
 assumption."""
 
 USUAL_TREND = 0.15
 """SD of the trends of such rooms, in degrees a day: an assumption."""
 
-FLATTENS = 0.95
+FLATTENS = 0.97
 """Share of a trend that is left from one day to the next: an assumption."""
 
 LOOK_BACK = 28
 """So many of the last days tell of the weather to come."""
 
-CLEAR = 0.5
-"""A trend that is there with this probability is taken to go on."""
+JUMP = 6.0
+"""The greatest change from one day to the next, where it is more than so many times the median
+change and than LEAST_CHANGE, is a move to another place, not weather: an assumption."""
+
+LEAST_CHANGE = 0.3
+"""Degrees from one day to the next: an assumption."""
 
 _FEWEST = 6
 
@@ -52,16 +63,18 @@ class Weather:
     trend_sd: Floats
 
     @property
-    def clear_trend(self) -> float:
-        """The trend where there is almost certainly one, else 0."""
-        share = self.weight[self.trend_sd > 0].sum()
-        return float(self.weight @ self.trend / share) if share > CLEAR else 0.0
+    def likely_trend(self) -> float:
+        """The mean of what is likely of the trend, 0 where that is less than its SD: such a trend
+        is only possible, and taking it to go on would lead astray more often than not."""
+        mean = float(self.weight @ self.trend)
+        variance = float(self.weight @ (self.trend_sd**2 + (self.trend - mean) ** 2))
+        return mean if mean**2 > variance else 0.0
 
     def variance(self, days: Floats) -> Floats:
         """Variance of the sum of `days` to come (any shape) about that many times the mean of the
-        last RECENT_DAYS, the clear trend added; in squared degrees × days."""
+        last RECENT_DAYS, the likely trend added; in squared degrees × days."""
         days = np.asarray(days, dtype=float)
-        doubt = self.weight @ (self.trend_sd**2 + (self.trend - self.clear_trend) ** 2)
+        doubt = self.weight @ (self.trend_sd**2 + (self.trend - self.likely_trend) ** 2)
         off = sum(
             weight * sd**2 * sum_off_mean(days, alike)
             for weight, sd, alike in zip(self.weight, self.sd, self.alike, strict=True)
@@ -73,12 +86,15 @@ def weather(celsius: Floats) -> Weather | None:
     """Learn from n daily mean temperatures (n,); None where all are alike or n is too small.
 
     A level or a straight line with each likeness, by generalised least squares (Prais & Winsten
-    1954), weighed by their likelihoods with level and SD integrated out.
+    1954), weighed by their likelihoods with level and SD integrated out. Of the variance of single
+    days an inverse gamma distribution is expected (conjugate: Gelman et al. 2013, Bayesian Data
+    Analysis, 3rd ed., section 3.3, cited from memory).
     """
     celsius = celsius[-LOOK_BACK:]
     n = len(celsius)
     if n < _FEWEST or np.ptp(celsius) == 0:
         return None
+    celsius = _as_if_not_moved(celsius)
     fits, priors = [], []
     for alike, share in LIKENESS:
         fits += _fits(celsius, alike)
@@ -86,6 +102,15 @@ def weather(celsius: Floats) -> Weather | None:
     log_likelihood, alike, sd, trend, trend_sd = np.array(fits).T
     weight = np.array(priors) * np.exp(log_likelihood - log_likelihood.max())
     return Weather(weight / weight.sum(), alike, sd, trend, trend_sd)
+
+
+def _as_if_not_moved(celsius: Floats) -> Floats:
+    """The days as if those before a jump had been in the place of the last ones; both (n,)."""
+    changes = np.diff(celsius)
+    jump = int(np.abs(changes).argmax())
+    if abs(changes[jump]) <= JUMP * max(float(np.median(np.abs(changes))), LEAST_CHANGE):
+        return celsius
+    return celsius + np.where(np.arange(len(celsius)) <= jump, changes[jump], 0.0)
 
 
 def _fits(celsius: Floats, alike: float) -> list[tuple[float, ...]]:
@@ -96,13 +121,15 @@ def _fits(celsius: Floats, alike: float) -> list[tuple[float, ...]]:
     size = ones @ ones
     days, y = (each - ones * (ones @ each) / size for each in (days, y))  # without their level
     slope = float(days @ y / (days @ days))
-    around = [max(float(left @ left), 1e-6) for left in (y, y - slope * days)]
+    expected, m = SD_KNOWN_FROM * USUAL_SD**2 * fresh, n + SD_KNOWN_FROM
+    around = [float(left @ left) + expected for left in (y, y - slope * days)]
     # few days tell little of their spread: the variance of a t distribution
-    sds = [np.sqrt(left / fresh / (n - 3 - k)) for k, left in enumerate(around)]
-    level = (np.log(fresh) - np.log(size) - (n - 1) * np.log(around[0])) / 2
-    doubt = around[1] / (n - 2) / float(days @ days)
+    sds = [np.sqrt(left / fresh / (m - 3 - k)) for k, left in enumerate(around)]
+    level = (np.log(fresh) - np.log(size) - (m - 1) * np.log(around[0])) / 2
+    level += SD_KNOWN_FROM * np.log(expected) / 2
+    doubt = around[1] / (m - 2) / float(days @ days)
     spread = doubt + USUAL_TREND**2
-    line = level + (n - 1) * np.log(around[0] / around[1]) / 2
+    line = level + (m - 1) * np.log(around[0] / around[1]) / 2
     line += (np.log(doubt / spread) - slope**2 / spread) / 2
     drawn = USUAL_TREND**2 / spread
     return [

@@ -25,7 +25,8 @@ def test_windows_hold_what_they_say(name: str) -> None:
     wide = np.mean([each.days for each in found])
     print(f"{name}: {share:.1%} of eclosions in windows of {wide:.1f} days ({COHORTS} cohorts)")
     by_chance = 2 * np.std([each.inside / each.eclosions for each in found]) / COHORTS**0.5
-    assert setting.least - by_chance < share < 0.95 + by_chance
+    assert 0.85 - by_chance < share < 0.95 + by_chance
+    assert wide < 2.2 * setting.knowing
 
 
 @pytest.mark.slow

@@ -190,7 +190,19 @@ def test_a_room_that_clearly_warms_goes_on_and_that_is_told():
     record = days(*(15 + 0.25 * step + 0.2 * (-1) ** step for step in range(20)))
     told = temperature_course(known(*record), NOON)
     assert told.basis is not None
-    assert told.basis.trend == pytest.approx(0.25, abs=0.02)
+    assert told.basis.trend == pytest.approx(0.25, abs=0.05)
     lately = told.basis.celsius - LOWER
     assert rate_between(told, TODAY + timedelta(9), TODAY + timedelta(10)) > lately + 2
-    assert rate_between(told, TODAY + timedelta(99), TODAY + timedelta(100)) < lately + 6
+    assert rate_between(told, TODAY + timedelta(99), TODAY + timedelta(100)) < lately + 7
+    assert told.rate == pytest.approx(lately)
+
+
+def test_the_weather_widens_by_the_days_that_there_are_to_come():
+    """Where it gets warmer, as many degree-days come in fewer days, and by these it is counted."""
+    for step in (0.25, -0.25):
+        record = days(*(20 + step * day + 0.2 * (-1) ** day for day in range(20)))
+        told = temperature_course(known(*record), NOON)
+        assert told.weather is not None
+        ahead = np.array([2.0, 10.0, 25.0])
+        amounts = told.amount(told.now + ahead)
+        assert told.variance(amounts) == pytest.approx(told.weather.variance(ahead))
