@@ -50,7 +50,7 @@ def rate(
     axes.set_xlim(first, last)
     if chosen.linear is not None:
         _line(axes, chosen.linear, look, first, last)
-    curve = chosen.best_curve or chosen.curve
+    curve = chosen.best_curve
     if curve is not None:
         celsius = np.linspace(max(first, 0.0), last, STEPS)
         axes.plot(
@@ -80,7 +80,7 @@ def _limits(stage: StageThermal) -> tuple[float, float]:
     celsius = [point.temperature for point in stage.points]
     if stage.linear is not None:
         celsius.append(stage.linear.threshold - (stage.linear.threshold_se or 0.0))
-    curve = stage.best_curve or stage.curve
+    curve = stage.best_curve
     if curve is not None and curve.upper is not None:
         celsius.append(curve.upper)
     return min(celsius) - BELOW_C, max(celsius) + ABOVE_C

@@ -60,7 +60,6 @@ _LINE = (
 )
 _WEIGHTED = ("threshold", "threshold_se", "constant", "constant_se")
 _AXIS = ("threshold", "threshold_se", "constant", "constant_se", "r2")
-_CURVE = ("threshold", "threshold_se", "upper", "upper_se", "optimum", "optimum_se", "r2")
 _BEST = ("law", "threshold", "optimum", "upper", "aicc", "weight")
 _SWINGING = ("threshold", "threshold_low", "threshold_high", "constant", "cv", "swing")
 
@@ -252,7 +251,6 @@ def flat_thermal(result: Thermal) -> Table:
         "linear": _LINE,
         "weighted": _WEIGHTED,
         "ikemoto_takai": _AXIS,
-        "curve": _CURVE,
         "best_curve": _BEST,
         "swinging": _SWINGING,
     }

@@ -41,9 +41,7 @@ WHY_NOT = {
     NoRate.BEYOND_CURVE: (
         f"the curve holds for temperatures between 0 and {WARMEST_UPPER:g} °C only"
     ),
-    NoRate.NOT_SETTLED: "no curve settles on these points",
-    NoRate.LOWER_UNSEEN: "these temperatures do not show where the lower threshold lies",
-    NoRate.UPPER_UNSEEN: "these temperatures do not show where the upper threshold lies",
+    NoRate.NOT_SETTLED: "no curve settles on these points, with thresholds that they show",
     NoRate.FEW_ANIMALS: (
         f"a cohort has fewer than {_NUMBERS[FEWEST_WEIGHED]} individuals, "
         "or they all took equally long"
@@ -159,12 +157,8 @@ def notes(result: Thermal, stage: StageThermal) -> list[str]:
 
 def _dotted(stage: StageThermal) -> tuple[RateLaw | None, float | None]:
     """The law that is drawn beside the line, and its optimum if a cohort lies past it."""
-    best, curve = stage.best_curve, stage.curve
-    if best is not None:
-        return best.law, best.optimum
-    if curve is None:
-        return None, None
-    return RateLaw.BRIERE_1, None if curve.drawn_out > 0 else curve.optimum
+    best = stage.best_curve
+    return (None, None) if best is None else (best.law, best.optimum)
 
 
 def _line_words(stage: StageThermal) -> Iterator[str]:
@@ -241,10 +235,9 @@ def _curve_words(stage: StageThermal) -> Iterator[str]:
         )
     if stage.best_curve is not None:
         yield _landmarks(stage.best_curve)
-    elif stage.curve is not None and stage.curve.drawn_out == 0 and best is None:
-        curve = stage.curve
-        yield f"The curve is highest at {curve.optimum:.1f} ± {curve.optimum_se:.1f} °C."
-    elif stage.curve is not None and stage.curve.drawn_out > 0:
+        return
+    bent = next((each for each in stage.curves if each.law is not RateLaw.LINE), None)
+    if bent is not None and bent.optimum is None:
         yield UNPASSED
 
 

@@ -17,7 +17,7 @@ from rearlog.analysis.comparing.compare import (
     StageComparison,
 )
 from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves
-from rearlog.analysis.comparing.rate_models import Briere, LinearRate, NoRate, briere, linear_rate
+from rearlog.analysis.comparing.rate_models import LinearRate, NoRate, linear_rate
 from rearlog.analysis.comparing.thermal import (
     Objection,
     RatePoint,
@@ -37,9 +37,7 @@ from tests.charts.conftest import only, parts, words
 CELSIUS, TOOK = (18.0, 21.5, 25.0, 28.0), (28.2, 21.6, 16.1, 15.0)
 
 
-def beetle(
-    left_out: int = 0, curve: Briere | None = None, curves: tuple[RateCurve, ...] = ()
-) -> Thermal:
+def beetle(left_out: int = 0, curves: tuple[RateCurve, ...] = ()) -> Thermal:
     """The published beetle as four cohorts; the first `left_out` of them are not used."""
     line = linear_rate(CELSIUS[left_out:], TOOK[left_out:])
     points = tuple(
@@ -64,7 +62,6 @@ def beetle(
         stage="egg to adult",
         points=points,
         linear=fitted,
-        curve=curve,
         objections=(),
         curves=curves,
     )
@@ -156,9 +153,9 @@ def test_the_bent_curve_ends_at_its_thresholds() -> None:
     # rates made from a = 0.0001, 8 and 35 °C, so that the fit must find them again
     celsius = np.array([12.0, 17.0, 22.0, 27.0, 31.0, 33.0])
     made = 0.0001 * celsius * (celsius - 8) * np.sqrt(35 - celsius)
-    curve = briere(celsius, 1 / made)
-    assert isinstance(curve, Briere)
-    figure = rate(beetle(curve=curve))
+    curve, *_ = rate_curves(celsius, made)
+    assert curve.law is RateLaw.BRIERE_1
+    figure = rate(beetle(curves=(curve,)))
     x, y = line_of(figure, "curve").get_data()
     assert y[x < 7.9] == pytest.approx(0)
     assert y[x > 35.1] == pytest.approx(0)
@@ -289,9 +286,9 @@ def test_the_temperatures_shown_reach_from_below_the_threshold_to_beyond_the_war
 def test_the_curve_is_drawn_to_its_upper_threshold_and_from_0_degrees_on() -> None:
     celsius = np.array([12.0, 17.0, 22.0, 27.0, 31.0, 33.0])
     made = 0.0001 * celsius * (celsius - 8) * np.sqrt(35 - celsius)
-    curve = briere(celsius, 1 / made)
-    assert isinstance(curve, Briere)
-    figure = rate(beetle(curve=curve))
+    curve, *_ = rate_curves(celsius, made)
+    assert curve.upper is not None
+    figure = rate(beetle(curves=(curve,)))
     assert figure.axes[0].get_xlim()[1] == pytest.approx(curve.upper + 1.5)
     x, _ = line_of(figure, "curve").get_data()
     assert (np.diff(x) > 0).all()

@@ -66,7 +66,7 @@ def test_a_cohort_is_left_out_by_name(run: Run) -> None:
 def test_what_is_extrapolated_and_what_is_too_little_is_said(run: Run) -> None:
     found = run("thermal", COOL, ROOM, WARM).stdout
     assert "the threshold is extrapolated" in found
-    assert "at least five different mean temperatures are needed" in " ".join(found.split())
+    assert "at least six different mean temperatures are needed" in " ".join(found.split())
 
 
 def test_how_long_adults_lived_is_compared(run: Run) -> None:

@@ -48,7 +48,7 @@ def test_thermal_has_a_row_a_point_with_the_constants_beside_it() -> None:
     found = [row for row in rows(to_csv(flat_thermal(result))) if row["stage"] == "L1"]
     assert [row["cohort"] for row in found] == ["t15", "t20", "t25"]
     assert [float(row["linear_threshold"]) for row in found] == pytest.approx([10] * 3)
-    assert {row["curve_optimum"] for row in found} == {""}
+    assert {row["best_curve_optimum"] for row in found} == {""}
     assert {row["best_curve_law"] for row in found} == {row["objections"] for row in found} == {""}
     assert {(row["daily_range"], row["in_stage"], row["swinging_threshold"]) for row in found} == {
         ("0.0", "0", "")

@@ -116,7 +116,6 @@ THERMAL = {
         "weighted",
         "objections",
         "ikemoto_takai",
-        "curve",
         "curves",
         "swinging",
         "words",

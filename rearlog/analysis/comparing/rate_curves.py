@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import product
@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.comparing.rate_models import WARMEST_UPPER
+from rearlog.analysis.comparing.rate_models import FEWEST_FOR_CURVE, WARMEST_UPPER, NoRate
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 from rearlog.analysis.statistics.many_fits import many_fits
 
@@ -248,12 +248,36 @@ def rate_curves(
     return _with_limits(curves[0], x, y, known), *curves[1:]
 
 
+def why_no_bend(
+    celsius: npt.ArrayLike, rates: npt.ArrayLike, curves: Sequence[RateCurve]
+) -> NoRate | None:
+    """Why there is no law that bends among the `curves` of these points (k,); None if there is."""
+    x = np.asarray(celsius, dtype=float)
+    if any(each.law is not RateLaw.LINE for each in curves):
+        return None
+    if _temperatures(x) < FEWEST_FOR_CURVE:
+        return NoRate.FEW_FOR_CURVE
+    if _beyond(x):
+        return NoRate.BEYOND_CURVE
+    return NoRate.EQUALLY_LONG if np.ptp(rates) == 0 else NoRate.NOT_SETTLED
+
+
+def _temperatures(x: Floats) -> int:
+    """How many different temperatures there are."""
+    return np.unique(np.round(x / APART_C)).size
+
+
+def _beyond(x: Floats) -> bool:
+    """Whether no thresholds can lie between the points and the ends of what is possible."""
+    return bool(x.min() <= 2 * _MARGIN or x.max() >= WARMEST_UPPER - 2 * _MARGIN)
+
+
 def _fitted(law: Law, x: Floats, y: Floats, weights: Floats) -> tuple[Floats, float] | None:
     """The parameters of a law and its AICc; None where the points do not show them."""
     from scipy.optimize import least_squares  # start-up time
 
-    n, size = np.unique(np.round(x / APART_C)).size, len(law.parameters)
-    if n < size + 3 or x.min() <= 2 * _MARGIN or x.max() >= WARMEST_UPPER - 2 * _MARGIN:
+    size = len(law.parameters)
+    if _temperatures(x) < size + 3 or _beyond(x):
         return None
     low, high = _ends(law, x)
     starts = np.array(list(_starts(law, x, y, weights)))

@@ -1,4 +1,4 @@
-"""Development rate against temperature: threshold, thermal constant, and the curve that bends.
+"""Development rate against temperature: the straight line, its threshold and thermal constant.
 
 Each model takes the mean temperatures of a stage (°C) and its mean durations (days), one pair a
 cohort, and returns a frozen result, or the reason why the points cannot give one.
@@ -22,14 +22,12 @@ Array = npt.NDArray[np.float64]
 WARMEST_UPPER = 60.0
 """°C. An upper threshold that would lie beyond it was not reached by any temperature of the fit."""
 
-FEWEST_FOR_CURVE = 5
-"""Different temperatures below which no curve is sought: it has three constants to be found."""
+FEWEST_FOR_CURVE = 6
+"""Different temperatures below which no curve that bends is sought: the least of them has three
+constants to be found, and three more points tell how well (see `rate_curves`)."""
 
 FEWEST_WEIGHED = 3
 """Individuals of a cohort below which the scatter between them gives it no weight."""
-
-_MARGIN = 0.05
-"""°C. A threshold this near to the end of its range was set by the range, not by the points."""
 
 
 class NoRate(StrEnum):
@@ -50,11 +48,7 @@ class NoRate(StrEnum):
     BEYOND_CURVE = "beyond_curve"
     """The curve holds between 0 °C and WARMEST_UPPER only."""
     NOT_SETTLED = "not_settled"
-    """No curve settles on the points."""
-    LOWER_UNSEEN = "lower_unseen"
-    """The points do not show where the lower threshold lies."""
-    UPPER_UNSEEN = "upper_unseen"
-    """The points do not show where the upper threshold lies."""
+    """No curve that bends settles on the points, with thresholds that they show."""
     FEW_ANIMALS = "few_animals"
     """A cohort has fewer than FEWEST_WEIGHED individuals, or all took equally long: no weight."""
 
@@ -263,120 +257,6 @@ def ikemoto_takai(celsius: npt.ArrayLike, days: npt.ArrayLike) -> IkemotoTakai |
         threshold_se = float(abs(threshold) * np.sqrt(max(0.0, 1 - r2) / (n - 2)))
         constant_se = float(threshold_se * np.sqrt(np.mean(days**2)))
     return IkemotoTakai(threshold, threshold_se, constant, constant_se, r2, n)
-
-
-@dataclass(frozen=True, slots=True)
-class Briere:
-    """The curve rate = a·T·(T − threshold)·√(upper − T), which bends down above its optimum.
-
-    `threshold`, `upper` and `optimum` (where the rate is highest) in °C; `residuals` (1/day) stand
-    in the order of `celsius`. Standard errors are asymptotic: with few points they are rough.
-    """
-
-    a: float
-    a_se: float
-    threshold: float
-    threshold_se: float
-    upper: float
-    upper_se: float
-    optimum: float
-    optimum_se: float
-    r2: float
-    n: int
-    celsius: tuple[float, ...]
-    residuals: tuple[float, ...]
-
-    @property
-    def drawn_out(self) -> float:
-        """By how much (°C) the optimum lies above the warmest point: it is extrapolated."""
-        return max(0.0, self.optimum - max(self.celsius))
-
-    def rate(self, celsius: npt.ArrayLike) -> Array:
-        """The curve at temperatures `celsius` (k,): rates in 1/day, 0 beyond the thresholds."""
-        at = np.asarray(celsius, dtype=float)
-        within = np.clip(at, self.threshold, self.upper)
-        return _briere_rate(within, self.a, self.threshold, self.upper)
-
-
-def briere(celsius: npt.ArrayLike, days: npt.ArrayLike) -> Briere | NoRate:
-    """The non-linear rate curve of Brière, with a lower and an upper threshold and an optimum.
-
-    r = a·T·(T − T0)·√(Tm − T), by least squares of the rates with 0 ≤ T0 < coldest and
-    hottest < Tm ≤ 60 °C (the curve has a second zero at 0 °C, and development was seen at all
-    temperatures given).
-
-    `celsius` (k,): mean temperatures while in the stage, at least five different ones;
-    `days` (k,): mean durations at them. A reason where the points do not show a threshold.
-    Raises ValueError for arrays that do not match or durations that are not positive.
-    Source: Brière, Pracros, Le Roux & Pierre 1999, Environ. Entomol. 28:22–29 (model 1).
-    """
-    celsius, days = _points(celsius, days)
-    coldest, hottest = celsius.min(), celsius.max()
-    hindered = _no_curve(celsius, days)
-    if hindered is not None:
-        return hindered
-    from scipy.optimize import curve_fit  # start-up time
-
-    rates = 1 / days
-    unit = rates.mean()  # fitted in units of the mean rate, so that one start suits any stage
-    ranges = np.array([[0.0, coldest - _MARGIN], [hottest + _MARGIN, WARMEST_UPPER]])
-    try:
-        best, covariance = curve_fit(
-            _briere_rate,
-            celsius,
-            rates / unit,
-            p0=[1e-3, *ranges.mean(axis=1)],
-            bounds=([0, *ranges[:, 0]], [np.inf, *ranges[:, 1]]),
-        )
-    except RuntimeError:  # raised when the search does not converge
-        return NoRate.NOT_SETTLED
-    a, threshold, upper = float(best[0] * unit), float(best[1]), float(best[2])
-    unseen = (NoRate.LOWER_UNSEEN, NoRate.UPPER_UNSEEN)
-    for reason, value, ends in zip(unseen, (threshold, upper), ranges, strict=True):
-        if np.abs(value - ends).min() < _MARGIN:
-            return reason
-    residuals = rates - _briere_rate(celsius, a, threshold, upper)
-    a_se, threshold_se, upper_se = np.sqrt(np.diag(covariance)).tolist()
-    optimum, gradient = _briere_optimum(threshold, upper)
-    return Briere(
-        a=a,
-        a_se=float(a_se * unit),
-        threshold=threshold,
-        threshold_se=threshold_se,
-        upper=upper,
-        upper_se=upper_se,
-        optimum=optimum,
-        optimum_se=float(np.sqrt(gradient @ covariance[1:, 1:] @ gradient)),
-        r2=float(1 - residuals @ residuals / np.sum((rates - unit) ** 2)),
-        n=celsius.size,
-        celsius=tuple(celsius.tolist()),
-        residuals=tuple(residuals.tolist()),
-    )
-
-
-def _no_curve(celsius: Array, days: Array) -> NoRate | None:
-    """Why no curve with two thresholds can be sought in these points, if so."""
-    if np.unique(celsius).size < FEWEST_FOR_CURVE:
-        return NoRate.FEW_FOR_CURVE
-    if celsius.min() <= 2 * _MARGIN or celsius.max() >= WARMEST_UPPER - 2 * _MARGIN:
-        return NoRate.BEYOND_CURVE
-    if np.ptp(days) == 0:
-        return NoRate.EQUALLY_LONG
-    return None
-
-
-def _briere_rate(celsius: Array, a: float, threshold: float, upper: float) -> Array:
-    """The curve between its thresholds, where it is defined."""
-    return a * celsius * (celsius - threshold) * np.sqrt(upper - celsius)
-
-
-def _briere_optimum(threshold: float, upper: float) -> tuple[float, Array]:
-    """The temperature where dr/dT = 0, and its derivatives by the two thresholds."""
-    root = np.sqrt(16 * upper**2 + 9 * threshold**2 - 16 * threshold * upper)
-    optimum = (4 * upper + 3 * threshold + root) / 10
-    by_threshold = (3 + (9 * threshold - 8 * upper) / root) / 10
-    by_upper = (4 + (16 * upper - 8 * threshold) / root) / 10
-    return float(optimum), np.array([by_threshold, by_upper])
 
 
 def _points(celsius: npt.ArrayLike, days: npt.ArrayLike) -> tuple[Array, Array]:

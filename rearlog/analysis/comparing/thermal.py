@@ -11,15 +11,13 @@ import numpy as np
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
-from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves
+from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves, why_no_bend
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_WEIGHED,
-    Briere,
     IkemotoTakai,
     LinearRate,
     NoRate,
     WeightedRate,
-    briere,
     ikemoto_takai,
     linear_rate,
     weighted_rate,
@@ -105,7 +103,8 @@ class StageThermal:
     """What the points of one stage (or `first–until` span) give; None with a reason where nothing.
 
     `no_*` say why a model is None. `objections` speak against the line and its threshold.
-    `curves` are the laws that the points allow, the best first. `swinging` is None where all
+    `curves` are the laws that the points allow, the best first, and `no_curve` says why none of
+    them bends. `swinging` is None where all
     temperatures were as good as constant, or no threshold makes degree-days alike.
     """
 
@@ -118,9 +117,8 @@ class StageThermal:
     objections: tuple[Objection, ...]
     ikemoto_takai: IkemotoTakai | None
     no_ikemoto_takai: NoRate | None
-    curve: Briere | None
-    no_curve: NoRate | None
     curves: tuple[RateCurve, ...]
+    no_curve: NoRate | None
     swinging: SwingingHeat | None
 
     @property
@@ -216,9 +214,8 @@ def _stage(
     celsius = np.array([point.temperature for point in used])
     days = np.array([point.days for point in used])
     hindered = _too_few(celsius)
-    linear, axis, curve = (
-        hindered or fit(celsius, days) for fit in (linear_rate, ikemoto_takai, briere)
-    )
+    linear, axis = (hindered or fit(celsius, days) for fit in (linear_rate, ikemoto_takai))
+    curves = () if hindered else rate_curves(celsius, 1 / days, _errors(used))
     line = linear if isinstance(linear, LinearRate) else None
     weighted = hindered or _weighted(used)
     heavy = weighted if isinstance(weighted, WeightedRate) else None
@@ -232,9 +229,8 @@ def _stage(
         () if line is None else tuple(_objections(used, line, heavy)),
         axis if isinstance(axis, IkemotoTakai) else None,
         axis if isinstance(axis, NoRate) else None,
-        curve if isinstance(curve, Briere) else None,
-        curve if isinstance(curve, NoRate) else None,
-        () if hindered else rate_curves(celsius, 1 / days, _errors(used)),
+        curves,
+        hindered or why_no_bend(celsius, 1 / days, curves),
         None if hindered else _swinging([row for row in every if row[0].used], heat_above),
     )
 

@@ -4,6 +4,8 @@ import os
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy.optimize import differential_evolution
 
 from rearlog.analysis.comparing.rate_curves import (
@@ -12,7 +14,9 @@ from rearlog.analysis.comparing.rate_curves import (
     RateLaw,
     landmarks,
     rate_curves,
+    why_no_bend,
 )
+from rearlog.analysis.comparing.rate_models import NoRate
 from rearlog.analysis.statistics.many_fits import many_fits
 
 CELSIUS = np.array([12.0, 15.0, 18.0, 21.0, 24.0, 27.0, 30.0, 32.0, 34.0])
@@ -78,7 +82,9 @@ def test_the_optimum_is_where_the_slope_is_0_and_the_thresholds_where_the_rate_i
     assert np.isnan(lower) == (law.name is RateLaw.LOGAN_6)
 
 
-@pytest.mark.parametrize("law", [RateLaw.BRIERE_2, RateLaw.LACTIN_2, RateLaw.BETA])
+@pytest.mark.parametrize(
+    "law", [RateLaw.BRIERE_1, RateLaw.BRIERE_2, RateLaw.LACTIN_2, RateLaw.BETA]
+)
 def test_no_other_parameters_fit_better(law):
     """Reference: scipy's differential evolution, a global search that needs no start values."""
     rng = np.random.default_rng(3)
@@ -132,6 +138,49 @@ def test_few_cohorts_are_asked_for_few_parameters():
         assert max((len(each.parameters) for each in found), default=0) == most
     twice = np.array([13.0, 20.0, 20.1, 27.0, 27.1, 34.0])  # four temperatures
     assert rate_curves(twice, by_hand(RateLaw.BRIERE_1, twice)) == ()
+
+
+@pytest.mark.parametrize(
+    ("celsius", "days", "reason"),
+    [
+        ([15, 18, 21, 25, 30], [40, 28, 20, 14, 12], NoRate.FEW_FOR_CURVE),
+        ([15, 18, 21, 25, 30, 30.1], [40, 28, 20, 14, 12, 12], NoRate.FEW_FOR_CURVE),
+        ([0, 10, 15, 20, 25, 30], [90, 40, 30, 20, 14, 12], NoRate.BEYOND_CURVE),
+        ([15, 18, 20, 25, 30, 60], [40, 30, 20, 14, 12, 12], NoRate.BEYOND_CURVE),
+        ([12, 15, 16, 20, 24, 28], [125, 45, 31.25, 15, 8.93, 5.95], NoRate.NOT_SETTLED),
+        ([16, 20, 22, 24, 28, 32], [0.1] * 6, NoRate.EQUALLY_LONG),
+    ],
+)
+def test_points_that_show_no_bend_say_why(celsius, days, reason):
+    rates = 1 / np.array(days)
+    curves = rate_curves(celsius, rates)
+    assert {each.law for each in curves} <= {RateLaw.LINE}
+    assert why_no_bend(celsius, rates, curves) is reason
+
+
+def test_where_a_law_bends_there_is_no_reason_why_none_does():
+    rates = by_hand(RateLaw.BRIERE_1, CELSIUS)
+    assert why_no_bend(CELSIUS, rates, rate_curves(CELSIUS, rates)) is None
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.floats(0.2, 59), st.floats(0.01, 5000)),
+        min_size=5,
+        max_size=8,
+        unique_by=lambda point: round(point[0], 1),
+    )
+)
+def test_whatever_the_points_there_are_finite_curves_or_a_reason(points):
+    celsius, days = np.array(points).T
+    curves = rate_curves(celsius, 1 / days)
+    bent = [each for each in curves if each.law is not RateLaw.LINE]
+    assert (why_no_bend(celsius, 1 / days, curves) is None) == bool(bent)
+    for each in curves:
+        assert np.isfinite([*each.parameters, each.aicc, each.weight]).all()
+        if each.optimum is not None:
+            assert each.optimum < celsius.max()
 
 
 def test_the_same_points_give_the_same_limits_whatever_the_order():

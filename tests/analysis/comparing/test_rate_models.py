@@ -1,5 +1,3 @@
-import warnings
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -7,12 +5,9 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from rearlog.analysis.comparing.rate_models import (
-    Briere,
     IkemotoTakai,
     LinearRate,
     NoRate,
-    _briere_optimum,
-    briere,
     ikemoto_takai,
     linear_rate,
 )
@@ -24,10 +19,6 @@ WIDE = np.array([13.0, 17.0, 21.0, 25.0, 29.0, 32.0, 34.0])
 def noisy_days(celsius, threshold, constant, cv, seed):
     noise = np.random.default_rng(seed).normal(0, cv, np.shape(celsius))
     return constant / (celsius - threshold) * np.exp(noise)
-
-
-def briere_days(celsius, a, threshold, upper):
-    return 1 / (a * celsius * (celsius - threshold) * np.sqrt(upper - celsius))
 
 
 # --- the straight line ---------------------------------------------------------------------------
@@ -174,7 +165,7 @@ def test_points_that_give_no_threshold_say_why(model, celsius, days, reason):
     assert answer is reason or reason is None
 
 
-@pytest.mark.parametrize("model", [linear_rate, ikemoto_takai, briere])
+@pytest.mark.parametrize("model", [linear_rate, ikemoto_takai])
 @pytest.mark.parametrize(
     ("celsius", "days"),
     [
@@ -237,145 +228,3 @@ def test_the_band_covers_the_true_rate_as_often_as_it_says():
         inside.append((band[0] <= np.array([6, 19]) / 300) & (np.array([6, 19]) / 300 <= band[1]))
 
     np.testing.assert_allclose(np.mean(inside, axis=0), 0.90, atol=0.015)
-
-
-# --- the curve -----------------------------------------------------------------------------------
-
-
-@settings(max_examples=40, deadline=None)
-@given(
-    threshold=st.floats(3, 11),
-    upper=st.floats(35, 42),
-    slowest=st.floats(2, 500),
-    n=st.integers(5, 9),
-)
-def test_the_curve_gives_back_the_parameters_that_made_the_durations(threshold, upper, slowest, n):
-    celsius = np.linspace(14, 34, n)
-    shape = briere_days(celsius, 1, threshold, upper)
-    days = shape * slowest / shape.max()
-    fit = briere(celsius, days)
-
-    assert isinstance(fit, Briere)
-    np.testing.assert_allclose([fit.threshold, fit.upper], [threshold, upper], atol=1e-3)
-    np.testing.assert_allclose(1 / fit.rate(celsius), days, rtol=1e-4)
-
-
-def test_the_optimum_is_where_the_curve_is_highest():
-    fit = briere(WIDE, briere_days(WIDE, 6e-5, 10, 37))
-
-    assert isinstance(fit, Briere)
-    grid = np.linspace(0, 45, 450_001)  # reference: the highest of the curve's own values
-    assert fit.optimum == pytest.approx(grid[np.argmax(fit.rate(grid))], abs=1e-3)
-    np.testing.assert_array_equal(fit.rate([-5, 5, fit.threshold, fit.upper, 44]), 0)
-
-
-@pytest.mark.parametrize("seed", range(4))
-def test_no_other_parameters_fit_better(seed):
-    """Reference: scipy's differential evolution, a global search that needs no start values."""
-    from scipy.optimize import differential_evolution
-
-    noise = np.random.default_rng(seed).normal(0, 0.06, WIDE.size)
-    rates = np.exp(noise) / briere_days(WIDE, 6e-5, 10, 37)
-    fit = briere(WIDE, 1 / rates)
-
-    def lack_of_fit(parameters):
-        a, threshold, upper = parameters
-        return 1e4 * np.sum((rates - 1 / briere_days(WIDE, a * 1e-5, threshold, upper)) ** 2)
-
-    found = differential_evolution(
-        lack_of_fit, [(1, 20), (0.1, 12.9), (34.1, 59)], rng=seed, tol=1e-10, maxiter=300
-    )
-    assert isinstance(fit, Briere)
-    assert 1e4 * np.sum(np.square(fit.residuals)) <= found.fun * (1 + 1e-6)
-    np.testing.assert_allclose([fit.threshold, fit.upper], found.x[1:], atol=0.01)
-    assert fit.r2 == pytest.approx(1 - found.fun / 1e4 / np.sum((rates - rates.mean()) ** 2))
-
-
-def test_errors_of_the_curve_are_the_scatter_between_experiments():
-    """The noise is the same at all temperatures, as least squares takes it to be."""
-    rates = 1 / briere_days(WIDE, 6e-5, 10, 37)
-    fits = []
-    for seed in range(400):
-        noise = np.random.default_rng(seed).normal(0, 0.001, WIDE.size)
-        fit = briere(WIDE, 1 / (rates + noise))
-        assert isinstance(fit, Briere)
-        values = [fit.a, fit.threshold, fit.upper, fit.optimum]
-        fits.append([*values, fit.a_se, fit.threshold_se, fit.upper_se, fit.optimum_se])
-
-    scatter = np.std(fits, axis=0)[:4]
-    stated = np.sqrt(np.mean(np.square(fits), axis=0))[4:]
-    np.testing.assert_allclose(stated, scatter, rtol=0.15)
-
-
-@given(threshold=st.floats(0, 15), upper=st.floats(25, 50))
-def test_the_error_of_the_optimum_uses_the_right_derivatives(threshold, upper):
-    """Reference: central differences."""
-    _, gradient = _briere_optimum(threshold, upper)
-    step = 1e-5
-    by_threshold = [_briere_optimum(threshold + side * step, upper)[0] for side in (-1, 1)]
-    by_upper = [_briere_optimum(threshold, upper + side * step)[0] for side in (-1, 1)]
-
-    np.testing.assert_allclose(
-        gradient, np.diff([by_threshold, by_upper], axis=1)[:, 0] / (2 * step), atol=1e-6
-    )
-
-
-def test_a_curve_does_not_depend_on_order_or_the_unit_of_time():
-    days = noisy_days(WIDE, 5, 300, 0.01, 1) * (1 + np.exp(WIDE - 33))
-    fit, other = briere(WIDE, days), briere(WIDE[::-1], days[::-1] * 1440)
-
-    assert isinstance(fit, Briere)
-    assert isinstance(other, Briere)
-    np.testing.assert_allclose(
-        [other.threshold, other.upper, other.a * 1440, other.upper_se],
-        [fit.threshold, fit.upper, fit.a, fit.upper_se],
-        rtol=1e-4,
-    )
-
-
-@pytest.mark.parametrize(
-    ("celsius", "days", "reason"),
-    [
-        ([15, 20, 25, 30], [40, 20, 14, 12], NoRate.FEW_FOR_CURVE),
-        ([15, 20, 25, 30, 30], [40, 20, 14, 12, 12], NoRate.FEW_FOR_CURVE),
-        ([0, 10, 20, 25, 30], [90, 40, 20, 14, 12], NoRate.BEYOND_CURVE),
-        ([15, 20, 25, 30, 60], [40, 20, 14, 12, 12], NoRate.BEYOND_CURVE),
-        ([12, 16, 20, 24, 28], [125, 31.25, 15, 8.93, 5.95], NoRate.UPPER_UNSEEN),
-        ([16, 20, 24, 28, 32], [10, 10.5, 11, 12, 30], NoRate.LOWER_UNSEEN),
-        ([16, 20, 24, 28, 32], [0.1, 0.1, 0.1, 0.1, 0.1], NoRate.EQUALLY_LONG),
-    ],
-)
-def test_points_that_give_no_curve_say_why(celsius, days, reason):
-    answer = briere(celsius, days)
-
-    assert answer is reason
-
-
-def test_a_search_that_does_not_end_says_so(monkeypatch):
-    def endless(*_, **__):
-        raise RuntimeError("the maximum number of function evaluations is exceeded")
-
-    monkeypatch.setattr("scipy.optimize.curve_fit", endless)
-
-    assert briere(WIDE, briere_days(WIDE, 6e-5, 10, 37)) is NoRate.NOT_SETTLED
-
-
-@settings(max_examples=60, deadline=None)
-@given(
-    st.lists(
-        st.tuples(st.floats(0.2, 59), st.floats(0.01, 5000)),
-        min_size=5,
-        max_size=8,
-        unique_by=lambda point: round(point[0], 1),
-    )
-)
-def test_whatever_the_points_there_is_a_finite_curve_or_a_reason(points):
-    celsius, days = np.array(points).T
-    with warnings.catch_warnings():
-        warnings.simplefilter("error")
-        answer = briere(celsius, days)
-
-    if not isinstance(answer, NoRate):
-        assert 0 < answer.threshold < celsius.min() < celsius.max() < answer.upper < 60
-        assert np.isfinite([answer.a_se, answer.upper_se, answer.optimum_se, answer.r2]).all()
-        assert answer.threshold < answer.optimum < answer.upper

@@ -33,7 +33,7 @@ def test_cohorts_that_share_a_threshold_and_constant_give_them_back() -> None:
     assert found.linear.constant == pytest.approx(60)
     assert found.ikemoto_takai.threshold == pytest.approx(10)
     assert [point.temperature for point in found.points] == pytest.approx([15, 20, 25])
-    assert found.curve is None
+    assert found.curves == ()
     assert found.no_curve is NoRate.FEW_FOR_CURVE
 
 
