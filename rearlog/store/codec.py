@@ -159,6 +159,9 @@ def _file_of(temperatures: Any) -> Any:
 
 
 _WHOLE_FILE, _WITHOUT_TEMPERATURES = _file_of(_table_of(_TEMPERATURE)), _file_of(Raw | dict)
+_LAID_OUT = [msgspec.json.Decoder(each) for each in (_WHOLE_FILE, _WITHOUT_TEMPERATURES)]
+"""Lets msgspec lay out all these types now: two threads that are the first to need one would find
+it half laid out, and the program would be killed for it."""
 
 
 # From documents to records.

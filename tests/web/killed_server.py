@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import Any
 
 _LAUNCHER = """
-import os, signal, sys
+import faulthandler, os, signal, sys
 from pathlib import Path
 from rearlog.web.server import Server
 
@@ -34,7 +34,19 @@ def serve(folder, port):
     server.run()
 
 folder, port = sys.argv[1], 0
-signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # the killed leave nothing behind
+def bury(*_anything):
+    while True:
+        try:
+            pid, status = os.waitpid(-1, os.WNOHANG)
+        except ChildProcessError:
+            return
+        if pid == 0:
+            return
+        if os.waitstatus_to_exitcode(status) != -signal.SIGKILL:
+            print("a server ended by itself:", os.waitstatus_to_exitcode(status), file=sys.stderr)
+
+faulthandler.enable()
+signal.signal(signal.SIGCHLD, bury)
 while line := sys.stdin.readline():
     if os.fork() == 0:
         serve(folder, int(line))
@@ -178,7 +190,7 @@ class Device:
                     "127.0.0.2",
                     self.servers.port,
                     timeout=PATIENCE_SECONDS,
-                    source_address=(f"127.0.0.{2 + self.number}", 0),
+                    source_address=(f"127.0.0.{3 + self.number}", 0),
                 )
             headers = {
                 "Content-Type": kind,
