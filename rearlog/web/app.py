@@ -79,7 +79,8 @@ def create_app(desk: Desk) -> Flask:
     def headers(response: Response) -> Response:
         for name, value in HEADERS.items():
             response.headers.setdefault(name, value)
-        response.headers.setdefault("Cache-Control", "no-store")
+        kept = "private, no-cache" if request.method == "POST" else "no-store"
+        response.headers.setdefault("Cache-Control", kept)  # going back shows a form's answer
         return response
 
     @app.context_processor
@@ -152,7 +153,9 @@ def _too_many(error: TooManyTries) -> ResponseReturnValue:
 
 
 def _mistake(error: RearlogError) -> ResponseReturnValue:
-    return _told(500 if isinstance(error, StoreError) else 400, "That does not go", told_of(error))
+    return _told(
+        500 if isinstance(error, StoreError) else 400, "That cannot be done", told_of(error)
+    )
 
 
 def _other(error: HTTPException) -> ResponseReturnValue:

@@ -80,9 +80,9 @@ def test_a_cohort_is_started_with_plain_answers(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("wrong", "message"),
     [
-        ({"count": "many"}, "how many are they?"),
+        ({"count": "many"}, "How many are they?"),
         ({"name": "../up"}, "is not a cohort name"),
-        ({"species": "dragon"}, "choose a species"),
+        ({"species": "dragon"}, "Choose a species"),
         ({"laid": "last year"}, "is not a date"),
         ({"celsius": "warm"}, "warm"),
         ({"name": "tiny"}, "exists already"),
@@ -205,3 +205,17 @@ def test_a_round_of_a_day_that_is_over_shows_that_day(room: Classroom) -> None:
 def test_no_round_is_of_a_day_that_cannot_be(room: Classroom, day: str) -> None:
     answer = room.joined(Role.LOOKER).get(f"/cohort/tiny/round?on={day}", base_url=BASE)
     assert answer.status_code == 400
+
+
+def test_a_link_of_the_keeper_that_is_opened_twice_leads_to_the_shelf(room: Classroom) -> None:
+    secret = room.door.secret()
+    client = room.stranger()
+    answers = [client.get(f"/enter/{secret}", base_url=BASE) for _ in range(2)]
+    assert [(each.status_code, each.location) for each in answers] == [(303, "/"), (303, "/")]
+    assert room.stranger().get(f"/enter/{secret}", base_url=BASE).status_code == 403
+
+
+def test_an_egg_is_as_old_as_its_laying(tmp_path: Path) -> None:
+    put(tmp_path, tiny_log({"1": "egg egg"}, laid=(-2, -1)))
+    state = Classroom(tmp_path, NOW).keeper().get("/cohort/tiny/round/state", base_url=BASE).json
+    assert state["cards"][0]["since"] == str((START - timedelta(days=2)).date())

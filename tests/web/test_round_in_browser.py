@@ -288,3 +288,20 @@ def test_what_stood_on_paper_is_written_down_for_its_day(
         (found,) = looks(file, "1")
         assert (found.at.date(), found.at.hour) == (day, 9)
         until(driver, lambda: text(driver, "count") == "1 of 6 looked at")
+
+
+def test_going_back_after_a_form_was_mended_shows_a_page(served: tuple[Server, CohortFile]) -> None:
+    server, _ = served
+    with keeper(server) as driver:
+        driver.get(f"{server.address}/start")
+        driver.find_element(By.CSS_SELECTOR, "option[value=painted-lady]").click()
+        driver.find_element(By.ID, "name").send_keys("window")
+        driver.find_element(By.ID, "count").send_keys("twelve", Keys.ENTER)
+        until(driver, lambda: driver.find_elements(By.CSS_SELECTOR, ".trouble"))
+        count = driver.find_element(By.ID, "count")
+        count.clear()
+        count.send_keys("12", Keys.ENTER)
+        until(driver, lambda: driver.current_url.endswith("/cohort/window/round"))
+        driver.back()
+        until(driver, lambda: driver.find_elements(By.ID, "name"))
+        assert driver.find_element(By.ID, "name").get_attribute("value") == "window"

@@ -22,6 +22,8 @@ def enter(desk: Desk, secret: str) -> ResponseReturnValue:
     if request.method == "HEAD":
         return ""
     made = desk.door.enter(secret, request.remote_addr or "")
+    if made is None and g.visitor is not None and g.visitor.role is Role.KEEPER:
+        return redirect("/", 303)  # a link that was opened twice
     if made is None:
         return render_template("used_up.html.j2"), 403
     return _with_pass("/", made)
@@ -39,21 +41,20 @@ def again(desk: Desk) -> ResponseReturnValue:
 
 def join(desk: Desk) -> ResponseReturnValue:
     """Where a code is typed."""
-    return render_template("join.html.j2", shared=bool(desk.door.codes), problem="")
+    return _asked(desk)
 
 
 def take_code(desk: Desk) -> ResponseReturnValue:
     """A code was typed: whoever knows it is in."""
     code, initials = (request.form.get(name, "").strip() for name in ("code", "initials"))
-    shared = bool(desk.door.codes)
     try:
         made = desk.door.join(code, initials, request.remote_addr or "")
     except UsageError as error:
         problem = str(error.problems[0])
-        return render_template("join.html.j2", shared=shared, problem=problem), 400
+        return _asked(desk, problem, initials), 400
     if made is None:
         problem = "That is not the code. Look at the board again."
-        return render_template("join.html.j2", shared=shared, problem=problem), 403
+        return _asked(desk, problem, initials), 403
     if g.visitor is not None and g.visitor.role is not Role.KEEPER:
         desk.door.end(g.visitor.number)  # the same browser once more: it has one pass
     return _with_pass("/", made)
@@ -71,6 +72,16 @@ def leave(desk: Desk) -> ResponseReturnValue:
     answer = make_response(redirect("/join", 303))
     answer.delete_cookie(COOKIE, httponly=True, samesite="Strict")
     return answer
+
+
+def _asked(desk: Desk, problem: str = "", initials: str = "") -> str:
+    return render_template(
+        "join.html.j2",
+        shared=bool(desk.door.codes),
+        here=is_here(request.remote_addr),
+        problem=problem,
+        initials=initials,
+    )
 
 
 def _with_pass(target: str, made: str) -> Response:

@@ -63,7 +63,7 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
         day=day,
         today=now.date(),
         first=log.cohort.clock.day(log.cohort.started),
-        tab="round",
+        tab="round" if day == now.date() else "",
     )
 
 
@@ -205,7 +205,8 @@ def _doubtful(notebook: Notebook) -> dict[str, set[int]]:
 
 def since(log: CohortLog, code: str, now: datetime) -> date:
     """The day on which an individual was first seen in its stage."""
-    stage, first = log.by_code[code].stage, log.by_code[code].entered_at
+    individual = log.by_code[code]
+    stage, first = individual.stage, individual.laid_after or individual.entered_at
     for check in log.checks[code]:
         if check.at <= now and check.stage not in (None, stage):
             stage, first = check.stage or stage, check.at

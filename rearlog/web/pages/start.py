@@ -19,7 +19,7 @@ from rearlog.web.troubles import told_of
 
 def form(_desk: Desk) -> ResponseReturnValue:
     """The questions."""
-    return _asked({"zone": times.local_zone(), "stage": "", "laid": "yesterday"}, [])
+    return _asked({"zone": times.local_zone(), "stage": ""}, [])
 
 
 def begin(desk: Desk) -> ResponseReturnValue:
@@ -35,7 +35,7 @@ def begin(desk: Desk) -> ResponseReturnValue:
 def _begun(desk: Desk, told: dict[str, str]) -> str:
     species = told.get("species", "")
     if species not in {each.id for each in bundled()}:
-        raise UsageError("choose a species")
+        raise UsageError("Choose a species")
     profile = find(species)
     stage = told.get("stage") or profile.codes[0]
     first = profile.codes[0]
@@ -59,7 +59,7 @@ def _begun(desk: Desk, told: dict[str, str]) -> str:
 
 def _count(text: str) -> int:
     if not text.isascii() or not text.isdecimal() or len(text) > 6:
-        raise UsageError("how many are they?", "a number such as 24")
+        raise UsageError("How many are they?", "a number such as 24")
     return int(text)
 
 

@@ -125,10 +125,10 @@ function eggOf(where, stage, fill_, ink) {
 
 function lineOf(card, look) {
   const words = look.waiting ? saidOf(look) : look.said === "same" ? "no change" : look.said;
-  const who = [clock(look.at), look.by].filter(Boolean).join(" ");
+  const who = [data.from ? "" : clock(look.at), look.by].filter(Boolean).join(" ");
   const kept = look.waiting ? "kept here, not sent yet" : "written down";
   const doubtful = card.doubt.includes(look.number);
-  const text = `${look.waiting ? "…" : "✓"} ${words} · ${who} · ${kept}${doubtful ? " · in doubt: it contradicts another look" : ""}`;
+  const text = `${look.waiting ? "…" : "✓"} ${[words, who, kept].filter(Boolean).join(" · ")}${doubtful ? " · in doubt: it contradicts another look" : ""}`;
   const mine = look.waiting || (look.token && (data.keeper || (look.by || "") === initials()));
   const back = mine ? [button("Undo", `${card.individual}: undo ${words}`, () => undo(card, look))] : [];
   const address = `/cohort/${data.cohort}/photo/${look.photo}.jpg`;
@@ -391,9 +391,11 @@ byId("yes").addEventListener("click", () => {
   tell();
   send();
 });
+const nameless = () => say(byId("by-told"), initials() ? "" : "Without initials nobody knows who looked.");
 byId("by").addEventListener("change", async () => {
   await send(); // what was tapped before is of whoever tapped it
-  say(byId("by-told"), await box.call(initials()));
+  nameless();
+  if (initials()) say(byId("by-told"), await box.call(initials()));
   state.cards.forEach(draw);
 });
 window.addEventListener("online", send);
@@ -402,5 +404,6 @@ document.addEventListener("visibilitychange", watch);
 
 arrange();
 tell();
+nameless();
 send();
 setInterval(watch, EVERY);
