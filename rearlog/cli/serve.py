@@ -28,6 +28,7 @@ USUAL_PORT = 8477
     metavar="IP",
     help="With --share: this machine's address in that network (default: found out).",
 )
+@click.option("--keep-codes", is_flag=True, help="With --share: the codes of the last time.")
 @click.option(
     "--photos", is_flag=True, help="Let pictures be kept with looks, beside the cohort files."
 )
@@ -42,6 +43,7 @@ def serve_command(
     folder: Path,
     share: bool,
     address: tuple[str, ...],
+    keep_codes: bool,
     photos: bool,
     port: int | None,
     no_browser: bool,
@@ -50,9 +52,9 @@ def serve_command(
 
     Only this machine can reach it, unless --share lets tablets in the same network join with a
     code. Nothing on that way is encrypted: share in rooms and networks that you trust. It ends
-    with Ctrl+C, and codes end with it. Where the folder is open already, that is shown again. With
-    --photos those who log rounds may add pictures, in which nothing says any more when and where
-    they were taken.
+    with Ctrl+C, and codes end with it, unless --keep-codes keeps them. Where the folder is open
+    already, that is shown again. With --photos those who log rounds may add pictures, in which
+    nothing says any more when and where they were taken.
 
     \b
     rearlog serve
@@ -61,8 +63,8 @@ def serve_command(
     from rearlog.web.running import open_already  # start-up time
     from rearlog.web.server import Server, own_address
 
-    if address and not share:
-        raise UsageError("--address belongs to --share")
+    if (address or keep_codes) and not share:
+        raise UsageError("--address and --keep-codes belong to --share")
     if share and not address:
         found = own_address()
         if found is None:
@@ -83,7 +85,7 @@ def serve_command(
         return
 
     def listening(at: int) -> Server:
-        return Server(folder, at, address, share=share, photos=photos)
+        return Server(folder, at, address, share=share, keep_codes=keep_codes, photos=photos)
 
     try:
         server = listening(USUAL_PORT if port is None else port)

@@ -16,14 +16,13 @@ import json
 import os
 import re
 import secrets
-import stat
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from urllib.parse import urlencode
 
-from rearlog.records.errors import StoreError
-from rearlog.store.durable import HIDDEN, hidden_folder
+from rearlog.store.durable import HIDDEN
+from rearlog.web.private_files import read_private, write_private
 
 PATIENCE_SECONDS = 3.0
 _NAME = "server"
@@ -46,16 +45,7 @@ def write_down(folder: Path, port: int, secret: str) -> bool:
 
     The server does without: then a second start says only that the port is taken.
     """
-    try:
-        path = hidden_folder(folder / _NAME) / _NAME
-        with contextlib.suppress(FileNotFoundError):
-            os.unlink(path)
-        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(descriptor, "w", encoding="ascii") as file:
-            json.dump({"port": port, "secret": secret}, file)
-    except (OSError, StoreError):
-        return False
-    return True
+    return write_private(folder, _NAME, {"port": port, "secret": secret})
 
 
 def forget(folder: Path, secret: str) -> None:
@@ -68,24 +58,11 @@ def forget(folder: Path, secret: str) -> None:
 
 def _written_down(folder: Path) -> tuple[int, str]:
     """Port and secret; 0 and nothing where there are none that this user alone could write."""
-    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
-    try:
-        with os.fdopen(os.open(folder / HIDDEN / _NAME, flags), "rb") as file:
-            known = os.fstat(file.fileno())
-            own = os.name == "nt" or (
-                known.st_uid == os.getuid() and not stat.S_IMODE(known.st_mode) & 0o077
-            )
-            told = json.loads(file.read(_LONGEST_BYTES)) if own and _is_file(known) else {}
-        port, secret = told["port"], told["secret"]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return 0, ""
+    told = read_private(folder, _NAME)
+    port, secret = told.get("port"), told.get("secret")
     if type(port) is not int or not 0 < port < 2**16 or not isinstance(secret, str):
         return 0, ""
     return port, secret
-
-
-def _is_file(known: os.stat_result) -> bool:
-    return stat.S_ISREG(known.st_mode)
 
 
 def proof(secret: str, *said: str) -> str:

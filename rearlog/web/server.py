@@ -18,9 +18,12 @@ from rearlog.web import running
 from rearlog.web.app import create_app
 from rearlog.web.desk import Desk, present
 from rearlog.web.door import Door
+from rearlog.web.private_files import read_private, write_private
 from rearlog.web.shelf import Shelf
 
 THIS_MACHINE = "127.0.0.1"
+CODES = "codes"
+"""The file that keeps codes beside the cohorts."""
 THREADS = 32
 """As many as a class has devices: those that wait for one file are answered together."""
 LONGEST_SILENCE_SECONDS = 30
@@ -37,12 +40,14 @@ class Server:
         addresses: Sequence[str] = (),
         *,
         share: bool = False,
+        keep_codes: bool = False,
         photos: bool = False,
         now: Callable[[], datetime] = present,
     ) -> None:
         """Listen on this machine, and with `share` on `addresses` of its own in the network.
 
-        With `photos` pictures are kept with looks. `port` 0 takes a free one; `now` is what it
+        With `keep_codes` they are those of the last time, and kept for the next. With `photos`
+        pictures are kept with looks. `port` 0 takes a free one; `now` is what it
         takes for the present. Raises UsageError where that port cannot be had.
         """
         listening = [_bound(THIS_MACHINE, port)]
@@ -55,7 +60,10 @@ class Server:
             raise
         door = Door()
         if share:
-            door.share()
+            door.share(read_private(folder, CODES) if keep_codes else None)
+        if keep_codes:
+            told = {role.name.lower(): code for role, code in door.codes.items()}
+            write_private(folder, CODES, told)
         names = ("localhost", THIS_MACHINE, *shared)
         hosts = frozenset(f"{name}:{self.port}" for name in names)
         open_to = tuple(f"http://{name}:{self.port}" for name in shared)

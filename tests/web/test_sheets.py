@@ -9,9 +9,10 @@ from typing import Any
 import pypdf
 import pytest
 
+from rearlog.species.catalogue import find
 from rearlog.web.door import Role
 from tests.builders import START, tiny_log
-from tests.web.shelves import BASE
+from tests.web.shelves import BASE, Classroom, put
 from tests.web.twins import Twins
 
 NOW = START + timedelta(days=4, hours=2)
@@ -54,6 +55,23 @@ def test_the_table_is_what_the_command_writes(tiny: Twins, tmp_path: Path) -> No
     tiny.command("sheet", "-o", str(path), *span)
     assert answer.data == path.read_bytes()
     assert answer.headers["Content-Disposition"] == "attachment; filename=tiny-sheet.csv"
+
+
+def test_the_size_card_is_of_the_cohorts_species(tmp_path: Path) -> None:
+    put(tmp_path, tiny_log({"1": "egg egg L1"}, profile=find("monarch")))
+    looker = Classroom(tmp_path, NOW).joined(Role.LOOKER)
+    address = "/cohort/tiny/sheets/card"
+    answer = looker.get(address, query_string={"paper": "letter"}, base_url=BASE)
+    (page,) = pypdf.PdfReader(io.BytesIO(answer.data)).pages
+    assert [round(float(each)) for each in page.mediabox[2:]] == [612, 792]
+    assert "50 mm" in page.extract_text()
+    assert answer.headers["Content-Disposition"] == "attachment; filename=tiny-sizes.pdf"
+
+
+def test_a_profile_without_sizes_has_no_card(tiny: Twins) -> None:
+    answer = kept(tiny, "card")
+    assert answer.status_code == 400
+    assert "gives no sizes" in answer.text
 
 
 def test_the_paper_is_a_pdf_of_the_size_that_was_asked_for(tiny: Twins) -> None:

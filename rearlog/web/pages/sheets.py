@@ -10,7 +10,8 @@ from functools import partial
 from flask import abort, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from rearlog.exchange import sheet_csv
+from rearlog.analysis.growth.evidence import own_widths
+from rearlog.exchange import sheet_csv, size_card
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.check_files import read
 from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet
@@ -28,7 +29,7 @@ from rearlog.web.troubles import told_of
 
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
 UNITS: dict[str, Unit] = {"C": "C", "F": "F"}
-KINDS = ("paper", "table", "tap")
+KINDS = ("paper", "table", "tap", "card")
 
 MOST_FILES = 50
 """More files than this are not taken in at once."""
@@ -47,6 +48,8 @@ def sheet(desk: Desk, name: str, kind: str) -> ResponseReturnValue:
     try:
         if kind == "tap":
             return _to_tap(desk, name)
+        if kind == "card":
+            return _card(desk, name, PAPERS.get(told["paper"], "A4"))
         made = _made(desk, name, told)
         unit = UNITS.get(told["unit"], "C")
         if kind == "table":
@@ -60,6 +63,18 @@ def sheet(desk: Desk, name: str, kind: str) -> ResponseReturnValue:
         return attachment(content, f"{name}-sheet.pdf", "application/pdf")
     except RearlogError as error:
         return _page(desk, name, told, told_of(error)), 400
+
+
+def _card(desk: Desk, name: str, paper: Paper) -> ResponseReturnValue:
+    def make() -> bytes:
+        notebook = desk.shelf.notebook(name)
+        profile = notebook.log.cohort.species
+        title = f"{profile.name}, {name}"
+        card = size_card.size_card(profile, own_widths(notebook.growth()), title)
+        return as_pdf(size_card.pages(card, paper), f"Size card: {title}")
+
+    content = desk.shelf.kept(("size card", paper), [name], make)
+    return attachment(content, f"{name}-sizes.pdf", "application/pdf")
 
 
 def _made(desk: Desk, name: str, told: Mapping[str, str]) -> Sheet:
