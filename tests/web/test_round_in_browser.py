@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -11,17 +10,16 @@ import pytest
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.ui import WebDriverWait
 
 from rearlog.records.incoming import telling
 from rearlog.records.log import Observation
 from rearlog.records.starting import new_cohort
 from rearlog.species.catalogue import find
 from rearlog.store.cohort_file import CohortFile
-from rearlog.web.door import Role
 from rearlog.web.routes import ROUTES
 from rearlog.web.server import Server
-from tests.browser import accessibility_violations, at_size, chromium, complaints, requested
+from tests.browser import accessibility_violations, at_size, complaints, requested
+from tests.web.people import keeper, looker, press, text, until
 
 pytestmark = pytest.mark.browser
 NOT_PAGES: tuple[str, ...] = (
@@ -77,31 +75,6 @@ def served(tmp_path: Path) -> Iterator[tuple[Server, CohortFile]]:
         thread.join(10)
 
 
-@contextmanager
-def keeper(server: Server) -> Iterator[Chrome]:
-    with chromium() as driver:
-        driver.get(server.first_address())
-        yield driver
-
-
-@contextmanager
-def looker(server: Server, initials: str) -> Iterator[Chrome]:
-    """Somebody at a tablet, who comes in by the scanned address."""
-    (address,) = server.desk.addresses
-    with chromium() as driver:
-        at_size(driver, 820, 1100)
-        driver.get(f"{address}/join#{server.desk.door.codes[Role.LOOKER]}")
-        until(driver, lambda: driver.find_element(By.ID, "code").get_attribute("value"))
-        driver.find_element(By.ID, "initials").send_keys(initials, Keys.ENTER)
-        until(driver, lambda: "/join" not in driver.current_url)
-        yield driver
-
-
-def until(driver: Chrome, done: Any) -> None:
-    """Wait for what the page is about to do."""
-    WebDriverWait(driver, 60).until(lambda _: done())
-
-
 def card(driver: Chrome, code: str) -> Any:
     """The card of an individual."""
     (found,) = [
@@ -110,13 +83,6 @@ def card(driver: Chrome, code: str) -> Any:
         if each.find_element(By.TAG_NAME, "h2").text == code
     ]
     return found
-
-
-def press(driver: Chrome, label: str) -> None:
-    """Press the button that is called so."""
-    made = driver.find_element(By.CSS_SELECTOR, f'button[aria-label="{label}"]')
-    driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", made)
-    made.click()
 
 
 def looks(file: CohortFile, code: str) -> list[Observation]:
@@ -134,10 +100,6 @@ def offline(driver: Chrome, cut: bool) -> None:
     driver.execute_cdp_cmd("Network.enable", {})
     conditions = {"offline": cut, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
     driver.execute_cdp_cmd("Network.emulateNetworkConditions", conditions)
-
-
-def text(driver: Chrome, name: str) -> str:
-    return driver.find_element(By.ID, name).text
 
 
 def test_two_at_two_devices_see_each_others_looks(served: tuple[Server, CohortFile]) -> None:
@@ -177,6 +139,16 @@ def test_without_a_network_it_goes_on_and_nothing_is_lost(
         until(driver, lambda: text(driver, "net") == "Everything is written down")
         assert [each.stage for each in looks(file, "1")] == ["L2"]
         assert looks(file, "2") == []
+
+
+def test_initials_count_for_the_tap_right_behind_them(served: tuple[Server, CohortFile]) -> None:
+    server, file = served
+    with keeper(server) as driver:
+        open_round(driver, server)
+        driver.find_element(By.ID, "by").send_keys("MB")
+        press(driver, "1: No change")  # which leaves the field
+        until(driver, lambda: looks(file, "1"))
+        assert [each.by for each in looks(file, "1")] == ["MB"]
 
 
 def test_what_was_tapped_offline_is_sent_after_a_reload(served: tuple[Server, CohortFile]) -> None:

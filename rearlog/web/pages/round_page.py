@@ -28,6 +28,8 @@ from rearlog.web import looks
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
 
+ON_THE_WAY = timedelta(seconds=2)
+"""So long a look may be on its way: clocks that differ by less are alike."""
 FARTHEST_CLOCK = timedelta(days=400)
 """A device's clock that is farther off is set right all the same; what it told of time is lost."""
 
@@ -124,7 +126,7 @@ def _behind(told: dict[str, Any], now: datetime) -> timedelta:
         abort(400)
     if abs(behind) > FARTHEST_CLOCK:
         abort(400, "The clock of this device is more than a year off: set it first.")
-    return behind
+    return behind if abs(behind) > ON_THE_WAY else timedelta(0)
 
 
 def _present(desk: Desk, name: str) -> datetime:

@@ -20,6 +20,7 @@ export class Outbox {
     this.present = present;
     this.asked = asked;
     this.sending = false;
+    this.named = Promise.resolve(); // what is tapped waits until the shelf knows who taps
     this.trouble = "";
     this.tries = 0;
     this.memory = {}; // where the browser keeps nothing
@@ -80,6 +81,7 @@ export class Outbox {
     if (this.sending) return;
     this.sending = true;
     try {
+      await this.named;
       for (let left = this.waiting(); left.length; left = this.waiting()) {
         const undo = left[0].undo;
         const first = left.findIndex((each) => each.undo);
@@ -142,7 +144,12 @@ export class Outbox {
     return null;
   }
 
-  async call(initials) {
+  call(initials) {
+    this.named = this.name(initials);
+    return this.named;
+  }
+
+  async name(initials) {
     const body = new URLSearchParams({ initials });
     const answer = await this.reach("/initials", { method: "POST", headers: { Accept: "application/json" }, body });
     if (!answer) return "";
