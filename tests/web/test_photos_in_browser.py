@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
-from selenium.webdriver.support.ui import WebDriverWait
 
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.server import Server
 from tests.browser import accessibility_violations, at_size, chromium, complaints
 from tests.pictures import encoded, leaf, telling_exif
+from tests.web.people import press, until
 from tests.web.visiting import cohort_file
 
 pytestmark = pytest.mark.browser
@@ -39,18 +39,6 @@ def driver(served: tuple[Server, CohortFile]) -> Iterator[Chrome]:
         until(made, lambda: made.find_elements(By.CSS_SELECTOR, "#cards article"))
         press(made, "A01: More")
         yield made
-
-
-def until(driver: Chrome, done: Any) -> None:
-    """Wait for what the page is about to do."""
-    WebDriverWait(driver, 60).until(lambda _: done())
-
-
-def press(driver: Chrome, label: str) -> None:
-    """Press the button that is called so."""
-    made = driver.find_element(By.CSS_SELECTOR, f'button[aria-label="{label}"]')
-    driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", made)
-    made.click()
 
 
 def panel(driver: Chrome) -> Any:
