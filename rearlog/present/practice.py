@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -13,7 +14,7 @@ from rearlog.drawings.stages import picture, picture_of
 from rearlog.present.drawings import drawing_of
 from rearlog.present.policy import guarded
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile
-from rearlog.sentences.practice import facts, sign
+from rearlog.sentences.practice import facts, sign, sign_of
 
 ROUNDS = 12
 """So many rounds are on a page before they repeat."""
@@ -33,6 +34,25 @@ def practice(profile: Profile, seed: int) -> dict[str, Any]:
         "none": NOT_THE_ANIMAL,
         "usual": {code: _svg(picture(profile, code), f"a usual {code}") for code in profile.codes},
         "animals": [_asked(profile, each) for each in animals],
+    }
+
+
+def practice_on_pictures(
+    profile: Profile, name: str, pictures: Iterable[tuple[str, str]]
+) -> dict[str, Any]:
+    """What the page asks of a cohort's own pictures: the address of each, and its stage."""
+    animals = [
+        {"photo": address, "facts": [], "stage": stage, "sign": sign_of(profile.stage(stage))}
+        for address, stage in pictures
+    ]
+    return {
+        "species": f"{profile.id}/{name}",
+        "name": name,
+        "round": min(ROUND, len(animals)),
+        "choices": [*profile.codes],
+        "none": NOT_THE_ANIMAL,
+        "usual": {},
+        "animals": animals,
     }
 
 

@@ -16,7 +16,7 @@ def sign(profile: Profile, animal: Specimen) -> str:
         return tells[0] if tells else f"It has none of the marks of the {stage.code}."
     stage = profile.stage(animal.stage)
     if animal.head_width_mm is None or stage.head_width_mm is None:
-        return stage.signs[0].text if stage.signs else f"This is the {stage.name}."
+        return sign_of(stage)
     heads = [
         f"{each.code} {each.head_width_mm.centre:.2g}"
         for each in _beside(profile, stage)
@@ -28,6 +28,11 @@ def sign(profile: Profile, animal: Specimen) -> str:
     elif animal.grown is not None and animal.grown >= _MUCH_GROWN:
         told += " It is about to molt: the body is long, the head is no wider than before."
     return told
+
+
+def sign_of(stage: StageProfile) -> str:
+    """What one sees of a stage, where nothing of the animal was measured."""
+    return stage.signs[0].text if stage.signs else f"This is the {stage.name}."
 
 
 def facts(animal: Specimen) -> list[str]:

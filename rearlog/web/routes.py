@@ -66,6 +66,7 @@ ROUTES = (
     Route("/measure", measure.measure, Role.LOOKER),
     Route("/practice", practice.practice, Role.LOOKER),
     Route("/practice/<species>", practice.animals_of, Role.LOOKER),
+    Route("/cohort/<name>/practice", practice.pictures_of, Role.LOOKER),
     Route("/practice/<species>/answers", practice.answers, Role.LOOKER, "POST"),
     Route("/start", start.form, Role.KEEPER),
     Route("/start", start.begin, Role.KEEPER, "POST"),

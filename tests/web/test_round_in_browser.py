@@ -33,7 +33,7 @@ NOT_PAGES: tuple[str, ...] = (
     "photo/",
     "copy",
 )
-NOT_PAGES += ("sheets/", "compare/")
+NOT_PAGES += ("sheets/", "compare/", "<name>/practice")
 PAGES = [
     each
     for each in ROUTES

@@ -1,5 +1,6 @@
 """A second, blind look at pictures: what is shown, written down, and made of it by agreement."""
 
+import json
 import re
 from dataclasses import replace
 from datetime import timedelta
@@ -205,3 +206,27 @@ def test_the_same_picture_waits_once() -> None:
     assert [(each.cohort, each.record) for each in looks.waiting()] == [
         ("warm", 3), ("warm", 4), ("warm", 5), ("cool", 4),
     ]  # fmt: skip
+
+
+def test_pictures_on_which_two_agree_can_be_practised_on(desk: Desk) -> None:
+    names = ("A01", "A02")
+    assert looker(desk).get("/cohort/warm/practice").status_code == 400
+    photos = [keep(desk.shelf.path("warm"), encoded(leaf(shade=shade))) for shade in (90, 130)]
+    more = [
+        Observation(code, TAKEN + timedelta(minutes=number), "L1", by="KT", photo=photo)
+        for number, photo in enumerate(photos, start=1)
+        for code in names
+    ]
+    agreed = [replace(each, by="MB", photo=None) for each in more[:3]]
+    other = replace(more[3], by="MB", photo=None, stage="L2")
+    file = CohortFile(desk.shelf.path("warm"))
+    file.record([telling([*more, *agreed, other])], NOW)
+    page = looker(desk).get("/cohort/warm/practice").text
+    (data,) = re.findall(r'id="data">(.*?)</script>', page, flags=re.S)
+    asked = json.loads(data)
+    assert asked["round"] == len(asked["animals"]) == 3
+    assert {each["stage"] for each in asked["animals"]} == {"L1"}
+    assert {each["photo"] for each in asked["animals"]} == {
+        f"/cohort/warm/photo/{photo}.jpg" for photo in photos
+    }
+    assert 'href="/cohort/warm/practice"' in looker(desk).get("/practice").text

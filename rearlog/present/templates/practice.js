@@ -73,7 +73,12 @@
     byId("unsure").checked = false;
     const views = byId("views");
     views.textContent = "";
-    if (numbers && animal.facts.length) {
+    if (animal.photo) {
+      const shown = element("img", "", views);
+      shown.className = "photo";
+      shown.alt = "a picture of the animal to tell";
+      shown.src = animal.photo;
+    } else if (numbers && animal.facts.length) {
       element("p", animal.facts.join(", "), views).className = "numbers";
     } else {
       const lens = Math.min(20, LENS_MM / animal.svg.width);
@@ -103,7 +108,7 @@
     byId("sign").textContent = animal.sign;
     const usual = byId("usual");
     usual.textContent = "";
-    if (said !== animal.stage && data.usual[said]) {
+    if (said !== animal.stage && animal.svg && data.usual[said]) {
       const lens = Math.min(20, LENS_MM / animal.svg.width);
       usual.append(view(data.usual[said], lens, `a usual ${said}, through the same lens`));
     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 from flask import abort, g, render_template, request
 from flask.typing import ResponseReturnValue
@@ -11,13 +12,17 @@ from markupsafe import Markup
 from rearlog.present import practice as animals
 from rearlog.present.policy import template
 from rearlog.present.tables import Table
+from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile
+from rearlog.records.settled_pictures import settled_pictures
 from rearlog.species.catalogue import bundled, find
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
 from rearlog.web.tally import Pair
 
 MOST_AT_ONCE = 50
+LEAST_PICTURES = 3
+"""A cohort's own pictures are practised on from so many."""
 
 
 def practice(desk: Desk) -> ResponseReturnValue:
@@ -25,19 +30,48 @@ def practice(desk: Desk) -> ResponseReturnValue:
     told = []
     if g.visitor.role is Role.KEEPER:
         told = [table_of(desk, each.id) for each in bundled() if desk.practised.of(each.id)]
-    return render_template("practice.html.j2", species=bundled(), told=told)
+    pictured = [each for each in desk.shelf.names() if _settled(desk, each) >= LEAST_PICTURES]
+    return render_template("practice.html.j2", species=bundled(), pictured=pictured, told=told)
+
+
+def _settled(desk: Desk, name: str) -> int:
+    try:
+        log = desk.shelf.notebook(name).log
+    except RearlogError:  # a file that cannot be read is told on the shelf
+        return 0
+    return sum(1 for _ in settled_pictures(log))
 
 
 def animals_of(_desk: Desk, species: str) -> ResponseReturnValue:
     """Rounds of ten of a species."""
     profile = _profile(species)
     asked = animals.practice(profile, random.SystemRandom().randrange(2**31))
+    return _practising(profile, asked)
+
+
+def _practising(profile: Profile, asked: dict[str, Any]) -> ResponseReturnValue:
     return render_template(
         "practising.html.j2",
         profile=profile,
         body=Markup(template("practice_body.html.j2")),
         data=animals.inert(asked),
     )
+
+
+def pictures_of(desk: Desk, name: str) -> ResponseReturnValue:
+    """Rounds of a cohort's own pictures, once two people have said the same of them."""
+    log = desk.shelf.notebook(name).log
+    profile = log.cohort.species
+    settled = [
+        (f"/cohort/{name}/photo/{each.photo}.jpg", each.stage) for each in settled_pictures(log)
+    ]
+    if len(settled) < LEAST_PICTURES:
+        message = f"too few pictures of {name} are settled to practise on"
+        remedy = f"two people are to say the same of {LEAST_PICTURES}, under Second look"
+        raise UsageError(message, remedy)
+    random.SystemRandom().shuffle(settled)
+    asked = animals.practice_on_pictures(profile, name, settled)
+    return _practising(profile, asked)
 
 
 def answers(desk: Desk, species: str) -> ResponseReturnValue:
