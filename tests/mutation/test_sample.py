@@ -12,6 +12,9 @@ from tests.mutation.operators import mutants
 
 AIM = 0.9
 ROOMS = ("analysis", "charts", "present", "sentences")
+TESTS = ("analysis", "charts", "cli", "present", "published", "sentences", "test_notebook.py")
+"""Those that look at results; tracing the pages of the browser would take longer than all others.
+"""
 
 
 @pytest.mark.slow
@@ -23,6 +26,7 @@ def test_nine_in_ten_faults_are_caught() -> None:
         [
             *(sys.executable, "-m", "tests.mutation", *(f"rearlog/{room}" for room in ROOMS)),
             *("--sample", str(number), "--least", f"{floor:.4f}"),
+            *("--tests", *(f"tests/{each}" for each in TESTS)),
         ],
         cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True,
         check=False,
