@@ -7,6 +7,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from rearlog.cli.main import main
+from rearlog.web import server
 
 Run = Callable[..., Result]
 
@@ -39,3 +40,13 @@ def room(run: Run, folder: Path) -> Path:
     run("start", "room", "--species", "painted-lady", "--eggs", "5", "--on", "2026-03-09",
         "--laid", "2026-03-08", "--zone", "UTC")  # fmt: skip
     return folder / "room.json"
+
+
+@pytest.fixture
+def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A server that is opened ends at once, on any port, and opens no browser."""
+    bound = server._bound
+    monkeypatch.setattr(server, "_bound", lambda host, _port: bound(host, 0))
+    monkeypatch.setattr(server, "own_address", lambda: "127.0.0.2")
+    monkeypatch.setattr(server.Server, "run", lambda _server: None)
+    monkeypatch.setattr("webbrowser.open", lambda _address: True)

@@ -21,7 +21,6 @@ from rearlog.records.incoming import telling
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual
 from rearlog.species.catalogue import find
 from rearlog.store.cohort_file import CohortFile
-from rearlog.web import server
 from tests.cli.terminal import Terminal
 
 SAMPLES = Path(rearlog.__file__).parents[1] / "sample_cohorts"
@@ -221,16 +220,6 @@ EXAMPLES = [
     for command in COMMANDS
     for line in examples(command)
 ]
-
-
-@pytest.fixture
-def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A server that is opened ends at once, on any port, and opens no browser."""
-    bound = server._bound
-    monkeypatch.setattr(server, "_bound", lambda host, _port: bound(host, 0))
-    monkeypatch.setattr(server, "own_address", lambda: "127.0.0.2")
-    monkeypatch.setattr(server.Server, "run", lambda _server: None)
-    monkeypatch.setattr("webbrowser.open", lambda _address: True)
 
 
 @pytest.mark.usefixtures("no_waiting")

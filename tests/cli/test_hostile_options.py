@@ -123,6 +123,7 @@ def tried(path: tuple[str, ...], calls: list[list[str]], before: dict[Path, byte
             cohort.write_bytes(content)
 
 
+@pytest.mark.usefixtures("no_waiting")
 @pytest.mark.parametrize("path", list(commands()), ids=" ".join)
 def test_some_hostile_words_are_told(folder: Path, path: tuple[str, ...]) -> None:
     every = calls(path)
@@ -131,6 +132,7 @@ def test_some_hostile_words_are_told(folder: Path, path: tuple[str, ...]) -> Non
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("no_waiting")
 @pytest.mark.parametrize("path", list(commands()), ids=" ".join)
 def test_every_hostile_word_is_told(folder: Path, path: tuple[str, ...]) -> None:
     every = calls(path)
