@@ -7,6 +7,7 @@ hashes stand in the page's Content-Security-Policy (W3C, CSP Level 3) count.
 
 from __future__ import annotations
 
+import json
 from base64 import b64encode
 from collections.abc import Sequence
 from hashlib import sha256
@@ -32,3 +33,9 @@ def guarded(styles: Sequence[str], scripts: Sequence[str]) -> dict[str, Markup]:
 
 def _hash(text: str) -> str:
     return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
+
+
+def inert_json(document: object) -> Markup:
+    """JSON that cannot end the element that it stands in; moments and days as ISO 8601."""
+    text = json.dumps(document, default=lambda moment: moment.isoformat())
+    return Markup(text.replace("<", "\\u003c"))

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
 
 from rearlog.analysis.growth.practice import ROUND, Specimen, as_stage, specimens
 from rearlog.drawings.stages import picture, picture_of
 from rearlog.present.drawings import drawing_of
-from rearlog.present.policy import guarded
+from rearlog.present.policy import guarded, inert_json
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile
 from rearlog.sentences.practice import facts, sign, sign_of
 
@@ -84,11 +82,6 @@ def practice_page(profile: Profile, seed: int) -> str:
     )
     return environment.get_template("practice.html.j2").render(
         profile=profile,
-        data=inert(practice(profile, seed)),
+        data=inert_json(practice(profile, seed)),
         **guarded(("tokens.css", "page.css", "practice.css"), ("practice.js",)),
     )
-
-
-def inert(document: object) -> Markup:
-    """JSON that cannot end the element that it stands in."""
-    return Markup(json.dumps(document).replace("<", "\\u003c"))

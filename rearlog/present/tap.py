@@ -3,15 +3,13 @@ network, keeps what was tapped in the browser, and saves it as tidy CSV."""
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
 
-from rearlog.present.policy import guarded
+from rearlog.present.policy import guarded, inert_json
 from rearlog.records.asked_round import Round, begin
 from rearlog.records.cautions import RELEASE
 from rearlog.records.fates import SUGGESTED_CAUSES, Fate
@@ -136,12 +134,6 @@ def tap_page(round_: TapRound) -> str:
     )
     return environment.get_template("tap.html.j2").render(
         round=round_,
-        data=_inert_json(asdict(round_) | {"release": RELEASE}),
+        data=inert_json(asdict(round_) | {"release": RELEASE}),
         **guarded(STYLES, SCRIPTS),
     )
-
-
-def _inert_json(document: dict[str, object]) -> Markup:
-    """JSON that cannot end the element that it stands in."""
-    text = json.dumps(document, default=lambda moment: moment.isoformat())
-    return Markup(text.replace("<", "\\u003c"))

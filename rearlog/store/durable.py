@@ -28,16 +28,25 @@ def hidden_folder(target: Path) -> Path:
     something else bears its name: through a link, files elsewhere could be replaced.
     """
     folder = target.parent / HIDDEN
+    own_folder(folder, target.parent)
+    return folder
+
+
+def own_folder(folder: Path, like: Path) -> bool:
+    """Make a folder with the rights of another, if it is missing; whether it was.
+
+    Raises StoreError where something else bears its name, be it a link to a folder elsewhere.
+    """
     try:
         os.mkdir(folder)
     except FileExistsError:
-        if not stat.S_ISDIR(os.lstat(folder).st_mode):
-            raise StoreError(
-                f"{folder} is not a folder of its own", "move it away, or what it links to"
-            ) from None
-    else:
-        set_mode(folder, stat.S_IMODE(os.stat(target.parent).st_mode))
-    return folder
+        if stat.S_ISDIR(os.lstat(folder).st_mode):
+            return False
+        raise StoreError(
+            f"{folder} is not a folder of its own", "move it away, or what it links to"
+        ) from None
+    set_mode(folder, stat.S_IMODE(os.stat(like).st_mode))
+    return True
 
 
 def unfinished_redaction(target: Path) -> Path:

@@ -17,12 +17,12 @@ from pathlib import Path
 
 from rearlog.disk.leftovers import beside, sweep
 from rearlog.disk.notices import tell
-from rearlog.disk.writing import put, reason, set_mode, sync_folder
+from rearlog.disk.writing import put, reason, sync_folder
 from rearlog.records.errors import Problem, StoreError
 from rearlog.records.fields import PHOTO
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.wording import counted, record_name
-from rearlog.store.durable import target_of
+from rearlog.store.durable import own_folder, target_of
 
 MOST_PHOTOS = 20_000
 """So many pictures may stand beside a cohort, however many somebody sends."""
@@ -64,7 +64,9 @@ def keep(path: Path, content: bytes) -> str:
     if photo(path, name) is not None:
         return name
     try:
-        _make(folder, target_of(path))
+        parent = target_of(path).parent
+        if own_folder(folder, parent):
+            sync_folder(parent)
         if len(os.listdir(folder)) >= MOST_PHOTOS:
             raise StoreError(f"{folder} holds {MOST_PHOTOS} pictures already; this one is not kept")
         sweep(folder)
@@ -73,20 +75,6 @@ def keep(path: Path, content: bytes) -> str:
     except OSError as error:
         raise StoreError(f"{folder} cannot be written: {reason(error)}") from error
     return name
-
-
-def _make(folder: Path, target: Path) -> None:
-    """A folder of its own: through a link, files elsewhere could be written."""
-    try:
-        os.mkdir(folder)
-    except FileExistsError:
-        if not stat.S_ISDIR(os.lstat(folder).st_mode):
-            raise StoreError(
-                f"{folder} is not a folder of its own", "move it away, or what it links to"
-            ) from None
-    else:
-        set_mode(folder, stat.S_IMODE(os.stat(target.parent).st_mode))
-        sync_folder(target.parent)
 
 
 def photo(path: Path, name: str) -> bytes | None:

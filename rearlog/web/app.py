@@ -14,7 +14,7 @@ from rearlog.records.errors import RearlogError, StoreError
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role, TooManyTries
 from rearlog.web.gates import Refused, pass_host, pass_identity, pass_origin, pass_role
-from rearlog.web.routes import ROUTES, Route, known, may, of_endpoint
+from rearlog.web.routes import BY_NAME, ROUTES, Route, may
 from rearlog.web.shelf import NotOnTheShelf
 from rearlog.web.troubles import one, told_of
 
@@ -71,7 +71,7 @@ def create_app(desk: Desk) -> Flask:
         pass_host(request, desk.hosts)
         g.visitor = pass_identity(request, desk.door)
         pass_origin(request, desk.hosts)
-        route = of_endpoint(request.endpoint)
+        route = BY_NAME.get(request.endpoint or "")
         if route is not None:
             pass_role(g.visitor, route.least)
 
@@ -91,7 +91,6 @@ def create_app(desk: Desk) -> Flask:
             "visitor": visitor,
             "Role": Role,
             "may": lambda name: may(role, name),
-            "known": known,
             "keeps_photos": desk.photos,
             "tab": "",
         }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from flask.typing import ResponseReturnValue
 
@@ -107,20 +106,10 @@ ROUTES = (
 )
 
 
+BY_NAME = {each.name: each for each in ROUTES}
+
+
 def may(role: Role | None, name: str) -> bool:
     """Whether a role reaches the route of that name: links to others are not shown."""
-    return any(
-        each.least is None or (role is not None and role >= each.least)
-        for each in ROUTES
-        if each.name == name
-    )
-
-
-def known(name: str) -> bool:
-    """Whether there is a route of that name."""
-    return any(each.name == name for each in ROUTES)
-
-
-def of_endpoint(endpoint: str | None) -> Any:
-    """The route behind an endpoint of the application; None where there is none."""
-    return next((each for each in ROUTES if each.name == endpoint), None)
+    least = BY_NAME[name].least
+    return least is None or (role is not None and role >= least)

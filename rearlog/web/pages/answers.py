@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
@@ -13,7 +12,6 @@ from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
 from rearlog.present.tables import Table
-from rearlog.records.clock import in_zone
 from rearlog.records.errors import RearlogError
 from rearlog.records.log import Cohort
 from rearlog.web.answering import (
@@ -29,6 +27,7 @@ from rearlog.web.answering import (
 )
 from rearlog.web.answers import BY_KEY, QUESTIONS, Found, Question, alt_text, drawn, notebook_of
 from rearlog.web.desk import Desk
+from rearlog.web.forms import present
 
 MOST_OPEN = 30
 """Tables of more rows than these are folded."""
@@ -64,13 +63,11 @@ def _in_short(desk: Desk, name: str, question: Question) -> str:
         return f"{error.problems[0].message}."
 
 
-def _present(desk: Desk, cohort: Cohort) -> datetime:
-    return in_zone(desk.now(), cohort.zone)
-
-
 def _asked(desk: Desk, name: str, question: Question) -> Asked:
     cohort = desk.shelf.notebook(name).log.cohort
-    return read_options(question.options, request.args, cohort, _present(desk, cohort), desk.shelf)
+    return read_options(
+        question.options, request.args, cohort, present(desk, cohort.zone), desk.shelf
+    )
 
 
 def _key(desk: Desk, question: Question, asked: Asked) -> tuple[object, ...]:
@@ -88,7 +85,7 @@ def _found(desk: Desk, name: str, question: Question, asked: Asked) -> Found:
 
     def find() -> Found:
         notebook = notebook_of(desk.shelf.notebook(name), asked)
-        moment = asked.as_of or _present(desk, notebook.log.cohort)
+        moment = asked.as_of or present(desk, notebook.log.cohort.zone)
         return Found(notebook, asked, question.find(notebook, asked, moment))
 
     key = ("answer", *_key(desk, question, asked))

@@ -10,7 +10,7 @@ from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
 from rearlog.present import practice as animals
-from rearlog.present.policy import template
+from rearlog.present.policy import inert_json, template
 from rearlog.present.tables import Table
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile
@@ -54,7 +54,7 @@ def _practising(profile: Profile, asked: dict[str, Any]) -> ResponseReturnValue:
         "practising.html.j2",
         profile=profile,
         body=Markup(template("practice_body.html.j2")),
-        data=animals.inert(asked),
+        data=inert_json(asked),
     )
 
 

@@ -14,7 +14,7 @@ from markupsafe import Markup
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
 from rearlog.present.drawings import side_by_side
-from rearlog.present.practice import inert
+from rearlog.present.policy import inert_json
 from rearlog.present.tap import causes_of, limit_of, stage_choices
 from rearlog.records import times
 from rearlog.records.cautions import RELEASE
@@ -27,6 +27,7 @@ from rearlog.records.wording import said
 from rearlog.web import looks
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
+from rearlog.web.forms import present
 
 ON_THE_WAY = timedelta(seconds=2)
 """So long a look may be on its way: clocks that differ by less are alike."""
@@ -60,7 +61,7 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
         "round.html.j2",
         name=name,
         cohort=log.cohort,
-        data=inert(data),
+        data=inert_json(data),
         drawings=Markup(side_by_side(profile)),
         day=day,
         today=now.date(),
@@ -130,7 +131,7 @@ def _behind(told: dict[str, Any], now: datetime) -> timedelta:
 
 
 def _present(desk: Desk, name: str) -> datetime:
-    return in_zone(desk.now(), desk.shelf.notebook(name).log.cohort.zone)
+    return present(desk, desk.shelf.notebook(name).log.cohort.zone)
 
 
 def _day(desk: Desk, name: str) -> date:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime
 
 from flask import g, redirect, render_template
 from flask.typing import ResponseReturnValue
@@ -14,7 +14,6 @@ from rearlog.analysis.forecasting.due import Due, When
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
 from rearlog.present.due import Today, due_tables
-from rearlog.records.clock import in_zone
 from rearlog.records.errors import RearlogError
 from rearlog.records.fates import Fate
 from rearlog.records.log import Cohort
@@ -22,6 +21,7 @@ from rearlog.records.wording import weekday
 from rearlog.sentences.due import forgotten, summary
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
+from rearlog.web.forms import present
 
 MOST_CUPS = 120
 """A cohort of more than so many is drawn by its stages, not one by one."""
@@ -91,7 +91,7 @@ def _board(desk: Desk, name: str) -> Board:
     try:
         notebook = desk.shelf.notebook(name)
         cohort = notebook.log.cohort
-        now = in_zone(desk.now(), cohort.zone)
+        now = present(desk, cohort.zone)
         due = notebook.due(now)
         day = (cohort.clock.day(now) - cohort.clock.day(cohort.started)).days
         codes = list(notebook.log.by_code)
@@ -112,7 +112,7 @@ def _board(desk: Desk, name: str) -> Board:
             cohort,
             day,
             summary(due),
-            tuple(cups(notebook, due)) if few else (),
+            tuple(cups(notebook, due, now)) if few else (),
             () if few else tuple(_bunches(notebook, due)),
             lines,
             tuple(forgotten(due, codes)),
@@ -125,15 +125,13 @@ def _board(desk: Desk, name: str) -> Board:
         return Board(name, problems=tuple(error.told()))
 
 
-def cups(notebook: Notebook, due: Due) -> Iterator[Cup]:
+def cups(notebook: Notebook, due: Due, now: datetime) -> Iterator[Cup]:
     """Everybody in the order of the log."""
     log = notebook.log
     colours = stage_colours(log.cohort.species.codes)
     urgent = {each.individual: each for each in due.events}
     unseen = {each.individual: each for each in due.not_seen}
-    now = max((check.at for checks in log.checks.values() for check in checks), default=None)
-    moment = max(now, log.cohort.started) if now else log.cohort.started
-    for code, known in log.states_at(moment + timedelta(days=1)).items():
+    for code, known in log.states_at(now).items():
         event = urgent.get(code)
         if known.fate is not None:
             state = "dead" if known.fate == Fate.DEAD else "gone"

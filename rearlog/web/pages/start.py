@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from flask import redirect, render_template, request
+from flask import redirect, render_template
 from flask.typing import ResponseReturnValue
 
 from rearlog.exchange.typed_temperatures import celsius_of
@@ -14,17 +14,18 @@ from rearlog.records.starting import new_cohort
 from rearlog.species.catalogue import bundled, find
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.desk import Desk
+from rearlog.web.forms import typed
 from rearlog.web.troubles import told_of
 
 
 def form(_desk: Desk) -> ResponseReturnValue:
     """The questions."""
-    return _asked({"zone": times.local_zone(), "stage": ""}, [])
+    return _asked(defaultdict(str, zone=times.local_zone()), [])
 
 
 def begin(desk: Desk) -> ResponseReturnValue:
     """The answers: a new cohort, or what is wrong with them, all of it kept."""
-    told = {name: value.strip() for name, value in request.form.items()}
+    told = typed()
     try:
         name = _begun(desk, told)
     except RearlogError as error:
@@ -32,25 +33,25 @@ def begin(desk: Desk) -> ResponseReturnValue:
     return redirect(f"/cohort/{name}/round", 303)
 
 
-def _begun(desk: Desk, told: dict[str, str]) -> str:
-    species = told.get("species", "")
+def _begun(desk: Desk, told: defaultdict[str, str]) -> str:
+    species = told["species"]
     if species not in {each.id for each in bundled()}:
         raise UsageError("Choose a species")
     profile = find(species)
-    stage = told.get("stage") or profile.codes[0]
+    stage = told["stage"] or profile.codes[0]
     first = profile.codes[0]
-    celsius = told.get("celsius")
+    celsius = told["celsius"]
     header, individuals = new_cohort(
-        told.get("name", "").replace(" ", "-"),
+        told["name"].replace(" ", "-"),
         profile,
-        _count(told.get("count", "")),
-        told.get("zone") or times.local_zone(),
+        _count(told["count"]),
+        told["zone"] or times.local_zone(),
         stage=stage,
-        codes=told.get("codes", ""),
-        on=told.get("on") or None,
-        laid=(told.get("laid") or None) if stage == first else None,
-        place=told.get("place") or None,
-        food=told.get("food") or None,
+        codes=told["codes"],
+        on=told["on"] or None,
+        laid=(told["laid"] or None) if stage == first else None,
+        place=told["place"] or None,
+        food=told["food"] or None,
         planned_celsius=celsius_of(celsius, None) if celsius else None,
     )
     CohortFile(desk.shelf.folder / f"{header.name}.json").create(header, individuals)
@@ -63,7 +64,6 @@ def _count(text: str) -> int:
     return int(text)
 
 
-def _asked(told: dict[str, str], problems: list[dict[str, str]]) -> str:
+def _asked(told: defaultdict[str, str], problems: list[dict[str, str]]) -> str:
     profiles = [(each, find(each.id).codes) for each in bundled()]
-    answers = defaultdict(str, told)
-    return render_template("start.html.j2", told=answers, problems=problems, profiles=profiles)
+    return render_template("start.html.j2", told=told, problems=problems, profiles=profiles)

@@ -21,13 +21,13 @@ from rearlog.present.drawings import Drawing, drawing, side_by_side
 from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.tables import Table
 from rearlog.records import times
-from rearlog.records.clock import in_zone
 from rearlog.records.errors import Problem, RearlogError, UsageError
 from rearlog.records.profile import Profile
 from rearlog.sentences import identify as say
 from rearlog.species.catalogue import bundled, find
 from rearlog.web.answering import beside, query_of, told_here
 from rearlog.web.desk import Desk
+from rearlog.web.forms import present
 
 MOST_READINGS = 20
 LONGEST_MM = 1000.0
@@ -176,9 +176,9 @@ def _found(
     if stage not in profile.codes[:-1]:
         return None
     if notebook is not None:
-        moment = in_zone(desk.now(), notebook.log.cohort.zone)
+        moment = present(desk, notebook.log.cohort.zone)
         return notebook.found_animal(stage, celsius, moment)
-    today = in_zone(desk.now(), times.local_zone()).date()
+    today = present(desk, times.local_zone()).date()
     return None if celsius is None else found_animal(profile, stage, celsius, today)
 
 
