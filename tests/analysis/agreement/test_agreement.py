@@ -97,6 +97,18 @@ def test_observers_against_what_was_settled() -> None:
     assert (mb.calls, mb.open, mb.agreed, mb.taken) == (8, 1, 7, ())
 
 
+def test_the_commonest_mistakes_of_an_observer_come_first() -> None:
+    right = ["L1", "L1", "L1", "L1", "L2", "L2", "L2"]
+    log = log_of(
+        *(called("1", day, stage, "MB") for day, stage in enumerate(right, start=1)),
+        called("1", 1.5, "L3", "KT"),
+        called("1", 2.5, "egg", "KT"),
+        called("1", 3.5, "egg", "KT"),
+    )
+    kt, _ = found_in(log).observers
+    assert kt.taken == (Taken("egg", "L1", 2), Taken("L3", "L1", 1))
+
+
 def test_nobody_signed_anything() -> None:
     result = found_in(tiny_log({"1": "egg L1 L2"}))
     assert (result.n, result.pairs, result.observers) == (0, (), ())

@@ -214,3 +214,9 @@ def test_false_alarms_are_five_in_a_hundred(sizes, every, cvs, now, lost):
 @pytest.mark.parametrize("sizes", [(6, 12), (12, 6), (30, 30)])
 def test_where_spreads_differ_fits_apart_hold(sizes):
     assert false_alarms(sizes, (1, 1), (0.3, 0.1), 500)[1] < 0.08
+
+
+def test_times_are_lists_and_no_tables():
+    table = np.ones((2, 3))
+    with pytest.raises(ValueError, match="lists of one length"):
+        Times(table, table, np.zeros((2, 3)))
