@@ -35,6 +35,7 @@ class Style:
     """What a chart is made for. Sizes in inches, text and lines in points.
 
     A chart with a row for each individual may grow to `tallest_in`; the others are `height_in`.
+    No text is smaller than `least_pt`.
     """
 
     width_in: float
@@ -42,32 +43,50 @@ class Style:
     tallest_in: float
     text_pt: float
     line_pt: float
+    least_pt: float
 
     @property
     def small_pt(self) -> float:
         """Size of tick labels and notes."""
-        return 0.86 * self.text_pt
+        return max(self.least_pt, 0.86 * self.text_pt)
 
     @property
     def title_pt(self) -> float:
         """Size of the title."""
-        return 1.3 * self.text_pt
+        return (1.15 if self.narrow else 1.3) * self.text_pt
+
+    @property
+    def narrow(self) -> bool:
+        """Whether a line is so short that nothing but a drawing fits beside a drawing."""
+        return self.width_in * 72 / self.text_pt < NARROW
 
 
+NARROW = 35.0
+"""Looks narrower than so many times the size of their text name things below, not beside."""
+MM = 1 / 25.4
+CSS_PX = 1 / 96
 LOOKS = {
-    "page": Style(7.0, 4.6, 10.2, 9.0, 1.2),
-    "slide": Style(13.33, 7.5, 7.5, 18.0, 2.4),
-    "poster": Style(16.5, 11.7, 23.4, 26.0, 3.4),
+    "phone": Style(360 * CSS_PX, 320 * CSS_PX, 1600 * CSS_PX, 9.5, 1.2, 7.5),
+    "column": Style(85 * MM, 75 * MM, 230 * MM, 8.0, 1.0, 6.0),
+    "double": Style(175 * MM, 115 * MM, 230 * MM, 8.5, 1.1, 6.0),
+    "page": Style(7.0, 4.6, 10.2, 9.0, 1.2, 6.0),
+    "slide": Style(13.33, 7.5, 7.5, 18.0, 2.4, 12.0),
+    "poster": Style(16.5, 11.7, 23.4, 26.0, 3.4, 16.0),
 }
+"""What charts are drawn for: a telephone held upright (360 px, and 7.5 pt are 10 px), one and two
+columns of a journal (85 and 175 mm), a page, a slide and a poster. The last number is the size of
+the smallest text (pt)."""
 PAGE = LOOKS["page"]
 
 
 def look(size: str = "page", *, large_text: bool = False) -> Style:
-    """The look for a page, a slide or a poster; raises UsageError for another size."""
+    """The look of a size of LOOKS; raises UsageError for another size."""
     if size not in LOOKS:
         raise UsageError(f"there is no chart size “{size}”", f"sizes are {', '.join(LOOKS)}")
     chosen = LOOKS[size]
-    return replace(chosen, text_pt=chosen.text_pt * LARGE) if large_text else chosen
+    if not large_text:
+        return chosen
+    return replace(chosen, text_pt=chosen.text_pt * LARGE, least_pt=chosen.least_pt * LARGE)
 
 
 def new_figure(look: Style, height_in: float | None = None) -> Figure:

@@ -17,7 +17,7 @@ from rearlog.cli.options import (
 )
 from rearlog.disk.outputs import refuse_taken
 from rearlog.notebook import Notebook
-from rearlog.present.pictures import KINDS, draw
+from rearlog.present.pictures import KINDS, SIZES, draw
 from rearlog.records.errors import UsageError
 
 
@@ -27,9 +27,9 @@ from rearlog.records.errors import UsageError
 @output_option("FILE", "The ending says the form: .png, .svg or .pdf.")
 @click.option(
     "--size",
-    type=click.Choice(["page", "slide", "poster"]),
+    type=click.Choice(SIZES),
     default="page",
-    help="What the picture is for.",
+    help="What it is drawn for: a phone, one column of a journal or two (double), a page, …",
 )
 @click.option("--stage", help="For rate: the stage that is drawn, such as pupa or “egg to adult”.")
 @click.option(

@@ -31,6 +31,8 @@ OF_ALL: dict[str, Callable[[Sequence[Notebook]], Any]] = {"rate": thermal, "pace
 
 
 KINDS = (*OF_EACH, *OF_ALL)
+SIZES = ("phone", "column", "double", "page", "slide", "poster")
+"""What charts are drawn for: the names of `charts.style.LOOKS`, which takes matplotlib to load."""
 
 
 def draw(

@@ -13,6 +13,7 @@ from rearlog.charts.palette import cohort_mark
 from rearlog.charts.progress import progress
 from rearlog.charts.stages import stages
 from rearlog.charts.style import (
+    LOOKS,
     PAGE,
     LineEnd,
     Style,
@@ -22,6 +23,7 @@ from rearlog.charts.style import (
     new_figure,
 )
 from rearlog.charts.survival import survival
+from rearlog.present.pictures import SIZES
 from rearlog.records.errors import UsageError
 from tests.charts.conftest import Answers, texts, words
 
@@ -38,10 +40,10 @@ CHARTS: dict[str, Draw] = {
     ),
     "survival": lambda every, size: survival([e.survival for e in every], size, invented=True),
 }
-LOOKS = [look("page"), look("slide"), look("poster"), look("slide", large_text=True)]
+SOME = [look("page"), look("slide"), look("poster"), look("slide", large_text=True)]
 
 
-@pytest.mark.parametrize("size", LOOKS, ids=["page", "slide", "poster", "large"])
+@pytest.mark.parametrize("size", SOME, ids=["page", "slide", "poster", "large"])
 @pytest.mark.parametrize("kind", CHARTS)
 def test_words_lie_within_the_picture_and_those_on_an_axis_do_not_touch(
     kind: str, size: Style, room: Answers, shelf: Answers
@@ -75,8 +77,21 @@ def test_real_data_do_not_say_invented(room: Answers) -> None:
 
 def test_large_text_is_a_third_larger_and_other_sizes_are_refused() -> None:
     assert look("page", large_text=True).text_pt == pytest.approx(1.3 * look("page").text_pt)
-    with pytest.raises(UsageError, match="page, slide, poster"):
+    with pytest.raises(UsageError, match="phone, column, double, page, slide, poster"):
         look("banner")
+
+
+def test_every_size_can_be_asked_for() -> None:
+    assert tuple(LOOKS) == SIZES
+
+
+def test_sizes_are_those_of_what_they_are_for() -> None:
+    phone = look("phone")
+    assert phone.width_in * 96 == pytest.approx(360)  # CSS px, of which 96 are an inch
+    assert phone.least_pt / 72 * 96 >= 9
+    millimetres = [look(size).width_in * 25.4 for size in ("column", "double")]
+    assert millimetres == pytest.approx([85, 175])
+    assert all(each.least_pt <= each.small_pt <= each.text_pt for each in LOOKS.values())
 
 
 @pytest.mark.parametrize(
