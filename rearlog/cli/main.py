@@ -26,44 +26,61 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 gc.set_threshold(50_000)
 atexit.register(gc.freeze)
 
-# command → one line of help; the order is that of the help page, each has a module of its name
-COMMANDS = {
-    "serve": "Open the shelf in the browser: for everything, and for tablets.",
-    "start": "Start a new cohort.",
-    "add": "Add individuals to a cohort.",
-    "log": "Record a round of checks in one line.",
-    "check": "Record a round of checks by being asked.",
-    "today": "What is due: who should hatch, molt, emerge, and who is overdue.",
-    "identify": "Which stage or instar is this, and how sure is that.",
-    "practice": "Write a page to practise telling stages apart.",
-    "temps": "Record temperatures: by hand, constant, or from a file.",
-    "sheet": "Write a check sheet, to print or to fill in.",
-    "card": "Write a size card: each stage at true size.",
-    "import": "Import observations from CSV files or filled sheets.",
-    "history": "Show the records, struck ones marked.",
-    "strike": "Strike records out, with the reason.",
-    "correct": "Say anew which stage an individual was in.",
-    "withdraw": "Withdraw individuals that were entered by mistake.",
-    "redact": "Take words out for good: a note, a name, a place.",
-    "verify": "Check that files are whole and every record keeps the rules.",
-    "restore": "List the backups of a cohort, or go back to one.",
-    "merge": "Unite a cohort with a copy that was written to apart.",
-    "durations": "How long each stage took.",
-    "heat": "How many degree-days there were, and what each stage needed.",
-    "survival": "How many lived, and what killed the rest.",
-    "growth": "How they grew: head widths, lengths, masses.",
-    "agreement": "How far observers agree on the stages.",
-    "forecast": "When the next events and the adults should come.",
-    "compare": "Whether cohorts differ.",
-    "thermal": "Threshold and thermal constant from several temperatures.",
-    "plan": "How many individuals a comparison needs.",
-    "simulate": "Invent a cohort, for lessons, planning and tests.",
-    "chart": "Draw a chart as PNG, SVG or PDF.",
-    "report": "Write one self-contained page with all of it.",
-    "export": "Write open data: tidy CSV tables, or a Darwin Core archive.",
-    "unpack": "Make cohort files of data that was exported.",
-    "species": "List, show and check species profiles.",
+GROUPS = {
+    "Begin": {
+        "serve": "Open the shelf in the browser: for everything, and for tablets.",
+        "start": "Start a new cohort.",
+        "add": "Add individuals to a cohort.",
+    },
+    "Every day": {
+        "log": "Record a round of checks in one line.",
+        "check": "Record a round of checks by being asked.",
+        "temps": "Record temperatures: by hand, constant, or from a file.",
+        "today": "What is due: who should hatch, molt, emerge, and who is overdue.",
+        "identify": "Which stage or instar is this, and how sure is that.",
+    },
+    "On paper, and back": {
+        "sheet": "Write a check sheet, to print or to fill in.",
+        "card": "Write a size card: each stage at true size.",
+        "import": "Import observations from CSV files or filled sheets.",
+    },
+    "Put right": {
+        "history": "Show the records, struck ones marked.",
+        "correct": "Say anew which stage an individual was in.",
+        "strike": "Strike records out, with the reason.",
+        "withdraw": "Withdraw individuals that were entered by mistake.",
+        "redact": "Take words out for good: a note, a name, a place.",
+    },
+    "Keep safe": {
+        "verify": "Check that files are whole and every record keeps the rules.",
+        "restore": "List the backups of a cohort, or go back to one.",
+        "merge": "Unite a cohort with a copy that was written to apart.",
+    },
+    "Ask": {
+        "forecast": "When the next events and the adults should come.",
+        "durations": "How long each stage took.",
+        "survival": "How many lived, and what killed the rest.",
+        "heat": "How many degree-days there were, and what each stage needed.",
+        "growth": "How they grew: head widths, lengths, masses.",
+        "compare": "Whether cohorts differ.",
+        "thermal": "Threshold and thermal constant from several temperatures.",
+        "agreement": "How far observers agree on the stages.",
+    },
+    "Show and publish": {
+        "report": "Write one self-contained page with all of it.",
+        "chart": "Draw a chart as PNG, SVG or PDF.",
+        "export": "Write open data: tidy CSV tables, or a Darwin Core archive.",
+        "unpack": "Make cohort files of data that was exported.",
+    },
+    "Species, lessons and plans": {
+        "species": "List, show and check species profiles.",
+        "practice": "Write a page to practise telling stages apart.",
+        "plan": "How many individuals a comparison needs.",
+        "simulate": "Invent a cohort, for lessons, planning and tests.",
+    },
 }
+"""The commands in the order of a season, each with its line of help and a module of its name."""
+COMMANDS = {name: line for commands in GROUPS.values() for name, line in commands.items()}
 MODULES = {"import": "imports"}
 """The module of a command whose name a module cannot have."""
 
@@ -95,9 +112,11 @@ class LazyGroup(click.Group):
         ] + click.Command.shell_complete(self, ctx, incomplete)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """List the commands without importing them."""
-        with formatter.section("Commands"):
-            formatter.write_dl([*COMMANDS.items()])
+        """List the commands by their groups, without importing them."""
+        width = max(map(len, COMMANDS))
+        for title, commands in GROUPS.items():
+            with formatter.section(title):
+                formatter.write_dl([(name.ljust(width), line) for name, line in commands.items()])
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -164,14 +183,21 @@ def printable(value: object) -> str:
 
 @click.command(
     cls=LazyGroup,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Each command explains itself: rearlog COMMAND --help",
 )
 @click.version_option(__version__, message="rearlog %(version)s")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """The log and the arithmetic for raising insects from the egg.
 
     Look at each individual every day, write down its stage; rearlog says how long the stages took,
     how much heat they needed, how many lived, and whether they are on time.
+
+    Where to begin: “rearlog serve” opens all of it in the browser. Here it is start, then log or
+    check every day, and today. “rearlog” by itself says what comes next in this folder.
     """
     warnings.showwarning = _show_warning
+    if ctx.invoked_subcommand is None:
+        importlib.import_module("rearlog.cli.next_steps").say_next_steps()

@@ -20,6 +20,7 @@ from tests.benchmarks.costs import REARLOG, Cost, Task, of_process, side_by_side
 from tests.benchmarks.goals import Goal, no_slower, show
 
 ROUNDS = 21
+SHELF = 30
 SAMPLE = Path(__file__).parents[2] / "sample_cohorts" / "room.json"
 MIDWAY = datetime.fromisoformat("2026-03-24T12:00+00:00")
 """A moment in the sample at which its animals are larvae."""
@@ -54,6 +55,10 @@ def goals() -> list[Goal]:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         sample_of_today(folder / "kept.json")
+        shelf = folder / "shelf"
+        shelf.mkdir()
+        for number in range(SHELF):
+            shutil.copy(folder / "kept.json", shelf / f"kept{number}.json")
 
         def log(_round: int) -> Cost:
             shutil.copy(folder / "kept.json", folder / "room.json")
@@ -64,11 +69,22 @@ def goals() -> list[Goal]:
             "--help": lambda _: of_process([*REARLOG, "--help"]),
             "today": lambda _: of_process([*REARLOG, "today", "kept"], folder),
             "log": log,
+            "(30 cohorts)": lambda _: of_process(REARLOG, shelf),
+            "today (30 cohorts)": lambda _: of_process([*REARLOG, "today"], shelf),
         }
         costs = side_by_side(tasks, ROUNDS)
     return [
-        no_slower(f"rearlog {command}", costs[command], "import click", costs["import click"], most)
-        for command, most in (("--help", 1.5), ("today", 4.0), ("log", 3.0))
+        *(
+            no_slower(f"rearlog {name}", costs[name], "import click", costs["import click"], most)
+            for name, most in (("--help", 1.1), ("today", 4.0), ("log", 3.0))
+        ),
+        no_slower(
+            "rearlog (30 cohorts)",
+            costs["(30 cohorts)"],
+            "rearlog today (30 cohorts)",
+            costs["today (30 cohorts)"],
+            2.0,
+        ),
     ]
 
 

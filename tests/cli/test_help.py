@@ -16,7 +16,7 @@ from click.testing import CliRunner
 
 import rearlog
 from rearlog.analysis.simulation.simulate import simulate
-from rearlog.cli.main import COMMANDS, main
+from rearlog.cli.main import COMMANDS, GROUPS, main
 from rearlog.records.incoming import telling
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual
 from rearlog.species.catalogue import find
@@ -180,9 +180,15 @@ def test_every_command_and_option_is_explained(command: str) -> None:
     assert [each.name for each in options if not each.help] == []
 
 
-def test_the_help_page_lists_every_command() -> None:
+def test_the_help_page_lists_every_command_under_its_part_of_the_season() -> None:
     page = help_of()
-    assert all(line in page for line in COMMANDS.values())
+    assert "Where to begin:" in page
+    assert sum(map(len, GROUPS.values())) == len(COMMANDS)
+    parts = re.split(r"^(\S.*):$", page, flags=re.M)
+    under = dict(zip(parts[1::2], parts[2::2], strict=True))
+    for title, commands in GROUPS.items():
+        for name, line in commands.items():
+            assert re.search(rf"^  {name} +{re.escape(line)}$", under[title], flags=re.M)
 
 
 def test_no_help_waits_for_numbers_or_pictures() -> None:

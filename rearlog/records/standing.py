@@ -1,0 +1,92 @@
+"""How a cohort stands, at a glance: who was looked at, and the days without a temperature.
+
+For what can be said before anything is computed; nothing here needs numpy.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from rearlog.records.clock import SECONDS_PER_DAY
+from rearlog.records.columns import columns_of
+from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Readings
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A cohort on a day. `developing` are the living that are not in the last stage.
+
+    `unseen` of these were not looked at on that day, the last of them on the day `last_seen`.
+    `without_temperature` are the days before of which the log has no temperature at all.
+    """
+
+    cohort: str
+    individuals: int
+    alive: int
+    developing: int
+    unseen: int
+    last_seen: date | None
+    without_temperature: tuple[date, ...]
+
+
+def standing(log: CohortLog, now: datetime) -> Standing:
+    """How the cohort of a log stands at a moment."""
+    cohort, clock = log.cohort, log.cohort.clock
+    latest = {
+        each.code: (each.entered_at.timestamp(), each.stage, None)
+        for each in log.individuals
+        if each.entered_at <= now
+    }
+    columns = columns_of(log)
+    rows = zip(*(columns[name] for name in ("individual", "stage", "fate")), strict=True)
+    until = now.timestamp()
+    for (code, stage, fate), at in zip(rows, columns.seconds, strict=True):
+        known = latest.get(code)
+        if known is not None and known[0] <= at <= until:
+            latest[code] = at, stage or known[1], fate
+    living = [each for each in latest.values() if each[2] is None]
+    last_stage, today = cohort.species.codes[-1], clock.day(now)
+    midnight = now.timestamp() - _seconds_into(now)
+    developing = [seen for seen, stage, _ in living if stage != last_stage]
+    unseen = [seen for seen in developing if seen < midnight]
+    return Standing(
+        cohort.name,
+        len(latest),
+        len(living),
+        len(developing),
+        len(unseen),
+        clock.day(datetime.fromtimestamp(max(unseen), now.tzinfo)) if unseen else None,
+        tuple(_without_temperature(log, today)) if developing else (),
+    )
+
+
+def _seconds_into(now: datetime) -> float:
+    return timedelta(hours=now.hour, minutes=now.minute, seconds=now.second).total_seconds()
+
+
+def _without_temperature(log: CohortLog, today: date) -> list[date]:
+    """The days from the start to yesterday of which nothing is on record, in order."""
+    first = log.cohort.clock.day(log.cohort.started)
+    known: set[date] = set()
+    for each in log.temperatures:
+        if isinstance(each, DayExtremes):
+            known.add(each.date)
+        elif isinstance(each, ConstantTemperature):
+            begin = max(each.first, first)
+            known.update(_days(begin, min(each.last or today, today)))
+        else:
+            known |= _days_read(each)
+    return [day for day in _days(first, today - timedelta(1)) if day not in known]
+
+
+def _days_read(run: Readings) -> set[date]:
+    """The days on which a logger read something."""
+    begin = datetime.combine(run.at.date(), datetime.min.time(), run.at.tzinfo)
+    into = int((run.at - begin).total_seconds())
+    places = {(into + each) // int(SECONDS_PER_DAY) for each in run.seconds}
+    return {run.at.date() + timedelta(place) for place in places}
+
+
+def _days(first: date, last: date) -> list[date]:
+    return [first + timedelta(step) for step in range((last - first).days + 1)]

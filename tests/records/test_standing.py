@@ -1,0 +1,101 @@
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+
+from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
+from rearlog.records.standing import Standing, standing
+from tests.builders import START, moment, tiny_log
+
+EVENING = 10 / 24
+"""From the check at 9:00 to 19:00."""
+
+
+def test_a_cohort_of_which_some_were_looked_at_today() -> None:
+    log = tiny_log(
+        {"1": "egg L1 L1", "2": "egg L1", "3": "egg - dead", "4": "pupa adult", "5": "egg L1 lost"}
+    )
+    assert standing(log, moment(2 + EVENING)) == Standing(
+        "tiny", 5, 3, 2, 1, date(2026, 3, 10), (date(2026, 3, 9), date(2026, 3, 10))
+    )
+
+
+def test_on_the_day_of_the_start_nobody_waits() -> None:
+    found = standing(tiny_log({"1": "egg", "2": "egg"}), moment(EVENING))
+    assert (found.developing, found.unseen, found.last_seen) == (2, 0, None)
+    assert found.without_temperature == ()
+
+
+@pytest.mark.parametrize("line", ["pupa adult", "egg dead", "egg L1 lost"])
+def test_who_develops_no_more_waits_for_nobody(line: str) -> None:
+    found = standing(tiny_log({"1": line}), moment(9))
+    assert (found.developing, found.unseen, found.last_seen) == (0, 0, None)
+    assert found.without_temperature == ()
+    assert found.alive == ("adult" in line)
+
+
+def test_what_was_written_first_but_seen_later_is_the_last() -> None:
+    log = tiny_log({"1": "egg L1 L2"})
+    turned = tiny_log({"1": "egg"}).with_checks(reversed(log.all_observations))
+    now = moment(2 + EVENING)
+    assert standing(turned, now) == standing(log, now)
+    assert standing(turned, now).unseen == 0
+
+
+@pytest.mark.parametrize(("zone", "unseen"), [("UTC", 0), ("Pacific/Auckland", 1)])
+def test_days_are_those_of_the_cohorts_zone(zone: str, unseen: int) -> None:
+    """A look at 9:00 UTC is one of 22:00 in Auckland, where four hours later it is tomorrow."""
+    now = moment(1 + 4 / 24).astimezone(ZoneInfo(zone))
+    found = standing(tiny_log({"1": "egg L1"}, zone=zone), now)
+    assert found.unseen == unseen
+    assert found.last_seen == (date(2026, 3, 10) if unseen else None)
+
+
+@pytest.mark.parametrize(
+    ("records", "missing"),
+    [
+        ((), [9, 10, 11, 12]),
+        ((DayExtremes(date(2026, 3, 10), 18, 22),), [9, 11, 12]),
+        ((ConstantTemperature(20, date(2026, 3, 1), date(2026, 3, 10)),), [11, 12]),
+        ((ConstantTemperature(20, date(2026, 3, 11)),), [9, 10]),
+        ((Readings(START, (0, 3600, 54000, 140000), (20, 20, 20, 20)),), [11, 12]),
+    ],
+)
+def test_days_without_a_temperature(records: tuple[Temperature, ...], missing: list[int]) -> None:
+    found = standing(tiny_log({"1": "egg L1"}, temperatures=records), moment(4))
+    assert found.without_temperature == tuple(date(2026, 3, day) for day in missing)
+
+
+def test_random_lives_are_counted_as_one_by_one() -> None:
+    """Beside a count that goes through each life by itself."""
+    made = np.random.default_rng(4)
+    stages = ["egg", "L1", "L2", "L3", "pupa", "adult"]
+    for _ in range(40):
+        lives: dict[str, str] = {}
+        last: dict[str, tuple[int, int, str | None]] = {}
+        for code in "abcdef":
+            words, rank, seen = ["egg"], 0, 0
+            fate: str | None = None
+            for day in range(1, 9):
+                if fate or made.random() < 0.4:
+                    words.append("-")
+                    continue
+                seen = day
+                if made.random() < 0.1:
+                    fate = "dead"
+                    words.append(fate)
+                else:
+                    rank = min(rank + int(made.integers(0, 3)), 5)
+                    words.append(stages[rank])
+            lives[code] = " ".join(words)
+            last[code] = seen, rank, fate
+        found = standing(tiny_log(lives), moment(8 + EVENING))
+        alive = [each for each in last.values() if not each[2]]
+        developing = [each[0] for each in alive if each[1] < 5]
+        unseen = [each for each in developing if each < 8]
+        last_day = START.date() + timedelta(max(unseen)) if unseen else None
+        assert found.alive == len(alive)
+        assert (found.developing, found.unseen, found.last_seen) == (
+            len(developing), len(unseen), last_day
+        )  # fmt: skip
