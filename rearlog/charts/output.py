@@ -12,6 +12,7 @@ import matplotlib
 from matplotlib.backend_bases import get_registered_canvas_class
 from matplotlib.figure import Figure
 
+from rearlog.charts import svg
 from rearlog.disk.outputs import write_output
 from rearlog.records.errors import UsageError
 
@@ -19,9 +20,9 @@ FORMATS = ("png", "svg", "pdf")
 PNG_DOTS_PER_INCH = 200
 POINTS_PER_INCH = 72
 
-# Text in SVG becomes outlines: a page must look the same on a machine without the fonts, and
-# says the same in words beside it. PDF embeds the fonts as they are, as journals ask.
-_SETTINGS = {"svg.hashsalt": "rearlog", "svg.fonttype": "path", "pdf.fonttype": 42}
+# Text stays text, to be found, read aloud and copied; PDF embeds the fonts as they are, as journals
+# ask, and what shows SVG brings their letters along (`svg.py`).
+_SETTINGS = {"svg.hashsalt": "rearlog", "svg.fonttype": "none", "pdf.fonttype": 42}
 _NO_DATES: dict[str, dict[str, None]] = {
     "png": {"Software": None},
     "svg": {"Date": None, "Creator": None},
@@ -34,6 +35,16 @@ def render(figure: Figure, form: str) -> bytes:
     if form not in FORMATS:
         known = ", ".join(f".{each}" for each in FORMATS)
         raise UsageError(f"charts cannot be written as “{form}”", f"end the file's name in {known}")
+    drawn = _drawn(figure, form)
+    return svg.as_file(drawn.decode()).encode() if form == "svg" else drawn
+
+
+def on_page(figure: Figure, prefix: str) -> str:
+    """A figure as an SVG element for the inside of a page; its ids begin with the prefix."""
+    return svg.as_part(_drawn(figure, "svg").decode(), prefix)
+
+
+def _drawn(figure: Figure, form: str) -> bytes:
     target = io.BytesIO()
     with (
         matplotlib.rc_context(_SETTINGS),  # type: ignore[arg-type]

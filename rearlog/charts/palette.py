@@ -19,6 +19,8 @@ HAIRLINE = "#d8dad3"
 PALE = "#efeee6"
 PAPER = "#ffffff"
 ALARM = "#a3271f"
+ON_LIGHT = "#10161d"
+"""Letters on a light colour, which is as light on a dark page, where `INK` is not dark."""
 
 _BY_CODE = {"egg": "#f7f0d2", "prepupa": "#75561f", "pupa": "#6b3216", "adult": "#1b2136"}
 _YOUNGEST, _OLDEST = "#d5e090", "#3a7654"
@@ -94,5 +96,5 @@ def lightness(colour: str) -> float:
 
 
 def text_on(colour: str) -> str:
-    """The colour of text that stands on this colour."""
-    return INK if lightness(colour) > 58 else PAPER
+    """The colour of text that stands on this colour: the same on light pages and dark ones."""
+    return ON_LIGHT if lightness(colour) > 58 else PAPER

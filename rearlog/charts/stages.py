@@ -26,7 +26,7 @@ from rearlog.charts.style import (
 )
 from rearlog.sentences.stage_counts import NOTES, title
 
-GONE = {"removed": "..", "lost": "//", "dead": "xx"}
+GONE = {"removed": "--", "lost": "//", "dead": "xx"}
 """Those who are no longer there, from below to the top, and the hatching that tells them apart."""
 HATCHING = "#b4b8b1"
 

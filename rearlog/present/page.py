@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -21,7 +19,8 @@ from rearlog.charts import progress as progress_chart
 from rearlog.charts import rate as rate_chart
 from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
-from rearlog.charts.output import render as render_chart
+from rearlog.charts.fonts import embedded
+from rearlog.charts.output import on_page
 from rearlog.present.agreement import agreement_tables
 from rearlog.present.answers import (
     durations_tables,
@@ -75,8 +74,8 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
 MOST_DOUBTS = 20
 """How many doubts are listed; the others are counted."""
 
-_PARTS = (["tokens.css", "page.css"], ["page.js"])
-"""The styles and the scripts of the page."""
+_PARTS = (["tokens.css", "page.css", "charts.css"], ["page.js"], embedded())
+"""The styles and the scripts of the page, and the letters of its charts."""
 
 ONE_RESULT = ("rate", "pace")
 """Charts that take one result for all cohorts; the others take a list."""
@@ -244,46 +243,11 @@ def _painter(prefix: str, invented: bool) -> Callable[..., ChartOnPage]:
         draw, alt_text = CHARTS[kind]
         results = result if isinstance(result, list) or kind in ONE_RESULT else [result]
         figure: Figure = draw(results, invented=invented, **beside)
-        return ChartOnPage(kind, inline_svg(figure, f"{prefix}{kind}-"), alt_text(results), tables)
+        return ChartOnPage(
+            kind, Markup(on_page(figure, f"{prefix}{kind}-")), alt_text(results), tables
+        )
 
     return paint
-
-
-_ID = re.compile(r' id="([^"]*)"')
-_REFERENCE = re.compile(r'(href="#|url\(#)')
-_STYLES = re.compile(r"<style.*?</style>", re.S)
-_STYLE = re.compile(r' style="([^"]*)"')
-_USUAL = 'stroke-linejoin="round" stroke-linecap="butt"'
-"""What matplotlib says of all lines in a picture's style sheet."""
-
-
-def inline_svg(figure: Figure, prefix: str) -> Markup:
-    """A figure as an SVG element for the inside of a page.
-
-    Its ids begin with the prefix, so that no two pictures share one; an id that the figure gave to
-    several of its parts stays with the first. Instead of styles it has attributes, which the page's
-    policy allows.
-    """
-    seen: set[str] = set()
-
-    def renamed(match: re.Match[str]) -> str:
-        if match[1] in seen:
-            return ""
-        seen.add(match[1])
-        return f' id="{prefix}{match[1]}"'
-
-    text = render_chart(figure, "svg").decode()
-    text = _ID.sub(renamed, text[text.index("<svg") :])
-    text = _REFERENCE.sub(rf"\g<0>{prefix}", text)
-    text = _STYLE.sub(lambda match: _attributes(match[1]), _STYLES.sub("", text))
-    return Markup(text.replace("<svg", f'<svg aria-hidden="true" focusable="false" {_USUAL}', 1))
-
-
-@cache
-def _attributes(style: str) -> str:
-    """The attributes that say the same as a style of lines and fills."""
-    parts = (each.partition(":") for each in style.split(";") if each.strip())
-    return "".join(f' {name.strip()}="{value.strip()}"' for name, _, value in parts)
 
 
 def sources(contents: Contents) -> list[str]:

@@ -21,12 +21,16 @@ def template(name: str) -> str:
     return (resources.files("rearlog.present") / "templates" / name).read_text(encoding="utf-8")
 
 
-def guarded(styles: Sequence[str], scripts: Sequence[str]) -> dict[str, Markup]:
-    """A page's `style`, `script` and `policy`, made of the templates of these names."""
+def guarded(styles: Sequence[str], scripts: Sequence[str], fonts: str = "") -> dict[str, Markup]:
+    """A page's `style`, `script` and `policy`, made of the templates of these names.
+
+    `fonts` are style rules with fonts inside of them.
+    """
     style, script = ("".join(map(template, names)) for names in (styles, scripts))
+    style = f"{fonts}{style}"
     policy = (
         f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}'; "
-        "base-uri 'none'; form-action 'none'"
+        f"{'font-src data:; ' if fonts else ''}base-uri 'none'; form-action 'none'"
     )
     return {"style": Markup(style), "script": Markup(script), "policy": Markup(policy)}
 

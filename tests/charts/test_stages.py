@@ -36,7 +36,7 @@ def test_the_dead_are_at_the_top_and_hatched(room: Answers) -> None:
     found = layers(room)
     assert list(found)[-1] == "dead"
     assert found["dead"].get_data().values.tolist()[-1] == room.stage_counts.n
-    assert {found[fate].get_hatch() for fate in ("dead", "lost", "removed")} == {"xx", "//", ".."}
+    assert {found[fate].get_hatch() for fate in ("dead", "lost", "removed")} == {"xx", "//", "--"}
     assert found["egg"].get_hatch() is None
 
 

@@ -132,25 +132,6 @@ def test_cohorts_side_by_side(drawn: list[tuple[str, list[str]]]) -> None:
     assert text.index("Side by side") < text.index("Everyone, day by day")
 
 
-def test_a_picture_within_a_page_has_names_of_its_own_and_no_styles() -> None:
-    figure = Figure(figsize=(1, 1))
-    axes = figure.subplots()
-    axes.plot([0, 1], [0, 1], gid="total", color="red")
-    axes.plot([0, 1], [1, 0], gid="total")
-    svg = str(pages.inline_svg(figure, "room-"))
-    names = re.findall(r' id="([^"]*)"', svg)
-    assert names
-    assert len(names) == len(set(names))
-    assert all(name.startswith("room-") for name in names)
-    assert names.count("room-total") == 1
-    for target in re.findall(r'(?:href="#|url\(#)([^")]*)', svg):
-        assert target in names
-    assert "style" not in svg
-    assert svg.count('aria-hidden="true"') == 1
-    assert 'stroke="#ff0000"' in svg
-    assert '=""' not in svg
-
-
 def test_a_page_has_its_style_and_its_script_each_in_its_place(
     drawn: list[tuple[str, list[str]]],
 ) -> None:

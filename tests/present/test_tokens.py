@@ -44,3 +44,42 @@ def luminance(colour: str) -> float:
 def test_text_stands_out_from_what_it_is_on(tokens: dict[str, str], text: str, under: str) -> None:
     bright, dim = sorted(map(luminance, (tokens[text], tokens[under])), reverse=True)
     assert (bright + 0.05) / (dim + 0.05) >= 4.5
+
+
+RULE = re.compile(r'\.chart \[(fill|stroke)="(#[0-9a-f]{6})"\] \{ (?:fill|stroke): ([^;]+); \}')
+
+
+def dark(part: str) -> dict[str, str]:
+    """What the colours of charts become on a dark page, as fills or as strokes."""
+    rules = [found for found in RULE.findall(template("charts.css")) if found[0] == part]
+    named = {f"var(--{name})": colour for name, colour in DARK.items()}
+    return {light: named.get(shown, shown) for _, light, shown in rules}
+
+
+def contrast(one: str, other: str) -> float:
+    bright, dim = sorted(map(luminance, (one, other)), reverse=True)
+    return (bright + 0.05) / (dim + 0.05)
+
+
+def test_charts_on_a_dark_page_can_be_read() -> None:
+    fills, strokes = dark("fill"), dark("stroke")
+    assert fills == strokes
+    assert fills[palette.PAPER] == DARK["card"]
+    for text in (palette.INK, palette.MUTED, palette.ALARM):
+        assert contrast(fills[text], DARK["card"]) >= 4.5
+    for mark in palette.COHORTS:
+        assert contrast(strokes.get(mark.colour, mark.colour), DARK["card"]) >= 3
+    seen = [strokes.get(mark.colour, mark.colour) for mark in palette.COHORTS]
+    assert len(set(seen)) == len(seen)
+
+
+def test_letters_on_the_stages_stay_readable_on_a_dark_page() -> None:
+    fills = dark("fill")
+    white = 'text[fill="#ffffff"] { fill: #ffffff; }'
+    assert white in template("charts.css")
+    for colour in palette.stage_colours(
+        ["egg", "L1", "L3", "L5", "prepupa", "pupa", "adult"]
+    ).values():
+        letters = palette.text_on(colour)
+        shown = letters if letters == palette.PAPER else fills.get(letters, letters)
+        assert contrast(fills.get(colour, colour), shown) >= 4.5

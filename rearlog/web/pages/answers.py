@@ -166,7 +166,7 @@ def _page(desk: Desk, name: str, question: Question) -> ResponseReturnValue:
 
 
 def _show(desk: Desk, name: str, question: Question, asked: Asked) -> _Shown:
-    from rearlog.present.page import inline_svg  # start-up time: matplotlib
+    from rearlog.charts.output import on_page  # start-up time: matplotlib
 
     found = _found(desk, name, question, asked)
     words = tuple(map(as_said_here, question.told(found.result)))
@@ -177,7 +177,7 @@ def _show(desk: Desk, name: str, question: Question, asked: Asked) -> _Shown:
         short,
         words,
         to_do,
-        inline_svg(drawn(question, found), f"{question.key}-") if draws else None,
+        Markup(on_page(drawn(question, found), f"{question.key}-")) if draws else None,
         alt_text(question, found) if draws else "",
         tuple(each for each in beside(question.tables(found), [short, *words]) if each.rows),
     )

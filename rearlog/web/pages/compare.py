@@ -98,11 +98,12 @@ class _Compared:
 
     def picture(self, kind: str) -> _Picture:
         """A chart for the page, with what stands for it."""
-        from rearlog.present.page import CHARTS, inline_svg
+        from rearlog.charts.output import on_page
+        from rearlog.present.page import CHARTS
 
         def make() -> _Picture:
             alt = CHARTS[kind][1](self.charted(kind))
-            return _Picture(kind, inline_svg(self.drawn(kind), f"{kind}-"), alt)
+            return _Picture(kind, Markup(on_page(self.drawn(kind), f"{kind}-")), alt)
 
         made: _Picture = self.kept(("picture", kind), make)
         return made

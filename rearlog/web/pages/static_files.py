@@ -15,10 +15,11 @@ _KINDS = {
     ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
     ".svg": "image/svg+xml",
+    ".woff": "font/woff",
 }
 
 
-SHARED = ("tokens.css", "practice.css", "practice.js")
+SHARED = ("tokens.css", "charts.css", "practice.css", "practice.js")
 """What pages that need no server are made of too."""
 
 
@@ -28,7 +29,8 @@ def _assets() -> dict[str, tuple[bytes, str, str]]:
     found = {}
     own = [*(resources.files("rearlog.web") / "static").iterdir()]
     shared = resources.files("rearlog.present") / "templates"
-    for each in (*own, *(shared / name for name in SHARED)):
+    fonts = resources.files("rearlog.charts.fonts").iterdir()
+    for each in (*own, *(shared / name for name in SHARED), *fonts):
         kind = _KINDS.get(f".{each.name.rpartition('.')[2]}")
         if kind:
             content = each.read_bytes()

@@ -1,0 +1,31 @@
+"""Make the files of letters anew of the fonts that come with matplotlib."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import matplotlib
+from fontTools import subset
+
+from rearlog.charts.fonts import FACES
+
+LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x180), 0x1E9E]
+SIGNS = "–—‘’“”„‚…‰′″€→←↑↓≈≠≤≥−×·°±√∞½¼¾✓✗▷◁△▽○●□■♀♂"
+
+
+def main() -> None:
+    """Write the files beside this module."""
+    options = subset.Options(flavor="woff", hinting=False, layout_features=[], name_IDs=[0, 13, 14])
+    options.drop_tables += ["FFTM"]
+    for face in FACES:
+        font = subset.load_font(
+            str(Path(matplotlib.get_data_path(), "fonts", "ttf", f"{face.file}.ttf")), options
+        )
+        chosen = subset.Subsetter(options)
+        chosen.populate(unicodes=LETTERS, text=SIGNS)
+        chosen.subset(font)
+        subset.save_font(font, str(Path(__file__).with_name(f"{face.file}.woff")), options)
+
+
+if __name__ == "__main__":
+    main()
