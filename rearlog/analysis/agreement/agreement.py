@@ -17,7 +17,7 @@ from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.settling import SettledDoubt
 from rearlog.analysis.statistics.kappa import Kappa, identity, kappa, linear, quadratic
 from rearlog.analysis.statistics.life_table import wilson
-from rearlog.records.log import CohortLog, Observation
+from rearlog.records.log import CohortLog
 
 TOGETHER = timedelta(hours=1)
 """Two looks no farther apart are looks at the same state: a round seldom takes longer."""
@@ -126,14 +126,25 @@ class Agreement:
     differences: tuple[DifferingCalls, ...]
 
 
-Two = tuple[Observation, Observation]
+@dataclass(frozen=True, slots=True)
+class _Call:
+    """That somebody called an individual's stage."""
+
+    individual: str
+    at: datetime
+    by: str
+    stage: str
+    number: int | None
+
+
+_Two = tuple[_Call, _Call]
 
 
 def agreement(log: CohortLog, history: EventHistory, within: timedelta = TOGETHER) -> Agreement:
     """Compare the calls of all observers: with each other, and with the settled stages."""
     rank, codes = log.cohort.species.rank, log.cohort.species.codes
     calls = [
-        each
+        _Call(each.individual, each.at, each.by, each.stage, each.number)
         for checks in log.checks.values()
         for each in checks
         if each.stage is not None and each.fate is None and each.by is not None
@@ -153,12 +164,12 @@ def agreement(log: CohortLog, history: EventHistory, within: timedelta = TOGETHE
     )
 
 
-def _paired(calls: Sequence[Observation], within: timedelta) -> dict[tuple[str, str], list[Two]]:
+def _paired(calls: Sequence[_Call], within: timedelta) -> dict[tuple[str, str], list[_Two]]:
     """The pairs of calls of each two observers; each call is in one pair with another observer."""
-    by_observer: dict[str, dict[str, list[Observation]]] = defaultdict(lambda: defaultdict(list))
+    by_observer: dict[str, dict[str, list[_Call]]] = defaultdict(lambda: defaultdict(list))
     for each in calls:
-        by_observer[each.by or ""][each.individual].append(each)
-    found: dict[tuple[str, str], list[Two]] = {}
+        by_observer[each.by][each.individual].append(each)
+    found: dict[tuple[str, str], list[_Two]] = {}
     for names in combinations(sorted(by_observer, key=str.casefold), 2):
         first, second = (by_observer[name] for name in names)
         pairs = [
@@ -172,9 +183,7 @@ def _paired(calls: Sequence[Observation], within: timedelta) -> dict[tuple[str, 
     return found
 
 
-def _matched(
-    first: Sequence[Observation], second: Sequence[Observation], within: timedelta
-) -> Iterator[Two]:
+def _matched(first: Sequence[_Call], second: Sequence[_Call], within: timedelta) -> Iterator[_Two]:
     """Calls in time order, each with the next of the other that is near enough."""
     here = there = 0
     while here < len(first) and there < len(second):
@@ -184,11 +193,11 @@ def _matched(
         here, there = here + (apart >= -within), there + (apart <= within)
 
 
-def _pair(names: tuple[str, str], pairs: Sequence[Two], codes: Sequence[str]) -> PairAgreement:
+def _pair(names: tuple[str, str], pairs: Sequence[_Two], codes: Sequence[str]) -> PairAgreement:
     rank = {code: place for place, code in enumerate(codes)}
     table = np.zeros((len(codes), len(codes)), dtype=np.int64)
     for one, other in pairs:
-        table[rank[one.stage or ""], rank[other.stage or ""]] += 1
+        table[rank[one.stage], rank[other.stage]] += 1
     shown = np.flatnonzero((table.sum(axis=0) + table.sum(axis=1)) > 0).tolist()
     plain, by_steps, by_squares = (
         kappa(table, weights(len(codes))) for weights in (identity, linear, quadratic)
@@ -206,20 +215,20 @@ def _pair(names: tuple[str, str], pairs: Sequence[Two], codes: Sequence[str]) ->
     )
 
 
-def _named(stage: str, pairs: Sequence[Two]) -> bool:
+def _named(stage: str, pairs: Sequence[_Two]) -> bool:
     return any(stage in (one.stage, other.stage) for one, other in pairs)
 
 
-def _of_stage(stage: str, pairs: Sequence[Two]) -> StageAgreement:
+def _of_stage(stage: str, pairs: Sequence[_Two]) -> StageAgreement:
     both = sum(one.stage == other.stage == stage for one, other in pairs)
     called = sum(stage in (one.stage, other.stage) for one, other in pairs)
     return StageAgreement(stage, called, both, 2 * both / (called + both))
 
 
-def _confused(pairs: Sequence[Two], rank: dict[str, int]) -> tuple[Confused, ...]:
+def _confused(pairs: Sequence[_Two], rank: dict[str, int]) -> tuple[Confused, ...]:
     """The stages that were taken for each other, the most frequent first."""
     counts = Counter(
-        tuple(sorted((one.stage or "", other.stage or ""), key=rank.__getitem__))
+        tuple(sorted((one.stage, other.stage), key=rank.__getitem__))
         for one, other in pairs
         if one.stage != other.stage
     )
@@ -227,20 +236,20 @@ def _confused(pairs: Sequence[Two], rank: dict[str, int]) -> tuple[Confused, ...
     return tuple(sorted(found, key=lambda each: (-each.n, *map(rank.__getitem__, each.stages))))
 
 
-def _differences(pairs: Sequence[Two]) -> Iterator[DifferingCalls]:
+def _differences(pairs: Sequence[_Two]) -> Iterator[DifferingCalls]:
     for one, other in sorted(pairs, key=lambda two: max(two[0].at, two[1].at)):
         if one.stage != other.stage:
             yield DifferingCalls(
                 one.individual,
                 max(one.at, other.at),
-                (one.by or "", other.by or ""),
-                (one.stage or "", other.stage or ""),
+                (one.by, other.by),
+                (one.stage, other.stage),
                 (one.number, other.number),
             )
 
 
 def _observers(
-    log: CohortLog, history: EventHistory, calls: Sequence[Observation]
+    log: CohortLog, history: EventHistory, calls: Sequence[_Call]
 ) -> Iterator[ObserverAgreement]:
     """Each observer's calls against the stages that all looks together were settled as."""
     clock, codes = log.cohort.clock, history.stages
@@ -252,14 +261,14 @@ def _observers(
     doubts = {(each.individual, each.day, each.said): each for each in history.doubts}
     unsure = set()
     for place, call in enumerate(calls):
-        doubt = doubts.get((call.individual, float(days[place]), call.stage or ""))
+        doubt = doubts.get((call.individual, float(days[place]), call.stage))
         if doubt is not None:
             settled[place] = _one_stage(doubt)
             if not doubt.certain:
                 unsure.add(place)
-    for name in sorted({each.by or "" for each in calls}, key=str.casefold):
+    for name in sorted({each.by for each in calls}, key=str.casefold):
         own = [place for place, each in enumerate(calls) if each.by == name]
-        known = [(calls[place].stage or "", settled[place]) for place in own if place not in unsure]
+        known = [(calls[place].stage, settled[place]) for place in own if place not in unsure]
         yield _observer(name, len(own), known, log.cohort.species.rank)
 
 

@@ -4,11 +4,13 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from sklearn.metrics import cohen_kappa_score
+from sklearn.metrics import cohen_kappa_score, confusion_matrix
+from statsmodels.stats.inter_rater import cohens_kappa
+from statsmodels.stats.proportion import proportion_confint
 
 from rearlog.analysis.agreement.agreement import Confused, Taken
 from tests.analysis.invented_calls import QUARTER, ROUND, a_round, called, found_in, log_of
-from tests.builders import tiny_log
+from tests.builders import moment, tiny_log
 
 
 def test_the_pairs_of_a_round() -> None:
@@ -123,3 +125,95 @@ def test_calls_that_differ_say_who_said_what() -> None:
         frozenset(("L2", "L3")),
         frozenset(("L1", "L3")),
     }
+
+
+def test_looks_within_an_hour_of_each_other_are_pairs() -> None:
+    minute = 1 / 24 / 60
+    log = log_of(
+        called("1", 1, "L1", "MB"),
+        called("1", 1 + 60 * minute, "L1", "KT"),
+        called("2", 1, "L1", "MB"),
+        called("2", 1 + 61 * minute, "L1", "KT"),
+    )
+    result = found_in(log)
+    assert (result.within_minutes, result.n) == (60, 1)
+
+
+def test_a_look_that_is_paired_is_not_paired_again() -> None:
+    log = log_of(
+        called("1", 1, "L1", "KT"),
+        called("1", 1 + QUARTER, "L1", "KT"),
+        called("1", 1 + 4 * QUARTER, "L1", "MB"),  # an hour after the first
+    )
+    assert found_in(log).n == 1
+
+
+def test_observers_stand_in_the_order_of_the_alphabet() -> None:
+    log = log_of(
+        called("1", 1, "L1", "Mb"),
+        called("1", 1, "L1", "kt"),
+        called("1", 1, "L1", "an"),
+    )
+    result = found_in(log)
+    assert [each.observers for each in result.pairs] == [("an", "kt"), ("an", "Mb"), ("kt", "Mb")]
+    assert [each.observer for each in result.observers] == ["an", "kt", "Mb"]
+
+
+def test_differences_stand_in_the_order_in_which_they_came_up() -> None:
+    log = log_of(
+        called("1", 3, "L2", "MB"),
+        called("1", 3 - QUARTER, "L1", "KT"),
+        called("2", 2, "L1", "MB"),
+        called("2", 2 + QUARTER, "L2", "KT"),
+        called("3", 2 - 4 * QUARTER, "L1", "MB"),
+        called("3", 2 - QUARTER, "L2", "KT"),
+    )
+    told = found_in(log).differences
+    assert [(each.individual, each.at) for each in told] == [
+        ("3", moment(2 - QUARTER)),
+        ("2", moment(2 + QUARTER)),
+        ("1", moment(3)),
+    ]
+    assert [each.stages for each in told] == [("L2", "L1"), ("L2", "L1"), ("L1", "L2")]
+    assert [each.numbers for each in told] == [(6, 5), (4, 3), (2, 1)]
+
+
+def test_stages_that_are_confused_equally_often_stand_in_their_order() -> None:
+    log = log_of(
+        called("1", 1, "L2", "KT"),
+        called("1", 1, "L1", "MB"),
+        called("2", 1, "L1", "KT"),
+        called("2", 1, "egg", "MB"),
+    )
+    assert found_in(log).confused == (Confused(("egg", "L1"), 1), Confused(("L1", "L2"), 1))
+
+
+def test_how_well_an_observer_agrees_with_what_was_settled() -> None:
+    """References: statsmodels' Wilson limits, sklearn's Cohen's kappa."""
+    right = ["egg", "egg", "egg", "L1", "L1", "L1", "L2", "L2", "L2"]
+    said = ["egg", "L2", "egg", "L1", "egg", "L1", "L2", "L2", "L2"]
+    log = log_of(
+        *(called("1", day, stage, "MB") for day, stage in enumerate(right, start=1)),
+        *(called("1", day, stage, "LS") for day, stage in enumerate(right, start=1)),
+        *(called("1", day + QUARTER, stage, "KT") for day, stage in enumerate(said, start=1)),
+    )
+    kt, ls, _ = found_in(log).observers
+    assert kt.kappa is not None
+    assert kt.kappa.kappa == pytest.approx(cohen_kappa_score(right, said))
+    reference = cohens_kappa(confusion_matrix(said, right, labels=["egg", "L1", "L2"]))
+    assert kt.kappa.se == pytest.approx(reference.std_kappa)
+    for found, agreed in ((kt, 7), (ls, 9)):
+        limits = proportion_confint(agreed, len(right), method="wilson")
+        assert (found.low, found.high) == pytest.approx(limits)
+
+
+def test_a_mistake_between_two_stages_was_in_neither_for_sure() -> None:
+    log = log_of(
+        called("1", 1, "egg", "MB"),
+        called("1", 2, "pupa", "KT"),
+        called("1", 3, "L2", "MB"),
+        called("1", 4, "L2", "MB"),
+    )
+    kt, _ = found_in(log).observers
+    assert kt.taken == (Taken("pupa", None, 1),)
+    assert kt.kappa is None
