@@ -15,19 +15,48 @@ from rearlog.cli.options import (
 )
 from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.notebook import Notebook
+from rearlog.present.framing import Framing, Readers, own_title
 from rearlog.records.errors import UsageError
 
 
 @click.command("report")
 @cohorts_argument
 @output_option("FILE", "The page, such as page.html.")
+@click.option("--title", metavar="TEXT", default="", help="Title of the page.")
+@click.option(
+    "--words",
+    "words_file",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Words of your own for the top of the page, in Markdown.",
+)
+@click.option(
+    "--for",
+    "readers",
+    type=click.Choice([each.value for each in Readers]),
+    default=Readers.CLASS.value,
+    show_default=True,
+    help="Who is meant: parents find all but the outcome folded, a class finds the pictures open, "
+    "a lab finds everything open.",
+)
 @force_option
 @quiet_option
-def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:
+def report_command(
+    cohorts: tuple[Path, ...],
+    output: Path,
+    title: str,
+    words_file: Path | None,
+    readers: str,
+    force: bool,
+) -> None:
     """Write one self-contained page: charts, tables, words, methods. It needs no network.
+
+    First comes one sentence and one picture of everyone, then words of your own, then all else.
+    HTML and pictures within your words are not taken; links lead to https addresses.
 
     \b
     rearlog report room -o room.html
+    rearlog report room -o parents.html --words ours.md --for parents
     rearlog report cool room warm -o shelves.html --force
     """
     from rearlog.present.contents import contents  # start-up time: jinja2 and matplotlib
@@ -37,9 +66,15 @@ def report_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None
     if output.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"{output} is no page", "end its name in .html")
     refuse_taken(output, force)
+    words = ""
+    if words_file is not None:
+        from rearlog.present.own_words import read  # start-up time: few pages have any
+
+        words = read(words_file)
+    framing = Framing(own_title(title), words, Readers(readers))
     notebooks = [Notebook(path) for path in cohorts]
     found = contents(notebooks)
-    text = page(found)
+    text = page(found, framing)
     write_output(output, text.encode(), force=force)
     notice(f"Wrote {output}: open it in a browser")
     compared = any(each.agreement.pairs for each in found.cohorts)

@@ -52,7 +52,8 @@ def content(path: Path, largest: int) -> bytes:
 def refuse_larger(size: int, largest: int, path: Path) -> None:
     """Raise ImportRefused for more bytes than are taken."""
     if size > largest:
+        unit, name = (2**20, "MB") if largest >= 2**20 else (1000, "kB")
         message = (
-            f"it has {size / 2**20:,.0f} MB, and more than {largest / 2**20:,.0f} are not taken"
+            f"it has {size / unit:,.0f} {name}, and more than {largest / unit:,.0f} are not taken"
         )
         raise ImportRefused(Problem(message, str(path), "split it into smaller files"))

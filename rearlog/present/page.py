@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -21,6 +21,7 @@ from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.fonts import embedded
 from rearlog.charts.output import on_page
+from rearlog.charts.style import PAGE, Style
 from rearlog.present.agreement import agreement_tables
 from rearlog.present.answers import (
     durations_tables,
@@ -33,7 +34,9 @@ from rearlog.present.answers import (
 from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.cells import cell
 from rearlog.present.contents import CohortResults, Contents
+from rearlog.present.everyone import everyone
 from rearlog.present.forecast import forecast_tables
+from rearlog.present.framing import Framing
 from rearlog.present.glossary import GLOSSARY
 from rearlog.present.plainly import codes, plainly
 from rearlog.present.policy import guarded
@@ -52,6 +55,7 @@ from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
 from rearlog.sentences import survival_difference as survival_difference_words
 from rearlog.sentences import thermal as thermal_words
+from rearlog.sentences.phrases import MOST_NAMED
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -70,6 +74,11 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
     "rate": (rate_chart.rate, thermal_words.alt_text),
 }
 """How each chart is drawn, and what stands for it where it cannot be seen."""
+
+FIRST = replace(PAGE, width_in=11.3, height_in=4.9, tallest_in=4.9, text_pt=10.0)
+"""The look of the first picture on a wide screen."""
+
+USUAL = Framing()
 
 MOST_DOUBTS = 20
 """How many doubts are listed; the others are counted."""
@@ -102,8 +111,37 @@ class Section:
     tables: Sequence[Table] = field(default=())
 
 
-def page(contents: Contents) -> str:
-    """The page as HTML text. It needs no network and nothing beside it."""
+@dataclass(frozen=True)
+class Drawn:
+    """All that a page shows of some cohorts, whoever reads it."""
+
+    contents: Contents
+    first: ChartOnPage
+    between: Sequence[Section]
+    cohorts: Sequence[tuple[CohortResults, Sequence[Section]]]
+
+
+def page(contents: Contents, framing: Framing = USUAL) -> str:
+    """The page as HTML text. It needs no network and nothing beside it.
+
+    Raises UsageError for words of one's own that are too long.
+    """
+    return told(drawn(contents), framing)
+
+
+def drawn(contents: Contents) -> Drawn:
+    """The pictures and the tables of a page, which take nearly all of its time."""
+    alone = len(contents.cohorts) == 1
+    return Drawn(
+        contents,
+        first_picture(contents),
+        between_sections(contents),
+        [(each, cohort_sections(each, shown=alone)) for each in contents.cohorts],
+    )
+
+
+def told(drawn: Drawn, framing: Framing = USUAL) -> str:
+    """The page for some readers; raises UsageError for words of one's own that are too long."""
     environment = Environment(
         loader=PackageLoader("rearlog.present"),
         autoescape=True,
@@ -112,21 +150,47 @@ def page(contents: Contents) -> str:
         lstrip_blocks=True,
     )
     environment.filters["cell"] = cell
+    contents = drawn.contents
     return environment.get_template("page.html.j2").render(
         contents=contents,
-        title=", ".join(each.cohort.name for each in contents.cohorts),
+        title=framing.title or names_of(contents),
+        readers=framing.readers,
+        words=own_words(framing.words),
+        everyone=everyone(contents),
+        first=drawn.first,
         invented=any(each.cohort.invented for each in contents.cohorts),
         plainly=plainly(contents),
         codes=codes(contents),
-        between=between_sections(contents),
-        cohorts=[(each, cohort_sections(each)) for each in contents.cohorts],
+        between=drawn.between,
+        cohorts=drawn.cohorts,
         sources=sources(contents),
         tests=comparison_words.made_tests(contents.comparison) if contents.comparison else "",
         glossary=GLOSSARY.items(),
         cautions=CAUTIONS,
-        reached=survival_words.reached,
         **guarded(*_PARTS),
     )
+
+
+def own_words(text: str) -> Markup:
+    """Words of one's own as HTML."""
+    if not text.strip():
+        return Markup("")
+    from rearlog.present.own_words import as_html  # start-up time: few pages have any
+
+    return as_html(text)
+
+
+def names_of(contents: Contents) -> str:
+    """The title of a page that was given none."""
+    names = [each.cohort.name for each in contents.cohorts]
+    return ", ".join(names) if len(names) <= MOST_NAMED else f"{len(names)} cohorts"
+
+
+def first_picture(contents: Contents) -> ChartOnPage:
+    """Everyone in one picture, low enough to be seen at once beneath title and sentence."""
+    every = contents.cohorts
+    picture = _painter("first-", any(each.cohort.invented for each in every), FIRST)
+    return picture("progress", [each.progress for each in every], [])
 
 
 def policy() -> str:
@@ -134,8 +198,8 @@ def policy() -> str:
     return str(guarded(*_PARTS)["policy"])
 
 
-def cohort_sections(results: CohortResults) -> list[Section]:
-    """What the page shows of one cohort."""
+def cohort_sections(results: CohortResults, *, shown: bool = False) -> list[Section]:
+    """What the page shows of one cohort; `shown`: its individuals are in the first picture."""
     name, invented = results.cohort.name, results.cohort.invented
     picture = _painter(f"{name}-", invented)
     sections = [
@@ -144,7 +208,7 @@ def cohort_sections(results: CohortResults) -> list[Section]:
             "Everyone, day by day",
             [],
             [
-                picture("progress", results.progress, []),
+                *([] if shown else [picture("progress", results.progress, [])]),
                 picture(
                     "stages",
                     results.stage_counts,
@@ -236,13 +300,13 @@ def between_sections(contents: Contents) -> list[Section]:
     return sections
 
 
-def _painter(prefix: str, invented: bool) -> Callable[..., ChartOnPage]:
+def _painter(prefix: str, invented: bool, look: Style = PAGE) -> Callable[..., ChartOnPage]:
     """Draws charts; the prefix keeps the names inside each picture its own."""
 
     def paint(kind: str, result: Any, tables: Sequence[Table], **beside: Any) -> ChartOnPage:
         draw, alt_text = CHARTS[kind]
         results = result if isinstance(result, list) or kind in ONE_RESULT else [result]
-        figure: Figure = draw(results, invented=invented, **beside)
+        figure: Figure = draw(results, look=look, invented=invented, **beside)
         return ChartOnPage(
             kind, Markup(on_page(figure, f"{prefix}{kind}-")), alt_text(results), tables
         )

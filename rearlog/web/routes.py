@@ -76,6 +76,7 @@ ROUTES = (
     Route("/second-look", second_look.answer, Role.LOOKER, "POST"),
     Route("/second-look/ask", second_look.ask, Role.KEEPER, "POST"),
     Route("/report", report.choose, Role.GUEST),
+    Route("/report", report.tell, Role.LOOKER, "POST"),
     Route("/report/all", report.report_of_all, Role.GUEST),
     Route("/report/<which>", report.report, Role.GUEST),
     Route("/share", report.share, Role.KEEPER),

@@ -57,6 +57,7 @@ def shelves(folder: Path) -> None:
     for path in SAMPLES.glob("*.json"):
         shutil.copy(path, folder)
     shutil.copy(PROFILES / "monarch.toml", folder / "my-moth.toml")
+    (folder / "ours.md").write_text("We kept them on the *window sill*.", encoding="utf-8")
 
 
 def in_progress(folder: Path) -> None:

@@ -60,6 +60,31 @@ def test_the_page_stands_alone_and_says_that_its_data_are_invented(run: Run, fol
     assert len(ids) == len(set(ids))
 
 
+def test_a_page_has_a_title_and_words_of_ones_own(run: Run, room: Path, folder: Path) -> None:
+    (folder / "ours.md").write_text("We **saw** it. <b>x</b>", encoding="utf-8")
+    own = ("--title", "Our <class>", "--words", "ours.md", "--for", "parents")
+    run("report", "room", "-o", "page.html", *own)
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    assert "<title>Our &lt;class&gt;" in page
+    assert "We <strong>saw</strong> it. &lt;b&gt;x&lt;/b&gt;" in page
+    assert '<details class="curious">' in page
+
+
+def test_words_that_cannot_be_read_are_refused(run: Run, room: Path, folder: Path) -> None:
+    (folder / "large.md").write_bytes(b"a" * 2**20)
+    (folder / "none.md").write_bytes(b"\xff\xfe\x00")
+    for wrong, said in (
+        ("large.md", "not taken"),
+        ("none.md", "UTF-8"),
+        ("no.md", "cannot be read"),
+    ):
+        told = run("report", "room", "-o", "page.html", "--words", wrong, fails=1).stderr
+        assert said in told
+    told = run("report", "room", "-o", "page.html", "--title", "a" * 201, fails=2).stderr
+    assert "200 letters" in told
+    assert not (folder / "page.html").exists()
+
+
 def test_text_of_a_log_is_text_on_the_page(run: Run, room: Path, folder: Path) -> None:
     run("log", "room", '1 dead(<script>alert) "<b>x"; rest same', "--on", "2026-03-12")
     run("report", "room", "-o", "page.html")

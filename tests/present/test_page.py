@@ -14,6 +14,7 @@ from scipy.stats import ttest_ind
 from rearlog.notebook import Notebook
 from rearlog.present import page as pages
 from rearlog.present.contents import contents
+from rearlog.present.framing import Framing, Readers
 from rearlog.records.log import ConstantTemperature
 from tests.builders import START, small_profile, tiny_log
 
@@ -123,6 +124,7 @@ def test_cohorts_side_by_side(drawn: list[tuple[str, list[str]]]) -> None:
     assert [row[4:7] for row in rates] == [["0.65", "0.2857", "+0.0000"]]
     between = [(kind, names) for kind, names in drawn if len(names) > 1 or ", " in names[0]]
     assert between == [
+        ("progress", ["warm", "cool"]),
         ("durations", ["warm", "cool"]),
         ("pace", ["warm, cool"]),
         ("survival", ["warm", "cool"]),
@@ -130,6 +132,38 @@ def test_cohorts_side_by_side(drawn: list[tuple[str, list[str]]]) -> None:
     ]
     assert "Temperature and pace" in told.headings
     assert text.index("Side by side") < text.index("Everyone, day by day")
+
+
+def folded(text: str) -> list[bool]:
+    """Whether what can be folded is, in the order of the page."""
+    return ["open" not in each for each in re.findall(r"<details[^>]*>", text)]
+
+
+def test_one_sentence_and_one_picture_come_first(drawn: list[tuple[str, list[str]]]) -> None:
+    told = Framing(title="Our <class>", words="We *liked* it.", readers=Readers.PARENTS)
+    text = pages.page(contents([notebook("warm", WARM, 20.0), notebook("cool", COOL, 15.0)]), told)
+    assert drawn[0] == ("progress", ["warm", "cool"])
+    order = ["<h1>Our &lt;class&gt;", "8 of 8 became adults", 'class="picture progress"',
+             "We <em>liked</em> it.", "What became of them", "The stages", 'class="curious"',
+             "Kaplan"]  # fmt: skip
+    places = [text.index(each) for each in order]
+    assert places == sorted(places)
+    before = re.sub(r"<[^>]*>", " ", text[text.index("<h1>") : text.index("<svg")])
+    assert len(re.findall(r"[0-9]+", before)) <= 5  # 8 of 8, two days and a year
+    # a single cohort's rows are not drawn a second time
+    drawn.clear()
+    pages.page(contents([notebook("warm", WARM, 20.0)]))
+    assert [kind for kind, _ in drawn].count("progress") == 1
+
+
+def test_the_readers_decide_what_stands_open(drawn: list[tuple[str, list[str]]]) -> None:
+    found = pages.drawn(contents([notebook("warm", WARM, 20.0), notebook("cool", COOL, 15.0)]))
+    parents, a_class, lab = (folded(pages.told(found, Framing(readers=each))) for each in Readers)
+    assert all(parents)
+    assert a_class == [False, *parents[1:]]
+    assert not any(lab)
+    assert len(parents) == len(lab) > 10
+    assert pages.told(found) == pages.told(found, Framing(readers=Readers.CLASS))
 
 
 def test_a_page_has_its_style_and_its_script_each_in_its_place(

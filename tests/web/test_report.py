@@ -32,12 +32,18 @@ def links(page: str) -> set[str]:
     return {each.partition("#")[0] for each in re.findall(r'href="([^"]*)"', page)}
 
 
+HERE = {"Sec-Fetch-Site": "same-origin"}
+WAYS = ("", "?for=parents")
+
+
 def test_a_guest_is_led_to_the_report_and_nowhere_else(room: Classroom) -> None:
     guest = room.joined(Role.GUEST)
     assert get(guest, "/").location == "/report"
     page = get(guest, "/report").text
     own = {each for each in links(page) if not each.startswith("/static/")}
-    assert own == {"", "/", "/report", "/report/tiny", "/report/sill-2", "/report/all"}
+    reports = {f"/report/{which}{way}" for which in ("tiny", "sill-2", "all") for way in WAYS}
+    assert own == {"", "/", "/report"} | reports
+    assert "<form" not in page[page.index("<main") : page.index("</main")]
 
 
 def test_a_guest_reaches_the_report_alone(room: Classroom) -> None:
@@ -67,6 +73,59 @@ def test_the_report_is_that_of_the_command(room: Classroom, tmp_path: Path) -> N
     main(["report", str(tmp_path / "sill-2.json"), "-o", str(out), "-q"], standalone_mode=False)
     served = get(room.joined(Role.GUEST), "/report/sill-2").text
     assert served == out.read_text(encoding="utf-8")
+
+
+def test_it_is_told_to_whom_it_is_meant_for(room: Classroom) -> None:
+    guest = room.joined(Role.GUEST)
+    usual, parents, lab = (
+        get(guest, f"/report/tiny{way}").text for way in ("", "?for=parents", "?for=lab")
+    )
+    assert '<details class="curious" open' in usual
+    assert '<details class="curious">' in parents
+    assert "<details>" not in lab
+    assert get(guest, "/report/tiny?for=nobody").status_code == 400
+
+
+def test_a_title_and_words_of_ones_own_are_shown_and_not_kept(
+    room: Classroom, tmp_path: Path
+) -> None:
+    looker = room.joined(Role.LOOKER)
+    before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    told = {"which": "all", "for": "parents", "title": "Our <class>"}
+    told["words"] = "# We\r\n\r\n*saw* <script>alert(1)</script> [them](https://example.org)"
+    answer = looker.post("/report", base_url=BASE, headers=HERE, data=told)
+    assert answer.status_code == 200
+    assert "<h1>Our &lt;class&gt;</h1>" in answer.text
+    assert "<em>saw</em> &lt;script&gt;alert(1)&lt;/script&gt;" in answer.text
+    assert '<details class="curious">' in answer.text
+    (meta,) = re.findall(r'http-equiv="Content-Security-Policy" content="([^"]*)"', answer.text)
+    assert answer.headers["Content-Security-Policy"] == unescape(meta)
+    kept = looker.post(
+        "/report", base_url=BASE, headers=HERE, data={**told, "which": "tiny", "keep": "yes"}
+    )
+    assert kept.headers["Content-Disposition"] == "attachment; filename=tiny.html"
+    assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before
+    assert "Our" not in get(looker, "/report/all").text
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ({"which": "../tiny"}, "choose a cohort"),
+        ({"for": "nobody"}, "say who is meant"),
+        ({"title": "a" * 201}, "a title has up to 200 letters"),
+        ({"words": "a" * 40_001}, "more than 40 kB"),
+    ],
+)
+def test_what_cannot_be_told_is_shown_again(
+    room: Classroom, wrong: dict[str, str], said: str
+) -> None:
+    told = {"which": "tiny", "for": "lab", "title": "Ours", "words": "We & they", **wrong}
+    answer = room.joined(Role.LOOKER).post("/report", base_url=BASE, headers=HERE, data=told)
+    assert answer.status_code == 400
+    assert said in answer.text
+    assert "words" in wrong or "We &amp; they" in answer.text
+    assert "title" in wrong or 'value="Ours"' in answer.text
 
 
 def test_a_report_follows_the_log(room: Classroom, tmp_path: Path) -> None:

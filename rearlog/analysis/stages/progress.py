@@ -98,6 +98,17 @@ class Progress:
     expected: tuple[ExpectedEvent, ...]
 
     @property
+    def last_reached(self) -> float | None:
+        """The day by which the last of those had come into the last stage that have."""
+        days = (
+            span.begin_high
+            for each in self.individuals
+            for span in each.spans
+            if span.stage == self.last_stage
+        )
+        return max(days, default=None)
+
+    @property
     def outside(self) -> int:
         """How many individuals were outside the expected range in at least one stage."""
         return sum(any(span.outside for span in each.spans) for each in self.individuals)

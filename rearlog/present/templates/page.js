@@ -1,5 +1,26 @@
 "use strict";
-// Sorting by a column's heading, and showing one individual. Without this script the tables stay whole.
+// Without this script all parts can be opened, the tables stay whole, and the page is printed as any other.
+
+// A link into a folded part opens it.
+for (const link of document.querySelectorAll('a[href^="#"]')) {
+  link.addEventListener("click", () => {
+    const target = document.getElementById(link.hash.slice(1));
+    for (let part = target?.closest("details"); part; part = part.parentElement.closest("details")) part.open = true;
+  });
+}
+
+// One button opens everything for print, and what was folded is folded again afterwards.
+for (const button of document.querySelectorAll("button.print")) {
+  button.hidden = false;
+  button.addEventListener("click", () => {
+    const folded = [...document.querySelectorAll("details:not([open])")];
+    for (const part of folded) part.open = true;
+    addEventListener("afterprint", () => { for (const part of folded) part.open = false; }, { once: true });
+    print();
+  });
+}
+
+// Sorting by a column's heading, and showing one individual.
 for (const part of document.querySelectorAll("details.individuals")) {
   const table = part.querySelector("table.sortable");
   const body = table.tBodies[0];

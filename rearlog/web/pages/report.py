@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from flask import Response, g, render_template, request
 from flask.typing import ResponseReturnValue
@@ -10,26 +12,70 @@ from flask.typing import ResponseReturnValue
 from rearlog.exchange.bundle import zipped
 from rearlog.exchange.publication import LICENCES, Publication
 from rearlog.notebook import Notebook, open_data
+from rearlog.present.framing import LONGEST_TITLE, Framing, Readers, own_title
 from rearlog.present.personal import shown_on_the_page, treated_table
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.web.answering import attachment, query_of
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
+from rearlog.web.forms import typed
 from rearlog.web.troubles import told_of
 
-LONGEST_TITLE = 200
+if TYPE_CHECKING:
+    from rearlog.present.page import Drawn
+
+ALL = "all"
+"""What stands for all cohorts in a form."""
+
+READERS = {
+    Readers.PARENTS: "parents: all but what became of everyone is folded",
+    Readers.CLASS: "the class: all pictures are open",
+    Readers.LAB: "a lab: everything is open",
+}
 
 
 def choose(desk: Desk) -> ResponseReturnValue:
-    """Which report: a cohort's, or that of all of them."""
+    """Which report: a cohort's, or that of all of them; for whom, and with what words."""
+    return _choice(desk)
+
+
+def _choice(
+    desk: Desk, told: Mapping[str, str] | None = None, problems: Sequence[dict[str, str]] = ()
+) -> ResponseReturnValue:
     names = desk.shelf.names()
-    shown = _shown(desk, names) if g.visitor.role >= Role.KEEPER else ""
-    return render_template("report.html.j2", names=names, shown=shown)
+    page = render_template(
+        "report.html.j2",
+        names=names,
+        readers=[(each.value, READERS[each]) for each in Readers],
+        told=told or defaultdict(str, {"for": Readers.CLASS}),
+        shown=_shown(desk, names) if g.visitor.role >= Role.KEEPER else "",
+        longest_title=LONGEST_TITLE,
+        problems=problems,
+    )
+    return page, 400 if problems else 200
+
+
+def tell(desk: Desk) -> ResponseReturnValue:
+    """The report that was chosen, with a title and words of one's own. Nothing of it is kept."""
+    told = typed()
+    try:
+        names = desk.shelf.names()
+        which = told["which"]
+        if which != ALL and which not in names:
+            raise UsageError("choose a cohort")
+        framing = Framing(own_title(told["title"]), told["words"], _readers(told["for"]))
+        answer = _page(desk, names if which == ALL else [which], framing)
+    except RearlogError as error:
+        return _choice(desk, told, told_of(error))
+    if told["keep"]:
+        name = "report.html" if which == ALL else f"{which}.html"
+        answer.headers.set("Content-Disposition", "attachment", filename=name)
+    return answer
 
 
 def report(desk: Desk, which: str) -> ResponseReturnValue:
     """The self-contained page of one cohort, or of all that are on the shelf."""
-    return _page(desk, [which])
+    return _page(desk, [which], _asked_for())
 
 
 def report_of_all(desk: Desk) -> ResponseReturnValue:
@@ -37,25 +83,35 @@ def report_of_all(desk: Desk) -> ResponseReturnValue:
     names = desk.shelf.names()
     if not names:
         raise UsageError("there is no cohort to report of")
-    return _page(desk, names)
+    return _page(desk, names, _asked_for())
 
 
-def _page(desk: Desk, names: Sequence[str]) -> Response:
+def _asked_for() -> Framing:
+    return Framing(readers=_readers(request.args.get("for", Readers.CLASS)))
+
+
+def _readers(text: str) -> Readers:
+    if text not in list(Readers):
+        raise UsageError("say who is meant", f"choose {', '.join(Readers)}")
+    return Readers(text)
+
+
+def _page(desk: Desk, names: Sequence[str], framing: Framing) -> Response:
     """A page rests on the hour too: it says what is to come from now on."""
-    from rearlog.present.page import policy  # start-up time: matplotlib
+    from rearlog.present.page import policy, told  # start-up time: matplotlib
 
     hour = int(desk.now().timestamp() // 3600)
-    text = desk.shelf.kept(("report", hour), names, lambda: _made(desk, names))
-    answer = Response(text, content_type="text/html; charset=utf-8")
+    drawn = desk.shelf.kept(("report", hour), names, lambda: _drawn(desk, names))
+    answer = Response(told(drawn, framing), content_type="text/html; charset=utf-8")
     answer.headers["Content-Security-Policy"] = policy()
     return answer
 
 
-def _made(desk: Desk, names: Sequence[str]) -> str:
+def _drawn(desk: Desk, names: Sequence[str]) -> Drawn:
     from rearlog.present.contents import contents
-    from rearlog.present.page import page
+    from rearlog.present.page import drawn
 
-    return page(contents([desk.shelf.notebook(name) for name in names]))
+    return drawn(contents([desk.shelf.notebook(name) for name in names]))
 
 
 def _shown(desk: Desk, names: Sequence[str]) -> str:

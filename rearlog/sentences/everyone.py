@@ -1,0 +1,150 @@
+"""What became of everyone, for those who know none of the trade's words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.analysis.stages.progress import Progress
+from rearlog.analysis.survival.survival import Survival
+from rearlog.drawings.stages import picture
+from rearlog.records.entries import shortened
+from rearlog.records.forms import StageKind, kind_of
+from rearlog.records.profile import Profile
+from rearlog.sentences.phrases import listed, plural, sentence_case
+
+LONGEST_NAME = 24
+"""Longer names of cohorts are shortened within the sentence."""
+
+_GROWN = {
+    "butterfly": "butterflies",
+    "moth": "moths",
+    "beetle": "beetles",
+    "ladybird": "ladybirds",
+    "fly": "flies",
+}
+"""What many of a shape are called."""
+
+
+def grown(species: Sequence[Profile]) -> str:
+    """What the animals have become at the end, in the plural: butterflies, moths, adults."""
+    found = set()
+    for each in species:
+        last = picture(each, each.codes[-1])
+        found.add(_GROWN.get(last.shape or "", plural(last.stage.code)))
+    return found.pop() if len(found) == 1 else "adults"
+
+
+def course(species: Profile) -> str:
+    """What the stages are, in a sentence."""
+    young = [each for each in species.codes if kind_of(each) in (StageKind.LARVA, StageKind.NYMPH)]
+    first, last = species.stages[0].name, species.stages[-1].name
+    text = f"From {first} to {last}"
+    if len(young) > 1:
+        text += f": from {young[0]} to {young[-1]} it grows, and sheds its skin after each"
+    return f"{text}. The drawings are magnified; beneath each stands how large it is."
+
+
+def lead(courses: Sequence[Progress], coming: Sequence[Forecast], become: str) -> str:
+    """The one sentence of a page: how many have become what, and when.
+
+    `coming` are the forecasts of the cohorts in which somebody is still to come; `become` is what
+    grown ones are called.
+    """
+    n = sum(len(each.individuals) for each in courses)
+    reached = sum(each.reached for each in courses)
+    if not n:
+        return "No animals are in it yet."
+    if not any(each.last_check for each in courses):
+        begun = min(each.clock.day_after(0.0) for each in courses)
+        return f"{n} animals are under watch since {_day(begun)}; nobody has looked at them yet."
+    outlook = _outlook(coming, reached, become)
+    if outlook:
+        so_far = f"{reached} of {n} are {become} by now; " if reached else ""
+        return sentence_case(f"{so_far}{outlook}.")
+    if reached:
+        return f"{reached} of {n} became {become}, {_when(courses, reached)}."
+    looked = max(each.clock.day_after(each.last_check) for each in courses)
+    alive = sum(count.n for each in courses for count in each.alive)
+    if alive:
+        stages = dict.fromkeys(count.stage for each in courses for count in each.alive)
+        return f"On {_day(looked)}, {alive} of {n} were alive, in {listed(list(stages))}."
+    return f"None of the {n} became adult; they were last looked at on {_day(looked)}."
+
+
+def _outlook(coming: Sequence[Forecast], reached: int, become: str) -> str:
+    """When half of those to come should be there, in one cohort or from one to another."""
+    last = [(each.last_event, each) for each in coming]
+    known = sorted(
+        (event.likely, each.cohort)
+        for event, each in last
+        if event and event.into == each.last_stage and event.likely and not event.overdue
+    )
+    if not known:
+        return ""
+    who = "half of the others" if reached else "half of them"
+    (first, sooner), (final, later) = known[0], known[-1]
+    if first == final:
+        return f"{who} should be {become} by {_day(first)}"
+    names = (shortened(each, LONGEST_NAME) for each in (sooner, later))
+    days = (f"{_day(day)} in {name}" for day, name in zip((first, final), names, strict=True))
+    return f"{who} should be {become} by {' to '.join(days)}"
+
+
+def _when(courses: Sequence[Progress], reached: int) -> str:
+    """The first and the last day on which grown ones were found."""
+    firsts = [
+        each.clock.day_after(each.first_reached)
+        for each in courses
+        if each.first_reached is not None
+    ]
+    lasts = [
+        each.clock.day_after(each.last_reached) for each in courses if each.last_reached is not None
+    ]
+    first, last = min(firsts), max(lasts)
+    if first == last:
+        return f"{'all' if reached > 1 else 'seen'} by {_day(last, year=True)}"
+    begin = _day(first, year=first.year != last.year)
+    return f"the first by {begin} and the last by {_day(last, year=True)}"
+
+
+def _day(day: date, *, year: bool = False) -> str:
+    """A day in full: Wednesday 8 April."""
+    return f"{day:%A} {day.day} {day:%B}{f' {day.year}' if year else ''}"
+
+
+SOME_DIE = "Not all insects live to be grown, wherever they grow up."
+"""What is said beside numbers of the dead."""
+
+
+def others(survival: Survival, become: str) -> str:
+    """What became of those that have not grown up, in plain words; empty where all have."""
+    rows = [row for row in survival.stage_table if row.stage != survival.reached.stage]
+    counts = {
+        name: sum(getattr(row, name) for row in rows)
+        for name in ("in_stage", "died", "lost", "removed")
+    }
+    told = []
+    if n := counts["in_stage"]:
+        told.append(f"{n} {_is(n)} still growing")
+    if n := counts["died"]:
+        who = "it" if n == 1 else "they"
+        told.append(f"{n} died before {who} could become {_one_of(become, n)}")
+    if n := counts["lost"]:
+        told.append(f"{n} got lost, and nobody knows what became of {'it' if n == 1 else 'them'}")
+    if n := counts["removed"]:
+        told.append(f"{n} {'was' if n == 1 else 'were'} taken out alive")
+    return f"{sentence_case('; '.join(told))}." if told else ""
+
+
+def _is(n: int) -> str:
+    return "is" if n == 1 else "are"
+
+
+def _one_of(become: str, n: int) -> str:
+    """What grown ones are called, of one or of many."""
+    if n != 1:
+        return become
+    one = {many: f"a {single}" for single, many in _GROWN.items()}
+    return one.get(become, "adult")

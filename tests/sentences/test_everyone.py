@@ -1,0 +1,96 @@
+"""What is said first, to those who know none of the trade's words. Day 0 is Monday 9 March 2026."""
+
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from rearlog.notebook import Notebook
+from rearlog.records.log import ConstantTemperature
+from rearlog.sentences import everyone
+from rearlog.species.catalogue import find
+from tests.builders import START, small_profile, tiny_log
+
+
+def notebook(*lives: str, name: str = "tiny", celsius: float = 20.0) -> Notebook:
+    kept = ConstantTemperature(celsius, START.date() - timedelta(days=1))
+    log = tiny_log(
+        {str(place): life for place, life in enumerate(lives)},
+        profile=small_profile(heat={"L1": 30.0, "L2": 30.0, "pupa": 60.0}),
+        temperatures=(kept,),
+        laid=(-1, 0),
+        name=name,
+    )
+    return Notebook(Path(f"{name}.json")).with_log(log)
+
+
+NOW = START + timedelta(days=4)
+
+
+def lead(*notebooks: Notebook, now: datetime = NOW) -> str:
+    coming = [each.forecast(as_of=now) for each in notebooks]
+    return everyone.lead(
+        [each.progress() for each in notebooks],
+        [each for each in coming if each.last_event],
+        "moths",
+    )
+
+
+GROWN = "egg L1 L2 pupa adult!"
+LATER = "egg L1 L2 L2 pupa pupa adult!"
+
+
+@pytest.mark.parametrize(
+    ("lives", "told"),
+    [
+        ((), "No animals are in it yet."),
+        (("egg -", "egg -"), "2 animals are under watch since Monday 9 March; nobody has looked"),
+        ((GROWN, LATER, "egg dead"), "2 of 3 became moths, the first by Friday 13 March and the "
+         "last by Sunday 15 March 2026."),
+        ((GROWN, GROWN, "egg dead"), "2 of 3 became moths, all by Friday 13 March 2026."),
+        (("egg dead", "egg L1 lost"), "None of the 2 became adult; they were last looked at on "
+         "Wednesday 11 March."),
+    ],
+)  # fmt: skip
+def test_of_one_cohort(lives: tuple[str, ...], told: str) -> None:
+    assert lead(notebook(*lives), now=START + timedelta(days=20)).startswith(told)
+
+
+def test_while_some_are_to_come_it_is_when() -> None:
+    young, other = notebook("egg L1 L1", "egg L1 L1"), notebook("egg L1", name="cold", celsius=14.0)
+    sooner, later = (each.forecast(as_of=NOW).last_event for each in (young, other))
+    assert sooner is not None
+    assert later is not None
+    days = [f"{each.likely:%A} {each.likely.day} {each.likely:%B}" for each in (sooner, later)]
+    assert lead(young) == f"Half of them should be moths by {days[0]}."
+    assert lead(young, other) == (
+        f"Half of them should be moths by {days[0]} in tiny to {days[1]} in cold."
+    )
+    both = lead(young, notebook(GROWN, name="gone"))
+    assert both == f"1 of 3 are moths by now; half of the others should be moths by {days[0]}."
+
+
+def test_where_nothing_can_be_foretold_it_is_who_lives() -> None:
+    unknown = tiny_log({"1": "egg L1", "2": "egg egg", "3": "egg dead"})
+    young = Notebook(Path("tiny.json")).with_log(unknown)
+    assert lead(young) == "On Tuesday 10 March, 2 of 3 were alive, in egg and L1."
+
+
+def test_what_became_of_the_others() -> None:
+    lives = [GROWN, "egg dead", "egg L1 dead", "egg lost", "egg removed", "egg removed", "egg egg"]
+    told = everyone.others(notebook(*lives).survival(), "moths")
+    assert told == (
+        "1 is still growing; 2 died before they could become moths; 1 got lost, and nobody knows "
+        "what became of it; 2 were taken out alive."
+    )
+    one = everyone.others(notebook(GROWN, "egg dead").survival(), "butterflies")
+    assert one == "1 died before it could become a butterfly."
+    assert everyone.others(notebook(GROWN).survival(), "moths") == ""
+
+
+def test_what_grown_ones_are_called() -> None:
+    lady, monarch, ladybird = map(find, ("painted-lady", "monarch", "seven-spot-ladybird"))
+    assert everyone.grown([lady, monarch]) == "butterflies"
+    assert everyone.grown([lady, ladybird]) == "adults"
+    assert everyone.grown([ladybird]) == "ladybirds"
+    assert everyone.grown([small_profile()]) == "adults"
