@@ -18,11 +18,12 @@ from rearlog.cli.options import (
 )
 from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.exchange.celsius import Unit
-from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet
+from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet, first_day
 from rearlog.exchange.sheet_print import Paper
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
+from rearlog.records.wording import weekday
 from rearlog.store.cohort_file import CohortFile
 
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
@@ -36,7 +37,12 @@ NOT_TO_TAP = {"days": "--days", "first": "--from", "paper": "--paper", "unit": "
 )
 @click.option("--tap", is_flag=True, help="A page for a tablet: one round, tapped offline.")
 @click.option("--days", type=click.IntRange(1, MOST_DAYS), default=7, help="How many (default: 7).")
-@click.option("--from", "first", metavar="DATE", default="today", help="The first one.")
+@click.option(
+    "--from",
+    "first",
+    metavar="DATE",
+    help="The first one (default: today, or tomorrow where all were looked at today).",
+)
 @click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", help="To print on.")
 @click.option("--unit", type=click.Choice(["C", "F"]), default="C", help="Of its temperatures.")
 @force_option
@@ -46,7 +52,7 @@ def sheet_command(
     output: Path,
     tap: bool,
     days: int,
-    first: str,
+    first: str | None,
     paper: str,
     unit: Unit,
     force: bool,
@@ -65,10 +71,12 @@ def sheet_command(
     if tap:
         _write_tap_page(log, output, force)
         return
-    day = times.read_date(first, times.now(log.cohort.zone).date())
-    sheet = check_sheet(log, day, days)
+    now = times.now(log.cohort.zone)
+    day = times.read_date(first, now.date()) if first else first_day(log, now)
+    sheet = check_sheet(log, day, now, days)
     written = _write(sheet, output, PAPERS[paper], unit, force)
-    notice(f"{len(sheet.rows)} individuals, {days} days: {', '.join(map(str, written))}")
+    files = ", ".join(map(str, written))
+    notice(f"{len(sheet.rows)} individuals, {days} days from {weekday(day)} on: {files}")
 
 
 def _write_tap_page(log: CohortLog, output: Path, force: bool) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, Literal
 
 from rearlog.drawings.strokes import Curve, Ink, Shape
@@ -17,6 +17,8 @@ _FONT = "DejaVu Sans"  # comes with matplotlib: the same on every machine
 _NO_SUCH_LETTER = "□"
 _INK, _MUTED, _LINE = "#1a1a1a", "#4d4d4d", "#9a9a9a"
 _BODY, _TONE = "#eeeeee", "#a6a6a6"
+_SPARED = 0.98
+"""Of the width of a line: letters that are fitted to the dots of a screen are a little wider."""
 
 
 class Canvas:
@@ -121,12 +123,18 @@ def _style(ink: Ink, points: float) -> dict[str, Any]:
 
 def width_mm(words: str, points: float, *, bold: bool = False) -> float:
     """How wide words are when they are written."""
+    return _width_of_a_point(words, bold) * points
+
+
+@lru_cache(maxsize=4096)
+def _width_of_a_point(words: str, bold: bool) -> float:
+    """How wide words are, in mm, for each point of their size."""
     from matplotlib.textpath import text_to_path  # start-up time
 
-    font = _font(points, bold)
+    font = _font(POINTS_PER_INCH, bold)
     drawn = _drawn(words, bold)
     width, _, _ = text_to_path.get_text_width_height_descent(drawn, font, ismath=False)
-    return float(width) * MM_PER_INCH / POINTS_PER_INCH
+    return float(width) * MM_PER_INCH / POINTS_PER_INCH**2
 
 
 def fitted(words: str, width: float, points: float, *, bold: bool = False) -> str:
@@ -137,6 +145,19 @@ def fitted(words: str, width: float, points: float, *, bold: bool = False) -> st
     while kept and width_mm(words[:kept].rstrip() + "…", points, bold=bold) > width:
         kept -= 1
     return words[:kept].rstrip() + "…"
+
+
+def wrapped(words: str, width: float, points: float) -> list[str]:
+    """The words in lines that are no wider than `width` mm, but for a word that is wider itself."""
+    width *= _SPARED
+    lines: list[str] = []
+    for word in words.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_mm(longer, points) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
 
 
 def _drawn(words: str, bold: bool) -> str:

@@ -1,7 +1,8 @@
 """The check sheet as CSV, to be filled in with a spreadsheet and read back.
 
-Below a line with the cohort's name and one that says how to fill it in stands the grid:
+Below a line with the cohort's name, one that says how to fill it in and an example stands the grid:
 
+    example: A01,L3,L4 head=0.9,.
     individual,last stage,2026-03-09 Mon,2026-03-10 Tue
     A01,L3,.,L4 head=0.9
     A02,L3,dead(mould),
@@ -9,8 +10,9 @@ Below a line with the cohort's name and one that says how to fill it in stands t
     temp max (C),,23,24
     initials,,KT,KT
 
-A blank cell: not looked at. `.` or `same`: no change. Otherwise a stage or a fate with its details,
-as in the compact notation. The weekday behind a date keeps spreadsheets from rewriting it.
+What stands above the titles is not read. A blank cell: not looked at. `.` or `same`: no change.
+Otherwise a stage or a fate with its details, as in the compact notation. The weekday behind a date
+keeps spreadsheets from rewriting it.
 """
 
 from __future__ import annotations
@@ -37,7 +39,7 @@ from rearlog.exchange.written_dates import DateOrder
 from rearlog.records.entries import parse, resolve, shortened
 from rearlog.records.errors import EntryError, ImportRefused, Problem
 from rearlog.records.fates import FATES
-from rearlog.records.fields import detail_examples
+from rearlog.records.fields import BY_NAME, detail_examples
 from rearlog.records.incoming import Incoming, Placed
 from rearlog.records.log import CohortLog, DayExtremes, Observation
 from rearlog.records.times import read_moment
@@ -63,11 +65,22 @@ def write(sheet: Sheet, stream: TextIO, *, unit: Unit = "C") -> None:
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow([_KIND + sheet.cohort, disarmed(sheet.species)])
     writer.writerow([disarmed(how)])
+    writer.writerow([*map(disarmed, _example(sheet))])
     writer.writerow([*TITLES, *(f"{day} {day:%a}" for day in sheet.days)])
     writer.writerows(
         [disarmed(row.individual), disarmed(row.last_stage), *empty] for row in sheet.rows
     )
     writer.writerows([label, "", *empty] for label in labels)
+
+
+def _example(sheet: Sheet) -> list[str]:
+    """A row filled in: above the titles, so that nobody can take it for a record."""
+    row = sheet.example
+    head = BY_NAME["head_width_mm"]
+    molt = row.seen[0]
+    details = {molt: f"{molt} {head.word}={head.example}", "dead": "dead(mould)"}
+    cells = [details.get(each, each) for each in row.seen]
+    return [f"{row.individual}: {sheet.rows[0].individual}", row.last_stage, *cells]
 
 
 def read(

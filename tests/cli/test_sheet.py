@@ -3,11 +3,13 @@
 import csv
 import json
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from rearlog.records import times
 from tests.cli.conftest import Run
 
 
@@ -56,6 +58,26 @@ def test_a_filled_sheet_comes_back_with_its_temperatures(
     assert [(each["min_c"], each["max_c"]) for each in found["temperatures"]] == [(18.5, 23)]
 
 
+def test_a_round_that_is_in_the_log_already_does_not_become_an_empty_column(
+    run: Run, room: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    evening = datetime(2026, 3, 11, 20, tzinfo=UTC)
+    monkeypatch.setattr(times, "now", lambda _zone: evening)
+    run("log", "room", "1-3 L1; rest same")
+    result = run("sheet", "room", "-o", "week.csv")
+    rows = [*csv.reader((folder / "week.csv").read_text(encoding="utf-8-sig").splitlines())]
+    assert rows[3][2] == "2026-03-12 Thu"
+    assert [row[1] for row in rows[4:9]] == ["L1", "L1", "L1", "egg", "egg"]
+    assert "7 days from Thu 12 Mar on" in result.stderr
+
+
+def test_an_example_is_no_record(run: Run, room: Path, folder: Path) -> None:
+    run("sheet", "room", "-o", "week.csv", "--from", "2026-03-10", "--days", "5")
+    rows = [*csv.reader((folder / "week.csv").read_text(encoding="utf-8-sig").splitlines())]
+    assert rows[2] == ["example: 1", "L2", "L3 head=0.9", ".", "", ".", "dead(mould)"]
+    assert "Imported 0 checks" in run("import", "room", "week.csv").stderr
+
+
 def test_the_same_sheet_again_is_passed_over(run: Run, room: Path, folder: Path) -> None:
     run("sheet", "room", "-o", "week.csv", "--from", "2026-03-10", "--days", "3")
     fill(folder / "week.csv", a_week)
@@ -71,7 +93,7 @@ def test_bad_cells_are_all_listed_and_nothing_is_taken(run: Run, room: Path, fol
     fill(folder / "week.csv", lambda row, day, _: wrong.get(row) if day[-1] == "1" else None)
     before = room.read_bytes()
     result = run("import", "room", "week.csv", fails=1)
-    for told in ("“L9” is no stage", "cell D5: “dead(” is not closed", "400"):
+    for told in ("“L9” is no stage", "cell D6: “dead(” is not closed", "400"):
         assert told in result.stderr
     assert room.read_bytes() == before
 

@@ -2,23 +2,54 @@ from datetime import date
 
 import pytest
 
-from rearlog.exchange.sheet import SheetRow, check_sheet
+from rearlog.exchange.sheet import SheetRow, check_sheet, first_day
 from rearlog.records.errors import UsageError
-from tests.builders import tiny_log
+from tests.builders import moment, tiny_log
 
 LIVES = {"1": "egg L1 L1", "2": "egg L1 dead", "3": "egg - - - L1", "4": "egg egg lost"}
 
 
 def test_the_living_with_the_stage_they_were_last_seen_in() -> None:
-    sheet = check_sheet(tiny_log(LIVES), date(2026, 3, 12), 3)
-    assert sheet.rows == (SheetRow("1", "L1"), SheetRow("3", "egg"))
+    sheet = check_sheet(tiny_log(LIVES), date(2026, 3, 12), moment(2.4), 3)
+    assert sheet.rows == (
+        SheetRow("1", "L1", ("", "", "")),
+        SheetRow("3", "egg", ("", "L1", "")),
+    )
     assert sheet.days == (date(2026, 3, 12), date(2026, 3, 13), date(2026, 3, 14))
     assert (sheet.cohort, sheet.species) == ("tiny", "test moth")
 
 
-def test_a_sheet_from_the_first_day_has_everyone() -> None:
-    sheet = check_sheet(tiny_log(LIVES), date(2026, 3, 9))
+def test_what_was_seen_today_stands_in_its_column_and_is_the_last_stage() -> None:
+    lives = {"1": "egg L1 L2", "2": "egg L1", "3": "egg egg dead", "4": "egg egg egg"}
+    sheet = check_sheet(tiny_log(lives), date(2026, 3, 11), moment(2.1), 2)
+    assert sheet.rows == (
+        SheetRow("1", "L2", ("L2", "")),
+        SheetRow("2", "L1", ("", "")),
+        SheetRow("4", "egg", ("egg", "")),
+    )
+    before = check_sheet(tiny_log(lives), date(2026, 3, 11), moment(1.9), 2)
+    assert [row.last_stage for row in before.rows] == ["L1", "L1", "egg", "egg"]
+
+
+def test_the_first_day_is_that_of_which_looks_are_still_to_come() -> None:
+    log = tiny_log({"1": "egg L1 L2", "2": "egg L1 L1", "3": "egg dead"})
+    assert first_day(log, moment(2.1)) == date(2026, 3, 12)
+    assert first_day(log, moment(3.1)) == date(2026, 3, 12)
+    some = tiny_log({"1": "egg L1 L2", "2": "egg L1"})
+    assert first_day(some, moment(2.1)) == date(2026, 3, 11)
+    assert first_day(tiny_log({"1": "egg dead"}), moment(1.1)) == date(2026, 3, 10)
+
+
+def test_a_sheet_for_days_that_are_over_has_those_that_lived_then() -> None:
+    sheet = check_sheet(tiny_log(LIVES), date(2026, 3, 9), moment(30), 3)
     assert [row.last_stage for row in sheet.rows] == ["egg"] * 4
+    assert sheet.rows[1].seen == ("", "L1", "dead")
+
+
+def test_the_example_is_of_the_species_and_of_as_many_days() -> None:
+    example = check_sheet(tiny_log(LIVES), date(2026, 3, 12), moment(3), 7).example
+    assert example == SheetRow("example", "L2", ("L3", ".", "", ".", "dead"))
+    assert check_sheet(tiny_log(LIVES), date(2026, 3, 12), moment(3), 1).example.seen == ("L3",)
 
 
 @pytest.mark.parametrize(
@@ -32,4 +63,4 @@ def test_a_sheet_from_the_first_day_has_everyone() -> None:
 )
 def test_sheets_that_cannot_be(lives: dict[str, str], first: int, days: int, message: str) -> None:
     with pytest.raises(UsageError, match=message):
-        check_sheet(tiny_log(lives), date(2026, 3, first), days)
+        check_sheet(tiny_log(lives), date(2026, 3, first), moment(30), days)

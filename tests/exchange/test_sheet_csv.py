@@ -34,9 +34,9 @@ def take(path: Path, log: CohortLog, now: datetime) -> tuple[list[Observation], 
 
 
 def empty_sheet(log: CohortLog, days: int = 7) -> list[list[str]]:
-    """The cells of a fresh sheet. Its rows from 3 on are A01, A02, A03, min, max, initials."""
+    """The cells of a fresh sheet. Its rows from 4 on are A01, A02, A03, min, max, initials."""
     stream = io.StringIO(newline="")
-    write(check_sheet(log, FIRST, days), stream)
+    write(check_sheet(log, FIRST, moment(1.9), days), stream)
     return [*csv.reader(io.StringIO(stream.getvalue().removeprefix("\ufeff"), newline=""))]
 
 
@@ -66,7 +66,8 @@ def test_the_sheet_as_written(log: CohortLog) -> None:
     rows = empty_sheet(log, 2)
     assert rows[0] == ["check sheet: tiny", "test moth"]
     assert "dead(mould)" in rows[1][0]
-    assert rows[2:] == [
+    assert rows[2] == ["example: A01", "L2", "L3 head=0.9", "."]
+    assert rows[3:] == [
         ["individual", "last stage", "2026-03-11 Wed", "2026-03-12 Thu"],
         ["A01", "L1", "", ""],
         ["A02", "egg", "", ""],
@@ -78,7 +79,7 @@ def test_the_sheet_as_written(log: CohortLog) -> None:
 
 
 def test_a_stage_code_that_a_spreadsheet_would_run_is_disarmed(log: CohortLog) -> None:
-    sheet = check_sheet(log, FIRST, 1)
+    sheet = check_sheet(log, FIRST, moment(1.9), 1)
     risky = replace(sheet.rows[0], last_stage='=HYPERLINK("x")')
     stream = io.StringIO(newline="")
     write(replace(sheet, rows=(risky,)), stream)
@@ -92,10 +93,10 @@ def test_an_empty_sheet_says_nothing(file_of: FileOf, log: CohortLog, now: datet
 def test_every_kind_of_cell(file_of: FileOf, log: CohortLog, now: datetime) -> None:
     rows = filled(
         log,
-        {"C4": ".", "D4": "l2 head=0.9", "E4": "SAME", "F4": '. len=4 "shy; slow"',
-         "C5": "L1 seen", "E5": "dead(mould)", "D6": "removed(released) “set free”",
-         "C7": "18.5", "C8": "23", "E7": "-1", "E8": "0",
-         "C9": "KT", "D9": "=AB"},
+        {"C5": ".", "D5": "l2 head=0.9", "E5": "SAME", "F5": '. len=4 "shy; slow"',
+         "C6": "L1 seen", "E6": "dead(mould)", "D7": "removed(released) “set free”",
+         "C8": "18.5", "C9": "23", "E8": "-1", "E9": "0",
+         "C10": "KT", "D10": "=AB"},
     )  # fmt: skip
     incoming = read(file_of(text_of(rows)), log, now)
     a, b, c = "A01", "A02", "A03"
@@ -119,12 +120,12 @@ def test_no_change_is_not_what_a_record_of_that_moment_says(
 ) -> None:
     known = replace(log, all_observations=(*log.all_observations, seen("A01", 2, "L2")))
     with pytest.raises(ImportRefused, match="says “A01 L2” of that moment, the file “A01 same”"):
-        take(file_of(text_of(filled(log, {"C4": "."}))), known, now)
+        take(file_of(text_of(filled(log, {"C5": "."}))), known, now)
 
 
 def test_fahrenheit_by_the_label(file_of: FileOf, log: CohortLog, now: datetime) -> None:
     stream = io.StringIO(newline="")
-    write(check_sheet(log, FIRST, 1), stream, unit="F")
+    write(check_sheet(log, FIRST, moment(1.9), 1), stream, unit="F")
     text = stream.getvalue().replace("(F),,", "(F),,50", 1).replace("(F),,\r", "(F),,77\r", 1)
     # 50 °F = 10 °C, 77 °F = 25 °C (definition of the scale)
     assert read(file_of(text), log, now).days == (DayExtremes(FIRST, 10, 25, source="file.csv"),)
@@ -134,19 +135,19 @@ def test_temperatures_and_checks_of_days_to_come_are_refused(
     file_of: FileOf, log: CohortLog
 ) -> None:
     path = file_of(
-        text_of(filled(log, {"C4": "L2", "D4": ".", "C7": "1", "C8": "2", "D7": "1", "D8": "2"}))
+        text_of(filled(log, {"C5": "L2", "D5": ".", "C8": "1", "C9": "2", "D8": "1", "D9": "2"}))
     )
     with pytest.raises(ImportRefused) as refused:
         take(path, log, moment(2.5))
     assert [(each.place[-2:], each.message) for each in refused.value.problems] == [
-        ("D7", "2026-03-12 is still to come"),
-        ("D4", "the check is in the future"),
+        ("D8", "2026-03-12 is still to come"),
+        ("D5", "the check is in the future"),
     ]
 
 
 def test_the_same_sheet_again_adds_nothing(file_of: FileOf, log: CohortLog, now: datetime) -> None:
     path = file_of(
-        text_of(filled(log, {"C4": ".", "D4": "L2", "D5": "dead", "C7": "1", "C8": "2"}))
+        text_of(filled(log, {"C5": ".", "D5": "L2", "D6": "dead", "C8": "1", "C9": "2"}))
     )
     first, days = take(path, log, now)
     assert (len(first), len(days)) == (3, 1)
@@ -159,7 +160,7 @@ def test_the_same_sheet_again_adds_nothing(file_of: FileOf, log: CohortLog, now:
 
 
 def test_a_sheet_of_this_morning_read_again_at_noon(file_of: FileOf, log: CohortLog) -> None:
-    path = file_of(text_of(filled(log, {"C4": ".", "D4": "L2"})))
+    path = file_of(text_of(filled(log, {"C5": ".", "D5": "L2"})))
     early, noon = moment(3) - timedelta(hours=1), moment(3) + timedelta(hours=3)
     first, _ = take(path, log, early)
     assert [check.at for check in first] == [moment(2), early]
@@ -176,43 +177,43 @@ def test_what_contradicts_the_log_or_its_rules_is_told_by_its_cell(
         all_temperatures=(DayExtremes(FIRST, 18, 24, number=2),),
     )
     path = file_of(
-        text_of(filled(log, {"C4": "egg", "C5": "L2", "C6": "lost", "D6": ".", "E6": "L1 L2",
-                             "C7": "17", "C8": "24"}))
+        text_of(filled(log, {"C5": "egg", "C6": "L2", "C7": "lost", "D7": ".", "E7": "L1 L2",
+                             "C8": "17", "C9": "24"}))
     )  # fmt: skip
     with pytest.raises(ImportRefused) as refused:
         take(path, known, now)
     said = {problem.place: problem.message for problem in refused.value.problems}
     assert said == {
-        "file.csv, row 5 (A02), column 2026-03-11, cell C5": (
+        "file.csv, row 6 (A02), column 2026-03-11, cell C6": (
             "@5 says “A02 L1” of that moment, the file “A02 L2”"
         ),
-        "file.csv, row 6 (A03), column 2026-03-13, cell E6": "“L2” is not a detail",
+        "file.csv, row 7 (A03), column 2026-03-13, cell E7": "“L2” is not a detail",
         "2026-03-11": "17 to 24 °C, but @T2 says 18 to 24",
     }
 
 
 BAD_CELLS = {
-    "C4": ("L9", "“L9” is no stage or fate"),
-    "D4": ("x", "“x” is no stage or fate"),
-    "E4": ("L2 head=big", "“big” is not a number"),
-    "F4": ("L2 head=1,900", "“1,900” is not a number"),
-    "G4": ("L2; A02 L2", "is not one state"),
-    "H4": (", A02 L2", "is not one state"),
-    "I4": ("- A03 L2", "is not one state"),
-    "C5": ("dead(mould", "“dead(mould” is not closed"),
-    "D5": ('L2 "shy', "is out of place"),
-    "E5": ("same seen", "same cannot be seen"),
-    "F5": ("L2 len=1 len=2", "len is given twice"),
-    "G5": ("L2(mould)", "a cause stands behind “L2”"),
-    "H5": ("sex=f", "“sex=f” is no stage or fate"),
-    "I5": ("L2 sex=x", "sex “x” is not known"),
-    "C6": ("…", "“…” is no stage or fate"),
-    "D6": ("..", "“..” is no stage or fate"),
-    "C7": ("cold", "“cold” is not a number"),
-    "D7": ("72", "72 °C cannot be"),
-    "E7": ("18", "the max of the day is missing"),
-    "F8": ("18", "the min of the day is missing"),
-    "G7": ("24", "the minimum of the day is above its maximum"),
+    "C5": ("L9", "“L9” is no stage or fate"),
+    "D5": ("x", "“x” is no stage or fate"),
+    "E5": ("L2 head=big", "“big” is not a number"),
+    "F5": ("L2 head=1,900", "“1,900” is not a number"),
+    "G5": ("L2; A02 L2", "is not one state"),
+    "H5": (", A02 L2", "is not one state"),
+    "I5": ("- A03 L2", "is not one state"),
+    "C6": ("dead(mould", "“dead(mould” is not closed"),
+    "D6": ('L2 "shy', "is out of place"),
+    "E6": ("same seen", "same cannot be seen"),
+    "F6": ("L2 len=1 len=2", "len is given twice"),
+    "G6": ("L2(mould)", "a cause stands behind “L2”"),
+    "H6": ("sex=f", "“sex=f” is no stage or fate"),
+    "I6": ("L2 sex=x", "sex “x” is not known"),
+    "C7": ("…", "“…” is no stage or fate"),
+    "D7": ("..", "“..” is no stage or fate"),
+    "C8": ("cold", "“cold” is not a number"),
+    "D8": ("72", "72 °C cannot be"),
+    "E8": ("18", "the max of the day is missing"),
+    "F9": ("18", "the min of the day is missing"),
+    "G8": ("24", "the minimum of the day is above its maximum"),
 }
 
 
@@ -220,7 +221,7 @@ def test_twenty_bad_cells_are_all_listed_and_nothing_is_imported(
     file_of: FileOf, log: CohortLog, now: datetime
 ) -> None:
     cells = {name: text for name, (text, _) in BAD_CELLS.items()}
-    path = file_of(text_of(filled(log, {**cells, "C8": "24", "D8": "25", "G8": "23", "E6": "L1"})))
+    path = file_of(text_of(filled(log, {**cells, "C9": "24", "D9": "25", "G9": "23", "E7": "L1"})))
     with pytest.raises(ImportRefused) as refused:
         take(path, log, now)
     assert len(refused.value.problems) == len(BAD_CELLS) >= 20
@@ -234,13 +235,13 @@ def test_twenty_bad_cells_are_all_listed_and_nothing_is_imported(
 @pytest.mark.parametrize(
     ("cells", "message"),
     [
-        ({"A4": "B07", "C4": "L2"}, "row 4, cell A4: no individual “B07”"),
-        ({"A4": "", "C4": "L2"}, "row 4, cell A4: no individual “”"),
-        ({"A4": "A02"}, "row 5, cell A5: a second row “A02”"),
-        ({"A8": "temp min (C)"}, "row 8, cell A8: a second row “temp min (C)”"),
-        ({"D3": "2026-03-11"}, "row 3, cell D3: a second column 2026-03-11"),
-        ({"D3": "remarks", "D4": "shy"}, "row 3, cell D3: “remarks” is not a date"),
-        ({"D3": "", "D4": "L2"}, "row 4, cell D4: there is no date above it"),
+        ({"A5": "B07", "C5": "L2"}, "row 5, cell A5: no individual “B07”"),
+        ({"A5": "", "C5": "L2"}, "row 5, cell A5: no individual “”"),
+        ({"A5": "A02"}, "row 6, cell A6: a second row “A02”"),
+        ({"A9": "temp min (C)"}, "row 9, cell A9: a second row “temp min (C)”"),
+        ({"D4": "2026-03-11"}, "row 4, cell D4: a second column 2026-03-11"),
+        ({"D4": "remarks", "D5": "shy"}, "row 4, cell D4: “remarks” is not a date"),
+        ({"D4": "", "D5": "L2"}, "row 5, cell D5: there is no date above it"),
     ],
 )
 def test_rows_and_columns_that_cannot_be_told(
@@ -251,7 +252,7 @@ def test_rows_and_columns_that_cannot_be_told(
 
 
 def test_what_spreadsheets_do_to_a_file(file_of: FileOf, log: CohortLog, now: datetime) -> None:
-    rows = filled(log, {"C4": "L2", "D4": ".", "D5": "L1", "C7": "18,5", "C8": "23"})
+    rows = filled(log, {"C5": "L2", "D5": ".", "D6": "L1", "C8": "18,5", "C9": "23"})
     expected = checks(read(file_of(text_of(rows)), log, now))
     days = [f"{FIRST + timedelta(days=step):%d/%m/%Y}" for step in range(7)]
     variants = {
@@ -265,11 +266,11 @@ def test_what_spreadsheets_do_to_a_file(file_of: FileOf, log: CohortLog, now: da
         "everything in quotation marks": "\n".join(
             ",".join('"' + cell.replace('"', '""') + '"' for cell in row) for row in rows
         ),
-        "dates rewritten": text_of([*rows[:2], [*rows[2][:2], *days], *rows[3:]]),
-        "the first lines gone": text_of(rows[2:]),
+        "dates rewritten": text_of([*rows[:3], [*rows[3][:2], *days], *rows[4:]]),
+        "the first lines gone": text_of(rows[3:]),
         "days in another order": text_of([*row[:2], *row[:1:-1]] for row in rows),
         "rows in another order, without the last stages": text_of(
-            [*rows[:3], rows[7], rows[4], ["A01", "L9", *rows[3][2:]], rows[6]]
+            [*rows[:4], rows[8], rows[5], ["A01", "L9", *rows[4][2:]], rows[7]]
         ),
     }
     for name, content in variants.items():
@@ -278,8 +279,8 @@ def test_what_spreadsheets_do_to_a_file(file_of: FileOf, log: CohortLog, now: da
 
 
 def test_rewritten_dates_that_are_not_clear(file_of: FileOf, log: CohortLog, now: datetime) -> None:
-    rows = filled(log, {"C4": "L2"}, days=1)
-    rows[2][2] = "11/03/2026"
+    rows = filled(log, {"C5": "L2"}, days=1)
+    rows[3][2] = "11/03/2026"
     path = file_of(text_of(rows))
     with pytest.raises(ImportRefused, match="--dates day-first"):
         read(path, log, now)
@@ -289,7 +290,7 @@ def test_rewritten_dates_that_are_not_clear(file_of: FileOf, log: CohortLog, now
 def test_the_sheet_of_another_cohort_is_refused(
     file_of: FileOf, log: CohortLog, now: datetime
 ) -> None:
-    path = file_of(text_of(filled(log, {"C4": "L2"})).replace("sheet: tiny", "sheet: cool"))
+    path = file_of(text_of(filled(log, {"C5": "L2"})).replace("sheet: tiny", "sheet: cool"))
     with pytest.raises(
         ImportRefused, match=r"the sheet of “cool” .*“check sheet: tiny” into cell A1"
     ):
@@ -366,7 +367,7 @@ sheets = st.lists(
 def read_and_compare(folder: Path, cells: list[list[tuple[str, Told | None]]]) -> None:
     log = tiny_log({"A01": "egg L1", "A02": "egg", "A03": "egg"})
     rows = empty_sheet(log, 5)
-    for row, line in zip(rows[3:6], cells, strict=True):
+    for row, line in zip(rows[4:7], cells, strict=True):
         row[2:] = [text for text, _ in line]
     path = folder / "sheet.csv"
     path.write_text(text_of(rows), encoding="utf-8", newline="")
@@ -381,7 +382,7 @@ def read_and_compare(folder: Path, cells: list[list[tuple[str, Told | None]]]) -
     with pytest.raises(ImportRefused) as refused:
         take(path, log, moment(30))
     places = " ".join(problem.place for problem in refused.value.problems)
-    for number, told_of in enumerate(cells, start=3):
+    for number, told_of in enumerate(cells, start=4):
         for column, (_, told) in enumerate(told_of, start=2):
             assert told is not None or f"cell {cell_name(number, column)}" in places
 

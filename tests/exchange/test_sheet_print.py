@@ -43,6 +43,11 @@ def words(figure: Figure) -> list[str]:
     return [text.get_text() for text in figure.axes[0].texts]
 
 
+def told(figure: Figure) -> str:
+    """All words in their order, those of several lines behind each other."""
+    return " ".join(words(figure))
+
+
 def boxes(figure: Figure) -> dict[str, Bbox]:
     """Where each text is drawn, in mm; its place in the key keeps equal texts apart."""
     renderer = FigureCanvasAgg(figure).get_renderer()
@@ -69,7 +74,9 @@ def test_thirty_individuals_fit_a_page(species: str, paper: Paper) -> None:
 @pytest.mark.parametrize(
     ("sheet", "paper"),
     [(sheet_of("painted-lady", 30), "A4"), (sheet_of("tobacco-hornworm", 30), "letter"),
-     (CROWDED, "letter"), (CROWDED, "A4"), (sheet_of("vinegar-fly", 2, days=1), "A4")],
+     (CROWDED, "letter"), (CROWDED, "A4"), (sheet_of("vinegar-fly", 2, days=1), "A4"),
+     (sheet_of("painted-lady", 1), "letter"), (sheet_of("tobacco-hornworm", 12, days=14), "A4"),
+     (sheet_of("mealworm", 24), "A4"), (sheet_of("monarch", 120), "letter")],
 )  # fmt: skip
 def test_no_text_is_too_small_or_lies_on_another_or_beyond_the_margin(
     sheet: Sheet, paper: Paper
@@ -93,8 +100,7 @@ def test_more_individuals_break_evenly_over_pages() -> None:
     assert [*chain(*found)] == [f"A{number:02d}" for number in range(1, 71)]
     for number, figure in enumerate(figures, start=1):
         assert f"invented data · page {number} of {len(figures)}" in words(figure)
-        assert ("lowest °F" in words(figure)) == (number == 1)
-        assert "initials" in words(figure)
+        assert {"lowest °F", "highest °F", "initials", "example"} <= {*words(figure)}
 
 
 def test_long_codes_are_never_cut() -> None:
@@ -103,16 +109,55 @@ def test_long_codes_are_never_cut() -> None:
 
 
 def test_the_legend_has_each_stage_with_a_sign() -> None:
-    shown = words(pages(sheet_of("painted-lady", 1))[0])
-    for stage in find("painted-lady").stages:
-        assert {stage.code, stage.name, stage.signs[0].text} <= {*shown}
+    for count in (1, 12, 24, 36):
+        [figure] = pages(sheet_of("painted-lady", count))
+        for stage in find("painted-lady").stages:
+            assert {stage.code, stage.name} <= {*words(figure)}
+            assert stage.signs[0].text in told(figure)
     assert {"L1–L9", "first to ninth instar"} <= {*words(pages(sheet_of("mealworm", 1))[0])}
+
+
+def hint_size(figure: Figure) -> float:
+    [size] = {
+        text.get_fontsize()
+        for text in figure.axes[0].texts
+        if text.get_text() in ("first instar", "third instar", "adult")
+    }
+    return float(size)
+
+
+def test_hints_are_larger_where_rows_leave_room_and_tell_more() -> None:
+    few, some, many = (pages(sheet_of("painted-lady", count))[0] for count in (1, 24, 36))
+    assert hint_size(few) == 10
+    assert 7 <= hint_size(some) < 10
+    assert hint_size(many) == 7
+    second = find("painted-lady").stage("egg").signs[1].text
+    assert second in told(few)
+    assert second not in told(many)
+
+
+def test_the_example_is_no_row_of_somebody_and_shows_every_kind_of_cell() -> None:
+    [figure] = pages(sheet_of("painted-lady", 6))
+    shown = words(figure)
+    place = shown.index("example")
+    assert shown[place : place + 7] == ["example", "L2", "L3", "•", "•", "dead", "A01"]
+    muted = {text.get_text(): text.get_color() for text in figure.axes[0].texts}
+    assert muted["example"] != muted["A01"]
+
+
+def test_days_that_were_looked_at_show_what_was_seen() -> None:
+    plain = sheet_of("painted-lady", 2, days=3)
+    rows = (replace(plain.rows[0], seen=("L4", "", "")), replace(plain.rows[1], seen=(".", "", "")))
+    shown = words(pages(replace(plain, rows=rows))[0])
+    place = shown.index("A01")
+    assert shown[place : place + 6] == ["A01", "L3", "L4", "A02", "L3", "•"]
 
 
 def test_stages_without_signs_have_a_line_each() -> None:
     stages = tuple(StageProfile(code, code) for code in ("egg", "L1", "L2"))
-    shown = words(pages(replace(sheet_of("monarch", 1), stages=stages))[0])
-    assert [each for each in shown if each in ("egg", "L1", "L2")] == [
+    [figure] = pages(replace(sheet_of("monarch", 1), stages=stages))
+    legend = words(figure)[words(figure).index("initials") :]
+    assert [each for each in legend if each in ("egg", "L1", "L2")] == [
         "egg", "egg", "L1", "L1", "L2", "L2"
     ]  # fmt: skip
 
@@ -177,33 +222,29 @@ def drawn(figure: Figure) -> list[Bbox]:
 @pytest.mark.parametrize("count", [1, 19, 30])
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("species", [listing.id for listing in bundled()])
-def test_drawings_stand_beside_the_codes_and_push_nothing_off(
+def test_drawings_stand_between_codes_and_names_and_push_nothing_off(
     species: str, paper: Paper, count: int
 ) -> None:
     [figure] = pages(sheet_of(species, count), paper)
     height = PAPERS[paper][1]
     texts = boxes(figure)
-    legend = [box for name, box in texts.items() if name.endswith(": egg")]
+    code, name = [box for each, box in texts.items() if each.partition(": ")[2] == "egg"]
     shapes = drawn(figure)
-    if species == "mealworm":  # “tenth to twenty-second instar” needs the place itself
-        assert shapes == []
-        return
     rows = {round((box.y0 + box.y1) / 2) for box in shapes}
     assert len(shapes) > len(rows) >= 5
-    top = min(min(box.y0, box.y1) for box in legend)
     for box in shapes:
-        assert 24 < box.x0 <= box.x1 < 36
-        assert top - 2 < min(box.y0, box.y1) <= max(box.y0, box.y1) < height - 8
-        for name, text in texts.items():
-            assert not box.overlaps(text), name
-    signs = [stage.signs[0].text for stage in find(species).stages if stage.signs]
-    assert {*signs} & {*words(figure)}
+        assert code.x1 < box.x0 <= box.x1 < name.x0
+        assert min(code.y0, code.y1) - 8 < min(box.y0, box.y1)
+        assert max(box.y0, box.y1) < height - 8
+        for each, text in texts.items():
+            assert not box.overlaps(text), each
 
 
-def test_long_names_of_stages_keep_their_place() -> None:
-    stages = tuple(
-        replace(stage, name="a name that needs all the room there is")
-        for stage in find("monarch").stages
-    )
+def test_long_names_of_stages_are_cut_where_the_signs_begin() -> None:
+    name = "a name that needs all the room there is, and more of it than there can be"
+    stages = tuple(replace(stage, name=name) for stage in find("monarch").stages)
     [figure] = pages(replace(sheet_of("monarch", 3), stages=stages))
-    assert drawn(figure) == []
+    assert drawn(figure)
+    found = boxes(figure)
+    for (one, box), (two, other) in combinations(found.items(), 2):
+        assert not box.overlaps(other), f"{one} lies on {two}"

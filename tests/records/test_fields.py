@@ -105,7 +105,7 @@ assert placed.check == replace(check, number=None, entered=None)
 
 whole = file.read()
 sheet = io.StringIO(newline="")
-sheet_csv.write(check_sheet(whole, moment(2).date(), 1), sheet)
+sheet_csv.write(check_sheet(whole, moment(2).date(), moment(2), 1), sheet)
 assert "wing=12.5" in sheet.getvalue()
 filled = sheet.getvalue().replace("2,egg,", "2,egg,L1 wing=9")
 (folder / "sheet.csv").write_text(filled, newline="")

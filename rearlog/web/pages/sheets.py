@@ -14,7 +14,7 @@ from rearlog.analysis.growth.evidence import own_widths
 from rearlog.exchange import sheet_csv, size_card
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.check_files import read
-from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet
+from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet, first_day
 from rearlog.exchange.sheet_print import Paper, as_pdf, pages
 from rearlog.exchange.written_dates import DATE_ORDERS, DateOrder
 from rearlog.present.imported import doubt_lines, imported_words
@@ -58,7 +58,7 @@ def sheet(desk: Desk, name: str, kind: str) -> ResponseReturnValue:
             content = text.getvalue().encode()
             return attachment(content, f"{name}-sheet.csv", "text/csv; charset=utf-8")
         paper = PAPERS.get(told["paper"], "A4")
-        key = ("sheet", paper, unit, made.days)
+        key = ("sheet", paper, unit, made.days, made.rows)
         content = desk.shelf.kept(key, [name], lambda: as_pdf(pages(made, paper, unit=unit)))
         return attachment(content, f"{name}-sheet.pdf", "application/pdf")
     except RearlogError as error:
@@ -79,8 +79,9 @@ def _card(desk: Desk, name: str, paper: Paper) -> ResponseReturnValue:
 
 def _made(desk: Desk, name: str, told: Mapping[str, str]) -> Sheet:
     log = desk.shelf.notebook(name).log
-    today = present(desk, log.cohort.zone).date()
-    return check_sheet(log, times.read_date(told["from"] or "today", today), _days(told["days"]))
+    now = present(desk, log.cohort.zone)
+    first = times.read_date(told["from"], now.date()) if told["from"] else first_day(log, now)
+    return check_sheet(log, first, now, _days(told["days"]))
 
 
 def _days(text: str) -> int:
@@ -148,7 +149,8 @@ def _order(text: str) -> DateOrder | None:
 def _page(
     desk: Desk, name: str, told: Mapping[str, str], problems: Sequence[dict[str, str]]
 ) -> str:
-    cohort = desk.shelf.notebook(name).log.cohort
+    log = desk.shelf.notebook(name).log
+    cohort = log.cohort
     return render_template(
         "sheets.html.j2",
         name=name,
@@ -157,6 +159,6 @@ def _page(
         told=defaultdict(str, told),
         problems=problems,
         said=said(desk),
-        today=present(desk, cohort.zone).date(),
+        first=first_day(log, present(desk, cohort.zone)),
         most_days=MOST_DAYS,
     )
