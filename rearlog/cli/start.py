@@ -16,6 +16,7 @@ from rearlog.cli.options import (
 )
 from rearlog.records import times
 from rearlog.records.errors import UsageError
+from rearlog.records.profile import Profile
 from rearlog.records.starting import Laid, new_cohort
 from rearlog.records.wording import stamp
 from rearlog.store.cohort_file import CohortFile
@@ -25,10 +26,15 @@ from rearlog.store.cohort_file import CohortFile
 @cohort_argument
 @click.option(
     "--species",
-    required=True,
     metavar="ID",
     shell_complete=species_ids,
-    help="A profile (rearlog species list).",
+    help="A profile (rearlog species list), or the file of one.",
+)
+@click.option(
+    "--stages",
+    "listed",
+    metavar="CODES",
+    help="Or its stages alone, such as egg,L1-L5,pupa,adult: nothing else is known of it.",
 )
 @click.option("--eggs", type=click.IntRange(1, 100_000), help="How many eggs.")
 @click.option("--larvae", type=click.IntRange(1, 100_000), help="How many larvae (with --stage).")
@@ -46,7 +52,8 @@ from rearlog.store.cohort_file import CohortFile
 @quiet_option
 def start_command(
     cohort: Path,
-    species: str,
+    species: str | None,
+    listed: str | None,
     eggs: int | None,
     larvae: int | None,
     stage: str | None,
@@ -66,9 +73,8 @@ def start_command(
     \b
     rearlog start room --species painted-lady --eggs 24 --laid yesterday
     rearlog start cups --species monarch --larvae 12 --stage L2 --codes M
+    rearlog start moths --stages egg,L1-L5,pupa,adult --eggs 12
     """
-    from rearlog.species.catalogue import find as find_profile
-
     if (eggs is None) == (larvae is None):
         raise UsageError("say how many: --eggs N, or --larvae N with --stage")
     if larvae is not None and stage is None:
@@ -77,7 +83,7 @@ def start_command(
     assert count is not None
     header, individuals = new_cohort(
         cohort.stem,
-        find_profile(species),
+        _profile(species, listed),
         count,
         zone or times.local_zone(),
         stage=stage,
@@ -90,11 +96,28 @@ def start_command(
         planned_celsius=temp,
     )
     CohortFile(cohort).create(header, individuals)
+    kind = header.species
+    of = f" of {kind.name} ({kind.scientific_name})" if listed is None else ""
     notice(
-        f"Started {cohort.stem}: {count} × {individuals[0].stage} of {header.species.name} "
-        f"({header.species.scientific_name}), {individuals[0].code} to {individuals[-1].code}, "
+        f"Started {cohort.stem}: {count} × {individuals[0].stage}{of}, "
+        f"{individuals[0].code} to {individuals[-1].code}, "
         f"on {stamp(header.started)} {header.zone}, in {cohort}"
     )
+
+
+def _profile(species: str | None, stages: str | None) -> Profile:
+    """What is known of the species: its profile, or its stages alone."""
+    if (species is None) == (stages is None):
+        remedy = "--species painted-lady, or --stages egg,L1-L5,pupa,adult"
+        raise UsageError("say what they are: --species ID, or --stages CODES", remedy)
+    if stages is not None:
+        from rearlog.species.of_stages import profile_of_stages
+
+        return profile_of_stages(stages)
+    from rearlog.species.catalogue import find as find_profile
+
+    assert species is not None
+    return find_profile(species)
 
 
 def _laid(laid: str | None, after: str | None, by: str | None) -> Laid:

@@ -49,7 +49,7 @@ def next_steps(
 def _of_nothing() -> Iterator[NextStep]:
     yield NextStep(
         "Start a cohort on the day you have the eggs; “rearlog species list” says which species "
-        "are known:",
+        "are known, any other starts with --stages egg,L1-L5,pupa,adult instead:",
         ("rearlog start cups --species painted-lady --eggs 6",),
     )
     yield NextStep(

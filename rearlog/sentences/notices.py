@@ -13,6 +13,7 @@ from rearlog.analysis.forecasting.notices import (
     CountedInDays,
     ForecastNotice,
     LengthUnknown,
+    NoLengthKnown,
     StandsStill,
 )
 from rearlog.analysis.forecasting.phases import DaysOnly
@@ -21,6 +22,8 @@ from rearlog.analysis.stages.profile_values import Extrapolation, SpreadAssumed,
 from rearlog.sentences.gap_filling import gaps, remedy
 from rearlog.sentences.heat_needs import assumption
 from rearlog.sentences.phrases import percent
+
+_LEARN = "rearlog species learn COHORT -o FILE"
 
 
 def noticed(found: Iterable[ForecastNotice], cohort: str) -> tuple[str, ...]:
@@ -43,6 +46,11 @@ def _notice(found: ForecastNotice, cohort: str) -> str:
             return assumption(found)
         case StandsStill(celsius):
             return f"At {celsius:.1f} °C development stands still"
+        case NoLengthKnown():
+            return (
+                "Nothing can be foretold: nobody has said how long the stages of this species "
+                f"take; to learn it of cohorts that are over: {_LEARN}"
+            )
         case LengthUnknown(stage):
             return f"How long {stage} takes is not known: nothing beyond it"
         case DaysOnly(stage, days, rate):

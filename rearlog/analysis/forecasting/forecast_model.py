@@ -176,7 +176,7 @@ def forecast_model(
         learned,
         foreseen,
         part,
-        before.cohorts,
+        before.cohorts if np.isfinite(expected.mean).any() else 0,
         doubts,
     )
 

@@ -40,8 +40,14 @@ class LengthUnknown:
     stage: str
 
 
+@dataclass(frozen=True, slots=True)
+class NoLengthKnown:
+    """How long any of the stages to come takes is not known: nothing can be foretold."""
+
+
 ForecastNotice = (
     TemperatureNotice
+    | NoLengthKnown
     | CountedInDays
     | Extrapolation
     | StandsStill
@@ -57,8 +63,12 @@ def notices(model: ForecastModel) -> Iterator[ForecastNotice]:
     developing = model.predictive.next_stage >= 0
     if not developing.any():
         return
-    yield from model.course.notices
     first = int(model.history.last_rank[developing].min())
+    to_come = [phase for phase in model.phases.phases if phase.until > first and not phase.optional]
+    if all(phase.mean is None for phase in to_come):
+        yield NoLengthKnown()
+        return
+    yield from model.course.notices
     profile = model.log.cohort.species
     if model.course.unit == "days":
         yield CountedInDays(profile.lower is not None, _measured(model, first))

@@ -45,7 +45,7 @@ def settings(
         if profile.lower is None:
             raise UsageError(
                 f"the profile of {profile.name} has no lower developmental threshold",
-                "give one with --lower",
+                "“rearlog heat COHORT --lower CELSIUS” counts above one that you choose",
             )
         lower = profile.lower.centre
     if upper is None and profile.upper is not None:

@@ -10,12 +10,17 @@ from flask.typing import ResponseReturnValue
 from rearlog.exchange.typed_temperatures import celsius_of
 from rearlog.records import times
 from rearlog.records.errors import RearlogError, UsageError
+from rearlog.records.profile import Profile
 from rearlog.records.starting import new_cohort
 from rearlog.species.catalogue import bundled, find
+from rearlog.species.of_stages import EXAMPLE, profile_of_stages
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.desk import Desk
 from rearlog.web.forms import typed
 from rearlog.web.troubles import told_of
+
+ANOTHER = "another"
+"""Chosen for an insect that has no profile here."""
 
 
 def form(_desk: Desk) -> ResponseReturnValue:
@@ -34,10 +39,7 @@ def begin(desk: Desk) -> ResponseReturnValue:
 
 
 def _begun(desk: Desk, told: defaultdict[str, str]) -> str:
-    species = told["species"]
-    if species not in {each.id for each in bundled()}:
-        raise UsageError("Choose a species")
-    profile = find(species)
+    profile = _profile(told)
     stage = told["stage"] or profile.codes[0]
     first = profile.codes[0]
     celsius = told["celsius"]
@@ -58,6 +60,16 @@ def _begun(desk: Desk, told: defaultdict[str, str]) -> str:
     return header.name
 
 
+def _profile(told: defaultdict[str, str]) -> Profile:
+    """What is known of the species that was chosen: for another insect, its stages alone."""
+    species = told["species"]
+    if species == ANOTHER:
+        return profile_of_stages(told["stages"])
+    if species not in {each.id for each in bundled()}:
+        raise UsageError("Choose a species")
+    return find(species)
+
+
 def _count(text: str) -> int:
     if not text.isascii() or not text.isdecimal() or len(text) > 6:
         raise UsageError("How many are they?", "a number such as 24")
@@ -66,4 +78,11 @@ def _count(text: str) -> int:
 
 def _asked(told: defaultdict[str, str], problems: list[dict[str, str]]) -> str:
     profiles = [(each, find(each.id).codes) for each in bundled()]
-    return render_template("start.html.j2", told=told, problems=problems, profiles=profiles)
+    return render_template(
+        "start.html.j2",
+        told=told,
+        problems=problems,
+        profiles=profiles,
+        another=ANOTHER,
+        example=EXAMPLE,
+    )
