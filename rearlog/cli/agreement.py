@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from rearlog.cli.answer_options import full_option
 from rearlog.cli.numbers import Finite
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
@@ -21,6 +22,7 @@ from rearlog.notebook import Notebook
     metavar="MINUTES",
     help="Calls of two observers no farther apart are a pair (default: 60).",
 )
+@full_option
 @answering
 def agreement_command(cohort: Path, within: float | None, form: str) -> None:
     """How far observers agree on the stages, with each other and with all looks together.
@@ -32,7 +34,9 @@ def agreement_command(cohort: Path, within: float | None, form: str) -> None:
     rearlog agreement room --within 15 --format csv
     """
     from rearlog.present.agreement import agreement_tables, flat_differences  # start-up time
+    from rearlog.sentences.agreement import lead
 
     minutes = None if within is None else timedelta(minutes=within)
     result = Notebook(cohort).agreement(minutes)
-    show(result, form, lambda: agreement_tables(result), flat_differences(result))
+    rows = flat_differences(result)
+    show(result, form, lambda: agreement_tables(result), rows, lambda: lead(result))

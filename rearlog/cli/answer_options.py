@@ -50,6 +50,21 @@ def heat_options(command: F) -> F:
     return gathered  # type: ignore[return-value]
 
 
+def full_option(command: F) -> F:
+    """Add `--full`, which shows the tables that an answer else leaves out (see `show`)."""
+
+    def remember(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
+        ctx.meta["rearlog.full"] = value
+
+    return click.option(
+        "--full",
+        is_flag=True,
+        expose_value=False,
+        callback=remember,
+        help="All that was worked out, with how sure it is.",
+    )(command)
+
+
 def by_option(command: F) -> F:
     """The option that asks for an answer group by group."""
     return click.option("--by", type=click.Choice(["sex"]), help="Each sex by itself.")(command)

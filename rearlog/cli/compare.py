@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import heat_options, span_options
+from rearlog.cli.answer_options import full_option, heat_options, span_options
 from rearlog.cli.options import answering, cohorts_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook, compare
@@ -17,6 +17,7 @@ from rearlog.present.flat import flat_comparison
 @cohorts_argument
 @span_options
 @heat_options
+@full_option
 @answering
 def compare_command(
     cohorts: tuple[Path, ...],
@@ -33,9 +34,10 @@ def compare_command(
     rearlog compare cool warm --from adult
     """
     from rearlog.present.between import comparison_tables  # start-up time
-    from rearlog.sentences.compare import notices
+    from rearlog.sentences.compare import lead, notices
 
     result = compare([Notebook(path, heat) for path in cohorts], first, until)
     for text in notices(result):
         notice(f"Note: {text}")
-    show(result, form, lambda: comparison_tables(result), flat_comparison(result))
+    rows = flat_comparison(result)
+    show(result, form, lambda: comparison_tables(result), rows, lambda: lead(result))

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import heat_options, span_options
+from rearlog.cli.answer_options import full_option, heat_options, span_options
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook
@@ -18,6 +18,7 @@ from rearlog.present.flat import flat, flat_durations
 @span_options
 @click.option("--individuals", is_flag=True, help="Every individual, not the summary.")
 @heat_options
+@full_option
 @answering
 def durations_command(
     cohort: Path,
@@ -37,10 +38,12 @@ def durations_command(
     """
     from rearlog.analysis.stages.durations import IndividualDuration  # start-up time
     from rearlog.present.answers import durations_tables, individuals_table
+    from rearlog.sentences.durations import lead
 
     result = Notebook(cohort, heat).durations(first, until)
     if individuals:
         rows = flat(IndividualDuration, result.individuals)
-        show(result, form, lambda: individuals_table(result), rows)
+        show(result, form, lambda: individuals_table(result), rows, lambda: lead(result))
     else:
-        show(result, form, lambda: durations_tables(result), flat_durations(result.stages))
+        rows = flat_durations(result.stages)
+        show(result, form, lambda: durations_tables(result), rows, lambda: lead(result))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rearlog.analysis.statistics.levels import WINDOW
+from rearlog.cli.answer_options import full_option
 from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import CohortName, answering, cohort_argument, notice
 from rearlog.cli.present import show
@@ -53,6 +54,7 @@ if TYPE_CHECKING:
     help="A cohort that was reared here before: learn from how fast and how even it was.",
 )
 @click.option("--review", is_flag=True, help="Compare past forecasts with what happened.")
+@full_option
 @answering
 def forecast_command(
     cohort: Path,
@@ -86,6 +88,7 @@ def forecast_command(
     )
     from rearlog.sentences import deadline as deadline_words
     from rearlog.sentences import forecast as forecast_words
+    from rearlog.sentences import review as review_words
 
     if review and (individuals or by or temp is not None or temps is not None):
         raise UsageError("--review stands alone, or with --as-of")
@@ -100,20 +103,35 @@ def forecast_command(
     coming = _coming(temp, temps, moment.date())
     if review:
         reviewed = notebook.forecast_review(moment)
-        show(reviewed, form, lambda: review_tables(reviewed), reviewed.reviews)
+        show(
+            reviewed,
+            form,
+            lambda: review_tables(reviewed),
+            reviewed.reviews,
+            lambda: review_words.lead(reviewed),
+        )
     elif by is not None:
         deadline = notebook.deadline(_to_come(by, moment.date()), coming, moment)
         _note(deadline_words.notices(deadline))
-        show(deadline, form, lambda: deadline_tables(deadline), deadline.aims)
+        show(
+            deadline,
+            form,
+            lambda: deadline_tables(deadline),
+            deadline.aims,
+            lambda: deadline_words.lead(deadline),
+        )
     else:
         earlier = [Notebook(each) for each in past]
         part = WINDOW if interval is None else interval / 100
         result = notebook.forecast(coming, moment, window=part, past=earlier)
         _note(forecast_words.notices(result))
-        if individuals:
-            show(result, form, lambda: individual_forecast_table(result), result.individuals)
-        else:
-            show(result, form, lambda: forecast_tables(result), result.events)
+        show(
+            result,
+            form,
+            lambda: (individual_forecast_table if individuals else forecast_tables)(result),
+            result.individuals if individuals else result.events,
+            lambda: forecast_words.lead(result),
+        )
 
 
 def _to_come(by: str, today: date) -> date:

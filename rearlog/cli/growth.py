@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from rearlog.cli.answer_options import full_option
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
@@ -14,6 +15,7 @@ from rearlog.present.flat import flat
 
 @click.command("growth")
 @cohort_argument
+@full_option
 @answering
 def growth_command(cohort: Path, form: str) -> None:
     """How they grew: head widths instar by instar, lengths and masses by age.
@@ -24,6 +26,8 @@ def growth_command(cohort: Path, form: str) -> None:
     """
     from rearlog.analysis.growth.growth import Measurement  # start-up time
     from rearlog.present.answers import growth_tables
+    from rearlog.sentences.growth import lead
 
     result = Notebook(cohort).growth()
-    show(result, form, lambda: growth_tables(result), flat(Measurement, result.series))
+    rows = flat(Measurement, result.series)
+    show(result, form, lambda: growth_tables(result), rows, lambda: lead(result))

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import heat_options
+from rearlog.cli.answer_options import full_option, heat_options
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook
@@ -16,6 +16,7 @@ from rearlog.notebook import HeatOptions, Notebook
 @cohort_argument
 @click.option("--daily", is_flag=True, help="Show every day (CSV always does).")
 @heat_options
+@full_option
 @answering
 def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> None:
     """How many degree-days there were, and what each stage needed.
@@ -25,6 +26,13 @@ def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> Non
     rearlog heat room --method double-sine --lower 10 --upper 33 --cutoff vertical
     """
     from rearlog.present.answers import heat_tables  # start-up time
+    from rearlog.sentences.stage_heat import lead
 
     result = Notebook(cohort, heat).heat()
-    show(result, form, lambda: heat_tables(result, daily=daily), result.daily)
+    show(
+        result,
+        form,
+        lambda: heat_tables(result, daily=daily),
+        result.daily,
+        lambda: lead(result),
+    )

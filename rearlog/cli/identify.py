@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rearlog.cli.answer_options import full_option
 from rearlog.cli.main import printable, show_problems
 from rearlog.cli.numbers import CELSIUS, LENGTH, READING_ERROR
 from rearlog.cli.options import answering, notice, on_option
@@ -61,6 +62,7 @@ if TYPE_CHECKING:
     help="How warm it is kept, for its age and what is to come (default: the cohort's).",
 )
 @on_option
+@full_option
 @answering
 def identify_command(
     species: str | None,
@@ -91,7 +93,7 @@ def identify_command(
     from rearlog.analysis.growth.evidence import Measured
     from rearlog.analysis.growth.identify import identify
     from rearlog.analysis.growth.key import read_answers
-    from rearlog.sentences.identify import warnings
+    from rearlog.sentences.identify import lead, warnings
 
     profile, notebook = profile_and_cohort(species, cohort)
     growth = notebook.growth() if notebook else None
@@ -111,6 +113,7 @@ def identify_command(
         form,
         lambda: [*identification_tables(result), *(found_animal_tables(found) if found else ())],
         result.probabilities,
+        lambda: lead(result),
     )
 
 

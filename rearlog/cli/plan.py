@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rearlog.cli.answer_options import span_options
+from rearlog.cli.answer_options import full_option, span_options
 from rearlog.cli.numbers import CELSIUS, Finite
 from rearlog.cli.options import answering
 from rearlog.cli.present import show
@@ -50,6 +50,7 @@ _LONGEST_DIFFERENCE = 3650
     help="Comparisons that are tried out for each size.",
 )
 @seed_option
+@full_option
 @answering
 def plan_command(
     species: str,
@@ -75,6 +76,7 @@ def plan_command(
     """
     from rearlog.analysis.simulation.sample_size import sample_size
     from rearlog.present.between import sample_size_tables
+    from rearlog.sentences.sample_size import lead
 
     profile = find_profile(species)
     with _counting() as progress:
@@ -91,7 +93,7 @@ def plan_command(
             seed=seed,
             progress=progress,
         )
-    show(result, form, lambda: sample_size_tables(result), result.table)
+    show(result, form, lambda: sample_size_tables(result), result.table, lambda: lead(result))
 
 
 @contextmanager

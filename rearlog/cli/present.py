@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
+from numbers import Number
 from typing import Any
+
+import click
 
 from rearlog.cli.main import printable
 from rearlog.cli.screen import lines_of, screen
@@ -16,26 +19,35 @@ from rearlog.present.tables import Table
 
 
 def show(
-    result: Any, form: str, tables: Callable[[], Sequence[Table]], rows: Table | Sequence[Any]
+    result: Any,
+    form: str,
+    tables: Callable[[], Sequence[Table]],
+    rows: Table | Sequence[Any],
+    lead: Callable[[], str] | None = None,
 ) -> None:
     """Write a result to standard output in the form that the user chose.
 
-    `tables` makes the tables for people; `rows` are what the CSV lists: flat rows, or
-    dataclasses of one kind.
+    `tables` makes the tables for people, of which those that are `full` wait for `--full`; `rows`
+    are what the CSV lists: flat rows, or dataclasses of one kind. `lead` is the sentence that an
+    answer opens with.
     """
     if form == "json":
         write_data(f"{to_json(result)}\n")
     elif form == "csv":
         write_data(to_csv(rows))
     else:
+        if lead is not None:
+            _print(Table("", [], [], [lead()]))
+        full = click.get_current_context().meta.get("rearlog.full", False)
         for table in tables():
-            _print(table)
+            if full or not table.full:
+                _print(table)
 
 
 def _print(table: Table) -> None:
     rows = [[printable(cell(value)) for value in row] for row in table.rows]
     right = [
-        any(isinstance(row[place], int | float) for row in table.rows)
+        any(isinstance(row[place], Number) for row in table.rows)
         for place in range(len(table.columns))
     ]
     title, words = printable(table.title), [printable(each) for each in table.words]
@@ -76,7 +88,8 @@ def _print_folded(
         drawn.add_column(Text(name), justify="right" if to_right else "left", overflow="fold")
     for row in rows:
         drawn.add_row(*map(Text, row))
-    console.print(drawn)
+    if title or columns:
+        console.print(drawn)
     for line in words:
         console.print(Text(line))
     if words:

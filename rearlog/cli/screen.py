@@ -60,9 +60,11 @@ def lines_of(
     texts = [title, *columns, *(each for row in rows for each in row), *words]
     if not all(map(_NARROW.fullmatch, texts)):
         return None
+    longest = max((len(each) for text in words for each in text.split()), default=0)
+    if not columns and not title and longest <= width:
+        return [*(part for text in words for part in _wrapped(text, width)), ""]
     wide = [max(map(len, column)) for column in zip(columns, *rows, strict=True)]
     whole = sum(wide) + 2 * len(wide)
-    longest = max((len(each) for text in words for each in text.split()), default=0)
     if not wide or min(wide) == 0 or max(whole, longest) > width or len(title) > whole:
         return None
 

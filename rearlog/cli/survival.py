@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import by_option, span_options
+from rearlog.cli.answer_options import by_option, full_option, span_options
 from rearlog.cli.options import answering, cohort_argument
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
@@ -17,6 +17,7 @@ from rearlog.notebook import Notebook
 @span_options
 @click.option("--kaplan-meier", is_flag=True, help="Survival by day as well; in CSV instead.")
 @by_option
+@full_option
 @answering
 def survival_command(
     cohort: Path,
@@ -35,12 +36,20 @@ def survival_command(
     """
     from rearlog.present.answers import by_sex_tables, survival_tables  # start-up time
     from rearlog.present.flat import flat_by_sex
+    from rearlog.sentences import survival as survival_words
+    from rearlog.sentences import survival_by_sex as by_sex_words
 
     notebook = Notebook(cohort)
     if by is not None:
         groups = notebook.survival_by_sex(first, until)
         rows = flat_by_sex(groups, kaplan_meier=kaplan_meier)
-        show(groups, form, lambda: by_sex_tables(groups, kaplan_meier=kaplan_meier), rows)
+        show(
+            groups,
+            form,
+            lambda: by_sex_tables(groups, kaplan_meier=kaplan_meier),
+            rows,
+            lambda: by_sex_words.lead(groups),
+        )
         return
     result = notebook.survival(first, until)
     show(
@@ -48,4 +57,5 @@ def survival_command(
         form,
         lambda: survival_tables(result, kaplan_meier=kaplan_meier),
         result.kaplan_meier if kaplan_meier else result.life_table,
+        lambda: survival_words.lead(result),
     )

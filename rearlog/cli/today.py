@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rearlog.cli.answer_options import full_option
 from rearlog.cli.options import CohortName, answering, cohorts_here, notice_in_doubt
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 @click.command("today")
 @click.argument("cohorts", metavar="[COHORT]...", type=CohortName(), nargs=-1)
 @click.option("--as-of", metavar="WHEN", help="Another moment, with what was known by then.")
+@full_option
 @answering
 def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> None:
     """What is due: who should hatch, molt, pupate or emerge, who is overdue or was not looked at.
@@ -47,12 +49,18 @@ def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> No
     if found:
         orders = [list(notebook.log.by_code) for _, notebook in found]
         rows = list(due_rows(result)) if form == "csv" else []
-        show(result, form, lambda: list(due_tables(result, orders)), rows)
+        show(result, form, lambda: list(due_tables(result, orders)), rows, lambda: _lead(result))
     for each in result.cohorts:
         notice_in_doubt(each.in_doubt)
     if failed:
         problems = dict.fromkeys(problem for error in failed for problem in error.problems)
         raise type(failed[0])(problems)
+
+
+def _lead(result: Today) -> str:
+    from rearlog.sentences.due import lead  # start-up time: not for --help
+
+    return lead(result.cohorts)
 
 
 def _due(notebook: Notebook, as_of: str | None) -> Due:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from rearlog.present.tables import Table, between
 from rearlog.sentences.agreement import words
-from rearlog.sentences.phrases import LIMITS
+from rearlog.sentences.phrases import LIMITS, percent
 
 if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement, PairAgreement
@@ -18,10 +19,22 @@ _PAIR_COLUMNS = ("observers", "pairs", "agreed", *_ERRORS)
 
 
 def agreement_tables(result: Agreement) -> list[Table]:
-    """Each two with the words beneath; stage against stage, by stage, each against the settled.
+    """How often each two said the same; then, in full, kappa with the words, stage against stage,
+    by stage, and each against the settled.
 
     Tables without a row are left out.
     """
+    short = Table(
+        f"{result.cohort}: how often two who looked said the same stage",
+        ["who", "both looked", "said the same", "that is"],
+        [
+            [" and ".join(each.observers), each.n, each.agreed, percent(each.agreed / each.n)]
+            for each in result.pairs
+        ],
+        [
+            f"Both looked: at the same individual, within {result.within_minutes:g} minutes.",
+        ],
+    )
     pairs = Table(
         f"{result.cohort}: pairs of calls within {result.within_minutes:g} minutes",
         _PAIR_COLUMNS if result.pairs else [],
@@ -37,6 +50,7 @@ def agreement_tables(result: Agreement) -> list[Table]:
                 else []
             ),
         ],
+        full=True,
     )
     stages = Table(
         "Stage by stage",
@@ -69,7 +83,11 @@ def agreement_tables(result: Agreement) -> list[Table]:
         else [],
     )
     tables = [*map(_stage_against_stage, result.pairs), stages, observers, differences(result)]
-    return [pairs, *(each for each in tables if each.rows)]
+    return [
+        *([short] if short.rows else []),
+        pairs,
+        *(replace(each, full=True) for each in tables if each.rows),
+    ]
 
 
 def differences(result: Agreement) -> Table:

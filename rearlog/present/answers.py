@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from rearlog.analysis.statistics.life_table import STILL_THAT_DAY
-from rearlog.present.tables import Table, between
+from rearlog.present.tables import Table, between, tenth
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import growth as growth_words
+from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
 from rearlog.sentences import survival_by_sex as by_sex_words
 from rearlog.sentences.gap_filling import gaps
@@ -24,7 +26,24 @@ if TYPE_CHECKING:
 
 
 def durations_tables(result: Durations) -> list[Table]:
-    """What became of those who entered each stage, and how long it took."""
+    """How long each stage took beside what is expected; then, in full, what became of those who
+    entered it, and how sure all of it is."""
+    short = Table(
+        f"{result.cohort} ({result.species}): days in each stage",
+        ["stage", "finished it", "days on average", "shortest–longest", "expected", "which is"],
+        [
+            [
+                each.stage,
+                each.completed,
+                tenth(each.mean),
+                None if each.min is None else between((each.min, each.max)),
+                between(each.expected),
+                durations_words.compared(each),
+            ]
+            for each in result.stages
+        ],
+        _gaps(result),
+    )
     fates = Table(
         f"{result.cohort} ({result.species}): what became of those who entered each stage",
         ["stage", "entered", "done", "died", "lost", "removed", "still in", "start unknown"],
@@ -41,16 +60,19 @@ def durations_tables(result: Durations) -> list[Table]:
             ]
             for each in result.stages
         ],
+        full=True,
     )
     days = Table(
         "Days in the stage, of those who completed it",
         ["stage", "n", "mean", "SE", "SD", "median", "range", "±", "expected", "out"],
         [_days_row(each) for each in result.stages],
         [
-            "SE: standard error of the mean, that of the checks included. ±: how far off one "
-            "duration can be: a check shows only that a molt fell between the last check and this "
-            "one. Out: individuals that cannot have been in the expected range.",
+            "SE: standard error of the mean (how far the average may be off), that of the checks "
+            "included. SD: how far individuals lie from the average. ±: how far off one duration "
+            "can be: a check shows only that a molt fell between the last check and this one. Out: "
+            "individuals that cannot have been in the expected range.",
         ],
+        full=True,
     )
     done = Table(
         "Days after which so many had completed it",
@@ -67,10 +89,10 @@ def durations_tables(result: Durations) -> list[Table]:
             *durations_words.words(result),
             "",
             *durations_words.bases(result.stages),
-            *_gaps(result),
         ],
+        full=True,
     )
-    return [fates, days, done]
+    return [short, fates, days, done]
 
 
 def _days_row(each: StageDuration) -> list[Any]:
@@ -115,7 +137,8 @@ def individuals_table(result: Durations) -> list[Table]:
 
 
 def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
-    """The degree-days of each stage, and with `daily` of each day."""
+    """The degree-days of each stage beside what is expected; then, in full or where they are asked
+    for, those of each day."""
     upper = f", upper {result.upper:g} °C ({result.cutoff} cutoff)" if result.upper else ""
     covered = result.coverage
     words = [
@@ -125,6 +148,21 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
     words += _gaps(result)
     if (reason := no_expected(result)) is not None:
         words.append(f"Nothing is expected here, since {reason}.")
+    short = Table(
+        f"{result.cohort}: degree-days (heat above {result.lower:g} °C, added up) in each stage",
+        ["stage", "finished it", "degree-days on average", "expected", "which is"],
+        [
+            [
+                each.stage,
+                each.n,
+                tenth(each.mean),
+                between(each.expected, 0),
+                stage_heat_words.compared(each),
+            ]
+            for each in result.stages
+        ],
+        words[1:],
+    )
     stages = Table(
         f"{result.cohort}: degree-days above {result.lower:g} °C{upper}, {result.method}",
         ["stage", "n", "mean DD", "SD", "SE", "range", "expected"],
@@ -140,10 +178,9 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
             ]
             for each in result.stages
         ],
-        words,
+        words[:1],
+        full=True,
     )
-    if not daily:
-        return [stages]
     days = Table(
         "Day by day",
         ["date", "DD", "total", ""],
@@ -151,15 +188,19 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
             [str(each.date), each.degree_days, each.cumulative, "filled" if each.filled else ""]
             for each in result.daily
         ],
+        full=not daily,
     )
-    return [days, stages]
+    return [short, days, stages]
 
 
-def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Table]:
-    """Deaths by stage, causes, survival and life table by age, and the answer in words."""
+def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Table]:
+    """What became of those who entered each stage; then, in full, mortality, causes and life table.
+
+    The curve is in full too, unless `kaplan_meier` asks for it.
+    """
     stages = Table(
         f"{survival_words.label(result)}: survival by stage, n = {result.n}",
-        ["stage", "entered", "died", "lost", "removed", "still in", "completed"],
+        ["stage", "entered", "died", "lost", "taken out", "still in it", "went on"],
         [
             [
                 each.stage,
@@ -172,6 +213,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
             ]
             for each in result.stage_table
         ],
+        survival_words.told(result),
     )
     mortality = Table(
         "Mortality by stage",
@@ -194,11 +236,13 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
             "−log10(1 − q). K, that of all these stages together, from the part that reached "
             f"{reached_word(result.reached.stage)}: {survival_words.total_k(result)}."
         ],
+        full=True,
     )
     causes = Table(
         "Causes of death",
         ["cause", "stage", "deaths"],
         [[each.cause or "not noted", each.stage, each.deaths] for each in result.causes],
+        full=True,
     )
     days = "Survival by age in days"
     if result.since is not None:
@@ -223,6 +267,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
             "the last check. SE by Greenwood, limits "
             "on the log–log scale, and Wilson’s where all or none survive."
         ],
+        full=not kaplan_meier,
     )
     looks = Table(
         "Survival between the looks (Turnbull)",
@@ -235,6 +280,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
             "Died: the part of all that died after the one day and by the other, for a death found "
             "is one since the last look."
         ],
+        full=not kaplan_meier,
     )
     ages = Table(
         "Life table by age in days" if result.since is None else f"Life table, {days.lower()}",
@@ -252,19 +298,20 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = True) -> list[Tabl
             "",
             *survival_words.words(result),
         ],
+        full=True,
     )
     return [
         stages,
         *([mortality] if mortality.rows else []),
         *([causes] if result.causes else []),
-        *([curve] if kaplan_meier else []),
-        *([looks] if kaplan_meier and result.between_looks else []),
+        curve,
+        *([looks] if result.between_looks else []),
         ages,
     ]
 
 
-def by_sex_tables(result: SurvivalBySex, *, kaplan_meier: bool = True) -> list[Table]:
-    """Those of `survival_tables` for each sex, and the sexes beside each other."""
+def by_sex_tables(result: SurvivalBySex, *, kaplan_meier: bool = False) -> list[Table]:
+    """The sexes beside each other; then, in full, the tables of `survival_tables` for each."""
     found = result.comparison
     expected = {each.cohort: each.expected for each in found.groups} if found else {}
     beside = Table(
@@ -286,8 +333,13 @@ def by_sex_tables(result: SurvivalBySex, *, kaplan_meier: bool = True) -> list[T
             *by_sex_words.words(result),
         ],
     )
-    groups = (survival_tables(each, kaplan_meier=kaplan_meier) for each in result.groups)
-    return [*(table for tables in groups for table in tables), beside]
+    each_sex = [
+        table
+        for group in result.groups
+        for place, table in enumerate(survival_tables(group, kaplan_meier=kaplan_meier))
+        for table in [replace(table, full=True) if not place else table]
+    ]
+    return [beside, *each_sex]
 
 
 def _limits(low: float | None, high: float | None) -> str | None:
@@ -296,6 +348,20 @@ def _limits(low: float | None, high: float | None) -> str | None:
 
 def growth_tables(result: Growth) -> list[Table]:
     """Head widths by instar, and the series of what was measured."""
+    short = Table(
+        f"{result.cohort}: how wide the head was in each stage",
+        ["stage", "measured", "mm on average", "times the one before", "usual, mm"],
+        [
+            [
+                each.stage,
+                each.n,
+                each.head_width_mm_mean,
+                each.ratio_to_previous,
+                each.expected,
+            ]
+            for each in result.instars
+        ],
+    )
     widths = Table(
         f"{result.cohort}: head capsule width by instar, mm",
         ["instar", "n", "mean", "SD", "ratio", "profile"],
@@ -311,6 +377,7 @@ def growth_tables(result: Growth) -> list[Table]:
             for each in result.instars
         ],
         growth_words.words(result),
+        full=True,
     )
     series = Table(
         "Measured",
@@ -327,6 +394,7 @@ def growth_tables(result: Growth) -> list[Table]:
             ]
             for each in result.series
         ],
+        full=True,
     )
     gains = Table(
         "Growth from weighing to weighing",
@@ -336,12 +404,14 @@ def growth_tables(result: Growth) -> list[Table]:
             for each in result.gains
         ],
         ["Rate: ln(m2/m1)/days, the growth a day as a part of the mass."],
+        full=bool(result.instars),
     )
-    shown = [(series, result.series), (gains, result.gains), (widths, result.instars)]
-    tables = [table for table, rows in shown if rows]
-    if widths in tables:
-        return tables
-    return [*tables, Table(widths.title, [], [], growth_words.words(result))]
+    if not result.instars:
+        widths = Table(widths.title, [], [], growth_words.words(result), full=True)
+        shown = [(gains, result.gains), (series, result.series)]
+        return [*(table for table, rows in shown if rows), widths]
+    shown = [(series, result.series), (gains, result.gains)]
+    return [short, *(table for table, rows in shown if rows), widths]
 
 
 def stage_count_tables(result: StageCounts) -> list[Table]:

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from rearlog.present.tables import Table, between
+from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
+from rearlog.present.tables import Table, between, tenth
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import sample_size as sample_size_words
 from rearlog.sentences import survival_difference as survival_words
@@ -22,9 +23,14 @@ if TYPE_CHECKING:
     from rearlog.analysis.simulation.sample_size import SampleSize
 
 
+MOST_SIDE_BY_SIDE = 6
+"""More cohorts than this are a row each, not a column."""
+
+
 def comparison_tables(result: Comparison) -> list[Table]:
-    """Stage by stage in days and in degree-days, then survival, each with what it says."""
-    tables = []
+    """The means of each stage side by side; then, in full, stage by stage in days and in
+    degree-days with the tests, and survival."""
+    tables = [*_short(result)]
     for unit in dict.fromkeys(row.unit for row in result.stages):
         rows = [row for row in result.stages if row.unit == unit]
         what = comparison_words.unit_word(rows[0])
@@ -35,7 +41,8 @@ def comparison_tables(result: Comparison) -> list[Table]:
                 ["stage", "cohort", "n", "mean", "SE", "SD", "median", *more, "p", "test"],
                 [cells for row in rows for cells in _group_rows(row, more)],
                 [
-                    "SE: standard error of the mean, that of the checks included. p: how often "
+                    "SE: standard error of the mean (how far the average may be off), that of the "
+                    "checks included. SD: how far individuals lie from the average. p: how often "
                     "chance alone would make cohorts differ so much; in a stage, corrected for "
                     "the number of stages (Holm). Test: of the means (Welch)."
                     f"{''.join(_MORE[name] for name in more)} No difference shown does not mean "
@@ -43,9 +50,51 @@ def comparison_tables(result: Comparison) -> list[Table]:
                     "",
                     *map(comparison_words.words, rows),
                 ],
+                full=True,
             )
         )
     return [*tables, _survival(result.cohorts, result.survival)]
+
+
+def _short(result: Comparison) -> Iterator[Table]:
+    """The days of each stage, a column a cohort; of many cohorts the whole, a row a cohort."""
+    rows = [row for row in result.stages if row.unit == DAYS]
+    if not rows:
+        return
+    if len(result.cohorts) <= MOST_SIDE_BY_SIDE:
+        yield Table(
+            "Days in each stage, on average",
+            ["stage", *result.cohorts, "do they differ?"],
+            [
+                [
+                    row.stage,
+                    *(tenth(comparison_words.compared_mean(each)) for each in row.groups),
+                    comparison_words.differ(row),
+                ]
+                for row in rows
+            ],
+            comparison_words.beside(result),
+        )
+        return
+    units = {row.unit: row for row in result.overall}
+    days, heat = units[DAYS], units.get(DEGREE_DAYS)
+    warm = {each.cohort: each for each in heat.groups} if heat else {}
+    died = {each.cohort: each for each in result.survival.groups}
+    yield Table(
+        f"The {len(result.cohorts)} cohorts: {days.stage}",
+        ["cohort", "finished it", "days on average", "degree-days", "died"],
+        [
+            [
+                each.cohort,
+                each.n,
+                tenth(comparison_words.compared_mean(each)),
+                tenth(comparison_words.compared_mean(warm[each.cohort])) if warm else None,
+                f"{died[each.cohort].died} of {died[each.cohort].n}",
+            ]
+            for each in days.groups
+        ],
+        comparison_words.beside(result),
+    )
 
 
 def _survival(cohorts: Sequence[str], result: SurvivalComparison) -> Table:
@@ -70,6 +119,7 @@ def _survival(cohorts: Sequence[str], result: SurvivalComparison) -> Table:
             "",
             survival_words.words(result),
         ],
+        full=not result.of_last_stage,
     )
 
 
@@ -127,7 +177,18 @@ def _p(p: float | None) -> str | None:
 
 
 def thermal_tables(result: Thermal) -> list[Table]:
-    """The points, the models, and what they say."""
+    """The threshold and the heat that each stage needs above it; then, in full, the points, the
+    models, and what they say."""
+    short = Table(
+        f"{result.species}: below what temperature nothing develops, and the heat needed above it",
+        ["stage", "cohorts", "threshold °C", "possible", "degree-days", "possible", ""],
+        [_threshold(each) for each in result.stages],
+        [
+            "Degree-days: heat above the threshold, added up. Possible: so far the true values may "
+            f"be off ({LIMITS}); –: two temperatures do not tell.",
+            *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
+        ],
+    )
     points = Table(
         f"{result.species}: mean days at the mean temperature while in the stage",
         ["stage", "cohort", "°C", "days", "SE", "rate", "residual", "n", ""],
@@ -150,6 +211,7 @@ def thermal_tables(result: Thermal) -> list[Table]:
             "Rate: 1/days. Residual: how far the rate lies above the straight line. "
             "+: so many more are still in the stage."
         ],
+        full=True,
     )
     constants = Table(
         "Lower threshold T0 (°C) and thermal constant K (degree-days)",
@@ -163,11 +225,11 @@ def thermal_tables(result: Thermal) -> list[Table]:
             "",
             *[f"{each.stage}: {' '.join(thermal_words.words(each))}" for each in result.stages],
             *_no_curves(result.stages),
-            *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
         ],
+        full=True,
     )
     compared = [each for each in result.stages if len(each.curves) > 1]
-    return [points, constants, *([_curves_table(compared)] if compared else [])]
+    return [short, points, constants, *([_curves_table(compared)] if compared else [])]
 
 
 def _curves_table(stages: Sequence[StageThermal]) -> Table:
@@ -193,7 +255,25 @@ def _curves_table(stages: Sequence[StageThermal]) -> Table:
             "lies past the highest point. ΔAICc: how much worse than the best (Burnham and "
             "Anderson 2002); weight: its part of the evidence."
         ],
+        full=True,
     )
+
+
+def _threshold(each: StageThermal) -> list[Any]:
+    line = each.linear
+    if line is None:
+        return [each.stage, sum(point.used for point in each.points), *[None] * 4, "no line yet"]
+    limits = (line.threshold_low, line.threshold_high), (line.constant_low, line.constant_high)
+    possible = [None if low is None else f"{low:.1f} to {high:.1f}" for low, high in limits]
+    return [
+        each.stage,
+        line.n,
+        tenth(line.threshold),
+        possible[0],
+        tenth(line.constant),
+        possible[1],
+        thermal_words.remark(each),
+    ]
 
 
 def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:
@@ -227,8 +307,15 @@ def _marks(point: RatePoint) -> Iterator[str]:
 
 
 def sample_size_tables(result: SampleSize) -> list[Table]:
-    """The sizes that were tried, and the one that is enough."""
+    """The sizes that were tried, and the one that is enough; in full, how sure that is."""
+    (lead, *others) = sample_size_words.words(result)
     return [
+        Table(
+            f"{result.stage} to {result.until}: how often a difference shows",
+            ["individuals in each cohort", "shown in"],
+            [[each.n, f"{each.power:.0%}"] for each in result.table],
+            [*others, *(f"Note: {text}." for text in assumed(result.assumptions))],
+        ),
         Table(
             f"{result.stage} to {result.until}: {result.days:.1f} days at {result.celsius:.1f} °C, "
             f"{result.other_days:.1f} at {result.other_celsius:.1f} °C",
@@ -244,10 +331,10 @@ def sample_size_tables(result: SampleSize) -> list[Table]:
                 f"{result.false_alarms.power:.1%} ({result.false_alarms.low:.1%}–"
                 f"{result.false_alarms.high:.1%}).",
                 "",
-                *sample_size_words.words(result),
-                *(f"Note: {text}." for text in assumed(result.assumptions)),
+                lead,
             ],
-        )
+            full=True,
+        ),
     ]
 
 

@@ -43,13 +43,20 @@ def due_tables(result: Today, orders: Sequence[Sequence[str]]) -> Iterator[Table
 
     `orders` are the individuals of each cohort in the order in which they are named.
     """
-    from rearlog.sentences.due import forgotten, notices, summary  # start-up time: loads numbers
+    from rearlog.sentences.due import (  # start-up time: loads numbers
+        forgotten,
+        notices,
+        summary,
+        to_mend,
+    )
 
     lines = [[each.cohort, summary(each)] for each in result.cohorts]
     day = result.cohorts[0].as_of
     yield Table(f"Due on {day:%A} {day}", ["cohort", "in short"], lines)
     for each, order in zip(result.cohorts, orders, strict=True):
-        words = [*forgotten(each, order), *(f"Note: {told}." for told in notices(each))]
+        mendable = to_mend(each)
+        words = [*forgotten(each, order), *(f"Note: {told}." for told in mendable)]
+        noted = [f"Note: {told}." for told in notices(each) if told not in mendable]
         if each.events or words:
             groups: dict[tuple[str, str, date], list[DueEvent]] = {}
             for event in each.events:
@@ -57,6 +64,8 @@ def due_tables(result: Today, orders: Sequence[Sequence[str]]) -> Iterator[Table
             rows = [_event_row(group, order) for group in groups.values()]
             columns = ["when", "event", "who", "likely", "between"]
             yield Table(f"{each.cohort} ({each.species})", columns, rows, words)
+        if noted:
+            yield Table(f"{each.cohort}: what this rests on", [], [], noted, full=True)
 
 
 def _when(event: DueEvent) -> str:

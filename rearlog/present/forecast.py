@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rearlog.present.tables import Table
+from rearlog.records.wording import weekday
 from rearlog.sentences import deadline as deadline_words
 from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import review as review_words
@@ -19,7 +20,21 @@ _WINDOW = ["earliest", "likely", "latest"]
 
 
 def forecast_tables(result: Forecast) -> list[Table]:
-    """The events of the cohort that are to come, and what they were reckoned with."""
+    """The events of the cohort that are to come; then, in full, what they were reckoned with."""
+    short = Table(
+        f"{result.cohort} ({result.species}): what is to come, as of {weekday(result.as_of)}",
+        ["event", "first from", "half by", "last by", "still to come", "came"],
+        [
+            [
+                f"{each.event}, overdue" if each.overdue else each.event,
+                *(day and weekday(day) for day in (each.earliest, each.likely, each.latest)),
+                each.n,
+                each.came,
+            ]
+            for each in result.events
+        ],
+        [f"Temperature to come: {forecast_words.temperature(result)}."],
+    )
     events = Table(
         f"{result.cohort} ({result.species}): what is to come, as of {result.as_of}",
         ["event", *_WINDOW, "to come", "came", "overdue"],
@@ -40,6 +55,7 @@ def forecast_tables(result: Forecast) -> list[Table]:
             "by then.",
             *forecast_words.words(result),
         ],
+        full=True,
     )
     paces = Table(
         f"{result.unit.capitalize()} that the stages take",
@@ -48,11 +64,12 @@ def forecast_tables(result: Forecast) -> list[Table]:
             [each.stage, each.profile, each.adjusted, each.se, each.finished]
             for each in result.paces
         ],
+        full=True,
     )
     return (
-        [paces, events]
+        [short, paces, events]
         if result.events
-        else [Table(events.title, [], [], forecast_words.words(result))]
+        else [Table(events.title, [], [], forecast_words.words(result), full=True)]
     )
 
 
@@ -103,7 +120,7 @@ def review_tables(result: Review) -> list[Table]:
                 ]
                 for each in result.reviews
             ],
-            review_words.words(result),
+            review_words.words(result)[1:],
         )
     ]
 

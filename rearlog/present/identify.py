@@ -23,7 +23,6 @@ def identification_tables(result: Identification) -> list[Table]:
 
     of = f"{result.cohort} ({result.species})" if result.cohort else result.species
     words = [
-        f"Verdict: {say.verdict(result)}.",
         *say.warnings(result),
         *(f"Look for: {each}" for each in say.look_for(result)),
     ]
@@ -50,7 +49,8 @@ def identification_tables(result: Identification) -> list[Table]:
         [[each.stage, say.probability(each.probability)] for each in shown],
         words,
     )
-    return [evidence, stages]
+    verdict = f"Verdict: {say.verdict(result)}."
+    return [stages, replace(evidence, words=[verdict], full=True)]
 
 
 def found_animal_tables(result: FoundAnimal) -> list[Table]:

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 
 @dataclass(frozen=True)
 class Table:
-    """Rows under headings, with plain `words` beneath; shown by the terminal and by the page."""
+    """Rows under headings, with plain `words` beneath; shown by the terminal and by the page.
+
+    A `full` one is for those who judge how sure an answer is: it is shown where all is asked for.
+    """
 
     title: str
     columns: Sequence[str]
     rows: Sequence[Sequence[Any]]
     words: Sequence[str] = ()
+    full: bool = False
 
 
 def between(interval: Sequence[float | None] | None, digits: int = 1) -> str | None:
@@ -23,3 +28,8 @@ def between(interval: Sequence[float | None] | None, digits: int = 1) -> str | N
         return None
     low, high = interval
     return f">{low:.{digits}f}" if high is None else f"{low:.{digits}f}–{high:.{digits}f}"
+
+
+def tenth(value: float | None) -> Decimal | None:
+    """A value to one decimal, which is as much as daily looks are worth."""
+    return None if value is None else Decimal(f"{value:.1f}")

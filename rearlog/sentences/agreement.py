@@ -19,6 +19,29 @@ MOST_CONFUSED = 3
 """So many kinds of differences are named; the others are counted."""
 
 
+def lead(result: Agreement) -> str:
+    """How often those who look said the same, and on what they differed most."""
+    if not result.pairs:
+        return nothing_to_compare(result)
+    (one, *others) = result.pairs
+    if not others:
+        who = listed(one.observers)
+        text = f"{who} agreed on {one.agreed} of {one.n} looks that both made in {result.cohort}"
+        if one.confused:
+            text += f"; {_differences(one.n - one.agreed, one.confused)}"
+        return f"{text}."
+    worst = min(result.pairs, key=lambda each: each.agreed / each.n)
+    text = (
+        f"Of {result.n} pairs of looks of {result.cohort} {result.agreed} named the same stage "
+        f"({percent(result.agreed / result.n)})"
+    )
+    if worst.agreed < worst.n:
+        text += (
+            f"; {listed(worst.observers)} differed most, in {worst.n - worst.agreed} of {worst.n}"
+        )
+    return f"{text}."
+
+
 def words(result: Agreement) -> tuple[str, ...]:
     """How often each two agreed and what they confused; whose calls were settled as mistakes."""
     mistaken = [_observer(each) for each in result.observers if each.taken or each.open]
@@ -131,4 +154,4 @@ def notes(results: Sequence[Agreement]) -> list[str]:
     ]
 
 
-TEXTS: Texts = {Agreement: {"words": words}, PairAgreement: {"words": pair_words}}
+TEXTS: Texts = {Agreement: {"words": words, "lead": lead}, PairAgreement: {"words": pair_words}}

@@ -8,6 +8,7 @@ from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import (
     DAYS,
     FEWEST_CLUSTERS,
+    WHOLE,
     Comparison,
     Counted,
     GroupSummary,
@@ -16,16 +17,95 @@ from rearlog.analysis.comparing.compare import (
 )
 from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, NoTest, Ratio, Verdict
 from rearlog.analysis.statistics.levels import LEAST_TOLD
+from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences.differences import FOUND, NO_TEST
 from rearlog.sentences.durations import left_open_words
 from rearlog.sentences.gap_filling import gaps
-from rearlog.sentences.phrases import INTERVAL, MOST_NAMED, listed, p_text, sentence_case
+from rearlog.sentences.phrases import INTERVAL, MOST_NAMED, during, listed, p_text, sentence_case
 from rearlog.sentences.texts import Texts
 
 TIMES_WITH_ONE_DECIMAL = 1.2
 """From so many times as much on, one decimal is enough to see that it is more."""
 
 NO_PROOF = "no difference was shown, which is no proof that there is none"
+
+
+def lead(result: Comparison) -> str:
+    """How much longer the slowest took than the fastest, where a test shows that they differ."""
+    days = next((row for row in result.overall if row.unit == DAYS), None)
+    if result.survival.of_last_stage:
+        return survival_words.lead(result.survival)
+    if days is None or len(days.by_mean) < 2:
+        return f"No two of {_named(result.cohorts)} have come far enough for their days to compare."
+    when = _when(days)
+    if days.verdict is Verdict.NOT_TESTED:
+        return f"Whether the days {when} differ cannot be told: {reason(days)}."
+    tested = sorted((each for each in days.groups if each.cohort not in days.left_out), key=_mean)
+    lowest, *middle, highest = tested
+    if days.verdict is Verdict.NOT_SHOWN:
+        return (
+            f"No difference in the days {when} was shown between "
+            f"{_named([each.cohort for each in tested])} ({_on_average(tested)}), which is no "
+            "proof that there is none."
+        )
+    pair = days.pair(highest.cohort, lowest.cohort)
+    if pair is None or pair.verdict is not Verdict.DIFFER:
+        return (
+            f"Not all took the same time {when} ({_on_average(tested)}), but of no two of them is "
+            "a difference shown."
+            if not any(each.verdict is Verdict.DIFFER for each in days.pairs)
+            else f"Not all took the same time {when} ({_on_average(tested)})."
+        )
+    # of the figures as they are shown, lest they contradict each other
+    least, most = round(_mean(lowest), 1), round(_mean(highest), 1)
+    text = (
+        f"{sentence_case(when)} {lowest.cohort} took {most - least:.1f} days less than "
+        f"{highest.cohort}: {least:.1f} and {most:.1f} days on average"
+    )
+    if len(middle) == 1:
+        text += f"; {middle[0].cohort} took {_mean(middle[0]):.1f}"
+    elif middle:
+        text += f"; the other {len(middle)} lie between"
+    return f"{text}."
+
+
+def _when(row: StageComparison) -> str:
+    return "from egg to adult" if row.stage == WHOLE else during(row.stage)
+
+
+def _named(cohorts: Sequence[str]) -> str:
+    """Some cohorts by their names, many by their number."""
+    return listed(cohorts) if len(cohorts) <= MOST_NAMED else f"{len(cohorts)} cohorts"
+
+
+def _on_average(groups: Sequence[GroupSummary]) -> str:
+    """The means of cohorts, the lowest first; of many the lowest and the highest."""
+    if len(groups) > MOST_NAMED:
+        return f"{_mean(groups[0]):.1f} to {_mean(groups[-1]):.1f} days on average"
+    return f"{listed([f'{_mean(each):.1f}' for each in groups])} days on average"
+
+
+def differ(row: StageComparison) -> str:
+    """What the test of a stage says, in a word for a cell."""
+    return {
+        Verdict.DIFFER: "yes",
+        Verdict.NOT_SHOWN: "not shown",
+        Verdict.NOT_TESTED: "cannot be told",
+    }[row.verdict]
+
+
+def beside(result: Comparison) -> list[str]:
+    """Whether they differ in the heat that they needed, and in how many died."""
+    lines = []
+    if any(row.unit == DAYS and row.counted is Counted.EVERYBODY for row in result.stages):
+        lines.append("Those that did not complete a stage count for as long as they were watched.")
+    lines += [_warmth(row) for row in result.overall if row.unit != DAYS and row.by_mean]
+    return [*lines, survival_words.lead(result.survival)]
+
+
+def compared_mean(group: GroupSummary) -> float | None:
+    """The mean that was compared, None where nobody completed it."""
+    return None if group.mean is None else _mean(group)
 
 
 def words(row: StageComparison) -> str:
@@ -342,5 +422,5 @@ def _plain_means(known: Sequence[tuple[float, str]], form: str, unit: str) -> st
 
 TEXTS: Texts = {
     StageComparison: {"words": words, "reason": reason},
-    Comparison: {"notices": notices},
+    Comparison: {"notices": notices, "lead": lead},
 }

@@ -7,8 +7,25 @@ from collections.abc import Iterator
 from rearlog.analysis.forecasting.deadline import Deadline
 from rearlog.sentences.future_temperature import basis
 from rearlog.sentences.notices import noticed
-from rearlog.sentences.phrases import percent
+from rearlog.sentences.phrases import long_date, percent
 from rearlog.sentences.texts import Texts
+
+
+def lead(result: Deadline) -> str:
+    """What it takes for half of them, or for those that are asked for first."""
+    if result.n == 0 or not result.aims:
+        return words(result)[0]
+    (aim, *_), day = result.aims, long_date(result.by)
+    share = "Half" if aim.share == 0.5 else percent(aim.share)
+    if aim.celsius is None:
+        return (
+            f"{share} of the {result.n} to come in {result.cohort} cannot be out by {day} at any "
+            "temperature that is known to be safe for them."
+        )
+    return (
+        f"{share} of the {result.n} to come in {result.cohort} would be out by {day} if kept at "
+        f"{aim.celsius:g} °C from now on."
+    )
 
 
 def words(result: Deadline) -> tuple[str, ...]:

@@ -5,26 +5,135 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from rearlog.analysis.forecasting.due import Due, Next, NextEvents, NotSeen
+from rearlog.analysis.forecasting.due import Due, Next, NextEvents, NotSeen, When
+from rearlog.analysis.forecasting.future_temperature import (
+    NoTemperatureOnRecord,
+    NoTemperatureSince,
+)
+from rearlog.analysis.forecasting.notices import ForecastNotice
+from rearlog.analysis.heat.gap_filling import TemperatureGaps
+from rearlog.records.fates import Fate
 from rearlog.records.wording import spelled, weekday
-from rearlog.sentences.phrases import listed, plural
+from rearlog.sentences.phrases import MOST_NAMED, counted_in, listed, long_date, plural
 from rearlog.sentences.texts import Texts
+
+MENDABLE = (TemperatureGaps, NoTemperatureSince, NoTemperatureOnRecord)
+
+RELEASED = "released"
+"""The cause of leaving that is offered for those that were set free."""
 
 _VERBS = {"pupation": "pupate", "eclosion": "emerge"}
 
 
 def summary(found: Due) -> str:
     """Who is alive, overdue and not looked at, and what is to come next."""
-    return "; ".join(_parts(found)) if found.stages else "Nobody is alive."
+    if found.stages:
+        return "; ".join(_parts(found))
+    return f"Nobody is left: {ended(found)}." if found.ended else "Nobody is in it yet."
+
+
+def lead(found: Sequence[Due]) -> str:
+    """What is the most urgent of what is due in some cohorts, and on which day."""
+    alive = [each for each in found if each.stages]
+    day = long_date(found[0].as_of)
+    if not alive:
+        (first, *others) = found
+        if not others:
+            return f"Nothing is due in {first.cohort}, for {_lower(summary(first))}"
+        return f"Nothing is due: nobody is left in {_any(found)}."
+    late = [each for each in alive if each.overdue]
+    if late:
+        counts = [f"{each.overdue} in {each.cohort}" for each in late]
+        n = sum(each.overdue for each in late)
+        verb = "is" if n == 1 else "are"
+        return f"On {day} {n} {verb} overdue{_where(counts)}; look there first."
+    due = {each.cohort: sum(one.when is When.DUE for one in each.events) for each in alive}
+    if n := sum(due.values()):
+        counts = [f"{count} in {name}" for name, count in due.items() if count]
+        kinds = dict.fromkeys(
+            _verb(one.event.partition(" ")[0])
+            for each in alive
+            for one in each.events
+            if one.when is When.DUE
+        )
+        return f"On {day} nobody is overdue, and {n} may {' or '.join(kinds)}{_where(counts)}."
+    coming = [
+        (each.next.by, each)
+        for each in alive
+        if each.next is not None and each.next.by is not None and each.next.events
+    ]
+    if not coming:
+        return f"On {day} nothing is due in {_any(alive)}."
+    by, first = min(coming, key=lambda each: each[0])
+    (event, _) = first.next.events[0] if first.next else ("", 0)
+    return (
+        f"On {day} nothing is due; the next should {_verb(event)} by {long_date(by)} in "
+        f"{first.cohort}."
+    )
+
+
+def _where(counts: Sequence[str]) -> str:
+    """In which cohorts how many; in a single one, where it is."""
+    if len(counts) == 1:
+        return f" {counts[0].partition(' ')[2]}"
+    return f" in {len(counts)} cohorts" if len(counts) > MOST_NAMED else f": {listed(counts)}"
+
+
+def _any(found: Sequence[Due]) -> str:
+    names = [each.cohort for each in found]
+    return listed(names) if len(names) <= MOST_NAMED else f"{len(names)} cohorts"
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def ended(found: Due) -> str:
+    """What became of those that are no longer under watch: 17 adults were released, 6 died."""
+    gone: dict[tuple[str, str], int] = {}
+    died = lost = 0
+    for each in found.ended:
+        if each.fate is Fate.DEAD:
+            died += each.n
+        elif each.fate is Fate.LOST:
+            lost += each.n
+        else:
+            key = each.stage, _taken(each.cause)
+            gone[key] = gone.get(key, 0) + each.n
+    parts = [
+        f"{counted_in(n, stage)} {'was' if n == 1 else 'were'} {how}"
+        for (stage, how), n in gone.items()
+    ]
+    if died:
+        parts.append(f"{died} died")
+    if lost:
+        parts.append(f"{lost} {'was' if lost == 1 else 'were'} lost")
+    return listed(parts)
+
+
+def _taken(cause: str | None) -> str:
+    """How somebody left: released where the record says so, else what it says."""
+    if cause is None:
+        return "taken out or released"
+    return "released" if cause == RELEASED else f"taken out ({cause})"
 
 
 def notices(found: Due) -> tuple[str, ...]:
     """What a reader should know of it."""
-    if not found.notices:
+    return _noticed(found, found.notices)
+
+
+def to_mend(found: Due) -> tuple[str, ...]:
+    """Those of the notices that somebody can do something about: temperatures that are missing."""
+    return _noticed(found, [each for each in found.notices if isinstance(each, MENDABLE)])
+
+
+def _noticed(found: Due, chosen: Sequence[ForecastNotice]) -> tuple[str, ...]:
+    if not chosen:
         return ()
     from rearlog.sentences.notices import noticed  # start-up time
 
-    return noticed(found.notices, found.cohort)
+    return noticed(chosen, found.cohort)
 
 
 def forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:

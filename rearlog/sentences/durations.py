@@ -9,9 +9,57 @@ from rearlog.analysis.stages.durations import Durations, StageDuration
 from rearlog.analysis.stages.expected import BasisKind, Timing
 from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
 from rearlog.analysis.statistics.levels import LEAST_TOLD
-from rearlog.sentences.expected import basis_words, rests_on
+from rearlog.sentences.expected import basis_words, beyond_doubt, off, rests_on, sure
 from rearlog.sentences.phrases import INTERVAL, LIMITS, beyond, listed, sentence_case
 from rearlog.sentences.texts import Texts
+
+
+def lead(result: Durations) -> str:
+    """Whether the stages took as long as expected, with the days of the one that says most."""
+    done = [each for each in result.stages if each.completed]
+    where = f"in {result.cohort}"
+    if not done:
+        return f"No stage is over yet {where}."
+    away = off(done)
+    shown = [each for each in away if beyond_doubt(each)]
+    if shown:
+        worst = max(shown, key=lambda each: each.off_days or 0.0)
+        alike = [each.stage for each in shown if each.verdict is worst.verdict]
+        most = f"{worst.stage} most, " if len(alike) > 1 else ""
+        return (
+            f"{sentence_case(listed(alike))} took {worst.verdict} than expected {where}: "
+            f"{most}{_beside_expected(worst)}."
+        )
+    if away:
+        worst = max(away, key=lambda each: each.off_days or 0.0)
+        return (
+            f"{sentence_case(worst.stage)} took {_off_days(worst)} {worst.verdict} than expected "
+            f"{where}: {_beside_expected(worst)}, as it may be by chance."
+        )
+    longest = max(done, key=lambda each: each.mean or 0.0)
+    held = [each for each in done if each.verdict is Timing.AS_EXPECTED]
+    if not held:
+        took = f"{longest.mean:.1f} days{_average(longest)}"
+        return (
+            f"{sentence_case(longest.stage)} took longest {where}, {took}; how long to expect is "
+            "not known."
+        )
+    text = f"{_which(result, held)} took about as long as expected {where}"
+    unsure = [each.stage for each in held if not sure(each)]
+    if unsure:
+        of = "" if len(held) == 1 else f"of {listed(unsure)} "
+        text += f", though {of}the looks do not tell for sure"
+    took = f"{longest.mean:.1f} days{_average(longest)}"
+    if longest in held:
+        took = _beside_expected(longest)
+    return f"{text}{':' if done == [longest] else f'; {longest.stage} was longest,'} {took}."
+
+
+def _which(result: Durations, held: Sequence[StageDuration]) -> str:
+    """Every stage, where all are over, else which."""
+    entered = [each for each in result.stages if each.entered]
+    whole = entered == list(held) and held[-1] is result.stages[-1] and len(held) > 1
+    return "Every stage" if whole else sentence_case(listed([each.stage for each in held]))
 
 
 def words(result: Durations) -> tuple[str, ...]:
@@ -67,12 +115,41 @@ def _against_expected(each: StageDuration) -> str:
     text = f"{low:.1f} to {high:.1f} are expected: "
     if each.verdict is Timing.AS_EXPECTED:
         return f"{text}as expected."
-    shorter = each.verdict is Timing.SHORTER
-    # of the figures as they are shown, lest they contradict each other
-    off = abs(round(each.mean or 0.0, 1) - round(low if shorter else high, 1))
-    figure = "less than 0.1" if off < LEAST_TOLD else f"{off:.1f}"
-    text += f"{figure} days {'less' if shorter else 'more'} than that"
+    less = each.verdict is Timing.SHORTER
+    text += f"{_off_days(each)} {'less' if less else 'more'} than that"
     return f"{text}, as it may be by chance." if _may_be_as_expected(each) else f"{text}."
+
+
+def _off_days(each: StageDuration) -> str:
+    """By how much the average lies beyond the expected range."""
+    low, high = each.expected or (0.0, 0.0)
+    # of the figures as they are shown, lest they contradict each other
+    end = low if each.verdict is Timing.SHORTER else high
+    gap = abs(round(each.mean or 0.0, 1) - round(end, 1))
+    return f"{'less than 0.1' if gap < LEAST_TOLD else f'{gap:.1f}'} days"
+
+
+def compared(each: StageDuration) -> str | None:
+    """How the average lies to the expected range, for a cell; None where nothing is expected."""
+    match each.verdict:
+        case Timing.AS_EXPECTED:
+            return "as expected"
+        case Timing.SHORTER | Timing.LONGER:
+            return f"{_off_days(each)} {each.verdict}{'' if beyond_doubt(each) else ', or chance'}"
+    return None
+
+
+def _beside_expected(each: StageDuration) -> str:
+    """The average beside the range: 4.0 days on average (2.3 to 3.4 expected)."""
+    low, high = each.expected or (0.0, 0.0)
+    return f"{each.mean:.1f} days{_average(each)} ({low:.1f} to {high:.1f} expected)"
+
+
+def _average(each: StageDuration) -> str:
+    """Of whom the days are."""
+    if each.completed == 1:
+        return " in the one that completed it"
+    return " on average of the early ones" if each.mean_of is MeanOf.EARLY else " on average"
 
 
 def _may_be_as_expected(each: StageDuration) -> bool:
@@ -105,33 +182,23 @@ def alt_text(results: Sequence[Durations]) -> str:
 
 
 def _alone(result: Durations) -> str:
-    off = [each for each in result.stages if each.verdict in (Timing.SHORTER, Timing.LONGER)]
-    shown = [each for each in off if _beyond_all_doubt(each)]
+    away = off(result.stages)
+    shown = [each for each in away if beyond_doubt(each)]
     if shown:
         worst = max(shown, key=lambda each: each.off_days or 0.0)
         low, high = worst.expected or (0.0, 0.0)
         average = f"{worst.mean:.1f} days on average"
         stage = sentence_case(worst.stage)
         return f"{stage} took {worst.verdict} than expected: {average}, not {low:.1f} to {high:.1f}"
-    if off:
+    if away:
         return f"No stage is shown to be off its expected range in {result.cohort}"
     done = [each for each in result.stages if each.completed]
     if all(each.verdict is Timing.AS_EXPECTED for each in done):
-        entered = [each for each in result.stages if each.entered]
-        whole = entered == done and done[-1] is result.stages[-1]
-        which = "Every stage" if whole else sentence_case(listed([each.stage for each in done]))
-        return f"{which} took about as long as expected in {result.cohort}"
+        return f"{_which(result, done)} took about as long as expected in {result.cohort}"
     longest = max(done, key=lambda each: each.median or 0.0)
     if longest.median is None:
         return f"Stages completed in {result.cohort}"
     return f"The longest stage was {longest.stage}: median {longest.median:.1f} days"
-
-
-def _beyond_all_doubt(each: StageDuration) -> bool:
-    """Whether all of the interval of the mean lies on that side of the expected range."""
-    if each.expected is None or each.mean_low is None or each.mean_high is None:
-        return False
-    return each.mean_high < each.expected[0] or each.mean_low > each.expected[1]
 
 
 def _side_by_side(results: Sequence[Durations]) -> str:
@@ -197,6 +264,6 @@ def plainly(whole: Durations) -> list[str]:
 
 
 TEXTS: Texts = {
-    Durations: {"words": words},
+    Durations: {"words": words, "lead": lead},
     StageDuration: {"basis": lambda each: basis_words(each.rests_on)},
 }

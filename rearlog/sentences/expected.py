@@ -2,8 +2,71 @@
 
 from __future__ import annotations
 
-from rearlog.analysis.stages.expected import Basis, BasisKind, OtherThresholds
+from collections.abc import Sequence
+from typing import Protocol, TypeVar
+
+from rearlog.analysis.stages.expected import Basis, BasisKind, OtherThresholds, Timing
+from rearlog.analysis.stages.left_open import MeanOf
 from rearlog.sentences.phrases import celsius_range
+
+
+class Judged(Protocol):
+    """The mean of a stage beside the range that is expected of it, in days or in degree-days."""
+
+    @property
+    def stage(self) -> str:
+        """The stage."""
+
+    @property
+    def mean(self) -> float | None:
+        """The mean of those that completed it."""
+
+    @property
+    def mean_low(self) -> float | None:
+        """Its lower limit."""
+
+    @property
+    def mean_high(self) -> float | None:
+        """Its upper limit."""
+
+    @property
+    def mean_of(self) -> MeanOf:
+        """For whom it stands."""
+
+    @property
+    def expected(self) -> tuple[float, float] | None:
+        """The range."""
+
+    @property
+    def verdict(self) -> Timing | None:
+        """How the mean lies to the range."""
+
+
+J = TypeVar("J", bound=Judged)
+
+
+def off(stages: Sequence[J]) -> list[J]:
+    """The stages whose mean lies beyond the expected range, by chance or not."""
+    return [each for each in stages if each.verdict in (Timing.SHORTER, Timing.LONGER)]
+
+
+def beyond_doubt(each: Judged) -> bool:
+    """Whether all of the interval of the mean lies on that side of the expected range, and nobody
+    is left out of it who would bring it back."""
+    if each.expected is None or each.mean_low is None or each.mean_high is None:
+        return False
+    low, high = each.expected
+    if each.verdict is Timing.SHORTER:
+        return each.mean_high < low and each.mean_of is MeanOf.EVERYBODY
+    return each.mean_low > high
+
+
+def sure(each: Judged) -> bool:
+    """Whether all of the interval of a mean as expected lies in the expected range."""
+    if each.expected is None or each.mean_low is None or each.mean_high is None:
+        return False
+    low, high = each.expected
+    return low <= each.mean_low and each.mean_high <= high and each.mean_of is MeanOf.EVERYBODY
 
 
 def basis_words(basis: Basis) -> str:

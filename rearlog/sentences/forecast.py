@@ -11,12 +11,46 @@ from rearlog.sentences.notices import noticed
 from rearlog.sentences.phrases import (
     Finding,
     by_cohort,
+    counted_in,
+    long_date,
     percent,
     plural,
     sentence_case,
     short_date,
 )
 from rearlog.sentences.texts import Texts
+
+
+def lead(result: Forecast) -> str:
+    """By which day half of those to come should be there, and from when on the first."""
+    last = result.last_event
+    if last is None:
+        if came := max((each.came or 0 for each in result.emergence), default=0):
+            goals = plural(result.last_stage) if came > 1 else result.last_stage
+            return f"Nothing more is to come in {result.cohort}: {came} became {goals}."
+        return f"Nobody in {result.cohort} is still developing, so nothing is to come."
+    if last.likely is None or last.earliest is None or last.latest is None:
+        return f"When {counted_in(last.n, last.into)} of {result.cohort} should come is not known."
+    they = f"the {counted_in(last.n, last.into)} still to come in {result.cohort}"
+    out = "out" if last.into == "adult" else f"in {last.into}"
+    if last.overdue:
+        was, it = ("was", "it") if last.n == 1 else ("were all", "they")
+        seen = "is" if last.n == 1 else "are"
+        return (
+            f"{sentence_case(they)} {was} expected {out} by {long_date(last.latest)}, and nobody "
+            f"has seen yet that {it} {seen}."
+        )
+    if last.n == 1:
+        return (
+            f"{sentence_case(they)} should be {out} about {long_date(last.likely)}, between "
+            f"{long_date(last.earliest)} and {long_date(last.latest)}, if it lives."
+        )
+    should = "should be" if last.likely >= result.as_of else "should by now have been"
+    before = f"; {last.came} came before" if last.came else ""
+    first = f"the first from {long_date(last.earliest)}"
+    return (
+        f"Half of {they} {should} {out} by {long_date(last.likely)}, {first}, if all live{before}."
+    )
 
 
 def words(result: Forecast) -> tuple[str, ...]:
@@ -111,5 +145,5 @@ def _came(result: Forecast) -> Finding:
 
 
 TEXTS: Texts = {
-    Forecast: {"words": words, "notices": notices, "temperature_words": temperature},
+    Forecast: {"words": words, "lead": lead, "notices": notices, "temperature_words": temperature},
 }

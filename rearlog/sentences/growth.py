@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.instars import NoDyar
 from rearlog.analysis.growth.width_groups import NoGroups
+from rearlog.records.wording import counted
 from rearlog.sentences.phrases import Finding, by_cohort, listed
 from rearlog.sentences.texts import Texts
 
@@ -18,6 +19,27 @@ WHY_NO_DYAR = {
     NoDyar.ONE_INSTAR: "widths of at least two instars are needed",
     NoDyar.NO_GROWTH: "the widths do not grow from instar to instar",
 }
+
+
+def lead(result: Growth) -> str:
+    """How the head grew from stage to stage, else how the mass did, or that neither is known."""
+    fit, where = result.dyar, f"in {result.cohort}"
+    if fit is not None:
+        first, *_, last = result.instars
+        return (
+            f"From one larval stage to the next the head grew {fit.ratio:.2f} times as wide "
+            f"{where}: {first.head_width_mm_mean:.2f} mm in {first.stage}, "
+            f"{last.head_width_mm_mean:.2f} mm in {last.stage}."
+        )
+    if result.mass_fold is not None:
+        return (
+            f"The mass grew {result.mass_fold:.0f}-fold on average {where} from the first weighing "
+            f"to the heaviest ({result.weighed_again} weighed again)."
+        )
+    if not result.series:
+        return f"Nothing was measured {where}."
+    looks = counted(len(result.series), "look")
+    return f"{looks} {where} came with a measure, too few to say how fast they grew."
 
 
 def words(result: Growth) -> tuple[str, ...]:
@@ -128,6 +150,7 @@ def notes(results: Sequence[Growth]) -> list[str]:
 TEXTS: Texts = {
     Growth: {
         "words": words,
+        "lead": lead,
         "no_dyar": lambda result: result.no_dyar and WHY_NO_DYAR[result.no_dyar],
     }
 }

@@ -8,7 +8,7 @@ from rearlog.analysis.growth.evidence import EvidenceKind
 from rearlog.analysis.growth.identify import Clue, Identification, Outcome, Reservation
 from rearlog.records.profile import NOT_THE_ANIMAL
 from rearlog.sentences.evidence import given, stage_name
-from rearlog.sentences.phrases import listed, percent
+from rearlog.sentences.phrases import listed, percent, sentence_case
 from rearlog.sentences.texts import Texts
 
 QUITE_SURE = 0.99
@@ -39,6 +39,16 @@ def verdict(result: Identification) -> str:
             name = "not the animal" if result.stage == NOT_THE_ANIMAL else result.stage
             likely = {each.stage: each.probability for each in result.probabilities}
             return f"{name} ({probability(likely[result.stage or ''])})"
+
+
+def lead(result: Identification) -> str:
+    """Which stage it is and how sure that is, or what to do to find out."""
+    told = verdict(result)
+    if result.outcome is not Outcome.NAMED:
+        return f"{sentence_case(told)}."
+    name, _, share = told.removesuffix(")").rpartition(" (")
+    whose = "" if result.stage == NOT_THE_ANIMAL else f" of {result.cohort or result.species}"
+    return f"This is {name}{whose}, {share} sure."
 
 
 def look_for(result: Identification) -> tuple[str, ...]:
@@ -77,5 +87,5 @@ _DOUBTS: dict[Reservation, Callable[[Identification], str]] = {
 
 
 TEXTS: Texts = {
-    Identification: {"verdict": verdict, "look_for": look_for, "warnings": warnings},
+    Identification: {"lead": lead, "verdict": verdict, "look_for": look_for, "warnings": warnings},
 }

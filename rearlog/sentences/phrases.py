@@ -69,6 +69,14 @@ def plural(stage: str) -> str:
     return _PLURALS.get(stage, stage)
 
 
+def counted_in(n: int, stage: str) -> str:
+    """So many in a stage: 18 adults, one pupa, 3 in L4."""
+    many = plural(stage)
+    if many == stage:
+        return f"{n or 'none'} in {stage}" if n != 1 else f"one in {stage}"
+    return f"one {stage}" if n == 1 else f"{n} {many}"
+
+
 def celsius_range(celsius: tuple[float, float]) -> str:
     """Temperatures from the lowest to the highest, or the one: 20 to 24 °C."""
     low, high = celsius
@@ -78,6 +86,21 @@ def celsius_range(celsius: tuple[float, float]) -> str:
 def reached_word(stage: str) -> str:
     """What it is called to have come into a stage."""
     return "adulthood" if stage == "adult" else stage
+
+
+def degree_days(lower: float) -> str:
+    """Degree-days with what they are, where a reader meets them first."""
+    return f"degree-days (heat above {lower:g} °C, added up)"
+
+
+def during(stage: str) -> str:
+    """When something took so long: in L3, from L1 to pupa."""
+    return f"from {stage}" if " to " in stage else f"in {stage}"
+
+
+def long_date(day: date) -> str:
+    """A day as a teacher says it: Wednesday 8 April."""
+    return f"{day:%A} {day.day} {day:%B}"
 
 
 def short_date(day: date) -> str:

@@ -8,6 +8,11 @@ from rearlog.sentences.phrases import percent
 from rearlog.sentences.texts import Texts
 
 
+def lead(result: Review) -> str:
+    """How many forecasts held what came."""
+    return words(result)[0]
+
+
 def words(result: Review) -> tuple[str, ...]:
     """How many forecasts held what came, and how far off they were."""
     if not result.summaries:

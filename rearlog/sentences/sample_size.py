@@ -7,6 +7,11 @@ from rearlog.sentences.heat_needs import assumed
 from rearlog.sentences.texts import Texts
 
 
+def lead(result: SampleSize) -> str:
+    """How many it takes, or that none are enough."""
+    return words(result)[0]
+
+
 def words(result: SampleSize) -> tuple[str, ...]:
     """How many it takes, or that none are enough, and then what would help."""
     difference = abs(result.difference_days)
@@ -21,6 +26,7 @@ def words(result: SampleSize) -> tuple[str, ...]:
 TEXTS: Texts = {
     SampleSize: {
         "words": words,
+        "lead": lead,
         "assumptions": lambda result: assumed(result.assumptions),
     }
 }

@@ -4,10 +4,69 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rearlog.analysis.stages.stage_heat import Heat
-from rearlog.sentences.expected import thresholds_differ
-from rearlog.sentences.phrases import Finding, by_cohort, short_date
+from rearlog.analysis.stages.expected import Timing
+from rearlog.analysis.stages.stage_heat import Heat, StageHeat
+from rearlog.sentences.expected import beyond_doubt, off, thresholds_differ
+from rearlog.sentences.phrases import Finding, by_cohort, degree_days, listed, long_date, short_date
 from rearlog.sentences.texts import Texts
+
+
+def lead(result: Heat) -> str:
+    """How much heat there was by when, and whether the stages needed as much as expected."""
+    total, day = result.known_total
+    if day is None:
+        return (
+            f"How much heat {result.cohort} had is not known, since its first day has no "
+            "temperature."
+        )
+    known = "" if day == result.daily[-1].date else " (not known after)"
+    text = f"{result.cohort} had {total:.0f} {degree_days(result.lower)} by {long_date(day)}{known}"
+    return f"{text}{_needs([each for each in result.stages if each.mean is not None])}."
+
+
+def _needs(done: Sequence[StageHeat]) -> str:
+    """How what the stages needed lies to what was expected; nothing where that is not known."""
+    away = off(done)
+    shown = [each for each in away if beyond_doubt(each)]
+    if shown:
+        worst = max(shown, key=_share_off)
+        alike = [each.stage for each in shown if each.verdict is worst.verdict]
+        most = f"{worst.stage} most, " if len(alike) > 1 else ""
+        return f"; {listed(alike)} needed {_much(worst)} than expected: {most}{_beside(worst)}"
+    if away:
+        worst = max(away, key=_share_off)
+        return f"; {worst.stage} needed {_much(worst)} than expected, as it may be by chance"
+    held = [each.stage for each in done if each.verdict is Timing.AS_EXPECTED]
+    if not held:
+        return ""
+    which = "every stage that is over" if len(held) == len(done) > 1 else listed(held)
+    return f"; {which} needed about as much of it as expected"
+
+
+def _share_off(each: StageHeat) -> float:
+    """By what part of the mean it lies off the range, for stages differ in length."""
+    low, high = each.expected or (0.0, 0.0)
+    mean = each.mean or 0.0
+    return max(low - mean, mean - high) / (mean or 1.0)
+
+
+def _much(each: StageHeat) -> str:
+    return "less" if each.verdict is Timing.SHORTER else "more"
+
+
+def _beside(each: StageHeat) -> str:
+    low, high = each.expected or (0.0, 0.0)
+    return f"{each.mean:.0f} degree-days, {low:.0f} to {high:.0f} were expected"
+
+
+def compared(each: StageHeat) -> str | None:
+    """How the mean lies to the expected range, for a cell; None where nothing is expected."""
+    match each.verdict:
+        case Timing.AS_EXPECTED:
+            return "as expected"
+        case Timing.SHORTER | Timing.LONGER:
+            return f"{_much(each)}{'' if beyond_doubt(each) else ', or chance'}"
+    return None
 
 
 def title(results: Sequence[Heat]) -> str:
@@ -61,4 +120,4 @@ def no_expected(result: Heat) -> str | None:
     return None if others is None else thresholds_differ(others)
 
 
-TEXTS: Texts = {Heat: {"no_expected": no_expected}}
+TEXTS: Texts = {Heat: {"no_expected": no_expected, "lead": lead}}

@@ -12,10 +12,73 @@ from rearlog.sentences.phrases import (
     by_cohort,
     listed,
     percent,
+    plural,
     reached_word,
     sentence_case,
 )
 from rearlog.sentences.texts import Texts
+
+FEWEST_FOR_MOST = 3
+"""Deaths from which on it is said in which stage most of them fell."""
+
+
+def lead(result: Survival) -> str:
+    """How many of how many came to the end, and what became of the others."""
+    if result.of_last_stage:
+        text = f"Of the {result.n} of {label(result)} that were seen as {result.since}"
+        half = half_died(result, limits=False)
+        told = [f"{result.deaths or 'none'} died"]
+        if removed := sum(each.removed for each in result.stage_table):
+            told.append(f"{removed} {'was' if removed == 1 else 'were'} taken out alive")
+        return f"{text}, {listed(told)}{f': {_lower(half)}' if half else ''}."
+    found = result.reached
+    n = found.n + found.waiting + found.gone
+    if not n:
+        return f"Nobody was under watch in {label(result)}."
+    adult = found.stage == "adult"
+    goal = plural(found.stage) if adult and found.reached != 1 else found.stage
+    died = found.n - found.reached
+    rest = [f"{died} died{_where_most(result, died)}"] if died else []
+    if found.gone:
+        rest.append(f"{found.gone} {'was' if found.gone == 1 else 'were'} lost or taken out before")
+    if found.waiting:
+        rest.append(f"{found.waiting} {'is' if found.waiting == 1 else 'are'} alive and may yet")
+    since = f" that entered {result.since}" if result.since else ""
+    text = (
+        f"Of the {n if n > 1 else 'one'}{since} in {label(result)} "
+        f"{'so far ' if found.waiting else ''}{found.reached or 'none'} "
+        f"{'became' if adult else 'reached'} {goal}"
+    )
+    text += f" ({share_reached(found)})" if found.settled and found.reached else ""
+    return f"{text}{f': {listed(rest)}' if rest else ''}."
+
+
+def _where_most(result: Survival, died: int) -> str:
+    """In which stage most of them died, where that is one."""
+    rows = sorted(result.stage_table, key=lambda each: -each.died)
+    if died < FEWEST_FOR_MOST or len(rows) < 2 or rows[0].died == rows[1].died:
+        return ""
+    if rows[0].died == died:
+        return f", all as {rows[0].stage}"
+    return f", most often as {rows[0].stage} ({rows[0].died})"
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def told(result: Survival) -> list[str]:
+    """What became of everyone, and the causes of death: for those who need no more."""
+    lines = [] if result.fates is None else [_fates(result.fates)]
+    return [*lines, *_causes(result)]
+
+
+def _causes(result: Survival) -> list[str]:
+    total: Counter[str] = Counter()
+    for each in result.causes:
+        total[each.cause or "without a noted cause"] += each.deaths
+    counts = (f"{deaths} {cause}" for cause, deaths in total.most_common())
+    return [f"Deaths: {', '.join(counts)}."] if total else []
 
 
 def words(result: Survival) -> tuple[str, ...]:
@@ -28,21 +91,16 @@ def words(result: Survival) -> tuple[str, ...]:
     else:
         since = f"entered {result.since}" if result.since else "were under watch"
         lines.append(f"Of the {result.n} that {since}, {result.deaths} died on the way.")
-    total: Counter[str] = Counter()
-    for each in result.causes:
-        total[each.cause or "without a noted cause"] += each.deaths
-    if total:
-        counts = (f"{deaths} {cause}" for cause, deaths in total.most_common())
-        lines.append(f"Deaths: {', '.join(counts)}.")
+    lines += _causes(result)
     half = half_died(result)
     if half:
         lines.append(f"{half}.")
     return tuple(lines)
 
 
-def half_died(result: Survival) -> str | None:
-    """Between what days half had died, and the limits of that in their population; None where too
-    few have died."""
+def half_died(result: Survival, *, limits: bool = True) -> str | None:
+    """Between what days half had died, and the `limits` of that in their population; None where
+    too few have died."""
     found = result.median
     if found.low is None:
         return None
@@ -52,7 +110,7 @@ def half_died(result: Survival) -> str | None:
         text = f"Half had died by day {_day(found.high)}"
     else:
         text = f"Half had died after day {_day(found.low)} and by day {_day(found.high)}"
-    if found.population_low is not None and found.population_high is not None:
+    if limits and found.population_low is not None and found.population_high is not None:
         text += f" ({INTERVAL} {_day(found.population_low)} to {_day(found.population_high)})"
     return text
 
@@ -208,4 +266,4 @@ def _rest(survival: Survival) -> list[str]:
     return [*([f"{died} died"] if died else []), *words]
 
 
-TEXTS: Texts = {Survival: {"words": words}}
+TEXTS: Texts = {Survival: {"words": words, "lead": lead}}

@@ -18,6 +18,23 @@ NO_TEST = {
 }
 
 
+def lead(result: SurvivalBySex) -> str:
+    """Whether the sexes differ in how they died, and how many of each did."""
+    known = [each for each in result.groups if each.sex not in (None, Sex.NOT_KNOWN)]
+    counts = listed(
+        [f"{each.deaths} of {each.n} {OF_SEX[each.sex]} died" for each in known if each.sex]
+    )
+    found = result.comparison
+    where = f"in {result.cohort}"
+    if found is None or found.reason is not None:
+        why = NO_TEST[found.reason] if found and found.reason else "there is one sex only"
+        beside = f": {counts}" if counts else ""
+        return f"Whether the sexes differ {where} cannot be told, since {why}{beside}."
+    if found.verdict is Verdict.DIFFER:
+        return f"The sexes did not die alike {where}: {counts}."
+    return f"No difference between the sexes was shown {where}: {counts}."
+
+
 def words(result: SurvivalBySex) -> tuple[str, ...]:
     """Whether the sexes differ, how many of each died, and of how many the sex is not known."""
     found = result.comparison
@@ -40,4 +57,4 @@ def words(result: SurvivalBySex) -> tuple[str, ...]:
     return tuple(lines)
 
 
-TEXTS: Texts = {SurvivalBySex: {"words": words}}
+TEXTS: Texts = {SurvivalBySex: {"words": words, "lead": lead}}

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
+from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.sentences.differences import FOUND
-from rearlog.sentences.phrases import listed, p_text, reached_word
+from rearlog.sentences.phrases import MOST_NAMED, listed, p_text, percent, reached_word
 from rearlog.sentences.texts import Texts
 
 
@@ -17,6 +18,42 @@ def words(result: SurvivalComparison) -> str:
     counts = listed([f"{each.died} of {each.n} died in {each.cohort}" for each in watched])
     what = f"How long those seen as {result.since} lived" if result.of_last_stage else "Survival"
     return f"{'; '.join(filter(None, (f'{what}: {finding}', counts)))}."
+
+
+def lead(result: SurvivalComparison) -> str:
+    """Whether some died more than others, with how many of how many did or when half had died."""
+    what = f"How long they lived as {result.since}" if result.of_last_stage else "Survival"
+    if result.p is None:
+        why = _no_test(result).removeprefix("no test, ")
+        return f"{what} cannot be compared, {why}."
+    counts = _half_died(result) if result.of_last_stage else _died(result)
+    if result.verdict is Verdict.DIFFER:
+        return f"{what} differs: {counts}."
+    what = what[:1].lower() + what[1:]
+    return f"No difference in {what} was shown, which is no proof that there is none: {counts}."
+
+
+def _died(result: SurvivalComparison) -> str:
+    watched = [each for each in result.groups if each.n]
+    if len(watched) > MOST_NAMED:
+        shares = sorted(each.died / each.n for each in watched)
+        return f"{percent(shares[0])} to {percent(shares[-1])} died in {len(watched)} cohorts"
+    (first, *others) = [f"{each.died} of {each.n}" for each in watched]
+    names = [each.cohort for each in watched]
+    rest = [f"{count} in {name}" for count, name in zip(others, names[1:], strict=True)]
+    return listed([f"{first} died in {names[0]}", *rest])
+
+
+def _half_died(result: SurvivalComparison) -> str:
+    """When half had died, of each cohort in which so many have; else how many died."""
+    days = [
+        f"of {each.cohort} by day {round(each.median.high, 1):g}"
+        for each in result.groups
+        if each.median is not None and each.median.high is not None
+    ]
+    if len(days) < len(result.groups) or len(days) > MOST_NAMED:
+        return _died(result)
+    return f"half had died {listed(days)}"
 
 
 def end_reached(result: SurvivalComparison) -> str:

@@ -24,8 +24,10 @@ from rearlog.analysis.comparing.thermal import (
 )
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.statistics.weighted_line import LackOfFit
-from rearlog.sentences.phrases import BAND, INTERVAL, listed, p_text, percent, sentence_case
+from rearlog.sentences.phrases import BAND, INTERVAL, during, listed, p_text, percent, sentence_case
 from rearlog.sentences.texts import Texts
+
+THRESHOLD = "The threshold (the temperature below which nothing develops)"
 
 _NUMBERS = ("none", "one", "two", "three", "four", "five", "six")
 
@@ -85,6 +87,37 @@ OBJECTIONS = {
     ),
 }
 """What is said against a straight line and its threshold."""
+
+
+def lead(result: Thermal) -> str:
+    """Below what temperature they do not develop, and how much heat above it takes them through."""
+    stage = result.shown()
+    if stage is None:
+        return "No cohort has finished a stage at a temperature that is known."
+    line, when = stage.linear, during(stage.stage)
+    if line is None:
+        return f"{THRESHOLD} {when} cannot be told yet: {_why_not('no_linear', stage)}."
+    if not is_credible(stage):
+        why = next(OBJECTIONS[each] for each in stage.objections if each in NOT_CREDIBLE)
+        return f"{THRESHOLD} {when} cannot be told from these cohorts: {why}."
+    between = " (from two temperatures, so that there is no telling how far off that is)"
+    if line.threshold_low is not None and line.threshold_high is not None:
+        between = f" ({line.threshold_low:.1f} to {line.threshold_high:.1f} °C are possible)"
+    return (
+        f"Below about {line.threshold:.1f} °C{between} nothing develops; above that it takes "
+        f"{line.constant:.0f} degree-days (heat, added up) {when}."
+    )
+
+
+def remark(stage: StageThermal) -> str:
+    """In a few words, whether the threshold may be used."""
+    if stage.linear is None:
+        return "no line yet"
+    if not is_credible(stage):
+        return "not to be used"
+    if stage.linear.threshold_low is None:
+        return "two temperatures only"
+    return "with a doubt" if stage.objections else ""
 
 
 def words(stage: StageThermal) -> tuple[str, ...]:
@@ -268,5 +301,5 @@ TEXTS: Texts = {
         "words": words,
         **{key: partial(_why_not, key) for key in ("no_linear", "no_ikemoto_takai", "no_curve")},
     },
-    Thermal: {"notices": notices},
+    Thermal: {"notices": notices, "lead": lead},
 }

@@ -21,7 +21,9 @@ def tiny(folder: Path) -> Path:
 
 
 def test_plain_words_come_with_the_first_table(run: Run, tiny: Path) -> None:
-    output = run("agreement", "tiny").output
+    output = run("agreement", "tiny", "--full").output
+    lead = "KT and MB agreed on 15 of 18 looks that both made in tiny; of three differences, two L2"
+    assert " ".join(output.split()).startswith(lead)
     first, _, rest = output.partition("KT down, MB across")
     assert "KT and MB agreed on 15 of 18; of three differences, two L2" in " ".join(first.split())
     assert "Stage by stage" in rest

@@ -210,7 +210,7 @@ def test_json_has_the_keys_that_others_rely_on(command: str) -> None:
 
 
 def test_durations_show_quartiles_beside_the_midpoints() -> None:
-    shown = ask("durations", "whole").stdout
+    shown = ask("durations", "whole", "--full").stdout
     rows = [line.split() for line in shown.splitlines() if line.startswith(" egg ")]
     assert ["egg", "3", "3.00"] in [row[:3] for row in rows]
     assert ["egg", "2.0–4.0", "2.0–4.0", "2.0–4.0", "–"] in rows
@@ -234,8 +234,10 @@ def test_survival_by_day_is_there_for_the_asking() -> None:
     plain, more = ask("survival", "whole").stdout, ask("survival", "whole", "--kaplan-meier").stdout
     assert "Kaplan–Meier" not in plain
     assert "Kaplan–Meier" in more
-    assert "K, that of all these stages together" in plain
-    assert "0.12 (95 % interval" in " ".join(plain.split())  # −log10(3/4) of the eggs
+    full = ask("survival", "whole", "--full").stdout
+    assert "Kaplan–Meier" in full
+    assert "K, that of all these stages together" in full
+    assert "0.12 (95 % interval" in " ".join(full.split())  # −log10(3/4) of the eggs
     rows = list(csv.DictReader(io.StringIO(
         ask("survival", "whole", "--kaplan-meier", "--format", "csv").stdout
     )))  # fmt: skip
@@ -251,7 +253,7 @@ def test_csv_has_a_row_a_stage_or_a_row_an_individual() -> None:
 
 
 def test_missing_days_are_named_as_runs() -> None:
-    shown = ask("heat", "a-gap").stdout
+    shown = ask("heat", "a-gap", "--full").stdout
     assert "missing " in shown
     assert re.search(r"days \(\d{4}-\d\d-\d\d to \d{4}-\d\d-\d\d\): not known", shown)
 
@@ -269,7 +271,7 @@ def test_longevity_by_sex_from_the_log_to_the_picture(run: Run, folder: Path) ->
     assert ["males", "2", "2"] in [row[:3] for row in rows]
     assert "1 of 2 females died and 2 of 2 males died." in shown
     alone = run("survival", "moths", "--from", "adult").stdout
-    assert "Of the 4 that were seen as adult, 3 died." in alone
+    assert "Of the 4 of moths that were seen as adult, 3 died: half" in alone
     table = run("survival", "moths", "--from", "adult", "--by", "sex", "--format", "csv").stdout
     assert table.splitlines()[0].startswith("sex,x,n,l")
     run("chart", "survival", "moths", "--from", "adult", "--by", "sex", "-o", "moths.svg")

@@ -40,7 +40,7 @@ def test_the_json_has_the_keys_that_others_rely_on(run: Run, warm: Path) -> None
 
 
 def test_people_see_windows_and_what_they_rest_on(run: Run, warm: Path) -> None:
-    shown = run("forecast", "room", "--as-of", "2026-03-16").stdout
+    shown = run("forecast", "room", "--as-of", "2026-03-16", "--full").stdout
     assert "eclosion" in shown
     assert "22.0 °C, the mean of the last 7 days" in " ".join(shown.split())
     assert "adjusted" in shown

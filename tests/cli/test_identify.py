@@ -11,7 +11,9 @@ from tests.cli.terminal import Terminal
 
 
 def test_an_instar_from_its_head_with_the_evidence(run: Run) -> None:
-    result = run("identify", "--species", "silkworm", "--head", "1.6", "--head", "1.7")
+    words = ("identify", "--species", "silkworm", "--head", "1.6", "--head", "1.7")
+    assert run(*words).stdout.startswith("This is L3 of Bombyx mori, more than 99 % sure.")
+    result = run(*words, "--full")
     assert "Verdict: L3 (more than 99 %)." in result.stdout
     assert "L3 1.65" in result.stdout
     assert result.stderr == ""
@@ -19,7 +21,7 @@ def test_an_instar_from_its_head_with_the_evidence(run: Run) -> None:
 
 def test_between_two_instars_it_says_so(run: Run) -> None:
     shown = run("identify", "--species", "silkworm", "--head", "2.04").stdout
-    assert "between L3 and L4, measure again" in shown
+    assert shown.startswith("Between L3 and L4, measure again.")
 
 
 def test_what_fits_no_stage_is_given_no_probabilities(run: Run) -> None:
@@ -31,7 +33,7 @@ def test_what_fits_no_stage_is_given_no_probabilities(run: Run) -> None:
 def test_a_decimal_comma_is_read(run: Run) -> None:
     point, comma = (
         run("identify", "--species", "monarch", "--head", f"1{mark}5", "--length", f"11{mark}5",
-            "--measure", f"front-filament=1{mark}7").stdout
+            "--measure", f"front-filament=1{mark}7", "--full").stdout
         for mark in ".,"
     )  # fmt: skip
     assert "1.5 mm" in point
@@ -49,16 +51,16 @@ def test_length_alone_is_warned_of(run: Run) -> None:
 def test_other_parts_by_the_name_in_the_profile(run: Run) -> None:
     shown = run("identify", "--species", "monarch", "--measure", "front-filament=1.7",
                 "--measure", "Back filament=0.9").stdout  # fmt: skip
-    assert "Verdict: L3" in shown
+    assert shown.startswith("This is L3 of Danaus plexippus, ")
 
 
 def test_the_error_of_the_instrument_is_taken_into_the_evidence(run: Run) -> None:
     """1.72 mm: with a microscope an L3 for sure, where a lens leaves it open."""
     words = ("identify", "--species", "monarch", "--head", "1.72")
-    assert "Verdict: between L3 and L4" in run(*words).stdout
-    fine = run(*words, "--reading-error", "0.02").stdout
+    assert "Between L3 and L4" in run(*words).stdout
+    fine = run(*words, "--reading-error", "0.02", "--full").stdout
     assert "1.72 ± 0.02 mm" in fine
-    assert "Verdict: L3 (" in fine
+    assert "This is L3 of Danaus plexippus, " in fine
     assert "without a reading" in run(
         "identify", "--species", "monarch", "--length", "9", "--reading-error", "0.1", fails=2
     ).stderr  # fmt: skip
@@ -82,10 +84,10 @@ def test_answers_for_scripts(run: Run) -> None:
 def test_a_cohort_lends_its_profile_and_its_widths(run: Run, room: Path) -> None:
     """Painted ladies of which five L1 were measured: heads of 0.45 mm instead of 0.36."""
     run("log", "room", "1-5 L1 head=0.45", "--on", "2026-03-13", "--quiet")
-    usual = run("identify", "--species", "painted-lady", "--head", "0.45").stdout
-    assert "between L1 and L2" in usual
-    own = run("identify", "--cohort", "room", "--head", "0.4").stdout
-    assert "room (Vanessa cardui)" in own
+    usual = run("identify", "--species", "painted-lady", "--head", "0.45", "--full").stdout
+    assert "Between L1 and L2" in usual
+    own = run("identify", "--cohort", "room", "--head", "0.4", "--full").stdout
+    assert own.startswith("This is L1 of room, ")
     assert "L1 0.45 (own, n = 5)" in " ".join(own.split())
 
 
@@ -107,7 +109,7 @@ def test_questions_are_asked_on_a_terminal_until_it_is_sure(folder: Path) -> Non
         screen.type(f"{answer}\n")
     screen.wait_for("How warm is it kept")
     screen.type("\n")
-    screen.wait_for("Verdict: L5")
+    screen.wait_for("This is L5 of Danaus plexippus, ")
     assert screen.end() == 0
 
 
@@ -182,7 +184,7 @@ def test_a_cohort_lends_its_temperature(run: Run, room: Path) -> None:
 )
 def test_it_ends_with_the_stage_where_nothing_follows(run: Run, words: list[str]) -> None:
     shown = run("identify", "--species", "silkworm", *words).stdout
-    assert "Verdict" in shown
+    assert shown.startswith(("This is ", "Between L3 and L4"))
     assert "found on" not in shown
     as_json = run("identify", "--species", "silkworm", *words, "--format", "json").stdout
     assert json.loads(as_json)["found_animal"] is None

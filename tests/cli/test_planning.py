@@ -128,7 +128,7 @@ PLAN = ("plan", *LADIES, "--temp", "22", "--runs", "100")
 
 
 def test_a_plan_says_how_many_and_how_sure(run: Run) -> None:
-    shown = run(*PLAN, "--difference", "2").stdout
+    shown = run(*PLAN, "--difference", "2", "--full").stdout
     assert "egg to adult" in shown
     assert "individuals that complete it in each cohort show a difference of 2 days" in shown
     assert "95 % limits" in shown

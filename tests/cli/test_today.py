@@ -149,7 +149,7 @@ def test_a_cohort_that_cannot_be_read_does_not_hide_the_others(
 
 def test_when_nobody_is_left(run: Run, moths: Path, folder: Path) -> None:
     seen(run, folder, [f"{code},2026-03-14,,dead" for code in "123"])
-    assert today(run)[0]["summary"] == "Nobody is alive."
+    assert today(run)[0]["summary"] == "Nobody is left: 4 died."
 
 
 @pytest.mark.parametrize(

@@ -44,7 +44,10 @@ def cells(table: Table) -> dict[str, str]:
 
 
 def test_how_long_stages_took(room: Notebook) -> None:
-    fates, days, done = map(cells, durations_tables(room.durations()))
+    short, fates, days, done = map(cells, durations_tables(room.durations()))
+    # finished, on average, shortest and longest, expected, and how it lies to that
+    assert short["L1"] == "4 3.5 2.0–5.0 2.4–3.6 as expected"
+    assert short["L2"] == "0 – – – –"
     # entered, done, died, lost, removed, still in, start unknown
     assert fates == {"egg": "7 6 0 1 0 0 0", "L1": "6 4 1 0 1 0 0", "L2": "4 0 0 0 0 4 0"}
     # n, mean, SE 1.29/√4, SD √(5/3), median, range, ±, 30 ± 1.96 × 3 degree-days, outside of it
@@ -67,7 +70,8 @@ def test_the_days_of_individuals(room: Notebook) -> None:
 
 
 def test_degree_days(room: Notebook) -> None:
-    days, stages = heat_tables(room.heat(), daily=True)
+    short, days, stages = heat_tables(room.heat(), daily=True)
+    assert cells(short)["L1"] == "4 35.0 24–36 as expected"
     # n, mean, SD, SE, range, expected: ten times the days, as there are 10 degree-days a day
     assert cells(stages)["L1"] == "4 35.00 12.91 6.45 20.0–50.0 24.1–35.9"
     assert stages.title == "tiny: degree-days above 10 °C, single-sine"
@@ -77,7 +81,8 @@ def test_degree_days(room: Notebook) -> None:
         "Days: 9, of which with a temperature on record 8, filled from the days beside them 1, "
         "missing 0."
     )
-    assert heat_tables(room.heat()) == [stages]
+    assert [each.full for each in (short, days, stages)] == [False, False, True]
+    assert [each.full for each in heat_tables(room.heat())] == [False, True, True]
 
 
 def test_survival(room: Notebook) -> None:
@@ -97,7 +102,9 @@ def test_survival(room: Notebook) -> None:
     # n, l, d, q = 1/(6 − 1/2), L = (1 + 0.818)/2
     assert cells(ages)["2"] == "6 1.00 1 0.18 0.91 4.18 4.18"
     assert cells(ages)["6"] == "2 0.82 0 0.00 0.82 0.82 1.00"
-    assert len(survival_tables(room.survival(), kaplan_meier=False)) == 4
+    assert [each.full for each in survival_tables(room.survival())] == [False, *[True] * 5]
+    asked = survival_tables(room.survival(), kaplan_meier=True)
+    assert [each.full for each in asked] == [False, True, True, False, False, True]
 
 
 def test_how_many_were_in_which_stage(room: Notebook) -> None:
@@ -120,7 +127,8 @@ def test_growth() -> None:
             ),
         )
     )
-    series, gains, widths = growth_tables(notebook.growth())
+    short, series, gains, widths = growth_tables(notebook.growth())
+    assert cells(short) == {"L1": "1 0.50 – –", "L2": "1 0.80 1.60 –"}
     assert [" ".join(map(cell, row)) for row in series.rows] == [
         "1 2.00 L1 – – 0.50 2.00",
         "1 4.00 L2 – 5.25 0.80 8.00",

@@ -8,7 +8,8 @@ from tests.builders import tiny_log
 
 def test_the_table_names_the_test_of_each_stage() -> None:
     pair = [cohort("slow", SLOW, celsius=20), cohort("fast", FAST, celsius=25)]
-    days, heat, _ = comparison_tables(compare(pair))
+    short, days, heat, survival = comparison_tables(compare(pair))
+    assert [each.full for each in (short, days, heat, survival)] == [False, True, True, True]
     assert days.title == "slow, fast: days of those that completed it"
     assert heat.title == "slow, fast: degree-days of those that completed it"
     for table in (days, heat):
@@ -23,7 +24,8 @@ def test_columns_stand_there_where_there_is_something_to_tell() -> None:
     young = {str(n): "egg " * (1 + n % 6) + "L1 " * (4 + n % 3) + "L2" for n in range(8)}
     young |= {f"w{n}": "egg " + "L1 " * 6 for n in range(4)}
     waiting = ComparedCohort("young", "Moth test", event_history(tiny_log(young)), None)
-    days, _ = comparison_tables(compare([cohort("slow", SLOW), cohort("fast", FAST), waiting]))
+    result = compare([cohort("slow", SLOW), cohort("fast", FAST), waiting])
+    _, days, _ = comparison_tables(result)
     columns = list(days.columns)
     l1 = next(place for place, row in enumerate(days.rows) if row[0] == "L1")
     slow, fast, third = days.rows[l1 : l1 + 3]

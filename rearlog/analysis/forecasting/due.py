@@ -18,7 +18,8 @@ from rearlog.analysis.forecasting.individual_forecast import (
 )
 from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
-from rearlog.analysis.stages.events import ALIVE, StageCount
+from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, StageCount
+from rearlog.records.fates import Fate
 
 if TYPE_CHECKING:
     from rearlog.analysis.stages.in_doubt import InDoubt
@@ -87,11 +88,23 @@ class NotSeen:
 
 
 @dataclass(frozen=True, slots=True)
+class Ended:
+    """How many individuals, in the stage in which they were last seen, ended the same way, of the
+    same cause (None: not noted)."""
+
+    fate: Fate
+    stage: str
+    cause: str | None
+    n: int
+
+
+@dataclass(frozen=True, slots=True)
 class Due:
     """What is due in a cohort on the day `as_of`, most urgent first.
 
     `stages` counts the living, the farthest first. `overdue` are overdue; `next` is what is to come
-    of the others, None where there are none. `missing_temperatures` are the days before `as_of` of
+    of the others, None where there are none. `ended` says what became of those that are no longer
+    under watch. `missing_temperatures` are the days before `as_of` of
     which no temperature is on record; `in_doubt` what is, of what was known by then.
     """
 
@@ -107,6 +120,7 @@ class Due:
     missing_temperatures: tuple[date, ...]
     notices: tuple[ForecastNotice, ...]
     in_doubt: tuple[InDoubt, ...]
+    ended: tuple[Ended, ...]
 
 
 def due(told: ForecastModel) -> Due:
@@ -132,7 +146,17 @@ def due(told: ForecastModel) -> Due:
         missing_temperatures=tuple(_missing(told, today)) if following else (),
         notices=tuple(notices(told)),
         in_doubt=told.in_doubt,
+        ended=tuple(_ended(told)),
     )
+
+
+def _ended(told: ForecastModel) -> Iterator[Ended]:
+    """The farthest in development first, and of each stage most first."""
+    history = told.history
+    rows = zip(history.last_rank.tolist(), history.fate.tolist(), history.causes, strict=True)
+    counts = Counter(each for each in rows if each[1] != ALIVE)
+    for (rank, fate, cause), n in sorted(counts.items(), key=lambda each: (-each[0][0], -each[1])):
+        yield Ended(Fate(FATE_NAMES[fate]), told.phases.stages[rank], cause, n)
 
 
 def _next_events(rows: Iterable[IndividualForecast]) -> list[IndividualForecast]:

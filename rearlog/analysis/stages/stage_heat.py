@@ -12,7 +12,8 @@ from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.events import EventHistory
-from rearlog.analysis.stages.expected import OtherThresholds, expectation
+from rearlog.analysis.stages.expected import OtherThresholds, Timing, expectation, verdict
+from rearlog.analysis.stages.left_open import MeanOf, left_open
 from rearlog.analysis.stages.stage_times import completed, stage_times_of
 from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.records.profile import Profile
@@ -42,7 +43,8 @@ class HeatDay:
 class StageHeat:
     """Degree-days that n individuals needed for a stage, and the profile's range for it.
 
-    `se` counts the error of the checks (see `checked_mean`).
+    `se` and the 95 % limits `mean_low` and `mean_high` count the error of the checks (see
+    `checked_mean`). `mean_of` says for whom the mean stands, `verdict` how it lies to the range.
     """
 
     stage: str
@@ -53,6 +55,10 @@ class StageHeat:
     min: float | None
     max: float | None
     expected: tuple[float, float] | None
+    mean_low: float | None
+    mean_high: float | None
+    mean_of: MeanOf
+    verdict: Timing | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +107,8 @@ def heat(cohort: str, profile: Profile, history: EventHistory, curve: HeatCurve)
         summary, mean = summarise(amounts), checked_mean(amounts, passages)
         hope = expectation(profile, each.first, each.until, how)
         others = others or hope.other_thresholds
+        low, high = mean.interval if mean else (None, None)
+        found = None if summary.mean is None else verdict(summary.mean, hope.heat)[0]
         stages.append(
             StageHeat(
                 each.first,
@@ -111,6 +119,10 @@ def heat(cohort: str, profile: Profile, history: EventHistory, curve: HeatCurve)
                 summary.min,
                 summary.max,
                 hope.heat,
+                None if low is None else max(0.0, low),
+                high,
+                left_open(each).mean_of,
+                found,
             )
         )
     return Heat(

@@ -101,7 +101,7 @@ def test_days_without_a_temperature_are_listed_to_yesterday():
 @pytest.mark.parametrize(
     ("checks", "said"),
     [
-        ([("1", 1, "dead"), ("2", 1, "lost")], "Nobody is alive."),
+        ([("1", 1, "dead"), ("2", 1, "lost")], "Nobody is left: 1 died and 1 was lost."),
         ([("1", 1, "adult"), ("2", 1, "dead")], "1 alive: 1 adult; nothing more is to come"),
         ([("1", 1, "adult"), ("2", 1, "adult")], "2 alive: 2 adults; nothing more is to come"),
     ],
