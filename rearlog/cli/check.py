@@ -38,6 +38,7 @@ from rearlog.records.wording import (
     counted,
     day_stamp,
     days_between,
+    in_stage,
     line_of,
     overdue,
     spelled,
@@ -279,10 +280,10 @@ def _question(round_: Round, expected: Mapping[str, str]) -> str:
     """One line: code, last stage, how long it has been in it, what is expected next."""
     code = round_.next
     assert code is not None
-    days = round_.days_in_stage(code)
+    days = in_stage(*round_.days_in_stage(code))
     width = max(map(len, round_.asked))
     stage = round_.question(code).stage
-    known = f"{code:>{width}}  {stage}, {days} day{'' if days == 1 else 's'}"
+    known = f"{code:>{width}}  {stage}, {days}"
     return f"{shortened(known + expected.get(code, ''), WIDTH - 10)} > "
 
 

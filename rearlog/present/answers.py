@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.analysis.statistics.life_table import STILL_THAT_DAY
 from rearlog.present.tables import Table, between, tenth
 from rearlog.sentences import durations as durations_words
@@ -19,7 +20,7 @@ from rearlog.sentences.stage_heat import no_expected
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
     from rearlog.analysis.growth.growth import Growth
-    from rearlog.analysis.stages.durations import Durations, StageDuration
+    from rearlog.analysis.stages.durations import Durations, IndividualDuration, StageDuration
     from rearlog.analysis.stages.stage_counts import StageCounts
     from rearlog.analysis.stages.stage_heat import Heat
     from rearlog.analysis.survival.survival import Survival
@@ -123,7 +124,7 @@ def individuals_table(result: Durations) -> list[Table]:
                     each.individual,
                     each.stage,
                     each.days,
-                    None if each.low is None else between((each.low, each.high)),
+                    _surely(each),
                     each.outcome,
                     each.degree_days,
                     between(each.expected),
@@ -134,6 +135,13 @@ def individuals_table(result: Durations) -> list[Table]:
             _gaps(result),
         )
     ]
+
+
+def _surely(each: IndividualDuration) -> str | None:
+    """Between how many days it was in a stage; nothing where that it was is all that is known."""
+    if each.low is None or (each.high is None and each.low < LEAST_TOLD):
+        return None
+    return between((each.low, each.high))
 
 
 def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:

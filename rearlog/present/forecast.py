@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rearlog.present.tables import Table
-from rearlog.records.wording import weekday
+from rearlog.records.wording import overdue, weekday
 from rearlog.sentences import deadline as deadline_words
 from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import review as review_words
@@ -88,7 +88,7 @@ def individual_forecast_table(result: Forecast) -> list[Table]:
                     each.likely,
                     each.latest,
                     each.seen_on,
-                    "" if each.overdue_days is None else f"by {each.overdue_days:.1f} days",
+                    "" if each.overdue_days is None else overdue(each.overdue_days),
                 ]
                 for each in result.individuals
             ],

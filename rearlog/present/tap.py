@@ -25,11 +25,13 @@ SCRIPTS = ("tap_kept.js", "tap_file.js", "tap_card.js", "tap.js")
 
 @dataclass(frozen=True, slots=True)
 class TapCard:
-    """One individual: its last stage, the day on which it was first seen in it, its last note."""
+    """One individual: its last stage, the day on which it was first seen in it, and so many days
+    before that on which nobody looked, its last note."""
 
     individual: str
     stage: str
     since: date
+    unlooked: int
     container: str | None
     note: str | None
 
@@ -91,9 +93,12 @@ def tap_round(log: CohortLog, written: datetime) -> TapRound:
 def _card(round_: Round, code: str) -> TapCard:
     known = round_.question(code)
     checks = [check for check in round_.log.checks[code] if check.at <= round_.at]
-    since = round_.log.cohort.clock.day(known.since)
+    clock = round_.log.cohort.clock
     note = checks[-1].note if checks else None
-    return TapCard(code, known.stage, since, round_.log.by_code[code].container, note)
+    container = round_.log.by_code[code].container
+    return TapCard(
+        code, known.stage, clock.day(known.since), known.unlooked(clock), container, note
+    )
 
 
 def stage_choices(profile: Profile, code: str) -> TapStage:

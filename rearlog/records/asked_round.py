@@ -6,15 +6,16 @@ next to be asked is always the first one without an answer. The terminal is not 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
 from rearlog.records.asked_words import BACK, NEXT, REST, SKIP, Act, Words
+from rearlog.records.clock import CohortClock
 from rearlog.records.entries import SAME, parse, resolve, shortened
 from rearlog.records.errors import EntryError, Problem
-from rearlog.records.log import CohortLog, Observation
+from rearlog.records.log import CohortLog, Individual, Observation
 from rearlog.records.rules import problems_with
 from rearlog.records.wording import line_of, spelled, stamp
 
@@ -24,11 +25,33 @@ Answers = Mapping[str, Observation | None]
 
 @dataclass(frozen=True, slots=True)
 class LastSeen:
-    """One individual as it was last seen: its stage, and when it was first seen in that stage."""
+    """One individual as it was last seen: its stage, when it was first seen in that stage, and when
+    it was looked at the last time before that (None: it came in that stage)."""
 
     code: str
     stage: str
     since: datetime
+    before: datetime | None = None
+
+    def unlooked(self, clock: CohortClock) -> int:
+        """So many calendar days it may have been in the stage before it was seen to be: those of
+        which nobody looked, and 0 where somebody had the day before."""
+        if self.before is None:
+            return 0
+        days = (clock.day(self.since) - clock.day(self.before)).days
+        return days if days > 1 else 0
+
+
+def last_seen(individual: Individual, checks: Iterable[Observation]) -> LastSeen:
+    """What some of its checks, in order, say of an individual."""
+    stage, since, look = individual.stage, individual.entered_at, individual.entered_at
+    before = None
+    for check in checks:
+        if check.stage not in (None, stage):
+            stage, since, before = check.stage or stage, check.at, look
+        if check.stage is not None or check.same:
+            look = check.at
+    return LastSeen(individual.code, stage, since, before)
 
 
 @dataclass(frozen=True)
@@ -59,17 +82,15 @@ class Round:
 
     def question(self, code: str) -> LastSeen:
         """What is known of an individual before this round, whoever else looks in it."""
-        individual = self.log.by_code[code]
-        stage, since = individual.stage, individual.entered_at
-        for check in self.log.checks[code]:
-            if check.at < self.at and check.stage not in (None, stage):
-                stage, since = check.stage or stage, check.at
-        return LastSeen(code, stage, since)
+        earlier = (check for check in self.log.checks[code] if check.at < self.at)
+        return last_seen(self.log.by_code[code], earlier)
 
-    def days_in_stage(self, code: str) -> int:
-        """Calendar days since an individual was first seen in its stage."""
-        clock = self.log.cohort.clock
-        return (clock.day(self.at) - clock.day(self.question(code).since)).days
+    def days_in_stage(self, code: str) -> tuple[int, int]:
+        """Calendar days since an individual was first seen in its stage, and since when it may have
+        been in it: more where nobody looked for some days."""
+        clock, known = self.log.cohort.clock, self.question(code)
+        days = (clock.day(self.at) - clock.day(known.since)).days
+        return days, days + known.unlooked(clock)
 
     def changed(self, check: Observation) -> bool:
         """Whether an answer says more than that nothing changed."""

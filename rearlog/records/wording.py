@@ -61,6 +61,13 @@ def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
     return ", ".join(", ".join(run) if len(run) < 3 else f"{run[0]} to {run[-1]}" for run in runs)
 
 
+def in_stage(least: int, most: int) -> str:
+    """For how many days something has been in its stage, as far as looks tell."""
+    if least == most:
+        return counted(least, "day")
+    return f"{least} to {most} days (nobody looked)"
+
+
 def overdue(days: float) -> str:
     """That something is overdue, and for how many whole days."""
     whole = int(days)

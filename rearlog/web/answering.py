@@ -181,3 +181,23 @@ def beside(tables: Iterable[Table], said: Sequence[str]) -> list[Table]:
         )
         for each in tables
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class Divided:
+    """An answer as a page divides it: `tables` for everybody, more `words` and the `full` tables
+    where they are opened. Nothing is said twice."""
+
+    tables: tuple[Table, ...]
+    words: tuple[str, ...]
+    full: tuple[Table, ...]
+
+
+def divided(lead: str, words: Iterable[str], tables: Iterable[Table]) -> Divided:
+    """What stands beneath the sentence that an answer opens with."""
+    shown = [each for each in tables if each.rows]
+    first = beside((each for each in shown if not each.full), [lead])
+    said = {lead, *(text for each in first for text in each.words)}
+    more = tuple(each for each in map(as_said_here, words) if each not in said)
+    full = beside((each for each in shown if each.full), [*said, *more])
+    return Divided(tuple(first), more, tuple(full))

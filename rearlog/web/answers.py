@@ -6,7 +6,7 @@ Words, tables, rows and charts are those of the commands; here stands only which
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -67,9 +67,9 @@ class Question:
     """A question, and what its answer is made of.
 
     `options` are the groups of options that matter; `find` makes the result, `told` its sentences,
-    `tables` and `lists` (by their names, the first the usual one) its rows for people and for
-    spreadsheets. With a `chart`, `title` says its finding in a sentence, of the results that
-    `charted` draws, and `to_do` what to do where there is nothing to draw. `of_now`: it is another
+    `lead` the one that it opens with, `tables` and `lists` (by their names, the first the usual
+    one) its rows for people and for spreadsheets. With a `chart`, `charted` are the results that it
+    draws, and `to_do` says what to do where there is nothing to draw. `of_now`: it is another
     answer each minute.
     """
 
@@ -80,7 +80,7 @@ class Question:
     lists: dict[str, Callable[[Found], Rows]]
     options: tuple[str, ...] = ()
     told: Callable[[Any], Sequence[str]] = lambda result: ()
-    title: Callable[[Sequence[Any]], str] | None = None
+    lead: Callable[[Any], str] = lambda result: ""
     chart: bool = True
     charted: Callable[[Any], list[Any]] = lambda result: [result]
     to_do: Callable[[Any], str] = lambda result: ""
@@ -110,6 +110,11 @@ def _survival_tables(found: Found) -> list[Table]:
     return (by_sex_tables if found.asked.by_sex else survival_tables)(found.result)
 
 
+def _in_full(tables: Sequence[Table]) -> list[Table]:
+    """Tables of their own that here belong to what is opened."""
+    return [replace(each, full=True) for each in tables]
+
+
 def _lives(found: Found, *, kaplan_meier: bool) -> Rows:
     if found.asked.by_sex:
         return flat_by_sex(found.result, kaplan_meier=kaplan_meier)
@@ -132,7 +137,7 @@ QUESTIONS = (
         _forecast,
         lambda found: [
             *forecast_tables(found.result),
-            *individual_forecast_table(found.result),
+            *_in_full(individual_forecast_table(found.result)),
         ],
         {
             "events": lambda found: found.result.events,
@@ -140,21 +145,21 @@ QUESTIONS = (
         },
         options=("to_come", "as_of", "interval", "past"),
         told=lambda result: [*forecast_words.words(result), *forecast_words.notices(result)],
-        title=forecast_words.title,
+        lead=forecast_words.lead,
         of_now=True,
     ),
     Question(
         "durations",
         "How long did each stage take?",
         lambda notebook, asked, _: notebook.durations(asked.first, asked.until),
-        lambda found: [*durations_tables(found.result), *individuals_table(found.result)],
+        lambda found: [*durations_tables(found.result), *_in_full(individuals_table(found.result))],
         {
             "stages": lambda found: flat_durations(found.result.stages),
             "individuals": lambda found: flat(IndividualDuration, found.result.individuals),
         },
         options=("span", "heat"),
         told=durations_words.words,
-        title=durations_words.title,
+        lead=durations_words.lead,
         to_do=lambda result: (
             ""
             if any(each.completed or each.expected for each in result.stages)
@@ -165,10 +170,10 @@ QUESTIONS = (
         "heat",
         "How much heat did they have?",
         lambda notebook, asked, _: notebook.heat(),
-        lambda found: heat_tables(found.result, daily=True),
+        lambda found: heat_tables(found.result),
         {"days": lambda found: found.result.daily},
         options=("heat",),
-        title=stage_heat_words.title,
+        lead=stage_heat_words.lead,
     ),
     Question(
         "survival",
@@ -181,7 +186,7 @@ QUESTIONS = (
         },
         options=("span", "sex"),
         told=lambda result: (by_sex_words if _by_sex(result) else survival_words).words(result),
-        title=survival_words.title,
+        lead=lambda result: (by_sex_words if _by_sex(result) else survival_words).lead(result),
         charted=lambda result: list(result.groups) if _by_sex(result) else [result],
     ),
     Question(
@@ -191,7 +196,7 @@ QUESTIONS = (
         lambda found: growth_tables(found.result),
         {"measured": lambda found: flat(Measurement, found.result.series)},
         told=growth_words.words,
-        title=growth_words.title,
+        lead=growth_words.lead,
         to_do=lambda result: (
             ""
             if result.series
@@ -205,7 +210,7 @@ QUESTIONS = (
         lambda notebook, asked, _: notebook.stage_counts(),
         lambda found: stage_count_tables(found.result),
         {"days": lambda found: stage_count_tables(found.result)[0]},
-        title=stage_counts_words.title,
+        lead=lambda result: f"{stage_counts_words.title([result])}.",
     ),
     Question(
         "progress",
@@ -217,7 +222,7 @@ QUESTIONS = (
                 IndividualDuration, found.notebook.durations().individuals
             )
         },
-        title=progress_words.title,
+        lead=lambda result: f"{progress_words.title([result])}.",
     ),
     Question(
         "agreement",
@@ -227,7 +232,7 @@ QUESTIONS = (
         {"calls that differ": lambda found: flat_differences(found.result)},
         options=("within",),
         told=agreement_words.words,
-        title=agreement_words.title,
+        lead=agreement_words.lead,
         to_do=lambda result: (
             ""
             if result.pairs
@@ -243,6 +248,7 @@ QUESTIONS = (
         {"aims": lambda found: found.result.aims},
         options=("day", "to_come", "as_of"),
         told=lambda result: [*deadline_words.words(result), *deadline_words.notices(result)],
+        lead=deadline_words.lead,
         chart=False,
         of_now=True,
     ),
@@ -254,6 +260,7 @@ QUESTIONS = (
         {"reviews": lambda found: found.result.reviews},
         options=("as_of",),
         told=review_words.words,
+        lead=review_words.lead,
         chart=False,
         of_now=True,
     ),

@@ -111,7 +111,7 @@ def test_what_the_log_does_not_take_is_told_and_can_be_mended(run: Run, room: Pa
 def test_the_question_is_one_line_with_what_is_known(run: Run, room: Path) -> None:
     run("log", "room", "1 L1; rest same", "--on", "2026-03-12")
     result = run("check", "room", "--on", "2026-03-15", text="\nq\n")
-    assert "1  L1, 3 days" in result.stdout
+    assert "1  L1, 3 to 6 days (nobody looked)" in result.stdout
     assert "2  egg, 6 days" in result.stdout
     assert all(len(line) <= 80 for line in result.stdout.splitlines())
 

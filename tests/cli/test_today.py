@@ -180,7 +180,7 @@ def test_the_asked_round_tells_the_same_days(run: Run, moths: Path) -> None:
 def test_a_round_of_yesterday_rests_on_what_was_written_down_today(run: Run, moths: Path) -> None:
     run("log", "moths", "1 L1; rest same", "--on", "2026-03-15")
     result = run("check", "moths", "--on", "2026-03-16", text="q\n")
-    assert "1  L1, 1 day; pupation Thu 19 to Fri 20 Mar > " in result.stdout
+    assert "1  L1, 1 to 3 days (nobody looked); pupation Thu 19 to Fri 20 Mar > " in result.stdout
 
 
 def test_every_cohort_of_the_folder_is_seen_and_a_broken_one_is_named(

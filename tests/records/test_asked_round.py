@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from rearlog.records.asked_round import Round, answer, begin
 from rearlog.records.errors import EntryError
-from rearlog.records.wording import line_of
+from rearlog.records.wording import in_stage, line_of
 from tests.builders import moment, tiny_log
 
 LOG = tiny_log({**{str(code): "egg L1" for code in range(1, 8)}, "8": "egg dead", "9": "pupa"})
@@ -36,8 +36,18 @@ def test_only_those_are_asked_for_that_live_and_have_no_check_at_that_moment() -
 
 def test_what_is_known_before_the_round() -> None:
     assert asked().question("1").stage == "L1"
-    assert asked(at=4).days_in_stage("1") == 3  # first seen as L1 on day 1
-    assert asked(at=4).days_in_stage("9") == 4  # entered as a pupa
+    assert asked(at=4).days_in_stage("1") == (3, 3)  # first seen as L1 on day 1
+    assert asked(at=4).days_in_stage("9") == (4, 4)  # entered as a pupa
+
+
+def test_days_on_which_nobody_looked_may_be_days_in_the_stage() -> None:
+    """Seen as L1 on a Friday, without a change on the Saturday, and as L2 on the Tuesday."""
+    weekend = tiny_log({"1": "egg L1 L1 - - L2", "2": "egg L1 L1 L1 L1 L2"})
+    round_ = begin(weekend, moment(5.5))
+    assert round_.days_in_stage("1") == (0, 3)
+    assert in_stage(*round_.days_in_stage("1")) == "0 to 3 days (nobody looked)"
+    assert in_stage(*round_.days_in_stage("2")) == "0 days"
+    assert begin(weekend, moment(7.5)).days_in_stage("1") == (2, 5)
 
 
 @pytest.mark.parametrize(

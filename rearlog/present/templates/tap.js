@@ -25,7 +25,7 @@ function begin(kept) {
 function seenBefore(card, row) {
   card.note = row.note;
   card.gone = row.fate !== "";
-  if (row.stage && row.stage !== card.stage) [card.stage, card.since] = [row.stage, day(row.at)];
+  if (row.stage && row.stage !== card.stage) [card.stage, card.since, card.unlooked] = [row.stage, day(row.at), 0];
 }
 
 function keep() {

@@ -58,10 +58,16 @@ function build(card, number) {
   return card.article;
 }
 
+// For how many days it has been in its stage, as far as looks tell.
+function inStage(days, unlooked) {
+  if (unlooked) return `${days} to ${days + unlooked} days (nobody looked)`;
+  return `${days} day${days === 1 ? "" : "s"}`;
+}
+
 function update(card) {
   const { row } = card;
   const days = Math.max(0, Math.round((Date.parse(day(now())) - Date.parse(card.since)) / 86400000));
-  say(card.last, `${card.stage}, ${days} day${days === 1 ? "" : "s"}`);
+  say(card.last, `${card.stage}, ${inStage(days, card.unlooked)}`);
   say(card.seen, row ? told(card) : "not looked at yet");
   card.article.className = `card ${row ? (unchanged(card) ? "same" : row.fate ? "ended" : "other") : "open"}`;
   card.same.setAttribute("aria-pressed", row !== null && unchanged(card));

@@ -11,16 +11,16 @@ from markupsafe import Markup
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
-from rearlog.present.tables import Table
 from rearlog.records.errors import RearlogError
 from rearlog.records.log import Cohort
 from rearlog.web.answering import (
     FORMS,
     PICTURES,
     Asked,
+    Divided,
     as_said_here,
     attachment,
-    beside,
+    divided,
     query_of,
     read_options,
     told_here,
@@ -54,11 +54,10 @@ def answer(desk: Desk, name: str, kind: str) -> ResponseReturnValue:
 
 
 def _in_short(desk: Desk, name: str, question: Question) -> str:
-    if question.title is None:
+    if question.key == "deadline":  # it is about a day that is not chosen yet
         return ""
     try:
-        found = _found(desk, name, question, _NO_OPTIONS)
-        return f"{question.title(question.charted(found.result))}."
+        return question.lead(_found(desk, name, question, _NO_OPTIONS).result)
     except RearlogError as error:
         return f"{error.problems[0].message}."
 
@@ -117,14 +116,13 @@ def _file(desk: Desk, name: str, question: Question, form: str) -> ResponseRetur
 
 @dataclass(frozen=True, slots=True)
 class _Shown:
-    """What a page shows of an answer."""
+    """What a page shows of an answer: the sentence first."""
 
-    short: str
-    words: tuple[str, ...]
+    lead: str
     to_do: str
     picture: Markup | None
     alt: str
-    tables: tuple[Table, ...]
+    below: Divided
 
 
 def _page(desk: Desk, name: str, question: Question) -> ResponseReturnValue:
@@ -166,20 +164,20 @@ def _page(desk: Desk, name: str, question: Question) -> ResponseReturnValue:
 
 
 def _show(desk: Desk, name: str, question: Question, asked: Asked) -> _Shown:
+
     from rearlog.charts.output import on_page  # start-up time: matplotlib
 
     found = _found(desk, name, question, asked)
-    words = tuple(map(as_said_here, question.told(found.result)))
+    lead = as_said_here(question.lead(found.result))
+    below = divided(lead, question.told(found.result), question.tables(found))
     to_do = question.to_do(found.result)
-    short = f"{question.title(question.charted(found.result))}." if question.title else ""
     draws = question.chart and not to_do
     return _Shown(
-        short,
-        words,
+        lead,
         to_do,
         Markup(on_page(drawn(question, found), f"{question.key}-")) if draws else None,
         alt_text(question, found) if draws else "",
-        tuple(each for each in beside(question.tables(found), [short, *words]) if each.rows),
+        below,
     )
 
 

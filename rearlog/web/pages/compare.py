@@ -26,9 +26,9 @@ from rearlog.web.answering import (
     FORMS,
     PICTURES,
     Asked,
-    as_said_here,
+    Divided,
     attachment,
-    beside,
+    divided,
     query_of,
     read_options,
     told_here,
@@ -118,13 +118,14 @@ class _Picture:
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """A heading with words, pictures and tables beneath; rows are kept under its `key`."""
+    """A heading with its sentence, pictures, and what stands below them; rows are kept under its
+    `key`."""
 
     title: str
     key: str
-    words: Sequence[str]
+    lead: str
     pictures: Sequence[_Picture]
-    tables: Sequence[Table]
+    below: Divided
 
 
 def side_by_side(desk: Desk) -> ResponseReturnValue:
@@ -205,6 +206,7 @@ def _parts(compared: _Compared) -> list[_Part]:
         _part(
             "Whether they differ",
             "compare",
+            compare_words.lead(comparison),
             words,
             [compared.picture(kind) for kind in compared.charts()],
             comparison_tables(comparison),
@@ -218,6 +220,7 @@ def _parts(compared: _Compared) -> list[_Part]:
             _part(
                 "Temperature and pace",
                 "thermal",
+                thermal_words.lead(found),
                 [*told, *thermal_words.notices(found)],
                 [compared.picture("rate")] if shown else [],
                 thermal_tables(found),
@@ -229,9 +232,9 @@ def _parts(compared: _Compared) -> list[_Part]:
 def _part(
     title: str,
     key: str,
+    lead: str,
     words: Sequence[str],
     pictures: Sequence[_Picture],
     tables: Sequence[Table],
 ) -> _Part:
-    said = [as_said_here(each) for each in words if each]
-    return _Part(title, key, said, pictures, [e for e in beside(tables, said) if e.rows])
+    return _Part(title, key, lead, pictures, divided(lead, filter(None, words), tables))

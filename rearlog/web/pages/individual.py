@@ -10,11 +10,15 @@ from flask import abort, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
+from rearlog.analysis.stages.durations import IndividualDuration
+from rearlog.analysis.stages.progress import StageSpan
+from rearlog.analysis.stages.stage_times import StageOutcome
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
 from rearlog.present.history import correction_lines, effect_table, struck_lines, struck_words
-from rearlog.present.tables import Table, between
+from rearlog.present.tables import Table, between, tenth
 from rearlog.records import times
+from rearlog.records.clock import CohortClock
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.fields import MEASURES
 from rearlog.records.log import CohortLog, Observation
@@ -226,7 +230,7 @@ def _stages(desk: Desk, name: str, code: str) -> Table:
     progress = desk.shelf.kept("progress", [name], notebook.progress)
     clock = notebook.log.cohort.clock
     spans = {
-        each.stage: days_between(clock.day_after(each.begin_low), clock.day_after(each.begin_high))
+        each.stage: each
         for life in progress.individuals
         if life.individual == code
         for each in life.spans
@@ -234,9 +238,9 @@ def _stages(desk: Desk, name: str, code: str) -> Table:
     rows = [
         [
             each.stage,
-            spans.get(each.stage),
-            each.days,
-            None if each.low is None else between((each.low, each.high)),
+            _came(spans[each.stage], clock) if each.stage in spans else None,
+            tenth(each.days),
+            _surely(each, spans.get(each.stage)),
             each.outcome,
         ]
         for each in notebook.durations().individuals
@@ -244,6 +248,18 @@ def _stages(desk: Desk, name: str, code: str) -> Table:
     ]
     columns = ["stage", "came into it", "days, about", "surely", "and then"]
     return Table("How long in each stage", columns, rows)
+
+
+def _came(span: StageSpan, clock: CohortClock) -> str:
+    return days_between(clock.day_after(span.begin_low), clock.day_after(span.begin_high))
+
+
+def _surely(each: IndividualDuration, span: StageSpan | None) -> str | None:
+    """Between how many days it was in a stage; so far, where it is in it still."""
+    if each.outcome == StageOutcome.IN_STAGE and span is not None:
+        least, most = span.end_low - span.begin_high, span.end_high - span.begin_low
+        return f"{between((max(least, 0.0), most))} so far"
+    return None if each.low is None else between((each.low, each.high))
 
 
 def _measures(checks: Sequence[Observation]) -> Table | None:

@@ -17,6 +17,7 @@ from rearlog.present.drawings import side_by_side
 from rearlog.present.policy import inert_json
 from rearlog.present.tap import causes_of, limit_of, stage_choices
 from rearlog.records import times
+from rearlog.records.asked_round import LastSeen, last_seen
 from rearlog.records.cautions import RELEASE
 from rearlog.records.clock import in_zone
 from rearlog.records.errors import UsageError
@@ -191,6 +192,7 @@ def _cards(notebook: Notebook, now: datetime) -> Iterator[dict[str, Any]]:
             "stage": known.stage,
             "fate": known.fate,
             "since": str(since(log, code, now)),
+            "unlooked": _seen(log, code, now).unlooked(log.cohort.clock),
             "container": individual.container,
             "note": note,
             "doubt": sorted(doubtful.get(code, ())),
@@ -208,12 +210,12 @@ def _doubtful(notebook: Notebook) -> dict[str, set[int]]:
 
 def since(log: CohortLog, code: str, now: datetime) -> date:
     """The day on which an individual was first seen in its stage."""
-    individual = log.by_code[code]
-    stage, first = individual.stage, individual.laid_after or individual.entered_at
-    for check in log.checks[code]:
-        if check.at <= now and check.stage not in (None, stage):
-            stage, first = check.stage or stage, check.at
-    return log.cohort.clock.day(first)
+    known, laid = _seen(log, code, now), log.by_code[code].laid_after
+    return log.cohort.clock.day(laid if laid and known.before is None else known.since)
+
+
+def _seen(log: CohortLog, code: str, now: datetime) -> LastSeen:
+    return last_seen(log.by_code[code], (each for each in log.checks[code] if each.at <= now))
 
 
 def _look(check: Observation) -> dict[str, Any]:

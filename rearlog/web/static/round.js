@@ -20,6 +20,9 @@ const EVERY = 3000;
 
 const initials = () => byId("by").value.trim();
 const clock = (at) => new Date(at).toTimeString().slice(0, 5); // as this device tells the time
+// For how many days it has been in its stage, as far as looks tell.
+const inStage = (days, unlooked) =>
+  unlooked ? `${days} to ${days + unlooked} days (nobody looked)` : `${days} day${days === 1 ? "" : "s"}`;
 const daysSince = (day) => Math.round((Date.parse(state.day) - Date.parse(day)) / 86400000);
 const waitingOf = (code) => box.waiting().filter((each) => each.individual === code);
 const looksOf = (card) => {
@@ -93,7 +96,7 @@ function draw(card) {
   const [fill_, ink] = data.colours[stage];
   const next = stages.get(stage).offered[0];
   eggOf(parts.egg, stage, fill_, ink);
-  say(parts.last, fate ? `${stage}, ${fate}` : stage === card.stage ? `${stage}, ${days} day${days === 1 ? "" : "s"}` : stage);
+  say(parts.last, fate ? `${stage}, ${fate}` : stage === card.stage ? `${stage}, ${inStage(days, card.unlooked)}` : stage);
   say(parts.about, [card.container, card.note ? `last note: “${card.note}”` : ""].filter(Boolean).join(" · "));
   parts.about.hidden = parts.about.textContent === "";
   fill(parts.looks, looks.map((look) => lineOf(card, look)));

@@ -117,10 +117,10 @@ def test_one_sex_alone_or_none_at_all() -> None:
 def test_tables_rows_json_and_chart_show_the_same_groups() -> None:
     result = answer(noted(LIVES, SEXES), "adult")
     tables = by_sex_tables(result, kaplan_meier=False)
-    beside = {row[0]: [cell(each) for each in row[1:]] for row in tables[-1].rows}
+    beside = {row[0]: [cell(each) for each in row[1:]] for row in tables[0].rows}
     assert beside["females"][:2] == ["3", "3"]
     assert beside["males"][3:] == ["2.00", "3.00"]
-    assert tables[0].title == "tiny, females: survival by stage, n = 3"
+    assert tables[1].title == "tiny, females: survival by stage, n = 3"
     assert "Mortality by stage" not in {each.title for each in tables}  # adults have no next stage
     rows = flat_by_sex(result, kaplan_meier=True)
     assert rows.columns[:2] == ["sex", "day"]

@@ -189,10 +189,10 @@ def test_an_optimum_that_no_cohort_has_passed_is_not_given() -> None:
         "No cohort lies past the highest point of the curve, so none is given."
     )
     assert "highest at" not in " ".join(words(cool))
-    found = thermal_tables(thermal(every))[2]
+    found = thermal_tables(thermal(every))[3]
     rows = found.rows[: len(all_of_them.curves)]
     assert [row[1] for row in rows] == [each.law.replace("_", "-") for each in all_of_them.curves]
-    assert {row[5] for row in thermal_tables(thermal(every[:6]))[2].rows} == {None}
+    assert {row[5] for row in thermal_tables(thermal(every[:6]))[3].rows} == {None}
 
 
 def test_the_threshold_is_said_to_be_extrapolated() -> None:
@@ -272,7 +272,7 @@ def test_a_threshold_from_the_early_ones_of_a_cohort_meets_objections_everywhere
     assert "a threshold below -10 °C is not possible: do not use it" in said
     result = thermal([early, *others])
     assert title(result, "L1").endswith("(not to be used)")
-    rows = thermal_tables(result)[1].rows
+    rows = thermal_tables(result)[2].rows
     assert str(next(row for row in rows if row[0] == "L1")[1]).endswith(" ?")
 
 
