@@ -2,9 +2,17 @@
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 from scipy.stats import norm
 
-from rearlog.analysis.forecasting.cohort_pace import COHORT_CV, NEVER, PHASE_CV, cohort_pace
+from rearlog.analysis.forecasting.cohort_pace import (
+    COHORT_CV,
+    NEVER,
+    PHASE_CV,
+    SLIPS,
+    cohort_pace,
+    log_likelihoods,
+)
 from rearlog.analysis.forecasting.individual_state import end_of, individual_states
 from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.stages.profile_values import USUAL_PACE
@@ -91,6 +99,32 @@ def test_the_factor_of_a_phase_is_the_mode_of_its_posterior():
     assert 0 < few.left[:, 0].sum() < 6  # some have hatched, some have not
     assert told.mean[0] == pytest.approx(grid[best], abs=0.003)
     assert told.covariance[0, 0] == pytest.approx(-1 / curvature, rel=0.1)
+
+
+def test_how_likely_a_spread_is_has_the_pace_integrated_out():
+    """Reference: scipy's adaptive integration over the egg's factor.
+
+    Nobody has been in L1 for long, so that it tells nothing.
+    """
+    ends = [(63, 68), (66, 71), (68, 73), (69, 74), (71, 76)]
+    rows = [[(0, 0), (low, high), (high, np.inf)] for low, high in ends]
+    rows += [[(0, 0), (70, np.inf)]] * 2
+    prior = np.sqrt(COHORT_CV**2 + PHASE_CV**2)
+    told = log_likelihoods(seen(rows), PHASES, None, np.array([0.6, 1.0, 1.8]))
+    for found, spread in zip(told, (0.6, 1.0, 1.8), strict=True):
+
+        def joint(factor, spread=spread):
+            density = norm.pdf(factor, 1, prior)
+            for low, high in [*ends, (70, np.inf), (70, np.inf)]:
+                usual, slip = (
+                    norm.cdf(high, MEAN[0] * factor, sd) - norm.cdf(low, MEAN[0] * factor, sd)
+                    for sd in (SD[0] * spread, SLIPS * SD[0] * spread)
+                )
+                density *= (1 - NEVER) * usual + NEVER * slip
+            return density
+
+        exact_value, _ = quad(joint, 0.5, 1.7, epsabs=0, epsrel=1e-8)
+        assert found == pytest.approx(np.log(exact_value), abs=0.05)
 
 
 @pytest.mark.parametrize(("every", "off"), [(5.0, 0.03), (15.0, 0.03), (45.0, 0.04)])
