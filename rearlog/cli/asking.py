@@ -11,9 +11,8 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.main import printable
 from rearlog.cli.options import cohorts_here
-from rearlog.cli.streams import is_asked
+from rearlog.cli.streams import is_asked, printable
 from rearlog.records.errors import UsageError
 
 WIDTH = 80

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 import click
 
 from rearlog.cli.answer_options import full_option
-from rearlog.cli.main import printable, show_problems
+from rearlog.cli.main import show_problems
 from rearlog.cli.numbers import CELSIUS, LENGTH, READING_ERROR
 from rearlog.cli.options import answering, notice, on_option
 from rearlog.cli.present import show
-from rearlog.cli.streams import is_asked
+from rearlog.cli.streams import is_asked, printable
 from rearlog.cli.which_species import of_a_species, profile_and_cohort
 from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.json import plain

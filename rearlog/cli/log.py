@@ -8,7 +8,6 @@ from pathlib import Path
 import click
 
 from rearlog.cli.completion import entries
-from rearlog.cli.main import printable
 from rearlog.cli.options import (
     by_option,
     cohort_argument,
@@ -19,6 +18,7 @@ from rearlog.cli.options import (
     quiet_option,
     strict_option,
 )
+from rearlog.cli.streams import printable
 from rearlog.records import times
 from rearlog.records.entries import parse
 from rearlog.records.fates import FATES, Fate

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rearlog import __version__
-from rearlog.cli.streams import Unwritable, flushed, prepare, say_aside
+from rearlog.cli.streams import Unwritable, flushed, prepare, printable, say_aside
 from rearlog.records.errors import RearlogError
 
 if TYPE_CHECKING:
@@ -174,11 +174,6 @@ def show_problems(error: RearlogError) -> None:
     say_aside(f"Error: {len(error.problems)} problems, nothing was changed:")
     for line in error.told():
         say_aside(f"  - {printable(line)}")
-
-
-def printable(value: object) -> str:
-    """Text without control characters, which a terminal would obey."""
-    return "".join(letter if letter.isprintable() else "\ufffd" for letter in str(value))
 
 
 @click.command(

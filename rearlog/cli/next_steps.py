@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from rearlog.cli.asking import say
-from rearlog.cli.main import printable
 from rearlog.cli.options import cohorts_here
+from rearlog.cli.streams import printable
 from rearlog.present.next_steps import OnShelf, called, next_steps
 from rearlog.records import times
 from rearlog.records.errors import RearlogError

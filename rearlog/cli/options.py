@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 from click.shell_completion import CompletionItem
 
-from rearlog.cli.main import printable
-from rearlog.cli.streams import say_aside
+from rearlog.cli.streams import printable, say_aside
 from rearlog.present.imported import doubt_lines, first_of
 from rearlog.records.cautions import caution_on
 

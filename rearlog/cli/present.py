@@ -9,9 +9,8 @@ from typing import Any
 
 import click
 
-from rearlog.cli.main import printable
 from rearlog.cli.screen import lines_of, screen
-from rearlog.cli.streams import write_data
+from rearlog.cli.streams import printable, write_data
 from rearlog.present.cells import cell
 from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json

@@ -66,6 +66,11 @@ def write_data(text: str) -> None:
         click.echo(text.encode(errors="replace"), nl=False)
 
 
+def printable(value: object) -> str:
+    """Text without control characters, which a terminal would obey."""
+    return "".join(letter if letter.isprintable() else "\ufffd" for letter in str(value))
+
+
 def say_aside(text: str) -> None:
     """Write a line to standard error; where nothing can be written there, do without."""
     try:

@@ -9,13 +9,13 @@ from pathlib import Path
 import click
 
 from rearlog.cli.effects import show_effect
-from rearlog.cli.main import printable
 from rearlog.cli.options import (
     by_option,
     cohort_argument,
     notice,
     quiet_option,
 )
+from rearlog.cli.streams import printable
 from rearlog.notebook import Notebook
 from rearlog.present.history import (
     records_table,
