@@ -73,7 +73,7 @@ GROUPS = {
         "unpack": "Make cohort files of data that was exported.",
     },
     "Species, lessons and plans": {
-        "species": "List, show and check species profiles.",
+        "species": "List, show, write and check species profiles.",
         "practice": "Write a page to practise telling stages apart.",
         "plan": "How many individuals a comparison needs.",
         "simulate": "Invent a cohort, for lessons, planning and tests.",

@@ -1,4 +1,4 @@
-"""Species profiles: list them, show one with its sources, check one's own."""
+"""Species profiles: list them, show one with its sources, write and check one's own."""
 
 from __future__ import annotations
 
@@ -7,21 +7,26 @@ from pathlib import Path
 
 import click
 
+from rearlog.cli.asking import ask, say
 from rearlog.cli.completion import species_ids
-from rearlog.cli.options import answering, cohorts_here, notice, quiet_option
+from rearlog.cli.options import answering, cohorts_here, force_option, notice, quiet_option
 from rearlog.cli.present import show
+from rearlog.disk.outputs import write_output
 from rearlog.present.profiles import profile_tables, species_table
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.profile import Profile
+from rearlog.records.wording import counted
+from rearlog.species.description import CITATIONS, EXAMPLES, Description
 
 
 @click.group("species")
 def species_command() -> None:
-    """List, show and check species profiles.
+    """List, show and check species profiles, and write one of your own.
 
     \b
     rearlog species list
     rearlog species show monarch
+    rearlog species new --name "brown moth" --instars 5 --days "pupa 12 at 22"
     rearlog species check my-moth.toml
     """
 
@@ -65,6 +70,79 @@ def _profile(asked: str) -> Profile:
         raise unknown
 
 
+@species_command.command("new")
+@click.option("--name", default="", help=f"Its name, such as “{EXAMPLES['name']}”.")
+@click.option("--stages", default="", help=f"In their order (default: {EXAMPLES['stages']}).")
+@click.option("--instars", default="", help=f"Of the larva or nymph: {EXAMPLES['instars']}.")
+@click.option("--days", default="", help=f"Of stages, and thresholds: “{EXAMPLES['days']}”.")
+@click.option("--heads", default="", help=f"Head widths in mm: “{EXAMPLES['heads']}”.")
+@click.option(
+    "--known",
+    "kind",
+    default="from memory",
+    type=click.Choice([*CITATIONS]),
+    help="How these numbers are known (default: from memory).",
+)
+@click.option("--citation", default="", help="Where they stand: author and year.")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The profile (default: the name, and .toml behind it).",
+)
+@force_option
+@quiet_option
+def new_command(
+    name: str,
+    stages: str,
+    instars: str,
+    days: str,
+    heads: str,
+    kind: str,
+    citation: str,
+    output: Path | None,
+    force: bool,
+) -> None:
+    """Write a profile of your own: five questions, to each of which “not known” is an answer.
+
+    With any of the options nothing is asked, and what they do not say is not known.
+
+    \b
+    rearlog species new
+    rearlog species new --name "brown moth" --instars 5-7 --known own -o my-moth.toml
+    """
+    from rearlog.species.describing import profile_text
+
+    told = Description(name, stages, instars, days, heads, kind, citation)
+    if told == Description():
+        told = _asked()
+    known_as, text = profile_text(told)
+    path = output or Path(f"{known_as}.toml")
+    if path.suffix.lower() != ".toml":
+        raise UsageError(f"{path.name} is no profile", "end its name in .toml")
+    write_output(path, text.encode(), force=force)
+    notice(f"Wrote {path}. To start a cohort: rearlog start NAME --species {path} --eggs 12")
+    notice(f"To see what it says: rearlog species show {path}; it is text, to be edited.")
+
+
+def _asked() -> Description:
+    """The answers to the questions; raises UsageError where they end before the last."""
+    from rearlog.species.questions import asked_for
+
+    try:
+        return asked_for(ask, say)
+    except EOFError:
+        say("")
+        raise UsageError(
+            "the answers ended before the questions did; nothing was written",
+            "answer each, if only with Enter, or give options: rearlog species new --help",
+        ) from None
+    except KeyboardInterrupt:
+        say("", "Nothing was written.")
+        raise click.Abort from None
+
+
 @species_command.command("check")
 @click.argument("file", type=click.Path(path_type=Path))
 @quiet_option
@@ -73,4 +151,5 @@ def check_command(file: Path) -> None:
     from rearlog.species.loader import load
 
     profile = load(file)
-    notice(f"{file}: in order, {len(profile.stages)} stages, {len(profile.sources)} sources")
+    found = f"{counted(len(profile.stages), 'stage')}, {counted(len(profile.sources), 'source')}"
+    notice(f"{file}: in order, {found}")

@@ -1,0 +1,85 @@
+"""A profile of one's own: asked for, or told by options."""
+
+import signal
+from pathlib import Path
+
+import pytest
+
+from rearlog.species.catalogue import find
+from tests.cli.conftest import Run
+from tests.cli.terminal import Terminal
+
+ANSWERS = "brown moth\n\n5\negg 4-6, pupa 12 at 20-24\nL1 0.3\nc\n"
+
+
+def test_five_answers_make_a_profile_with_which_a_cohort_starts(run: Run, folder: Path) -> None:
+    result = run("species", "new", text=ANSWERS)
+    assert "rearlog start NAME --species brown-moth.toml --eggs 12" in result.stderr
+    profile = find("brown-moth.toml")
+    assert profile.sources["told"].kind == "common practice"
+    assert profile.codes[1:6] == ("L1", "L2", "L3", "L4", "L5")
+    assert "in order, 8 stages, 1 source" in run("species", "check", "brown-moth.toml").stderr
+    run("start", "cups", "--species", "brown-moth.toml", "--eggs", "6", "--zone", "UTC")
+    assert "4" in run("species", "show", "cups").stdout
+    run("today", "cups")
+
+
+def test_enter_is_an_answer_to_everything(run: Run, folder: Path) -> None:
+    run("species", "new", text="\n" * 5)
+    assert find("unnamed-insect.toml").sources == {}
+
+
+def test_a_mistyped_answer_is_asked_again(run: Run, folder: Path) -> None:
+    result = run("species", "new", text="moth\n\nmany\n5\negg four\negg 4\n\nx\np\n\nKT 2025\n")
+    for told in ("“many” is no number", "“egg four” is not understood", "“x” is none of them",
+                 "what nobody can look up is not published"):  # fmt: skip
+        assert told in result.stdout
+    source = find("moth.toml").sources["told"]
+    assert (source.kind, source.citation) == ("published", "KT 2025")
+
+
+@pytest.mark.parametrize("count", range(6))
+def test_answers_that_end_write_nothing(run: Run, folder: Path, count: int) -> None:
+    text = "".join(line + "\n" for line in ANSWERS.splitlines()[:count])
+    told = run("species", "new", text=text, fails=2).stderr
+    assert "the answers ended before the questions did; nothing was written" in told
+    assert [*folder.iterdir()] == []
+
+
+def test_options_ask_nothing(run: Run, folder: Path) -> None:
+    result = run(
+        "species", "new", "--name", "bug", "--stages", "egg,nymph,adult", "--instars", "5",
+        "--days", "nymph 30 at 25", "--known", "own", "-o", "my-bug.toml", text="",
+    )  # fmt: skip
+    assert "Five questions" not in result.stdout
+    assert find("my-bug.toml").sources["told"].citation == "Seen with animals of my own."
+    told = run("species", "new", "--name", "bug", "-o", "my-bug.toml", fails=2).stderr
+    assert "my-bug.toml exists already" in told
+    run("species", "new", "--name", "bug", "-o", "my-bug.toml", "--force")
+    assert find("my-bug.toml").sources == {}
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--days", "egg soon"], "“egg soon” is not understood"),
+        (["--name", "x", "-o", "x.txt"], "end its name in .toml"),
+        (["--known", "guessed"], "guessed"),
+        (["--name", "x", "-o", "nowhere/x.toml"], "no folder nowhere"),
+        (["--days", "egg 4", "--known", "published"], "where was it published?"),
+    ],
+)
+def test_options_that_cannot_be(run: Run, folder: Path, words: list[str], told: str) -> None:
+    assert told in run("species", "new", *words, fails=2).stderr
+    assert [*folder.iterdir()] == []
+
+
+def test_on_a_terminal_a_round_of_questions_can_be_left(folder: Path) -> None:
+    screen = Terminal(folder, "species", "new")
+    screen.wait_for("   > ")
+    screen.type("moth\n")
+    screen.wait_for("   > ")
+    screen.process.send_signal(signal.SIGINT)
+    assert screen.end() == 1
+    assert "Nothing was written." in screen.shown
+    assert [*folder.iterdir()] == []
