@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement
     from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.learning import Learned
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
     from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
     from rearlog.analysis.comparing.thermal import Thermal
@@ -165,6 +166,12 @@ class Notebook:
             chosen.cutoff,
         )
         return heat_curve(self.temperatures, how)
+
+    def _above(self, lower: float) -> HeatCurve | None:
+        """Degree-days above another lower threshold; None where no temperature is known."""
+        other = Notebook(self.path, HeatOptions(lower=lower), self._as_of)
+        other._log = self.log
+        return other.heat_curve
 
     @cached_property
     def warmth_curve(self) -> HeatCurve | None:
@@ -404,6 +411,37 @@ def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> T
     from rearlog.analysis.comparing.thermal import thermal
 
     return thermal([each.compared(each.warmth_curve) for each in notebooks], leave_out)
+
+
+def learn(notebooks: Sequence[Notebook]) -> Learned:
+    """What cohorts that are over tell of their species; see `comparing.learning`.
+
+    Raises UsageError where they are of different species or stages, or one is given twice.
+    """
+    from rearlog.analysis.comparing.learning import HeadsMeasured, credible_threshold, learn
+
+    first = notebooks[0].log.cohort.species
+    if len({each.name for each in notebooks}) < len(notebooks):
+        raise UsageError("the same cohort is given twice", "name each cohort once")
+    for each in notebooks:
+        theirs = each.log.cohort.species
+        if (theirs.scientific_name, theirs.codes) != (first.scientific_name, first.codes):
+            remedy = f"{notebooks[0].name} and {each.name} differ: learn of each by itself"
+            raise UsageError("the cohorts are not of the same species and stages", remedy)
+    compared = [each.compared(each.warmth_curve) for each in notebooks]
+    warm = [each for each in compared if each.curve is not None]
+    threshold = credible_threshold(thermal(notebooks) if len(warm) > 1 else None)
+    lower = first.lower.centre if threshold is None and first.lower else None
+    lower = threshold.celsius if threshold else lower
+    heats = [None if lower is None else each._above(lower) for each in notebooks]
+    heads = [
+        [
+            HeadsMeasured(one.stage, one.n, one.head_width_mm_mean, one.sd)
+            for one in each.growth().instars
+        ]
+        for each in notebooks
+    ]
+    return learn(compared, heats, heads, threshold, lower)
 
 
 def open_data(

@@ -9,9 +9,17 @@ import click
 
 from rearlog.cli.asking import ask, say
 from rearlog.cli.completion import species_ids
-from rearlog.cli.options import answering, cohorts_here, force_option, notice, quiet_option
+from rearlog.cli.options import (
+    answering,
+    cohorts_argument,
+    cohorts_here,
+    force_option,
+    notice,
+    output_option,
+    quiet_option,
+)
 from rearlog.cli.present import show
-from rearlog.disk.outputs import write_output
+from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.present.profiles import profile_tables, species_table
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.profile import Profile
@@ -28,6 +36,7 @@ def species_command() -> None:
     rearlog species show monarch
     rearlog species new --name "brown moth" --instars 5 --days "pupa 12 at 22"
     rearlog species check my-moth.toml
+    rearlog species learn cool room warm -o our-lady.toml
     """
 
 
@@ -141,6 +150,47 @@ def _asked() -> Description:
     except KeyboardInterrupt:
         say("", "Nothing was written.")
         raise click.Abort from None
+
+
+@species_command.command("learn")
+@cohorts_argument
+@output_option("FILE", "The profile, such as my-moth.toml; its name becomes the id.")
+@force_option
+@quiet_option
+def learn_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:
+    """Propose a profile from your own cohorts: what they tell of days, heat and head widths.
+
+    It is that with which the cohorts were started, with what they tell in place of what it said,
+    marked as your own, with n and the cohorts. What fewer than five tell is left out. A lower
+    threshold needs cohorts at two temperatures, better three.
+
+    \b
+    rearlog species learn moths -o my-moth.toml
+    rearlog species learn cool room warm -o our-painted-lady.toml
+    """
+    from rearlog.notebook import Notebook, learn  # start-up time: numpy
+    from rearlog.present.learned_profile import learned_profile
+    from rearlog.sentences.learning import summary
+    from rearlog.species.describing import id_of
+    from rearlog.species.loader import read
+    from rearlog.species.writing import toml_of
+
+    if output.suffix.lower() != ".toml":
+        raise UsageError(f"{output.name} is no profile", "end its name in .toml")
+    refuse_taken(output, force)
+    notebooks = [Notebook(path) for path in cohorts]
+    found = learn(notebooks)
+    if not found.values:
+        raise UsageError(
+            "nothing can be learned yet: fewer than five have completed any stage",
+            "a value needs five or more, of cohorts of which nobody is still in that stage",
+        )
+    base = notebooks[0].log.cohort.species
+    document, comments = learned_profile(base, found, id_of(output.stem))
+    read(document, str(output))  # what cannot be used is not written
+    write_output(output, toml_of(document, comments).encode(), force=force)
+    notice(f"{summary(found)}.")
+    notice(f"Wrote {output}. To start a cohort: rearlog start NAME --species {output} --eggs 12")
 
 
 @species_command.command("check")
