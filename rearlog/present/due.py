@@ -62,7 +62,7 @@ def due_tables(result: Today, orders: Sequence[Sequence[str]]) -> Iterator[Table
             for event in each.events:
                 groups.setdefault((_when(event), event.event, event.likely), []).append(event)
             rows = [_event_row(group, order) for group in groups.values()]
-            columns = ["when", "event", "who", "likely", "between"]
+            columns = ["when", "event", "who", "likely", "between"] if rows else []
             yield Table(f"{each.cohort} ({each.species})", columns, rows, words)
         if noted:
             yield Table(f"{each.cohort}: what this rests on", [], [], noted, full=True)

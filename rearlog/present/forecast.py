@@ -68,7 +68,7 @@ def forecast_tables(result: Forecast) -> list[Table]:
     )
     return (
         [short, paces, events]
-        if result.events
+        if any(each.likely is not None for each in result.events)
         else [Table(events.title, [], [], forecast_words.words(result), full=True)]
     )
 

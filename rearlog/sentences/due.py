@@ -10,14 +10,14 @@ from rearlog.analysis.forecasting.future_temperature import (
     NoTemperatureOnRecord,
     NoTemperatureSince,
 )
-from rearlog.analysis.forecasting.notices import ForecastNotice
+from rearlog.analysis.forecasting.notices import ForecastNotice, NoLengthKnown
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.records.fates import Fate
 from rearlog.records.wording import spelled, weekday
 from rearlog.sentences.phrases import MOST_NAMED, counted_in, listed, long_date, plural
 from rearlog.sentences.texts import Texts
 
-MENDABLE = (TemperatureGaps, NoTemperatureSince, NoTemperatureOnRecord)
+MENDABLE = (TemperatureGaps, NoTemperatureSince, NoTemperatureOnRecord, NoLengthKnown)
 
 RELEASED = "released"
 """The cause of leaving that is offered for those that were set free."""
@@ -63,6 +63,8 @@ def lead(found: Sequence[Due]) -> str:
         if each.next is not None and each.next.by is not None and each.next.events
     ]
     if not coming:
+        if all(each.next is not None and each.next.what is Next.UNFORESEEN for each in alive):
+            return f"What is due on {day} cannot be foretold in {_any(alive)}."
         return f"On {day} nothing is due in {_any(alive)}."
     by, first = min(coming, key=lambda each: each[0])
     (event, _) = first.next.events[0] if first.next else ("", 0)
@@ -124,7 +126,8 @@ def notices(found: Due) -> tuple[str, ...]:
 
 
 def to_mend(found: Due) -> tuple[str, ...]:
-    """Those of the notices that somebody can do something about: temperatures that are missing."""
+    """Those of the notices that somebody can do something about: temperatures that are missing,
+    and a species of which nothing is known."""
     return _noticed(found, [each for each in found.notices if isinstance(each, MENDABLE)])
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.analysis.forecasting.notices import NoLengthKnown
 from rearlog.records.wording import counted
 from rearlog.sentences.future_temperature import basis
 from rearlog.sentences.notices import noticed
@@ -29,6 +30,9 @@ def lead(result: Forecast) -> str:
             goals = plural(result.last_stage) if came > 1 else result.last_stage
             return f"Nothing more is to come in {result.cohort}: {came} became {goals}."
         return f"Nobody in {result.cohort} is still developing, so nothing is to come."
+    if any(isinstance(each, NoLengthKnown) for each in result.notices):
+        adults = plural(result.last_stage)
+        return f"When the {adults} of {result.cohort} will come cannot be foretold."
     if last.likely is None or last.earliest is None or last.latest is None:
         return f"When {counted_in(last.n, last.into)} of {result.cohort} should come is not known."
     they = f"the {counted_in(last.n, last.into)} still to come in {result.cohort}"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
-from rearlog.records.errors import UsageError
+from rearlog.records.errors import ProfileError, UsageError
 from rearlog.records.profile import Profile
 from rearlog.species.loader import load
 from rearlog.species.suggestions import suggestion
@@ -33,6 +34,19 @@ def _listing(path: Path) -> Listing:
     head = path.read_text(encoding="utf-8").partition("\n[")[0]  # the keys before the first table
     names = tomllib.loads(head)
     return Listing(names["id"], names["name"], names["scientific_name"])
+
+
+MOST_IN_A_FOLDER = 50
+
+
+def in_folder(folder: Path) -> dict[str, Profile]:
+    """The sound profiles in a folder by the names of their files: those of one's own species."""
+    found: dict[str, Profile] = {}
+    for path in sorted(folder.glob("*.toml"))[:MOST_IN_A_FOLDER]:
+        if not path.is_symlink():
+            with contextlib.suppress(ProfileError):  # “species check” tells what is wrong with it
+                found[path.name] = load(path)
+    return found
 
 
 def find(id_or_path: str) -> Profile:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import astuple
 from typing import Any
 
 from rearlog.records.errors import Problem, ProfileError, UsageError
@@ -47,6 +48,9 @@ def profile_text(told: Description) -> tuple[str, str]:
 
     Raises UsageError for an answer that cannot be understood, or that no profile can hold.
     """
+    for answer in astuple(told):
+        if any("\ud800" <= letter <= "\udfff" for letter in answer):
+            raise UsageError("an answer holds broken letters", "use a terminal in UTF-8")
     name, scientific = names_in(told.name)
     codes, counted = stages_of(told.stages, told.instars)
     stages = {str(each["code"]): each for each in codes}

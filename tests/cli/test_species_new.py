@@ -1,6 +1,5 @@
 """A profile of one's own: asked for, or told by options."""
 
-import signal
 from pathlib import Path
 
 import pytest
@@ -74,12 +73,23 @@ def test_options_that_cannot_be(run: Run, folder: Path, words: list[str], told: 
     assert [*folder.iterdir()] == []
 
 
-def test_on_a_terminal_a_round_of_questions_can_be_left(folder: Path) -> None:
+def test_on_a_terminal_the_end_of_the_input_writes_nothing(folder: Path) -> None:
     screen = Terminal(folder, "species", "new")
     screen.wait_for("   > ")
     screen.type("moth\n")
     screen.wait_for("   > ")
-    screen.process.send_signal(signal.SIGINT)
-    assert screen.end() == 1
-    assert "Nothing was written." in screen.shown
+    screen.type("\x04")
+    assert screen.end() == 2
+    assert "nothing was written" in screen.shown
+    assert [*folder.iterdir()] == []
+
+
+def test_an_interrupt_writes_nothing(
+    run: Run, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def interrupted(_question: str) -> str:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("rearlog.cli.species.ask", interrupted)
+    assert "Nothing was written." in run("species", "new", fails=1).stdout
     assert [*folder.iterdir()] == []

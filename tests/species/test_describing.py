@@ -82,6 +82,8 @@ def test_what_is_not_known_stands_as_a_comment_at_its_stage() -> None:
     [
         ({"name": "moth ("}, "is no name"),
         ({"name": "x" * 300}, "is no name"),
+        ({"name": "m\udcffth"}, "broken letters"),
+        ({"citation": "\ud800", "kind": "published"}, "broken letters"),
         ({"stages": "egg,worm,adult"}, "“worm” is not a stage code"),
         ({"stages": "egg,L1-L5,adult", "instars": "5"}, "name their instars already"),
         ({"instars": "many"}, "“many” is no number of instars"),

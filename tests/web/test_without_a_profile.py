@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.species.describing import profile_text
+from rearlog.species.description import Description
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.answers import QUESTIONS
 from tests.builders import START
@@ -89,3 +91,24 @@ def test_stages_that_cannot_be_are_shown_again(tmp_path: Path) -> None:
     assert answer.status_code == 400
     assert "“caterpillar” is not a stage code" in answer.text
     assert 'value="egg,caterpillar,adult"' in answer.text
+
+
+def test_a_profile_in_the_folder_is_offered_and_one_that_is_broken_is_not(tmp_path: Path) -> None:
+    text = profile_text(Description(name="brown moth (Genus fuscus)", instars="4"))[1]
+    (tmp_path / "brown-moth.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "broken.toml").write_text("id = 3", encoding="utf-8")
+    keeper = Classroom(tmp_path, START).keeper()
+    page = keeper.get("/start", base_url=BASE).text
+    assert "brown moth (Genus fuscus)" in page
+    assert "broken.toml" not in page
+    told = TOLD | {"species": "brown-moth.toml"}
+    answer = keeper.post("/start", data=told, headers=SAME_SITE, base_url=BASE)
+    assert answer.status_code == 303
+    log = CohortFile(tmp_path / "brown-moth.json").read()
+    assert log.cohort.species.scientific_name == "Genus fuscus"
+    for name in ("broken.toml", "../brown-moth.toml", "nobody.toml"):
+        answer = keeper.post(
+            "/start", data=told | {"species": name}, headers=SAME_SITE, base_url=BASE
+        )
+        assert answer.status_code == 400
+        assert "Choose a species" in answer.text

@@ -12,7 +12,7 @@ from rearlog.records import times
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.profile import Profile
 from rearlog.records.starting import new_cohort
-from rearlog.species.catalogue import bundled, find
+from rearlog.species.catalogue import bundled, find, in_folder
 from rearlog.species.of_stages import EXAMPLE, profile_of_stages
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.desk import Desk
@@ -23,9 +23,9 @@ ANOTHER = "another"
 """Chosen for an insect that has no profile here."""
 
 
-def form(_desk: Desk) -> ResponseReturnValue:
+def form(desk: Desk) -> ResponseReturnValue:
     """The questions."""
-    return _asked(defaultdict(str, zone=times.local_zone()), [])
+    return _asked(desk, defaultdict(str, zone=times.local_zone()), [])
 
 
 def begin(desk: Desk) -> ResponseReturnValue:
@@ -34,12 +34,12 @@ def begin(desk: Desk) -> ResponseReturnValue:
     try:
         name = _begun(desk, told)
     except RearlogError as error:
-        return _asked(told, told_of(error)), 400
+        return _asked(desk, told, told_of(error)), 400
     return redirect(f"/cohort/{name}/round", 303)
 
 
 def _begun(desk: Desk, told: defaultdict[str, str]) -> str:
-    profile = _profile(told)
+    profile = _profile(desk, told)
     stage = told["stage"] or profile.codes[0]
     first = profile.codes[0]
     celsius = told["celsius"]
@@ -60,11 +60,14 @@ def _begun(desk: Desk, told: defaultdict[str, str]) -> str:
     return header.name
 
 
-def _profile(told: defaultdict[str, str]) -> Profile:
+def _profile(desk: Desk, told: defaultdict[str, str]) -> Profile:
     """What is known of the species that was chosen: for another insect, its stages alone."""
     species = told["species"]
     if species == ANOTHER:
         return profile_of_stages(told["stages"])
+    own = in_folder(desk.shelf.folder) if species.endswith(".toml") else {}
+    if species in own:
+        return own[species]
     if species not in {each.id for each in bundled()}:
         raise UsageError("Choose a species")
     return find(species)
@@ -76,13 +79,15 @@ def _count(text: str) -> int:
     return int(text)
 
 
-def _asked(told: defaultdict[str, str], problems: list[dict[str, str]]) -> str:
-    profiles = [(each, find(each.id).codes) for each in bundled()]
+def _asked(desk: Desk, told: defaultdict[str, str], problems: list[dict[str, str]]) -> str:
+    profiles = [(each.id, find(each.id)) for each in bundled()]
+    own = in_folder(desk.shelf.folder)
     return render_template(
         "start.html.j2",
         told=told,
         problems=problems,
         profiles=profiles,
+        own=[*own.items()],
         another=ANOTHER,
         example=EXAMPLE,
     )
