@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
+from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.stages.stage_counts import Arrival, StageCounts
 from rearlog.analysis.stages.stage_heat import Heat
 from rearlog.charts.palette import MUTED, PAPER, CohortMark, cohort_mark
@@ -39,13 +40,14 @@ def heat(
     look: Style = PAGE,
     *,
     stage_counts: Sequence[StageCounts] = (),
+    compared: Comparison | None = None,
     invented: bool = False,
 ) -> Figure:
     """Draw the degree-days of one or more cohorts by date.
 
     `stage_counts` of the same cohorts put each stage on the curve where half of those who came
     into it had done so. Filled days are drawn hollow; missing ones are hatched, and the total is
-    not known behind them.
+    not known behind them. `compared` says whether the cohorts needed the same heat.
     """
     figure = new_figure(look, min(look.tallest_in, 1.2 * look.height_in))
     running, each_day = figure.subplots(2, sharex=True, height_ratios=[2.6, 1.0])
@@ -80,7 +82,7 @@ def heat(
     frame(
         figure,
         look,
-        title(results),
+        title(results, compared),
         notes(results, stages_marked=bool(arrivals)),
         invented=invented,
     )

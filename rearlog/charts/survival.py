@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, MaxNLocator, PercentFormatter
 
+from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow
 from rearlog.analysis.survival.survival import Survival
 from rearlog.charts.palette import CohortMark, cohort_mark
@@ -32,13 +33,19 @@ from rearlog.sentences.survival import days_of, label, notes, title
 BAND_OPACITY = 0.16
 
 
-def survival(results: Sequence[Survival], look: Style = PAGE, *, invented: bool = False) -> Figure:
+def survival(
+    results: Sequence[Survival],
+    look: Style = PAGE,
+    *,
+    compared: SurvivalComparison | None = None,
+    invented: bool = False,
+) -> Figure:
     """Draw the part still alive by age, deaths dated when found and between looks, with its 95 %
-    band; strokes mark those lost to view."""
+    band; strokes mark those lost to view. `compared` says whether the cohorts differ."""
     if not any(row.day or row.deaths for each in results for row in each.kaplan_meier):
         figure = new_figure(look, 0.6 * look.height_in)
         say_nothing_to_draw(figure.subplots(), look, "Nobody was looked at yet.")
-        frame(figure, look, title(results), (), invented=invented)
+        frame(figure, look, title(results, compared), (), invented=invented)
         return figure
     table_in = (1.6 * len(results) + 1.0) * look.small_pt / 72
     figure = new_figure(look, min(look.tallest_in, look.height_in + 0.6 * table_in))
@@ -60,7 +67,7 @@ def survival(results: Sequence[Survival], look: Style = PAGE, *, invented: bool 
     label_ends(curves, ends, look)
     label_axes(curves, look, x=days_of(results), y=f"Alive ({BAND})")
     _at_risk(table, results, look, [day for day in curves.get_xticks() if 0 <= day <= last])
-    frame(figure, look, title(results), notes(results), invented=invented)
+    frame(figure, look, title(results, compared), notes(results), invented=invented)
     return figure
 
 

@@ -58,5 +58,9 @@ def draw(
     beside: dict[str, Any] = {"stage": stage} if kind == "rate" else {}
     if kind == "heat":  # it marks when the stages were reached
         beside["stage_counts"] = [each.stage_counts() for each in notebooks]
+    if len(notebooks) > 1 and kind == "heat":
+        beside["compared"] = compare(notebooks)
+    if len(notebooks) > 1 and kind == "survival" and by is None:
+        beside["compared"] = compare(notebooks, first).survival
     figure: Figure = painter(result, look, invented=invented, **beside)
     return figure

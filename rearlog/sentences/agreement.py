@@ -11,7 +11,15 @@ from rearlog.analysis.agreement.agreement import (
     PairAgreement,
 )
 from rearlog.analysis.statistics.kappa import Kappa
-from rearlog.sentences.phrases import LIMITS, Finding, by_cohort, listed, percent
+from rearlog.sentences.phrases import (
+    LIMITS,
+    Finding,
+    by_cohort,
+    cohorts_named,
+    listed,
+    percent,
+    with_short_names,
+)
 from rearlog.sentences.texts import Texts
 
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -125,9 +133,14 @@ def _caution(result: Agreement) -> tuple[str, ...]:
 
 def title(results: Sequence[Agreement]) -> str:
     """The finding: how often observers agreed."""
+    return with_short_names(_title(results), [each.cohort for each in results])
+
+
+def _title(results: Sequence[Agreement]) -> str:
     found = [each for each in results if each.n]
     if not found:
-        return f"No pairs of calls to compare in {', '.join(each.cohort for each in results)}"
+        names = cohorts_named([each.cohort for each in results])
+        return f"No two looked at the same individual in {names}"
     if len(found) == 1 and len(found[0].pairs) == 1:
         return pair_words(found[0].pairs[0]).partition(" (kappa")[0].removesuffix(".")
     parts = [each.agreed / each.n for each in found]

@@ -21,7 +21,18 @@ from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences.differences import FOUND, NO_TEST
 from rearlog.sentences.durations import left_open_words
 from rearlog.sentences.gap_filling import gaps
-from rearlog.sentences.phrases import INTERVAL, MOST_NAMED, during, listed, p_text, sentence_case
+from rearlog.sentences.phrases import (
+    INTERVAL,
+    MOST_NAMED,
+    Finding,
+    by_cohort,
+    cohorts_named,
+    during,
+    listed,
+    p_text,
+    sentence_case,
+    with_short_names,
+)
 from rearlog.sentences.texts import Texts
 
 TIMES_WITH_ONE_DECIMAL = 1.2
@@ -36,17 +47,18 @@ def lead(result: Comparison) -> str:
     if result.survival.of_last_stage:
         return survival_words.lead(result.survival)
     if days is None or len(days.by_mean) < 2:
-        return f"No two of {_named(result.cohorts)} have come far enough for their days to compare."
+        names = cohorts_named(result.cohorts)
+        return f"No two of {names} have come far enough for their days to compare."
     when = _when(days)
     if days.verdict is Verdict.NOT_TESTED:
         return f"Whether the days {when} differ cannot be told: {reason(days)}."
     tested = sorted((each for each in days.groups if each.cohort not in days.left_out), key=_mean)
     lowest, *middle, highest = tested
     if days.verdict is Verdict.NOT_SHOWN:
+        names = cohorts_named([each.cohort for each in tested])
         return (
-            f"No difference in the days {when} was shown between "
-            f"{_named([each.cohort for each in tested])} ({_on_average(tested)}), which is no "
-            "proof that there is none."
+            f"No difference in the days {when} was shown between {names} ({_on_average(tested)}), "
+            "which is no proof that there is none."
         )
     pair = days.pair(highest.cohort, lowest.cohort)
     if pair is None or pair.verdict is not Verdict.DIFFER:
@@ -69,13 +81,20 @@ def lead(result: Comparison) -> str:
     return f"{text}."
 
 
+def heat_title(result: Comparison) -> str | None:
+    """Whether the cohorts needed the same heat, with how much; None where no test was made."""
+    heat = next((row for row in result.overall if row.unit != DAYS), None)
+    if heat is None or heat.verdict is Verdict.NOT_TESTED:
+        return None
+    tested = sorted((each for each in heat.groups if each.cohort not in heat.left_out), key=_mean)
+    needed = by_cohort([Finding(each.cohort, _mean(each), f"{_mean(each):.0f}") for each in tested])
+    if heat.verdict is Verdict.DIFFER:
+        return f"The cohorts needed different heat {_when(heat)}: {needed} degree-days"
+    return f"No difference in heat {_when(heat)} is shown: {needed} degree-days"
+
+
 def _when(row: StageComparison) -> str:
     return "from egg to adult" if row.stage == WHOLE else during(row.stage)
-
-
-def _named(cohorts: Sequence[str]) -> str:
-    """Some cohorts by their names, many by their number."""
-    return listed(cohorts) if len(cohorts) <= MOST_NAMED else f"{len(cohorts)} cohorts"
 
 
 def _on_average(groups: Sequence[GroupSummary]) -> str:
@@ -206,16 +225,20 @@ def _likeness(result: Comparison) -> str:
 def title(result: Comparison) -> str:
     """How many times as long the slowest took as the fastest, in days and in heat, where a test
     shows that they differ."""
+    return with_short_names(_title(result), result.cohorts)
+
+
+def _title(result: Comparison) -> str:
     days = next((row for row in result.overall if row.unit == DAYS), None)
     if days is None or len(days.by_mean) < 2:
         return "No two cohorts have finished development"
     if days.verdict is Verdict.NOT_TESTED:
-        return f"Too little to compare the days of {_all_named(days)}"
+        return f"Too little to compare the days of {_allcohorts_named(days)}"
     rows = [row for row in result.overall if row.verdict is not Verdict.NOT_TESTED]
     told = [_times_words(row) for row in rows]
     if not any(told):
         units = " or ".join(map(unit_word, rows))
-        return f"No difference in {units} was shown between {_all_named(days)}"
+        return f"No difference in {units} was shown between {_allcohorts_named(days)}"
     return "; ".join(
         text or f"no difference in {unit_word(row)} was shown"
         for row, text in zip(rows, told, strict=True)
@@ -254,8 +277,8 @@ def _times_words(row: StageComparison) -> str | None:
     )
 
 
-def _all_named(row: StageComparison) -> str:
-    return listed([each.cohort for each in row.groups if each.n])
+def _allcohorts_named(row: StageComparison) -> str:
+    return cohorts_named([each.cohort for each in row.groups if each.n])
 
 
 def _mean(group: GroupSummary) -> float:

@@ -14,7 +14,14 @@ from rearlog.analysis.forecasting.notices import ForecastNotice, NoLengthKnown
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.records.fates import Fate
 from rearlog.records.wording import spelled, weekday
-from rearlog.sentences.phrases import MOST_NAMED, counted_in, listed, long_date, plural
+from rearlog.sentences.phrases import (
+    MOST_NAMED,
+    cohorts_named,
+    counted_in,
+    listed,
+    long_date,
+    plural,
+)
 from rearlog.sentences.texts import Texts
 
 MENDABLE = (TemperatureGaps, NoTemperatureSince, NoTemperatureOnRecord, NoLengthKnown)
@@ -82,8 +89,7 @@ def _where(counts: Sequence[str]) -> str:
 
 
 def _any(found: Sequence[Due]) -> str:
-    names = [each.cohort for each in found]
-    return listed(names) if len(names) <= MOST_NAMED else f"{len(names)} cohorts"
+    return cohorts_named([each.cohort for each in found])
 
 
 def _lower(text: str) -> str:

@@ -10,7 +10,15 @@ from rearlog.analysis.stages.expected import BasisKind, Timing
 from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.sentences.expected import basis_words, beyond_doubt, off, rests_on, sure
-from rearlog.sentences.phrases import INTERVAL, LIMITS, beyond, listed, sentence_case
+from rearlog.sentences.phrases import (
+    INTERVAL,
+    LIMITS,
+    beyond,
+    cohorts_named,
+    listed,
+    sentence_case,
+    with_short_names,
+)
 from rearlog.sentences.texts import Texts
 
 
@@ -170,9 +178,12 @@ def bases(stages: Sequence[StageDuration]) -> list[str]:
 
 def title(results: Sequence[Durations]) -> str:
     """The finding: the stage off its expected range, or where the cohorts differ most."""
+    names = [each.cohort for each in results]
     if not any(each.completed for result in results for each in result.stages):
-        return f"No stage is over yet in {' or '.join(each.cohort for each in results)}"
-    return _alone(results[0]) if len(results) == 1 else _side_by_side(results)
+        return with_short_names(f"No stage is over yet in {cohorts_named(names)}", names)
+    return with_short_names(
+        _alone(results[0]) if len(results) == 1 else _side_by_side(results), names
+    )
 
 
 def alt_text(results: Sequence[Durations]) -> str:
@@ -197,8 +208,9 @@ def _alone(result: Durations) -> str:
         return f"{_which(result, done)} took about as long as expected in {result.cohort}"
     longest = max(done, key=lambda each: each.median or 0.0)
     if longest.median is None:
-        return f"Stages completed in {result.cohort}"
-    return f"The longest stage was {longest.stage}: median {longest.median:.1f} days"
+        return f"{len(done)} stages are over for some in {result.cohort}"
+    where = f"in {result.cohort}"
+    return f"The longest stage {where} was {longest.stage}: median {longest.median:.1f} days"
 
 
 def _side_by_side(results: Sequence[Durations]) -> str:
@@ -213,13 +225,14 @@ def _side_by_side(results: Sequence[Durations]) -> str:
     }
     shared = {stage: found for stage, found in medians.items() if len(found) == len(results)}
     if not shared:
-        return f"Stages completed in {', '.join(each.cohort for each in results)}"
+        names = cohorts_named([each.cohort for each in results])
+        return f"No stage is over in all of {names} yet"
     stage, found = max(shared.items(), key=lambda item: max(item[1])[0] - min(item[1])[0])
     (low, shortest), (high, longest) = min(found), max(found)
     if low == high:
-        return f"The median durations do not differ: {stage} {low:.1f} days"
+        return f"The medians are the same in all: {stage} {low:.1f} days"
     fastest = f"{low:.1f} days in {shortest}"
-    return f"The largest difference: {stage} took {fastest}, {high:.1f} in {longest} (medians)"
+    return f"Medians farthest apart: {stage}, {fastest} and {high:.1f} in {longest}"
 
 
 def notes(results: Sequence[Durations]) -> list[str]:

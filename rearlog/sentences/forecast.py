@@ -12,12 +12,14 @@ from rearlog.sentences.notices import noticed
 from rearlog.sentences.phrases import (
     Finding,
     by_cohort,
+    cohorts_named,
     counted_in,
     long_date,
     percent,
     plural,
     sentence_case,
     short_date,
+    with_short_names,
 )
 from rearlog.sentences.texts import Texts
 
@@ -97,12 +99,17 @@ def notices(result: Forecast) -> tuple[str, ...]:
 
 def title(results: Sequence[Forecast]) -> str:
     """By when half of those still to come should be there."""
+    return with_short_names(_title(results), [each.cohort for each in results])
+
+
+def _title(results: Sequence[Forecast]) -> str:
     found = [(each.cohort, each.last_event) for each in results]
     known = [(name, event, event.likely) for name, event in found if event and event.likely]
     if not known:
         came = [_came(each) for each in results if each.emergence]
+        nothing = f"Nothing can be foretold of {cohorts_named([e.cohort for e in results])} yet"
         adults = sentence_case(goal(results))
-        return f"{adults} so far: {by_cohort(came)}" if came else "Nothing can be foretold yet"
+        return f"{adults} so far: {by_cohort(came)}" if came else nothing
     likely = [Finding(name, day.toordinal(), short_date(day)) for name, _, day in known]
     adults = _every([event.into for _, event, _ in known])
     if len(results) == 1:

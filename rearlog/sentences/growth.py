@@ -8,7 +8,7 @@ from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.instars import NoDyar
 from rearlog.analysis.growth.width_groups import NoGroups
 from rearlog.records.wording import counted
-from rearlog.sentences.phrases import Finding, by_cohort, listed
+from rearlog.sentences.phrases import Finding, by_cohort, cohorts_named, listed, with_short_names
 from rearlog.sentences.texts import Texts
 
 FEWEST_FOR_A_RULE = 3
@@ -90,6 +90,10 @@ def _followed(animals: int) -> str:
 
 def title(results: Sequence[Growth]) -> str:
     """The finding: the ratio of head widths, else how many fold the mass grew."""
+    return with_short_names(_title(results), [each.cohort for each in results])
+
+
+def _title(results: Sequence[Growth]) -> str:
     ratios = [(each.cohort, each.dyar) for each in results]
     found = [Finding(name, fit.ratio, f"{fit.ratio:.2f}") for name, fit in ratios if fit]
     if len(results) == 1 and found:
@@ -113,8 +117,10 @@ def title(results: Sequence[Growth]) -> str:
     if grown:
         return f"Mass grew: {by_cohort(grown)}"
     if any(each.series for each in results):
-        return "What was measured"
-    return f"Nothing was measured in {', '.join(each.cohort for each in results)}"
+        looks = [(each.cohort, len(each.series)) for each in results]
+        counts = by_cohort([Finding(name, n, counted(n, "look")) for name, n in looks])
+        return f"Too few measures to say how fast they grew: {counts}"
+    return f"Nothing was measured in {cohorts_named([each.cohort for each in results])}"
 
 
 def alt_text(results: Sequence[Growth]) -> str:

@@ -30,6 +30,34 @@ def by_cohort(findings: Sequence[Finding]) -> str:
     return f"{ends} in {len(findings)} cohorts"
 
 
+def cohorts_named(cohorts: Sequence[str]) -> str:
+    """Some cohorts by their names, many by their number."""
+    return listed(cohorts) if len(cohorts) <= MOST_NAMED else f"{len(cohorts)} cohorts"
+
+
+LONGEST_NAME = 20
+"""Names of more letters than this are shortened in a title."""
+
+
+def short_names(names: Sequence[str]) -> dict[str, str]:
+    """The long ones of some names without their middle, and so that no two are alike."""
+    long = [name for name in dict.fromkeys(names) if len(name) > LONGEST_NAME]
+    for length in range(LONGEST_NAME, max(map(len, long), default=0)):
+        head, tail = length // 2, length - length // 2 - 1
+        short = {name: f"{name[:head]}…{name[-tail:]}" for name in long if len(name) > length}
+        told = [short.get(name, name) for name in dict.fromkeys(names)]
+        if len(set(told)) == len(told):
+            return short
+    return {}
+
+
+def with_short_names(text: str, names: Sequence[str]) -> str:
+    """A title in which long names are shortened."""
+    for name, short in short_names(names).items():
+        text = text.replace(name, short)
+    return text
+
+
 def beyond(cohorts: Sequence[str]) -> str:
     """That the expected ranges of these cohorts are extrapolated."""
     return f"Extrapolated beyond the temperatures of the profile's values: {', '.join(cohorts)}"

@@ -5,23 +5,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.progress import ExpectedEvent, Progress
+from rearlog.records.wording import spelled
 from rearlog.sentences.expected import basis_words, extrapolated, rests_on
 from rearlog.sentences.phrases import (
+    LONGEST_NAME,
+    MOST_NAMED,
     Finding,
     beyond,
     by_cohort,
+    listed,
     reached_word,
     sentence_case,
     short_date,
+    with_short_names,
 )
 from rearlog.sentences.texts import Texts
 
 
 def title(results: Sequence[Progress]) -> str:
-    """The finding: how many reached the last stage, or how far the cohort has come."""
+    """The finding: how many reached the last stage, or how far the cohort has come; and who is late
+    for what was expected."""
+    names = [each.cohort for each in results]
     if len(results) == 1:
-        return _finding(results[0])
+        return with_short_names(f"{_finding(results[0])}{_late(results[0])}", names)
     findings = [
         Finding(
             each.cohort,
@@ -30,7 +38,44 @@ def title(results: Sequence[Progress]) -> str:
         )
         for each in results
     ]
-    return f"Reached {reached_word(results[0].last_stage)}: {by_cohort(findings)}"
+    text = f"Reached {reached_word(results[0].last_stage)}: {by_cohort(findings)}"
+    return with_short_names(f"{text}{_late_of_all(results)}", names)
+
+
+def late(result: Progress) -> list[str]:
+    """The individuals that certainly took longer in a stage than was expected, in their order."""
+    return [
+        each.individual
+        for each in result.individuals
+        if any(span.outside is Timing.LONGER for span in each.spans)
+    ]
+
+
+def _late(result: Progress) -> str:
+    """Who took longer than expected: by their names if they are few, else how many."""
+    found = late(result)
+    if not found:
+        return "; none is shown to be late" if _could_be_late(result) else ""
+    order = [each.individual for each in result.individuals]
+    who = spelled(found, order)
+    if len(found) > MOST_NAMED or len(who) > LONGEST_NAME:
+        who = f"{len(found)} of them"
+    return f"; {who} took longer than expected"
+
+
+def _could_be_late(result: Progress) -> bool:
+    """Whether something is expected, and somebody lives or has come to the end."""
+    return bool(result.expected and (result.alive or result.reached))
+
+
+def _late_of_all(results: Sequence[Progress]) -> str:
+    counts = [(len(late(each)), each.cohort) for each in results]
+    told = [f"{n} in {cohort}" for n, cohort in counts if n]
+    if not told:
+        return "; none is shown to be late" if all(map(_could_be_late, results)) else ""
+    if len(told) > 2:
+        return f"; {sum(n for n, _ in counts)} took longer than expected"
+    return f"; late: {listed(told)}"
 
 
 def alt_text(results: Sequence[Progress]) -> str:

@@ -5,19 +5,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rearlog.analysis.stages.stage_counts import Arrival, StageCounts
-from rearlog.sentences.phrases import Finding, by_cohort, plural, short_date
+from rearlog.sentences.phrases import (
+    Finding,
+    by_cohort,
+    cohorts_named,
+    plural,
+    short_date,
+    with_short_names,
+)
 
 NOTES = ("In the stage in which each was last seen by the end of the day.",)
 
 
 def title(results: Sequence[StageCounts]) -> str:
     """The finding: when half of the arrivals in the last stage had come, or what is there now."""
-    if len(results) == 1:
-        return _finding(results[0])
+    names = [each.cohort for each in results]
+    return with_short_names(_finding(results[0]) if len(results) == 1 else _of_all(results), names)
+
+
+def _of_all(results: Sequence[StageCounts]) -> str:
     goal = results[0].stages[-1]
     arrivals = [_arrival(each, goal) for each in results]
     if not any(arrivals):
-        return f"No {plural(goal)} yet in {', '.join(each.cohort for each in results)}"
+        return f"No {plural(goal)} yet in {cohorts_named([each.cohort for each in results])}"
     findings = [
         Finding(
             each.cohort,
@@ -26,7 +36,7 @@ def title(results: Sequence[StageCounts]) -> str:
         )
         for each, came in zip(results, arrivals, strict=True)
     ]
-    return f"Half of those that became {goal} had done so by: {by_cohort(findings)}"
+    return f"Half of the {plural(goal)} came by: {by_cohort(findings)}"
 
 
 def alt_text(results: Sequence[StageCounts]) -> str:

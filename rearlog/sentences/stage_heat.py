@@ -4,10 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.stage_heat import Heat, StageHeat
+from rearlog.sentences.compare import heat_title
 from rearlog.sentences.expected import beyond_doubt, off, thresholds_differ
-from rearlog.sentences.phrases import Finding, by_cohort, degree_days, listed, long_date, short_date
+from rearlog.sentences.phrases import (
+    Finding,
+    by_cohort,
+    degree_days,
+    listed,
+    long_date,
+    sentence_case,
+    short_date,
+    with_short_names,
+)
 from rearlog.sentences.texts import Texts
 
 
@@ -69,21 +80,45 @@ def compared(each: StageHeat) -> str | None:
     return None
 
 
-def title(results: Sequence[Heat]) -> str:
-    """The finding: how much heat there was, by when."""
-    if len(results) > 1:
-        findings = []
-        for each in results:
-            total, day = each.known_total
-            words = f"{total:.0f} by {short_date(day)}" if day else "unknown"
-            findings.append(Finding(each.cohort, total, words))
-        return f"Degree-days: {by_cohort(findings)}"
-    total, day = results[0].known_total
+def title(results: Sequence[Heat], compared: Comparison | None = None) -> str:
+    """The finding: whether the stages needed as much heat as expected, or the cohorts about the
+    same, where a test of them (`compared`) tells; else how much there was, by when."""
+    names = [each.cohort for each in results]
+    if len(results) == 1:
+        return with_short_names(_alone(results[0]), names)
+    return with_short_names((compared and heat_title(compared)) or _totals(results), names)
+
+
+def _alone(result: Heat) -> str:
+    total, day = result.known_total
+    where = f"in {result.cohort}"
     if day is None:
-        return f"The first day of {results[0].cohort} has no temperature: the total is not known"
-    limit = f"above {results[0].lower:g} °C"
-    text = f"{total:.0f} degree-days {limit} by {short_date(day)} in {results[0].cohort}"
-    return text if day == results[0].daily[-1].date else f"{text}, not known after"
+        return f"The first day of {result.cohort} has no temperature: the total is not known"
+    done = [each for each in result.stages if each.mean is not None]
+    shown = [each for each in off(done) if beyond_doubt(each)]
+    had = f"{total:.0f} degree-days above {result.lower:g} °C by {short_date(day)}"
+    if day != result.daily[-1].date:
+        had += ", not known after"
+    if shown:
+        worst = max(shown, key=_share_off)
+        stage = sentence_case(worst.stage)
+        low, high = worst.expected or (0.0, 0.0)
+        needed = f"{worst.mean:.0f} degree-days, not {low:.0f} to {high:.0f}"
+        return f"{stage} needed {_much(worst)} heat than expected {where}: {needed}"
+    held = [each.stage for each in done if each.verdict is Timing.AS_EXPECTED]
+    if held and len(held) == len(done):
+        which = "Stages" if len(held) > 1 else sentence_case(held[0])
+        return f"{which} needed about the heat expected {where}: {had}"
+    return f"{had} {where}"
+
+
+def _totals(results: Sequence[Heat]) -> str:
+    findings = []
+    for each in results:
+        total, day = each.known_total
+        words = f"{total:.0f} by {short_date(day)}" if day else "unknown"
+        findings.append(Finding(each.cohort, total, words))
+    return f"Degree-days had: {by_cohort(findings)}"
 
 
 def alt_text(results: Sequence[Heat]) -> str:

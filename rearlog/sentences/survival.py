@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from rearlog.analysis.comparing.survival_difference import SurvivalComparison
+from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Sex, Survival
 from rearlog.sentences.phrases import (
     INTERVAL,
@@ -15,6 +17,7 @@ from rearlog.sentences.phrases import (
     plural,
     reached_word,
     sentence_case,
+    with_short_names,
 )
 from rearlog.sentences.texts import Texts
 
@@ -200,8 +203,17 @@ def _fates(found: Fates) -> str:
     return f"Of {found.n} in all: {', '.join(parts)}."
 
 
-def title(results: Sequence[Survival]) -> str:
-    """The finding: what part reached the last stage. While nobody has, it is how many died."""
+def title(results: Sequence[Survival], compared: SurvivalComparison | None = None) -> str:
+    """The finding: what part reached the last stage, and whether a test of the cohorts (`compared`)
+    shows that they differ. While nobody has, it is how many died."""
+    text = _title(results)
+    if compared is not None and compared.verdict is not Verdict.NOT_TESTED:
+        differ = compared.verdict is Verdict.DIFFER
+        text += "; deaths differ" if differ else "; no difference in deaths is shown"
+    return with_short_names(text, [each.cohort for each in results])
+
+
+def _title(results: Sequence[Survival]) -> str:
     if not any(each.reached.reached for each in results):
         died = [Finding(label(each), each.deaths, f"{each.deaths} of {each.n}") for each in results]
         return f"{died[0].words} died" if len(died) == 1 else f"Died: {by_cohort(died)}"

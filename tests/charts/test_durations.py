@@ -120,7 +120,7 @@ def test_the_title_claims_no_more_than_the_interval_allows(room: Answers) -> Non
 def test_the_title_of_several_says_where_they_differ_most(room: Answers, shelf: Answers) -> None:
     finding = title([room.durations, shelf.durations])
     # the eggs of the shelf hatched between days 0 and 1 after a night, those of the room later
-    assert finding == "The largest difference: egg took 1.0 days in shelf, 2.8 in room (medians)"
+    assert finding == "Medians farthest apart: egg, 1.0 days in shelf and 2.8 in room"
     assert finding in alt_text([room.durations, shelf.durations])
 
 

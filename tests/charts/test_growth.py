@@ -120,7 +120,7 @@ def test_only_what_was_measured_has_a_panel() -> None:
     only_length = replace(
         result, mass_fold=None, series=tuple(replace(e, mass_mg=None) for e in result.series)
     )
-    assert title([only_length]) == "What was measured"
+    assert title([only_length]) == "Too few measures to say how fast they grew: room 8 looks"
 
 
 def test_several_cohorts_are_named_by_their_marks() -> None:

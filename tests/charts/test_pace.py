@@ -48,5 +48,5 @@ def test_the_stage_in_which_cohorts_differ_most_is_the_title_of_their_durations(
     widest = max(apart, key=apart.__getitem__)
     low, high = min(stages[widest]), max(stages[widest])
     said = durations_words.title(results)
-    assert said.startswith(f"The largest difference: {widest} took {low:.1f} days in warm")
+    assert said.startswith(f"Medians farthest apart: {widest}, {low:.1f} days in warm")
     assert f"{high:.1f} in cool" in said

@@ -67,7 +67,7 @@ def test_titles(room: Answers, shelf: Answers) -> None:
     assert title([room.stage_counts]) == "2 of 5 became adult, half of these by 20 Mar"
     both = title([room.stage_counts, shelf.stage_counts])
     came = "room 20 Mar (2 of 5), shelf 16 Mar (3 of 3)"
-    assert both == f"Half of those that became adult had done so by: {came}"
+    assert both == f"Half of the adults came by: {came}"
     assert both in alt_text([room.stage_counts, shelf.stage_counts])
 
 
@@ -87,7 +87,7 @@ def test_titles_without_adults(lives: dict[str, str], finding: str) -> None:
 
 def test_several_cohorts_without_adults() -> None:
     young = small_cohort("young", {"1": "egg L1"}).stage_counts
-    assert title([young, young]) == "No adults yet in young, young"
+    assert title([young, young]) == "No adults yet in young and young"
 
 
 def test_a_name_lies_in_its_layer_also_in_a_log_of_two_days() -> None:

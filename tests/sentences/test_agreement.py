@@ -48,7 +48,7 @@ def test_the_title_is_the_finding() -> None:
     assert title([one]).startswith("KT and MB agreed on 15 of 18; of three differences")
     assert title([one, one]) == "Observers agreed: tiny 83 %, tiny 83 %"
     none = found_in(tiny_log({"1": "egg L1"}))
-    assert title([none]) == "No pairs of calls to compare in tiny"
+    assert title([none]) == "No two looked at the same individual in tiny"
 
 
 def test_why_there_is_nothing_to_compare() -> None:

@@ -54,9 +54,10 @@ def test_the_stage_that_is_off_its_range_or_else_the_longest() -> None:
     # one alone shows nothing of the others
     assert title("egg L1! L2!") == "No stage is shown to be off its expected range in tiny"
     # the egg, of which nothing is expected, took from the middle of the day of laying to day 1
-    assert title("egg L1! L1 L1 L2!") == "The longest stage was L1: median 3.0 days"
+    assert title("egg L1! L1 L1 L2!") == "The longest stage in tiny was L1: median 3.0 days"
     assert (
-        title("egg egg egg egg egg L1! L1 L1 L2!") == "The longest stage was egg: median 5.5 days"
+        title("egg egg egg egg egg L1! L1 L1 L2!")
+        == "The longest stage in tiny was egg: median 5.5 days"
     )
     assert title("egg egg") == "No stage is over yet in tiny"
 

@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 
 from rearlog.analysis.stages.expected import Timing
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, compare
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import (
+    agreement,
     durations,
     forecast,
     growth,
@@ -22,7 +23,7 @@ from rearlog.sentences import (
     stage_heat,
     survival,
 )
-from rearlog.sentences.phrases import sentence_case
+from rearlog.sentences.phrases import sentence_case, short_names, with_short_names
 from tests.builders import START, moment, small_profile, tiny_log
 
 STAGES = ("egg", "L1", "L2", "L3", "pupa", "adult")
@@ -171,3 +172,122 @@ def test_of_two_cohorts_each_number_is_its_own(seed: int) -> None:
         assert (told is not None) == (adults > 0), title
         if told:
             assert (int(told[1]), int(told[2])) == (adults, len(lives))
+
+
+# --- findings that need a verdict --------------------------------------------------------------
+
+
+NEEDS = {"egg": 15.0, "L1": 30.0, "L2": 15.0, "pupa": 15.0}
+
+
+def kept(
+    days: dict[str, int], name: str, celsius: float = 20.0, *, needs: dict[str, float] | None = None
+) -> Notebook:
+    """Individuals by their days in L1, whose passages were seen, at a temperature; 30 degree-days
+    are expected of it unless `needs` says more, at 20 °C 2.4 to 3.6 days."""
+    lives = {code: "egg L1! " + "L1 " * (n - 1) + "L2! L2 pupa adult" for code, n in days.items()}
+    log = tiny_log(
+        lives,
+        profile=small_profile(heat=needs or {"L1": 30.0}),
+        temperatures=(ConstantTemperature(celsius, START.date()),),
+        laid=(-1, 0),
+        name=name,
+    )
+    return Notebook(Path(f"{name}.json")).with_log(log)
+
+
+USUAL = {str(n): 3 for n in range(1, 13)}
+
+
+def test_progress_names_the_late_ones_or_says_that_none_is() -> None:
+    def title(**slow: int) -> str:
+        return progress.title([kept(USUAL | slow, "tiny", needs=NEEDS).progress()])
+
+    assert title().endswith("; none is shown to be late")
+    assert title(a=9).endswith("; a took longer than expected")
+    assert title(a=9, b=8).endswith("; a, b took longer than expected")
+    assert title(**{f"s{n}": 8 for n in range(6)}).endswith("; 6 of them took longer than expected")
+    two = [kept(USUAL | {"a": 9}, "one").progress(), kept(USUAL, "two").progress()]
+    assert progress.title(two).endswith("; late: 1 in one")
+
+
+def test_heat_says_whether_cohorts_needed_the_same() -> None:
+    """5 and 10 degree-days a day: 6 to 8 and 3 to 4 days are alike, 9 and 10 days are more."""
+
+    def title(first: list[int], second: list[int]) -> str:
+        cohorts = [
+            kept({f"a{n}": days for n, days in enumerate(first)}, "cool", 15.0),
+            kept({f"a{n}": days for n, days in enumerate(second)}, "warm", 20.0),
+        ]
+        return stage_heat.title([each.heat() for each in cohorts], compare(cohorts, "L1", "L2"))
+
+    same = title([6, 7, 8, 7, 6, 8], [3, 4, 4, 3, 4, 3])
+    assert same.startswith("No difference in heat from L1 to L2 is shown: ")
+    assert len(same) <= MOST
+    apart = title([6, 7, 8, 7, 6, 8], [9, 10, 9, 10, 9, 10])
+    assert apart.startswith("The cohorts needed different heat from L1 to L2: cool ")
+    alone = stage_heat.title([kept(USUAL, "cool").heat(), kept(USUAL, "warm").heat()])
+    assert alone.startswith("Degree-days had: cool ")
+
+
+def test_heat_of_one_cohort_says_whether_it_was_as_expected() -> None:
+    as_expected = stage_heat.title([kept(USUAL, "tiny").heat()])
+    assert "; " not in as_expected
+    more = stage_heat.title([kept(dict.fromkeys(USUAL, 6), "tiny").heat()])
+    assert more == "L1 needed more heat than expected in tiny: 60 degree-days, not 24 to 36"
+
+
+def test_survival_claims_no_difference_that_is_not_shown() -> None:
+    """Of twelve 11 and 1 died as eggs, on different days; then five and six."""
+
+    def cohort(dead: int) -> Notebook:
+        lives = {f"d{n}": "egg " * (1 + n % 4) + "dead" for n in range(dead)}
+        lives |= {f"a{n}": "egg L1 L2 pupa adult adult" for n in range(12 - dead)}
+        name = f"of{dead}"
+        return Notebook(Path(f"{name}.json")).with_log(tiny_log(lives, name=name))
+
+    def title(*dead: int) -> str:
+        cohorts = [cohort(each) for each in dead]
+        return survival.title([each.survival() for each in cohorts], compare(cohorts).survival)
+
+    assert title(11, 1).endswith("; deaths differ")
+    assert title(5, 6).endswith("; no difference in deaths is shown")
+    assert "deaths" not in survival.title([cohort(5).survival(), cohort(6).survival()])
+
+
+# --- titles that fit ---------------------------------------------------------------------------
+
+MOST = 100
+"""Letters that a title takes at one or a few cohorts with names of usual length."""
+
+LONG = ["a-cohort-with-a-name-of-sixty-letters-on-the-window-shelf-01", "a" * 59 + "b", "a" * 60]
+
+
+def titles_of(cohorts: list[Notebook]) -> list[str]:
+    return [
+        durations.title([each.durations() for each in cohorts]),
+        progress.title([each.progress() for each in cohorts]),
+        stage_counts.title([each.stage_counts() for each in cohorts]),
+        growth.title([each.growth() for each in cohorts]),
+        survival.title([each.survival() for each in cohorts]),
+        stage_heat.title([each.heat() for each in cohorts]),
+        forecast.title([each.forecast(as_of=moment(9)) for each in cohorts]),
+        agreement.title([each.agreement() for each in cohorts]),
+    ]
+
+
+@pytest.mark.parametrize("names", [["cool"], ["cool", "warm"], LONG, [f"c{n}" for n in range(12)]])
+def test_titles_fit_and_name_no_two_cohorts_alike(names: list[str]) -> None:
+    cohorts = [kept(USUAL, name) for name in names]
+    for text in titles_of(cohorts):
+        assert len(text) <= (MOST if names is not LONG else 160), text
+        assert not any(name in text for name in LONG), text
+
+
+def test_long_names_lose_their_middle_and_stay_apart() -> None:
+    short = short_names([*LONG, "room"])
+    assert len(set(short.values())) == 3
+    assert "room" not in short
+    assert all(len(each) < 60 for each in short.values())
+    assert with_short_names(f"{LONG[0]} took 3 days", LONG) == f"{short[LONG[0]]} took 3 days"
+    assert short_names(["a" * 30])["a" * 30] == "a" * 10 + "…" + "a" * 9

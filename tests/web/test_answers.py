@@ -65,7 +65,7 @@ def test_the_questions_stand_in_plain_words_with_an_answer_each(room: Classroom)
     for each in QUESTIONS:
         assert f'href="/cohort/tiny/answers/{each.key}"' in page
         assert each.words in page
-    assert "2 of 4 reached adulthood, the first by 17 Mar." in page
+    assert "2 of 4 reached adulthood, the first by 17 Mar;" in page
 
 
 @pytest.mark.parametrize(

@@ -94,7 +94,8 @@ class _Compared:
         from rearlog.present.page import CHARTS  # start-up time: matplotlib
 
         invented = any(each.log.cohort.invented for each in self.notebooks())
-        return CHARTS[kind][0](self.charted(kind), invented=invented)
+        beside = {"compared": self.comparison().survival} if kind == "survival" else {}
+        return CHARTS[kind][0](self.charted(kind), invented=invented, **beside)
 
     def picture(self, kind: str) -> _Picture:
         """A chart for the page, with what stands for it."""
