@@ -122,6 +122,17 @@ class Notebook:
         return self._log
 
     @property
+    def known(self) -> datetime | None:
+        """The moment by which all of it was known; None: it is as it is known now."""
+        return self._as_of
+
+    def at(self, moment: datetime) -> Notebook:
+        """The same cohort as it was known at a moment."""
+        other = Notebook(self.path, self._options, moment)
+        other._log = self.log.as_of(moment)
+        return other
+
+    @property
     def name(self) -> str:
         """The cohort's name."""
         return self.log.cohort.name

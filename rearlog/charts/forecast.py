@@ -25,7 +25,7 @@ from rearlog.charts.style import (
     say_nothing_to_draw,
     write,
 )
-from rearlog.sentences.forecast import goal, notes, title
+from rearlog.sentences.forecast import goal, not_seen, notes, title
 from rearlog.sentences.phrases import sentence_case
 
 BAND_OPACITY = 0.16
@@ -40,12 +40,18 @@ def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool 
     """
     figure = new_figure(look)
     axes = figure.subplots()
-    shown = [(each, cohort_mark(place)) for place, each in enumerate(results) if each.emergence]
+    over = [not_seen(each) for each in results if each.is_over]
+    shown = [
+        (each, cohort_mark(place))
+        for place, each in enumerate(results)
+        if each.emergence and not each.is_over
+    ]
     if not shown:
-        say_nothing_to_draw(axes, look, f"{title(results)}.")
-    else:
-        _draw(axes, shown, look)
-    frame(figure, look, title(results), notes(results), invented=invented)
+        say_nothing_to_draw(axes, look, " ".join(over) or f"{title(results)}.")
+        frame(figure, look, title(results), (), invented=invented)
+        return figure
+    _draw(axes, shown, look)
+    frame(figure, look, title(results), [*notes(results), *over], invented=invented)
     return figure
 
 

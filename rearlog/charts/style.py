@@ -149,6 +149,12 @@ def frame(figure: Figure, look: Style, title: str, notes: Iterable[str], *, inve
         )
 
 
+def add_note(figure: Figure, sentence: str) -> None:
+    """Put a sentence more below a chart that is framed."""
+    below = next(text for text in figure.texts if text.get_text() == figure.get_supxlabel())
+    below.set_text(f"{below.get_text().rstrip()}\n{sentence}".lstrip())
+
+
 def dress(axes: Axes, look: Style, *, grid: str | None = None) -> None:
     """Give axes the house's spines, ticks and hairlines (`grid`: x, y or None)."""
     axes.set_facecolor("none")

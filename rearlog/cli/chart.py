@@ -17,7 +17,7 @@ from rearlog.cli.options import (
 )
 from rearlog.disk.outputs import refuse_taken
 from rearlog.notebook import Notebook
-from rearlog.present.pictures import KINDS, SIZES, draw
+from rearlog.present.pictures import KINDS, SIZES, as_known, draw
 from rearlog.records.errors import UsageError
 
 
@@ -40,6 +40,7 @@ from rearlog.records.errors import UsageError
     help="For survival: since they were seen in it.",
 )
 @by_option
+@click.option("--as-of", metavar="WHEN", help="As it was known then (end of that day).")
 @click.option("--large-text", is_flag=True, help="Letters a third larger.")
 @force_option
 @quiet_option
@@ -51,6 +52,7 @@ def chart_command(
     stage: str | None,
     first: str | None,
     by: str | None,
+    as_of: str | None,
     large_text: bool,
     force: bool,
 ) -> None:
@@ -60,6 +62,7 @@ def chart_command(
     rearlog chart progress room -o room.png
     rearlog chart survival cool room warm -o survival.pdf --size slide
     rearlog chart survival room --from adult --by sex -o longevity.png
+    rearlog chart forecast room --as-of 2026-03-20 -o then.png
     """
     from rearlog.charts.output import save  # start-up time: matplotlib is slow to load
     from rearlog.charts.style import look
@@ -71,7 +74,8 @@ def chart_command(
             f"the {kind} chart shows everybody from the start", "leave out --from and --by"
         )
     refuse_taken(output, force)
-    notebooks = [Notebook(path) for path in cohorts]
+    notebooks = [as_known(Notebook(path), as_of) for path in cohorts]
     figure = draw(kind, notebooks, look(size, large_text=large_text), stage, first, by)
     save(figure, output, force=force)
-    notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)} in {output}")
+    known = f" as of {as_of}" if as_of else ""
+    notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)}{known} in {output}")

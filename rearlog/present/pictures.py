@@ -7,6 +7,9 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from rearlog.notebook import Notebook, compare, thermal
+from rearlog.records import times
+from rearlog.records.errors import UsageError
+from rearlog.records.wording import stamp, weekday
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -35,6 +38,21 @@ SIZES = ("phone", "column", "double", "page", "slide", "poster")
 """What charts are drawn for: the names of `charts.style.LOOKS`, which takes matplotlib to load."""
 
 
+def as_known(notebook: Notebook, as_of: str | None) -> Notebook:
+    """A cohort as it was known at a moment that somebody wrote; None: as it is known now.
+
+    Raises UsageError for a moment to come, or before the cohort's start.
+    """
+    if as_of is None:
+        return notebook
+    header = notebook.log.cohort
+    moment = times.meant(as_of, header.zone, header.check_time, times.now(header.zone))
+    if moment < header.started:
+        message = f"{as_of[:40]} is before {header.name} started, on {stamp(header.started)}"
+        raise UsageError(message, "choose a later moment")
+    return notebook.at(moment)
+
+
 def draw(
     kind: str,
     notebooks: Sequence[Notebook],
@@ -45,6 +63,8 @@ def draw(
 ) -> Figure:
     """The chart of one kind for some cohorts; `stage` is for that of rates, `first` and `by` for
     that of survival."""
+    from rearlog.charts.style import add_note  # start-up time: matplotlib
+
     painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
     invented = any(each.log.cohort.invented for each in notebooks)
     if kind in OF_ALL:
@@ -63,4 +83,8 @@ def draw(
     if len(notebooks) > 1 and kind == "survival" and by is None:
         beside["compared"] = compare(notebooks, first).survival
     figure: Figure = painter(result, look, invented=invented, **beside)
+    known = dict.fromkeys(each.known for each in notebooks if each.known is not None)
+    if known and kind != "forecast":  # it says so itself
+        days = " and ".join(dict.fromkeys(f"{weekday(each)} {each.year}" for each in known))
+        add_note(figure, f"As it was known by {days}.")
     return figure

@@ -163,7 +163,7 @@ def meant(as_of: str | None, zone: str, check_time: str, at_present: datetime) -
         return at_present
     moment = read_moment(as_of, zone, check_time, at_present)
     if moment > at_present:
-        remedy = "leave --as-of out for a forecast from now"
+        remedy = "leave --as-of out for what is known now"
         raise UsageError(f"{as_of[:40]} is in the future", remedy)
     if "T" in as_of or ":" in as_of:
         return moment

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.analysis.forecasting.notices import NoLengthKnown
@@ -38,7 +39,7 @@ def lead(result: Forecast) -> str:
     if last.likely is None or last.earliest is None or last.latest is None:
         return f"When {counted_in(last.n, last.into)} of {result.cohort} should come is not known."
     they = f"the {counted_in(last.n, last.into)} still to come in {result.cohort}"
-    out = "out" if last.into == "adult" else f"in {last.into}"
+    out = _out(last.into)
     if last.overdue:
         was, it = ("was", "it") if last.n == 1 else ("were all", "they")
         seen = "is" if last.n == 1 else "are"
@@ -51,7 +52,7 @@ def lead(result: Forecast) -> str:
             f"{sentence_case(they)} should be {out} about {long_date(last.likely)}, between "
             f"{long_date(last.earliest)} and {long_date(last.latest)}, if it lives."
         )
-    should = "should be" if last.likely >= result.as_of else "should by now have been"
+    should = "should be" if last.likely >= result.as_of else "should have been"
     before = f"; {last.came} came before" if last.came else ""
     first = f"the first from {long_date(last.earliest)}"
     return (
@@ -103,7 +104,10 @@ def title(results: Sequence[Forecast]) -> str:
 
 
 def _title(results: Sequence[Forecast]) -> str:
-    found = [(each.cohort, each.last_event) for each in results]
+    coming = [each for each in results if not each.is_over]
+    if not coming and results:
+        return _late(results)
+    found = [(each.cohort, each.last_event) for each in coming]
     known = [(name, event, event.likely) for name, event in found if event and event.likely]
     if not known:
         came = [_came(each) for each in results if each.emergence]
@@ -117,6 +121,43 @@ def _title(results: Sequence[Forecast]) -> str:
     return f"Half of the {adults} to come are expected by: {by_cohort(likely)}"
 
 
+def _late(results: Sequence[Forecast]) -> str:
+    """Of cohorts whose last should all have come: by when, and that nobody has seen it."""
+    told = [
+        Finding(each.cohort, last.latest.toordinal(), short_date(last.latest))
+        for each in results
+        if (last := each.last_event) and last.latest
+    ]
+    if len(results) == 1 and (last := results[0].last_event) and told:
+        return (
+            f"{sentence_case(counted_in(last.n, last.into))} of {told[0].cohort} expected by "
+            f"{told[0].words}, not on record yet"
+        )
+    return f"Expected, and not on record yet: {by_cohort(told)}"
+
+
+def not_seen(result: Forecast) -> str:
+    """When a cohort was looked at last and how many were alive, where that is too long ago for
+    anything to be foretold."""
+    last = result.last_event
+    until = ""
+    if last is not None and last.latest is not None:
+        until = f"; all should be {_out(last.into)} since {_day(last.latest)}"
+    if result.last_look is None:
+        return f"{result.cohort}: nobody has looked yet, and {result.alive} came in alive{until}."
+    were = "was" if result.alive == 1 else "were"
+    seen = f"{result.cohort} was last looked at on {_day(result.last_look)}"
+    return f"{seen}, when {result.alive} {were} alive{until}. What became of them is not on record."
+
+
+def _out(stage: str) -> str:
+    return "out" if stage == "adult" else f"in {stage}"
+
+
+def _day(day: date) -> str:
+    return f"{long_date(day)} {day.year}"
+
+
 def alt_text(results: Sequence[Forecast]) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(each.cohort for each in results)
@@ -126,7 +167,7 @@ def alt_text(results: Sequence[Forecast]) -> str:
 def notes(results: Sequence[Forecast]) -> list[str]:
     """What the lines of the chart are, as of when, and at what temperature."""
     sentences = [f"Solid: {goal(results)} so far"]
-    coming = [each for each in results if each.last_event is not None]
+    coming = [each for each in results if each.last_event is not None and not each.is_over]
     if coming:
         parts = dict.fromkeys(percent(each.window) for each in coming)
         band = f"with a band for {' and '.join(parts)} of outcomes, if all live"

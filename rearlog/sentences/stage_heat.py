@@ -113,11 +113,16 @@ def _alone(result: Heat) -> str:
 
 
 def _totals(results: Sequence[Heat]) -> str:
-    findings = []
-    for each in results:
-        total, day = each.known_total
-        words = f"{total:.0f} by {short_date(day)}" if day else "unknown"
-        findings.append(Finding(each.cohort, total, words))
+    known = [(each.cohort, *each.known_total) for each in results]
+    days = {day for _, _, day in known}
+    (first, *others) = days
+    if first is not None and not others:
+        totals = [Finding(name, total, f"{total:.0f}") for name, total, _ in known]
+        return f"Degree-days had by {short_date(first)}: {by_cohort(totals)}"
+    findings = [
+        Finding(name, total, f"{total:.0f} by {short_date(day)}" if day else "unknown")
+        for name, total, day in known
+    ]
     return f"Degree-days had: {by_cohort(findings)}"
 
 

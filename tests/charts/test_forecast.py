@@ -115,3 +115,40 @@ def test_the_axes_hold_all_days_and_all_animals() -> None:
     assert low <= min(days) < max(days) + 1 <= high < max(days) + 3
     most = max(each.high or 0 for each in result.emergence)
     assert axes.get_ylim() == (0, 1.06 * most)
+
+
+def last_seen(month: int, day: int) -> Notebook:
+    """The room as if nobody had looked after a day."""
+    known = Notebook(ROOM).at(datetime(2026, month, day, 20, tzinfo=UTC)).log
+    return Notebook(ROOM).with_log(known)
+
+
+NOVEMBER = datetime(2026, 11, 26, 12, tzinfo=UTC)
+
+
+def test_of_a_cohort_that_nobody_has_looked_at_for_months_a_sentence_is_drawn() -> None:
+    result = last_seen(3, 27).forecast(as_of=NOVEMBER)
+    assert (result.last_look, result.alive) == (date(2026, 3, 27), 18)  # counted in the raw file
+    figure = forecast([result])
+    (axes,) = figure.axes
+    assert not axes.axison
+    written = " ".join(" ".join(text.get_text() for text in axes.findobj(Text)).split())
+    assert "room was last looked at on Friday 27 March 2026, when 18 were alive; all" in written
+    assert title([result]) == "18 adults of room expected by 8 Apr, not on record yet"
+
+
+def test_one_that_is_over_leaves_the_others_their_axis() -> None:
+    over, young = last_seen(3, 27).forecast(as_of=NOVEMBER), replace(as_of(4, 4), cohort="young")
+    figure = forecast([over, young])
+    drawn = {line.get_gid() for line in figure.axes[0].get_lines()} - {None}
+    assert {"expected-young"} <= drawn
+    assert not any("room" in each for each in drawn)
+    assert "room was last looked at on Friday 27 March 2026" in figure.get_supxlabel()
+    assert "young 6 Apr" in title([over, young])
+
+
+def test_a_cohort_that_is_late_but_looked_at_is_no_empty_axis_either() -> None:
+    """Seen on 8 April with some still to come, asked of on the 20th."""
+    result = last_seen(4, 7).forecast(as_of=datetime(2026, 4, 20, 12, tzinfo=UTC))
+    assert result.is_over
+    assert not forecast([result]).axes[0].axison

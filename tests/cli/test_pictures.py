@@ -104,3 +104,36 @@ def test_a_page_of_a_cohort_with_little_to_show(run: Run, room: Path, rounds: li
     run("report", "room", "-o", "page.html")
     for kind in ("progress", "stages", "durations", "survival", "growth"):
         run("chart", kind, "room", "-o", f"{kind}.png")
+
+
+def shown(path: Path) -> str:
+    """The text of a picture whose text is text."""
+    return " ".join(re.sub(r"<[^>]*>", " ", path.read_text(encoding="utf-8")).split())
+
+
+@pytest.mark.parametrize("kind", ["progress", "stages", "heat", "survival", "forecast", "growth"])
+def test_a_chart_as_it_was_known_on_a_day(run: Run, folder: Path, kind: str) -> None:
+    """Nobody of the room was an adult on 24 March."""
+    run("chart", kind, THREE[1], "--as-of", "2026-03-24", "-o", "then.svg")
+    run("chart", kind, THREE[1], "-o", "now.svg")
+    then, now = (folder / "then.svg").read_bytes(), (folder / "now.svg").read_bytes()
+    assert then != now
+
+
+def test_what_was_known_then_is_what_other_commands_say(run: Run, folder: Path) -> None:
+    run("chart", "progress", THREE[1], "--as-of", "2026-03-24", "-o", "then.svg")
+    text = shown(folder / "then.svg")
+    assert "14 in L5" in text  # as rearlog today --as-of says
+    assert "14 L5" in run("today", THREE[1], "--as-of", "2026-03-24").stdout
+    assert "As it was known by Tue 24 Mar 2026." in text
+
+
+@pytest.mark.parametrize(
+    ("when", "message"), [("2026-02-01", "before room started"), ("2100-01-01", "in the future")]
+)
+def test_a_moment_that_cannot_be_is_refused(
+    run: Run, folder: Path, when: str, message: str
+) -> None:
+    asked = ("chart", "heat", THREE[1], "--as-of", when, "-o", "no.svg")
+    assert message in run(*asked, fails=2).stderr
+    assert not (folder / "no.svg").exists()

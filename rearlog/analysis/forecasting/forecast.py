@@ -16,6 +16,7 @@ from rearlog.analysis.forecasting.individual_forecast import (
     individual_forecasts,
 )
 from rearlog.analysis.forecasting.notices import ForecastNotice, notices
+from rearlog.analysis.stages.events import ALIVE
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,8 @@ class Forecast:
     that are to come to someone. `temperature` is the mean to come in °C, `unit` what development
     is counted in (degree-days, or days). `emergence` counts those in the `last_stage` day by day.
     Windows hold the part `window`. `spread` is how much individuals differ, as a multiple of what
-    the profile says; `past_cohorts` have told of it. `notices` are what a reader should know.
+    the profile says; `past_cohorts` have told of it. Somebody looked last on the day `last_look`
+    (None: nobody has), when `alive` were. `notices` are what a reader should know.
     """
 
     cohort: str
@@ -76,6 +78,8 @@ class Forecast:
     past_cohorts: int
     last_stage: str
     emergence: tuple[EmergenceDay, ...]
+    last_look: date | None
+    alive: int
     notices: tuple[ForecastNotice, ...]
 
     @property
@@ -87,6 +91,12 @@ class Forecast:
     def last_event(self) -> EventForecast | None:
         """The last event that is still to come to somebody."""
         return next((each for each in reversed(self.events) if each.n), None)
+
+    @property
+    def is_over(self) -> bool:
+        """Whether all should have come, and nobody has looked since or they are late: then there is
+        nothing to foretell."""
+        return self.last_event is not None and self.last_event.overdue
 
 
 def forecast(model: ForecastModel) -> Forecast:
@@ -113,8 +123,15 @@ def forecast(model: ForecastModel) -> Forecast:
         past_cohorts=model.past_cohorts,
         last_stage=model.phases.stages[-1],
         emergence=emergence(model),
+        last_look=_last_look(model),
+        alive=int((model.history.fate == ALIVE).sum()),
         notices=tuple(notices(model)),
     )
+
+
+def _last_look(model: ForecastModel) -> date | None:
+    looks = [checks[-1].at for checks in model.log.checks.values() if checks]
+    return model.log.cohort.clock.day(max(looks)) if looks else None
 
 
 def _events(model: ForecastModel) -> Iterator[EventForecast]:
