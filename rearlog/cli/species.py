@@ -24,7 +24,7 @@ from rearlog.present.profiles import profile_tables, species_table
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.profile import Profile
 from rearlog.records.wording import counted
-from rearlog.species.description import CITATIONS, EXAMPLES, Description
+from rearlog.species.description import CITATIONS, EXAMPLES, Description, known
 
 
 @click.group("species")
@@ -126,6 +126,9 @@ def new_command(
     told = Description(name, stages, instars, days, heads, kind, citation)
     if told == Description():
         told = _asked()
+    else:
+        name, stages, instars, days, heads = map(known, (name, stages, instars, days, heads))
+        told = Description(name, stages, instars, days, heads, kind, citation)
     known_as, text = profile_text(told)
     path = output or Path(f"{known_as}.toml")
     if path.suffix.lower() != ".toml":

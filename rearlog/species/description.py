@@ -25,6 +25,24 @@ EXAMPLES = {
 """What answers look like."""
 
 
+_NOT_KNOWN = (
+    "not known",
+    "unknown",
+    "nobody knows",
+    "don't know",
+    "don’t know",
+    "no",
+    "-",
+    "–",
+    "?",
+)
+
+
+def known(answer: str) -> str:
+    """An answer as it was typed, empty where it says in words that something is not known."""
+    return "" if answer.strip().casefold().rstrip(".") in _NOT_KNOWN else answer
+
+
 @dataclass(frozen=True, slots=True)
 class Description:
     """The five answers as they were typed (empty: not known), and how the numbers are known.

@@ -14,6 +14,7 @@ from rearlog.species.description import (
     NYMPH,
     USUAL_STAGES,
     Description,
+    known,
 )
 
 _KINDS = dict(zip(("p", "c", "m", "o"), CITATIONS, strict=True))
@@ -27,7 +28,7 @@ def asked_for(ask: Callable[[str], str], say: Callable[[str], None]) -> Descript
 
     def until_sound(question: str, check: Callable[[str], object]) -> str:
         while True:
-            answer = ask(question)
+            answer = known(ask(question))
             try:
                 check(answer)
             except UsageError as error:

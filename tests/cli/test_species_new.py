@@ -28,6 +28,16 @@ def test_enter_is_an_answer_to_everything(run: Run, folder: Path) -> None:
     assert find("unnamed-insect.toml").sources == {}
 
 
+def test_not_known_is_an_answer_in_words_too(run: Run, folder: Path) -> None:
+    run("species", "new", text="unknown\nnot known\nNobody knows.\n?\n-\n")
+    in_words = (folder / "unnamed-insect.toml").read_text(encoding="utf-8")
+    (folder / "unnamed-insect.toml").unlink()
+    run("species", "new", text="\n" * 5)
+    assert (folder / "unnamed-insect.toml").read_text(encoding="utf-8") == in_words
+    run("species", "new", "--days", "not known", "-o", "other.toml")
+    assert find("other.toml").sources == {}
+
+
 def test_a_mistyped_answer_is_asked_again(run: Run, folder: Path) -> None:
     result = run("species", "new", text="moth\n\nmany\n5\negg four\negg 4\n\nx\np\n\nKT 2025\n")
     for told in ("“many” is no number", "“egg four” is not understood", "“x” is none of them",
