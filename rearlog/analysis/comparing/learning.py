@@ -20,7 +20,6 @@ from rearlog.analysis.comparing.thermal import (
     NEAR_C,
     NOT_CREDIBLE,
     Objection,
-    StageThermal,
     Thermal,
 )
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -112,9 +111,9 @@ class HeadsMeasured:
 def credible_threshold(found: Thermal | None) -> LearnedThreshold | None:
     """The lower threshold of the whole development, or of the stage with the longest rates.
 
-    None where nothing that speaks against it can be left aside.
+    None where anything speaks against it that cannot be left aside.
     """
-    stage = _shown(found)
+    stage = found.shown() if found else None
     if stage is None or stage.linear is None or _DISTORTING & {*stage.objections}:
         return None
     swinging, line = stage.swinging, stage.linear
@@ -122,15 +121,8 @@ def credible_threshold(found: Thermal | None) -> LearnedThreshold | None:
         round(swinging.threshold if swinging else line.threshold, 1),
         None if swinging else line.threshold_se,
         stage.stage,
-        tuple(sorted(round(point.temperature, 1) for point in stage.points if point.used)),
+        tuple(sorted(round(point.temperature, 1) for point in stage.points)),
     )
-
-
-def _shown(found: Thermal | None) -> StageThermal | None:
-    if found is None or not found.stages:
-        return None
-    whole = found.stages[-1]
-    return whole if " to " in whole.stage and whole.linear is not None else found.shown()
 
 
 def learn(
@@ -214,10 +206,11 @@ def _part(cohort: ComparedCohort, spans: StageTimes, curve: HeatCurve | None) ->
 
 def _celsius(curve: HeatCurve | None, ends: Sequence[Floats]) -> float | None:
     """The mean temperature (°C) that individuals had between two passages."""
-    if curve is None or not len(ends[0]):
-        return None
     start, end = (each.mean(axis=1) for each in ends)
-    known = curve.mean_celsius(start, np.maximum(end, start + 1e-6))
+    later = end > start
+    if curve is None or not later.any():
+        return None
+    known = curve.mean_celsius(start[later], end[later])
     known = known[~np.isnan(known)]
     return float(known.mean()) if len(known) else None
 

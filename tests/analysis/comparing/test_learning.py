@@ -1,13 +1,21 @@
 """Values learned of cohorts whose true stage times are known, made by code of this file alone."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from rearlog.analysis.comparing.learning import FEWEST, HeadsMeasured, Learned, learn
-from rearlog.notebook import Notebook
+from rearlog.analysis.comparing.learning import (
+    FEWEST,
+    HeadsMeasured,
+    Learned,
+    credible_threshold,
+    learn,
+)
+from rearlog.analysis.comparing.thermal import Objection, Thermal
+from rearlog.notebook import Notebook, thermal
 from rearlog.notebook import learn as learn_of
 from rearlog.records.errors import UsageError
 from rearlog.records.log import (
@@ -191,6 +199,96 @@ def test_head_widths_are_pooled_over_cohorts() -> None:
     few = learn(compared, [None, None], [[HeadsMeasured("L1", 4, 0.5, 0.1)], []], None, None)
     assert few.stages[1].head_width_mm is None
     assert few.stages[1].measured == 4
+
+
+def first_seen(log: CohortLog, stage: str) -> dict[str, int]:
+    """The day of the first look that showed each individual in a stage or beyond it."""
+    days: dict[str, int] = {}
+    for each in log.all_observations:
+        if each.stage and STAGES.index(each.stage) >= STAGES.index(stage):
+            days.setdefault(each.individual, (each.at - START).days)
+    return days
+
+
+def test_two_cohorts_at_one_temperature_are_put_together() -> None:
+    """Beside the days counted from look to look."""
+    logs = [invented(1, 6, 20.0, "a", cv=0.05), invented(2, 14, 20.4, "b", cv=0.3)]
+    found = learned(*logs)
+    assert (found.species, found.cohorts) == ("Insecta", ("a", "b"))
+    stage = found.stages[2]
+    assert stage.days is not None
+    days = []
+    for log in logs:
+        into, out = first_seen(log, "L2"), first_seen(log, "pupa")
+        days.append(np.array([out[code] - into[code] for code in into]))
+    assert stage.days.mean == pytest.approx(np.concatenate(days).mean())
+    pooled = (5 * days[0].var(ddof=1) + 13 * days[1].var(ddof=1)) / 18
+    assert stage.days.sd == pytest.approx((pooled - 2 / 12) ** 0.5)
+    assert stage.days.cohorts == ("a", "b")
+
+
+def test_a_cohort_of_which_nobody_came_so_far_tells_nothing_and_hinders_nobody() -> None:
+    alive = invented(1, 8, 20.0, "a")
+    eggs = tuple(Individual(str(code), START, "egg") for code in range(3))
+    dead = tuple(
+        Observation(each.code, START + timedelta(days=1), fate="dead", cause="dry") for each in eggs
+    )
+    gone = CohortLog(Cohort("gone", PROFILE, "UTC", START, START), eggs, dead)
+    for stage in learned(alive, gone).stages:
+        assert stage.days is not None
+        assert (stage.days.n, stage.days.cohorts) == (8, ("a",))
+        assert (stage.unfinished, stage.at_other_temperatures) == ((), ())
+
+
+@pytest.mark.parametrize(
+    ("known", "unknown", "cohorts"),
+    [(5, 30, ("a",)), (4, 30, ("d",)), (4, 5, ("d",)), (4, 4, None), (30, 4, ("a",))],
+)
+def test_known_temperatures_come_first_where_they_are_enough(
+    known: int, unknown: int, cohorts: tuple[str, ...] | None
+) -> None:
+    found = learned(invented(1, known, 20.0, "a"), invented(4, unknown, None, "d"))
+    for stage in found.stages:
+        assert (stage.days and stage.days.cohorts) == cohorts
+
+
+def test_temperatures_are_grouped_in_whatever_order_the_cohorts_stand() -> None:
+    logs = [invented(1, 8, 22.3, "a"), invented(2, 8, 20.0, "b"), invented(3, 8, 21.5, "c"),
+            invented(4, 9, 20.9, "d")]  # fmt: skip
+    for stage in learned(*logs).stages:
+        assert stage.days is not None
+        assert stage.days.cohorts == ("b", "d")
+        assert stage.at_other_temperatures == ("a", "c")
+
+
+def test_the_fewest_head_widths_that_tell_a_value() -> None:
+    compared = [notebook(invented(k, 6, 20.0, f"c{k}")).compared(None) for k in (1, 2)]
+    heads = [[HeadsMeasured("L1", 4, 0.5, 0.1)], [HeadsMeasured("L1", 1, 0.6, None)]]
+    value = learn(compared, [None, None], heads, None, None).stages[1].head_width_mm
+    assert value is not None
+    assert (value.n, value.sd) == (5, pytest.approx(0.1))
+    assert value.mean == pytest.approx(0.52)
+    ones = [[HeadsMeasured("L1", 5, 0.5, None)], []]
+    assert learn(compared, [None, None], ones, None, None).stages[1].head_width_mm is None
+
+
+def thermal_of(*objections: Objection) -> Thermal:
+    """Real rates of three temperatures, with what speaks against them put in."""
+    logs = [invented(7 + step, 30, c, f"t{c:g}") for step, c in enumerate((16.04, 21.0, 27.0))]
+    found = thermal([notebook(log) for log in logs])
+    whole = replace(found.stages[-1], objections=objections)
+    return replace(found, stages=(*found.stages[:-1], whole))
+
+
+def test_what_speaks_against_a_line_speaks_against_its_threshold() -> None:
+    found = credible_threshold(thermal_of())
+    assert found is not None
+    assert found.at == (16.0, 21.0, 27.0)
+    assert found.celsius == round(found.celsius, 1)
+    assert credible_threshold(thermal_of(Objection.NOT_STRAIGHT)) == found
+    for objection in {*Objection} - {Objection.NOT_STRAIGHT}:
+        assert credible_threshold(thermal_of(objection)) is None
+    assert credible_threshold(None) is None
 
 
 def test_a_threshold_that_is_not_credible_is_not_learned() -> None:
