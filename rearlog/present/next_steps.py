@@ -13,7 +13,7 @@ from rearlog.records.starting import NAME
 from rearlog.records.wording import counted, weekday
 
 MOST_STEPS = 3
-_MOST_NAMED = 3
+_MOST_NAMED, _MOST_REPORTED = 3, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +127,7 @@ def _reporting(
     done = "nobody is left to develop" if adults else "all have died, or were released or lost"
     stem = over[0] if len(over) == 1 and NAME.fullmatch(over[0]) else "report"
     force = " --force" if is_there(f"{stem}.html") else ""
-    named = " ".join(over[:_MOST_NAMED])
+    named = " ".join(over[:_MOST_REPORTED])
     return NextStep(
         f"{_these(over)}: {done}. See what came of it, on one page:",
         (f"rearlog report {named} -o {stem}.html{force}",),

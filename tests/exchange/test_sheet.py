@@ -1,10 +1,12 @@
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 
 from rearlog.exchange.sheet import SheetRow, check_sheet, first_day
 from rearlog.records.errors import UsageError
-from tests.builders import moment, tiny_log
+from rearlog.species.of_stages import profile_of_stages
+from tests.builders import moment, seen, tiny_log
 
 LIVES = {"1": "egg L1 L1", "2": "egg L1 dead", "3": "egg - - - L1", "4": "egg egg lost"}
 
@@ -50,6 +52,40 @@ def test_the_example_is_of_the_species_and_of_as_many_days() -> None:
     example = check_sheet(tiny_log(LIVES), date(2026, 3, 12), moment(3), 7).example
     assert example == SheetRow("example", "L2", ("L3", ".", "", ".", "dead"))
     assert check_sheet(tiny_log(LIVES), date(2026, 3, 12), moment(3), 1).example.seen == ("L3",)
+
+
+def test_a_species_of_two_stages_has_an_example_too() -> None:
+    log = tiny_log({"1": "egg"}, profile=profile_of_stages("egg,adult"))
+    assert check_sheet(log, date(2026, 3, 9), moment(0), 2).example.seen == ("adult", ".")
+    assert check_sheet(log, date(2026, 3, 9), moment(0), 2).example.last_stage == "egg"
+
+
+def test_only_looks_of_the_days_of_the_sheet_stand_in_it() -> None:
+    midnight = 1 - 9 / 24  # of the 10th
+    looks = [
+        seen("1", midnight - 0.1, "egg"), seen("1", midnight, "L1"),
+        replace(seen("1", 1.2, "L1"), stage=None, witnessed=True), seen("1", midnight + 2, "L2"),
+    ]  # fmt: skip
+    log = tiny_log({"1": "egg", "2": "egg"}).with_checks(looks)
+    [row, _] = check_sheet(log, date(2026, 3, 10), moment(1.5), 2).rows
+    assert row.seen == (".", "")
+    assert row.last_stage == "L1"
+    assert len(check_sheet(log, date(2026, 3, 10), moment(1.5), 14).days) == 14
+    assert len(check_sheet(log, date(2026, 3, 10), moment(1.5)).days) == 7
+
+
+def test_who_comes_in_on_a_day_of_the_sheet_has_a_row() -> None:
+    log = tiny_log({"1": "egg", "2": "egg", "3": "egg"})
+    midnight = moment(1 - 9 / 24)
+    entered = [moment(0), midnight + timedelta(hours=47), midnight + timedelta(hours=48)]
+    individuals = [
+        replace(each, entered_at=at) for each, at in zip(log.individuals, entered, strict=True)
+    ]
+    log = replace(log, individuals=tuple(individuals))
+    rows = check_sheet(log, date(2026, 3, 10), moment(0.1), 2).rows
+    assert [row.individual for row in rows] == ["1", "2"]
+    over = check_sheet(log, date(2026, 3, 10), midnight + timedelta(hours=48), 2).rows
+    assert [row.individual for row in over] == ["1", "2"]
 
 
 @pytest.mark.parametrize(

@@ -80,6 +80,37 @@ def test_what_is_over_is_reported_and_nothing_is_written_over() -> None:
     assert "nobody is left to develop" in told(shelf(cool=adults))[0][0]
 
 
+def test_those_that_are_over_are_not_mixed_with_the_others() -> None:
+    steps = told(shelf(old=OVER, young=growing()))
+    assert [lines[0] for _, lines in steps] == [
+        "rearlog today", "rearlog forecast young", "rearlog report old -o old.html"
+    ]  # fmt: skip
+    assert steps[2][0].startswith("old: all have died, or were released")
+    many = shelf(**{f"s{n}": OVER for n in range(9)})
+    assert (
+        commands(many)[0] == f"rearlog report {' '.join(f's{n}' for n in range(8))} -o report.html"
+    )
+    odd = [OnShelf("'a b.json'", OVER)]
+    assert commands(odd) == [
+        "rearlog report 'a b.json' -o report.html", "rearlog serve",
+        "rearlog start NAME --species ID --eggs N",
+    ]  # fmt: skip
+    assert told(odd)[2][0] == "The next cohort:"
+
+
+def test_days_are_counted_and_others_named_in_their_number() -> None:
+    two = told(shelf(a=growing(10, 2, missing=1), b=growing(10, 1, missing=3), c=growing()))
+    assert two[0][0].startswith("a: nobody has looked since Tue 24 Mar, 2 days ago (b waits too)")
+    assert two[1][0].startswith("b has no temperature on 3 days (a lacks some too). ")
+    three = told(
+        shelf(a=growing(10, missing=1), b=growing(10, missing=1), c=growing(10, missing=1))
+    )
+    assert "(b and c wait too)" in three[0][0]
+    assert "(b and c lack some too)" in three[1][0]
+    four = told(shelf(**{name: growing(10) for name in "abcde"}))
+    assert "(b, c, d and 1 other wait too)" in four[0][0]
+
+
 def test_a_file_that_cannot_be_read_is_the_first() -> None:
     assert commands(shelf(a=growing(10), b=None))[:2] == ["rearlog verify b", "rearlog check a"]
 

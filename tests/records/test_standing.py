@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
@@ -6,7 +7,7 @@ import pytest
 
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
 from rearlog.records.standing import Standing, standing
-from tests.builders import START, moment, tiny_log
+from tests.builders import START, moment, seen, tiny_log
 
 EVENING = 10 / 24
 """From the check at 9:00 to 19:00."""
@@ -65,6 +66,37 @@ def test_days_are_those_of_the_cohorts_zone(zone: str, unseen: int) -> None:
 def test_days_without_a_temperature(records: tuple[Temperature, ...], missing: list[int]) -> None:
     found = standing(tiny_log({"1": "egg L1"}, temperatures=records), moment(4))
     assert found.without_temperature == tuple(date(2026, 3, day) for day in missing)
+
+
+def test_who_enters_later_is_not_there_yet() -> None:
+    log = tiny_log({"1": "egg", "2": "egg - - L1"})
+    late = replace(log.individuals[1], entered_at=moment(2))
+    log = replace(log, individuals=(log.individuals[0], late))
+    assert standing(log, moment(1.9)).individuals == 1
+    assert standing(log, moment(2)).individuals == 2
+    assert standing(log, moment(2.1)).unseen == 1
+    assert standing(log, moment(3)).unseen == 1
+    assert standing(log, moment(3)).last_seen == START.date()
+
+
+def test_the_look_of_this_very_moment_counts_and_one_without_a_stage_too() -> None:
+    log = tiny_log({"1": "pupa adult", "2": "egg L1"})
+    same = [replace(seen(code, 2, "L1"), stage=None, same=True) for code in ("1", "2")]
+    found = standing(log.with_checks(same), moment(2))
+    assert (found.developing, found.unseen) == (1, 0)
+    at_entry = tiny_log({"1": "egg"}).with_checks([seen("1", 0, "dead")])
+    assert standing(at_entry, moment(1)).alive == 0
+
+
+def test_a_look_at_midnight_is_one_of_the_new_day() -> None:
+    log = tiny_log({"1": "egg"}).with_checks([seen("1", 1 - 9 / 24, "L1")])
+    assert log.all_observations[0].at.hour == 0
+    assert standing(log, moment(1)).unseen == 0
+
+
+def test_temperatures_kept_before_the_start_and_beyond_today_change_nothing() -> None:
+    kept = (ConstantTemperature(20, date(1990, 1, 1), date(2190, 1, 1)),)
+    assert standing(tiny_log({"1": "egg"}, temperatures=kept), moment(4)).without_temperature == ()
 
 
 def test_random_lives_are_counted_as_one_by_one() -> None:

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Profile
 from rearlog.species.loader import check
-from rearlog.species.of_stages import EXAMPLE, profile_of_stages
+from rearlog.species.of_stages import EXAMPLE, profile_of_stages, stages_in
 
 
 def test_runs_are_written_out_and_some_may_be_passed_over() -> None:
@@ -27,6 +27,12 @@ def test_nothing_is_known_but_the_stages_and_it_is_a_profile_like_others() -> No
     assert profile.lower is None
     assert all(each.days is None and each.degree_days is None for each in profile.stages)
     assert (profile.name, profile.scientific_name) == ("unnamed insect", "Insecta")
+
+
+def test_as_many_stages_as_there_can_be() -> None:
+    assert len(stages_in("egg," + "L1-L99," + "L1-L19," + "adult")) == 120
+    with pytest.raises(UsageError, match="too many stages"):
+        stages_in("egg," + "L1-L99," + "L1-L20," + "adult")
 
 
 @pytest.mark.parametrize(
