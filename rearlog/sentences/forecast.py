@@ -35,7 +35,10 @@ def lead(result: Forecast) -> str:
         return f"Nobody in {result.cohort} is still developing, so nothing is to come."
     if any(isinstance(each, NoLengthKnown) for each in result.notices):
         adults = plural(result.last_stage)
-        return f"When the {adults} of {result.cohort} will come cannot be foretold."
+        return (
+            f"When the {adults} of {result.cohort} will come cannot be foretold: how long the "
+            "stages take is not known."
+        )
     if last.likely is None or last.earliest is None or last.latest is None:
         return f"When {counted_in(last.n, last.into)} of {result.cohort} should come is not known."
     they = f"the {counted_in(last.n, last.into)} still to come in {result.cohort}"
