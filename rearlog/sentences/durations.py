@@ -34,15 +34,17 @@ def lead(result: Durations) -> str:
         worst = max(shown, key=lambda each: each.off_days or 0.0)
         alike = [each.stage for each in shown if each.verdict is worst.verdict]
         most = f"{worst.stage} most, " if len(alike) > 1 else ""
+        much = "less time" if worst.verdict is Timing.SHORTER else "longer"
         return (
-            f"{sentence_case(listed(alike))} took {worst.verdict} than expected {where}: "
+            f"{sentence_case(listed(alike))} took {much} than expected {where}: "
             f"{most}{_beside_expected(worst)}."
         )
     if away:
         worst = max(away, key=lambda each: each.off_days or 0.0)
+        gap = f"{_off_days(worst)} {_less_or_more(worst)} than expected"
         return (
-            f"{sentence_case(worst.stage)} took {_off_days(worst)} {worst.verdict} than expected "
-            f"{where}: {_beside_expected(worst)}, as it may be by chance."
+            f"{sentence_case(worst.stage)} took {gap} {where}: {_beside_expected(worst)}, as it "
+            "may be by chance."
         )
     longest = max(done, key=lambda each: each.mean or 0.0)
     held = [each for each in done if each.verdict is Timing.AS_EXPECTED]
@@ -123,8 +125,7 @@ def _against_expected(each: StageDuration) -> str:
     text = f"{low:.1f} to {high:.1f} are expected: "
     if each.verdict is Timing.AS_EXPECTED:
         return f"{text}as expected."
-    less = each.verdict is Timing.SHORTER
-    text += f"{_off_days(each)} {'less' if less else 'more'} than that"
+    text += f"{_off_days(each)} {_less_or_more(each)} than that"
     return f"{text}, as it may be by chance." if _may_be_as_expected(each) else f"{text}."
 
 
@@ -137,13 +138,18 @@ def _off_days(each: StageDuration) -> str:
     return f"{'less than 0.1' if gap < LEAST_TOLD else f'{gap:.1f}'} days"
 
 
+def _less_or_more(each: StageDuration) -> str:
+    return "less" if each.verdict is Timing.SHORTER else "more"
+
+
 def compared(each: StageDuration) -> str | None:
     """How the average lies to the expected range, for a cell; None where nothing is expected."""
     match each.verdict:
         case Timing.AS_EXPECTED:
             return "as expected"
         case Timing.SHORTER | Timing.LONGER:
-            return f"{_off_days(each)} {each.verdict}{'' if beyond_doubt(each) else ', or chance'}"
+            chance = "" if beyond_doubt(each) else ", or chance"
+            return f"{_off_days(each)} {_less_or_more(each)}{chance}"
     return None
 
 

@@ -61,13 +61,13 @@ def test_as_expected_and_its_contrary() -> None:
         "L1 to L2 took longer than expected in tiny: 5.5 days on average (2.4 to 3.6 expected)."
     )
     shorter = durations.lead(of_l1([1] * CASES).durations("L1", "L2"))
-    assert shorter.startswith("L1 to L2 took shorter than expected in tiny: 1.0 days on average")
+    assert shorter.startswith("L1 to L2 took less time than expected in tiny: 1.0 days on average")
 
 
 def test_what_chance_may_do_is_no_finding() -> None:
     """Two that took 3 and 5 days: 4.0 on average, and limits far into the range."""
     found = durations.lead(of_l1([3, 5]).durations("L1", "L2"))
-    assert found.startswith("L1 to L2 took 0.4 days longer than expected in tiny: 4.0 days")
+    assert found.startswith("L1 to L2 took 0.4 days more than expected in tiny: 4.0 days")
     assert found.endswith(", as it may be by chance.")
     as_it_is = durations.lead(of_l1([2, 4]).durations("L1", "L2"))
     assert "though the looks do not tell for sure" in as_it_is

@@ -238,6 +238,34 @@ def test_a_chart_stands_in_the_page_with_its_words(room: Classroom) -> None:
 
 
 @pytest.mark.parametrize(
+    ("kind", "first", "folded"),
+    [
+        ("durations", "tiny (Moth test): days in each stage", "Days in the stage, of those who"),
+        ("heat", "tiny: degree-days (heat above", "Day by day"),
+        ("survival", "tiny: survival by stage", "Life table by age in days"),
+        ("forecast", "tiny (Moth test): what is to come", "Degree-days that the stages take"),
+    ],
+)
+def test_a_sentence_comes_first_and_what_few_need_is_folded(
+    room: Classroom, tmp_path: Path, kind: str, first: str, folded: str
+) -> None:
+    """Sentence, picture, the table for everybody, and the rest in one part that is closed."""
+    query = "as-of=2026-03-14" if kind == "forecast" else ""
+    page = unescape(get(room.keeper(), at(kind, query)).text).partition("<main")[2]
+    sentence, picture, table, closed = (
+        page.index(each)
+        for each in ('<p class="say">', 'role="img"', f"<caption>{first}", '<details class="full">')
+    )
+    assert sentence < picture < table < closed
+    open_part, _, rest = page.partition('<details class="full">')
+    assert folded not in open_part
+    assert folded in rest
+    when = ("--as-of", "2026-03-14") if kind == "forecast" else ()
+    lead = by_command(tmp_path, kind, *when).decode().partition("\n\n")[0]
+    assert " ".join(lead.split()) in page
+
+
+@pytest.mark.parametrize(
     ("kind", "query", "message"),
     [
         ("durations", "from=moth", "moth"),
