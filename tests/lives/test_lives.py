@@ -396,13 +396,16 @@ class Lives(RuleBasedStateMachine):
         assert not self._saying(what, word)
 
     def _saying(self, what: str, word: str) -> set[int]:
-        """The numbers of the copies, 0 for the file, in which the field says it."""
+        """The numbers of the copies, 0 for the file, in which the field says it, of a record or of
+        one of its marks."""
         copies = {each.number: each.path for each in backups_of(self.path)} | {0: self.path}
         return {
             number
             for number, path in copies.items()
-            for record in json.loads(path.read_bytes()).get("observations", {}).values()
-            if word.lower() in str(record.get(what, "")).lower()
+            for table in ("individuals", "observations", "temperatures")
+            for record in json.loads(path.read_bytes()).get(table, {}).values()
+            for each in (record, *record.get("marks", ()))
+            if word.lower() in str(each.get(what, "")).lower()
         }
 
     @rule()
