@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.stage_heat import Heat, StageHeat
-from rearlog.sentences.compare import heat_title
 from rearlog.sentences.expected import beyond_doubt, off, thresholds_differ
 from rearlog.sentences.phrases import (
     Finding,
@@ -20,6 +19,9 @@ from rearlog.sentences.phrases import (
     with_short_names,
 )
 from rearlog.sentences.texts import Texts
+
+if TYPE_CHECKING:
+    from rearlog.analysis.comparing.compare import Comparison
 
 
 def lead(result: Heat) -> str:
@@ -86,7 +88,15 @@ def title(results: Sequence[Heat], compared: Comparison | None = None) -> str:
     names = [each.cohort for each in results]
     if len(results) == 1:
         return with_short_names(_alone(results[0]), names)
-    return with_short_names((compared and heat_title(compared)) or _totals(results), names)
+    return with_short_names(_of_all(compared) or _totals(results), names)
+
+
+def _of_all(compared: Comparison | None) -> str | None:
+    if compared is None:
+        return None
+    from rearlog.sentences.compare import heat_title  # start-up time: one cohort needs it not
+
+    return heat_title(compared)
 
 
 def _alone(result: Heat) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Sex, Survival
 from rearlog.sentences.phrases import (
@@ -20,6 +20,9 @@ from rearlog.sentences.phrases import (
     with_short_names,
 )
 from rearlog.sentences.texts import Texts
+
+if TYPE_CHECKING:
+    from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 
 FEWEST_FOR_MOST = 3
 """Deaths from which on it is said in which stage most of them fell."""
