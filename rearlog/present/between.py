@@ -180,8 +180,8 @@ def thermal_tables(result: Thermal) -> list[Table]:
     """The threshold and the heat that each stage needs above it; then, in full, the points, the
     models, and what they say."""
     short = Table(
-        f"{result.species}: below what temperature nothing develops, and the heat needed above it",
-        ["stage", "cohorts", "threshold °C", "possible", "degree-days", "possible", ""],
+        f"{result.species}: below how many °C nothing develops, and the heat it takes",
+        ["stage", "°C", "possible", "degree-days", "possible", ""],
         [_threshold(each) for each in result.stages],
         [
             "Degree-days: heat above the threshold, added up. Possible: so far the true values may "
@@ -262,18 +262,19 @@ def _curves_table(stages: Sequence[StageThermal]) -> Table:
 def _threshold(each: StageThermal) -> list[Any]:
     line = each.linear
     if line is None:
-        return [each.stage, sum(point.used for point in each.points), *[None] * 4, "no line yet"]
-    limits = (line.threshold_low, line.threshold_high), (line.constant_low, line.constant_high)
-    possible = [None if low is None else f"{low:.1f} to {high:.1f}" for low, high in limits]
+        return [each.stage, *[None] * 4, "no line yet"]
     return [
         each.stage,
-        line.n,
         tenth(line.threshold),
-        possible[0],
-        tenth(line.constant),
-        possible[1],
+        _possible(line.threshold_low, line.threshold_high, 1),
+        round(line.constant),
+        _possible(line.constant_low, line.constant_high, 0),
         thermal_words.remark(each),
     ]
+
+
+def _possible(low: float | None, high: float | None, digits: int) -> str | None:
+    return None if low is None else f"{low:.{digits}f} to {high:.{digits}f}"
 
 
 def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:

@@ -21,7 +21,7 @@ from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.analysis.stages.profile_values import Extrapolation, SpreadAssumed, StagesPassedOver
 from rearlog.sentences.gap_filling import gaps, remedy
 from rearlog.sentences.heat_needs import assumption
-from rearlog.sentences.phrases import percent
+from rearlog.sentences.phrases import celsius_range, percent
 
 _LEARN = "rearlog species learn COHORT -o FILE"
 
@@ -64,9 +64,6 @@ def _notice(found: ForecastNotice, cohort: str) -> str:
 
 def _counted_in_days(found: CountedInDays) -> str:
     lacks = "temperature" if found.threshold_known else "lower threshold"
-    ranges = [
-        f"{low:g}" if low == high else f"{low:g} to {high:g}"
-        for low, high in found.measured_celsius
-    ]
-    at = f"at {' and '.join(ranges)} °C" if ranges else "whatever the temperature"
+    ends = [celsius for each in found.measured_celsius for celsius in each]
+    at = f"at {celsius_range((min(ends), max(ends)))}" if ends else "whatever the temperature"
     return f"No {lacks} is known: counted in the profile's days, {at}"

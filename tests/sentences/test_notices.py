@@ -34,7 +34,7 @@ DAY, LATER = date(2026, 3, 9), date(2026, 3, 12)
         ),
         (
             CountedInDays(True, ((20.0, 24.0), (22.0, 22.0))),
-            "No temperature is known: counted in the profile's days, at 20 to 24 and 22 °C",
+            "No temperature is known: counted in the profile's days, at 20 to 24 °C",
         ),
         (
             CountedInDays(False, ()),
