@@ -248,13 +248,19 @@ class Notebook:
         """The course of every individual, with the ranges in which events are expected."""
         from rearlog.analysis.stages.progress import progress
 
-        return progress(self.log.cohort, self.event_history, self.durations(), self.heat_curve)
+        return progress(
+            self.log.cohort,
+            self.event_history,
+            self.durations(),
+            self.heat_curve,
+            self.warmth_curve,
+        )
 
     def stage_counts(self) -> StageCounts:
         """How many were in which stage on each day."""
         from rearlog.analysis.stages.stage_counts import stage_counts
 
-        return stage_counts(self.log.cohort, self.event_history)
+        return stage_counts(self.log.cohort, self.event_history, self.heat_curve, self.warmth_curve)
 
     def completeness(self) -> Completeness:
         """Which looks were forgotten, and which temperatures are missing."""

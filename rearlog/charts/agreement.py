@@ -9,19 +9,27 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from rearlog.analysis.agreement.agreement import Agreement, PairAgreement
+from rearlog.charts.names import called
 from rearlog.charts.palette import ALARM, COHORTS, HAIRLINE, INK, MUTED, PAPER
+from rearlog.charts.panels import PanelGrid, panels
 from rearlog.charts.style import (
+    CHARACTER,
     PAGE,
     Style,
+    around,
     dress,
     frame,
     new_figure,
-    say_nothing_to_draw,
+    said,
     subtitle,
     write,
 )
-from rearlog.sentences.agreement import notes, title
+from rearlog.sentences.agreement import notes, pairs_shown, title
 
+CELL = 1.7
+"""A cell is at least so many times the text's size wide and high."""
+DIGIT = 0.64
+"""Width of a digit in parts of the text's size."""
 MOST_PANELS = 6
 """Of more pairs of observers, those with the most calls are drawn."""
 PALEST = 0.15
@@ -32,34 +40,55 @@ def agreement(
     results: Sequence[Agreement], look: Style = PAGE, *, invented: bool = False
 ) -> Figure:
     """Draw for each two observers how often they called which stage, the same or another."""
-    panels = [(each.cohort, pair) for each in results for pair in each.pairs]
-    panels = sorted(panels, key=lambda panel: -panel[1].n)[:MOST_PANELS]
-    if not panels:
-        figure = new_figure(look, 0.6 * look.height_in)
-        say_nothing_to_draw(figure.subplots(), look, "No two observers called the same animal.")
-        frame(figure, look, title(results), (), invented=invented)
-        return figure
-    across = min(3, len(panels))
-    down = -(-len(panels) // across)
-    figure = new_figure(look, min(look.tallest_in, look.height_in * (0.4 + 0.6 * down)))
-    every = figure.subplots(down, across, squeeze=False).ravel().tolist()
-    for axes, (cohort, pair) in zip(every, panels, strict=False):
+    finding, results = title(results), called(results)
+    every = [(each.cohort, pair) for each in results for pair in each.pairs]
+    if not every:
+        text = "No two observers called the same animal."
+        return said(look, finding, text, invented=invented)
+    words = around(look, finding, notes(results), invented=invented)
+    largest = max(n for _, pair in every for row in pair.table for n in row)
+    cell = max(CELL, len(str(largest)) * DIGIT * look.least_pt / look.text_pt + 0.4)
+    need = cell * max(len(pair.stages) for _, pair in every)
+    wide = look.width_in * 72 / look.text_pt
+    high = (look.tallest_in - words.height_in) * 72 / look.text_pt
+    across = max(1, min(3, len(every), int(wide / (need + 6))))
+    most = across * max(1, int(high / (need + 5)))
+    shown = sorted(every, key=lambda panel: -panel[1].n)[: min(MOST_PANELS, most)]
+    down = -(-len(shown) // across)
+    if len(shown) < len(every):
+        told = [*notes(results), pairs_shown(len(shown), len(every))]
+        words = around(look, finding, told, invented=invented)
+    side_in = min(
+        (wide / across - 6) * look.text_pt / 72,
+        (look.tallest_in - words.height_in) / down - 6.5 * look.text_pt / 72,
+        2.2 * need * look.text_pt / 72,
+    )
+    figure = new_figure(look, words.height_in + down * (side_in + 6.5 * look.text_pt / 72))
+    layout = PanelGrid(down, across, look.width_in / across - 3 * look.text_pt / 72, brief=False)
+    placed, _ = panels(figure, layout, len(shown), [side_in] * down)
+    several = len({name for name, _ in shown}) > 1
+    for axes, (cohort, pair) in zip(placed, shown, strict=True):
         dress(axes, look)
-        _cells(axes, cohort, pair, look)
-        several = len({name for name, _ in panels}) > 1
+        wide_in = (wide / across - 6) * look.text_pt / 72
+        square = side_in * 72 >= cell * look.text_pt * len(pair.stages)
+        cell_in = (side_in if square else wide_in) / len(pair.stages)
+        _cells(axes, cohort, pair, look, cell_in * 72)
+        axes.set_aspect("equal" if square else "auto")
         first, second = pair.observers
         text = f"{first} down, {second} across: {pair.agreed} of {pair.n}"
-        subtitle(axes, look, f"{cohort}: {text}" if several else text)
-    for axes in every[len(panels) :]:
-        axes.set_axis_off()
-    frame(figure, look, title(results), notes(results), invented=invented)
+        room = layout.inner_in * 72 / (CHARACTER * look.small_pt)
+        both = f"{cohort}: {text}"
+        if several and len(both) > room:
+            both = f"{cohort}:\n{text}"
+        subtitle(axes, look, both if several else text)
+    frame(figure, look, words)
     return figure
 
 
-def _cells(axes: Axes, cohort: str, pair: PairAgreement, look: Style) -> None:
+def _cells(axes: Axes, cohort: str, pair: PairAgreement, look: Style, cell_pt: float) -> None:
     most = max(n for row in pair.table for n in row)
     first, second = pair.observers
-    for row, (called, counts) in enumerate(zip(pair.stages, pair.table, strict=True)):
+    for row, (stage, counts) in enumerate(zip(pair.stages, pair.table, strict=True)):
         for column, n in enumerate(counts):
             alike = row == column
             opacity = PALEST + (1 - PALEST) * n / most if n else 0.0
@@ -69,7 +98,7 @@ def _cells(axes: Axes, cohort: str, pair: PairAgreement, look: Style) -> None:
                 1.0,
                 facecolor=COHORTS[0].colour if alike else ALARM,
                 alpha=opacity if alike else max(opacity, 0.5) if n else 0.0,
-                gid=f"cell-{cohort}-{first}-{second}-{called}-{pair.stages[column]}",
+                gid=f"cell-{cohort}-{first}-{second}-{stage}-{pair.stages[column]}",
             )
             axes.add_patch(cell)
             if n:
@@ -78,7 +107,7 @@ def _cells(axes: Axes, cohort: str, pair: PairAgreement, look: Style) -> None:
                     axes,
                     (column, row),
                     str(n),
-                    look.text_pt,
+                    min(look.text_pt, max(look.least_pt, 0.9 * cell_pt / (DIGIT * len(str(n))))),
                     ha="center",
                     va="center",
                     colour=PAPER if dark else INK,
@@ -86,8 +115,9 @@ def _cells(axes: Axes, cohort: str, pair: PairAgreement, look: Style) -> None:
     size = len(pair.stages)
     axes.set_xlim(-0.5, size - 0.5)
     axes.set_ylim(size - 0.5, -0.5)
-    axes.set_aspect("equal")
     axes.set_xticks(range(size), pair.stages)
+    longest_pt = (max(map(len, pair.stages)) * CHARACTER + 0.5) * look.small_pt
+    axes.tick_params(axis="x", rotation=90 if longest_pt > cell_pt else 0)
     axes.set_yticks(range(size), pair.stages)
     for place in range(size + 1):
         axes.axhline(place - 0.5, color=HAIRLINE, linewidth=0.5 * look.line_pt, zorder=0.5)

@@ -4,29 +4,34 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
+from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.stages.durations import Durations, StageDuration
 from rearlog.analysis.stages.stage_times import StageOutcome
+from rearlog.charts.keys import draw_key, key
+from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, PALE, PAPER, CohortMark, cohort_mark
+from rearlog.charts.panels import PanelGrid, panels
 from rearlog.charts.style import (
     LINE,
-    LONGEST_NAME,
     PAGE,
     Style,
+    around,
     dress,
     frame,
     label_axes,
     new_figure,
-    notes_text,
-    say_nothing_to_draw,
+    said,
     write,
 )
-from rearlog.records.entries import shortened
-from rearlog.sentences.durations import notes, title
+from rearlog.sentences.durations import NO_COUNTS, notes, title
+from rearlog.sentences.phrases import too_many
 
 BIN_DAYS = 0.5
 """With a check a day, midpoint durations differ by halves of a day."""
@@ -44,27 +49,77 @@ def durations(
     counted, the thin line for the limits of the median of all such individuals, the box behind for
     the expected range.
     """
+    finding, results = title(results), called(results)
     stages = _stages(results)
     if not any(each.completed or each.expected for one in results for each in one.stages):
-        figure = new_figure(look, 0.6 * look.height_in)
-        say_nothing_to_draw(figure.subplots(), look, "A stage counts when it was seen to end.")
-        frame(figure, look, title(results), (), invented=invented)
-        return figure
-    below = notes(results)
-    rows = len(stages) * (len(results) + BETWEEN_STAGES)
-    lines = notes_text(look, below, invented=invented).count("\n") + 1
-    beside_in = (8.0 + LINE * lines) * look.text_pt / 72
-    row_pt = min(
-        (2.6 if len(results) == 1 else 1.7) * look.text_pt,
-        (look.tallest_in - beside_in) * 72 / rows,
-    )
-    figure = new_figure(look, max(0.6 * look.height_in, beside_in + rows * row_pt / 72))
-    axes = figure.subplots()
-    dress(axes, look, grid="x")
-    _Rows(axes, results, look, row_pt).draw(stages)
-    label_axes(axes, look, x="Days in the stage")
-    frame(figure, look, title(results), below, invented=invented)
+        text = "A stage counts when it was seen to end."
+        return said(look, finding, text, invented=invented)
+    several = len(results) > 1
+    below = key(look, [each.cohort for each in results]) if several else None
+    below_in = below.height_in if below else 0.0
+    words = around(look, finding, notes(results), invented=invented)
+    layout = _columns(look, len(stages), len(results), words.height_in + below_in)
+    if not layout.counted:
+        told = [*notes(results), NO_COUNTS]
+        words = around(look, finding, told, invented=invented)
+    if layout.row_pt < LEAST_ROW * look.text_pt:
+        return said(look, finding, too_many(len(results)), invented=invented)
+    per_column = ceil(len(stages) / layout.columns)
+    rows = per_column * (len(results) + BETWEEN_STAGES)
+    high_in = max(rows * layout.row_pt, 5 * look.text_pt) / 72
+    taken_in = words.height_in + below_in + AXIS * look.text_pt / 72 + high_in
+    figure = new_figure(look, min(look.tallest_in, max(taken_in, 0.6 * look.height_in)))
+    wide_in = look.width_in / layout.columns
+    shape = PanelGrid(1, layout.columns, wide_in, brief=False)
+    every, strip = panels(figure, shape, layout.columns, [high_in], below_in)
+    longest = 0.0
+    for column, axes in enumerate(every):
+        dress(axes, look, grid="x")
+        own = stages[column * per_column : (column + 1) * per_column]
+        drawn = _Rows(axes, results, look, layout)
+        drawn.draw(own, per_column)
+        longest = max(longest, axes.get_xlim()[1])
+    for column, axes in enumerate(every):
+        axes.set_xlim(0.0, longest)
+        numbers = max(2, min(9, int(wide_in * 72 / look.text_pt / 6)))
+        axes.xaxis.set_major_locator(MaxNLocator(nbins=numbers, steps=[1, 2, 5, 10]))
+        if not column:
+            label_axes(axes, look, x="Days in the stage")
+    if strip is not None and below is not None:
+        draw_key(strip, look, below, lines=False)
+    frame(figure, look, words)
     return figure
+
+
+LEAST_ROW, GOOD_ROW = 0.3, 0.75
+"""Rows are at least so many times the text's size high, and in more columns where that makes them
+higher, up to the second number; with less they are not drawn."""
+AXIS = 5.5
+"""What stands below the rows, and room, in times of the text's size."""
+LEAST_COLUMN = 13.0
+"""A column of stages is at least so many times the text's size wide."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """How the stages stand: in how many columns, how high a row is, and whether there is room for
+    the number of individuals behind it."""
+
+    columns: int
+    row_pt: float
+    counted: bool
+
+
+def _columns(look: Style, stages: int, cohorts: int, words_in: float) -> _Columns:
+    free_pt = (look.tallest_in - words_in) * 72 - AXIS * look.text_pt
+    usual = (2.6 if cohorts == 1 else 1.7) * look.text_pt
+    most = max(1, min(stages, int(look.width_in * 72 / look.text_pt / LEAST_COLUMN)))
+    for columns in range(1, most + 1):
+        rows = ceil(stages / columns) * (cohorts + BETWEEN_STAGES)
+        row_pt = min(usual, free_pt / rows)
+        if row_pt >= GOOD_ROW * look.text_pt:
+            break
+    return _Columns(columns, row_pt, row_pt >= LINE * look.least_pt)
 
 
 def _stages(results: Sequence[Durations]) -> list[str]:
@@ -72,31 +127,33 @@ def _stages(results: Sequence[Durations]) -> list[str]:
 
 
 class _Rows:
-    """The rows of the chart; y counts rows downwards."""
+    """The rows of a column; y counts rows downwards."""
 
     def __init__(
-        self, axes: Axes, results: Sequence[Durations], look: Style, row_pt: float
+        self, axes: Axes, results: Sequence[Durations], look: Style, layout: _Columns
     ) -> None:
-        self.axes, self.results, self.look, self.row_pt = axes, results, look, row_pt
+        self.axes, self.results, self.look = axes, results, look
+        self.row_pt, self.counted = layout.row_pt, layout.counted
         self.counts = [_counts(result) for result in results]
         self.most = max(max(each.values(), default=1) for each in self.counts)
 
-    def draw(self, stages: Sequence[str]) -> None:
+    def draw(self, stages: Sequence[str], room: int) -> None:
+        """Draw some stages from the top, in a column that has room for so many."""
         per_stage = len(self.results) + BETWEEN_STAGES
         for block, stage in enumerate(stages):
             for place, result in enumerate(self.results):
                 found = next((each for each in result.stages if each.stage == stage), None)
                 if found is not None:
-                    self._row(block * per_stage + place, found, place, first=block == 0)
+                    self._row(block * per_stage + place, found, place)
         middle = (len(self.results) - 1) / 2
         ticks = [block * per_stage + middle for block in range(len(stages))]
         self.axes.set_yticks(ticks, stages)
-        self.axes.set_ylim(len(stages) * per_stage - 0.5, -0.75)
+        self.axes.set_ylim(room * per_stage - 0.5, -0.75)
         self.axes.autoscale_view()
         self.axes.set_xlim(left=0.0)
         self.axes.tick_params(axis="y", labelsize=self.look.text_pt)
 
-    def _row(self, y: float, each: StageDuration, place: int, *, first: bool) -> None:
+    def _row(self, y: float, each: StageDuration, place: int) -> None:
         mark = cohort_mark(place)
         if each.expected is not None:
             low, high = each.expected
@@ -106,26 +163,22 @@ class _Rows:
                 0.92,
                 facecolor=PALE,
                 edgecolor=MUTED,
-                linewidth=0.4 * self.look.line_pt,
+                linewidth=min(0.8, 0.1 * self.row_pt) * self.look.line_pt,
                 zorder=1,
                 gid=f"expected-{self.results[place].cohort}-{each.stage}",
             )
             self.axes.add_patch(box)
         self._marks(y, each, place, mark)
         self._median(y, each, place, mark)
-        name = (
-            f"{shortened(self.results[place].cohort, LONGEST_NAME)}, "
-            if first and len(self.results) > 1
-            else ""
-        )
-        write(
-            self.axes,
-            (1.0, y),
-            f"{name}n = {each.completed}",
-            min(self.look.small_pt, 0.9 * self.row_pt),
-            right_pt=0.6 * self.look.text_pt,
-            over="y",
-        )
+        if self.counted:
+            write(
+                self.axes,
+                (1.0, y),
+                f"n = {each.completed}",
+                min(self.look.small_pt, max(self.look.least_pt, self.row_pt / LINE)),
+                right_pt=0.6 * self.look.text_pt,
+                over="y",
+            )
 
     def _marks(self, y: float, each: StageDuration, place: int, mark: CohortMark) -> None:
         for (stage, days, outside), count in sorted(self.counts[place].items()):

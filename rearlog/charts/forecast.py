@@ -11,18 +11,20 @@ from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.forecasting.emergence import EmergenceDay
 from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.charts.keys import LineEnd, at_ends, draw_key, key, label_ends
+from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
+from rearlog.charts.panels import with_strip
 from rearlog.charts.style import (
     PAGE,
-    LineEnd,
     Style,
+    around,
     date_axis,
     dress,
     frame,
     label_axes,
-    label_ends,
     new_figure,
-    say_nothing_to_draw,
+    said,
     write,
 )
 from rearlog.sentences.forecast import goal, not_seen, notes, title
@@ -38,8 +40,7 @@ def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool 
     The solid, stepped line is what came; the band holds the part WINDOW of outcomes,
     if all live, around the dashed line of what is expected.
     """
-    figure = new_figure(look)
-    axes = figure.subplots()
+    finding, results = title(results), called(results)
     over = [not_seen(each) for each in results if each.is_over]
     shown = [
         (each, cohort_mark(place))
@@ -47,15 +48,38 @@ def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool 
         if each.emergence and not each.is_over
     ]
     if not shown:
-        say_nothing_to_draw(axes, look, " ".join(over) or f"{title(results)}.")
-        frame(figure, look, title(results), (), invented=invented)
-        return figure
-    _draw(axes, shown, look)
-    frame(figure, look, title(results), [*notes(results), *over], invented=invented)
+        return said(look, finding, " ".join(over) or f"{finding}.", invented=invented)
+    told = [*notes(results, bands=len(results) <= MOST_BANDS), *over]
+    words = around(look, finding, told, invented=invented)
+    names = [each.cohort for each, _ in shown]
+    ends_named = at_ends(look, names) and len(shown) > 1
+    below = None if ends_named or len(shown) == 1 else key(look, names)
+    below_in = below.height_in if below else 0.0
+    beside_in = words.height_in + below_in + 6 * look.text_pt / 72
+    high_in = max(look.height_in - beside_in, 9 * look.text_pt / 72)
+    high_in = min(high_in, look.tallest_in - beside_in)
+    figure = new_figure(look, high_in + beside_in)
+    axes, strip = with_strip(figure, high_in, below_in)
+    _draw(axes, shown, look, width_em=0.78 if ends_named else 0.9)
+    if ends_named:
+        ends = [
+            LineEnd(_end(each.emergence), each.cohort, _as_it_ends(mark, each.emergence))
+            for each, mark in shown
+        ]
+        label_ends(axes, ends, look, 0.9 * high_in)
+    if strip is not None and below is not None:
+        draw_key(strip, look, below, [mark for _, mark in shown])
+    frame(figure, look, words)
     return figure
 
 
-def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Style) -> None:
+MOST_BANDS = 4
+"""Of more cohorts the bands would hide each other: the lines are drawn alone."""
+
+
+def _draw(
+    axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Style, width_em: float
+) -> None:
     every = [day for result, _ in shown for day in result.emergence]
     highest = max(max(day.high or 0, day.came or 0, 1) for day in every)
     dress(axes, look, grid="y")
@@ -63,23 +87,32 @@ def _draw(axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Style)
     axes.yaxis.set_major_locator(MaxNLocator(nbins=6, integer=True))
     first = min(day.date for day in every).toordinal()
     last = max(day.date for day in every).toordinal() + 1
-    date_axis(axes, look, float(first), float(last), look.width_in)
+    date_axis(axes, look, float(first), float(last), width_em * look.width_in)
     adults = sentence_case(goal([each for each, _ in shown]))
     label_axes(axes, look, y=f"{adults} so far, or expected")
     for result, mark in shown:
-        _line(axes, result, mark, look)
-    for now in sorted({result.as_of.toordinal() + 1 for result, _ in shown}):
+        _line(axes, result, mark, look, banded=len(shown) <= MOST_BANDS)
+    nows = sorted({result.as_of.toordinal() + 1 for result, _ in shown})
+    for now in nows:
         if first <= now < last:
-            axes.axvline(now, color=MUTED, linewidth=0.7 * look.line_pt, gid="as-of")
-            write(axes, (now, 0.97), "now", look.small_pt, MUTED, over="x", right_pt=4)
-    ends = [
-        LineEnd(_end(result.emergence), result.cohort, _as_it_ends(mark, result.emergence))
-        for result, mark in shown
-    ]
-    label_ends(axes, ends, look)
+            name = "as-of" if len(nows) == 1 else f"as-of-{now}"
+            axes.axvline(now, color=MUTED, linewidth=0.7 * look.line_pt, gid=name)
+            if len(nows) == 1:
+                right = now > (first + last) / 2
+                write(
+                    axes,
+                    (now, 0.97),
+                    "now",
+                    look.small_pt,
+                    MUTED,
+                    over="x",
+                    ha="right" if right else "left",
+                    right_pt=-4 if right else 4,
+                    fixed=True,
+                )
 
 
-def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Style) -> None:
+def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Style, *, banded: bool) -> None:
     """What came as steps; what is expected dashed, in its band."""
     came = [
         (day.date.toordinal() + 1, day.came) for day in result.emergence if day.came is not None
@@ -97,21 +130,37 @@ def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Style) -> None:
             drawstyle="steps-pre",
             color=mark.colour,
             linewidth=1.8 * look.line_pt,
+            marker=mark.marker,
+            markevery=max(1, len(days) // 4),
+            markersize=0.5 * look.text_pt,
             zorder=3,
             gid=f"came-{result.cohort}",
         )
     if coming:
         days, expected, low, high = zip(*coming, strict=True)
-        axes.fill_between(
-            days, low, high, facecolor=mark.colour, alpha=BAND_OPACITY, linewidth=0, zorder=1,
-            gid=f"band-{result.cohort}",
-        )  # fmt: skip
+        if banded:
+            axes.fill_between(
+                days, low, high, facecolor=mark.colour, alpha=BAND_OPACITY, linewidth=0, zorder=1,
+                gid=f"band-{result.cohort}",
+            )  # fmt: skip
+            for name, edge in (("low", low), ("high", high)):
+                axes.plot(
+                    days,
+                    edge,
+                    color=mark.colour,
+                    linewidth=0.5 * look.line_pt,
+                    zorder=2,
+                    gid=f"band-{name}-{result.cohort}",
+                )
         axes.plot(
             days,
             expected,
             color=mark.colour,
             linestyle=EXPECTED_DASH,
             linewidth=1.4 * look.line_pt,
+            marker=mark.marker,
+            markevery=max(1, len(days) // 4),
+            markersize=0.5 * look.text_pt,
             zorder=3,
             gid=f"expected-{result.cohort}",
         )

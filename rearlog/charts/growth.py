@@ -11,16 +11,19 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter, NullLocator
 
 from rearlog.analysis.growth.growth import Growth, Measurement
+from rearlog.charts.keys import draw_key, key
+from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
+from rearlog.charts.panels import PanelGrid, panels
 from rearlog.charts.style import (
     PAGE,
     Style,
+    around,
     dress,
     frame,
     label_axes,
-    name_marks,
     new_figure,
-    say_nothing_to_draw,
+    said,
     write,
 )
 from rearlog.sentences.growth import notes, title
@@ -39,22 +42,30 @@ def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = Fa
 
     Widths and masses grow by ratios, so their axes are logarithmic: constant growth is straight.
     """
-    panels: list[Callable[[Axes, Sequence[Growth], Style], None]] = []
+    finding, results = title(results), called(results)
+    drawn: list[Callable[[Axes, Sequence[Growth], Style], None]] = []
     if any(each.instars for each in results):
-        panels.append(_widths)
-    panels += [_series(*each) for each in SERIES if _any(results, each[2])]
-    figure = new_figure(look)
-    if not panels:
-        say_nothing_to_draw(figure.subplots(), look, "Nothing was measured yet.")
-        frame(figure, look, title(results), (), invented=invented)
-        return figure
-    every = list(figure.subplots(1, len(panels), squeeze=False)[0])
-    for axes, draw in zip(every, panels, strict=True):
+        drawn.append(_widths)
+    drawn += [_series(*each) for each in SERIES if _any(results, each[2])]
+    words = around(look, finding, notes(results), invented=invented)
+    if not drawn:
+        return said(look, finding, "Nothing was measured yet.", invented=invented)
+    below = key(look, [each.cohort for each in results]) if len(results) > 1 else None
+    below_in = below.height_in if below else 0.0
+    rows = len(drawn) if look.narrow else 1
+    columns = len(drawn) if rows == 1 else 1
+    beside_in = words.height_in + below_in + 5 * rows * look.text_pt / 72
+    high_in = max(look.height_in - beside_in, 11 * rows * look.text_pt / 72)
+    high_in = min(high_in, look.tallest_in - beside_in)
+    figure = new_figure(look, high_in + beside_in)
+    layout = PanelGrid(rows, columns, look.width_in / columns, brief=False)
+    every, strip = panels(figure, layout, len(drawn), [high_in / rows] * rows, below_in)
+    for axes, draw in zip(every, drawn, strict=True):
         dress(axes, look, grid="y")
         draw(axes, results, look)
-    if len(results) > 1:
-        name_marks(every[0], look, [each.cohort for each in results])
-    frame(figure, look, title(results), notes(results), invented=invented)
+    if strip is not None and below is not None:
+        draw_key(strip, look, below)
+    frame(figure, look, words)
     return figure
 
 
@@ -67,12 +78,13 @@ def _any(results: Sequence[Growth], value: Value) -> bool:
 
 def _widths(axes: Axes, results: Sequence[Growth], look: Style) -> None:
     stages = sorted({each.stage for one in results for each in one.instars}, key=_number)
+    beside = min(0.12, 0.5 / len(results))  # that marks of several cohorts do not hide each other
     for place, result in enumerate(results):
         mark = cohort_mark(place)
         numbers = [_number(each.stage) for each in result.instars]
         means = [each.head_width_mm_mean for each in result.instars]
         drawn = axes.errorbar(
-            numbers,
+            [number + (place - (len(results) - 1) / 2) * beside for number in numbers],
             means,
             yerr=[each.sd or 0.0 for each in result.instars],
             linestyle="none",
@@ -93,6 +105,7 @@ def _widths(axes: Axes, results: Sequence[Growth], look: Style) -> None:
                     va="top",
                     right_pt=0.4 * look.text_pt,
                     above_pt=-0.4 * look.text_pt,
+                    fixed=True,
                 )
         _line(axes, result, mark, look)
     expected = {each.stage: each.expected for one in results for each in one.instars}
@@ -109,7 +122,7 @@ def _widths(axes: Axes, results: Sequence[Growth], look: Style) -> None:
             )
     _ratio_axis(axes)
     first, last = _number(stages[0]), _number(stages[-1])
-    axes.set_xlim(first - 0.6, last + 0.6)
+    axes.set_xlim(first - 0.6, last + (0.6 if len(results) > 1 else 1.3))
     axes.set_xticks(range(first, last + 1), [f"{stages[0][0]}{n}" for n in range(first, last + 1)])
     label_axes(axes, look, x="Instar", y="Head width (mm)")
 

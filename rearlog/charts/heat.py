@@ -13,24 +13,28 @@ from matplotlib.ticker import MaxNLocator
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.stages.stage_counts import Arrival, StageCounts
 from rearlog.analysis.stages.stage_heat import Heat
+from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends
+from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, PAPER, CohortMark, cohort_mark
+from rearlog.charts.panels import hide_dates
 from rearlog.charts.style import (
     PAGE,
-    LineEnd,
     Style,
+    around,
     date_axis,
     day_number,
     dress,
     frame,
     label_axes,
-    label_ends,
     new_figure,
     write,
 )
 from rearlog.records.wording import day_runs
 from rearlog.sentences.phrases import short_date
-from rearlog.sentences.stage_heat import notes, title
+from rearlog.sentences.stage_heat import label, notes, title
 
+LEAST_DAILY = 3.0
+"""The panel of single days is at least so many times the text's size high; else it is left out."""
 LAST_NAMED = 2
 """Of a few cohorts, so many of the last stages are named on each line; of more, none."""
 
@@ -49,44 +53,89 @@ def heat(
     into it had done so. Filled days are drawn hollow; missing ones are hatched, and the total is
     not known behind them. `compared` says whether the cohorts needed the same heat.
     """
-    figure = new_figure(look, min(look.tallest_in, 1.2 * look.height_in))
-    running, each_day = figure.subplots(2, sharex=True, height_ratios=[2.6, 1.0])
+    finding = title(results, compared)
+    results, stage_counts = called(results), called(stage_counts)
+    arrivals = {each.cohort: each.arrivals for each in stage_counts}
+    few = len(results) <= MOST_AT_ENDS
+    told = notes(results, stages_marked=bool(arrivals), expected_marked=few)
+    words = around(look, finding, told, invented=invented)
+    names = [label(each) for each in results]
+    ends_named = at_ends(look, names)
+    below = None if ends_named else key(look, names)
+    below_in = below.height_in if below else 0.0
+    beside_in = words.height_in + below_in + 9 * look.text_pt / 72
+    high_in = max(1.2 * look.height_in - beside_in, 14 * look.text_pt / 72)
+    high_in = min(high_in, look.tallest_in - beside_in)
+    figure = new_figure(look, high_in + beside_in)
+    shares = (0.72, 0.28) if 0.28 * high_in * 72 > LEAST_DAILY * look.text_pt else (1.0,)
+    ratios = [*(share * high_in for share in shares), *([below_in] if below else [])]
+    running, *lower = list(figure.subplots(len(ratios), squeeze=False, height_ratios=ratios)[:, 0])
+    strip = lower.pop() if below else None
+    each_day = lower[0] if lower else None
     first = min(each.daily[0].date for each in results).toordinal()
     last = max(each.daily[-1].date for each in results).toordinal() + 1
-    for axes, steps in ((running, 5), (each_day, 2)):
+    width_in = (0.78 if ends_named else 0.9) * look.width_in
+    for axes, share in zip((running, *lower), shares, strict=True):
         dress(axes, look, grid="y")
-        date_axis(axes, look, first, last, look.width_in)
+        date_axis(axes, look, first, last, width_in)
+        steps = max(1, min(5, int(0.8 * share * high_in * 72 / (2 * look.small_pt))))
         axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
-    arrivals = {each.cohort: each.arrivals for each in stage_counts}
+    high_dd = 1.1 * max(1.0, *(each.known_total[0] for each in results))
+    running.set_ylim(0.0, high_dd)
+    taken: list[tuple[float, float]] = []
     for place, result in enumerate(results):
         mark = cohort_mark(place)
         _total(running, result, mark, look)
         reached = arrivals.get(result.cohort, ())
         named = len(reached) if len(results) == 1 else LAST_NAMED if len(results) <= 3 else 0
-        _stages(running, result, reached, mark, look, named)
-        _daily(each_day, result, mark, look)
-        _missing(each_day, result, place, "daily")
+        scale = (width_in * 72 / (last - first), 0.6 * high_in * 72 / high_dd)
+        _stages(running, result, reached, mark, look, named, scale, taken)
+        if few:
+            _expected(running, result, reached, mark, look)
+        if each_day is not None:
+            _daily(each_day, result, mark, look)
+            _missing(each_day, result, place, "daily")
         if len(results) == 1:
             _missing(running, result, place, "running")
-    running.set_ylim(0.0, 1.1 * max(1.0, *(each.known_total[0] for each in results)))
-    each_day.set_ylim(bottom=0.0)
-    running.set_xlabel("")
-    running.tick_params(axis="x", labelbottom=False)
-    ends = [
-        LineEnd(each.known_total[0], each.cohort, cohort_mark(place))
-        for place, each in enumerate(results)
-    ]
-    label_ends(running, ends, look)
+    if each_day is not None:
+        each_day.set_ylim(bottom=0.0)
+        hide_dates(running)
+        label_axes(each_day, look, y="Degree-days °C of each day")
+    if ends_named:
+        ends = [
+            LineEnd(each.known_total[0], name, cohort_mark(place))
+            for place, (each, name) in enumerate(zip(results, names, strict=True))
+        ]
+        label_ends(running, ends, look, 0.6 * high_in)
     label_axes(running, look, y=f"Degree-days °C since {short_date(date.fromordinal(first))}")
-    label_axes(each_day, look, y="Degree-days °C of each day")
-    frame(
-        figure,
-        look,
-        title(results, compared),
-        notes(results, stages_marked=bool(arrivals)),
-        invented=invented,
-    )
+    if strip is not None and below is not None:
+        draw_key(strip, look, below)
+    frame(figure, look, words)
     return figure
+
+
+def _expected(
+    axes: Axes, result: Heat, arrivals: Sequence[Arrival], mark: CohortMark, look: Style
+) -> None:
+    """The totals at which the cohort was expected in each stage, at the dates at which it came."""
+    totals = {each.stage: (each.low, each.high) for each in result.expected_totals}
+    bars = [
+        (day_number(each.median), *totals[each.stage]) for each in arrivals if each.stage in totals
+    ]
+    if bars:
+        days, lows, highs = np.array(bars).T
+        drawn = axes.errorbar(
+            days,
+            (lows + highs) / 2,
+            yerr=(highs - lows) / 2,
+            linestyle="none",
+            ecolor=mark.colour,
+            elinewidth=0.7 * look.line_pt,
+            capsize=0.25 * look.text_pt,
+            capthick=0.7 * look.line_pt,
+            zorder=2.5,
+        )
+        drawn[2][0].set_gid(f"expected-{result.cohort}")
 
 
 def _missing(axes: Axes, result: Heat, place: int, panel: str) -> None:
@@ -132,12 +181,23 @@ def _stages(
     mark: CohortMark,
     look: Style,
     named: int,
+    scale: tuple[float, float],
+    taken: list[tuple[float, float]],
 ) -> None:
-    """Mark the arrivals in each stage on the curve; only the last few bear their names."""
+    """Mark the arrivals in each stage on the curve; only the last few bear their names, and none
+    that would stand in another: `taken` are the places of those that are written, in points, and
+    `scale` what a day and a degree-day take of them."""
     days, totals = _curve(result)
     reached = [(day_number(each.median), each.stage) for each in arrivals]
     shown = [(day, stage) for day, stage in reached if days[0] <= day <= days[-1]]
-    for place, (day, stage) in enumerate(shown):
+    names = set[str]()
+    for day, stage in reversed(shown[len(shown) - named :] if named else []):
+        x, y = day * scale[0], float(np.interp(day, days, totals)) * scale[1]
+        wide, high = 3.6 * look.small_pt, 1.3 * look.small_pt
+        if all(abs(x - other[0]) > wide or abs(y - other[1]) > high for other in taken):
+            names.add(stage)
+            taken.append((x, y))
+    for day, stage in shown:
         total = float(np.interp(day, days, totals))
         axes.plot(
             [day],
@@ -150,7 +210,7 @@ def _stages(
             zorder=4,
             gid=f"stage-{result.cohort}-{stage}",
         )
-        if place >= len(shown) - named:
+        if stage in names:
             write(
                 axes,
                 (day, total),
@@ -160,6 +220,7 @@ def _stages(
                 va="bottom",
                 right_pt=-0.35 * look.text_pt,
                 above_pt=0.25 * look.text_pt,
+                fixed=True,
             )
 
 

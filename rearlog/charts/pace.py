@@ -4,23 +4,26 @@ from __future__ import annotations
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.comparing.compare import DAYS, Comparison, StageComparison
+from rearlog.charts.names import LONGEST_NAME, all_called
 from rearlog.charts.palette import PAPER, cohort_mark
+from rearlog.charts.panels import PanelGrid, panels
 from rearlog.charts.style import (
-    LONGEST_NAME,
+    LINE,
     PAGE,
     Style,
+    around,
     dress,
     frame,
     label_axes,
     new_figure,
-    say_nothing_to_draw,
+    said,
     write,
 )
-from rearlog.records.entries import shortened
 from rearlog.sentences.compare import notes, title
-from rearlog.sentences.phrases import sentence_case
+from rearlog.sentences.phrases import sentence_case, too_many
 
 
 def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> Figure:
@@ -29,28 +32,41 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
     Where temperature alone makes cohorts differ, they lie apart in days and together in
     degree-days. Both axes begin at zero, so that distances compare.
     """
+    result = all_called(result, result.cohorts, 12 if look.narrow else LONGEST_NAME)
     shown = [each for each in result.overall if each.by_mean]
     if not shown:
-        figure = new_figure(look, 0.6 * look.height_in)
-        say_nothing_to_draw(figure.subplots(), look, "No cohort has finished development.")
-        frame(figure, look, title(result), (), invented=invented)
-        return figure
-    rows_in = 2.2 * len(result.cohorts) * look.text_pt / 72
-    figure = new_figure(look, min(look.tallest_in, 0.6 * look.height_in + rows_in))
-    panels = figure.subplots(1, len(shown), sharey=True, squeeze=False)[0]
-    for axes, each in zip(panels, shown, strict=True):
+        text = "No cohort has finished development."
+        return said(look, title(result), text, invented=invented)
+    brief = look.narrow or look.tallest_in <= look.height_in
+    words = around(look, title(result), notes(shown, brief=brief), invented=invented)
+    rows = len(shown) if look.narrow else 1
+    columns = len(shown) if rows == 1 else 1
+    count = len(result.cohorts)
+    beside_in = words.height_in + (1 + 5 * rows) * look.text_pt / 72
+    row_pt = min(2.2 * look.text_pt, (look.tallest_in - beside_in) * 72 / rows / count)
+    if row_pt < LINE * look.least_pt:
+        return said(look, title(result), too_many(count), invented=invented)
+    high_in = max(count * row_pt, 4 * look.text_pt) / 72
+    figure = new_figure(look, max(beside_in + rows * high_in, 0.6 * look.height_in))
+    layout = PanelGrid(rows, columns, look.width_in / columns, brief=False)
+    every, _ = panels(figure, layout, len(shown), [high_in] * rows)
+    size_pt = min(look.small_pt, max(look.least_pt, row_pt / LINE))
+    for place, (axes, each) in enumerate(zip(every, shown, strict=True)):
         dress(axes, look, grid="x")
-        _means(axes, each, look)
+        _means(axes, each, look, size_pt, above=row_pt > 1.8 * look.text_pt)
         unit = "Days" if each.unit == DAYS else "Degree-days (°C)"
         label_axes(axes, look, x=unit, y=sentence_case(each.stage))
-    names = [shortened(name, LONGEST_NAME) for name in result.cohorts]
-    panels[0].set_yticks(range(len(names)), names)
-    panels[0].set_ylim(len(names) - 0.4, -0.6)
-    frame(figure, look, title(result), notes(shown), invented=invented)
+        named = place == 0 or columns == 1
+        axes.set_yticks(range(count), result.cohorts if named else [""] * count)
+        axes.tick_params(axis="y", labelsize=size_pt)
+        axes.set_ylim(count - 0.4, -0.6)
+        axes.xaxis.set_major_locator(MaxNLocator(nbins=4 if look.narrow else 5, integer=True))
+    frame(figure, look, words)
     return figure
 
 
-def _means(axes: Axes, each: StageComparison, look: Style) -> None:
+def _means(axes: Axes, each: StageComparison, look: Style, size_pt: float, *, above: bool) -> None:
+    """The means and their SD; the numbers stand above the marks, or behind the bars."""
     for place, group in enumerate(each.groups):
         if group.mean is None:
             continue
@@ -67,13 +83,15 @@ def _means(axes: Axes, each: StageComparison, look: Style) -> None:
             elinewidth=1.4 * look.line_pt,
         )
         drawn[0].set_gid(f"{each.unit.split()[0]}-{group.cohort}")
+        text = f"{group.mean:.1f}, n = {group.n}" if each.unit == DAYS else f"{group.mean:.0f}"
         write(
             axes,
-            (group.mean, place),
-            f"{group.mean:.1f}, n = {group.n}" if each.unit == DAYS else f"{group.mean:.0f}",
-            look.small_pt,
-            ha="center",
-            va="bottom",
-            above_pt=0.7 * look.text_pt,
+            (group.mean + (0.0 if above else group.sd or 0.0), place),
+            text,
+            size_pt,
+            ha="center" if above else "left",
+            va="bottom" if above else "center",
+            right_pt=0.0 if above else 0.7 * look.text_pt,
+            above_pt=0.7 * look.text_pt if above else 0.0,
         )
     axes.set_xlim(left=0.0)

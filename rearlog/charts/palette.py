@@ -18,6 +18,7 @@ MUTED = "#5b6570"
 HAIRLINE = "#d8dad3"
 PALE = "#efeee6"
 PAPER = "#ffffff"
+HATCHING = "#7d837c"
 ALARM = "#a3271f"
 ON_LIGHT = "#10161d"
 """Letters on a light colour, which is as light on a dark page, where `INK` is not dark."""
@@ -53,11 +54,11 @@ class CohortMark:
 
 COHORTS = (
     CohortMark("#1f3a5f", "solid", "o"),
-    CohortMark("#c2562d", (0, (5.0, 1.6)), "s"),
-    CohortMark("#d9a72e", (0, (1.2, 1.2)), "^"),
+    CohortMark("#a8431d", (0, (5.0, 1.6)), "s"),
+    CohortMark("#b5830c", (0, (1.2, 1.2)), "^"),
     CohortMark("#2f8f83", (0, (7.0, 1.4, 1.2, 1.4)), "D"),
     CohortMark("#8a4f7d", (0, (3.0, 1.2, 1.0, 1.2, 1.0, 1.2)), "v"),
-    CohortMark("#7fb0d6", (0, (9.0, 2.5)), "P"),
+    CohortMark("#5b93c0", (0, (9.0, 2.5)), "P"),
 )
 
 

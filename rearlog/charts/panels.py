@@ -9,18 +9,30 @@ from math import ceil
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.charts.style import Style
+from rearlog.charts.style import CHARACTER, Style, subtitle
+from rearlog.records.entries import shortened_apart
 
-MOST_BELOW = {True: 3, False: 6}
-"""How many panels stand one below the other: where the height is fixed, and where it may grow."""
+WIDE, HIGH = 20.0, 11.0
+"""A panel of so many times the size of the text in width and height has room for all it shows."""
+
+
+BESIDE = 6.5
+"""What stands left of a panel, and the room around it, take so many times the size of the text."""
+BESIDE_BRIEF = 4.0
+"""The same where only numbers stand there."""
+BRIEF = 22.0
+"""Panels narrower than so many times the size of the text have only numbers beside them."""
 
 
 @dataclass(frozen=True, slots=True)
 class PanelGrid:
-    """How many rows and columns of panels there are."""
+    """How many rows and columns of panels there are, and how wide a panel is without what stands
+    beside it: `brief` says that there is room for numbers only."""
 
     rows: int
     columns: int
+    inner_in: float
+    brief: bool
 
     def heights(self, sizes: Sequence[int]) -> list[int]:
         """The largest size in each row, at least 1."""
@@ -34,22 +46,81 @@ class PanelGrid:
         return place + self.columns >= count
 
 
-def grid(look: Style, count: int) -> PanelGrid:
-    """The grid for so many panels."""
-    columns = ceil(count / MOST_BELOW[look.tallest_in <= look.height_in])
-    return PanelGrid(ceil(count / columns), columns)
+def grid(look: Style, count: int, words_in: float = 1.0) -> PanelGrid:
+    """The grid for so many panels, in what the words around leave of the greatest height.
+
+    Its panels come as near as can be to the size that holds all; among those that do, it is the
+    one with the fewest columns, since dates that stand below each other are compared.
+    """
+    wide = look.width_in * 72 / look.text_pt
+    high = (look.tallest_in - words_in) * 72 / look.text_pt
+
+    def worth(columns: int) -> tuple[float, int]:
+        rows = ceil(count / columns)
+        fits = min(1.0, wide / columns / WIDE, high / rows / HIGH)
+        filled = count / (rows * columns)
+        return fits * (1.0 if fits == 1.0 else filled**0.5), -columns
+
+    columns = max(range(1, count + 1), key=worth)
+    brief = wide / columns < BRIEF
+    inner = wide / columns - (BESIDE_BRIEF if brief else BESIDE)
+    return PanelGrid(ceil(count / columns), columns, inner * look.text_pt / 72, brief)
 
 
-def panels(figure: Figure, grid: PanelGrid, count: int, heights: Sequence[float]) -> list[Axes]:
-    """The axes of the panels, row by row; places that are left over stay empty."""
-    axes = figure.subplots(grid.rows, grid.columns, squeeze=False, height_ratios=list(heights))
-    every = list(axes.flat)
-    for spare in every[count:]:
-        spare.remove()
-    return every[:count]
+def panels(
+    figure: Figure, grid: PanelGrid, count: int, heights: Sequence[float], below_in: float = 0.0
+) -> tuple[list[Axes], Axes | None]:
+    """The axes of the panels, row by row; places that are left over stay empty.
+
+    With `below_in`, `heights` are inches too, and there is a strip as high below all panels.
+    """
+    if grid.columns > 1:
+        engine = figure.get_layout_engine()
+        assert engine is not None
+        engine.set(w_pad=0.04, wspace=0.0)  # type: ignore[call-arg]
+    ratios = [*heights, *([below_in] if below_in else [])]
+    layout = figure.add_gridspec(len(ratios), grid.columns, height_ratios=ratios)
+    every = [
+        figure.add_subplot(layout[place // grid.columns, place % grid.columns])
+        for place in range(count)
+    ]
+    return every, figure.add_subplot(layout[-1, :]) if below_in else None
+
+
+def with_strip(figure: Figure, high_in: float, below_in: float) -> tuple[Axes, Axes | None]:
+    """Axes so high, and below them a strip for a key; without that where `below_in` is 0."""
+    if not below_in:
+        return figure.subplots(), None
+    axes, strip = figure.subplots(2, height_ratios=[high_in, below_in])
+    return axes, strip
 
 
 def hide_dates(axes: Axes) -> None:
     """Leave the dates to the panel below."""
     axes.tick_params(axis="x", labelbottom=False)
     axes.set_xlabel("")
+
+
+def panel_names(names: Sequence[str], look: Style, grid: PanelGrid) -> tuple[str, ...]:
+    """The names of cohorts as panels have room for, beside a temperature."""
+    room = int(grid.inner_in * 72 / (CHARACTER * look.small_pt)) - len(", 18.0 °C")
+    return shortened_apart(names, max(6, room))
+
+
+def panel_label(
+    axes: Axes,
+    look: Style,
+    cohort: str,
+    others: Sequence[str],
+    grid: PanelGrid,
+    pad_pt: float | None = None,
+) -> None:
+    """Name a panel's cohort, and what else is to be said of it as far as there is room.
+
+    The last of the `others` matters most, and is said in any case.
+    """
+    room = grid.inner_in * 72 / (CHARACTER * look.small_pt)
+    told = list(others)
+    while len(told) > 1 and len(", ".join([cohort, *told])) > room:
+        told.pop(0)
+    subtitle(axes, look, ", ".join([cohort, *told]), pad_pt)

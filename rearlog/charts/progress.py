@@ -7,26 +7,34 @@ from collections.abc import Sequence
 from matplotlib.figure import Figure
 
 from rearlog.analysis.stages.progress import Progress
-from rearlog.charts.panels import grid, hide_dates, panels
+from rearlog.charts.keys import draw_swatches, swatch_key
+from rearlog.charts.lanes import lanes
+from rearlog.charts.names import called
+from rearlog.charts.palette import stage_colours
+from rearlog.charts.panels import grid, hide_dates, panel_label, panel_names, panels
 from rearlog.charts.progress_rows import Rows, mark_text
 from rearlog.charts.style import (
     CHARACTER,
-    LINE,
     PAGE,
     Style,
+    around,
     date_axis,
     day_number_after,
     frame,
     new_figure,
-    notes_text,
+    said,
     say_nothing_to_draw,
 )
+from rearlog.sentences.phrases import of_panel, too_many
 from rearlog.sentences.progress import notes, title
 
-LEAST_ROW = 0.7
-"""Rows lower than this part of the text's size are not labelled but grouped."""
 MOST_ROW = 2.0
 """Rows are not higher than this many times the text's size."""
+USUAL_ROWS, LEAST_ROWS = 4.0, 1.4
+"""The rows of a panel together take at least so many times the text's size, where there is room,
+and where there is little; with less, they are not drawn."""
+MOST_MARKS = 0.3
+"""Words behind the rows take at most this part of the width; longer ones become a sign."""
 
 
 def progress(results: Sequence[Progress], look: Style = PAGE, *, invented: bool = False) -> Figure:
@@ -35,43 +43,59 @@ def progress(results: Sequence[Progress], look: Style = PAGE, *, invented: bool 
     Rows are labelled while they are high enough to be read; a larger number of individuals stands
     in groups by outcome, in an order that shows the course. A slanted edge spans the time between
     the two checks that an event fell between. Individuals outside their expected range are marked.
+    Brackets above the rows are the ranges in which events were expected.
     """
-    layout = grid(look, len(results))
-    heights = layout.heights([len(each.individuals) for each in results])
-    below = notes(results)
-    beside_in = _height_beside_rows(layout.rows, look, below, invented=invented)
-    row_pt = min(MOST_ROW * look.text_pt, (look.tallest_in - beside_in) * 72 / sum(heights))
-    labelled = row_pt >= LEAST_ROW * look.text_pt
-    figure = new_figure(look, max(0.45 * look.height_in, beside_in + sum(heights) * row_pt / 72))
-    first, last = _limits(results, look, labelled=labelled)
-    for place, axes in enumerate(panels(figure, layout, len(results), heights)):
-        result = results[place]
-        if not result.individuals:
-            say_nothing_to_draw(axes, look, f"{result.cohort} has no individuals yet.")
+    finding, results = title(results), called(results)
+    words = around(look, finding, notes(results), invented=invented)
+    layout = grid(look, len(results), words.height_in)
+    stages = list(dict.fromkeys(stage for each in results for stage in each.stages))
+    colours = {
+        stage: colour for each in results for stage, colour in stage_colours(each.stages).items()
+    }
+    swatches = swatch_key(look, stages)
+    sizes = layout.heights([len(each.individuals) for each in results])
+    free_in = look.tallest_in - words.height_in - swatches.height_in - 4.2 * look.text_pt / 72
+    each_pt = free_in * 72 / layout.rows - 0.8 * look.text_pt - 1.8 * look.small_pt
+    above = lanes(look, max((each.expected for each in results), key=len), each_pt)
+    rows_in = layout.rows * (each_pt - above.height_pt) / 72
+    if rows_in * 72 < layout.rows * LEAST_ROWS * look.text_pt:
+        return said(look, finding, too_many(len(results)), invented=invented)
+    row_pt = min(MOST_ROW * look.text_pt, rows_in * 72 / sum(sizes))
+    labelled = row_pt >= look.least_pt
+    heights = [max(size * row_pt, USUAL_ROWS * look.text_pt) / 72 for size in sizes]
+    heights = [height * min(1.0, rows_in / sum(heights)) for height in heights]
+    taken_in = look.tallest_in - rows_in + sum(heights)
+    figure = new_figure(look, min(look.tallest_in, max(0.45 * look.height_in, taken_in)))
+    first, last = _limits(results, look, layout.inner_in, labelled=labelled)
+    every, below = panels(figure, layout, len(results), heights, swatches.height_in)
+    names = panel_names([each.cohort for each in results], look, layout)
+    for place, (axes, result) in enumerate(zip(every, results, strict=True)):
+        n = len(result.individuals)
+        if not n or not result.last_check:
+            seen = f"Nobody in {result.cohort} was looked at yet."
+            sentence = seen if n else f"{result.cohort} has no individuals yet."
+            say_nothing_to_draw(axes, look, sentence, layout.inner_in)
             continue
-        if not result.last_check:
-            say_nothing_to_draw(axes, look, f"Nobody in {result.cohort} was looked at yet.")
-            continue
-        date_axis(axes, look, first, last, look.width_in / layout.columns)
-        rows = Rows(axes, result, look, labelled=labelled, row_pt=row_pt, first=place == 0)
-        rows.draw(result.species if layout.columns == 1 else "")
+        date_axis(axes, look, first, last, layout.inner_in)
+        own = lanes(look, result.expected, each_pt)
+        high_pt = 72 * heights[place // layout.columns]
+        rows = Rows(axes, result, look, layout, high_pt, row_pt, labelled=labelled)
+        rows.draw(own)
+        others = of_panel(result.species, n, result.celsius)
+        panel_label(axes, look, names[place], others, layout, own.height_pt + 0.5 * look.small_pt)
         if not layout.lowest(place, len(results)):
             hide_dates(axes)
-    frame(figure, look, title(results), below, invented=invented)
+        elif place % layout.columns and layout.columns > 1:
+            axes.set_xlabel("")
+    if below is not None:
+        draw_swatches(below, look, swatches, colours)
+    frame(figure, look, words)
     return figure
 
 
-def _height_beside_rows(
-    panel_rows: int, look: Style, below: Sequence[str], *, invented: bool
-) -> float:
-    """Inches that everything but the rows takes: title, notes, and each panel's own lines."""
-    title_lines = 1 if panel_rows == 1 else 2
-    note_lines = notes_text(look, below, invented=invented).count("\n") + 1
-    texts = 1.6 * title_lines + 2.5 * panel_rows + 5.0 + LINE * note_lines
-    return texts * look.text_pt / 72
-
-
-def _limits(results: Sequence[Progress], look: Style, *, labelled: bool) -> tuple[float, float]:
+def _limits(
+    results: Sequence[Progress], look: Style, width_in: float, *, labelled: bool
+) -> tuple[float, float]:
     """The first and the last day number on the axis, room for marks behind the rows included."""
     firsts, lasts, marks = [], [], [""]
     for each in results:
@@ -82,5 +106,6 @@ def _limits(results: Sequence[Progress], look: Style, *, labelled: bool) -> tupl
         lasts.append(day_number_after(each.clock, max(ends)))
         marks += [mark_text(one) for one in each.individuals if labelled]
     first, last = min(firsts), max(lasts)
-    room = max(map(len, marks)) * CHARACTER * look.small_pt / 72 / look.width_in
-    return first - 0.01 * (last - first), last + (0.03 + room) * (last - first)
+    room = (max(map(len, marks)) + 4) * CHARACTER * look.small_pt / 72 / width_in
+    room = 0.0 if room > MOST_MARKS or not any(marks) else room
+    return first - 0.01 * (last - first), last + (0.05 + 1.1 * room / (1 - room)) * (last - first)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from itertools import groupby, pairwise
 
 from matplotlib.artist import Artist
@@ -11,13 +10,29 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
 from rearlog.analysis.stages.progress import Ending, IndividualProgress, Progress
-from rearlog.charts.palette import FATES, INK, MUTED, PALE, PAPER, stage_colours, text_on
-from rearlog.charts.style import CHARACTER, Style, day_number_after, dress, subtitle, write
+from rearlog.charts.keys import apart
+from rearlog.charts.lanes import Lanes, draw_lanes
+from rearlog.charts.palette import FATES, INK, MUTED, PAPER, stage_colours, text_on
+from rearlog.charts.panels import PanelGrid
+from rearlog.charts.style import CHARACTER, LINE, Style, day_number_after, dress, write
+from rearlog.records.entries import shortened_apart
 
 SPAN_HEIGHT = 0.66
 """Height of a span in parts of its row."""
 TOUCHING = 0.45
 """Rows lower than this part of the text's size touch: a gap would only blur them."""
+
+LONGEST_CODE = 10
+"""The codes of individuals are shortened to this many characters."""
+
+SIGNS = {
+    Ending.REACHED: "",
+    Ending.DEVELOPING: "+",
+    Ending.DIED: "×",
+    Ending.LOST: "?",
+    Ending.REMOVED: "▷",
+}
+"""What stands before the number of a group where there is no room for words."""
 
 Point = tuple[float, float]
 
@@ -61,13 +76,15 @@ class Rows:
         axes: Axes,
         result: Progress,
         look: Style,
+        layout: PanelGrid,
+        high_pt: float,
+        row_pt: float,
         *,
         labelled: bool,
-        row_pt: float,
-        first: bool,
     ) -> None:
         self.axes, self.result, self.look = axes, result, look
-        self.labelled, self.row_pt, self.first = labelled, row_pt, first
+        self.labelled, self.high_pt, self.row_pt = labelled, high_pt, row_pt
+        self.width_in, self.brief = layout.inner_in, layout.brief
         self.touching = row_pt < TOUCHING * look.text_pt
         self.name = result.cohort
         self.colours = stage_colours(result.stages)
@@ -88,23 +105,28 @@ class Rows:
             size = len(group.individuals)
             self.rows += [(top + row, by_code[code]) for row, code in enumerate(group.individuals)]
             name = self.result.last_stage if group.name is Ending.REACHED else group.name
-            self.labels.append((top + (size - 1) / 2, f"{name} {size}"))
+            name = SIGNS[group.name] if self.brief else f"{name} "
+            self.labels.append((top + (size - 1) / 2, f"{name}{size}"))
             top += size + gap
 
-    def draw(self, species: str) -> None:
-        """Draw everything, on a date axis that is set already; name the species, if any."""
+    def draw(self, above: Lanes) -> None:
+        """Draw everything, on a date axis that is set already, and what was expected above it."""
         dress(self.axes, self.look)
         self.axes.set_ylim(self.rows[-1][0] + 0.75, -0.75)
-        self._expected()
+        draw_lanes(
+            self.axes,
+            self.look,
+            above,
+            self._place,
+            self.name,
+            self.width_in,
+            through=self.touching,
+        )
         self._spans()
         self._stage_labels()
         self._fates()
         self._outside()
         self._row_labels()
-        name = ", ".join(filter(None, (self.name, species)))
-        text = f"{name}, n = {len(self.rows)}"
-        above = 2.0 if self.first and self.result.expected else 0.4
-        subtitle(self.axes, self.look, text, pad_pt=above * self.look.small_pt)
 
     def _place(self, day: float) -> float:
         """Where a day since zero lies on the date axis."""
@@ -113,34 +135,6 @@ class Rows:
     def _add(self, artist: Artist) -> None:
         artist.set_in_layout(False)
         self.axes.add_artist(artist)
-
-    def _expected(self) -> None:
-        for each in self.result.expected:
-            low, high = self._place(each.earliest), self._place(each.latest)
-            band = self.axes.axvspan(low, high, facecolor=PALE, linewidth=0, zorder=0)
-            band.set_gid(f"expected-{self.name}-{each.stage}")
-            for edge in (low, high):
-                self.axes.axvline(
-                    edge,
-                    color=MUTED,
-                    linewidth=0.4 * self.look.line_pt,
-                    linestyle=(0, (2, 2)),
-                    zorder=1 if self.labelled else 3,
-                )
-            if self.first:
-                middle, above = (low + high) / 2, 0.2 * self.look.small_pt
-                write(
-                    self.axes,
-                    (middle, 1.0),
-                    each.event,
-                    self.look.small_pt,
-                    MUTED,
-                    ha="center",
-                    va="bottom",
-                    italic=True,
-                    above_pt=above,
-                    over="x",
-                )
 
     def _corners(self, y: float, individual: IndividualProgress) -> list[list[Point]]:
         spans = slanted(individual, y - self.half, y + self.half)
@@ -165,65 +159,28 @@ class Rows:
                 self._add(patch)
 
     def _stage_labels(self) -> None:
-        """Name the stages in their spans; where most of one stage are too short, a key too."""
-        size = min(0.8 * self.look.small_pt, 0.85 * SPAN_HEIGHT * self.row_pt)
-        if size >= 0.6 * self.look.small_pt:
-            named = Counter(
-                stage
-                for y, individual in self.rows
-                for stage in self._name_spans(y, individual, size)
-            )
-            drawn = Counter(span.stage for _, individual in self.rows for span in individual.spans)
-            if self.first and any(2 * named[stage] < count for stage, count in drawn.items()):
-                self._key(0.8 * self.look.small_pt)
-            return
-        size = 0.8 * self.look.small_pt
-        fullest = max(self.result.groups, key=lambda group: len(group.individuals))
-        middle = fullest.individuals[len(fullest.individuals) // 2]
-        if self.touching and len(fullest.individuals) * self.row_pt > 3 * size:
+        """Name the stages in their spans, where rows are high enough for it."""
+        size = max(0.8 * self.look.small_pt, self.look.least_pt)
+        if LINE * size <= SPAN_HEIGHT * self.row_pt:
             for y, individual in self.rows:
-                if individual.individual == middle:
-                    self._name_spans(y, individual, size)
-        elif self.first:
-            self._key(size)
+                self._name_spans(y, individual, size)
 
-    def _name_spans(self, y: float, individual: IndividualProgress, size_pt: float) -> list[str]:
-        """Write the names of stages where there is room; returns those that were written."""
-        named = []
+    def _name_spans(self, y: float, individual: IndividualProgress, size_pt: float) -> None:
+        """Write the names of stages where there is room."""
         left, right = self.axes.get_xlim()
-        day_pt = 0.85 * self.look.width_in * 72 / (right - left)
+        day_pt = self.width_in * 72 / (right - left)
         for span, corners in zip(individual.spans, self._corners(y, individual), strict=True):
             width = (corners[1][0] + corners[2][0] - corners[0][0] - corners[3][0]) / 2
             if width * day_pt > 0.62 * size_pt * len(span.stage):
                 middle = (sum(day for day, _ in corners) / 4, y)
                 colour = text_on(self.colours[span.stage])
                 write(self.axes, middle, span.stage, size_pt, colour, ha="center", fixed=True)
-                named.append(span.stage)
-        return named
-
-    def _key(self, size_pt: float) -> None:
-        right = 0.0
-        for stage, colour in reversed(self.colours.items()):
-            label = write(
-                self.axes,
-                (1.0, 1.0),
-                stage,
-                size_pt,
-                text_on(colour),
-                ha="right",
-                va="bottom",
-                right_pt=right,
-                above_pt=2.2 * self.look.small_pt,
-                over="axes",
-            )
-            label.set_bbox({"facecolor": colour, "edgecolor": MUTED, "linewidth": 0.3, "pad": 2.5})
-            right -= CHARACTER * size_pt * len(stage) + 10
 
     def _fates(self) -> None:
         text_pt = self.look.text_pt
         size = min(max(0.42 * self.row_pt, 0.25 * text_pt), 0.7 * text_pt)
         left, right = self.axes.get_xlim()
-        shift = (right - left) * 0.6 * size / 72 / self.look.width_in
+        shift = (right - left) * 0.6 * size / 72 / self.width_in
         for fate, mark in FATES.items():
             found = [(y, each.spans[-1].end_high) for y, each in self.rows if each.fate == fate]
             if found:
@@ -244,7 +201,14 @@ class Rows:
         marked = [(y, each) for y, each in self.rows if mark_text(each)]
         if not marked:
             return
-        if not self.labelled:
+        left, right = self.axes.get_xlim()
+        day_pt = self.width_in * 72 / (right - left)
+        words_fit = all(
+            (right - self._place(each.spans[-1].end_high)) * day_pt
+            > (len(mark_text(each)) + 3) * CHARACTER * self.look.small_pt
+            for _, each in marked
+        )
+        if not self.labelled or not words_fit:
             self.axes.plot(
                 [0.995] * len(marked),
                 [y for y, _ in marked],
@@ -259,7 +223,7 @@ class Rows:
             )
             return
         outlined = []
-        size = min(self.look.small_pt, 0.9 * self.row_pt)
+        size = max(self.look.least_pt, min(self.look.small_pt, 0.9 * self.row_pt))
         for y, individual in marked:
             corners = self._corners(y, individual)
             outlined += [
@@ -278,6 +242,24 @@ class Rows:
         self._add(patch)
 
     def _row_labels(self) -> None:
-        size = min(self.look.small_pt, 0.9 * self.row_pt) if self.labelled else self.look.small_pt
-        self.axes.set_yticks([y for y, _ in self.labels], [text for _, text in self.labels])
+        size = self.look.small_pt
+        if self.labelled:
+            size = min(size, max(0.9 * self.row_pt, self.look.least_pt))
+            texts = shortened_apart([text for _, text in self.labels], LONGEST_CODE)
+            places = [y for y, _ in self.labels]
+        else:
+            places, texts = self._room_for_groups()
+        self.axes.set_yticks(places, texts)
         self.axes.tick_params(axis="y", labelsize=size)
+
+    def _room_for_groups(self) -> tuple[list[float], tuple[str, ...]]:
+        """Where the names of groups stand, none over another; the smallest groups go without where
+        there is no room: their marks tell what became of them."""
+        top, bottom = -0.75, self.rows[-1][0] + 0.75
+        step = LINE * self.look.small_pt * (bottom - top) / (0.9 * self.high_pt)
+        most = max(1, int((bottom - top) / step))
+        sizes = [len(group.individuals) for group in self.result.groups]
+        largest = sorted(range(len(sizes)), key=lambda place: -sizes[place])[:most]
+        kept = [self.labels[place] for place in sorted(largest)]
+        places = apart([y for y, _ in kept], step, bottom - 0.5 * step)
+        return places, tuple(text for _, text in kept)

@@ -2,29 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import combinations
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.comparing.rate_models import LinearRate
 from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
+from rearlog.charts.keys import draw_key, key
+from rearlog.charts.names import LONGEST_NAME, all_called
 from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
+from rearlog.charts.panels import with_strip
 from rearlog.charts.style import (
-    LONGEST_NAME,
+    CHARACTER,
     PAGE,
     Style,
+    around,
     dress,
     frame,
     label_axes,
     new_figure,
-    say_nothing_to_draw,
+    said,
     write,
 )
-from rearlog.records.entries import shortened
 from rearlog.sentences.thermal import notes, notices, title
 
 BELOW_C, ABOVE_C = 4.0, 1.5
 """The temperatures shown reach this far (°C) below the threshold and above the warmest cohort."""
+THRESHOLD = 9.5
+"""Its name takes so many times the size of its letters."""
 BEYOND = (0, (3.0, 2.0))
 """Dashes of a line beyond the temperatures that it was measured at."""
 STEPS = 121
@@ -38,15 +47,26 @@ def rate(
     Shown is the named stage; unless given, the longest with a line (see `Thermal.shown`).
     The line is dashed where it reaches beyond the temperatures that it was measured at.
     """
-    figure = new_figure(look)
-    axes = figure.subplots()
+    result = all_called(result, result.cohorts, 12 if look.narrow else LONGEST_NAME)
     chosen = result.shown(stage)
     if chosen is None:
-        say_nothing_to_draw(axes, look, "No cohort has finished a stage with known temperatures.")
-        frame(figure, look, title(result, stage), notices(result), invented=invented)
-        return figure
+        text = "No cohort has finished a stage with known temperatures."
+        return said(look, title(result, stage), text, notices(result), invented=invented)
+    words = around(look, title(result, stage), notes(result, chosen), invented=invented)
+    first, last = _limits(chosen, look)
+    highest = 1.25 * max(point.rate for point in chosen.points)
+    texts = [_text(point) for point in chosen.points]
+    high_in = max(look.height_in - words.height_in - 6 * look.text_pt / 72, 9 * look.text_pt / 72)
+    labelled = _labels_fit(look, chosen, texts, (last - first, highest), high_in)
+    below = None if labelled else key(look, texts)
+    below_in = below.height_in if below else 0.0
+    room_in = look.tallest_in - words.height_in - 6 * look.text_pt / 72 - below_in
+    figure = new_figure(
+        look,
+        words.height_in + 6 * look.text_pt / 72 + below_in + min(high_in, room_in),
+    )
+    axes, strip = with_strip(figure, min(high_in, room_in), below_in)
     dress(axes, look, grid="y")
-    first, last = _limits(chosen)
     axes.set_xlim(first, last)
     if chosen.linear is not None:
         _line(axes, chosen.linear, look, first, last)
@@ -62,28 +82,68 @@ def rate(
             zorder=2,
             gid="curve",
         )
-    for point in chosen.points:
-        _point(axes, point, result.cohorts.index(point.cohort), look)
-    highest = max(point.rate for point in chosen.points)
-    axes.set_ylim(0.0, 1.25 * highest)
+    for point, text in zip(chosen.points, texts, strict=True):
+        _point(axes, point, result.cohorts.index(point.cohort), look, text if labelled else "")
+    axes.set_ylim(0.0, highest)
+    numbers = max(2, int(min(high_in, room_in) * 72 / look.text_pt / 2.5))
+    axes.yaxis.set_major_locator(MaxNLocator(nbins=numbers))
     label_axes(
         axes,
         look,
         x="Mean temperature while in the stage (°C)",
         y=f"Development rate, {chosen.stage} (1/day)",
     )
-    frame(figure, look, title(result, stage), notes(result, chosen), invented=invented)
+    if strip is not None and below is not None:
+        marks = [cohort_mark(result.cohorts.index(point.cohort)) for point in chosen.points]
+        draw_key(strip, look, below, marks, lines=False)
+    frame(figure, look, words)
     return figure
 
 
-def _limits(stage: StageThermal) -> tuple[float, float]:
+def _text(point: RatePoint) -> str:
+    """A cohort's name, how long it took, and how many animals that is of."""
+    waiting = f" + {point.in_stage} still in it" if point.in_stage else ""
+    return f"{point.cohort}, {point.days:.1f} days, n = {point.n}{waiting}"
+
+
+def _labels_fit(
+    look: Style,
+    stage: StageThermal,
+    texts: Sequence[str],
+    spans: tuple[float, float],
+    high_in: float,
+) -> bool:
+    """Whether the texts fit left of their marks, within the axes and none over another."""
+    wide_pt, high_pt = 0.88 * look.width_in * 72, 0.9 * high_in * 72
+    first, _ = _limits(stage, look)
+    places = [
+        ((point.temperature - first) / spans[0] * wide_pt, point.rate / spans[1] * high_pt)
+        for point in stage.points
+    ]
+    widths = [(len(text) + 2) * CHARACTER * look.small_pt for text in texts]
+    step = 2.2 * look.small_pt
+    return all(x > wide for (x, _), wide in zip(places, widths, strict=True)) and all(
+        abs(one[1] - other[1]) > step
+        or one[0] < other[0] - wide - look.text_pt
+        or other[0] < one[0] - wider - look.text_pt
+        for (one, wider), (other, wide) in combinations(zip(places, widths, strict=True), 2)
+    )
+
+
+def _limits(stage: StageThermal, look: Style) -> tuple[float, float]:
+    """The coldest and the hottest temperature shown, with room for the threshold's name."""
     celsius = [point.temperature for point in stage.points]
     if stage.linear is not None:
         celsius.append(stage.linear.threshold - (stage.linear.threshold_se or 0.0))
     curve = stage.best_curve
     if curve is not None and curve.upper is not None:
         celsius.append(curve.upper)
-    return min(celsius) - BELOW_C, max(celsius) + ABOVE_C
+    first, last = min(celsius) - BELOW_C, max(celsius) + ABOVE_C
+    if stage.linear is None:
+        return first, last
+    share = min(0.5, THRESHOLD * look.small_pt / (0.85 * look.width_in * 72))
+    named = stage.linear.threshold
+    return min(first, named - share / (1 - share) * (last - named)), last
 
 
 def _line(axes: Axes, line: LinearRate, look: Style, first: float, last: float) -> None:
@@ -129,12 +189,12 @@ def _line(axes: Axes, line: LinearRate, look: Style, first: float, last: float) 
         ha="right",
         right_pt=-0.4 * look.text_pt,
         above_pt=0.6 * look.text_pt,
+        fixed=True,
     )
 
 
-def _point(axes: Axes, point: RatePoint, place: int, look: Style) -> None:
+def _point(axes: Axes, point: RatePoint, place: int, look: Style, text: str) -> None:
     mark = cohort_mark(place)
-    waiting = f" + {point.in_stage} still in it" if point.in_stage else ""
     drawn = axes.errorbar(
         [point.temperature],
         [point.rate],
@@ -153,7 +213,7 @@ def _point(axes: Axes, point: RatePoint, place: int, look: Style) -> None:
     write(
         axes,
         (point.temperature, point.rate),
-        f"{shortened(point.cohort, LONGEST_NAME)}, {point.days:.1f} days, n = {point.n}{waiting}",
+        text,
         look.small_pt,
         ha="right",
         va="bottom",

@@ -2,66 +2,128 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
+from math import ceil
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.stages.stage_counts import DayCounts, StageCounts
-from rearlog.charts.palette import INK, MUTED, PALE, stage_colours, text_on
-from rearlog.charts.panels import grid, hide_dates, panels
+from rearlog.charts.keys import draw_swatches, swatch_key
+from rearlog.charts.lanes import draw_lanes, lanes
+from rearlog.charts.names import called
+from rearlog.charts.palette import HATCHING, INK, MUTED, PALE, stage_colours, text_on
+from rearlog.charts.panels import grid, hide_dates, panel_label, panel_names, panels
 from rearlog.charts.style import (
     CHARACTER,
     LINE,
     PAGE,
     Style,
+    around,
     date_axis,
+    day_number_after,
     dress,
     frame,
     new_figure,
+    said,
     say_nothing_to_draw,
-    subtitle,
     write,
 )
-from rearlog.sentences.stage_counts import NOTES, title
+from rearlog.sentences.phrases import of_panel, too_many
+from rearlog.sentences.stage_counts import notes, title
 
 GONE = {"removed": "--", "lost": "//", "dead": "xx"}
 """Those who are no longer there, from below to the top, and the hatching that tells them apart."""
-HATCHING = "#b4b8b1"
+USUAL, LEAST = 9.0, 1.6
+"""A panel is so many times the text's size high where there is room; with less it is not drawn."""
 
 
 def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool = False) -> Figure:
     """Draw one or more cohorts, one above the other: a layer a stage, those gone on top.
 
-    Each day shows what its checks had seen by its end.
+    Each day shows what its checks had seen by its end. Brackets above are the ranges in which
+    events were expected.
     """
-    layout = grid(look, len(results))
-    panel_in = look.height_in if layout.rows == 1 else 0.62 * look.height_in
-    height = min(look.tallest_in, panel_in * layout.rows + 8 * LINE * look.text_pt / 72)
-    figure = new_figure(look, max(look.height_in, height))
+    finding, results = title(results), called(results)
+    words = around(look, finding, notes(results), invented=invented)
+    layout = grid(look, len(results), words.height_in)
+    names = list(dict.fromkeys(stage for each in results for stage in each.stages))
+    colours = {
+        stage: colour for each in results for stage, colour in stage_colours(each.stages).items()
+    }
+    gone = [name for name in GONE if any(_count(each.days[-1], each, name) for each in results)]
+    swatches = swatch_key(look, [*names, *gone])
+    beside_in = words.height_in + swatches.height_in + 4.2 * look.text_pt / 72
+    each_pt = (look.tallest_in - beside_in) * 72 / layout.rows
+    each_pt -= 0.8 * look.text_pt + 1.8 * look.small_pt
+    above = lanes(look, max((each.expected for each in results), key=len), each_pt)
+    high_pt = each_pt - above.height_pt
+    if high_pt < LEAST * look.text_pt:
+        return said(look, finding, too_many(len(results)), invented=invented)
+    most_in = look.height_in if layout.rows == 1 else 0.62 * look.height_in * layout.rows
+    usual_pt = max(USUAL * look.text_pt, (most_in - beside_in) * 72 / layout.rows)
+    high_pt = min(high_pt, usual_pt)
+    over_in = layout.rows * (each_pt - above.height_pt - high_pt) / 72
+    figure = new_figure(look, look.tallest_in - over_in)
     first = min(each.days[0].date for each in results).toordinal()
     last = max(each.days[-1].date for each in results).toordinal() + 1
-    width_in = look.width_in / layout.columns
-    for place, axes in enumerate(panels(figure, layout, len(results), [1.0] * layout.rows)):
-        result = results[place]
+    last = max(last, *(ceil(_expected_end(each)) for each in results))
+    every, below = panels(
+        figure, layout, len(results), [high_pt / 72] * layout.rows, swatches.height_in
+    )
+    called_in_panels = panel_names([each.cohort for each in results], look, layout)
+    for place, (axes, result) in enumerate(zip(every, results, strict=True)):
         if not result.n:
-            say_nothing_to_draw(axes, look, f"{result.cohort} has no individuals yet.")
+            say_nothing_to_draw(
+                axes, look, f"{result.cohort} has no individuals yet.", layout.inner_in
+            )
             continue
         dress(axes, look)
-        date_axis(axes, look, first, last, width_in)
+        date_axis(axes, look, first, last, layout.inner_in)
         axes.set_ylim(0, result.n)
-        axes.yaxis.set_major_locator(MaxNLocator(nbins=4, integer=True))
-        _layers(axes, result, look, 0.85 * width_in * 72 / (last - first))
-        species = f", {result.species}" if layout.columns == 1 else ""
-        subtitle(axes, look, f"{result.cohort}{species}: individuals, n = {result.n}")
+        steps = max(1, min(4, int(high_pt / (1.6 * look.small_pt))))
+        axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
+        own = lanes(look, result.expected, each_pt)
+        draw_lanes(
+            axes,
+            look,
+            own,
+            partial(day_number_after, result.clock),
+            result.cohort,
+            layout.inner_in,
+            through=True,
+        )
+        _layers(axes, result, look, layout.inner_in * 72 / (last - first), high_pt / result.n)
+        others = of_panel(result.species, result.n, result.celsius)
+        panel_label(
+            axes,
+            look,
+            called_in_panels[place],
+            others,
+            layout,
+            own.height_pt + 0.5 * look.small_pt,
+        )
         if not layout.lowest(place, len(results)):
             hide_dates(axes)
-    frame(figure, look, title(results), NOTES, invented=invented)
+        elif place % layout.columns:
+            axes.set_xlabel("")
+    if below is not None:
+        filled = {**colours, **dict.fromkeys(gone, PALE)}
+        draw_swatches(below, look, swatches, filled, {name: GONE[name] for name in gone})
+    frame(figure, look, words)
     return figure
 
 
-def _layers(axes: Axes, result: StageCounts, look: Style, day_pt: float) -> None:
+def _expected_end(result: StageCounts) -> float:
+    """The day number until which something is expected."""
+    ends = [day_number_after(result.clock, each.latest) for each in result.expected]
+    return max(ends, default=0.0)
+
+
+def _layers(axes: Axes, result: StageCounts, look: Style, day_pt: float, one_pt: float) -> None:
+    """Draw the layers; a day is `day_pt` wide, and an individual `one_pt` high."""
     edges = [float(each.date.toordinal()) for each in result.days]
     edges.append(edges[-1] + 1)
     colours = stage_colours(result.stages)
@@ -84,24 +146,34 @@ def _layers(axes: Axes, result: StageCounts, look: Style, day_pt: float) -> None
             zorder=2,
             gid=f"layer-{result.cohort}-{name}",
         )
-        wide = 1 + int(len(name) * CHARACTER * look.small_pt / day_pt)
-        day, middle, room = _roomiest(below, above, wide)
-        upright = room <= 0  # in no row of days is there room for the name, so it stands on end
-        if upright:
-            day, middle, _ = _roomiest(below, above, 1)
-        label = write(
-            axes,
-            (edges[0] + day, middle),
-            name,
-            look.small_pt,
-            INK if gone else text_on(colours[name]),
-            ha="center",
-            fixed=True,
-        )
-        label.set_rotation(90 if upright else 0)
-        if gone:
-            label.set_bbox({"facecolor": PALE, "edgecolor": "none", "pad": 1.0})
+        _name(axes, name, look, (edges[0], below, above), day_pt, one_pt, colours)
         below = above
+
+
+def _name(
+    axes: Axes,
+    name: str,
+    look: Style,
+    layer: tuple[float, Sequence[int], Sequence[int]],
+    day_pt: float,
+    one_pt: float,
+    colours: Mapping[str, str],
+) -> None:
+    """Write a layer's name into it, on end where it must be; not where there is no room."""
+    first, below, above = layer
+    long_pt, high_pt = (len(name) + 1) * CHARACTER * look.small_pt, LINE * look.small_pt
+    for turned, wide_pt, needed_pt in ((0, long_pt, high_pt), (90, high_pt, long_pt)):
+        day, middle, room = _roomiest(below, above, 1 + int(wide_pt / day_pt))
+        if room * one_pt < needed_pt or len(below) * day_pt < wide_pt:
+            continue
+        colour = INK if name in GONE else text_on(colours[name])
+        label = write(
+            axes, (first + day, middle), name, look.small_pt, colour, ha="center", fixed=True
+        )
+        label.set_rotation(turned)
+        if name in GONE:
+            label.set_bbox({"facecolor": PALE, "edgecolor": "none", "pad": 1.0})
+        return
 
 
 def _count(day: DayCounts, result: StageCounts, name: str) -> int:

@@ -6,26 +6,26 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import cache
 from typing import Literal
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
 from matplotlib.lines import Line2D
 from matplotlib.text import Annotation
+from matplotlib.textpath import text_to_path
 from matplotlib.ticker import FixedLocator
 
-from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER, CohortMark, cohort_mark
+from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER
 from rearlog.records.clock import CohortClock
-from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
 from rearlog.sentences.phrases import short_date
 
 SANS, SERIF = "DejaVu Sans", "DejaVu Serif"  # come with matplotlib: the same on every machine
 LARGE = 1.3
-CHARACTER, BOLD_CHARACTER = 0.57, 0.6
-"""Width of an average character in parts of the text's size: of sans, and of the bold title."""
-LONGEST_NAME = 20
-"""Names of cohorts beside a chart are cut to this many characters."""
+CHARACTER = 0.57
+"""Width of an average character in parts of the text's size."""
 LINE = 1.2
 """Height of a line in parts of the text's size."""
 
@@ -90,59 +90,126 @@ def look(size: str = "page", *, large_text: bool = False) -> Style:
 
 
 def new_figure(look: Style, height_in: float | None = None) -> Figure:
-    """An empty figure of that look, as high as is asked for."""
+    """An empty figure of that look, as high as is asked for: no higher than that allows."""
     figure = Figure(
         figsize=(look.width_in, height_in or look.height_in), layout="constrained", facecolor=PAPER
     )
     pad = look.text_pt / 72
-    figure.get_layout_engine().set(w_pad=pad, h_pad=0.6 * pad)  # type: ignore[union-attr, call-arg]
+    figure.get_layout_engine().set(w_pad=pad, h_pad=0.4 * pad)  # type: ignore[union-attr, call-arg]
     return figure
 
 
-def wrapped(text: str, size_pt: float, width_in: float, character: float = CHARACTER) -> str:
+def wrapped(text: str, size_pt: float, width_in: float) -> str:
     """A text in lines that fit a width."""
-    return textwrap.fill(text, max(12, int(width_in * 72 / (size_pt * character))))
+    return textwrap.fill(text, max(12, int(width_in * 72 / (size_pt * CHARACTER))))
 
 
-def notes_text(look: Style, notes: Iterable[str], *, invented: bool) -> str:
-    """What stands below a chart, in lines that fit; the corner is left free for `invented`."""
-    width = look.width_in * (0.8 if invented else 0.97)
-    return "\n".join(wrapped(note, look.small_pt, width) for note in notes)
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What stands around a chart: the finding above, and below it what it rests on, in lines that
+    fit. `height_in` is what they take of the height. `invented` data say so in the corner."""
+
+    title: str
+    title_pt: float
+    notes: str
+    notes_pt: float
+    invented: bool
+    height_in: float
 
 
-def frame(figure: Figure, look: Style, title: str, notes: Iterable[str], *, invented: bool) -> None:
-    """Put the finding above the chart, and below it what it rests on.
+def around(look: Style, title: str, notes: Iterable[str] = (), *, invented: bool) -> Around:
+    """Lay a chart's words out for a look: where they take much of its height, in smaller letters
+    (never smaller than its smallest)."""
+    edge_in = look.text_pt / 72
+    wide_in = look.width_in - 2 * edge_in
+    title_pt = look.title_pt
+    head = _title_lines(title, title_pt, wide_in)
+    if head.count("\n") >= TITLE_LINES:
+        title_pt = look.text_pt
+        head = _title_lines(title, title_pt, wide_in)
+    notes_pt, told = look.small_pt, list(notes)
+    below = _below(look, told, notes_pt, wide_in, invented=invented)
+    if _lines(below) * LINE * notes_pt / 72 > NOTES_SHARE * look.tallest_in:
+        notes_pt = look.least_pt
+        below = _below(look, told, notes_pt, wide_in, invented=invented)
+    height = LINE * (_lines(head) * title_pt + _lines(below) * notes_pt) + 2.4 * look.text_pt
+    return Around(head, title_pt, below, notes_pt, invented, height / 72)
 
-    `invented` data say so in the corner.
-    """
+
+TITLE_LINES = 2
+"""Longer titles are written smaller."""
+NOTES_SHARE = 0.1
+"""Notes that take more than this part of the greatest height are written smaller."""
+
+
+def _title_lines(title: str, size_pt: float, wide_in: float) -> str:
+    """A title in lines that fit a width, as its letters are wide."""
+    lines = [""]
+    for word in title.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and sum(map(_bold_width, longer)) * size_pt > wide_in * 72:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return "\n".join(lines)
+
+
+@cache
+def _bold_width(letter: str) -> float:
+    """Width of a letter of titles in parts of the text's size."""
+    font = FontProperties(family=SERIF, weight="bold", size=100)
+    return float(text_to_path.get_text_width_height_descent(letter, font, ismath=False)[0]) / 100
+
+
+def _lines(text: str) -> int:
+    return text.count("\n") + 1
+
+
+def _below(
+    look: Style, notes: Sequence[str], size_pt: float, wide_in: float, *, invented: bool
+) -> str:
+    """The notes in lines; `invented data` stands beside the last or on a line of its own."""
+    lines = "\n".join(wrapped(note, size_pt, wide_in) for note in notes) or " "
+    if not invented:
+        return lines
+    corner_in = (len(INVENTED) + 2) * CHARACTER * size_pt / 72
+    last_in = len(lines.rsplit("\n", 1)[-1]) * CHARACTER * size_pt / 72
+    return lines if last_in + corner_in < wide_in else f"{lines}\n "
+
+
+INVENTED = "invented data"
+
+
+def frame(figure: Figure, look: Style, words: Around) -> None:
+    """Put the finding above the chart, and below it what it rests on."""
     edge = look.text_pt / 72 / look.width_in
     figure.suptitle(
-        wrapped(title, look.title_pt, look.width_in * (1 - 2 * edge), BOLD_CHARACTER),
+        words.title,
         x=edge,
         ha="left",
-        fontsize=look.title_pt,
+        fontsize=words.title_pt,
         fontfamily=SERIF,
         fontweight="bold",
         color=INK,
         parse_math=False,
     )
     figure.supxlabel(
-        notes_text(look, notes, invented=invented) or " ",
+        words.notes,
         x=edge,
         ha="left",
-        fontsize=look.small_pt,
+        fontsize=words.notes_pt,
         fontfamily=SANS,
         color=MUTED,
         parse_math=False,
     )
-    if invented:
+    if words.invented:
         figure.text(
             1 - edge,
-            0.6 * look.text_pt / 72 / figure.get_figheight(),
-            "invented data",
+            0.4 * look.text_pt / 72 / figure.get_figheight(),
+            INVENTED,
             ha="right",
             va="bottom",
-            fontsize=look.small_pt,
+            fontsize=words.notes_pt,
             fontfamily=SANS,
             fontstyle="italic",
             color=MUTED,
@@ -153,6 +220,19 @@ def add_note(figure: Figure, sentence: str) -> None:
     """Put a sentence more below a chart that is framed."""
     below = next(text for text in figure.texts if text.get_text() == figure.get_supxlabel())
     below.set_text(f"{below.get_text().rstrip()}\n{sentence}".lstrip())
+
+
+def said(
+    look: Style, title: str, sentence: str, notes: Iterable[str] = (), *, invented: bool
+) -> Figure:
+    """A figure with a sentence in place of a drawing."""
+    words = around(look, title, notes, invented=invented)
+    text = wrapped(sentence, look.text_pt, 0.85 * look.width_in)
+    high_in = words.height_in + (LINE * _lines(text) + 4) * look.text_pt / 72
+    figure = new_figure(look, max(0.6 * look.height_in, high_in))
+    say_nothing_to_draw(figure.subplots(), look, sentence)
+    frame(figure, look, words)
+    return figure
 
 
 def dress(axes: Axes, look: Style, *, grid: str | None = None) -> None:
@@ -244,86 +324,12 @@ def write(
     return label
 
 
-@dataclass(frozen=True, slots=True)
-class LineEnd:
-    """Where a line ends on y, its name, and how it is drawn."""
-
-    y: float
-    name: str
-    mark: CohortMark
-
-
-def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Style) -> None:
-    """Name lines at the right edge, each behind a stroke of its own dash, none over another.
-
-    The limits of both axes must be set.
-    """
-    bottom, top = axes.get_ylim()
-    step = LINE * look.text_pt / (0.45 * look.height_in * 72) * (top - bottom)
-    ascending = sorted(ends, key=lambda each: each.y)
-    for end, y in zip(ascending, _apart([each.y for each in ascending], step, top), strict=True):
-        axes.annotate(
-            shortened(end.name, LONGEST_NAME),
-            (1.0, y),
-            (2.6 * look.text_pt, 0),
-            xycoords=axes.get_yaxis_transform(),
-            textcoords="offset points",
-            va="center",
-            fontsize=look.text_pt,
-            fontfamily=SANS,
-            color=INK,
-            parse_math=False,
-            arrowprops={
-                "arrowstyle": "-",
-                "color": end.mark.colour,
-                "linestyle": end.mark.dash,
-                "linewidth": 1.6 * look.line_pt,
-                "shrinkA": 0.3 * look.text_pt,
-                "shrinkB": 0.3 * look.text_pt,
-            },
-        )
-
-
-def name_marks(axes: Axes, look: Style, names: Sequence[str]) -> None:
-    """Name the marks of several cohorts in the upper left, where growing things leave room."""
-    handles = [
-        Line2D(
-            [],
-            [],
-            color=mark.colour,
-            linestyle=mark.dash,
-            marker=mark.marker,
-            markersize=0.5 * look.text_pt,
-            linewidth=look.line_pt,
-            label=shortened(name, LONGEST_NAME),
-        )
-        for name, mark in ((name, cohort_mark(place)) for place, name in enumerate(names))
-    ]
-    axes.legend(
-        handles=handles,
-        loc="upper left",
-        frameon=False,
-        handlelength=3.0,
-        prop={"family": SANS, "size": look.small_pt},
-        labelcolor=INK,
-    )
-
-
-def _apart(heights: Sequence[float], step: float, top: float) -> list[float]:
-    """Ascending heights, at least a step apart: moved up, and back down below the top."""
-    risen: list[float] = []
-    for height in heights:
-        risen.append(max(height, risen[-1] + step) if risen else height)
-    lowered: list[float] = []
-    for height in reversed(risen):
-        lowered.append(min(height, lowered[-1] - step if lowered else top))
-    return lowered[::-1]
-
-
-def say_nothing_to_draw(axes: Axes, look: Style, sentence: str) -> None:
+def say_nothing_to_draw(
+    axes: Axes, look: Style, sentence: str, width_in: float | None = None
+) -> None:
     """A sentence in place of a drawing."""
     axes.set_axis_off()
-    text = wrapped(sentence, look.text_pt, 0.85 * look.width_in)
+    text = wrapped(sentence, look.text_pt, 0.85 * (width_in or look.width_in))
     write(axes, (0.0, 0.5), text, look.text_pt, over="axes")
 
 
@@ -339,11 +345,15 @@ def day_number_after(clock: CohortClock, days: float) -> float:
     return day_number(zero) + days + changed / timedelta(days=1)
 
 
+STEPS = (1, 2, 7, 14, 28, 56, 112, 224, 448)
+"""So many days may lie from one date that is named to the next."""
+
+
 def date_axis(axes: Axes, look: Style, first: float, last: float, width_in: float) -> None:
     """Dates along the bottom, from and to a day number: every day a tick, as many labels as fit."""
     days = range(int(first), int(last) + 2)
-    fitting = max(1, int(width_in * 72 / (look.small_pt * 5)))
-    step = next((step for step in (1, 2, 7, 14, 28) if len(days) <= step * fitting), 56)
+    fitting = max(1, int(width_in * 72 / (look.small_pt * 4.6)))
+    step = next((step for step in STEPS if len(days) <= step * fitting), STEPS[-1])
     labelled = [day for day in days if step < 7 or date.fromordinal(day).weekday() == 0]
     labelled = labelled[:: step // 7 if step >= 7 else step]
     axes.xaxis.set_major_locator(FixedLocator(labelled))

@@ -6,29 +6,31 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.ticker import FixedLocator, MaxNLocator, PercentFormatter
+from matplotlib.transforms import ScaledTranslation, blended_transform_factory
 
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow
 from rearlog.analysis.survival.survival import Survival
+from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends
+from rearlog.charts.names import LONGEST_NAME, called
 from rearlog.charts.palette import CohortMark, cohort_mark
 from rearlog.charts.style import (
-    LONGEST_NAME,
+    CHARACTER,
     PAGE,
-    LineEnd,
     Style,
+    around,
     dress,
     frame,
     label_axes,
-    label_ends,
     new_figure,
-    say_nothing_to_draw,
+    said,
     subtitle,
     write,
 )
-from rearlog.records.entries import shortened
 from rearlog.sentences.phrases import BAND
-from rearlog.sentences.survival import days_of, label, notes, title
+from rearlog.sentences.survival import NO_TABLE, days_of, label, notes, title
 
 BAND_OPACITY = 0.16
 
@@ -41,37 +43,68 @@ def survival(
     invented: bool = False,
 ) -> Figure:
     """Draw the part still alive by age, deaths dated when found and between looks, with its 95 %
-    band; strokes mark those lost to view. `compared` says whether the cohorts differ."""
+    band; strokes mark those lost to view. The table of those at risk is the key of the curves.
+    `compared` says whether the cohorts differ."""
+    finding = title(results, compared)
+    results = called(results, 12 if look.narrow else LONGEST_NAME)
     if not any(row.day or row.deaths for each in results for row in each.kaplan_meier):
-        figure = new_figure(look, 0.6 * look.height_in)
-        say_nothing_to_draw(figure.subplots(), look, "Nobody was looked at yet.")
-        frame(figure, look, title(results, compared), (), invented=invented)
-        return figure
-    table_in = (1.6 * len(results) + 1.0) * look.small_pt / 72
-    figure = new_figure(look, min(look.tallest_in, look.height_in + 0.6 * table_in))
-    above_in = figure.get_figheight() - table_in - 8 * look.text_pt / 72
-    curves, table = figure.subplots(2, sharex=True, height_ratios=[above_in, table_in])
+        return said(look, finding, "Nobody was looked at yet.", invented=invented)
+    banded = len(results) <= MOST_AT_ENDS
+    names = [label(each) for each in results]
+    words = around(look, finding, notes(results, bands=banded), invented=invented)
+    row_pt = 1.6 * look.small_pt if len(results) <= MOST_AT_ENDS else 1.3 * look.small_pt
+    table_in = (row_pt * len(results) + 2.5 * look.small_pt) / 72
+    beside_in = words.height_in + 5.5 * look.text_pt / 72
+    tabled = look.tallest_in - beside_in - table_in > LEAST * look.text_pt / 72
+    shown = key(look, names)
+    if not tabled:
+        left_out = [*notes(results, bands=banded), NO_TABLE]
+        words = around(look, finding, left_out, invented=invented)
+        beside_in, table_in = words.height_in + 5.5 * look.text_pt / 72, shown.height_in
+    above_in = max(look.height_in - beside_in - 0.4 * table_in, 1.6 * LEAST * look.text_pt / 72)
+    above_in = min(above_in, look.tallest_in - beside_in - table_in)
+    figure = new_figure(look, above_in + beside_in + table_in)
+    curves, table = figure.subplots(
+        2, sharex=tabled, height_ratios=[above_in, table_in - 2.5 * look.small_pt / 72 * tabled]
+    )
     last = max(1.0, *(row.day for each in results for row in each.kaplan_meier))
     dress(curves, look, grid="y")
     curves.set_xlim(0.0, last)
     curves.set_ylim(0.0, 1.04)
-    curves.yaxis.set_major_locator(FixedLocator([0.0, 0.25, 0.5, 0.75, 1.0]))
+    quarters = [0.0, 0.25, 0.5, 0.75, 1.0] if above_in * 72 > 8 * look.small_pt else [0.0, 0.5, 1.0]
+    curves.yaxis.set_major_locator(FixedLocator(quarters))
     curves.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
-    curves.xaxis.set_major_locator(MaxNLocator(nbins=8, integer=True))
+    longest = max(map(len, names)) if tabled else 5
+    inner_pt = look.width_in * 72 - (longest * CHARACTER + 4) * look.small_pt
+    ends_named = at_ends(look, names)
+    inner_pt -= (2.6 + longest * CHARACTER) * look.text_pt if ends_named else 0
+    ages = max(2, min(8, int(inner_pt / (3.6 * look.small_pt))))
+    curves.xaxis.set_major_locator(MaxNLocator(nbins=ages, integer=True))
     curves.tick_params(axis="x", labelbottom=True)
-    ends = []
     for place, result in enumerate(results):
-        _curve(curves, result, cohort_mark(place), look)
-        at_end = result.kaplan_meier[-1].survival
-        ends.append(LineEnd(at_end, label(result), cohort_mark(place)))
-    label_ends(curves, ends, look)
-    label_axes(curves, look, x=days_of(results), y=f"Alive ({BAND})")
-    _at_risk(table, results, look, [day for day in curves.get_xticks() if 0 <= day <= last])
-    frame(figure, look, title(results, compared), notes(results), invented=invented)
+        _curve(curves, result, cohort_mark(place), look, banded=banded)
+    if ends_named:
+        ends = [
+            LineEnd(each.kaplan_meier[-1].survival, name, cohort_mark(place))
+            for place, (each, name) in enumerate(zip(results, names, strict=True))
+        ]
+        label_ends(curves, ends, look, 0.9 * above_in)
+    what = f"Alive ({BAND})" if banded else "Alive"
+    label_axes(curves, look, x=days_of(results), y=what)
+    if tabled:
+        days = [day for day in curves.get_xticks() if 0 <= day <= last]
+        _at_risk(table, results, look, days, strokes=not ends_named)
+    else:
+        draw_key(table, look, shown, markers=False)
+    frame(figure, look, words)
     return figure
 
 
-def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style) -> None:
+LEAST = 5.0
+"""The curves are at least so many times the text's size high; else the table is left out."""
+
+
+def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style, *, banded: bool) -> None:
     rows = result.kaplan_meier
     name = label(result)
     axes.plot(
@@ -98,17 +131,18 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style) -> None:
             zorder=2,
             gid=f"between-looks-{name}",
         )
-    axes.fill_between(
-        [row.day for row in rows],
-        [row.low for row in rows],
-        [row.high for row in rows],
-        step="post",
-        facecolor=mark.colour,
-        alpha=BAND_OPACITY,
-        linewidth=0,
-        zorder=1,
-        gid=f"band-{name}",
-    )
+    if banded:
+        axes.fill_between(
+            [row.day for row in rows],
+            [row.low for row in rows],
+            [row.high for row in rows],
+            step="post",
+            facecolor=mark.colour,
+            alpha=BAND_OPACITY,
+            linewidth=0,
+            zorder=1,
+            gid=f"band-{name}",
+        )
     censored = [row for row in rows if row.censored]
     if censored:
         axes.plot(
@@ -125,18 +159,43 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style) -> None:
         )
 
 
-def _at_risk(axes: Axes, results: Sequence[Survival], look: Style, days: Sequence[float]) -> None:
+def _at_risk(
+    axes: Axes,
+    results: Sequence[Survival],
+    look: Style,
+    days: Sequence[float],
+    *,
+    strokes: bool,
+) -> None:
+    """How many were followed, cohort by cohort; with `strokes`, how its curve is drawn too."""
     dress(axes, look)
     axes.spines["bottom"].set_visible(False)
     axes.set_ylim(len(results) - 0.5, -0.5)
-    axes.set_yticks(range(len(results)), [shortened(label(each), LONGEST_NAME) for each in results])
+    axes.set_yticks(range(len(results)), [label(each) for each in results])
     axes.tick_params(axis="x", length=0, labelbottom=False)
-    axes.tick_params(axis="y", pad=1.4 * look.small_pt)
+    axes.tick_params(axis="y", pad=(3.6 if strokes else 1.4) * look.small_pt)
+    figure = axes.get_figure()
+    assert figure is not None
+    em = look.small_pt / 72
+    beside = figure.dpi_scale_trans + ScaledTranslation(0, 0, axes.transAxes)  # type: ignore[arg-type]
     for y, result in enumerate(results):
+        if strokes:
+            mark = cohort_mark(y)
+            stroke = Line2D(
+                [-3.3 * em, -1.3 * em],
+                [y, y],
+                color=mark.colour,
+                linestyle=mark.dash,
+                linewidth=1.6 * look.line_pt,
+                transform=blended_transform_factory(beside, axes.transData),
+                clip_on=False,
+                in_layout=False,
+            )
+            axes.add_artist(stroke)
         for day in days:
             text = str(at_risk(result.kaplan_meier, day))
             write(axes, (day, y), text, look.small_pt, ha="center")
-    subtitle(axes, look, "Number at risk")
+    subtitle(axes, look, "Number at risk", pad_pt=0.3 * look.small_pt)
 
 
 def at_risk(rows: Sequence[KaplanMeierRow], day: float) -> int:

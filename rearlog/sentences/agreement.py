@@ -167,4 +167,9 @@ def notes(results: Sequence[Agreement]) -> list[str]:
     ]
 
 
+def pairs_shown(shown: int, all_pairs: int) -> str:
+    """That only some of the pairs of observers are drawn."""
+    return f"Shown: the {shown} pairs of observers with most calls, of {all_pairs}."
+
+
 TEXTS: Texts = {Agreement: {"words": words, "lead": lead}, PairAgreement: {"words": pair_words}}

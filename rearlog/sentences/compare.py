@@ -251,10 +251,19 @@ def alt_text(result: Comparison) -> str:
     return f"Chart of the development of {names}, in days and in degree-days. {title(result)}."
 
 
-def notes(shown: Sequence[StageComparison]) -> list[str]:
-    """What the marks of the chart are, and what the comparisons in it say."""
+def notes(shown: Sequence[StageComparison], *, brief: bool = False) -> list[str]:
+    """What the marks of the chart are, and what the comparisons in it say: where there is little
+    room, or many are compared, only whether they differ."""
     marks = "Marks: mean of those that completed it. Bars: SD."
-    return [marks, *(sentence_case(words(each)) for each in shown)]
+    if not brief and all(len(each.groups) <= MOST_NAMED for each in shown):
+        return [marks, *(sentence_case(words(each)) for each in shown)]
+    found = [
+        f"In {unit_word(each)}: no test"
+        if each.p_holm is None
+        else f"In {unit_word(each)}: {FOUND[each.verdict]} ({p_text(each.p_holm)})"
+        for each in shown
+    ]
+    return [f"{marks} {'. '.join(found)}."]
 
 
 def _times_words(row: StageComparison) -> str | None:

@@ -241,6 +241,9 @@ def _side_by_side(results: Sequence[Durations]) -> str:
     return f"Medians farthest apart: {stage}, {fastest} and {high:.1f} in {longest}"
 
 
+NO_COUNTS = "The numbers of individuals are left out here for want of room."
+
+
 def notes(results: Sequence[Durations]) -> list[str]:
     """What the marks of the chart are, and what is expected."""
     sentences = [

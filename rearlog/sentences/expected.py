@@ -7,7 +7,26 @@ from typing import Protocol, TypeVar
 
 from rearlog.analysis.stages.expected import Basis, BasisKind, OtherThresholds, Timing
 from rearlog.analysis.stages.left_open import MeanOf
-from rearlog.sentences.phrases import celsius_range
+from rearlog.analysis.stages.progress import ExpectedEvent
+from rearlog.sentences.phrases import celsius_range, listed
+
+DRAWN = {
+    "hatch": "hatch (dotted)",
+    "pupation": "pupation (dashed)",
+    "eclosion": "eclosion (solid)",
+}
+"""Events, and how the charts draw when they are expected."""
+
+
+def brackets(every: Sequence[Sequence[ExpectedEvent]]) -> str:
+    """What the brackets above a chart are, for the expected events of some cohorts; empty without
+    any."""
+    drawn = dict.fromkeys(DRAWN[event.event] for each in every for event in each)
+    if not drawn:
+        return ""
+    came = any(event.half_came is not None for each in every for event in each)
+    half = "; ●: when half of those who came had" if came else ""
+    return f"Brackets: expected {listed(list(drawn))}{half}"
 
 
 class Judged(Protocol):

@@ -11,10 +11,13 @@ from rearlog.records.wording import counted
 from rearlog.sentences.future_temperature import basis
 from rearlog.sentences.notices import noticed
 from rearlog.sentences.phrases import (
+    MOST_NAMED,
     Finding,
     by_cohort,
+    celsius_range,
     cohorts_named,
     counted_in,
+    listed,
     long_date,
     percent,
     plural,
@@ -167,18 +170,31 @@ def alt_text(results: Sequence[Forecast]) -> str:
     return f"Chart of the emergence so far and to come in {names}, by date. {title(results)}."
 
 
-def notes(results: Sequence[Forecast]) -> list[str]:
+def notes(results: Sequence[Forecast], *, bands: bool = True) -> list[str]:
     """What the lines of the chart are, as of when, and at what temperature."""
     sentences = [f"Solid: {goal(results)} so far"]
     coming = [each for each in results if each.last_event is not None and not each.is_over]
     if coming:
         parts = dict.fromkeys(percent(each.window) for each in coming)
         band = f"with a band for {' and '.join(parts)} of outcomes, if all live"
-        sentences[0] += f"; dashed: what is expected, {band}"
-        sentences += dict.fromkeys(f"As of {short_date(each.as_of)}" for each in coming)
-        sentences += (
-            f"Temperature to come in {each.cohort}: {temperature(each)}" for each in coming
-        )
+        sentences[0] += f"; dashed: what is expected, {band if bands else 'if all live'}"
+        days = sorted({each.as_of for each in coming})
+        if len(days) <= MOST_NAMED:
+            sentences += [f"As of {short_date(day)}" for day in days]
+        else:
+            sentences.append(f"As of {short_date(days[0])} to {short_date(days[-1])}")
+        at: dict[str, list[str]] = {}
+        for each in coming:
+            at.setdefault(temperature(each), []).append(each.cohort)
+        if len(coming) == 1 or len(at) == 1:
+            sentences.append(f"Temperature to come: {next(iter(at))}")
+        elif len(coming) <= MOST_NAMED:
+            sentences += [f"Temperature to come in {listed(who)}: {how}" for how, who in at.items()]
+        else:
+            known = [each.temperature for each in coming if each.temperature is not None]
+            if known:
+                span = celsius_range((round(min(known), 1), round(max(known), 1)))
+                sentences.append(f"Temperature to come: {span}")
     return [". ".join(sentences) + "."]
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from rearlog.analysis.statistics.levels import CONFIDENCE
+from rearlog.records.entries import shortened_apart
 
 MOST_NAMED = 4
 """More cohorts than this are not listed in a title: the lowest and the highest stand for them."""
@@ -41,14 +42,9 @@ LONGEST_NAME = 20
 
 def short_names(names: Sequence[str]) -> dict[str, str]:
     """The long ones of some names without their middle, and so that no two are alike."""
-    long = [name for name in dict.fromkeys(names) if len(name) > LONGEST_NAME]
-    for length in range(LONGEST_NAME, max(map(len, long), default=0)):
-        head, tail = length // 2, length - length // 2 - 1
-        short = {name: f"{name[:head]}…{name[-tail:]}" for name in long if len(name) > length}
-        told = [short.get(name, name) for name in dict.fromkeys(names)]
-        if len(set(told)) == len(told):
-            return short
-    return {}
+    told = list(dict.fromkeys(names))
+    short = zip(told, shortened_apart(told, LONGEST_NAME), strict=True)
+    return {name: cut for name, cut in short if cut != name}
 
 
 def with_short_names(text: str, names: Sequence[str]) -> str:
@@ -60,7 +56,8 @@ def with_short_names(text: str, names: Sequence[str]) -> str:
 
 def beyond(cohorts: Sequence[str]) -> str:
     """That the expected ranges of these cohorts are extrapolated."""
-    return f"Extrapolated beyond the temperatures of the profile's values: {', '.join(cohorts)}"
+    which = ", ".join(cohorts) if len(cohorts) <= MOST_NAMED else f"{len(cohorts)} cohorts"
+    return f"Extrapolated beyond the temperatures of the profile's values: {which}"
 
 
 def sentence_case(text: str) -> str:
@@ -90,6 +87,16 @@ def listed(items: Sequence[str]) -> str:
 
 
 _PLURALS = {"egg": "eggs", "prepupa": "prepupae", "pupa": "pupae", "adult": "adults"}
+
+
+def of_panel(species: str, n: int, celsius: float | None) -> list[str]:
+    """What is said of a cohort beside its name, from what matters least to what matters most."""
+    return [species, f"n = {n}", *([] if celsius is None else [f"{celsius:.1f} °C"])]
+
+
+def too_many(cohorts: int) -> str:
+    """What stands in place of a chart that cannot hold so many cohorts."""
+    return f"{cohorts} cohorts do not fit here: draw fewer of them, or for another size."
 
 
 def plural(stage: str) -> str:

@@ -8,7 +8,7 @@ from datetime import date
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.progress import ExpectedEvent, Progress
 from rearlog.records.wording import spelled
-from rearlog.sentences.expected import basis_words, extrapolated, rests_on
+from rearlog.sentences.expected import basis_words, brackets, extrapolated, rests_on
 from rearlog.sentences.phrases import (
     LONGEST_NAME,
     MOST_NAMED,
@@ -120,7 +120,8 @@ def notes(results: Sequence[Progress]) -> list[str]:
     last = [(each.cohort, each.expected[-1]) for each in results if each.expected]
     if last:
         bases = dict.fromkeys(f"{event.event} {rests_on(event.rests_on)}" for _, event in last)
-        sentences.append(f"Shaded: expected, {'; '.join(bases)}")
+        sentences.append(brackets([each.expected for each in results]))
+        sentences.append(sentence_case("; ".join(bases)))
     far = [(cohort, event) for cohort, event in last if event.rests_on.extrapolated]
     if len(results) == 1:
         sentences += [sentence_case(extrapolated(event.rests_on)) for _, event in far]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rearlog.analysis.stages.stage_counts import Arrival, StageCounts
+from rearlog.sentences.expected import brackets
 from rearlog.sentences.phrases import (
     Finding,
     by_cohort,
@@ -13,8 +14,6 @@ from rearlog.sentences.phrases import (
     short_date,
     with_short_names,
 )
-
-NOTES = ("In the stage in which each was last seen by the end of the day.",)
 
 
 def title(results: Sequence[StageCounts]) -> str:
@@ -37,6 +36,13 @@ def _of_all(results: Sequence[StageCounts]) -> str:
         for each, came in zip(results, arrivals, strict=True)
     ]
     return f"Half of the {plural(goal)} came by: {by_cohort(findings)}"
+
+
+def notes(results: Sequence[StageCounts]) -> list[str]:
+    """What the layers and the brackets of the chart are."""
+    layers = "In the stage in which each was last seen by the end of the day"
+    expected = brackets([each.expected for each in results])
+    return [". ".join(filter(None, (layers, expected))) + "."]
 
 
 def alt_text(results: Sequence[StageCounts]) -> str:

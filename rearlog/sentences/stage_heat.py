@@ -144,11 +144,20 @@ def alt_text(results: Sequence[Heat]) -> str:
     return f"Chart of the degree-days of {names} by date. {title(results)}{gap}."
 
 
-def notes(results: Sequence[Heat], *, stages_marked: bool) -> list[str]:
+def label(result: Heat) -> str:
+    """The name of a cohort, and how warm it had it."""
+    return result.cohort + ("" if result.celsius is None else f", {result.celsius:.1f} °C")
+
+
+def notes(
+    results: Sequence[Heat], *, stages_marked: bool, expected_marked: bool = True
+) -> list[str]:
     """What the marks of the chart are, and how degree-days are counted."""
     sentences = []
     if stages_marked:
         sentences.append("Marks on the line: when half of those who came into a stage had done so")
+        if expected_marked and any(each.expected_totals for each in results):
+            sentences.append("Upright bars: the heat by which the profile expects it")
     changed = dict.fromkeys(short_date(day) for each in results for day in each.clock_changes)
     if changed:
         sentences.append(f"Clocks changed on {', '.join(changed)}: not a day of 24 hours")

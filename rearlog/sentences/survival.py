@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Sex, Survival
 from rearlog.sentences.phrases import (
+    BAND,
     INTERVAL,
     Finding,
     by_cohort,
@@ -243,13 +244,18 @@ def alt_text(results: Sequence[Survival]) -> str:
     return "; ".join([f"Survival by age in {names}. {title(results)}", *medians]) + "."
 
 
-def notes(results: Sequence[Survival]) -> list[str]:
+NO_TABLE = "The numbers at risk are left out here for want of room."
+
+
+def notes(results: Sequence[Survival], *, bands: bool = True) -> list[str]:
     """How the curves were made, and what the strokes are."""
     sentences = ["Steps: Kaplan–Meier, a death counts on the day it was found"]
     if any(each.between_looks for each in results):
         sentences.append("Thin line: deaths between the looks before and after them (Turnbull)")
     if any(each.censored for each in results):
         sentences.append("Strokes: last seen alive then (lost, taken out, or still living)")
+    if not bands:
+        sentences.append(f"Of so many curves the {BAND}s are left out")
     return [". ".join(sentences) + "."]
 
 

@@ -90,8 +90,7 @@ def test_cohorts_stand_side_by_side_in_each_stage(room: Answers, shelf: Answers)
     heights = [row.get_y() for row in rows]  # type: ignore[attr-defined]
     assert heights[1] - heights[0] == pytest.approx(1)
     read = words(figure)
-    assert "room, n = 4" in read
-    assert "shelf, n = 3" in read
+    assert {"room", "shelf", "n = 4", "n = 3"} <= set(read.splitlines())
     egg = [mark(figure, f"median-{name}-egg").get_color() for name in ("room", "shelf")]
     assert egg[0] != egg[1]
 
@@ -151,5 +150,4 @@ def test_every_row_lies_within_the_axes_and_each_stage_is_named_in_its_middle(
             assert all(top < row < bottom for row in rows)
             if len(rows) == len(results):
                 assert sum(rows) / len(rows) - 0.38 == pytest.approx(tick)
-    named = words(figure).splitlines()
-    assert sum(line.startswith("room, n = ") for line in named) == 1  # in the first block alone
+    assert words(figure).splitlines().count("room") == 1  # in the key alone

@@ -82,10 +82,14 @@ def test_the_note_says_how_warm_it_is_taken_to_be(
 ) -> None:
     result = replace(as_of(4, 4), temperature_basis=basis)
     other = replace(result, cohort="cups", temperature_basis=None)
+    at = (
+        f"Temperature to come in room: {said}. Temperature to come in cups: not known."
+        if basis
+        else "Temperature to come: not known."
+    )
     assert notes([result, other]) == [
         "Solid: adults so far; dashed: what is expected, with a band for 90 % of outcomes, "
-        "if all live. As of 4 Apr. "
-        f"Temperature to come in room: {said}. Temperature to come in cups: not known."
+        f"if all live. As of 4 Apr. {at}"
     ]
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import PathPatch, Polygon, Rectangle
+from matplotlib.patches import PathPatch
 
 from rearlog.analysis.stages.progress import Group, IndividualProgress, Progress, StageSpan
 from rearlog.charts.output import render
@@ -103,14 +103,20 @@ def test_every_stage_is_named_and_has_its_colour(room: Answers) -> None:
     assert patch.get_facecolor() == pytest.approx(PathPatch(patch.get_path(), fc=colour).get_fc())
 
 
-def test_the_expected_range_lies_behind(room: Answers) -> None:
+def test_expected_ranges_are_brackets_above_told_apart_by_lane_and_dash(room: Answers) -> None:
     figure = progress([room.progress])
     for event in room.progress.expected:
-        band = parts(figure)[f"expected-room-{event.stage}"]
-        assert isinstance(band, Rectangle | Polygon)
-        low, high = band.get_extents().transformed(band.axes.transData.inverted()).intervalx
+        bracket = parts(figure)[f"expected-room-{event.stage}"]
+        assert isinstance(bracket, Line2D)
+        low, high = bracket.get_xdata()
         assert (low - ZERO, high - ZERO) == pytest.approx((event.earliest, event.latest))
         assert event.event in words(figure)
+        (half,) = parts(figure)[f"half-room-{event.stage}"].get_xdata()  # type: ignore[attr-defined]
+        assert half - ZERO == pytest.approx(event.half_came)
+    brackets = [parts(figure)[f"expected-room-{each.stage}"] for each in room.progress.expected]
+    figure.draw_without_rendering()
+    assert len({round(each.get_window_extent().y0, 1) for each in brackets}) == len(brackets)
+    assert len({each.get_linestyle() for each in brackets}) > 1  # type: ignore[attr-defined]
     # 25 degree-days at 10 a day, SD a tenth: 2.0 to 3.0 days from the laying, 12 hours before
     hatch = room.progress.expected[0]
     assert (hatch.earliest, hatch.latest) == pytest.approx((1.5, 2.5), abs=0.1)
@@ -176,7 +182,7 @@ def test_the_groups_do_not_mingle(room: Answers) -> None:
     assert max(rows["dead"]) < min(rows["lost"])
 
 
-@pytest.mark.parametrize("size", ["page", "slide"])
+@pytest.mark.parametrize("size", ["page", "poster", "phone"])
 def test_twenty_four_are_each_named(size: str) -> None:
     lives = {f"A{n:02d}": LIVES["1"] for n in range(1, 25)}
     figure = progress([small_cohort("shelf", lives).progress], look(size))
@@ -184,7 +190,7 @@ def test_twenty_four_are_each_named(size: str) -> None:
 
 
 def test_cohorts_share_one_date_axis(room: Answers, shelf: Answers) -> None:
-    one, other = progress([room.progress, shelf.progress]).axes
+    one, other, _ = progress([room.progress, shelf.progress]).axes
     assert one.get_xlim() == other.get_xlim()
     assert (one.get_xlabel(), other.get_xlabel()) == ("", "Date (2026)")
 
@@ -192,7 +198,7 @@ def test_cohorts_share_one_date_axis(room: Answers, shelf: Answers) -> None:
 def test_a_dozen_cohorts_stand_in_columns(room: Answers) -> None:
     figure = progress([room.progress] * 12, look("slide"))
     lefts = {round(axes.get_position().x0, 2) for axes in figure.axes}
-    assert len(figure.axes) == 12
+    assert len(figure.axes) == 12 + 1  # and the key
     assert len(lefts) == 4
 
 
@@ -228,10 +234,10 @@ def test_every_corner_lies_on_the_axis(room: Answers, shelf: Answers) -> None:
 
 
 def test_stages_without_room_for_their_name_are_explained_in_a_key() -> None:
-    brief = small_cohort("brief", {"1": "egg " * 30 + "L1 L1 L2 L2 pupa pupa pupa pupa adult"})
+    brief = small_cohort("brief", {"1": "egg " * 90 + "L1 L1 L2 L2 pupa pupa pupa pupa adult"})
     wide = small_cohort("wide", {"1": "egg egg egg L1 L1 L1"})
-    assert words(progress([brief.progress])).split("\n").count("egg") == 2  # its span, the key
-    assert words(progress([wide.progress])).split("\n").count("L1") == 1  # in its span alone
+    assert words(progress([brief.progress])).split("\n").count("L1") == 1  # in the key alone
+    assert words(progress([wide.progress])).split("\n").count("L1") == 2  # in its span too
 
 
 def test_a_cohort_that_nobody_looked_at_says_so() -> None:

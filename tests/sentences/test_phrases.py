@@ -27,12 +27,14 @@ def test_small_words() -> None:
 
 
 def test_panels_stand_in_columns_where_the_height_is_fixed() -> None:
-    assert (grid(look("slide"), 3).columns, grid(look("slide"), 4).columns) == (1, 2)
+    assert (grid(look("slide"), 1).columns, grid(look("slide"), 3).columns) == (1, 2)
     assert (grid(look("page"), 6).columns, grid(look("page"), 12).columns) == (1, 2)
-    layout = grid(look("slide"), 5)
-    assert (layout.rows, layout.columns) == (3, 2)
-    assert [layout.lowest(place, 5) for place in range(5)] == [False, False, False, True, True]
-    assert layout.heights([1, 5, 0, 2, 7]) == [5, 2, 7]
+    assert grid(look("phone"), 12).columns == 1
+    layout = grid(look("double"), 11)
+    assert (layout.rows, layout.columns) == (6, 2)
+    lowest = [layout.lowest(place, 11) for place in range(11)]
+    assert lowest == [False] * 9 + [True] * 2
+    assert layout.heights([1, 5, 0, 2, 7, 0, 0, 0, 1, 1, 3]) == [5, 2, 7, 1, 1, 3]
 
 
 def test_a_p_value_is_never_zero_and_not_rounded_over_a_level() -> None:

@@ -86,6 +86,14 @@ class HeatCurve:
             usable, self._rise(self.warmth, low, high) / np.where(span > 0, span, 1.0), np.nan
         )
 
+    def usual_celsius(self, low: float, high: float) -> float | None:
+        """The mean of what is on record between two days; None where that is less than half."""
+        low, high, asked = max(low, self.knots[0]), min(high, self.knots[-1]), high - low
+        known = high - low - float(self._rise(self.unknown, low, high)) if high > low else 0.0
+        if known <= 0 or known < asked / 2:
+            return None
+        return float(self._rise(self.warmth, low, high)) / known
+
     def recent_rate(self, days: int | None = None) -> float:
         """Degree-days per day over the last RECENT_DAYS that are known, of all or of the first
         `days`; NaN without any."""

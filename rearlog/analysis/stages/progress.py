@@ -67,13 +67,18 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class ExpectedEvent:
-    """When the cohort's passage into `stage` is expected, in days since its zero, and by what."""
+    """When the cohort's passage into `stage` is expected, in days since its zero, and by what.
+
+    `half_came` is when half of those that have come into it had done so, at the midpoints of their
+    intervals; None while nobody has.
+    """
 
     event: str
     stage: str
     earliest: float
     latest: float
     rests_on: Basis
+    half_came: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +86,8 @@ class Progress:
     """The course of a cohort. Days are those of `clock`; `last_check` is the day of the last check.
 
     `reached` individuals are known to have come into `last_stage`, the first of them by the day
-    `first_reached`. `alive` counts the living by stage.
+    `first_reached`. `alive` counts the living by stage. `celsius` is the mean temperature (°C) of
+    the time that it was watched, where known.
     """
 
     cohort: str
@@ -96,6 +102,7 @@ class Progress:
     individuals: tuple[IndividualProgress, ...]
     groups: tuple[Group, ...]
     expected: tuple[ExpectedEvent, ...]
+    celsius: float | None
 
     @property
     def last_reached(self) -> float | None:
@@ -115,13 +122,17 @@ class Progress:
 
 
 def progress(
-    cohort: Cohort, history: EventHistory, durations: Durations, curve: HeatCurve | None
+    cohort: Cohort,
+    history: EventHistory,
+    durations: Durations,
+    curve: HeatCurve | None,
+    warmth: HeatCurve | None = None,
 ) -> Progress:
     """Lay out every individual's stages, and the ranges in which the events are expected.
 
     `durations` are those of the same development, all stages: they know who is outside the
-    expected range. The expected events count from the cohort's median passage into the earliest
-    stage whose start is known of at least half of it.
+    expected range. `warmth` is a curve for its mean temperatures, where that of degree-days is not
+    known.
     """
     outside = {(each.individual, each.stage): each.outside for each in durations.individuals}
     last = len(history.stages) - 1
@@ -144,8 +155,15 @@ def progress(
         ),
         individuals=tuple(_individual(history, row, outside) for row in range(len(history.codes))),
         groups=_groups(history),
-        expected=_expected(cohort, history, curve),
+        expected=expected_events(cohort, history, curve),
+        celsius=watched_celsius(history, curve or warmth),
     )
+
+
+def watched_celsius(history: EventHistory, curve: HeatCurve | None) -> float | None:
+    """The mean temperature (°C) from a cohort's zero to its last check, where known."""
+    last = float(history.last_check.max(initial=0.0))
+    return None if curve is None else curve.usual_celsius(0.0, last)
 
 
 def _individual(
@@ -198,14 +216,17 @@ def _groups(history: EventHistory) -> tuple[Group, ...]:
     return tuple(Group(name, tuple(codes)) for name, codes in members.items() if codes)
 
 
-def _expected(
+def expected_events(
     cohort: Cohort, history: EventHistory, curve: HeatCurve | None
 ) -> tuple[ExpectedEvent, ...]:
-    known = (~np.isnan(history.into)).sum(axis=0) * 2 >= max(1, len(history.codes))
-    if not known[:-1].any():
+    """When a cohort's passages are expected, but for molts.
+
+    They count from its median passage into the stage that `counted_from` finds.
+    """
+    known = counted_from(history)
+    if known is None:
         return ()
-    first = int(known.argmax())
-    start = float(np.nanmedian(history.into[:, first]))
+    first, start = known
     events = []
     for stage, event in event_names(history.stages).items():
         if event == "molt" or history.stages.index(stage) <= first:
@@ -215,5 +236,19 @@ def _expected(
         low, high = expected_days(hope, np.array([start]), curve)
         if np.isfinite(low[0] + high[0]):
             earliest, latest = start + float(low[0]), start + float(high[0])
-            events.append(ExpectedEvent(event, stage, earliest, latest, basis(hope, start, curve)))
+            came = history.into[:, history.stages.index(stage)]
+            came = came[~np.isnan(came)]
+            half = float(np.median(came)) if len(came) else None
+            rests_on = basis(hope, start, curve)
+            events.append(ExpectedEvent(event, stage, earliest, latest, rests_on, half))
     return tuple(events)
+
+
+def counted_from(history: EventHistory) -> tuple[int, float] | None:
+    """From where on a cohort's passages are expected: the rank of the earliest stage whose start is
+    known of at least half of it, but for the last, and the median of these passages (a day)."""
+    known = (~np.isnan(history.into)).sum(axis=0) * 2 >= max(1, len(history.codes))
+    if not known[:-1].any():
+        return None
+    first = int(known.argmax())
+    return first, float(np.nanmedian(history.into[:, first]))

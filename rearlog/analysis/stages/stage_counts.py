@@ -7,7 +7,9 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
+from rearlog.analysis.stages.progress import ExpectedEvent, expected_events, watched_celsius
 from rearlog.records.clock import CohortClock
 from rearlog.records.log import Cohort
 
@@ -43,7 +45,11 @@ class Arrival:
 
 @dataclass(frozen=True, slots=True)
 class StageCounts:
-    """How many of a cohort were in which stage, from its start to the day of its last check."""
+    """How many of a cohort were in which stage, from its start to the day of its last check.
+
+    `expected` are its passages (but molts) by the profile, in days of `clock`; `celsius` is the
+    mean temperature (°C) of the time that it was watched, where known.
+    """
 
     cohort: str
     species: str
@@ -51,13 +57,22 @@ class StageCounts:
     stages: tuple[str, ...]
     days: tuple[DayCounts, ...]
     arrivals: tuple[Arrival, ...]
+    clock: CohortClock
+    expected: tuple[ExpectedEvent, ...]
+    celsius: float | None
 
 
-def stage_counts(cohort: Cohort, history: EventHistory) -> StageCounts:
+def stage_counts(
+    cohort: Cohort,
+    history: EventHistory,
+    curve: HeatCurve | None = None,
+    warmth: HeatCurve | None = None,
+) -> StageCounts:
     """Count a cohort by stage and fate for each calendar day in its zone.
 
     An individual counts from its entry on, in the stage in which it was last seen: a molt that
-    nobody has looked for has not been seen yet.
+    nobody has looked for has not been seen yet. `warmth` is a curve for its mean temperatures,
+    where that of degree-days is not known.
     """
     clock = cohort.clock
     first = clock.day_after(0.0)
@@ -72,6 +87,9 @@ def stage_counts(cohort: Cohort, history: EventHistory) -> StageCounts:
         stages=history.stages,
         days=tuple(_by_the_end_of(history, *day) for day in zip(dates, ends, strict=True)),
         arrivals=_arrivals(history, clock),
+        clock=clock,
+        expected=expected_events(cohort, history, curve),
+        celsius=watched_celsius(history, curve or warmth),
     )
 
 

@@ -14,6 +14,7 @@ from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.expected import OtherThresholds, Timing, expectation, verdict
 from rearlog.analysis.stages.left_open import MeanOf, left_open
+from rearlog.analysis.stages.progress import counted_from, watched_celsius
 from rearlog.analysis.stages.stage_times import completed, stage_times_of
 from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.records.profile import Profile
@@ -62,11 +63,23 @@ class StageHeat:
 
 
 @dataclass(frozen=True, slots=True)
+class ExpectedTotal:
+    """The running total of degree-days at which a cohort is expected to come into a stage."""
+
+    stage: str
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Heat:
     """The heat of a cohort, in degree-days °C.
 
+    `expected_totals` are on the scale of the running total in `daily`. They count from where the
+    expected events of `progress` do.
     `other_thresholds` say why the profile's ranges are left out where they do not hold.
-    `clock_changes` are the days of 23 or 25 hours.
+    `clock_changes` are the days of 23 or 25 hours. `celsius` is the mean temperature (°C) of the
+    time that it was watched, where known.
     """
 
     cohort: str
@@ -82,6 +95,8 @@ class Heat:
     stages: tuple[StageHeat, ...]
     other_thresholds: OtherThresholds | None
     clock_changes: tuple[date, ...]
+    expected_totals: tuple[ExpectedTotal, ...]
+    celsius: float | None
 
     @property
     def known_total(self) -> tuple[float, date | None]:
@@ -139,7 +154,26 @@ def heat(cohort: str, profile: Profile, history: EventHistory, curve: HeatCurve)
         stages=tuple(stages),
         other_thresholds=others,
         clock_changes=_clock_changes(curve.temperatures),
+        expected_totals=_expected_totals(profile, history, curve),
+        celsius=watched_celsius(history, curve),
     )
+
+
+def _expected_totals(
+    profile: Profile, history: EventHistory, curve: HeatCurve
+) -> tuple[ExpectedTotal, ...]:
+    known = counted_from(history)
+    if known is None or known[1] > curve.knots[-1]:
+        return ()
+    first, start = known
+    had = float(curve.at(start))
+    found = []
+    for stage in history.stages[first + 1 :]:
+        hope = expectation(profile, history.stages[first], stage, curve.settings)
+        if hope.heat is not None:
+            low, high = hope.heat
+            found.append(ExpectedTotal(stage, had + low, had + high))
+    return tuple(found)
 
 
 def _clock_changes(temperatures: Temperatures) -> tuple[date, ...]:

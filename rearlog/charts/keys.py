@@ -1,0 +1,205 @@
+"""The names of cohorts, told apart by dash and marker: at the ends of their lines, or in a key."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
+from matplotlib.patheffects import withStroke
+from matplotlib.transforms import blended_transform_factory
+
+from rearlog.charts.palette import HATCHING, INK, MUTED, CohortMark, cohort_mark, text_on
+from rearlog.charts.style import CHARACTER, LINE, SANS, Style
+
+MOST_AT_ENDS = 4
+"""More lines than this are named in a key below: beside their ends, names would hide whose end."""
+WIDEST = 0.2
+"""Names at the ends of lines take at most this part of the width."""
+SAMPLE = 3.2
+"""Length of a stroke of the key in parts of the text's size."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineEnd:
+    """Where a line ends on y, its name, and how it is drawn."""
+
+    y: float
+    name: str
+    mark: CohortMark
+
+
+def at_ends(look: Style, names: Sequence[str]) -> bool:
+    """Whether lines are named at their ends; otherwise a key names them."""
+    beside = 2.6 + max(map(len, names)) * CHARACTER
+    return len(names) <= MOST_AT_ENDS and beside < WIDEST * look.width_in * 72 / look.text_pt
+
+
+def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Style, axes_in: float) -> None:
+    """Name lines at the right edge, each behind a stroke of its own dash, none over another.
+
+    The limits of both axes must be set; `axes_in` is about how high they are.
+    """
+    bottom, top = axes.get_ylim()
+    step = LINE * look.text_pt / (axes_in * 72) * (top - bottom)
+    ascending = sorted(ends, key=lambda each: each.y)
+    for end, y in zip(ascending, apart([each.y for each in ascending], step, top), strict=True):
+        axes.annotate(
+            end.name,
+            (1.0, y),
+            (2.6 * look.text_pt, 0),
+            xycoords=axes.get_yaxis_transform(),
+            textcoords="offset points",
+            va="center",
+            fontsize=look.text_pt,
+            fontfamily=SANS,
+            color=INK,
+            parse_math=False,
+            arrowprops={
+                "arrowstyle": "-",
+                "color": end.mark.colour,
+                "linestyle": end.mark.dash,
+                "linewidth": 1.6 * look.line_pt,
+                "shrinkA": 0.3 * look.text_pt,
+                "shrinkB": 0.3 * look.text_pt,
+            },
+        )
+
+
+def apart(heights: Sequence[float], step: float, top: float) -> list[float]:
+    """Ascending heights, at least a step apart: moved up, and back down below the top."""
+    risen: list[float] = []
+    for height in heights:
+        risen.append(max(height, risen[-1] + step) if risen else height)
+    lowered: list[float] = []
+    for height in reversed(risen):
+        lowered.append(min(height, lowered[-1] - step if lowered else top))
+    return lowered[::-1]
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """Names of cohorts in columns below a chart; `height_in` is what it takes."""
+
+    names: tuple[str, ...]
+    columns: int
+    column_in: float
+    height_in: float
+
+    @property
+    def rows(self) -> int:
+        """How many lines it has."""
+        return ceil(len(self.names) / self.columns)
+
+
+def key(look: Style, names: Sequence[str]) -> Key:
+    """Lay a key out: as many columns as fit the width."""
+    one_pt = (SAMPLE + 1.2) * look.text_pt + max(map(len, names)) * CHARACTER * look.small_pt
+    columns = max(1, min(len(names), int((look.width_in * 72 - 2 * look.text_pt) / one_pt)))
+    rows = ceil(len(names) / columns)
+    columns = ceil(len(names) / rows)
+    height = 1.35 * look.small_pt * rows / 72
+    return Key(tuple(names), columns, one_pt / 72, height)
+
+
+def draw_key(
+    axes: Axes,
+    look: Style,
+    shown: Key,
+    marks: Sequence[CohortMark] | None = None,
+    *,
+    markers: bool = True,
+    lines: bool = True,
+) -> None:
+    """Draw a key into axes of its own, from the left edge of the figure on.
+
+    `marks` are those of the names, unless these are cohorts in their order.
+    """
+    axes.set_axis_off()
+    axes.set_navigate(False)
+    figure = axes.get_figure()
+    assert figure is not None
+    where = blended_transform_factory(figure.dpi_scale_trans, axes.transAxes)
+    marks = [cohort_mark(place) for place in range(len(shown.names))] if marks is None else marks
+    em = look.text_pt / 72
+    for place, (name, mark) in enumerate(zip(shown.names, marks, strict=True)):
+        height = 1 - (place % shown.rows + 0.5) / shown.rows
+        left = em + place // shown.rows * shown.column_in
+        stroke = Line2D(
+            [left, left + SAMPLE * em / 2, left + SAMPLE * em],
+            [height] * 3,
+            color=mark.colour,
+            linestyle=mark.dash if lines else "none",
+            linewidth=1.6 * look.line_pt,
+            marker=mark.marker if markers else "none",
+            markersize=0.55 * look.text_pt,
+            markevery=[1],
+            transform=where,
+            clip_on=False,
+        )
+        stroke.set_in_layout(False)
+        axes.add_artist(stroke)
+        label = axes.text(
+            left + (SAMPLE + 0.5) * em,
+            height,
+            name,
+            transform=where,
+            va="center",
+            fontsize=look.small_pt,
+            fontfamily=SANS,
+            color=INK,
+            parse_math=False,
+        )
+        label.set_in_layout(False)
+
+
+def swatch_key(look: Style, names: Sequence[str]) -> Key:
+    """Lay out a key of coloured fields with the names of stages in them."""
+    one_pt = max(map(len, names)) * 0.66 * look.small_pt + 1.1 * look.small_pt
+    columns = max(1, min(len(names), int((look.width_in * 72 - 2 * look.text_pt) / one_pt)))
+    rows = ceil(len(names) / columns)
+    columns = ceil(len(names) / rows)
+    return Key(tuple(names), columns, one_pt / 72, 1.6 * look.small_pt * rows / 72)
+
+
+def draw_swatches(
+    axes: Axes,
+    look: Style,
+    shown: Key,
+    colours: Mapping[str, str],
+    hatches: Mapping[str, str] | None = None,
+) -> None:
+    """Draw fields in these colours into axes of their own, read along the rows; `hatches` are
+    those of some."""
+    axes.set_axis_off()
+    hatched = hatches or {}
+    figure = axes.get_figure()
+    assert figure is not None
+    where = blended_transform_factory(figure.dpi_scale_trans, axes.transAxes)
+    em = look.text_pt / 72
+    for place, name in enumerate(shown.names):
+        colour = colours[name]
+        field = axes.text(
+            em + (place % shown.columns + 0.5) * shown.column_in,
+            1 - (place // shown.columns + 0.5) / shown.rows,
+            name,
+            transform=where,
+            ha="center",
+            va="center",
+            fontsize=look.small_pt,
+            fontfamily=SANS,
+            color=text_on(colour),
+            parse_math=False,
+            bbox={
+                "facecolor": colour,
+                "edgecolor": HATCHING if name in hatched else MUTED,
+                "linewidth": 0.3,
+                "pad": 1.8,
+                "hatch": hatched.get(name),
+            },
+        )
+        if name in hatched:
+            field.set_path_effects([withStroke(linewidth=2.5, foreground=colour)])
+        field.set_in_layout(False)

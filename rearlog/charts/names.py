@@ -1,0 +1,55 @@
+"""The names that cohorts bear in a chart: short enough for it, and no two alike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import fields, is_dataclass, replace
+from typing import Any, Protocol, TypeVar, cast
+
+from rearlog.records.entries import shortened_apart
+from rearlog.sentences.phrases import LONGEST_NAME as LONGEST_NAME
+
+T = TypeVar("T")
+
+
+class OfCohort(Protocol):
+    """A result about one cohort."""
+
+    @property
+    def cohort(self) -> str:
+        """Its name."""
+
+
+C = TypeVar("C", bound=OfCohort)
+
+
+def called(results: Sequence[C], longest: int = LONGEST_NAME) -> list[C]:
+    """The results of some cohorts, each under a name that fits."""
+    names = list(dict.fromkeys(each.cohort for each in results))
+    short = dict(zip(names, shortened_apart(names, longest), strict=True))
+    return [
+        each
+        if short[each.cohort] == each.cohort
+        else cast(C, replace(cast(Any, each), cohort=short[each.cohort]))
+        for each in results
+    ]
+
+
+def all_called(result: T, cohorts: Sequence[str], longest: int = LONGEST_NAME) -> T:
+    """A result about several cohorts, in all of whose parts they have names that fit."""
+    short = dict(zip(cohorts, shortened_apart(cohorts, longest), strict=True))
+    changed = {name: cut for name, cut in short.items() if cut != name}
+    return cast(T, _renamed(result, changed)) if changed else result
+
+
+def _renamed(part: Any, names: Mapping[str, str]) -> Any:
+    if type(part) is str:
+        return names.get(part, part)
+    if isinstance(part, tuple):
+        return tuple(_renamed(each, names) for each in part)
+    if is_dataclass(part) and not isinstance(part, type):
+        held = {each.name: getattr(part, each.name) for each in fields(part)}
+        changed = {name: _renamed(value, names) for name, value in held.items()}
+        if any(changed[name] is not held[name] for name in held):
+            return replace(part, **changed)
+    return part
