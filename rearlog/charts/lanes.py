@@ -44,6 +44,11 @@ class Lanes:
         return (len(self.events) + 0.3) * self.lane_pt if self.events else 0.0
 
 
+def room_for_lanes(look: Style, events: Sequence[ExpectedEvent], room_pt: float) -> bool:
+    """Whether lanes leave enough of a room for what is below them."""
+    return (len(events) + 0.3) * BARE * look.small_pt < 0.45 * room_pt
+
+
 def lanes(look: Style, events: Sequence[ExpectedEvent], room_pt: float) -> Lanes:
     """Lanes with the events' names where these leave most of the room to the panel."""
     named = len(events) * NAMED * look.small_pt < 0.3 * room_pt

@@ -39,17 +39,18 @@ def all_called(result: T, cohorts: Sequence[str], longest: int = LONGEST_NAME) -
     """A result about several cohorts, in all of whose parts they have names that fit."""
     short = dict(zip(cohorts, shortened_apart(cohorts, longest), strict=True))
     changed = {name: cut for name, cut in short.items() if cut != name}
-    return cast(T, _renamed(result, changed)) if changed else result
+    return cast(T, renamed(result, changed)) if changed else result
 
 
-def _renamed(part: Any, names: Mapping[str, str]) -> Any:
+def renamed(part: Any, names: Mapping[str, str]) -> Any:
+    """A result, or a part of one, with other names in place of some."""
     if type(part) is str:
         return names.get(part, part)
     if isinstance(part, tuple):
-        return tuple(_renamed(each, names) for each in part)
+        return tuple(renamed(each, names) for each in part)
     if is_dataclass(part) and not isinstance(part, type):
         held = {each.name: getattr(part, each.name) for each in fields(part)}
-        changed = {name: _renamed(value, names) for name, value in held.items()}
+        changed = {name: renamed(value, names) for name, value in held.items()}
         if any(changed[name] is not held[name] for name in held):
             return replace(part, **changed)
     return part

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from matplotlib.figure import Figure
 
 from rearlog.analysis.stages.progress import Progress
 from rearlog.charts.keys import draw_swatches, swatch_key
-from rearlog.charts.lanes import lanes
+from rearlog.charts.lanes import lanes, room_for_lanes
 from rearlog.charts.names import called
 from rearlog.charts.palette import stage_colours
 from rearlog.charts.panels import grid, hide_dates, panel_label, panel_names, panels
@@ -56,6 +57,9 @@ def progress(results: Sequence[Progress], look: Style = PAGE, *, invented: bool 
     sizes = layout.heights([len(each.individuals) for each in results])
     free_in = look.tallest_in - words.height_in - swatches.height_in - 4.2 * look.text_pt / 72
     each_pt = free_in * 72 / layout.rows - 0.8 * look.text_pt - 1.8 * look.small_pt
+    if not room_for_lanes(look, max((each.expected for each in results), key=len), each_pt):
+        results = [replace(each, expected=()) for each in results]
+        words = around(look, finding, notes(results), invented=invented)
     above = lanes(look, max((each.expected for each in results), key=len), each_pt)
     rows_in = layout.rows * (each_pt - above.height_pt) / 72
     if rows_in * 72 < layout.rows * LEAST_ROWS * look.text_pt:

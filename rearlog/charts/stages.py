@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from math import ceil
 
@@ -12,7 +13,7 @@ from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.stages.stage_counts import DayCounts, StageCounts
 from rearlog.charts.keys import draw_swatches, swatch_key
-from rearlog.charts.lanes import draw_lanes, lanes
+from rearlog.charts.lanes import draw_lanes, lanes, room_for_lanes
 from rearlog.charts.names import called
 from rearlog.charts.palette import HATCHING, INK, MUTED, PALE, stage_colours, text_on
 from rearlog.charts.panels import grid, hide_dates, panel_label, panel_names, panels
@@ -58,6 +59,9 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
     beside_in = words.height_in + swatches.height_in + 4.2 * look.text_pt / 72
     each_pt = (look.tallest_in - beside_in) * 72 / layout.rows
     each_pt -= 0.8 * look.text_pt + 1.8 * look.small_pt
+    if not room_for_lanes(look, max((each.expected for each in results), key=len), each_pt):
+        results = [replace(each, expected=()) for each in results]
+        words = around(look, finding, notes(results), invented=invented)
     above = lanes(look, max((each.expected for each in results), key=len), each_pt)
     high_pt = each_pt - above.height_pt
     if high_pt < LEAST * look.text_pt:

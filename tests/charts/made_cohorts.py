@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Sequence
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
@@ -19,6 +19,7 @@ from rearlog.analysis.simulation.invention import Wishes, invent
 from rearlog.analysis.simulation.lives import Chances, Mortality
 from rearlog.analysis.simulation.simulate import Schedule
 from rearlog.analysis.simulation.sizes import Measuring
+from rearlog.charts.names import renamed
 from rearlog.charts.style import Style
 from rearlog.notebook import Notebook
 from rearlog.present.pictures import OF_ALL, OF_EACH
@@ -29,12 +30,12 @@ from rearlog.species.catalogue import find
 START = datetime(2026, 3, 9, 9, tzinfo=UTC)
 ANSWERED = Chances({"L2": Mortality(0.08, ("mould",)), "pupa": Mortality(0.06)}, loss=0.04)
 WARMTHS = (18.0, 24.0, 28.0, 20.0, 26.0, 22.0)
-OTHER_SPECIES = "mealworm"
-"""Its instars are more than nine, where those of the first species are five."""
+SPECIES, OTHER_SPECIES = "painted-lady", "mealworm"
+"""The second has instars under other names, and nothing after the pupa but adults."""
 
 
 @cache
-def notebook(place: int, individuals: int, species: str = "painted-lady") -> Notebook:
+def notebook(place: int, individuals: int, species: str = SPECIES) -> Notebook:
     """One invented cohort, with a temperature of its own."""
     profile = find(species)
     if profile.lower is None:  # lives are drawn by heat, of which this one says too little
@@ -57,7 +58,7 @@ def notebook(place: int, individuals: int, species: str = "painted-lady") -> Not
 
 
 @cache
-def answer(kind: str, place: int, individuals: int, species: str = "painted-lady") -> Any:
+def answer(kind: str, place: int, individuals: int, species: str = SPECIES) -> Any:
     """What a chart shows of one cohort."""
     found = notebook(place, individuals, species)
     if kind == "forecast":
@@ -94,21 +95,6 @@ def answer_of_all(kind: str, cohorts: tuple[tuple[int, int, str], ...]) -> Any:
     return OF_ALL[kind]([notebook(*each) for each in cohorts])
 
 
-def renamed(result: Any, names: dict[str, str]) -> Any:
-    """A result in which cohorts have other names."""
-    if isinstance(result, str):
-        return names.get(result, result)
-    if isinstance(result, tuple):
-        return tuple(renamed(each, names) for each in result)
-    if is_dataclass(result) and not isinstance(result, type):
-        held = {each.name: getattr(result, each.name) for each in fields(result) if each.init}
-        changed = {name: renamed(each, names) for name, each in held.items()}
-        if all(changed[name] is held[name] for name in held):
-            return result
-        return replace(result, **changed)
-    return result
-
-
 def chart(
     kind: str,
     cohorts: Sequence[tuple[int, int, str]],
@@ -129,7 +115,8 @@ def chart(
 
     if kind in OF_ALL:
         result = answer_of_all(kind, tuple(cohorts))
-        result = result if names is None else renamed(result, called)
+        if names is not None:
+            result = renamed(result, called)
     else:
         result = each_of(kind)
     beside = {"stage_counts": each_of("stages")} if kind == "heat" else {}
