@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, Protocol, TypeVar, cast
 
-from rearlog.records.entries import shortened_apart
+from rearlog.records.wording import shortened_apart
 from rearlog.sentences.phrases import LONGEST_NAME as LONGEST_NAME
 
 T = TypeVar("T")

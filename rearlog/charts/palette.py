@@ -65,11 +65,13 @@ COHORTS = (
 def cohort_mark(place: int) -> CohortMark:
     """The mark of the cohort at this place in a chart (from 0).
 
-    After the last, colours start again with other dashes and markers: no two of 36 are alike.
+    After the last, colours start again with other dashes and markers: no two of 36 share both.
     """
-    own = COHORTS[place % len(COHORTS)]
-    other = COHORTS[(place + place // len(COHORTS)) % len(COHORTS)]
-    return CohortMark(own.colour, other.dash, other.marker)
+    count = len(COHORTS)
+    own, dashed, marked = (
+        COHORTS[(place + shift * (place // count)) % count] for shift in (0, 1, 2)
+    )
+    return CohortMark(own.colour, dashed.dash, marked.marker)
 
 
 def stage_colours(stages: Sequence[str]) -> dict[str, str]:

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from rearlog.charts.style import CHARACTER, Style, subtitle
-from rearlog.records.entries import shortened_apart
+from rearlog.records.wording import shortened_apart
 
 WIDE, HIGH = 20.0, 11.0
 """A panel of so many times the size of the text in width and height has room for all it shows."""

@@ -15,7 +15,7 @@ from rearlog.charts.lanes import Lanes, draw_lanes
 from rearlog.charts.palette import FATES, INK, MUTED, PAPER, stage_colours, text_on
 from rearlog.charts.panels import PanelGrid
 from rearlog.charts.style import CHARACTER, LINE, Style, day_number_after, dress, write
-from rearlog.records.entries import shortened_apart
+from rearlog.records.wording import shortened_apart
 
 SPAN_HEIGHT = 0.66
 """Height of a span in parts of its row."""

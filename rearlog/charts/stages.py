@@ -9,6 +9,7 @@ from math import ceil
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.patches import StepPatch
 from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.stages.stage_counts import DayCounts, StageCounts
@@ -138,7 +139,7 @@ def _layers(axes: Axes, result: StageCounts, look: Style, day_pt: float, one_pt:
             continue
         above = [low + count for low, count in zip(below, counts, strict=True)]
         gone = name in GONE
-        axes.stairs(
+        layer = StepPatch(  # not by `stairs`, which measures each to set limits that are known
             above,
             edges,
             baseline=below,
@@ -149,7 +150,9 @@ def _layers(axes: Axes, result: StageCounts, look: Style, day_pt: float, one_pt:
             hatch=GONE.get(name),
             zorder=2,
             gid=f"layer-{result.cohort}-{name}",
+            in_layout=False,
         )
+        axes.add_artist(layer)
         _name(axes, name, look, (edges[0], below, above), day_pt, one_pt, colours)
         below = above
 

@@ -95,7 +95,7 @@ def survival(
         days = [day for day in curves.get_xticks() if 0 <= day <= last]
         _at_risk(table, results, look, days, strokes=not ends_named)
     else:
-        draw_key(table, look, shown, markers=False)
+        draw_key(table, look, shown, markers=not banded)
     frame(figure, look, words)
     return figure
 
@@ -114,6 +114,9 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style, *, bande
         color=mark.colour,
         linestyle=mark.dash,
         linewidth=1.6 * look.line_pt,
+        marker="none" if banded else mark.marker,  # of many curves, dashes alone are too few
+        markevery=max(1, len(rows) // 4),
+        markersize=0.5 * look.text_pt,
         zorder=3,
         gid=f"survival-{name}",
     )
@@ -182,9 +185,12 @@ def _at_risk(
         if strokes:
             mark = cohort_mark(y)
             stroke = Line2D(
-                [-3.3 * em, -1.3 * em],
-                [y, y],
+                [-3.3 * em, -2.3 * em, -1.3 * em],
+                [y, y, y],
                 color=mark.colour,
+                marker=mark.marker if len(results) > MOST_AT_ENDS else "none",
+                markevery=[1],
+                markersize=0.5 * look.text_pt,
                 linestyle=mark.dash,
                 linewidth=1.6 * look.line_pt,
                 transform=blended_transform_factory(beside, axes.transData),

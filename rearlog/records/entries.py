@@ -102,56 +102,6 @@ def shortened(text: str, length: int = 40) -> str:
     return text if len(text) <= length else text[: length - 1] + "…"
 
 
-def shortened_apart(names: Sequence[str], length: int) -> tuple[str, ...]:
-    """Names that fit a length, no two alike that were not: the longer ones lose what matters least.
-
-    They are cut in the middle, or beside the part in which those that would be alike differ.
-    """
-    shown = {name: name if len(name) <= length else _cut(name, length) for name in names}
-    for cut in set(shown.values()):
-        alike = [name for name in shown if shown[name] == cut]
-        if len(alike) > 1:
-            shown |= _told_apart(alike, length)
-    taken: set[str] = set()
-    for place, name in enumerate(shown, start=1):
-        if shown[name] in taken:  # they differ in more places than there is room for
-            number = f"…{place}"
-            shown[name] = name[: max(0, length - len(number))] + number
-        taken.add(shown[name])
-    return tuple(shown[name] for name in names)
-
-
-def _cut(name: str, length: int) -> str:
-    """Its beginning and its end."""
-    tail = (length - 1) // 2
-    return f"{name[: length - 1 - tail]}…{name[len(name) - tail :]}"
-
-
-def _shared(names: Sequence[str]) -> int:
-    """How many characters all of them begin with."""
-    least, most = min(names), max(names)
-    pairs = enumerate(zip(least, most, strict=False))
-    return next((place for place, (one, other) in pairs if one != other), len(least))
-
-
-def _told_apart(alike: Sequence[str], length: int) -> dict[str, str]:
-    """The names as beginning, the part from where to where they differ, and end."""
-    head = _shared(alike)
-    tail = min(_shared([name[::-1] for name in alike]), min(map(len, alike)) - head)
-    found = {}
-    for name in alike:
-        core = name[head : len(name) - tail]
-        room = max(0, length - 2 - len(core))
-        before = min(head, room - min(tail, room // 2))
-        after = min(tail, room - before)
-        found[name] = (
-            f"{name[:before]}…{core}…{name[len(name) - after :]}"
-            if len(core) <= length - 2
-            else f"{core[: length - 1]}…"
-        )
-    return found
-
-
 def _comma_for_semicolon(part: str) -> _Unreadable | None:
     """The explanation where a part is several that are right, with commas between them."""
     who = _WHO.match(part)

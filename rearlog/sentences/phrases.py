@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from rearlog.analysis.statistics.levels import CONFIDENCE
-from rearlog.records.entries import shortened_apart
+from rearlog.records.wording import shortened_apart
 
 MOST_NAMED = 4
 """More cohorts than this are not listed in a title: the lowest and the highest stand for them."""

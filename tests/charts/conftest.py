@@ -63,7 +63,7 @@ class Answers:
 
     @cached_property
     def stage_counts(self) -> StageCounts:
-        return stage_counts(self.log.cohort, self.history)
+        return stage_counts(self.log.cohort, self.history, self.curve)
 
     @cached_property
     def heat(self) -> Heat:
