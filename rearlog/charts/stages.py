@@ -142,7 +142,7 @@ def _layers(axes: Axes, result: StageCounts, look: Style, day_pt: float, one_pt:
         layer = StepPatch(  # not by `stairs`, which measures each to set limits that are known
             above,
             edges,
-            baseline=below,
+            baseline=below,  # type: ignore[arg-type]
             fill=True,
             facecolor=PALE if gone else colours[name],
             edgecolor=HATCHING if gone else MUTED,
