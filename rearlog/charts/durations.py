@@ -91,7 +91,7 @@ def durations(
     return figure
 
 
-LEAST_ROW, GOOD_ROW = 0.3, 0.75
+LEAST_ROW, GOOD_ROW = 0.22, 0.75
 """Rows are at least so many times the text's size high, and in more columns where that makes them
 higher, up to the second number; with less they are not drawn."""
 AXIS = 5.5

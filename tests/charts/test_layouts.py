@@ -35,7 +35,9 @@ NAMES: dict[str, Named] = {
 DO_NOT_FIT = {
     ("progress", 12, "slide", True),
     ("stages", 12, "slide", True),
+    ("durations", 6, "slide", True),
     ("durations", 12, "slide", True),
+    ("durations", 12, "column", True),
     ("pace", 12, "slide", True),
 }
 """What cannot be drawn: a sentence stands in its place. Kind, cohorts, size, large text."""
