@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter, NullLocator
 
 from rearlog.analysis.growth.growth import Growth, Measurement
+from rearlog.charts.individuals import of_individual
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
@@ -167,7 +168,7 @@ def _series(name: str, label: str, value: Value) -> Callable[[Axes, Sequence[Gro
                         marker=mark.marker,
                         markersize=0.3 * look.text_pt,
                         alpha=ONE_LINE_OPACITY,
-                        gid=f"{name}-{result.cohort}-{individual}",
+                        gid=of_individual(name, place, individual),
                     )
         axes.xaxis.set_major_locator(MaxNLocator(nbins=6, integer=True))
         if name == "mass_mg":

@@ -8,7 +8,6 @@ from math import ceil
 
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
-from matplotlib.patheffects import withStroke
 from matplotlib.transforms import blended_transform_factory
 
 from rearlog.charts.palette import HATCHING, INK, MUTED, CohortMark, cohort_mark, text_on
@@ -200,6 +199,4 @@ def draw_swatches(
                 "hatch": hatched.get(name),
             },
         )
-        if name in hatched:
-            field.set_path_effects([withStroke(linewidth=2.5, foreground=colour)])
         field.set_in_layout(False)

@@ -38,16 +38,19 @@ MOST_MARKS = 0.3
 """Words behind the rows take at most this part of the width; longer ones become a sign."""
 
 
-def progress(results: Sequence[Progress], look: Style = PAGE, *, invented: bool = False) -> Figure:
+def progress(
+    results: Sequence[Progress], look: Style = PAGE, *, invented: bool = False, brief: bool = False
+) -> Figure:
     """Draw one or more cohorts, one above the other, on one date axis.
 
     Rows are labelled while they are high enough to be read; a larger number of individuals stands
     in groups by outcome, in an order that shows the course. A slanted edge spans the time between
     the two checks that an event fell between. Individuals outside their expected range are marked.
-    Brackets above the rows are the ranges in which events were expected.
+    Brackets above the rows are the ranges in which events were expected; unless `brief` it says
+    what they rest on.
     """
     finding, results = title(results), called(results)
-    words = around(look, finding, notes(results), invented=invented)
+    words = around(look, finding, notes(results, brief=brief), invented=invented)
     layout = grid(look, len(results), words.height_in)
     stages = list(dict.fromkeys(stage for each in results for stage in each.stages))
     colours = {
@@ -85,6 +88,7 @@ def progress(results: Sequence[Progress], look: Style = PAGE, *, invented: bool 
         high_pt = 72 * heights[place // layout.columns]
         rows = Rows(axes, result, look, layout, high_pt, row_pt, labelled=labelled)
         rows.draw(own)
+        rows.outline(place)
         others = of_panel(result.species, n, result.celsius)
         panel_label(axes, look, names[place], others, layout, own.height_pt + 0.5 * look.small_pt)
         if not layout.lowest(place, len(results)):

@@ -10,6 +10,7 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
 from rearlog.analysis.stages.progress import Ending, IndividualProgress, Progress
+from rearlog.charts.individuals import of_individual
 from rearlog.charts.keys import apart
 from rearlog.charts.lanes import Lanes, draw_lanes
 from rearlog.charts.palette import FATES, INK, MUTED, PAPER, stage_colours, text_on
@@ -127,6 +128,17 @@ class Rows:
         self._fates()
         self._outside()
         self._row_labels()
+
+    def outline(self, place: int) -> None:
+        """Lay a shape over each row that shows nothing, for a page to find the individual by; the
+        cohort stands at a place among all."""
+        left, right = self.axes.get_xlim()
+        for y, individual in self.rows:
+            ends = [(left, y - 0.5), (right, y - 0.5), (right, y + 0.5), (left, y + 0.5)]
+            row = _patch([ends])
+            code = of_individual("row", place, individual.individual)
+            row.set(gid=code, facecolor="none", edgecolor="none", linewidth=0.0, zorder=6)
+            self._add(row)
 
     def _place(self, day: float) -> float:
         """Where a day since zero lies on the date axis."""

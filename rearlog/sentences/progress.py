@@ -108,8 +108,8 @@ def _finding(result: Progress) -> str:
     return f"None of {n} reached {word}: {ends}"
 
 
-def notes(results: Sequence[Progress]) -> list[str]:
-    """What the signs of the chart are, and what the expected ranges rest on."""
+def notes(results: Sequence[Progress], *, brief: bool = False) -> list[str]:
+    """What the signs of the chart are, and unless `brief` what the expected ranges rest on."""
     fates = {each.fate for result in results for each in result.individuals}
     signs = {"dead": "× found dead", "lost": "? lost", "removed": "▷ taken out alive"}
     key = [text for fate, text in signs.items() if fate in fates]
@@ -121,7 +121,9 @@ def notes(results: Sequence[Progress]) -> list[str]:
     if last:
         bases = dict.fromkeys(f"{event.event} {rests_on(event.rests_on)}" for _, event in last)
         sentences.append(brackets([each.expected for each in results]))
-        sentences.append(sentence_case("; ".join(bases)))
+        sentences += [] if brief else [sentence_case("; ".join(bases))]
+    if brief:
+        return [". ".join(sentences) + "."]
     far = [(cohort, event) for cohort, event in last if event.rests_on.extrapolated]
     if len(results) == 1:
         sentences += [sentence_case(extrapolated(event.rests_on)) for _, event in far]

@@ -104,12 +104,12 @@ def test_the_profile_is_shown_beside_the_animals() -> None:
 
 def test_lengths_and_masses_run_by_age_one_line_an_individual() -> None:
     drawn = parts(growth([measured()]))
-    length, mass = drawn["length_mm-room-2"], drawn["mass_mg-room-1"]
+    length, mass = drawn["of-length_mm-0/2"], drawn["of-mass_mg-0/1"]
     assert isinstance(length, Line2D)
     assert isinstance(mass, Line2D)
     assert length.get_xydata().tolist() == [[1, 2], [2, 4], [3, 6], [4, 8]]
     assert mass.get_ydata().tolist() == [2, 4, 8, 16]
-    assert "mass_mg-room-2" not in drawn  # nobody weighed it
+    assert "of-mass_mg-0/2" not in drawn  # nobody weighed it
 
 
 def test_only_what_was_measured_has_a_panel() -> None:

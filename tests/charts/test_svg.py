@@ -12,10 +12,12 @@ from matplotlib.figure import Figure
 
 from rearlog.charts import fonts
 from rearlog.charts.fonts import FACES, Face
+from rearlog.charts.individuals import of_individual
 from rearlog.charts.output import on_page, render
 from rearlog.charts.progress import progress
 from rearlog.charts.stages import stages
 from rearlog.charts.svg import compact
+from rearlog.present.policy import template
 from tests.charts.conftest import Answers
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -100,6 +102,99 @@ def test_less_is_still_the_same_picture(room: Answers, shelf: Answers) -> None:
         assert new == pytest.approx(old, abs=0.006)
 
 
+def things(svg: str) -> list[tuple[str, dict[str, str]]]:
+    """Each thing that is drawn, with what is said of it by itself or by the groups around it."""
+    found = []
+
+    def walk(part: ElementTree.Element, said: dict[str, str]) -> None:
+        kind = part.tag.removeprefix(SVG)
+        of_it = {**said, **part.attrib}
+        if kind in ("path", "use", "text"):
+            found.append((kind, {**of_it, "text": part.text or ""}))
+        for each in part:
+            walk(each, {} if kind == "defs" else of_it if kind == "g" else said)
+
+    walk(ElementTree.fromstring(svg), {})
+    return found
+
+
+def corners(outline: str) -> list[tuple[float, float]]:
+    """The points of an outline of straight lines, without those that lie on the way along an axis
+    from the last to the next, and without repeated ones."""
+    points: list[tuple[float, float]] = []
+    x = y = 0.0
+    for command, numbers in re.findall(r"([MLHVz])([^MLHVz]*)", outline):
+        at = [float(each) for each in numbers.split()]
+        if command in "ML":
+            x, y = at
+        elif command == "H":
+            x = at[0]
+        elif command == "V":
+            y = at[0]
+        if command != "z":
+            points.append((round(x, 1), round(y, 1)))
+    kept: list[tuple[float, float]] = []
+    for point in points:
+        if kept and kept[-1] == point:
+            continue
+        if len(kept) > 1:
+            (x0, y0), (x1, y1) = kept[-2:]
+            flat = y0 == y1 == point[1] and (x1 - x0) * (point[0] - x1) >= 0
+            steep = x0 == x1 == point[0] and (y1 - y0) * (point[1] - y1) >= 0
+            if flat or steep:
+                kept.pop()
+        kept.append(point)
+    return kept
+
+
+@pytest.mark.parametrize("draw", ["progress", "stages"])
+def test_a_page_shows_the_same_picture_in_less(draw: str, room: Answers, shelf: Answers) -> None:
+    if draw == "progress":
+        figure = progress([room.progress, shelf.progress])
+    else:
+        figure = stages([room.stage_counts])
+    whole = render(figure, "svg").decode()
+    part = on_page(figure, "p-")
+    assert len(part) < 0.85 * len(re.sub("<style.*?</style>", "", whole, flags=re.S))
+    inside = part.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1)
+    before, after = things(whole), things(inside)
+    assert [kind for kind, _ in before] == [kind for kind, _ in after]
+    for (_, old), (_, new) in zip(before, after, strict=True):
+        for name in (set(old) | set(new)) - {"id", "class"}:
+            if name == "d" and not set("CQ") & set(old["d"]):
+                for one, other in zip(corners(old["d"]), corners(new["d"]), strict=True):
+                    assert other == pytest.approx(one, abs=0.11)
+            elif name in ("x", "y"):
+                assert float(new[name]) == pytest.approx(float(old[name]), abs=0.011)
+            else:
+                assert new[name].replace("#p-", "#") == old[name], name
+
+
+def test_letters_that_stay_white_are_known_as_letters(room: Answers) -> None:
+    """Whatever else is white is dark on a dark page."""
+    part = on_page(progress([room.progress]), "p-")
+    assert "<text" in part
+    assert '<g fill="#ffffff"' not in re.sub(r"<g[^>]*>(?!<text)", "", part)
+
+
+def test_marks_are_told_apart_for_a_dark_page(room: Answers) -> None:
+    """What a page says of all in a chart does not reach a shape where that is used."""
+    part = on_page(progress([room.progress]), "p-")
+    shapes_of_marks = re.findall("<defs><path[^>]*>", part)
+    assert shapes_of_marks
+    assert all('class="mark"' in each for each in shapes_of_marks)
+    assert ":is(.chart *, .mark)[stroke=" in template("charts.css")
+
+
+def test_what_belongs_to_an_individual_says_so_in_all_its_parts() -> None:
+    figure = Figure(figsize=(1, 1))
+    axes = figure.subplots()
+    for part, line in {"up": [0, 1], "down": [1, 0]}.items():
+        axes.plot([0, 1], line, gid=of_individual(part, 1, 'a"<7>'))
+    for svg in (on_page(figure, "p-"), render(figure, "svg").decode()):
+        assert svg.count(' data-of="1/a%22%3C7%3E"') == 2
+
+
 def test_a_picture_within_a_page_has_names_of_its_own_and_no_styles() -> None:
     figure = Figure(figsize=(1, 1))
     axes = figure.subplots()
@@ -110,9 +205,7 @@ def test_a_picture_within_a_page_has_names_of_its_own_and_no_styles() -> None:
     assert names
     assert len(names) == len(set(names))
     assert all(name.startswith("room-") for name in names)
-    assert names.count("room-total") == 1
-    for target in re.findall(r'(?:href="#|url\(#)([^")]*)', svg):
-        assert target in names
+    assert set(names) == set(re.findall(r'(?:href="#|url\(#)([^")]*)', svg))
     assert "style" not in svg
     assert svg.count('aria-hidden="true"') == 1
     assert 'stroke="#ff0000"' in svg

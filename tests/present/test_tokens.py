@@ -46,7 +46,9 @@ def test_text_stands_out_from_what_it_is_on(tokens: dict[str, str], text: str, u
     assert (bright + 0.05) / (dim + 0.05) >= 4.5
 
 
-RULE = re.compile(r'\.chart \[(fill|stroke)="(#[0-9a-f]{6})"\] \{ (?:fill|stroke): ([^;]+); \}')
+RULE = re.compile(
+    r':is\(\.chart \*, \.mark\)\[(fill|stroke)="(#[0-9a-f]{6})"\] \{ (?:fill|stroke): ([^;]+); \}'
+)
 
 
 def dark(part: str) -> dict[str, str]:
