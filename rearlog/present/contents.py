@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from rearlog import __version__
@@ -59,14 +59,14 @@ class Contents:
     version: str
 
 
-def contents(notebooks: Sequence[Notebook]) -> Contents:
-    """Everything that a page shows of some cohorts."""
+def contents(notebooks: Sequence[Notebook], now: datetime | None = None) -> Contents:
+    """Everything that a page shows of some cohorts, as it is `now` (at this moment)."""
     several = len(notebooks) > 1
     return Contents(
-        cohorts=tuple(map(results, notebooks)),
+        cohorts=tuple(results(each, now) for each in notebooks),
         comparison=compare(notebooks) if several else None,
         thermal=thermal(notebooks) if several and one_species(notebooks) else None,
-        written_on=date.today(),
+        written_on=date.today() if now is None else now.astimezone().date(),
         version=__version__,
     )
 
@@ -76,9 +76,9 @@ def one_species(notebooks: Sequence[Notebook]) -> bool:
     return len({each.log.cohort.species.scientific_name for each in notebooks}) == 1
 
 
-def results(notebook: Notebook) -> CohortResults:
-    """Everything that a page shows of one cohort."""
-    outlook = notebook.forecast()
+def results(notebook: Notebook, now: datetime | None = None) -> CohortResults:
+    """Everything that a page shows of one cohort, as it is `now` (at this moment)."""
+    outlook = notebook.forecast(as_of=now)
     stages = notebook.event_history.stages
     return CohortResults(
         cohort=notebook.log.cohort,

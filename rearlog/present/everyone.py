@@ -8,6 +8,10 @@ from itertools import groupby
 
 from markupsafe import Markup
 
+from rearlog.analysis.stages.progress import Progress
+from rearlog.analysis.survival.survival import Survival
+from rearlog.charts.individuals import named
+from rearlog.charts.svg import grouped
 from rearlog.drawings.stages import Picture, picture
 from rearlog.present.contents import Contents
 from rearlog.present.drawings import drawing_of
@@ -28,24 +32,37 @@ class StageDrawn:
 
 @dataclass(frozen=True, slots=True)
 class CohortOutcome:
-    """How many of a cohort there were, how many have grown up, and what became of the others."""
+    """Of how many of a cohort what can be said first, and what became of the others."""
 
     cohort: str
     n: int
-    reached: int
+    first: int
+    what: str
     others: str
+
+
+@dataclass(frozen=True, slots=True)
+class OneOfAll:
+    """An individual that can be followed: its code, what its parts of pictures are called by, and
+    its life in a line."""
+
+    code: str
+    of: str
+    life: str
 
 
 @dataclass(frozen=True, slots=True)
 class Everyone:
     """`become` is what grown ones are called; `stages` are drawn for each species, by its name,
-    with a sentence about them."""
+    with a sentence about them. `each` are the individuals of each cohort, by its name."""
 
     lead: str
     become: str
+    heading: str
     outcomes: Sequence[CohortOutcome]
     some_die: str
     stages: Sequence[tuple[str, str, Sequence[StageDrawn]]]
+    each: Sequence[tuple[str, Sequence[OneOfAll]]]
 
 
 def everyone(contents: Contents) -> Everyone:
@@ -60,20 +77,37 @@ def everyone(contents: Contents) -> Everyone:
             become,
         ),
         become=become,
-        outcomes=[
-            CohortOutcome(
-                each.cohort.name,
-                each.survival.n,
-                each.survival.reached.reached,
-                say.others(each.survival, become),
-            )
-            for each in cohorts
-        ],
+        heading=say.heading([each.survival for each in cohorts]),
+        outcomes=[_outcome(each.survival, become) for each in cohorts],
         some_die=say.SOME_DIE
         if any(each.survival.reached.n > each.survival.reached.reached for each in cohorts)
         else "",
         stages=[(each.name, say.course(each), stages_drawn(each)) for each in species],
+        each=[
+            (each.cohort.name, _each_of(number, each.progress))
+            for number, each in enumerate(cohorts)
+        ],
     )
+
+
+def _outcome(survival: Survival, become: str) -> CohortOutcome:
+    """How many have grown up; while nobody has, how many are growing."""
+    reached, growing = survival.reached.reached, say.growing(survival)
+    young = not reached and growing > 0
+    return CohortOutcome(
+        survival.cohort,
+        survival.n,
+        growing if young else reached,
+        say.GROWING if young else become,
+        say.others(survival, become, growing_told=young),
+    )
+
+
+def _each_of(number: int, course: Progress) -> list[OneOfAll]:
+    return [
+        OneOfAll(one.individual, named(number, one.individual), say.of_one(course, one))
+        for one in course.individuals
+    ]
 
 
 def stages_drawn(profile: Profile) -> list[StageDrawn]:
@@ -93,4 +127,4 @@ def _drawn(alike: Sequence[Picture]) -> StageDrawn:
         )
     )
     made = drawing_of(first, drawing_words.alt(first, last))
-    return StageDrawn(codes, names, drawing_words.label(first), Markup(made.svg))
+    return StageDrawn(codes, names, drawing_words.label(first), Markup(grouped(made.svg)))

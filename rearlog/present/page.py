@@ -21,7 +21,7 @@ from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.fonts import embedded
 from rearlog.charts.output import on_page
-from rearlog.charts.style import PAGE, Style
+from rearlog.charts.style import LOOKS, PAGE, Style
 from rearlog.present.agreement import agreement_tables
 from rearlog.present.answers import (
     durations_tables,
@@ -75,10 +75,15 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
 }
 """How each chart is drawn, and what stands for it where it cannot be seen."""
 
-FIRST = replace(PAGE, width_in=11.3, height_in=4.9, tallest_in=4.9, text_pt=10.0)
-"""The look of the first picture on a wide screen."""
+PHONE = LOOKS["phone"]
+FIRST = replace(PAGE, width_in=11.3, height_in=5.8, tallest_in=5.8, text_pt=10.0, least_pt=8.0)
+FIRST_ON_PHONE = replace(PHONE, height_in=5.0, tallest_in=5.0)
+"""The looks of the first picture, which is to be seen at once."""
 
 USUAL = Framing()
+
+OF = 'data-of="'
+"""Which individual a part of a picture belongs to."""
 
 MOST_DOUBTS = 20
 """How many doubts are listed; the others are counted."""
@@ -92,20 +97,23 @@ ONE_RESULT = ("rate", "pace")
 
 @dataclass(frozen=True)
 class ChartOnPage:
-    """A chart on the page: inline SVG, its text alternative, and the tables behind it."""
+    """A chart on the page: inline SVG for a wide screen and for paper, another for a phone, the
+    text that stands for both, and the tables behind it."""
 
     kind: str
-    svg: Markup
+    wide: Markup
+    narrow: Markup
     alt: str
     tables: Sequence[Table]
 
 
 @dataclass(frozen=True)
 class Section:
-    """A heading with sentences, pictures and tables beneath."""
+    """A heading with what it comes to, pictures, the rest of the words, and tables."""
 
     key: str
     title: str
+    lead: Sequence[str] = ()
     words: Sequence[str] = ()
     pictures: Sequence[ChartOnPage] = ()
     tables: Sequence[Table] = field(default=())
@@ -131,12 +139,11 @@ def page(contents: Contents, framing: Framing = USUAL) -> str:
 
 def drawn(contents: Contents) -> Drawn:
     """The pictures and the tables of a page, which take nearly all of its time."""
-    alone = len(contents.cohorts) == 1
     return Drawn(
         contents,
         first_picture(contents),
         between_sections(contents),
-        [(each, cohort_sections(each, shown=alone)) for each in contents.cohorts],
+        [(each, cohort_sections(each, number)) for number, each in enumerate(contents.cohorts)],
     )
 
 
@@ -189,8 +196,8 @@ def names_of(contents: Contents) -> str:
 def first_picture(contents: Contents) -> ChartOnPage:
     """Everyone in one picture, low enough to be seen at once beneath title and sentence."""
     every = contents.cohorts
-    picture = _painter("first-", any(each.cohort.invented for each in every), FIRST)
-    return picture("progress", [each.progress for each in every], [])
+    picture = _painter("f-", any(each.cohort.invented for each in every), FIRST, FIRST_ON_PHONE)
+    return picture("progress", [each.progress for each in every], [], brief=True)
 
 
 def policy() -> str:
@@ -198,28 +205,28 @@ def policy() -> str:
     return str(guarded(*_PARTS)["policy"])
 
 
-def cohort_sections(results: CohortResults, *, shown: bool = False) -> list[Section]:
-    """What the page shows of one cohort; `shown`: its individuals are in the first picture."""
+def cohort_sections(results: CohortResults, number: int) -> list[Section]:
+    """What the page shows of one cohort, by its number on the page."""
     name, invented = results.cohort.name, results.cohort.invented
-    picture = _painter(f"{name}-", invented)
+    picture = _painter(f"{number}-", invented, number=number)
     sections = [
         Section(
             "progress",
             "Everyone, day by day",
-            [],
-            [
-                *([] if shown else [picture("progress", results.progress, [])]),
+            pictures=[
+                picture("progress", results.progress, []),
                 picture(
                     "stages",
                     results.stage_counts,
                     stage_count_tables(results.stage_counts),
                 ),
             ],
-            individuals_table(results.durations),
+            tables=individuals_table(results.durations),
         ),
         Section(
             "durations",
             "How long the stages took",
+            [durations_words.lead(results.durations)],
             durations_words.words(results.durations),
             [
                 picture(
@@ -233,34 +240,47 @@ def cohort_sections(results: CohortResults, *, shown: bool = False) -> list[Sect
     if results.heat is not None:
         tables = heat_tables(results.heat, daily=True)
         chart = picture("heat", results.heat, tables, stage_counts=[results.stage_counts])
-        sections.append(Section("heat", "The heat they had", [], [chart]))
+        sections.append(
+            Section("heat", "The heat they had", [stage_heat_words.lead(results.heat)], [], [chart])
+        )
     if results.forecast is not None:
         tables = forecast_tables(results.forecast)
         chart = picture("forecast", results.forecast, tables)
-        words = [
-            *forecast_words.words(results.forecast),
-            *forecast_words.notices(results.forecast),
-        ]
-        sections.append(Section("forecast", "When the adults should come", words, [chart]))
+        lead = [forecast_words.lead(results.forecast), *forecast_words.notices(results.forecast)]
+        words: Sequence[str] = forecast_words.words(results.forecast)
+        sections.append(Section("forecast", "When the adults should come", lead, words, [chart]))
     chart = picture("survival", results.survival, survival_tables(results.survival))
     sections.append(
-        Section("survival", "Who lived", survival_words.words(results.survival), [chart])
+        Section(
+            "survival",
+            "Who lived",
+            [survival_words.lead(results.survival)],
+            survival_words.words(results.survival),
+            [chart],
+        )
     )
     if results.growth.series:
         chart = picture("growth", results.growth, growth_tables(results.growth))
         sections.append(
-            Section("growth", "How they grew", growth_words.words(results.growth), [chart])
+            Section(
+                "growth",
+                "How they grew",
+                [growth_words.lead(results.growth)],
+                growth_words.words(results.growth),
+                [chart],
+            )
         )
     if results.agreement.pairs:
         tables = agreement_tables(results.agreement)
         chart = picture("agreement", results.agreement, tables)
-        words = list(agreement_words.words(results.agreement))
-        sections.append(Section("agreement", "Whether those who look agree", words, [chart]))
+        lead = [agreement_words.lead(results.agreement)]
+        words = agreement_words.words(results.agreement)
+        sections.append(Section("agreement", "Whether those who look agree", lead, words, [chart]))
     if results.in_doubt:
-        words = [f"{doubt_words.words(each)}." for each in results.in_doubt[:MOST_DOUBTS]]
+        lead = [f"{doubt_words.words(each)}." for each in results.in_doubt[:MOST_DOUBTS]]
         if (more := len(results.in_doubt) - MOST_DOUBTS) > 0:
-            words.append(f"And {more} more: rearlog verify {name} lists them.")
-        sections.append(Section("doubt", "What is in doubt", words))
+            lead.append(f"And {more} more: rearlog verify {name} lists them.")
+        sections.append(Section("doubt", "What is in doubt", lead))
     sections.append(
         Section(
             "quality", "How complete the log is", completeness_words.words(results.completeness)
@@ -274,12 +294,16 @@ def between_sections(contents: Contents) -> list[Section]:
     if contents.comparison is None:
         return []
     every = contents.cohorts
-    picture = _painter("between-", any(each.cohort.invented for each in every))
+    picture = _painter("b-", any(each.cohort.invented for each in every))
     comparison = comparison_tables(contents.comparison)
     sections = [
         Section(
             "compared",
             "Side by side",
+            [
+                comparison_words.lead(contents.comparison),
+                survival_difference_words.lead(contents.comparison.survival),
+            ],
             [
                 *map(comparison_words.words, contents.comparison.whole),
                 survival_difference_words.words(contents.comparison.survival),
@@ -296,20 +320,29 @@ def between_sections(contents: Contents) -> list[Section]:
         chart = picture("rate", contents.thermal, tables)
         shown = contents.thermal.shown()
         words = [f"{shown.stage}: {' '.join(thermal_words.words(shown))}"] if shown else []
-        sections.append(Section("thermal", "Temperature and pace", words, [chart]))
+        lead = [thermal_words.lead(contents.thermal)]
+        sections.append(Section("thermal", "Temperature and pace", lead, words, [chart]))
     return sections
 
 
-def _painter(prefix: str, invented: bool, look: Style = PAGE) -> Callable[..., ChartOnPage]:
-    """Draws charts; the prefix keeps the names inside each picture its own."""
+def _painter(
+    prefix: str, invented: bool, wide: Style = PAGE, narrow: Style = PHONE, number: int = 0
+) -> Callable[..., ChartOnPage]:
+    """Draws charts; the prefix keeps the names inside each picture its own.
+
+    Charts call cohorts by their places in them: of those of a single cohort that is its `number`.
+    """
 
     def paint(kind: str, result: Any, tables: Sequence[Table], **beside: Any) -> ChartOnPage:
         draw, alt_text = CHARTS[kind]
         results = result if isinstance(result, list) or kind in ONE_RESULT else [result]
-        figure: Figure = draw(results, look=look, invented=invented, **beside)
-        return ChartOnPage(
-            kind, Markup(on_page(figure, f"{prefix}{kind}-")), alt_text(results), tables
-        )
+
+        def drawn(look: Style, which: str) -> Markup:
+            figure: Figure = draw(results, look=look, invented=invented, **beside)
+            svg = on_page(figure, f"{prefix}{kind[:2]}{which}")
+            return Markup(svg.replace(f"{OF}0/", f"{OF}{number}/") if number else svg)
+
+        return ChartOnPage(kind, drawn(wide, "w"), drawn(narrow, "n"), alt_text(results), tables)
 
     return paint
 

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from datetime import date
 
 from rearlog.analysis.forecasting.forecast import Forecast
-from rearlog.analysis.stages.progress import Progress
+from rearlog.analysis.stages.progress import IndividualProgress, Progress
 from rearlog.analysis.survival.survival import Survival
 from rearlog.drawings.stages import picture
 from rearlog.records.entries import shortened
+from rearlog.records.fates import Fate
 from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.profile import Profile
-from rearlog.sentences.phrases import listed, plural, sentence_case
+from rearlog.sentences.phrases import listed, long_date, plural, sentence_case, short_date
 
 LONGEST_NAME = 24
 """Longer names of cohorts are shortened within the sentence."""
@@ -110,24 +111,65 @@ def _when(courses: Sequence[Progress], reached: int) -> str:
 
 
 def _day(day: date, *, year: bool = False) -> str:
-    """A day in full: Wednesday 8 April."""
-    return f"{day:%A} {day.day} {day:%B}{f' {day.year}' if year else ''}"
+    """A day in full, with its year where it is told when things were."""
+    return f"{long_date(day)} {day.year}" if year else long_date(day)
+
+
+_ENDS = {
+    Fate.DEAD: "found dead on",
+    Fate.LOST: "lost by",
+    Fate.REMOVED: "taken out alive on",
+}
+
+
+def of_one(course: Progress, one: IndividualProgress) -> str:
+    """The life of an individual, in a line: by when it had come into each stage, and its end."""
+    days = course.clock.day_after
+    first, *later = one.spans
+    parts = [
+        first.stage,
+        *(f"{each.stage} by {short_date(days(each.begin_high))}" for each in later),
+    ]
+    end = short_date(days(one.spans[-1].end_high))
+    if one.fate is None:
+        parts.append(f"alive on {end}")
+    else:
+        cause = f" ({one.cause})" if one.cause else ""
+        parts.append(f"{_ENDS[Fate(one.fate)]} {end}{cause}")
+    return f"{one.individual} in {course.cohort}: {', '.join(parts)}."
 
 
 SOME_DIE = "Not all insects live to be grown, wherever they grow up."
 """What is said beside numbers of the dead."""
 
 
-def others(survival: Survival, become: str) -> str:
-    """What became of those that have not grown up, in plain words; empty where all have."""
+GROWING = "still growing"
+
+
+def growing(survival: Survival) -> int:
+    """How many are alive and not grown up."""
+    goal = survival.reached.stage
+    return sum(row.in_stage for row in survival.stage_table if row.stage != goal)
+
+
+def heading(found: Sequence[Survival]) -> str:
+    """What stands above the numbers of all cohorts."""
+    return "How they are" if any(map(growing, found)) else "What became of them"
+
+
+def others(survival: Survival, become: str, *, growing_told: bool = False) -> str:
+    """What became of those that have not grown up, in plain words; empty where all have.
+
+    `growing_told`: how many are growing stands elsewhere.
+    """
     rows = [row for row in survival.stage_table if row.stage != survival.reached.stage]
     counts = {
         name: sum(getattr(row, name) for row in rows)
         for name in ("in_stage", "died", "lost", "removed")
     }
     told = []
-    if n := counts["in_stage"]:
-        told.append(f"{n} {_is(n)} still growing")
+    if (n := counts["in_stage"]) and not growing_told:
+        told.append(f"{n} {_is(n)} {GROWING}")
     if n := counts["died"]:
         who = "it" if n == 1 else "they"
         told.append(f"{n} died before {who} could become {_one_of(become, n)}")

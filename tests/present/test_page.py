@@ -11,6 +11,7 @@ import pytest
 from matplotlib.figure import Figure
 from scipy.stats import ttest_ind
 
+from rearlog.charts.style import Style
 from rearlog.notebook import Notebook
 from rearlog.present import page as pages
 from rearlog.present.contents import contents
@@ -75,10 +76,11 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, list[str]]]:
     asked: list[tuple[str, list[str]]] = []
 
     def blank(kind: str) -> Callable[..., Figure]:
-        def draw(result: Any, **_: object) -> Figure:
+        def draw(result: Any, look: Style, **_: object) -> Figure:
             many: Sequence[Any] = result if isinstance(result, list) else [result]
             names = [getattr(each, "cohort", None) or ", ".join(each.cohorts) for each in many]
-            asked.append((kind, names))
+            if not look.narrow:  # each is drawn for a phone too
+                asked.append((kind, names))
             return Figure(figsize=(1, 1))
 
         return draw
@@ -101,7 +103,10 @@ def test_the_numbers_of_one_cohort(drawn: list[tuple[str, list[str]]]) -> None:
     assert "0.00 0.00–0.49 0.00 0.00–0.29" in days  # −log10(1 − 0.49) = 0.29
     assert "L1 2.00 2.0–2.0 completed 20.00 2.4–3.6 shorter" in told.starting("2")
     assert "10.00 10.00" in [row.removesuffix(" ").strip() for row in told.starting("2026-03-08")]
-    assert [kind for kind, _ in drawn] == ["progress", "stages", "durations", "heat", "survival"]
+    assert [kind for kind, _ in drawn] == [
+        "progress",
+        *("progress", "stages", "durations", "heat", "survival"),
+    ]
     assert {name for _, names in drawn for name in names} == {"warm"}
 
 
@@ -150,10 +155,26 @@ def test_one_sentence_and_one_picture_come_first(drawn: list[tuple[str, list[str
     assert places == sorted(places)
     before = re.sub(r"<[^>]*>", " ", text[text.index("<h1>") : text.index("<svg")])
     assert len(re.findall(r"[0-9]+", before)) <= 5  # 8 of 8, two days and a year
-    # a single cohort's rows are not drawn a second time
-    drawn.clear()
-    pages.page(contents([notebook("warm", WARM, 20.0)]))
-    assert [kind for kind, _ in drawn].count("progress") == 1
+
+
+def test_each_individual_can_be_chosen_and_has_its_life_beside_it(
+    drawn: list[tuple[str, list[str]]],
+) -> None:
+    text = pages.page(contents([notebook("warm", WARM, 20.0), notebook("cool", COOL, 15.0)]))
+    chosen = re.findall(r'<option value="([^"]+)" data-life="([^"]*)">([^<]*)', text)
+    assert [value for value, _, _ in chosen] == [f"{n}/{code}" for n in (0, 1) for code in WARM]
+    assert chosen[4][1:] == ("2 in cool: egg, L1 by 11 Mar, L2 by 15 Mar, pupa by 17 Mar, "
+                             "adult by 19 Mar, alive on 19 Mar.", "2")  # fmt: skip
+
+
+def test_parts_of_individuals_are_called_as_they_are_on_the_whole_page() -> None:
+    cool = notebook("cool", COOL, 15.0)
+    found = pages.drawn(contents([notebook("warm", WARM, 20.0), cool]))
+    rows = {each for picture in (found.first.wide, found.first.narrow)
+            for each in re.findall('data-of="([^"]*)"', picture)}  # fmt: skip
+    assert rows == {f"{n}/{code}" for n in (0, 1) for code in WARM}
+    (progress, *_) = found.cohorts[1][1][0].pictures
+    assert set(re.findall('data-of="([^"]*)"', progress.wide)) == {f"1/{code}" for code in COOL}
 
 
 def test_the_readers_decide_what_stands_open(drawn: list[tuple[str, list[str]]]) -> None:

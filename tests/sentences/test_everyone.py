@@ -83,9 +83,25 @@ def test_what_became_of_the_others() -> None:
         "1 is still growing; 2 died before they could become moths; 1 got lost, and nobody knows "
         "what became of it; 2 were taken out alive."
     )
+    found = notebook(*lives).survival()
+    assert everyone.others(found, "moths", growing_told=True).startswith("2 died before")
+    assert (everyone.growing(found), everyone.heading([found])) == (1, "How they are")
+    over = notebook(GROWN, "egg dead").survival()
+    assert (everyone.growing(over), everyone.heading([over])) == (0, "What became of them")
     one = everyone.others(notebook(GROWN, "egg dead").survival(), "butterflies")
     assert one == "1 died before it could become a butterfly."
     assert everyone.others(notebook(GROWN).survival(), "moths") == ""
+
+
+def test_a_life_in_a_line() -> None:
+    lives = ["egg L1! L2 dead:mould", "egg - L1 L1", "egg removed", "egg lost"]
+    course = notebook(*lives).progress()
+    assert [everyone.of_one(course, each) for each in course.individuals] == [
+        "0 in tiny: egg, L1 by 10 Mar, L2 by 11 Mar, found dead on 12 Mar (mould).",
+        "1 in tiny: egg, L1 by 11 Mar, alive on 12 Mar.",
+        "2 in tiny: egg, taken out alive on 10 Mar.",
+        "3 in tiny: egg, lost by 10 Mar.",
+    ]
 
 
 def test_what_grown_ones_are_called() -> None:

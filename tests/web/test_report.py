@@ -9,6 +9,9 @@ from typing import Any
 import pytest
 
 from rearlog.cli.main import main
+from rearlog.notebook import Notebook
+from rearlog.present.contents import contents
+from rearlog.present.page import page
 from rearlog.web.door import Role
 from rearlog.web.routes import ROUTES
 from tests.builders import START, moment, tiny_log
@@ -68,11 +71,9 @@ def test_the_report_is_served_under_its_own_policy(room: Classroom, which: str) 
     assert ("sill-2" in answer.text) == (which == "all")
 
 
-def test_the_report_is_that_of_the_command(room: Classroom, tmp_path: Path) -> None:
-    out = tmp_path / "out.html"
-    main(["report", str(tmp_path / "sill-2.json"), "-o", str(out), "-q"], standalone_mode=False)
+def test_the_report_is_the_page_that_the_command_writes(room: Classroom, tmp_path: Path) -> None:
     served = get(room.joined(Role.GUEST), "/report/sill-2").text
-    assert served == out.read_text(encoding="utf-8")
+    assert served == page(contents([Notebook(tmp_path / "sill-2.json")], moment(4)))
 
 
 def test_it_is_told_to_whom_it_is_meant_for(room: Classroom) -> None:
@@ -126,6 +127,14 @@ def test_what_cannot_be_told_is_shown_again(
     assert said in answer.text
     assert "words" in wrong or "We &amp; they" in answer.text
     assert "title" in wrong or 'value="Ours"' in answer.text
+
+
+def test_a_report_is_of_the_desk_s_day(room: Classroom) -> None:
+    """The room is on its fifth day, whatever day it is elsewhere."""
+    text = get(room.joined(Role.GUEST), "/report/tiny").text
+    assert f"Written on {moment(4):%Y-%m-%d}" in text
+    assert "<strong>2 of 2</strong> still growing" in text
+    assert "How they are" in text
 
 
 def test_a_report_follows_the_log(room: Classroom, tmp_path: Path) -> None:

@@ -20,6 +20,47 @@ for (const button of document.querySelectorAll("button.print")) {
   });
 }
 
+// One individual is followed through all pictures: chosen by its code, or by what is drawn of it.
+{
+  const bar = document.querySelector(".follow");
+  const chosen = bar.querySelector("select");
+  const life = document.querySelector(".life");
+  const stop = life.querySelector("button");
+  const parts = new Map();
+  for (const part of document.querySelectorAll("[data-of]")) {
+    const of = part.dataset.of;
+    parts.set(of, [...(parts.get(of) ?? []), part]);
+  }
+  const lives = new Map([...chosen.options].map((option) => [option.value, option.dataset.life]));
+
+  const show = (of) => {
+    for (const each of document.querySelectorAll(".followed")) each.classList.remove("followed");
+    for (const each of document.querySelectorAll(".following")) each.classList.remove("following");
+    for (const part of parts.get(of) ?? []) {
+      part.classList.add("followed");
+      part.ownerSVGElement?.classList.add("following");
+    }
+  };
+  const follow = (of) => {
+    chosen.value = of;
+    stop.hidden = of === "";
+    life.querySelector("[role=status]").textContent = lives.get(of) ?? "";
+    show(of);
+  };
+
+  bar.hidden = parts.size === 0;
+  chosen.addEventListener("change", () => follow(chosen.value));
+  stop.addEventListener("click", () => { follow(""); chosen.focus(); });
+  addEventListener("keydown", (event) => { if (event.key === "Escape" && chosen.value) follow(""); });
+  for (const [of, all] of parts) {
+    for (const part of all) {
+      part.addEventListener("click", () => follow(chosen.value === of ? "" : of));
+      part.addEventListener("pointerenter", (event) => { if (event.pointerType === "mouse") show(of); });
+      part.addEventListener("pointerleave", () => show(chosen.value));
+    }
+  }
+}
+
 // Sorting by a column's heading, and showing one individual.
 for (const part of document.querySelectorAll("details.individuals")) {
   const table = part.querySelector("table.sortable");

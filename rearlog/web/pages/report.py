@@ -111,7 +111,7 @@ def _drawn(desk: Desk, names: Sequence[str]) -> Drawn:
     from rearlog.present.contents import contents
     from rearlog.present.page import drawn
 
-    return drawn(contents([desk.shelf.notebook(name) for name in names]))
+    return drawn(contents([desk.shelf.notebook(name) for name in names], desk.now()))
 
 
 def _shown(desk: Desk, names: Sequence[str]) -> str:
