@@ -10,7 +10,7 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
 from rearlog.analysis.stages.progress import Ending, IndividualProgress, Progress
-from rearlog.charts.individuals import of_individual
+from rearlog.charts.individuals import of_individuals
 from rearlog.charts.keys import apart
 from rearlog.charts.lanes import Lanes, draw_lanes
 from rearlog.charts.palette import FATES, INK, MUTED, PAPER, stage_colours, text_on
@@ -130,15 +130,19 @@ class Rows:
         self._row_labels()
 
     def outline(self, place: int) -> None:
-        """Lay a shape over each row that shows nothing, for a page to find the individual by; the
-        cohort stands at a place among all."""
+        """Lay an outline around each row that shows nothing, for a page to find the individual by;
+        the cohort stands at a place among all."""
         left, right = self.axes.get_xlim()
-        for y, individual in self.rows:
-            ends = [(left, y - 0.5), (right, y - 0.5), (right, y + 0.5), (left, y + 0.5)]
-            row = _patch([ends])
-            code = of_individual("row", place, individual.individual)
-            row.set(gid=code, facecolor="none", edgecolor="none", linewidth=0.0, zorder=6)
-            self._add(row)
+        rows = _patch(
+            [
+                [(left, y - 0.5), (right, y - 0.5), (right, y + 0.5), (left, y + 0.5)]
+                for y, _ in self.rows
+            ]
+        )
+        codes = [each.individual for _, each in self.rows]
+        name = of_individuals("row", place, codes)
+        rows.set(gid=name, facecolor="none", edgecolor="none", linewidth=0.0, zorder=6)
+        self._add(rows)
 
     def _place(self, day: float) -> float:
         """Where a day since zero lies on the date axis."""

@@ -65,7 +65,8 @@ def lead(courses: Sequence[Progress], coming: Sequence[Forecast], become: str) -
         so_far = f"{reached} of {n} are {become} by now; " if reached else ""
         return sentence_case(f"{so_far}{outlook}.")
     if reached:
-        return f"{reached} of {n} became {become}, {_when(courses, reached)}."
+        who = f"All {n}" if reached == n > 1 else f"{reached} of {n}"
+        return f"{who} became {become}, {_when(courses, reached)}."
     looked = max(each.clock.day_after(each.last_check) for each in courses)
     alive = sum(count.n for each in courses for count in each.alive)
     if alive:
@@ -105,7 +106,7 @@ def _when(courses: Sequence[Progress], reached: int) -> str:
     ]
     first, last = min(firsts), max(lasts)
     if first == last:
-        return f"{'all' if reached > 1 else 'seen'} by {_day(last, year=True)}"
+        return f"by {_day(last, year=True)}"
     begin = _day(first, year=first.year != last.year)
     return f"the first by {begin} and the last by {_day(last, year=True)}"
 

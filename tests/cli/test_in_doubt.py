@@ -80,5 +80,5 @@ def test_the_page_has_a_section_of_doubts_and_one_of_agreement_where_there_are_s
     assert "What is in doubt" not in page
     assert "Whether those who look agree" in page
     assert "KT and MB agreed on 2 of 2." in page or "MB and KT agreed on" in page
-    assert 'id="room-agreement-' in page
+    assert 'class="picture agreement"' in page
     assert "the observers who are compared; no notes" in told

@@ -47,7 +47,9 @@ LATER = "egg L1 L2 L2 pupa pupa adult!"
         (("egg -", "egg -"), "2 animals are under watch since Monday 9 March; nobody has looked"),
         ((GROWN, LATER, "egg dead"), "2 of 3 became moths, the first by Friday 13 March and the "
          "last by Sunday 15 March 2026."),
-        ((GROWN, GROWN, "egg dead"), "2 of 3 became moths, all by Friday 13 March 2026."),
+        ((GROWN, GROWN, "egg dead"), "2 of 3 became moths, by Friday 13 March 2026."),
+        ((GROWN, LATER), "All 2 became moths, the first by Friday 13 March and the last by "
+         "Sunday 15 March 2026."),
         (("egg dead", "egg L1 lost"), "None of the 2 became adult; they were last looked at on "
          "Wednesday 11 March."),
     ],
