@@ -101,7 +101,7 @@ LEAST_COLUMN = 13.0
 
 
 @dataclass(frozen=True, slots=True)
-class _Columns:
+class _StageColumns:
     """How the stages stand: in how many columns, how high a row is, and whether there is room for
     the number of individuals behind it."""
 
@@ -110,7 +110,7 @@ class _Columns:
     counted: bool
 
 
-def _columns(look: Style, stages: int, cohorts: int, words_in: float) -> _Columns:
+def _columns(look: Style, stages: int, cohorts: int, words_in: float) -> _StageColumns:
     free_pt = (look.tallest_in - words_in) * 72 - AXIS * look.text_pt
     usual = (2.6 if cohorts == 1 else 1.7) * look.text_pt
     most = max(1, min(stages, int(look.width_in * 72 / look.text_pt / LEAST_COLUMN)))
@@ -119,7 +119,7 @@ def _columns(look: Style, stages: int, cohorts: int, words_in: float) -> _Column
         row_pt = min(usual, free_pt / rows)
         if row_pt >= GOOD_ROW * look.text_pt:
             break
-    return _Columns(columns, row_pt, row_pt >= LINE * look.least_pt)
+    return _StageColumns(columns, row_pt, row_pt >= LINE * look.least_pt)
 
 
 def _stages(results: Sequence[Durations]) -> list[str]:
@@ -130,7 +130,7 @@ class _Rows:
     """The rows of a column; y counts rows downwards."""
 
     def __init__(
-        self, axes: Axes, results: Sequence[Durations], look: Style, layout: _Columns
+        self, axes: Axes, results: Sequence[Durations], look: Style, layout: _StageColumns
     ) -> None:
         self.axes, self.results, self.look = axes, results, look
         self.row_pt, self.counted = layout.row_pt, layout.counted
