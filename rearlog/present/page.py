@@ -311,7 +311,12 @@ def between_sections(contents: Contents) -> list[Section]:
             [
                 picture("durations", [e.durations for e in every], comparison),
                 picture("pace", contents.comparison, []),
-                picture("survival", [e.survival for e in every], []),
+                picture(
+                    "survival",
+                    [each.survival for each in every],
+                    [],
+                    compared=contents.comparison.survival,
+                ),
             ],
         )
     ]

@@ -34,9 +34,8 @@ def lead(result: Durations) -> str:
         worst = max(shown, key=lambda each: each.off_days or 0.0)
         alike = [each.stage for each in shown if each.verdict is worst.verdict]
         most = f"{worst.stage} most, " if len(alike) > 1 else ""
-        much = "less time" if worst.verdict is Timing.SHORTER else "longer"
         return (
-            f"{sentence_case(listed(alike))} took {much} than expected {where}: "
+            f"{sentence_case(listed(alike))} took {_time(worst)} than expected {where}: "
             f"{most}{_beside_expected(worst)}."
         )
     if away:
@@ -198,6 +197,10 @@ def alt_text(results: Sequence[Durations]) -> str:
     return f"Chart of the days that each stage took in {names}. {title(results)}."
 
 
+def _time(each: StageDuration) -> str:
+    return "less time" if each.verdict is Timing.SHORTER else "longer"
+
+
 def _alone(result: Durations) -> str:
     away = off(result.stages)
     shown = [each for each in away if beyond_doubt(each)]
@@ -206,7 +209,8 @@ def _alone(result: Durations) -> str:
         low, high = worst.expected or (0.0, 0.0)
         average = f"{worst.mean:.1f} days on average"
         stage = sentence_case(worst.stage)
-        return f"{stage} took {worst.verdict} than expected: {average}, not {low:.1f} to {high:.1f}"
+        expected = f"not {low:.1f} to {high:.1f}"
+        return f"{stage} took {_time(worst)} than expected: {average}, {expected}"
     if away:
         return f"No stage is shown to be off its expected range in {result.cohort}"
     done = [each for each in result.stages if each.completed]

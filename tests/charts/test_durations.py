@@ -113,7 +113,7 @@ def test_the_title_claims_no_more_than_the_interval_allows(room: Answers) -> Non
     assert told(3.4, 2.9, 4.0, Timing.LONGER) == usual
     slow = "Egg took longer than expected: 5.0 days on average, not 2.0 to 3.0"
     assert told(5.0, 4.5, 5.5, Timing.LONGER) == slow
-    assert told(1.0, 0.5, 1.5, Timing.SHORTER).startswith("Egg took shorter than expected")
+    assert told(1.0, 0.5, 1.5, Timing.SHORTER).startswith("Egg took less time than expected")
 
 
 def test_the_title_of_several_says_where_they_differ_most(room: Answers, shelf: Answers) -> None:

@@ -49,7 +49,7 @@ def test_the_stage_that_is_off_its_range_or_else_the_longest() -> None:
         "L1 took longer than expected: 6.0 days on average, not 2.4 to 3.6"
     )
     assert title(*["egg L1! L2!"] * 3) == (
-        "L1 took shorter than expected: 1.0 days on average, not 2.4 to 3.6"
+        "L1 took less time than expected: 1.0 days on average, not 2.4 to 3.6"
     )
     # one alone shows nothing of the others
     assert title("egg L1! L2!") == "No stage is shown to be off its expected range in tiny"
