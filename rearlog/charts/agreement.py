@@ -60,10 +60,10 @@ def agreement(
         words = around(look, finding, told, invented=invented)
     side_in = min(
         (wide / across - 6) * look.text_pt / 72,
-        (look.tallest_in - words.height_in) / down - 6.5 * look.text_pt / 72,
+        (look.tallest_in - words.height_in) / down - 8.5 * look.text_pt / 72,
         2.2 * need * look.text_pt / 72,
     )
-    figure = new_figure(look, words.height_in + down * (side_in + 6.5 * look.text_pt / 72))
+    figure = new_figure(look, words.height_in + down * (side_in + 8.5 * look.text_pt / 72))
     layout = PanelGrid(down, across, look.width_in / across - 3 * look.text_pt / 72, brief=False)
     placed, _ = panels(figure, layout, len(shown), [side_in] * down)
     several = len({name for name, _ in shown}) > 1
