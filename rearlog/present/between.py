@@ -185,7 +185,8 @@ def thermal_tables(result: Thermal) -> list[Table]:
         [_threshold(each) for each in result.stages],
         [
             "Degree-days: heat above the threshold, added up. Possible: so far the true values may "
-            f"be off ({LIMITS}); –: two temperatures do not tell.",
+            f"be off ({LIMITS}); –: two temperatures do not tell. Other answers count heat above "
+            "the lower threshold of the species profile, not above this one (--lower).",
             *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
         ],
     )

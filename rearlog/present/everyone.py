@@ -32,12 +32,14 @@ class StageDrawn:
 
 @dataclass(frozen=True, slots=True)
 class CohortOutcome:
-    """Of how many of a cohort what can be said first, and what became of the others."""
+    """Of how many of a cohort what can be said first, when they came, and what became of the
+    others."""
 
     cohort: str
     n: int
     first: int
     what: str
+    when: str
     others: str
 
 
@@ -78,7 +80,7 @@ def everyone(contents: Contents) -> Everyone:
         ),
         become=become,
         heading=say.heading([each.survival for each in cohorts]),
-        outcomes=[_outcome(each.survival, become) for each in cohorts],
+        outcomes=[_outcome(each.survival, each.progress, become) for each in cohorts],
         some_die=say.SOME_DIE
         if any(each.survival.reached.n > each.survival.reached.reached for each in cohorts)
         else "",
@@ -90,7 +92,7 @@ def everyone(contents: Contents) -> Everyone:
     )
 
 
-def _outcome(survival: Survival, become: str) -> CohortOutcome:
+def _outcome(survival: Survival, course: Progress, become: str) -> CohortOutcome:
     """How many have grown up; while nobody has, how many are growing."""
     reached, growing = survival.reached.reached, say.growing(survival)
     young = not reached and growing > 0
@@ -99,6 +101,7 @@ def _outcome(survival: Survival, become: str) -> CohortOutcome:
         survival.n,
         growing if young else reached,
         say.GROWING if young else become,
+        say.when(course),
         say.others(survival, become, growing_told=young),
     )
 

@@ -110,7 +110,7 @@ def left_open_words(found: LeftOpen) -> str:
     if still:
         parts.append(f"{'is' if still == 1 else 'are'} still in it")
     if gone:
-        parts.append("died or left on the way")
+        parts.append("died or left when others were through")
     counts = filter(None, (still, gone))
     (first, *others) = [f"{count} {part}" for count, part in zip(counts, parts, strict=True)]
     number, _, what = first.partition(" ")

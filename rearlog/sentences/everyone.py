@@ -13,8 +13,11 @@ from rearlog.records.entries import shortened
 from rearlog.records.fates import Fate
 from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.profile import Profile
+from rearlog.sentences import survival as survival_words
 from rearlog.sentences.phrases import listed, long_date, plural, sentence_case, short_date
 
+MOST_CAUSES = 6
+"""More causes of death than these are not told in a line."""
 LONGEST_NAME = 24
 """Longer names of cohorts are shortened within the sentence."""
 
@@ -66,7 +69,7 @@ def lead(courses: Sequence[Progress], coming: Sequence[Forecast], become: str) -
         return sentence_case(f"{so_far}{outlook}.")
     if reached:
         who = f"All {n}" if reached == n > 1 else f"{reached} of {n}"
-        return f"{who} became {become}, {_when(courses, reached)}."
+        return f"{who} became {become}, {_when(courses)}."
     looked = max(each.clock.day_after(each.last_check) for each in courses)
     alive = sum(count.n for each in courses for count in each.alive)
     if alive:
@@ -94,7 +97,12 @@ def _outlook(coming: Sequence[Forecast], reached: int, become: str) -> str:
     return f"{who} should be {become} by {' to '.join(days)}"
 
 
-def _when(courses: Sequence[Progress], reached: int) -> str:
+def when(course: Progress) -> str:
+    """The first and the last day on which grown ones were found; empty before there are any."""
+    return f"{sentence_case(_when([course]))}." if course.reached else ""
+
+
+def _when(courses: Sequence[Progress]) -> str:
     """The first and the last day on which grown ones were found."""
     firsts = [
         each.clock.day_after(each.first_reached)
@@ -173,7 +181,10 @@ def others(survival: Survival, become: str, *, growing_told: bool = False) -> st
         told.append(f"{n} {_is(n)} {GROWING}")
     if n := counts["died"]:
         who = "it" if n == 1 else "they"
-        told.append(f"{n} died before {who} could become {_one_of(become, n)}")
+        died = f"{n} died before {who} could become {_one_of(become, n)}"
+        causes = survival_words.causes(survival)
+        noted = any(each.cause for each in survival.causes) and len(causes) <= MOST_CAUSES
+        told.append(f"{died}: {', '.join(causes)}" if noted else died)
     if n := counts["lost"]:
         told.append(f"{n} got lost, and nobody knows what became of {'it' if n == 1 else 'them'}")
     if n := counts["removed"]:

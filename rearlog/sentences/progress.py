@@ -55,7 +55,7 @@ def _late(result: Progress) -> str:
     """Who took longer than expected: by their names if they are few, else how many."""
     found = late(result)
     if not found:
-        return "; none is shown to be late" if _could_be_late(result) else ""
+        return "; nobody was late for certain" if _could_be_late(result) else ""
     order = [each.individual for each in result.individuals]
     who = spelled(found, order)
     if len(found) > MOST_NAMED or len(who) > LONGEST_NAME:
@@ -72,7 +72,7 @@ def _late_of_all(results: Sequence[Progress]) -> str:
     counts = [(len(late(each)), each.cohort) for each in results]
     told = [f"{n} in {cohort}" for n, cohort in counts if n]
     if not told:
-        return "; none is shown to be late" if all(map(_could_be_late, results)) else ""
+        return "; nobody was late for certain" if all(map(_could_be_late, results)) else ""
     if len(told) > 2:
         return f"; {sum(n for n, _ in counts)} took longer than expected"
     return f"; late: {listed(told)}"

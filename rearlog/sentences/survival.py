@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -81,11 +80,15 @@ def told(result: Survival) -> list[str]:
 
 
 def _causes(result: Survival) -> list[str]:
-    total: Counter[str] = Counter()
-    for each in result.causes:
-        total[each.cause or "without a noted cause"] += each.deaths
-    counts = (f"{deaths} {cause}" for cause, deaths in total.most_common())
-    return [f"Deaths: {', '.join(counts)}."] if total else []
+    return [f"Deaths: {', '.join(causes(result))}."] if result.causes else []
+
+
+def causes(result: Survival) -> list[str]:
+    """How many died of what, in which stage, the most first."""
+    return [
+        f"{each.deaths} {each.cause or 'without a noted cause'} ({each.stage})"
+        for each in sorted(result.causes, key=lambda each: -each.deaths)
+    ]
 
 
 def words(result: Survival) -> tuple[str, ...]:

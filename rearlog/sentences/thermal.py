@@ -24,7 +24,16 @@ from rearlog.analysis.comparing.thermal import (
 )
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.statistics.weighted_line import LackOfFit
-from rearlog.sentences.phrases import BAND, INTERVAL, during, listed, p_text, percent, sentence_case
+from rearlog.sentences.phrases import (
+    BAND,
+    INTERVAL,
+    LIMITS,
+    during,
+    listed,
+    p_text,
+    percent,
+    sentence_case,
+)
 from rearlog.sentences.texts import Texts
 
 THRESHOLD = "The threshold (the temperature below which nothing develops)"
@@ -139,7 +148,7 @@ def notices(result: Thermal) -> list[str]:
 
 
 def title(result: Thermal, name: str | None = None) -> str:
-    """The finding: threshold and thermal constant with their standard errors."""
+    """The finding: threshold and thermal constant, each with the limits within which it may lie."""
     stage = result.shown(name)
     if stage is None:
         return "No development rate yet"
@@ -149,8 +158,10 @@ def title(result: Thermal, name: str | None = None) -> str:
     if line.threshold_se is None or line.constant_se is None:
         values = f"threshold {line.threshold:.1f} °C, constant {line.constant:.0f} degree-days"
         return f"{sentence_case(stage.stage)}: {values}, from two temperatures only{_doubt(stage)}"
-    threshold = f"threshold {line.threshold:.1f} ± {line.threshold_se:.1f} °C"
-    constant = f"constant {line.constant:.0f} ± {line.constant_se:.0f} degree-days"
+    limits = f"{line.threshold_low:.1f} to {line.threshold_high:.1f}"
+    threshold = f"threshold {line.threshold:.1f} °C ({limits})"
+    limits = f"{line.constant_low:.0f} to {line.constant_high:.0f}"
+    constant = f"{line.constant:.0f} degree-days ({limits})"
     return f"{sentence_case(stage.stage)}: {threshold}, {constant}{_doubt(stage)}"
 
 
@@ -178,7 +189,7 @@ def notes(result: Thermal, stage: StageThermal) -> list[str]:
         band = "" if stage.linear.slope_se is None else f" and its {BAND}"
         sentences.append(f"Line{band}, dashed beyond the temperatures measured")
         if stage.linear.threshold_se is not None:
-            sentences.append(f"±: standard error, from {stage.linear.n} cohorts")
+            sentences.append(f"In brackets: {LIMITS}, from {stage.linear.n} cohorts")
     dotted, optimum = _dotted(stage)
     if dotted is not None:
         highest = "" if optimum is None else f", optimum {optimum:.1f} °C"

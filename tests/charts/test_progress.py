@@ -204,16 +204,16 @@ def test_a_dozen_cohorts_stand_in_columns(room: Answers) -> None:
 
 def test_the_title_states_the_finding(room: Answers, shelf: Answers) -> None:
     assert title([room.progress]) == (
-        "2 of 5 reached adulthood, the first by 20 Mar; none is shown to be late"
+        "2 of 5 reached adulthood, the first by 20 Mar; nobody was late for certain"
     )
     assert title([room.progress, shelf.progress]) == (
-        "Reached adulthood: room 2 of 5, shelf 3 of 3; none is shown to be late"
+        "Reached adulthood: room 2 of 5, shelf 3 of 3; nobody was late for certain"
     )
 
 
 def test_titles_before_anyone_is_adult_and_when_nobody_will_be() -> None:
     young = small_cohort("young", {"1": "egg L1", "2": "egg egg"}).progress
-    assert title([young]) == ("On 10 Mar, of 2: 1 in egg, 1 in L1; none is shown to be late")
+    assert title([young]) == ("On 10 Mar, of 2: 1 in egg, 1 in L1; nobody was late for certain")
     gone = small_cohort("gone", {"1": "egg dead", "2": "egg lost"}).progress
     assert title([gone]) == "None of 2 reached adulthood: 1 died, 1 lost"
 

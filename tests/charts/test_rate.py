@@ -79,11 +79,11 @@ def line_of(figure: Figure, name: str) -> Line2D:
 def test_the_title_gives_the_published_threshold_and_constant() -> None:
     # published: T0 7.1 °C, K 304.6 degree-days (abstract)
     finding = title(beetle())
-    assert finding.startswith("Egg to adult: threshold 7.1 ± ")
-    assert "constant 305 ± " in finding
+    assert finding.startswith("Egg to adult: threshold 7.1 °C (")
+    assert "305 degree-days (" in finding
     assert finding in alt_text(beetle())
-    assert "±: standard error, from 4 cohorts" in words(rate(beetle()))
-    assert "±:" not in words(rate(beetle(left_out=2)))
+    assert "In brackets: 95 % limits, from 4 cohorts" in words(rate(beetle()))
+    assert "In brackets" not in words(rate(beetle(left_out=2)))
 
 
 def test_the_line_meets_zero_at_the_threshold_and_is_dashed_beyond_the_data() -> None:
@@ -131,7 +131,7 @@ def test_who_is_still_in_the_stage_is_counted_beside_the_point_and_the_title_dou
     )
     result = replace(beetle(), stages=(doubted,))
     assert "n = 20 + 7 still in it" in words(rate(result))
-    assert title(result).endswith("degree-days (not to be used)")
+    assert title(result).endswith("(154 to 455) (not to be used)")
     assert "not to be used" in alt_text(result)
     assert "not to be used" not in title(beetle())
 

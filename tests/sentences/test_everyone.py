@@ -93,6 +93,13 @@ def test_what_became_of_the_others() -> None:
     one = everyone.others(notebook(GROWN, "egg dead").survival(), "butterflies")
     assert one == "1 died before it could become a butterfly."
     assert everyone.others(notebook(GROWN).survival(), "moths") == ""
+    noted = everyone.others(notebook(GROWN, "egg L1 dead:mould", "egg dead").survival(), "moths")
+    assert noted.endswith("become moths: 1 without a noted cause (egg), 1 mould (L1).")
+
+
+def test_when_the_grown_ones_of_a_cohort_came() -> None:
+    assert everyone.when(notebook(GROWN, "egg dead").progress()).startswith("By ")
+    assert everyone.when(notebook("egg egg").progress()) == ""
 
 
 def test_a_life_in_a_line() -> None:

@@ -229,8 +229,8 @@ def test_a_mean_that_leaves_out_who_might_have_taken_longer_says_of_whom_it_is()
         "2 of 5 are still in it: the average is of the early ones, and may yet rise."
     )
     assert said[2].endswith(
-        "1 of 6 is still in it and 2 died or left on the way: the average is of the others, and "
-        "may be too short."
+        "1 of 6 is still in it and 2 died or left when others were through: the "
+        "average is of the others, and may be too short."
     )
 
 
