@@ -186,7 +186,7 @@ def thermal_tables(result: Thermal) -> list[Table]:
         [
             "Degree-days: heat above the threshold, added up. Possible: so far the true values may "
             f"be off ({LIMITS}); –: two temperatures do not tell. Other answers count heat above "
-            "the lower threshold of the species profile, not above this one (--lower).",
+            "the lower threshold of the species profile, not above this one.",
             *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
         ],
     )

@@ -12,6 +12,7 @@ import numpy as np
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory, StageCount, event_names
 from rearlog.analysis.stages.expected import Basis, Timing, basis, expectation, expected_days
+from rearlog.analysis.statistics.distinct import middle
 from rearlog.records.clock import CohortClock
 from rearlog.records.fates import Fate
 from rearlog.records.log import Cohort
@@ -238,7 +239,7 @@ def expected_events(
             earliest, latest = start + float(low[0]), start + float(high[0])
             came = history.into[:, history.stages.index(stage)]
             came = came[~np.isnan(came)]
-            half = float(np.median(came)) if len(came) else None
+            half = middle(came) if len(came) else None
             rests_on = basis(hope, start, curve)
             events.append(ExpectedEvent(event, stage, earliest, latest, rests_on, half))
     return tuple(events)
@@ -251,4 +252,5 @@ def counted_from(history: EventHistory) -> tuple[int, float] | None:
     if not known[:-1].any():
         return None
     first = int(known.argmax())
-    return first, float(np.nanmedian(history.into[:, first]))
+    into = history.into[:, first]
+    return first, middle(into[~np.isnan(into)])

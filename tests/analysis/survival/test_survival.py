@@ -95,7 +95,7 @@ def test_a_young_cohort_is_not_frightened_with_a_percentage() -> None:
     young = answer({"1": "egg L1 L1", "2": "egg L1 L1", "3": "egg dead"})
     assert words(young)[0] == "Nobody has reached adulthood yet; 2 are alive."
     assert not any("%" in line for line in words(young))
-    assert "Deaths: 1 without a noted cause." in words(young)
+    assert "Deaths: 1 without a noted cause (egg)." in words(young)
     gone = answer({"1": "egg L1 dead", "2": "egg dead"})
     assert words(gone)[0].startswith("0 % reached adulthood: 0 of the 2 ")
     older = answer({"1": "pupa pupa adult", "2": "pupa pupa pupa", "3": "pupa dead"})
