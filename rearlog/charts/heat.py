@@ -24,13 +24,15 @@ from rearlog.charts.style import (
     date_axis,
     day_number,
     dress,
+    fits,
     frame,
     label_axes,
     new_figure,
+    said,
     write,
 )
 from rearlog.records.wording import day_runs
-from rearlog.sentences.phrases import short_date
+from rearlog.sentences.phrases import short_date, too_many
 from rearlog.sentences.stage_heat import label, notes, title
 
 LEAST_DAILY = 3.0
@@ -66,6 +68,8 @@ def heat(
     beside_in = words.height_in + below_in + 9 * look.text_pt / 72
     high_in = max(1.2 * look.height_in - beside_in, 14 * look.text_pt / 72)
     high_in = min(high_in, look.tallest_in - beside_in)
+    if not fits(look, high_in):
+        return said(look, finding, too_many(len(results)), invented=invented)
     figure = new_figure(look, high_in + beside_in)
     shares = (0.72, 0.28) if 0.28 * high_in * 72 > LEAST_DAILY * look.text_pt else (1.0,)
     ratios = [*(share * high_in for share in shares), *([below_in] if below else [])]

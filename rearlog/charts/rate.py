@@ -22,12 +22,14 @@ from rearlog.charts.style import (
     Style,
     around,
     dress,
+    fits,
     frame,
     label_axes,
     new_figure,
     said,
     write,
 )
+from rearlog.sentences.phrases import too_many
 from rearlog.sentences.thermal import notes, notices, title
 
 BELOW_C, ABOVE_C = 4.0, 1.5
@@ -61,6 +63,9 @@ def rate(
     below = None if labelled else key(look, texts)
     below_in = below.height_in if below else 0.0
     room_in = look.tallest_in - words.height_in - 6 * look.text_pt / 72 - below_in
+    if not fits(look, room_in):
+        text = too_many(len(result.cohorts))
+        return said(look, title(result, stage), text, invented=invented)
     figure = new_figure(
         look,
         words.height_in + 6 * look.text_pt / 72 + below_in + min(high_in, room_in),

@@ -222,6 +222,15 @@ def add_note(figure: Figure, sentence: str) -> None:
     below.set_text(f"{below.get_text().rstrip()}\n{sentence}".lstrip())
 
 
+LEAST_DRAWN = 2.5
+"""A drawing is at least so many times the text's size high: else a sentence stands in its place."""
+
+
+def fits(look: Style, high_in: float) -> bool:
+    """Whether so much height is enough for a drawing."""
+    return high_in * 72 >= LEAST_DRAWN * look.text_pt
+
+
 def said(
     look: Style, title: str, sentence: str, notes: Iterable[str] = (), *, invented: bool
 ) -> Figure:

@@ -22,6 +22,7 @@ from rearlog.charts.style import (
     Style,
     around,
     dress,
+    fits,
     frame,
     label_axes,
     new_figure,
@@ -29,7 +30,7 @@ from rearlog.charts.style import (
     subtitle,
     write,
 )
-from rearlog.sentences.phrases import BAND
+from rearlog.sentences.phrases import BAND, too_many
 from rearlog.sentences.survival import NO_TABLE, days_of, label, notes, title
 
 BAND_OPACITY = 0.16
@@ -63,6 +64,8 @@ def survival(
         beside_in, table_in = words.height_in + 5.5 * look.text_pt / 72, shown.height_in
     above_in = max(look.height_in - beside_in - 0.4 * table_in, 1.6 * LEAST * look.text_pt / 72)
     above_in = min(above_in, look.tallest_in - beside_in - table_in)
+    if not fits(look, above_in):
+        return said(look, finding, too_many(len(results)), invented=invented)
     figure = new_figure(look, above_in + beside_in + table_in)
     curves, table = figure.subplots(
         2, sharex=tabled, height_ratios=[above_in, table_in - 2.5 * look.small_pt / 72 * tabled]

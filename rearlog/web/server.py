@@ -69,6 +69,7 @@ class Server:
         open_to = tuple(f"http://{name}:{self.port}" for name in shared)
         own = secrets.token_urlsafe(32)
         self.desk = Desk(Shelf(folder), door, hosts, open_to, now, own=own, photos=photos)
+        self._closing = False
         self._server: Any = create_server(
             create_app(self.desk),
             sockets=listening,
@@ -95,6 +96,9 @@ class Server:
         running.write_down(self.desk.shelf.folder, self.port, self.desk.own)
         try:
             self._server.run()
+        except OSError:  # it may be waiting for what another thread closes
+            if not self._closing:
+                raise
         finally:
             running.forget(self.desk.shelf.folder, self.desk.own)
 
@@ -106,6 +110,7 @@ class Server:
 
     def close(self) -> None:
         """Answer no more."""
+        self._closing = True
         self._server.close()
 
 

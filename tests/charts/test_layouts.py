@@ -39,6 +39,9 @@ DO_NOT_FIT = {
     ("durations", 12, "slide", True),
     ("durations", 12, "column", True),
     ("pace", 12, "slide", True),
+    ("rate", 12, "slide", True),
+    ("heat", 12, "slide", True),
+    ("survival", 12, "slide", True),
 }
 """What cannot be drawn: a sentence stands in its place. Kind, cohorts, size, large text."""
 
@@ -111,6 +114,17 @@ def test_charts_hold_at_any_size_for_any_number_under_any_name(kind: str, large:
     chosen = [case for case in cases(kind) if case[3] is large and possible(case)]
     assert len(chosen) >= 19
     assert [fault for case in chosen for fault in found(case)] == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("kind", KINDS)
+def test_many_cohorts_of_long_names_hold_in_large_letters(kind: str) -> None:
+    """The hardest that the turns leave out."""
+    cases = [
+        (kind, cohorts, size, True, 24, names)
+        for cohorts, size, names in product((6, 12), LOOKS, list(NAMES)[2:])
+    ]
+    assert [fault for case in cases if possible(case) for fault in found(case)] == []
 
 
 def test_the_eyes_see_what_is_wrong() -> None:
