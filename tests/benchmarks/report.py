@@ -5,11 +5,17 @@ Run it with: python -m tests.benchmarks.report
 
 from __future__ import annotations
 
-import re
 import sys
 import tempfile
 from pathlib import Path
+from unittest.mock import patch
 
+from matplotlib.figure import Figure
+
+from rearlog.charts.output import on_page
+from rearlog.notebook import Notebook
+from rearlog.present.contents import contents
+from rearlog.present.page import page
 from tests.benchmarks.costs import REARLOG, of_process, side_by_side
 from tests.benchmarks.goals import Goal, no_slower, show
 
@@ -18,20 +24,34 @@ FOLDER = Path(__file__).parent
 SAMPLES = [
     FOLDER.parents[1] / "sample_cohorts" / f"{name}.json" for name in ("cool", "room", "warm")
 ]
-AXES = re.compile(r'id="[^"]*axes_\d+"')
 
 
-def axes_in(page: str) -> list[int]:
-    """How many axes each picture of a page has."""
-    return [len(AXES.findall(picture)) for picture in page.split("<svg")[1:]]
+def axes_drawn() -> list[int]:
+    """How many axes each picture of the page has."""
+    counts: list[int] = []
+
+    def counting(figure: Figure, prefix: str) -> str:
+        counts.append(len(figure.axes))
+        return on_page(figure, prefix)
+
+    with patch("rearlog.present.page.on_page", counting):
+        page(contents([Notebook(path) for path in SAMPLES]))
+    return counts
 
 
 def goals() -> list[Goal]:
     with tempfile.TemporaryDirectory() as name:
-        page = Path(name) / "page.html"
-        command: list[str | Path] = [*REARLOG, "report", *SAMPLES, "-o", page, "--force", "--quiet"]
-        of_process(command)
-        counts = axes_in(page.read_text(encoding="utf-8"))
+        written = Path(name) / "page.html"
+        command: list[str | Path] = [
+            *REARLOG,
+            "report",
+            *SAMPLES,
+            "-o",
+            written,
+            "--force",
+            "--quiet",
+        ]
+        counts = axes_drawn()
         bare: list[str | Path] = [sys.executable, FOLDER / "bare_axes.py", *map(str, counts)]
         costs = side_by_side(
             {"report": lambda _: of_process(command), "bare": lambda _: of_process(bare)}, ROUNDS
