@@ -1,6 +1,7 @@
 """From one's own cohorts to a profile, and with it to the next cohort."""
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -21,13 +22,20 @@ def shelves(folder: Path) -> Path:
     return folder
 
 
-def test_what_the_first_cohorts_told_foretells_the_next(run: Run, shelves: Path) -> None:
+def test_what_the_first_cohorts_told_foretells_the_next(
+    run: Run, shelves: Path, folder: Path
+) -> None:
     result = run("species", "learn", "cool", "room", "warm", "-o", "ours.toml")
     assert (
         "Learned of cool, room and warm: days of 7 stages, degree-days of 7 stages, head wid"
         in (result.stderr)
     )
     assert "in order, 8 stages" in run("species", "check", "ours.toml").stderr
+    text = (folder / "ours.toml").read_text(encoding="utf-8")
+    days = re.findall(r"days = \{ value = [\d.]+, sd = ([\d.]+), at_celsius = \[([\d.]+)", text)
+    decimals = [[len(each.partition(".")[2]) for each in pair] for pair in days]
+    assert max(sd for sd, _ in decimals) == 3
+    assert max(celsius for _, celsius in decimals) == 1
     profile = find("ours.toml")
     pupa = profile.stage("pupa").degree_days
     assert pupa is not None

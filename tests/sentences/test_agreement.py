@@ -21,6 +21,14 @@ def two(agreed: int, *differ: tuple[str, str]) -> str:
     ("differ", "told"),
     [
         ([], "KT and MB agreed on 5 of 5"),
+        (
+            [("L3", "L4")] * 10,
+            "KT and MB agreed on 5 of 15; all ten differences were L3 against L4",
+        ),
+        (
+            [("L3", "L4")] * 11,
+            "KT and MB agreed on 5 of 16; all 11 differences were L3 against L4",
+        ),
         ([("L3", "L4")], "KT and MB agreed on 5 of 6; the one difference was L3 against L4"),
         (
             [("L3", "L4"), ("L4", "L3")],
