@@ -96,11 +96,7 @@ class Key:
 def key(look: Style, names: Sequence[str]) -> Key:
     """Lay a key out: as many columns as fit the width."""
     one_pt = (SAMPLE + 1.2) * look.text_pt + max(map(len, names)) * CHARACTER * look.small_pt
-    columns = max(1, min(len(names), int((look.width_in * 72 - 2 * look.text_pt) / one_pt)))
-    rows = ceil(len(names) / columns)
-    columns = ceil(len(names) / rows)
-    height = 1.35 * look.small_pt * rows / 72
-    return Key(tuple(names), columns, one_pt / 72, height)
+    return _in_columns(look, names, one_pt, 1.35 * look.small_pt)
 
 
 def draw_key(
@@ -157,10 +153,14 @@ def draw_key(
 def swatch_key(look: Style, names: Sequence[str]) -> Key:
     """Lay out a key of coloured fields with the names of stages in them."""
     one_pt = max(map(len, names)) * 0.66 * look.small_pt + 1.1 * look.small_pt
+    return _in_columns(look, names, one_pt, 1.6 * look.small_pt)
+
+
+def _in_columns(look: Style, names: Sequence[str], one_pt: float, row_pt: float) -> Key:
+    """As many columns of so many points as fit, and as few rows of so many."""
     columns = max(1, min(len(names), int((look.width_in * 72 - 2 * look.text_pt) / one_pt)))
     rows = ceil(len(names) / columns)
-    columns = ceil(len(names) / rows)
-    return Key(tuple(names), columns, one_pt / 72, 1.6 * look.small_pt * rows / 72)
+    return Key(tuple(names), ceil(len(names) / rows), one_pt / 72, row_pt * rows / 72)
 
 
 def draw_swatches(

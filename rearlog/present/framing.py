@@ -37,6 +37,11 @@ class Framing:
 
 def own_title(text: str) -> str:
     """A title as it is shown; raises UsageError for one that is too long."""
-    if len(text) > LONGEST_TITLE:
+    return " ".join(cleaned(short_enough(text)).split())
+
+
+def short_enough(title: str) -> str:
+    """The title as it is; raises UsageError for one that is too long."""
+    if len(title) > LONGEST_TITLE:
         raise UsageError(f"a title has up to {LONGEST_TITLE} letters")
-    return " ".join(cleaned(text).split())
+    return title

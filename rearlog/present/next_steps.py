@@ -11,6 +11,7 @@ from itertools import islice
 from rearlog.records.standing import Standing
 from rearlog.records.starting import NAME
 from rearlog.records.wording import counted, weekday
+from rearlog.sentences.phrases import listed
 
 MOST_STEPS = 3
 _MOST_NAMED, _MOST_REPORTED = 3, 8
@@ -139,4 +140,4 @@ def _these(names: Sequence[str]) -> str:
     named, more = names[:_MOST_NAMED], len(names) - _MOST_NAMED
     if more > 0:
         return f"{', '.join(named)} and {counted(more, 'other')}"
-    return " and ".join((", ".join(named[:-1]), named[-1])) if len(named) > 1 else named[0]
+    return listed(named)

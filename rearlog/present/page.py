@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -55,7 +56,7 @@ from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
 from rearlog.sentences import survival_difference as survival_difference_words
 from rearlog.sentences import thermal as thermal_words
-from rearlog.sentences.phrases import MOST_NAMED
+from rearlog.sentences.phrases import cohorts_in_a_row
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -174,7 +175,7 @@ def told(drawn: Drawn, framing: Framing = USUAL) -> str:
         tests=comparison_words.made_tests(contents.comparison) if contents.comparison else "",
         glossary=GLOSSARY.items(),
         cautions=CAUTIONS,
-        **guarded(*_PARTS),
+        **_guards(),
     )
 
 
@@ -189,8 +190,7 @@ def own_words(text: str) -> Markup:
 
 def names_of(contents: Contents) -> str:
     """The title of a page that was given none."""
-    names = [each.cohort.name for each in contents.cohorts]
-    return ", ".join(names) if len(names) <= MOST_NAMED else f"{len(names)} cohorts"
+    return cohorts_in_a_row([each.cohort.name for each in contents.cohorts])
 
 
 def first_picture(contents: Contents) -> ChartOnPage:
@@ -202,7 +202,13 @@ def first_picture(contents: Contents) -> ChartOnPage:
 
 def policy() -> str:
     """The Content-Security-Policy that stands in every such page."""
-    return str(guarded(*_PARTS)["policy"])
+    return str(_guards()["policy"])
+
+
+@cache
+def _guards() -> dict[str, Markup]:
+    """Style, script and policy: the same in every page, and large with the letters in them."""
+    return guarded(*_PARTS)
 
 
 def cohort_sections(results: CohortResults, number: int) -> list[Section]:

@@ -157,8 +157,7 @@ GROWING = "still growing"
 
 def growing(survival: Survival) -> int:
     """How many are alive and not grown up."""
-    goal = survival.reached.stage
-    return sum(row.in_stage for row in survival.stage_table if row.stage != goal)
+    return survival_words.not_grown(survival).growing
 
 
 def heading(found: Sequence[Survival]) -> str:
@@ -171,23 +170,19 @@ def others(survival: Survival, become: str, *, growing_told: bool = False) -> st
 
     `growing_told`: how many are growing stands elsewhere.
     """
-    rows = [row for row in survival.stage_table if row.stage != survival.reached.stage]
-    counts = {
-        name: sum(getattr(row, name) for row in rows)
-        for name in ("in_stage", "died", "lost", "removed")
-    }
+    found = survival_words.not_grown(survival)
     told = []
-    if (n := counts["in_stage"]) and not growing_told:
+    if (n := found.growing) and not growing_told:
         told.append(f"{n} {_is(n)} {GROWING}")
-    if n := counts["died"]:
+    if n := found.died:
         who = "it" if n == 1 else "they"
         died = f"{n} died before {who} could become {_one_of(become, n)}"
         causes = survival_words.causes(survival)
         noted = any(each.cause for each in survival.causes) and len(causes) <= MOST_CAUSES
         told.append(f"{died}: {', '.join(causes)}" if noted else died)
-    if n := counts["lost"]:
+    if n := found.lost:
         told.append(f"{n} got lost, and nobody knows what became of {'it' if n == 1 else 'them'}")
-    if n := counts["removed"]:
+    if n := found.removed:
         told.append(f"{n} {'was' if n == 1 else 'were'} taken out alive")
     return f"{sentence_case('; '.join(told))}." if told else ""
 

@@ -32,8 +32,13 @@ def by_cohort(findings: Sequence[Finding]) -> str:
 
 
 def cohorts_named(cohorts: Sequence[str]) -> str:
-    """Some cohorts by their names, many by their number."""
+    """Some cohorts by their names in a sentence, many by their number."""
     return listed(cohorts) if len(cohorts) <= MOST_NAMED else f"{len(cohorts)} cohorts"
+
+
+def cohorts_in_a_row(cohorts: Sequence[str]) -> str:
+    """The same with commas alone, for titles and behind a colon."""
+    return ", ".join(cohorts) if len(cohorts) <= MOST_NAMED else cohorts_named(cohorts)
 
 
 LONGEST_NAME = 20
@@ -56,7 +61,7 @@ def with_short_names(text: str, names: Sequence[str]) -> str:
 
 def beyond(cohorts: Sequence[str]) -> str:
     """That the expected ranges of these cohorts are extrapolated."""
-    which = ", ".join(cohorts) if len(cohorts) <= MOST_NAMED else f"{len(cohorts)} cohorts"
+    which = cohorts_in_a_row(cohorts)
     return f"Extrapolated beyond the temperatures of the profile's values: {which}"
 
 

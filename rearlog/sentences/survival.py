@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rearlog.analysis.statistics.differences import Verdict
@@ -239,11 +240,7 @@ def _title(results: Sequence[Survival]) -> str:
 def alt_text(results: Sequence[Survival]) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(map(label, results))
-    medians = [
-        f"{label(each)}: {half[:1].lower()}{half[1:]}"
-        for each in results
-        if (half := half_died(each))
-    ]
+    medians = [f"{label(each)}: {_lower(half)}" for each in results if (half := half_died(each))]
     return "; ".join([f"Survival by age in {names}. {title(results)}", *medians]) + "."
 
 
@@ -277,17 +274,37 @@ def plainly(survival: Survival) -> str:
     return text
 
 
-def _rest(survival: Survival) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class NotGrown:
+    """How many have not come into the last stage: those still growing, and what became of the
+    others before it."""
+
+    growing: int
+    died: int
+    lost: int
+    removed: int
+
+
+def not_grown(survival: Survival) -> NotGrown:
     """What became of those who are not adults (yet)."""
     rows = [row for row in survival.stage_table if row.stage != survival.reached.stage]
-    died = sum(row.died for row in rows)
+    return NotGrown(
+        growing=sum(row.in_stage for row in rows),
+        died=sum(row.died for row in rows),
+        lost=sum(row.lost for row in rows),
+        removed=sum(row.removed for row in rows),
+    )
+
+
+def _rest(survival: Survival) -> list[str]:
+    found = not_grown(survival)
     others = {
-        "still growing": sum(row.in_stage for row in rows),
-        "lost": sum(row.lost for row in rows),
-        "taken out alive": sum(row.removed for row in rows),
+        "still growing": found.growing,
+        "lost": found.lost,
+        "taken out alive": found.removed,
     }
     words = [f"{n} {'is' if n == 1 else 'are'} {state}" for state, n in others.items() if n]
-    return [*([f"{died} died"] if died else []), *words]
+    return [*([f"{found.died} died"] if found.died else []), *words]
 
 
 TEXTS: Texts = {Survival: {"words": words, "lead": lead}}

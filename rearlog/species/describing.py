@@ -32,11 +32,12 @@ TOLD = "told"
 """The key of the source of all that was told."""
 _NAMES = re.compile(r"(?P<name>[^()]*?)\s*(?:\((?P<scientific>[^()]+)\))?")
 _NUMBER = r"\d+(?:\.\d+)?"
-_INSTARS = re.compile(r"(\d{1,2})(?:\s*(?:-|–|to)\s*(\d{1,2}))?")
-_AMOUNT = rf"(?P<low>{_NUMBER})(?:\s*(?:-|–|to)\s*(?P<high>{_NUMBER}))?"
+_TO = r"\s*(?:-|–|to)\s*"
+_INSTARS = re.compile(rf"(\d{{1,2}})(?:{_TO}(\d{{1,2}}))?")
+_AMOUNT = rf"(?P<low>{_NUMBER})(?:{_TO}(?P<high>{_NUMBER}))?"
 _DURATION = re.compile(
     rf"(?P<stage>[a-z]+\d*|egg to adult)\s+{_AMOUNT}\s*(?P<unit>dd|days?|d)?"
-    rf"(?:\s+at\s+(?P<cold>{_NUMBER})(?:\s*(?:-|–|to)\s*(?P<warm>{_NUMBER}))?)?",
+    rf"(?:\s+at\s+(?P<cold>{_NUMBER})(?:{_TO}(?P<warm>{_NUMBER}))?)?",
     re.I,
 )
 _THRESHOLD = re.compile(rf"(?P<which>lower|upper)\s+(?P<value>-?{_NUMBER})", re.I)

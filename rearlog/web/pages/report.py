@@ -12,7 +12,7 @@ from flask.typing import ResponseReturnValue
 from rearlog.exchange.bundle import zipped
 from rearlog.exchange.publication import LICENCES, Publication
 from rearlog.notebook import Notebook, open_data
-from rearlog.present.framing import LONGEST_TITLE, Framing, Readers, own_title
+from rearlog.present.framing import LONGEST_TITLE, Framing, Readers, own_title, short_enough
 from rearlog.present.personal import shown_on_the_page, treated_table
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.web.answering import attachment, query_of
@@ -172,9 +172,7 @@ def _asked(desk: Desk) -> tuple[list[Notebook], Publication]:
     licence = request.args.get("licence", "")
     if licence and licence not in LICENCES:
         raise UsageError("that licence is not known here", f"choose {', '.join(LICENCES)}")
-    title = request.args.get("title", "").strip()
-    if len(title) > LONGEST_TITLE:
-        raise UsageError(f"a title has up to {LONGEST_TITLE} letters")
+    title = short_enough(request.args.get("title", "").strip())
     notebooks = [desk.shelf.notebook(name) for name in chosen]
     publication = Publication(
         tuple(each.log for each in notebooks),
