@@ -229,18 +229,11 @@ def cohort_sections(results: CohortResults, number: int) -> list[Section]:
             ],
             tables=individuals_table(results.durations),
         ),
-        Section(
-            "durations",
+        _answered(
             "How long the stages took",
-            [durations_words.lead(results.durations)],
-            durations_words.words(results.durations),
-            [
-                picture(
-                    "durations",
-                    results.durations,
-                    durations_tables(results.durations),
-                )
-            ],
+            durations_words,
+            results.durations,
+            picture("durations", results.durations, durations_tables(results.durations)),
         ),
     ]
     if results.heat is not None:
@@ -256,32 +249,15 @@ def cohort_sections(results: CohortResults, number: int) -> list[Section]:
         words: Sequence[str] = forecast_words.words(results.forecast)
         sections.append(Section("forecast", "When the adults should come", lead, words, [chart]))
     chart = picture("survival", results.survival, survival_tables(results.survival))
-    sections.append(
-        Section(
-            "survival",
-            "Who lived",
-            [survival_words.lead(results.survival)],
-            survival_words.words(results.survival),
-            [chart],
-        )
-    )
+    sections.append(_answered("Who lived", survival_words, results.survival, chart))
     if results.growth.series:
         chart = picture("growth", results.growth, growth_tables(results.growth))
-        sections.append(
-            Section(
-                "growth",
-                "How they grew",
-                [growth_words.lead(results.growth)],
-                growth_words.words(results.growth),
-                [chart],
-            )
-        )
+        sections.append(_answered("How they grew", growth_words, results.growth, chart))
     if results.agreement.pairs:
         tables = agreement_tables(results.agreement)
         chart = picture("agreement", results.agreement, tables)
-        lead = [agreement_words.lead(results.agreement)]
-        words = agreement_words.words(results.agreement)
-        sections.append(Section("agreement", "Whether those who look agree", lead, words, [chart]))
+        title = "Whether those who look agree"
+        sections.append(_answered(title, agreement_words, results.agreement, chart))
     if results.in_doubt:
         lead = [f"{doubt_words.words(each)}." for each in results.in_doubt[:MOST_DOUBTS]]
         if (more := len(results.in_doubt) - MOST_DOUBTS) > 0:
@@ -293,6 +269,11 @@ def cohort_sections(results: CohortResults, number: int) -> list[Section]:
         )
     )
     return sections
+
+
+def _answered(title: str, say: Any, result: Any, chart: ChartOnPage) -> Section:
+    """An answer with its chart; `say` is the module of its sentences."""
+    return Section(chart.kind, title, [say.lead(result)], say.words(result), [chart])
 
 
 def between_sections(contents: Contents) -> list[Section]:

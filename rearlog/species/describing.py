@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import astuple
 from typing import Any
 
-from rearlog.records.errors import Problem, ProfileError, UsageError
+from rearlog.records.errors import UsageError
 from rearlog.records.profile import SOURCE_KINDS
 from rearlog.species.description import (
     CITATIONS,
@@ -20,8 +20,7 @@ from rearlog.species.description import (
     USUAL_STAGES,
     Description,
 )
-from rearlog.species.loader import read
-from rearlog.species.of_stages import NAME, SCIENTIFIC_NAME, stages_in
+from rearlog.species.of_stages import NAME, SCIENTIFIC_NAME, sound, stages_in
 from rearlog.species.writing import toml_of
 
 MOST_INSTARS = 30
@@ -81,12 +80,7 @@ def profile_text(told: Description) -> tuple[str, str]:
     citation = told.citation.strip() or CITATIONS[told.kind]
     document["sources"] = {TOLD: {"kind": told.kind, "citation": citation}} if some else {}
     document |= {"stages": [*stages.values()]} | ({"spans": spans} if spans else {})
-    try:
-        read(document)
-    except ProfileError as error:
-        raise UsageError(
-            [Problem(each.message, each.place, each.remedy) for each in error.problems]
-        ) from None
+    sound(document)
     return document["id"], toml_of(document, _comments(told, scientific, counted, stages))
 
 

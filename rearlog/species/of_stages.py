@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from rearlog.records.errors import Problem, ProfileError, UsageError
 from rearlog.records.profile import Profile
@@ -47,12 +48,17 @@ def profile_of_stages(text: str) -> Profile:
         "stages": stages_in(text),
         "sources": {},
     }
+    return sound(document, "--stages, ")
+
+
+def sound(document: dict[str, Any], told_in: str = "") -> Profile:
+    """The profile of what somebody told, in the words of that (`told_in`); raises UsageError."""
     try:
         return read(document)
     except ProfileError as error:
         raise UsageError(
             [
-                Problem(each.message, f"--stages, {each.place}", each.remedy)
+                Problem(each.message, f"{told_in}{each.place}", each.remedy)
                 for each in error.problems
             ]
         ) from None
