@@ -215,7 +215,8 @@ def _stage(
     days = np.array([point.days for point in used])
     hindered = _too_few(celsius)
     linear, axis = (hindered or fit(celsius, days) for fit in (linear_rate, ikemoto_takai))
-    curves = () if hindered else rate_curves(celsius, 1 / days, _errors(used))
+    rates = 1 / days
+    curves = () if hindered else rate_curves(celsius, rates, _errors(used))
     line = linear if isinstance(linear, LinearRate) else None
     weighted = hindered or _weighted(used)
     heavy = weighted if isinstance(weighted, WeightedRate) else None
@@ -230,7 +231,7 @@ def _stage(
         axis if isinstance(axis, IkemotoTakai) else None,
         axis if isinstance(axis, NoRate) else None,
         curves,
-        hindered or why_no_bend(celsius, 1 / days, curves),
+        hindered or why_no_bend(celsius, rates, curves),
         None if hindered else _swinging([row for row in every if row[0].used], heat_above),
     )
 

@@ -12,6 +12,7 @@ from rearlog.analysis.comparing.rate_curves import (
     LAW,
     LAWS,
     RateLaw,
+    _crossing,
     landmarks,
     rate_curves,
     why_no_bend,
@@ -244,3 +245,11 @@ def test_limits_hold_the_truth_as_often_as_they_say():
     print(f"right law {chosen} of {runs}; T0, optimum, upper held {np.round(held, 3)}")
     assert chosen > 0.6 * runs
     assert (held > 0.85).all()
+
+
+def test_heights_cross_0_on_the_line_between_the_two_beside_it():
+    assert _crossing(np.array([9.0, 3.0, -1.0, -9.0]), np.arange(10.0, 14.0)) == pytest.approx(
+        11.75
+    )
+    assert np.isnan(_crossing(np.array([9.0, 3.0, 1.0]), np.arange(10.0, 13.0)))
+    assert np.isnan(_crossing(np.array([0.0, 3.0, -1.0]), np.arange(10.0, 13.0)))

@@ -47,6 +47,16 @@ def test_cage_means_are_compared_where_cages_are_shared():
     )
 
 
+def test_those_still_in_a_stage_count_by_their_cages():
+    rng = np.random.default_rng(9)
+    a, b = (kept(rng, (8,) * 4, effect=0.2, name=name, part=0.6) for name in ("a", "b"))
+    row, alone = l1([a, b]), l1([replace(each, containers=()) for each in (a, b)])
+    means = [each.mean_of_all for each in row.groups]
+    assert None not in means
+    assert means == [each.mean_of_all for each in alone.groups]
+    assert row.p > alone.p
+
+
 def test_a_cup_for_each_changes_nothing():
     rng = np.random.default_rng(3)
     a, b = (looked_at(rng, lasting(rng, 12), cages=range(12), name=name) for name in ("a", "b"))
