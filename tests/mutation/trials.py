@@ -148,7 +148,8 @@ class _Trials:
         plant(_module(mutant.path), source, mutant.index, functions, not mutant.in_function)
 
     def _tests(self, mutant: Mutant) -> list[str]:
-        """Those that call the function: the nearest first, the quick before the long."""
+        """Those that call the function: the module's own first, then those that caught most, the
+        near before the far and the quick before the long."""
         if mutant.in_function:
             found = self.coverage.of_function(mutant.path, mutant.scope)
         else:
@@ -156,10 +157,12 @@ class _Trials:
             found = {test for path in paths for test in self.coverage.of_file(path)}
             name = _dotted(mutant.path)  # a test may look at a constant and call nothing
             found |= {test for test, text in self.texts.items() if name in text}
-        near = str(Path(mutant.path).parent).replace("rearlog", "tests", 1)
+        path = Path(mutant.path.replace("rearlog", "tests", 1))
+        near, own = str(path.parent), str(path.with_name(f"test_{path.name}"))
         order = sorted(
             found & set(self.items),
             key=lambda test: (
+                not test.startswith(own),
                 -self.caught_by[test] if self.coverage.seconds[test] < 1 else 0,
                 not test.startswith(near),
                 self.coverage.seconds[test],
