@@ -82,3 +82,14 @@ def test_the_sign_compares_the_head_with_its_neighbours() -> None:
     assert "L3" in told
     assert "L4" in told
     assert "just molted" in told
+
+
+def test_the_head_is_shown_beside_those_of_both_neighbours_and_no_other() -> None:
+    known = {code: LADY.stage(code).head_width_mm for code in ("L1", "L2", "L3", "L4", "L5")}
+    heads = {code: f"{code} {width.centre:.2g}" for code, width in known.items() if width}
+    third = sign(LADY, next(each for each in specimens(LADY, 50, 1) if each.stage == "L3"))
+    assert f"Heads in mm: {heads['L2']}, {heads['L3']}, {heads['L4']}." in third
+    first = sign(LADY, next(each for each in specimens(LADY, 50, 1) if each.stage == "L1"))
+    assert f"Heads in mm: {heads['L1']}, {heads['L2']}." in first
+    last = sign(LADY, next(each for each in specimens(LADY, 50, 1) if each.stage == "L5"))
+    assert f"Heads in mm: {heads['L4']}, {heads['L5']}." in last

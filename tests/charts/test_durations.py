@@ -10,6 +10,7 @@ from matplotlib.patches import Rectangle
 from rearlog.analysis.stages.durations import Durations
 from rearlog.analysis.stages.expected import Timing
 from rearlog.charts.durations import durations
+from rearlog.charts.style import PAGE
 from rearlog.sentences.durations import alt_text, title
 from tests.charts.conftest import Answers, parts, small_cohort, words
 
@@ -151,3 +152,24 @@ def test_every_row_lies_within_the_axes_and_each_stage_is_named_in_its_middle(
             if len(rows) == len(results):
                 assert sum(rows) / len(rows) - 0.38 == pytest.approx(tick)
     assert words(figure).splitlines().count("room") == 1  # in the key alone
+
+
+def lines_between(figure: Figure, *names: str) -> float:
+    """How far apart two marks stand, in heights of the text."""
+    figure.draw_without_rendering()
+    heights = [
+        mark.axes.transData.transform((0.0, float(mark.get_ydata()[0])))[1]
+        for mark in (parts(figure)[name] for name in names)
+        if isinstance(mark, Line2D) and mark.axes is not None
+    ]
+    return abs(heights[0] - heights[1]) * 72 / figure.dpi / PAGE.text_pt
+
+
+def test_rows_of_one_cohort_are_wider_apart_than_those_of_two(
+    room: Answers, shelf: Answers
+) -> None:
+    one = durations([room.durations])
+    two = durations([room.durations, shelf.durations])
+    # a row is 2.6 or 1.7 lines, and half a row stands between two stages
+    assert lines_between(one, "median-room-egg", "median-room-L1") == pytest.approx(3.9, abs=0.5)
+    assert lines_between(two, "median-room-egg", "median-shelf-egg") == pytest.approx(1.7, abs=0.3)

@@ -274,3 +274,10 @@ def test_fates_stand_close_behind_the_end(room: Answers) -> None:
         marks = drawn[f"fate-room-{fate}"].get_xdata()  # type: ignore[attr-defined]
         off = [mark - (ZERO + day) for mark, day in zip(sorted(marks), sorted(days), strict=True)]
         assert all(0 < each < 0.5 for each in off), fate
+
+
+def test_marks_of_many_individuals_are_never_smaller_than_a_quarter_of_a_letter() -> None:
+    lives = {str(n): "egg egg dead" for n in range(250)}
+    mark = parts(progress([small_cohort("many", lives).progress]))["fate-many-dead"]
+    assert isinstance(mark, Line2D)
+    assert mark.get_markersize() == pytest.approx(0.25 * look("page").text_pt)

@@ -9,9 +9,10 @@ from matplotlib.lines import Line2D
 from statsmodels.stats.proportion import proportion_confint
 
 from rearlog.analysis.statistics.kaplan_meier import kaplan_meier
+from rearlog.charts.style import look
 from rearlog.charts.survival import at_risk, survival
-from rearlog.sentences.survival import alt_text, title
-from tests.charts.conftest import Answers, parts, small_cohort, texts, words
+from rearlog.sentences.survival import NO_TABLE, alt_text, title
+from tests.charts.conftest import LIVES, Answers, parts, small_cohort, texts, words
 
 
 def test_the_number_at_risk_is_that_of_the_published_table() -> None:
@@ -119,3 +120,10 @@ def test_cohorts_differ_in_dash_as_in_colour(room: Answers, shelf: Answers) -> N
     assert one.is_dashed() != other.is_dashed()
     assert {"room", "shelf"} <= set(words(figure).splitlines())
     assert np.isclose(figure.axes[0].get_ylim()[0], 0)
+
+
+def test_where_the_table_has_no_room_the_chart_says_so() -> None:
+    cohorts = [small_cohort(f"c{n}", LIVES).survival for n in range(6)]
+    low = look("slide", large_text=True)
+    assert NO_TABLE in words(survival(cohorts, low))
+    assert NO_TABLE not in words(survival(cohorts, look("page")))

@@ -85,3 +85,11 @@ def test_how_a_loggers_file_was_read_is_told(run: Run, room: Path, folder: Path)
     assert "read as °F, 20 to 25 °C" in told
     assert "2026-03-12 00:00 to 2026-03-12 02:00 by a clock of UTC" in told
     assert "2 lines without a temperature" in told
+
+
+def test_the_history_says_until_when_a_temperature_was_kept(run: Run, room: Path) -> None:
+    run("temps", "room", "--constant", "24", "--from", "2026-03-09", "--to", "2026-03-12")
+    run("temps", "room", "--constant", "21.5", "--from", "2026-03-13")
+    shown = run("history", "room").stdout
+    assert "2026-03-09 to 2026-03-12" in shown
+    assert "2026-03-13 to now" in shown

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import random
 import sys
 from collections import Counter
 from pathlib import Path
@@ -11,6 +10,7 @@ from pathlib import Path
 from tests.mutation.coverage import ROOT
 from tests.mutation.equivalent import is_equivalent, reasons
 from tests.mutation.operators import Mutant, mutants
+from tests.mutation.picking import picked
 from tests.mutation.trials import LONGEST, Trial, run
 
 
@@ -55,8 +55,7 @@ def _wanted(options: argparse.Namespace) -> list[Mutant]:
     ]
     if options.sample is None or options.sample >= len(found):
         return found
-    chosen = random.Random(options.seed).sample(range(len(found)), options.sample)
-    return [found[place] for place in sorted(chosen)]
+    return picked(found, options.sample, options.seed)
 
 
 def _summary(trials: list[Trial]) -> float:

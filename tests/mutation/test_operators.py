@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.mutation.operators import mutants, mutated
+from tests.mutation.picking import picked
 from tests.mutation.planting import functions_by_file, plant
 
 MODULE = '''"""A module."""
@@ -52,6 +53,23 @@ def test_a_fault_tells_where_it_is() -> None:
     assert found["0.95"].name == "m.py (module): 0.95 → 0.9"
     with pytest.raises(IndexError):
         mutated(MODULE, len(mutants("m.py", MODULE)))
+
+
+def test_what_is_written_elsewhere_leaves_a_sample_as_it_is() -> None:
+    lines = [f"def f{n}(a, b):\n    return a < b or a + {n} > 2 * b\n" for n in range(30)]
+    before = mutants("m.py", "".join(lines))
+    after = mutants(
+        "m.py", "".join(["import os\n\nX = 3\n", *lines, "def g(a):\n    return 2 * a\n"])
+    )
+    some = [each.name for each in picked(before, 40, 1)]
+    again = [each.name for each in picked(after, 40, 1)]
+    assert len(some) == len(again) == 40
+    new = [name for name in again if name not in some]
+    assert all("g:" in name or "(module)" in name for name in new)
+    assert len(new) <= 3
+    assert some == [each.name for each in before if each.name in some]  # in their order
+    other = [each.name for each in picked(before, 40, 2)]
+    assert len(set(some) & set(other)) < 30
 
 
 def test_a_planted_fault_is_met_by_all_who_refer_to_the_function(

@@ -81,6 +81,8 @@ def test_degree_days(room: Notebook) -> None:
         "Days: 9, of which with a temperature on record 8, filled from the days beside them 1, "
         "missing 0."
     )
+    assert len(stages.words) == 1
+    assert stages.words[0] not in short.words
     assert [each.full for each in (short, days, stages)] == [False, False, True]
     assert [each.full for each in heat_tables(room.heat())] == [False, True, True]
 

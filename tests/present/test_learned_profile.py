@@ -162,3 +162,17 @@ def test_an_unnamed_species_is_called_by_its_file() -> None:
     assert (profile.id, profile.name) == ("brown-moth", "brown moth")
     assert [*profile.sources] == ["own-cohorts"]
     assert "# No degree-days: no lower threshold is known." in text
+
+
+def test_a_learned_value_has_the_digits_that_its_kind_is_known_to() -> None:
+    found = stage(
+        "L1",
+        days=value(4.2349, 0.4567),
+        degree_days=value(61.26, 5.237),
+        head_width_mm=value(0.38349, 0.01234),
+    )
+    profile, _ = written(LADY, told(found))
+    first = profile.stage("L1")
+    known = [first.days, first.degree_days, first.head_width_mm]
+    told_of = [(each.value, each.sd) for each in known if each is not None]
+    assert told_of == [(4.23, 0.457), (61.3, 5.24), (0.383, 0.0123)]
