@@ -36,8 +36,10 @@ def _observations() -> tuple[Observation, ...]:
         Observation("A01", _at(29), "L2", by="LM", mass_mg=12.25, sex="f"),
         Observation("A02", _at(29), fate="lost", cause="+escaped"),
         Observation("ä_3", _at(30), "L1", fate="dead", cause="mould; wet", by="LM"),
-        Observation("A01", _at(30), "L2"),
-        Observation("A01", _at(31), fate="removed", cause="released", witnessed=True),
+        Observation("A01", _at(30), "adult", eggs=0, mate="cage-1"),
+        Observation(
+            "A01", _at(31), fate="removed", cause="released", witnessed=True, eggs=34, hatched=30
+        ),
     ]
     return tuple(replace(each, number=number) for number, each in enumerate(checks, start=1))
 

@@ -26,7 +26,7 @@ from rearlog.exchange.tables import Layout, Line, Row, TableColumn, cell_of, rea
 from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.errors import Problem
 from rearlog.records.fates import Fate
-from rearlog.records.fields import FIELDS, MEASURES
+from rearlog.records.fields import FIELDS, NUMBERS, Kind
 from rearlog.records.log import CohortLog, Individual, Observation
 
 META, EML = "meta.xml", "eml.xml"
@@ -37,7 +37,7 @@ _BESIDE = (
     f"{TEMPERATURES.file} (daily extremes, constant temperatures and readings, °C), and in the "
     f"folder {PROFILES} what was known of the species. dynamicProperties holds the stage code "
     "(L1, L2 … are the larval instars) or that “no change” was said (same), the fate and its "
-    "cause, and whether the event itself was witnessed."
+    "cause, whether the event itself was witnessed, and with whom it was kept from then on (mate)."
 )
 
 _ENTRY = "entry"
@@ -53,8 +53,8 @@ _VITALITY: dict[str | None, str] = {
     Fate.DEAD: "dead",
     Fate.LOST: "uncertain",
 }
-_MEASURES = {each.term: each for each in MEASURES}
-_UNITS = tuple(dict.fromkeys(each.unit for each in MEASURES))
+_NUMBERS = {each.term: each for each in NUMBERS}
+_UNITS = tuple(dict.fromkeys(each.unit for each in NUMBERS))
 
 OCCURRENCES = Layout(
     "occurrence",
@@ -92,7 +92,7 @@ MEASUREMENTS = Layout(
     "One row a measurement of an occurrence.",
     (
         TableColumn("occurrenceID", "string", "The occurrence.", required=True),
-        TableColumn("measurementType", "string", "What.", required=True, among=tuple(_MEASURES)),
+        TableColumn("measurementType", "string", "What.", required=True, among=tuple(_NUMBERS)),
         TableColumn("measurementValue", "number", "How much.", required=True, least=0),
         TableColumn("measurementUnit", "string", "Its unit.", required=True, among=_UNITS),
     ),
@@ -199,7 +199,7 @@ def _properties(record: object, layout: Layout, names: tuple[str, ...]) -> str:
 def _measurements(publication: Publication) -> Iterator[Row]:
     for log in publication.logs:
         for check in standing([log]):
-            for each in MEASURES:
+            for each in NUMBERS:
                 if (value := getattr(check, each.name)) is not None:
                     yield {
                         "occurrenceID": _id(log, check),
@@ -271,10 +271,17 @@ def _measured(folder: Path, problems: list[Problem]) -> dict[str, dict[str, floa
     """The measurements by occurrence and by the columns of OBSERVATIONS."""
     found: dict[str, dict[str, float]] = {}
     for line in read(folder / MEASUREMENTS.file, MEASUREMENTS, problems):
-        measure = _MEASURES[line["measurementType"]]
+        measure = _NUMBERS[line["measurementType"]]
         if line["measurementUnit"] != measure.unit:
             problems.append(Problem(f"the unit is not {measure.unit}", line.place))
-        found.setdefault(line["occurrenceID"], {})[measure.name] = line["measurementValue"]
+        value = line["measurementValue"]
+        if measure.kind is Kind.COUNT:
+            if not value.is_integer():
+                problems.append(
+                    Problem(f"{value:g} {measure.unit} is not a whole number", line.place)
+                )
+            value = int(value)
+        found.setdefault(line["occurrenceID"], {})[measure.name] = value
     return found
 
 
@@ -282,7 +289,7 @@ def _read_check(line: Line, record: str, measured: dict[str, float]) -> dict[str
     """What an occurrence tells of a check, by the columns of OBSERVATIONS; raises ValueError."""
     sexes = {word: code for code, word in _SEXES.items()}
     return {
-        **dict.fromkeys(each.name for each in MEASURES),
+        **dict.fromkeys(each.name for each in NUMBERS),
         **measured,
         **_read_properties(line, OBSERVATIONS, _CHECK_PROPERTIES),
         "number": value_of(OBSERVATIONS.column("number"), record),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rearlog.exchange.tables import Kind as ColumnKind
 from rearlog.exchange.tables import Layout, Reference, TableColumn
-from rearlog.records.fields import FIELDS, Field, Kind
+from rearlog.records.fields import FIELDS, NAME, Field, Kind
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
 
 PROFILES = "profiles"
@@ -29,6 +29,7 @@ _KINDS: dict[Kind, ColumnKind] = {
     Kind.MOMENT: "datetime",
     Kind.FLAG: "boolean",
     Kind.MEASURE: "number",
+    Kind.COUNT: "integer",
 }
 
 
@@ -41,7 +42,9 @@ def _told(field: Field) -> TableColumn:
         field.unit or None,
         required=field.kind in (Kind.CODE, Kind.MOMENT),
         among=field.among,
-        least=0 if field.kind is Kind.MEASURE else None,
+        pattern=NAME.pattern if field.kind is Kind.NAME else None,
+        least=0 if field.kind in (Kind.MEASURE, Kind.COUNT) else None,
+        most=field.most if field.kind is Kind.COUNT else None,
     )
 
 

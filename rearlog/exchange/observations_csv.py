@@ -1,6 +1,7 @@
 """Observations as tidy CSV: one line a check (RFC 4180, UTF-8).
 
-    individual,at,stage,fate,cause,witnessed,length_mm,head_width_mm,mass_mg,sex,by,note,same
+    individual,at,stage,fate,cause,witnessed,length_mm,head_width_mm,mass_mg,sex,by,note,same,
+    eggs,hatched,mate
 
 `individual`, `at` and one of `stage`, `same` and `fate` are required. With `same` (yes: no change)
 the stage beside it was derived, and is not taken for a call of the observer.

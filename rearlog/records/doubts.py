@@ -6,12 +6,14 @@ Which of two is the mistake, the looks of all days tell better than the one at h
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from rearlog.records.cages import ALONE, codes_by_name
 from rearlog.records.errors import Problem
+from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.jumps import Warmth, jumps_of, warmest
 from rearlog.records.log import CohortLog, Individual, Observation, time_order
 from rearlog.records.profile import Profile
@@ -25,6 +27,9 @@ class DoubtKind(StrEnum):
     AFTER_THE_END = "seen after its end"
     STAGE_LEFT_OUT = "a passage seen, and not the stage before it"
     NO_TIME = "a later stage than there was time for"
+    EGGS_OF_THE_YOUNG = "eggs before it was an adult"
+    EGGS_OF_A_MALE = "eggs of a male"
+    MORE_HATCHED = "more eggs hatched than were laid"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +59,13 @@ def doubts_with(log: CohortLog, added: Iterable[Observation]) -> list[Doubt]:
     new: dict[str, list[Observation]] = {}
     for each in added:
         new.setdefault(each.individual, []).append(each)
-    warmth, profile = warmest(log), log.cohort.species
+    warmth = warmest(log)
     found: list[Doubt] = []
     for code, looks in new.items():
         individual, known = log.by_code[code], log.checks[code]
         checks = sorted([*known, *looks], key=time_order)
-        before = [each.message for each in doubts_of_life(profile, individual, known, warmth)]
-        for doubt in doubts_of_life(profile, individual, checks, warmth):
+        before = [each.message for each in doubts_of_life(log, individual, known, warmth)]
+        for doubt in doubts_of_life(log, individual, checks, warmth):
             if doubt.message in before:
                 before.remove(doubt.message)
             else:
@@ -68,20 +73,25 @@ def doubts_with(log: CohortLog, added: Iterable[Observation]) -> list[Doubt]:
     return found
 
 
-def all_doubts(log: CohortLog) -> list[Doubt]:
-    """All doubts in a log, by individual and time."""
-    warmth, profile = warmest(log), log.cohort.species
+def all_doubts(log: CohortLog, codes: Container[str] | None = None) -> list[Doubt]:
+    """All doubts in a log, or in the lives of some in it, by individual and time."""
+    warmth = warmest(log)
     return [
         doubt
         for each in log.individuals
-        for doubt in doubts_of_life(profile, each, log.checks[each.code], warmth)
+        if codes is None or each.code in codes
+        for doubt in doubts_of_life(log, each, log.checks[each.code], warmth)
     ]
 
 
 def doubts_of_life(
-    profile: Profile, individual: Individual, checks: Sequence[Observation], warmth: Warmth
+    log: CohortLog, individual: Individual, checks: Sequence[Observation], warmth: Warmth
 ) -> list[Doubt]:
-    """The looks of an individual, in time order, that contradict one before them."""
+    """The looks of an individual, in time order, that contradict another one.
+
+    All others contradict one before them; eggs may be in doubt by a sex that was seen later.
+    """
+    profile = log.cohort.species
     jumps = [
         _doubt(DoubtKind.NO_TIME, each.look, each.before, each.problem.message, each.problem.remedy)
         for each in jumps_of(profile, individual, checks, warmth)
@@ -91,6 +101,7 @@ def doubts_of_life(
         *_earlier_stages(profile, individual, checks),
         *_left_out(profile, individual, checks),
         *jumps,
+        *_of_eggs(log, individual, checks),
     ]
 
 
@@ -143,6 +154,40 @@ def _left_out(
             remedy = "leave out “seen”, or enter the stage before"
             yield _doubt(DoubtKind.STAGE_LEFT_OUT, check, before, message, remedy)
         rank, before = max(rank, reached), check if reached >= rank else before
+
+
+def _of_eggs(
+    log: CohortLog, individual: Individual, checks: Sequence[Observation]
+) -> Iterator[Doubt]:
+    """Eggs of one that was no adult yet or is a male elsewhere, and more hatched than were laid.
+
+    Whoever was in a cage is left out of the last: what hatches there is of all in it.
+    """
+    counted = [each for each in checks if (each.eggs, each.hatched) != (None, None)]
+    if not counted:
+        return
+    male = next((each for each in checks if each.sex == "m"), None)
+    known = {ALONE, *codes_by_name(log)} if any(each.mate for each in checks) else {ALONE}
+    uncaged = all(each.mate.casefold() in known for each in checks if each.mate)
+    stage, since, shown = individual.stage, individual.entered_at, None
+    laid = hatched = 0
+    for check in checks:
+        if check.stage is not None:
+            stage, since, shown = check.stage, check.at, check
+        if (check.eggs, check.hatched) == (None, None):
+            continue
+        if check.stage is None and kind_of(stage) is not StageKind.ADULT:
+            message = f"eggs of one that was {stage} at {stamp(since)}"
+            remedy = "tell that it is adult, or whose eggs they are"
+            yield _doubt(DoubtKind.EGGS_OF_THE_YOUNG, check, shown, message, remedy)
+        if male is not None:
+            message = f"eggs of one that is a male by the look of {stamp(male.at)}"
+            yield _doubt(DoubtKind.EGGS_OF_A_MALE, check, male, message, _amend(male, check))
+        laid, hatched = laid + (check.eggs or 0), hatched + (check.hatched or 0)
+        if check.hatched and hatched > laid and uncaged:
+            message = f"{hatched} eggs hatched, and {laid} were laid by then"
+            remedy = "tell the eggs as they are laid, or look at the counts again"
+            yield _doubt(DoubtKind.MORE_HATCHED, check, None, message, remedy)
 
 
 def _amend(earlier: Observation, later: Observation) -> str:

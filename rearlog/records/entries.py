@@ -21,7 +21,7 @@ from typing import Any
 
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fates import FATES
-from rearlog.records.fields import DETAILS, Field, Kind, Observation
+from rearlog.records.fields import DETAILS, NAME, Field, Kind, Observation
 from rearlog.records.profile import Profile
 from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, RESERVED, words_for
 from rearlog.records.typed_words import SAME as SAME
@@ -40,6 +40,7 @@ _TOKEN = re.compile(r'"(?P<note>[^"]*)"|(?P<word>[^\s"(]+(?:\([^)]*\)?)?)|(?P<ba
 _FATE = re.compile(r"(?P<fate>\w+)\((?P<cause>[^()]*)\)")
 _RANGE = re.compile(r"(?P<prefix>\w*?)(?P<number>\d{1,9})$")
 _DECIMAL_COMMA = re.compile(r"0,\d+|\d+,\d{1,2}")  # but 1,500 may be meant as a thousand and a half
+_WHOLE_NUMBER = re.compile(r"[0-9]{1,9}")
 _LONGEST_RANGE = 100_000
 _TOO_MANY = "these are more codes than a cohort can have"
 _UNCLOSED = {
@@ -203,6 +204,10 @@ def _detail(text: str) -> tuple[Field, Value]:
         return detail, True
     if detail.kind is Kind.MEASURE:
         return detail, _measure(value, detail)
+    if detail.kind is Kind.COUNT:
+        return detail, _count(value, detail)
+    if detail.kind is Kind.NAME:
+        return detail, _name(value, detail)
     if value.lower() not in detail.among:
         choices = " or ".join(f"{detail.word}={each}" for each in detail.among)
         raise _Unreadable(f"{detail.word} “{value}” is not known", f"write {choices}")
@@ -218,6 +223,20 @@ def _measure(text: str, detail: Field) -> float:
         remedy = f"write a number such as {detail.word}={detail.example} ({detail.unit})"
         raise _Unreadable(f"“{text}” is not a number", remedy)
     return number
+
+
+def _count(text: str, detail: Field) -> int:
+    if not _WHOLE_NUMBER.fullmatch(text):
+        remedy = f"write {detail.word}={detail.example}, or {detail.word}=0 for none"
+        raise _Unreadable(f"“{shortened(text)}” is not a whole number", remedy)
+    return int(text)
+
+
+def _name(text: str, detail: Field) -> str:
+    if not NAME.fullmatch(text):
+        remedy = f"write {detail.word}={detail.example}, or a cage such as {detail.word}=cage-1"
+        raise _Unreadable(f"“{shortened(text)}” is no code and no name of a cage", remedy)
+    return text
 
 
 def expand(who: str) -> list[str]:

@@ -31,6 +31,10 @@ class Kind(Enum):
     """Said or not said."""
     MEASURE = auto()
     """A number above zero, in the field's unit."""
+    COUNT = auto()
+    """A whole number, in the field's unit; none (0) is something that was counted too."""
+    NAME = auto()
+    """What one animal or a cage is called: see NAME."""
     TEXT = auto()
     """What anybody may write."""
 
@@ -42,8 +46,9 @@ class Field:
     `meaning` is its description in the open data. `word` is what the compact notation calls it (as
     in head=0.61), with an `example`, and `title` what forms and messages do. The values of a WORD
     are `among` some, if any are given. The measures that a species profile gives lie between
-    `least` and `most`. `term` is its name in the vocabulary of the open data (Darwin Core: the
-    term, or the type of the measurement); a field without one stands among the other properties.
+    `least` and `most`, and a count is no more than its `most`. `term` is its name in the vocabulary
+    of the open data (Darwin Core: the term, or the type of the measurement); a field without one
+    stands among the other properties.
     """
 
     kind: Kind
@@ -89,6 +94,9 @@ TOKEN = re.compile(r"[A-Za-z0-9_-]{8,64}")
 
 PHOTO = re.compile(r"[0-9a-f]{64}")
 """What a picture is called: the SHA-256 of its bytes."""
+
+NAME = re.compile(r"\w{1,24}(-\w{1,24})?")
+"""What a mate or a cage may be called; each code of an individual is such a name too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +194,42 @@ class Observation(Marked):
             Kind.FLAG, "yes where “no change” was said: then the stage is derived from all looks."
         ),
     ] = False
+    eggs: Annotated[
+        int | None,
+        Field(
+            Kind.COUNT,
+            "Eggs laid since the look before; of a female in a cage of several, by all in it.",
+            word="eggs",
+            example="34",
+            title="eggs",
+            unit="eggs",
+            most=1_000_000,
+            term="eggs laid",
+        ),
+    ] = None
+    hatched: Annotated[
+        int | None,
+        Field(
+            Kind.COUNT,
+            "Of the eggs laid so far, how many hatched since the look before.",
+            word="hatched",
+            example="30",
+            title="eggs hatched",
+            unit="eggs",
+            most=1_000_000,
+            term="eggs hatched",
+        ),
+    ] = None
+    mate: Annotated[
+        str | None,
+        Field(
+            Kind.NAME,
+            "With whom it is kept from then on: the code of its mate, or the name of a cage.",
+            word="mate",
+            example="7",
+            title="mate or cage",
+        ),
+    ] = None
     number: int | None = None
     entered: datetime | None = None
     marks: tuple[Mark, ...] = ()
@@ -203,17 +247,20 @@ def _fields_of(record: type) -> Iterator[Field]:
 def checked(known: Iterable[Field]) -> tuple[Field, ...]:
     """The fields, if no two share a name, word or term; raises ValueError for what is missing."""
     found = tuple(known)
-    for told in ("name", "word", "term"):
-        times = Counter(getattr(each, told) for each in found)
+    for what in ("name", "word", "term"):
+        times = Counter(getattr(each, what) for each in found)
         twice = [name for name, count in times.items() if name and count > 1]
         if twice:
-            raise ValueError(f"two fields have the {told} {twice[0]}")
+            raise ValueError(f"two fields have the {what} {twice[0]}")
     for each in found:
         if each.word and not re.fullmatch("[a-z]{2,12}", each.word):
             raise ValueError(f"{each.name}: “{each.word}” is no word of the notation")
+        told = (each.word, each.title, each.unit, each.term, each.example)
+        if each.kind in (Kind.MEASURE, Kind.COUNT) and not all(told):
+            raise ValueError(f"{each.name}: a measure has a word, a title, a unit and a term")
+        if each.kind is Kind.COUNT and not (each.least == 0 and 0 < each.most == int(each.most)):
+            raise ValueError(f"{each.name}: a count begins at 0, and its most is a whole number")
         if each.kind is Kind.MEASURE:
-            if not (each.word and each.title and each.unit and each.term and each.example):
-                raise ValueError(f"{each.name}: a measure has a word, a title, a unit and a term")
             if not 0 < each.least < each.most:
                 raise ValueError(f"{each.name}: its bounds are not above zero, or swapped")
             if not each.name.endswith(f"_{each.unit}"):
@@ -229,6 +276,9 @@ DETAILS = {each.word: each for each in FIELDS if each.word}
 """The fields that stand behind a state in the compact notation, by their words."""
 
 MEASURES = tuple(each for each in FIELDS if each.kind is Kind.MEASURE)
+COUNTS = tuple(each for each in FIELDS if each.kind is Kind.COUNT)
+NUMBERS = (*MEASURES, *COUNTS)
+"""All that is measured or counted, each in its unit."""
 SEXES = BY_NAME["sex"].among
 
 

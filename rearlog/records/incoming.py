@@ -135,7 +135,10 @@ _SAID = tuple(each.name for each in FIELDS if each.name not in ("individual", "a
 
 def _says_all(record: Observation, check: Observation) -> bool:
     """Whether a record in the log says all that a check in a file says."""
-    return all(getattr(check, name) in (None, False, getattr(record, name)) for name in _SAID)
+    return all(
+        (value := getattr(check, name)) is None or value is False or value == getattr(record, name)
+        for name in _SAID
+    )
 
 
 def said_already(log: CohortLog, checks: Iterable[Observation]) -> list[Observation]:

@@ -13,7 +13,8 @@ from datetime import datetime
 
 from rearlog.records.errors import Problem
 from rearlog.records.fates import FATES
-from rearlog.records.fields import DETAILS, MEASURES, Field
+from rearlog.records.fields import COUNTS, DETAILS, MEASURES, NAME, Field
+from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -61,6 +62,7 @@ def problems_of(
     found += _within_life(individual, checks, now)
     found += _one_check_a_moment(checks)
     found += _plausible(profile, checks)
+    found += _of_eggs_and_mates(checks)
     return found
 
 
@@ -152,6 +154,34 @@ def _plausible(profile: Profile, checks: Iterable[Observation]) -> Iterator[Prob
                     named(check),
                     f"the unit is {each.unit}",
                 )
+
+
+def _of_eggs_and_mates(checks: Iterable[Observation]) -> Iterator[Problem]:
+    """A count is a whole number, of a look at an adult that is not told to be a male.
+
+    What another look says of its stage or sex is no broken rule but a doubt.
+    """
+    for check in checks:
+        counts = [(each, getattr(check, each.name)) for each in COUNTS]
+        for each, count in counts:
+            if count is None:
+                continue
+            if not 0 <= count <= each.most:
+                message = f"{each.title} {count} is not between 0 and {each.most:,.0f}"
+                yield Problem(message, named(check))
+            if check.stage is not None and kind_of(check.stage) is not StageKind.ADULT:
+                remedy = f"leave out {each.word}, or tell the stage that lays"
+                yield Problem(f"{each.title} of one in {check.stage}", named(check), remedy)
+            if check.sex == "m":
+                remedy = f"leave out {each.word}, or tell it of the female"
+                yield Problem(f"{each.title} of a male", named(check), remedy)
+        if check.mate is None:
+            continue
+        if not NAME.fullmatch(check.mate):
+            remedy = "letters and digits, 24 at most, as in 7 or cage-1"
+            yield Problem("this is no code and no name of a cage", named(check), remedy)
+        if check.mate.casefold() == check.individual.casefold():
+            yield Problem("it cannot be its own mate", named(check), "give the code of the other")
 
 
 def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]:

@@ -112,8 +112,8 @@ def line_of(check: Observation) -> str:
         value = getattr(check, detail.name)
         if value is True:
             parts.append(word)
-        elif value:
-            parts.append(f"{word}={value}" if isinstance(value, str) else f"{word}={value:g}")
+        elif value is not None and value is not False:
+            parts.append(f"{word}={value:g}" if isinstance(value, float) else f"{word}={value}")
     parts += [f'"{check.note}"'] if check.note else []
     return " ".join(parts)
 

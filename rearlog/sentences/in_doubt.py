@@ -44,6 +44,12 @@ def _contradiction(found: InDoubt) -> str:
             return f"{look} was seen to come, and not the stage between it and {before}"
         case DoubtKind.NO_TIME:
             return f"{look} comes sooner after {before} than the stages between can have taken"
+        case DoubtKind.EGGS_OF_THE_YOUNG:
+            return f"{look} tells eggs, and it was no adult by {before}"
+        case DoubtKind.EGGS_OF_A_MALE:
+            return f"{look} tells eggs, and {before} that it is a male"
+        case DoubtKind.MORE_HATCHED:
+            return f"{look} tells more eggs hatched than were laid since {before}"
 
 
 def _record(told: Told) -> str:

@@ -23,7 +23,7 @@ import msgspec
 from msgspec import Meta, Raw
 
 from rearlog.records.errors import ProfileError, RecordError
-from rearlog.records.fields import FIELDS, PHOTO, TOKEN, Kind
+from rearlog.records.fields import COUNTS, FIELDS, NAME, PHOTO, TOKEN, Kind
 from rearlog.records.log import (
     Cohort,
     ConstantTemperature,
@@ -35,7 +35,7 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.profile import Profile
-from rearlog.records.starting import NAME
+from rearlog.records.starting import NAME as COHORT_NAME
 from rearlog.records.typed_words import CODE
 from rearlog.store.layout import Document, Tables
 
@@ -58,6 +58,7 @@ class Misfit(ValueError):
 _LARGEST = sys.float_info.max  # neither an infinity nor NaN
 _Number = Annotated[float, Meta(ge=-_LARGEST, le=_LARGEST)]
 _Measure = Annotated[float, Meta(gt=0, le=_LARGEST)]
+_Count = Annotated[int, Meta(ge=0, le=max(int(each.most) for each in COUNTS))]
 Moment = Annotated[datetime, Meta(tz=True)]
 _Seconds = Annotated[tuple[int, ...], Meta(min_length=1)]
 
@@ -71,6 +72,8 @@ _OF_KIND: dict[Kind, Any] = {
     Kind.MOMENT: Moment,
     Kind.FLAG: bool,
     Kind.MEASURE: _Measure,
+    Kind.COUNT: _Count,
+    Kind.NAME: _whole(NAME.pattern),
 }
 _TYPES: dict[str, Any] = {
     **{each.name: _OF_KIND[each.kind] for each in FIELDS},
@@ -81,7 +84,7 @@ _TYPES: dict[str, Any] = {
     **dict.fromkeys(("laid_after", "laid_by"), Moment),
     **dict.fromkeys(("date", "first", "last"), date),
     "code": _whole(CODE.pattern),
-    "name": _whole(NAME.pattern),
+    "name": _whole(COHORT_NAME.pattern),
     "zone": str,
     "check_time": _whole(r"([01]\d|2[0-3]):[0-5]\d"),
     "species": dict[str, Any],
@@ -296,8 +299,10 @@ _WORDS: dict[Any, str] = {
     date: f"a date, {FIRST_YEAR} to {LAST_YEAR}",
     Moment: _A_MOMENT,
     _Measure: "a number above zero",
+    _Count: "a whole number from 0 on",
 }
 _WANTED = {
+    "mate": "a code, or a name of a cage",
     "code": "a code of letters, digits and _",
     "name": "a name of letters, digits, - and _",
     "zone": "a time zone",

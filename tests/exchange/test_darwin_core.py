@@ -123,6 +123,8 @@ def test_an_independent_reader_finds_checks_and_measurements(archive: Path) -> N
     assert {name: rows for name, rows in measured.items() if rows} == {
         "north:A01:1": [["body length", "2.5", "mm"], ["head capsule width", "0.35", "mm"]],
         "north:A01:5": [["body mass", "12.25", "mg"]],
+        "north:A01:8": [["eggs laid", "0", "eggs"]],
+        "north:A01:9": [["eggs laid", "34", "eggs"], ["eggs hatched", "30", "eggs"]],
     }
 
 
@@ -161,6 +163,7 @@ def test_the_stage_code_is_kept_beside_the_plain_word(archive: Path) -> None:
     assert found["north:A01:1"] == {"stage": "L1"}
     assert found["north:ä_3:4"] == {"stage": "L1", "witnessed": "yes"}
     assert found["north:ä_3:7"] == {"stage": "L1", "fate": "dead", "cause": "mould; wet"}
+    assert found["north:A01:8"] == {"stage": "adult", "mate": "cage-1"}
     assert found["north:A01:entry"]["laid_after"] == "2026-03-24T00:00:00+00:00"
 
 
@@ -235,6 +238,7 @@ def test_the_same_records_give_the_same_archive() -> None:
         ("measurement.csv", "north:A01:1,body", "north:A01:77,body", "no occurrence north:A01:77"),
         ("measurement.csv", "2.5,mm", "2.5,mg", "the unit is not mm"),
         ("measurement.csv", "body length", "body", "“body” is not one of"),
+        ("measurement.csv", "34,eggs", "34.5,eggs", "34.5 eggs is not a whole number"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_taken_in_is_told(

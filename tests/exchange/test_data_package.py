@@ -90,6 +90,9 @@ def test_frictionless_reads_the_values_that_were_recorded(package: Path) -> None
         ("observations.csv", "2.5,0.35", "2.5,wide", "type-error"),
         ("observations.csv", "2.5,0.35", "2.5,-0.35", "constraint-error"),
         ("observations.csv", "lost", "gone", "constraint-error"),
+        ("observations.csv", ",34,30,", ",34.5,30,", "type-error"),
+        ("observations.csv", ",34,30,", ",-34,30,", "constraint-error"),
+        ("observations.csv", "cage-1", "the first cage", "constraint-error"),
         ("temperatures.csv", "23.25", "93.25", "constraint-error"),
         ("cohorts.csv", "08:40", "8.40", "constraint-error"),
         ("cohorts.csv", ",yes", ",perhaps", "type-error"),
@@ -122,7 +125,9 @@ def test_columns_have_descriptions_and_measures_have_units(package: Path) -> Non
     assert units["observations.mass_mg"] == "mg"
     assert units["temperatures.celsius"] == units["cohorts.planned_celsius"] == "°C"
     numbers = {name for name, field in fields.items() if field["type"] == "number"}
+    assert units.pop("observations.eggs") == units.pop("observations.hatched") == "eggs"
     assert units.keys() == numbers
+    assert fields["observations.eggs"]["type"] == "integer"
 
 
 def test_the_licence_is_named_or_left_out(package: Path, tmp_path: Path) -> None:

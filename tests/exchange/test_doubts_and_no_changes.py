@@ -42,7 +42,7 @@ def test_tidy_csv(log: CohortLog, tmp_path: Path) -> None:
     text = io.StringIO(newline="")
     observations_csv.write(log.all_observations, text, derived_stages(log))
     lines = text.getvalue().splitlines()
-    assert lines[4] == "1,2026-03-13T09:00:00+00:00,L2,,,,,,,,,,yes"
+    assert lines[4] == "1,2026-03-13T09:00:00+00:00,L2,,,,,,,,,,yes,,,"
     (tmp_path / "tidy.csv").write_text(text.getvalue(), newline="")
     found = observations_csv.read(tmp_path / "tidy.csv", tiny_log({"1": "egg"}), moment(9))
     assert not found.problems

@@ -168,8 +168,8 @@ def test_written_as_the_standard_says() -> None:
     stream = io.StringIO(newline="")
     write([Observation("1", moment(1), None, "dead", '5" fall', length_mm=12.0)], stream)
     assert stream.getvalue() == (
-        HEADER.replace("\n", ",same\r\n")
-        + '1,2026-03-10T09:00:00+00:00,,dead,"5"" fall",,12,,,,,,\r\n'
+        HEADER.replace("\n", ",same,eggs,hatched,mate\r\n")
+        + '1,2026-03-10T09:00:00+00:00,,dead,"5"" fall",,12,,,,,,,,,\r\n'
     )
 
 

@@ -13,14 +13,16 @@ from rearlog.records.fields import BY_NAME, FIELDS, Field, Kind, checked, detail
 
 DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
 LENGTH = BY_NAME["length_mm"]
+EGGS = BY_NAME["eggs"]
 WING = replace(LENGTH, name="wing_mm", term="wing", word="wing")
 
 
 def test_the_columns_that_others_rely_on_stay_as_they_are() -> None:
     assert ",".join(each.name for each in FIELDS) == (
-        "individual,at,stage,fate,cause,witnessed,length_mm,head_width_mm,mass_mg,sex,by,note,same"
+        "individual,at,stage,fate,cause,witnessed,length_mm,head_width_mm,mass_mg,sex,by,note,same,"
+        "eggs,hatched,mate"
     )
-    assert detail_examples() == "seen len=12.5 head=0.9 mass=34 sex=f"
+    assert detail_examples() == "seen len=12.5 head=0.9 mass=34 sex=f eggs=34 hatched=30 mate=7"
 
 
 @pytest.mark.parametrize(
@@ -33,6 +35,9 @@ def test_the_columns_that_others_rely_on_stay_as_they_are() -> None:
         (replace(WING, title=""), "has a word, a title"),
         (replace(WING, most=0.01), "its bounds"),
         (replace(WING, name="wing_mg"), "ends in its unit"),
+        (replace(EGGS, unit=""), "has a word, a title"),
+        (replace(EGGS, least=1.0), "a count begins at 0"),
+        (replace(EGGS, most=9.5), "a count begins at 0"),
     ],
 )
 def test_a_field_that_is_not_whole_is_refused_at_once(other: Field, message: str) -> None:
@@ -146,6 +151,7 @@ def test_a_new_measure_is_one_entry_as_the_recipe_says(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
 
 
-def test_measures_are_those_with_a_unit() -> None:
-    assert [each.name for each in FIELDS if each.unit] == [each.name for each in fields.MEASURES]
+def test_measures_and_counts_are_those_with_a_unit() -> None:
+    assert {each.name for each in FIELDS if each.unit} == {each.name for each in fields.NUMBERS}
     assert all(each.kind is Kind.MEASURE for each in fields.MEASURES)
+    assert [each.name for each in fields.COUNTS] == ["eggs", "hatched"]

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rearlog.records.errors import RecordError
+from rearlog.records.fields import NAME
 from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
@@ -27,6 +28,7 @@ OFFSETS = st.integers(-14 * 60, 14 * 60).map(lambda minutes: timezone(timedelta(
 MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(2199, 12, 30), timezones=OFFSETS)
 DAYS = st.dates(date(1900, 1, 1), date(2199, 12, 31))
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
+COUNTS = st.integers(0, 1_000_000)
 SIZES = st.floats(min_value=0, exclude_min=True, allow_infinity=False)
 MARKS = st.lists(
     st.builds(Mark, MOMENTS, TEXTS, st.none() | TEXTS.filter(bool), st.booleans()), max_size=3
@@ -38,8 +40,8 @@ OBSERVATIONS = st.builds(
     cause=st.none() | TEXTS, witnessed=st.booleans(), length_mm=st.none() | SIZES,
     head_width_mm=st.none() | SIZES, mass_mg=st.none() | SIZES, sex=st.none() | TEXTS,
     by=st.none() | TEXTS, note=st.none() | TEXTS, entered=st.none() | MOMENTS,
-    marks=MARKS, same=st.booleans(),
-    number=st.just(7),
+    marks=MARKS, same=st.booleans(), eggs=st.none() | COUNTS, hatched=st.none() | COUNTS,
+    mate=st.none() | st.from_regex(NAME, fullmatch=True), number=st.just(7),
 )  # fmt: skip
 INDIVIDUALS = st.builds(
     Individual, CODES, MOMENTS, TEXTS, st.none() | MOMENTS, st.none() | MOMENTS,
@@ -119,6 +121,12 @@ def test_what_is_unknown_takes_no_room() -> None:
         ({"length_mm": True}, "length_mm is not a number above zero"),
         ({"length_mm": float("inf")}, "length_mm is not a number above zero"),
         ({"mass_mg": [1]}, "mass_mg is not a number above zero"),
+        ({"eggs": -1}, "eggs is not a whole number from 0 on: -1"),
+        ({"eggs": 1.5}, "eggs is not a whole number from 0 on: 1.5"),
+        ({"eggs": True}, "eggs is not a whole number from 0 on"),
+        ({"hatched": "3"}, "hatched is not a whole number from 0 on: '3'"),
+        ({"hatched": 10**30}, "hatched is not a whole number from 0 on"),
+        ({"mate": "a b"}, "mate is not a code, or a name of a cage: 'a b'"),
         ({"stage": 3}, "stage is not a text: 3"),
         ({"individual": None}, "individual is not a text"),
         ({"note": {"deep": [[[]]]}}, "note is not a text"),

@@ -14,6 +14,7 @@ from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.settling import SettledDoubt
 from rearlog.records.columns import columns_of
 from rearlog.records.doubts import Doubt, DoubtKind, all_doubts
+from rearlog.records.fields import COUNTS
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.wording import said
 
@@ -53,21 +54,31 @@ class InDoubt:
 
 def in_doubt(log: CohortLog, history: EventHistory) -> tuple[InDoubt, ...]:
     """What is in doubt in a log, by individual and time; `history` are the events of it."""
-    if not history.questionable:
+    questionable = {history.codes[row] for row in history.questionable} | _with_counts(log)
+    if not questionable:
         return ()
-    lives = _lives_of(log, {history.codes[row] for row in history.questionable})
+    lives = _lives_of(log, questionable)
     told = {each.number: each for each in lives.all_observations}
     settled = {(each.individual, each.number): each for each in history.doubts}
-    return tuple(_in_doubt(lives, each, told, settled) for each in all_doubts(lives))
+    return tuple(_in_doubt(lives, each, told, settled) for each in all_doubts(lives, questionable))
+
+
+def _with_counts(log: CohortLog) -> set[str]:
+    """The individuals whose eggs were counted, or which eggs hatched of them."""
+    looks = columns_of(log)
+    counts = [looks[each.name] for each in COUNTS]
+    if all(set(each.distinct) <= {None} for each in counts):
+        return set()
+    rows = zip(looks["individual"], *counts, strict=True)
+    return {code for code, *found in rows if any(each is not None for each in found)}
 
 
 def _lives_of(log: CohortLog, codes: set[str]) -> CohortLog:
-    """The log of some individuals alone, without making a record of each look at the others."""
+    """The log with the looks at some individuals, and no record made of each look at the others."""
     looks = columns_of(log)
     places = zip(looks.places, looks["individual"], strict=True)
     return replace(
         log,
-        individuals=tuple(each for each in log.individuals if each.code in codes),
         all_observations=tuple(log.all_observations[n] for n, code in places if code in codes),
     )
 

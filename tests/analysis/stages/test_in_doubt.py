@@ -11,7 +11,7 @@ from rearlog.records.doubts import all_doubts
 from rearlog.records.log import CohortLog
 from rearlog.sentences.in_doubt import words
 from rearlog.species.catalogue import find
-from tests.builders import tiny_log
+from tests.builders import moment, tiny_log
 
 
 def numbered(lines: dict[str, str]) -> CohortLog:
@@ -103,3 +103,34 @@ def test_nobody_who_is_in_doubt_is_passed_over(seed: int) -> None:
     assert [
         (each.kind, each.individual, each.look.record, each.before.record) for each in found
     ] == expected
+
+
+def test_eggs_are_in_doubt_beside_a_sex_a_stage_and_more_hatched() -> None:
+    grown = numbered({"1": "egg L1 L2 pupa adult", "2": "egg L1 L2"})
+    eggs = replace(grown.all_observations[-1], at=moment(9), stage=None, same=True, eggs=3)
+    looks = (
+        replace(eggs, individual="1", number=7, sex="m", eggs=None),
+        replace(eggs, individual="1", number=8, at=moment(10)),
+        replace(eggs, individual="2", number=9, hatched=4),
+    )
+    log = replace(grown, all_observations=(*grown.all_observations, *looks))
+    male, young, more = found_in(log)
+    assert (male.look.record, male.before.record) == (8, 7)
+    assert words(male) == (
+        "1: same at 2026-03-19 09:00 (@8) tells eggs, and same at 2026-03-18 09:00 (@7) that it "
+        "is a male; both count; to settle it: rearlog strike tiny @7 or @8 --because TEXT"
+    )
+    assert "(@9) tells eggs, and it was no adult by L2 at 2026-03-11 09:00 (@6)" in words(young)
+    assert words(more) == (
+        "2: same at 2026-03-18 09:00 (@9) tells more eggs hatched than were laid since egg at "
+        "2026-03-09 09:00 (as it entered); both count; to settle it: rearlog strike tiny @9 "
+        "--because TEXT"
+    )
+
+
+def test_counts_are_looked_at_in_few_of_many_lives() -> None:
+    """Whoever has no counts and no contradiction is not asked about."""
+    log = numbered({"1": "egg L1", "2": "egg L1"})
+    assert found_in(log) == ()
+    laying = replace(log.all_observations[0], eggs=0, stage="adult", number=1)
+    assert found_in(replace(log, all_observations=(laying, *log.all_observations[1:]))) == ()

@@ -1,0 +1,170 @@
+"""Eggs laid and hatched, and with whom one is kept: from the line that is typed to what is refused
+and what is in doubt. Day 0 is 2026-03-09 09:00."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+
+from rearlog.records.cages import Kept, cages_at, kept, kept_at
+from rearlog.records.doubts import DoubtKind, all_doubts, doubts_with
+from rearlog.records.entries import parse, resolve
+from rearlog.records.errors import EntryError
+from rearlog.records.fields import Observation
+from rearlog.records.incoming import said_already
+from rearlog.records.log import CohortLog
+from rearlog.records.rules import problems_with
+from rearlog.records.wording import line_of
+from tests.builders import moment, seen, small_profile, tiny_log
+
+GROWN = "egg L1 L2 pupa adult"
+"""Adult on day 4."""
+
+
+def told(line: str) -> Observation:
+    [check] = resolve(parse(line), small_profile(), ["7", "8"], ["7", "8"], moment(5), None)
+    return check
+
+
+def log_with(*looks: Observation, codes: str = "7 8 9") -> CohortLog:
+    log = tiny_log(dict.fromkeys(codes.split(), GROWN))
+    return log.with_checks(looks)
+
+
+def test_a_line_tells_them_and_reads_the_same_again() -> None:
+    check = told("7 adult sex=f eggs=34 hatched=0 mate=cage-1")
+    assert (check.eggs, check.hatched, check.mate) == (34, 0, "cage-1")
+    assert line_of(check) == "7 adult sex=f eggs=34 hatched=0 mate=cage-1"
+    assert told(line_of(check)) == check
+    assert line_of(told("7 same eggs=0")) == "7 same eggs=0"
+    assert line_of(told("7 same eggs=1234567".replace("1234567", "123456"))).endswith("=123456")
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("7 same eggs=3.5", "“3.5” is not a whole number"),
+        ("7 same eggs=3,5", "“3,5” is not a whole number"),
+        ("7 same eggs=-3", "“-3” is not a whole number"),
+        ("7 same eggs=some", "“some” is not a whole number"),
+        ("7 same hatched=", "“” is not a whole number"),
+        ("7 same eggs=9999999999", "is not a whole number"),
+        ("7 same eggs=٣", "is not a whole number"),
+        ("7 same eggs=1 eggs=1", "eggs is given twice"),
+        ("7 same mate=", "“” is no code and no name of a cage"),
+        ("7 same mate=a/b", "“a/b” is no code and no name of a cage"),
+        ("7 same mate=a-b-c", "“a-b-c” is no code and no name of a cage"),
+    ],
+)
+def test_what_is_no_count_and_no_name_is_told(line: str, message: str) -> None:
+    with pytest.raises(EntryError) as refused:
+        parse(line)
+    assert message in refused.value.problems[0].message
+
+
+@pytest.mark.parametrize(
+    ("look", "messages"),
+    [
+        (seen("7", 5, "adult", eggs=3, hatched=0, sex="f"), []),
+        (seen("7", 5, "dead", eggs=3), []),
+        (seen("7", 5, "adult", mate="8"), []),
+        (seen("7", 5, "pupa", mate="cage-1"), []),
+        (seen("7", 5, "pupa", eggs=0), ["eggs of one in pupa"]),
+        (seen("7", 5, "L1", hatched=3), ["eggs hatched of one in L1"]),
+        (seen("7", 5, "adult", eggs=3, sex="m"), ["eggs of a male"]),
+        (seen("7", 5, "adult", eggs=-1), ["eggs -1 is not between 0 and 1,000,000"]),
+        (seen("7", 5, "adult", eggs=1_000_001), ["eggs 1000001 is not between 0 and 1,000,000"]),
+        (seen("7", 5, "adult", eggs=1_000_000), []),
+        (seen("7", 5, "adult", mate="7"), ["it cannot be its own mate"]),
+        (seen("7", 5, "adult", mate="a b"), ["this is no code and no name of a cage"]),
+    ],
+)
+def test_what_cannot_be_by_itself_is_refused(look: Observation, messages: list[str]) -> None:
+    found = problems_with(log_with(), [look], moment(9))
+    assert [each.message for each in found] == messages
+
+
+def test_letters_of_any_case_are_one_code() -> None:
+    log = log_with(codes="A01")
+    [problem] = problems_with(log, [seen("A01", 5, "adult", mate="a01")], moment(9))
+    assert problem.message == "it cannot be its own mate"
+
+
+def numbered(log: CohortLog) -> CohortLog:
+    looks = [replace(each, number=n) for n, each in enumerate(log.all_observations, 1)]
+    return replace(log, all_observations=tuple(looks))
+
+
+def in_doubt(*looks: Observation) -> list[tuple[DoubtKind, int | None, int | None]]:
+    """The doubts in the life of 7, whose looks have the numbers 1 to 4 until it is adult."""
+    log = numbered(log_with(*looks, codes="7"))
+    return [(each.kind, each.record, each.against) for each in all_doubts(log)]
+
+
+def same(day: float, **told: object) -> Observation:
+    return Observation("7", moment(day), same=True, **told)  # type: ignore[arg-type]
+
+
+def test_what_another_look_contradicts_is_in_doubt() -> None:
+    of_male, young = DoubtKind.EGGS_OF_A_MALE, DoubtKind.EGGS_OF_THE_YOUNG
+    assert in_doubt(same(5, eggs=3), same(6, eggs=0, hatched=3)) == []
+    assert in_doubt(same(3.5, eggs=3)) == [(young, 5, 3)]
+    assert in_doubt(same(0.5, eggs=3)) == [(young, 5, None)]
+    assert in_doubt(same(5, sex="m"), same(6, eggs=3)) == [(of_male, 6, 5)]
+    assert in_doubt(same(6, sex="m"), same(5, eggs=3)) == [(of_male, 6, 5)]
+
+
+def test_more_cannot_hatch_than_were_laid_by_then() -> None:
+    more = DoubtKind.MORE_HATCHED
+    assert in_doubt(same(5, eggs=10), same(6, hatched=7), same(7, hatched=4)) == [(more, 7, None)]
+    assert in_doubt(same(5, eggs=10), same(6, hatched=7), same(7, hatched=3)) == []
+    assert in_doubt(same(5, hatched=1)) == [(more, 5, None)]
+    assert in_doubt(same(5, hatched=1), same(6, eggs=1)) == [(more, 5, None)]  # laid later
+    assert in_doubt(same(5, eggs=1, hatched=1)) == []
+    assert in_doubt(same(4.5, mate="cage-1"), same(5, hatched=9)) == []  # of others in it, perhaps
+    assert in_doubt(same(4.5, mate="alone"), same(5, hatched=9)) == [(more, 6, None)]
+
+
+def test_a_mate_is_no_cage() -> None:
+    log = log_with(same(4.5, mate="8"))
+    [doubt] = doubts_with(log, [same(5, hatched=9)])
+    assert doubt.kind is DoubtKind.MORE_HATCHED
+    assert doubt.message == "9 eggs hatched, and 0 were laid by then"
+
+
+def test_none_laid_is_something_that_was_said() -> None:
+    log = log_with(same(5))
+    assert said_already(log, [same(5)]) != []
+    assert said_already(log, [same(5, eggs=0)]) == []  # the record says nothing of eggs
+
+
+def at(day: float) -> datetime:
+    return moment(day)
+
+
+def test_who_was_kept_with_whom() -> None:
+    log = log_with(
+        same(5, mate="cage-1"),
+        replace(same(5, mate="CAGE-1"), individual="8"),
+        same(7, mate="Cage-1"),  # still there
+        same(8, mate="8"),
+        same(10, mate="alone"),
+        replace(same(9, mate="7"), individual="9"),
+        replace(seen("8", 11, "dead")),
+    )
+    assert kept(log) == [
+        Kept("7", "cage-1", True, at(5), at(8)),
+        Kept("7", "8", False, at(8), at(10)),
+        Kept("8", "cage-1", True, at(5), None),
+        Kept("9", "7", False, at(9), None),
+    ]
+    assert kept_at(log, at(5)) == {}  # what is counted at that look is of the time before
+    assert cages_at(log, at(5) + timedelta(minutes=1)) == {"cage-1": ("7", "8")}
+    assert cages_at(log, at(8)) == {"cage-1": ("7", "8")}
+    assert cages_at(log, at(8.5)) == {"cage-1": ("8",)}
+    assert cages_at(log, at(12)) == {}
+    assert {code: each.by for code, each in kept_at(log, at(9.5)).items()} == {
+        "7": "8",
+        "8": "cage-1",
+        "9": "7",
+    }
