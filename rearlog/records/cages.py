@@ -16,7 +16,7 @@ ALONE = "alone"
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class Keeping:
     """That an individual was kept `by` a mate or in a cage (`cage` says which) from `since` on,
     until the moment `until` at which another look said otherwise (None: it still is)."""
 
@@ -35,7 +35,7 @@ def codes_by_name(log: CohortLog) -> dict[str, str]:
     return {each.code.casefold(): each.code for each in (*log.individuals, *log.withdrawn)}
 
 
-def kept(log: CohortLog) -> list[Kept]:
+def kept(log: CohortLog) -> list[Keeping]:
     """Who was kept with whom and when, by individual and time; the spells when alone left out.
 
     Cages are called as they were first told, whatever their case later, and mates by their codes.
@@ -50,7 +50,7 @@ def kept(log: CohortLog) -> list[Kept]:
             if folded != ALONE:
                 by = names.setdefault(folded, name)
                 until = None if after is None else after[1]
-                found.append(Kept(code, by, folded not in codes, since, until))
+                found.append(Keeping(code, by, folded not in codes, since, until))
     return found
 
 
@@ -63,7 +63,7 @@ def _spells(checks: Iterable[Observation]) -> list[tuple[str, datetime]]:
     return spells
 
 
-def kept_at(log: CohortLog, at: datetime) -> dict[str, Kept]:
+def kept_at(log: CohortLog, at: datetime) -> dict[str, Keeping]:
     """With whom each one was kept just before a moment, by its code; those alone left out.
 
     So what a look at that moment counts, as eggs since the look before, is of these, and who is

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from rearlog.records.cages import Kept, cages_at, kept, kept_at
+from rearlog.records.cages import Keeping, cages_at, kept, kept_at
 from rearlog.records.doubts import DoubtKind, all_doubts, doubts_with
 from rearlog.records.entries import parse, resolve
 from rearlog.records.errors import EntryError
@@ -153,10 +153,10 @@ def test_who_was_kept_with_whom() -> None:
         replace(seen("8", 11, "dead")),
     )
     assert kept(log) == [
-        Kept("7", "cage-1", True, at(5), at(8)),
-        Kept("7", "8", False, at(8), at(10)),
-        Kept("8", "cage-1", True, at(5), None),
-        Kept("9", "7", False, at(9), None),
+        Keeping("7", "cage-1", True, at(5), at(8)),
+        Keeping("7", "8", False, at(8), at(10)),
+        Keeping("8", "cage-1", True, at(5), None),
+        Keeping("9", "7", False, at(9), None),
     ]
     assert kept_at(log, at(5)) == {}  # what is counted at that look is of the time before
     assert cages_at(log, at(5) + timedelta(minutes=1)) == {"cage-1": ("7", "8")}
