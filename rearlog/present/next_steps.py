@@ -100,8 +100,8 @@ def _looking(unseen: Sequence[tuple[str, Standing]], today: date) -> str:
     assert first.last_seen is not None
     days = (today - first.last_seen).days
     since = f"since {weekday(first.last_seen)}" + (f", {days} days ago" if days > 1 else "")
-    nobody = first.unseen == first.developing
-    told = "nobody has looked" if nobody else f"{first.unseen} of {first.developing} not looked at"
+    nobody = first.unseen == first.to_see
+    told = "nobody has looked" if nobody else f"{first.unseen} of {first.to_see} not looked at"
     others = [each for each, _ in unseen[1:]]
     more = f" ({_these(others)} {'wait' if len(others) > 1 else 'waits'} too)" if others else ""
     return f"{name}: {told} {since}{more}. Write down today's round, asked one by one:"

@@ -114,11 +114,12 @@ def _doubt(
 
 
 def _after_the_end(checks: Iterable[Observation]) -> Iterator[Doubt]:
+    """What says the end once more and tells which eggs hatched since speaks of these alone."""
     end: Observation | None = None
     for check in checks:
         if end is None:
             end = check if check.fate is not None else None
-        elif check.at > end.at or check.fate != end.fate:
+        elif check.fate != end.fate or (check.at > end.at and check.hatched is None):
             message = f"it is {end.fate} since {stamp(end.at)}"
             yield _doubt(DoubtKind.AFTER_THE_END, check, end, message, _amend(end, check))
 

@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 
 from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.columns import columns_of
+from rearlog.records.fields import BY_NAME, COUNTS
 from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Readings
 
 
@@ -17,6 +18,7 @@ from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Rea
 class Standing:
     """A cohort on a day. `developing` are the living that are not in the last stage.
 
+    `to_see` are they and, where they are watched (see `adults_are_watched`), the living adults:
     `unseen` of these were not looked at on that day, the last of them on the day `last_seen`.
     `without_temperature` are the days before of which the log has no temperature at all.
     """
@@ -25,9 +27,22 @@ class Standing:
     individuals: int
     alive: int
     developing: int
+    to_see: int
     unseen: int
     last_seen: date | None
     without_temperature: tuple[date, ...]
+
+
+def adults_are_watched(log: CohortLog) -> bool:
+    """Whether adults are to be looked at like those that develop.
+
+    They are once a look told eggs, hatched eggs, or a mate or cage. Without, the watch ends with
+    adulthood, as it mostly does: whoever goes on looking may, and nobody is told that adults were
+    not looked at.
+    """
+    columns = columns_of(log)
+    told = (*COUNTS, BY_NAME["mate"])
+    return any(value is not None for each in told for value in columns[each.name].distinct)
 
 
 def standing(log: CohortLog, now: datetime) -> Standing:
@@ -49,12 +64,15 @@ def standing(log: CohortLog, now: datetime) -> Standing:
     last_stage, today = cohort.species.codes[-1], clock.day(now)
     midnight = now.timestamp() - _seconds_into(now)
     developing = [seen for seen, stage, _ in living if stage != last_stage]
-    unseen = [seen for seen in developing if seen < midnight]
+    watched = len(developing) < len(living) and adults_are_watched(log)
+    to_see = [seen for seen, _, _ in living] if watched else developing
+    unseen = [seen for seen in to_see if seen < midnight]
     return Standing(
         cohort.name,
         len(latest),
         len(living),
         len(developing),
+        len(to_see),
         len(unseen),
         clock.day(datetime.fromtimestamp(max(unseen), now.tzinfo)) if unseen else None,
         tuple(_without_temperature(log, today)) if developing else (),

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import date, timedelta
 
 from rearlog.present.next_steps import OnShelf, called, next_steps
@@ -14,10 +15,10 @@ def growing(unseen: int = 0, days_ago: int = 1, missing: int = 0) -> Standing:
     """Of ten, so many not looked at since, and the days before today without a temperature."""
     last = TODAY - timedelta(days_ago) if unseen else None
     days = tuple(TODAY - timedelta(step) for step in range(missing, 0, -1))
-    return Standing("x", 12, 10, 10, unseen, last, days)
+    return Standing("x", 12, 10, 10, 10, unseen, last, days)
 
 
-OVER = Standing("x", 12, 0, 0, 0, None, ())
+OVER = Standing("x", 12, 0, 0, 0, 0, None, ())
 
 
 def told(cohorts: list[OnShelf], there: tuple[str, ...] = ()) -> list[tuple[str, tuple[str, ...]]]:
@@ -76,8 +77,18 @@ def test_what_is_over_is_reported_and_nothing_is_written_over() -> None:
     assert commands(over, ("report.html",))[0].endswith("-o report.html --force")
     assert commands(shelf(cool=OVER))[0] == "rearlog report cool -o cool.html"
     assert "released" in told(over)[0][0]
-    adults = Standing("x", 3, 3, 0, 0, None, ())
+    adults = Standing("x", 3, 3, 0, 0, 0, None, ())
     assert "nobody is left to develop" in told(shelf(cool=adults))[0][0]
+
+
+def test_adults_that_lay_wait_for_a_look_too() -> None:
+    laying = Standing("x", 12, 5, 0, 5, 2, TODAY - timedelta(2), ())
+    (round_, look), (over, _), _ = told(shelf(room=laying))
+    assert round_.startswith("room: 2 of 5 not looked at since Tue 24 Mar, 2 days ago. ")
+    assert look == ("rearlog check room",)
+    assert "nobody is left to develop" in over
+    steps = told(shelf(room=replace(laying, unseen=5)))
+    assert steps[0][0].startswith("room: nobody has looked since")
 
 
 def test_those_that_are_over_are_not_mixed_with_the_others() -> None:

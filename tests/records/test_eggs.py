@@ -125,6 +125,14 @@ def test_more_cannot_hatch_than_were_laid_by_then() -> None:
     assert in_doubt(same(4.5, mate="alone"), same(5, hatched=9)) == [(more, 6, None)]
 
 
+def test_eggs_hatch_after_a_death_too() -> None:
+    dead = seen("7", 6, "dead", eggs=4)
+    assert in_doubt(dead, seen("7", 9, "dead", hatched=3)) == []
+    assert in_doubt(dead, seen("7", 9, "dead")) == [(DoubtKind.AFTER_THE_END, 6, 5)]
+    assert in_doubt(dead, seen("7", 9, "lost", hatched=3)) == [(DoubtKind.AFTER_THE_END, 6, 5)]
+    assert in_doubt(dead, same(9, hatched=3)) == [(DoubtKind.AFTER_THE_END, 6, 5)]
+
+
 def test_a_mate_is_no_cage() -> None:
     log = log_with(same(4.5, mate="8"))
     [doubt] = doubts_with(log, [same(5, hatched=9)])

@@ -1,5 +1,6 @@
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -18,7 +19,7 @@ def test_a_cohort_of_which_some_were_looked_at_today() -> None:
         {"1": "egg L1 L1", "2": "egg L1", "3": "egg - dead", "4": "pupa adult", "5": "egg L1 lost"}
     )
     assert standing(log, moment(2 + EVENING)) == Standing(
-        "tiny", 5, 3, 2, 1, date(2026, 3, 10), (date(2026, 3, 9), date(2026, 3, 10))
+        "tiny", 5, 3, 2, 2, 1, date(2026, 3, 10), (date(2026, 3, 9), date(2026, 3, 10))
     )
 
 
@@ -34,6 +35,29 @@ def test_who_develops_no_more_waits_for_nobody(line: str) -> None:
     assert (found.developing, found.unseen, found.last_seen) == (0, 0, None)
     assert found.without_temperature == ()
     assert found.alive == ("adult" in line)
+
+
+@pytest.mark.parametrize(
+    ("told", "waits"),
+    [
+        ({"eggs": 0}, True),
+        ({"hatched": 3}, True),
+        ({"mate": "cage-1"}, True),
+        ({"mass_mg": 3.0}, False),
+        ({}, False),
+    ],
+)
+def test_adults_wait_for_a_look_once_eggs_or_a_mate_were_told(
+    told: dict[str, Any], waits: bool
+) -> None:
+    log = tiny_log({"1": "pupa adult", "2": "pupa adult dead", "3": "egg - - L1"})
+    log = log.with_checks([seen("1", 3, "adult", **told)])
+    found = standing(log, moment(5))
+    assert (found.alive, found.developing) == (2, 1)
+    assert (found.to_see, found.unseen) == ((2, 2) if waits else (1, 1))
+    assert found.last_seen == date(2026, 3, 12)
+    looked_at = log.with_checks([seen("3", 5, "L1")])
+    assert standing(looked_at, moment(5)).unseen == waits
 
 
 def test_what_was_written_first_but_seen_later_is_the_last() -> None:

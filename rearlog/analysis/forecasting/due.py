@@ -20,6 +20,7 @@ from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
 from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, StageCount
 from rearlog.records.fates import Fate
+from rearlog.records.standing import adults_are_watched
 
 if TYPE_CHECKING:
     from rearlog.analysis.stages.in_doubt import InDoubt
@@ -79,7 +80,8 @@ class DueEvent:
 
 @dataclass(frozen=True, slots=True)
 class NotSeen:
-    """A developing individual that nobody looked at yesterday or today."""
+    """A developing individual that nobody looked at yesterday or today, or an adult that is
+    watched (see `records.standing.adults_are_watched`)."""
 
     individual: str
     stage: str
@@ -197,7 +199,11 @@ def _urgency(event: DueEvent) -> tuple[int, float, date, date]:
 
 
 def _not_seen(told: ForecastModel, today: date) -> Iterator[NotSeen]:
-    for row in np.flatnonzero(told.predictive.next_stage >= 0).tolist():
+    expected = told.predictive.next_stage >= 0
+    adult = (told.history.fate == ALIVE) & (told.history.last_rank == len(told.phases.stages) - 1)
+    if adult.any() and adults_are_watched(told.log):
+        expected = expected | adult
+    for row in np.flatnonzero(expected).tolist():
         last = told.date_of(float(told.history.last_check[row]))
         if last < today - timedelta(1):
             yield NotSeen(

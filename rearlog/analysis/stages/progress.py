@@ -87,8 +87,8 @@ class Progress:
     """The course of a cohort. Days are those of `clock`; `last_check` is the day of the last check.
 
     `reached` individuals are known to have come into `last_stage`, the first of them by the day
-    `first_reached`. `alive` counts the living by stage. `celsius` is the mean temperature (°C) of
-    the time that it was watched, where known.
+    `first_reached`. `alive` counts the living by stage. `celsius` is the mean temperature (°C)
+    until all had grown up (see `watched_celsius`), where known.
     """
 
     cohort: str
@@ -162,9 +162,16 @@ def progress(
 
 
 def watched_celsius(history: EventHistory, curve: HeatCurve | None) -> float | None:
-    """The mean temperature (°C) from a cohort's zero to its last check, where known."""
-    last = float(history.last_check.max(initial=0.0))
-    return None if curve is None else curve.usual_celsius(0.0, last)
+    """The mean temperature (°C) from a cohort's zero until all had grown up, where known.
+
+    Whoever has not, counts until the last look at it; how warm adults are kept is left out.
+    """
+    if curve is None:
+        return None
+    grown = history.into_high[:, -1]
+    came_so = np.where(history.entry_rank == len(history.stages) - 1, 0.0, history.last_check)
+    until = np.where(np.isnan(grown), came_so, grown)
+    return curve.usual_celsius(0.0, float(until.max(initial=0.0)))
 
 
 def _individual(

@@ -48,7 +48,7 @@ class StageCounts:
     """How many of a cohort were in which stage, from its start to the day of its last check.
 
     `expected` are its passages (but molts) by the profile, in days of `clock`; `celsius` is the
-    mean temperature (°C) of the time that it was watched, where known.
+    mean temperature (°C) until all had grown up, where known.
     """
 
     cohort: str

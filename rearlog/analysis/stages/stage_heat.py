@@ -78,8 +78,8 @@ class Heat:
     `expected_totals` are on the scale of the running total in `daily`. They count from where the
     expected events of `progress` do.
     `other_thresholds` say why the profile's ranges are left out where they do not hold.
-    `clock_changes` are the days of 23 or 25 hours. `celsius` is the mean temperature (°C) of the
-    time that it was watched, where known.
+    `clock_changes` are the days of 23 or 25 hours. `celsius` is the mean temperature (°C) until
+    all had grown up, where known.
     """
 
     cohort: str

@@ -36,6 +36,21 @@ def test_the_farthest_stage_is_named_first():
     assert summary(found).startswith("2 alive: 1 pupa, 1 egg; ")
 
 
+def test_adults_are_missed_once_eggs_or_a_mate_were_told():
+    """Both are adult on day 2, and one is dead on day 3: the watch of the other goes on."""
+    looks = [*through("1", "pupa", "adult", "adult"), *through("2", "pupa", "adult", "dead")]
+    log = observed(eggs(3, celsius=20.0), *looks, ("3", 3, "pupa"))
+    assert [each.individual for each in due_of(log, on(6)).not_seen] == ["3"]
+    laying = log.with_checks([replace(log.checks["1"][-1], at=on(4), eggs=3)])
+    found = due_of(laying, on(6))
+    assert {each.individual: (each.stage, each.days) for each in found.not_seen} == {
+        "3": ("pupa", 3),
+        "1": ("adult", 2),
+    }
+    assert due_of(laying, on(5)).not_seen[0].individual == "3"
+    assert len(due_of(laying, on(5)).not_seen) == 1  # yesterday is early enough
+
+
 def test_where_nothing_is_near_the_next_event_is_named():
     found = due_of(eggs(2, celsius=13.0, profile=SURE), on(0))
     assert summary(found) == "2 alive: 2 eggs; the next should hatch about Friday 20 March"
