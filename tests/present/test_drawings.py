@@ -207,7 +207,7 @@ def test_stages_beside_each_other_do_not_overlap() -> None:
         assert edge < width
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(
     length=st.floats(0.1, 300),
     head=st.floats(0.01, 60),

@@ -41,6 +41,7 @@ def test_likelihood_and_groups_are_those_of_a_reference_library(spread):
             assert found.spread == pytest.approx(float(fit.covariances_[0, 0]) ** 0.5, rel=0.01)
 
 
+@pytest.mark.slow
 def test_the_number_of_instars_is_found_where_their_widths_lie_apart():
     def counted(widths):
         found = width_groups(widths)
