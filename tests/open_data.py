@@ -56,6 +56,8 @@ def north() -> CohortLog:
         place="@home, shelf <2> & up",
         food="nettles",
         planned_celsius=21.5,
+        factors={"line": "A", "Größe": "2 <&> more"},
+        origins=("south:1", "west"),
     )
     individuals = (
         Individual("A01", _at(26), "egg", _at(24, 0), _at(25, 0), "cup 1", "-7", NOTE),

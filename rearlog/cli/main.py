@@ -31,6 +31,7 @@ GROUPS = {
         "serve": "Open the shelf in the browser: for everything, and for tablets.",
         "start": "Start a new cohort.",
         "add": "Add individuals to a cohort.",
+        "describe": "Say afterwards what sets a cohort apart, and what it comes from.",
     },
     "Every day": {
         "log": "Record a round of checks in one line.",

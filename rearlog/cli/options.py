@@ -84,6 +84,22 @@ by_option = click.option(
 )
 
 
+factor_option = click.option(
+    "--factor",
+    "factors",
+    multiple=True,
+    metavar="NAME=LEVEL",
+    help="What else sets it apart, such as line=A; several times.",
+)
+origin_option = click.option(
+    "--origin",
+    "origins",
+    multiple=True,
+    metavar="COHORT[:CODES]",
+    help="The cohort, or individuals of it, that they come from; several times.",
+)
+
+
 def quiet_option(command: F) -> F:
     """Add `--quiet`, which silences notices (see `notice`)."""
 

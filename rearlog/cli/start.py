@@ -10,8 +10,10 @@ from rearlog.cli.completion import species_ids, stages
 from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import (
     cohort_argument,
+    factor_option,
     notice,
     on_option,
+    origin_option,
     quiet_option,
 )
 from rearlog.records import times
@@ -49,6 +51,8 @@ from rearlog.store.cohort_file import CohortFile
 @click.option("--check-time", default="09:00", help="Where a check without a time stands (HH:MM).")
 @click.option("--place", help="Where they are kept.")
 @click.option("--food", help="What they eat.")
+@factor_option
+@origin_option
 @quiet_option
 def start_command(
     cohort: Path,
@@ -67,6 +71,8 @@ def start_command(
     check_time: str,
     place: str | None,
     food: str | None,
+    factors: tuple[str, ...],
+    origins: tuple[str, ...],
 ) -> None:
     """Start a new cohort: individuals kept together from one day on.
 
@@ -74,6 +80,7 @@ def start_command(
     rearlog start room --species painted-lady --eggs 24 --laid yesterday
     rearlog start cups --species monarch --larvae 12 --stage L2 --codes M
     rearlog start moths --stages egg,L1-L5,pupa,adult --eggs 12
+    rearlog start next --species monarch --eggs 9 --factor line=A --origin cups
     """
     if (eggs is None) == (larvae is None):
         raise UsageError("say how many: --eggs N, or --larvae N with --stage")
@@ -94,6 +101,8 @@ def start_command(
         place=place,
         food=food,
         planned_celsius=temp,
+        factors=factors,
+        origins=origins,
     )
     CohortFile(cohort).create(header, individuals)
     kind = header.species

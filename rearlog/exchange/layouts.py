@@ -89,6 +89,17 @@ COHORTS = Layout(
         TableColumn("food", "string", "What they ate."),
         _celsius("planned_celsius", "The temperature that was planned."),
         TableColumn(
+            "factors",
+            "string",
+            "What else sets it apart: factor=level, parted by semicolons.",
+        ),
+        TableColumn(
+            "origins",
+            "string",
+            "The cohorts that it comes from, parted by semicolons, each perhaps with the codes of "
+            "individuals: cohort:code,code.",
+        ),
+        TableColumn(
             "invented",
             "boolean",
             "Whether the records are invented (simulated, or made up to show something).",

@@ -21,6 +21,7 @@ from rearlog.exchange.layouts import (
 from rearlog.exchange.publication import standing
 from rearlog.exchange.tables import Layout, Row
 from rearlog.records.derived_stages import StagesOf, derived_stages
+from rearlog.records.factors import factors_text, origins_text
 from rearlog.records.log import (
     CohortLog,
     ConstantTemperature,
@@ -42,7 +43,15 @@ def cohort_rows(logs: Iterable[CohortLog], profiles: Sequence[str]) -> Iterator[
     for log, profile in zip(logs, profiles, strict=True):
         cohort = log.cohort
         species = cohort.species.scientific_name
-        yield row_of(cohort, COHORTS, cohort=cohort.name, profile=profile, scientific_name=species)
+        yield row_of(
+            cohort,
+            COHORTS,
+            cohort=cohort.name,
+            profile=profile,
+            scientific_name=species,
+            factors=factors_text(cohort.factors) or None,
+            origins=origins_text(cohort.origins) or None,
+        )
 
 
 def individual_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:

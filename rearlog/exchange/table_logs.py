@@ -15,6 +15,7 @@ from rearlog.exchange.bounded import content
 from rearlog.exchange.layouts import COHORTS, CONSTANT, DAY, PROFILES, TEMPERATURES
 from rearlog.exchange.tables import Line, read
 from rearlog.records.errors import ImportRefused, Problem, ProfileError, UsageError
+from rearlog.records.factors import read_factors, read_origins, split
 from rearlog.records.incoming import Incoming, Placed, new_checks
 from rearlog.records.log import (
     Cohort,
@@ -116,12 +117,17 @@ def _cohort(
 ) -> Cohort | None:
     try:
         check_zone(line["zone"])
+        apart = {
+            "factors": read_factors(split(line["factors"])),
+            "origins": read_origins(split(line["origins"])),
+        }
     except UsageError as error:
         problems += [Problem(each.message, line.place, each.remedy) for each in error.problems]
         return None
     if species is None:
         return None
-    return Cohort(**_values(line, Cohort), name=line["cohort"], species=species, created=now)
+    known = {**_values(line, Cohort), **apart}
+    return Cohort(**known, name=line["cohort"], species=species, created=now)
 
 
 def _profile(path: Path, read_profile: ReadProfile, problems: list[Problem]) -> Profile | None:

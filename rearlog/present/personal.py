@@ -44,6 +44,8 @@ def shown_on_the_page(logs: Sequence[CohortLog], *, observers: bool) -> str:
         "the individuals' codes": True,
         "places": any(each.place for each in cohorts),
         "food": any(each.food for each in cohorts),
+        "factors": any(each.factors for each in cohorts),
+        "what cohorts come from": any(each.origins for each in cohorts),
         "causes of death in your words": causes,
         "the observers who are compared": observers,
     }

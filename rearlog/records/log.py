@@ -7,7 +7,7 @@ with who struck it, when and why. Instants are zone-aware datetimes; temperature
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
@@ -86,6 +86,8 @@ class Cohort:
 
     `started` is the cohort's zero: days are counted from it. `check_time` (HH:MM) is where a
     check with a date but no time stands. `invented` marks demonstrations and simulations.
+    `factors` are levels by the names of factors that set it apart, `origins` the cohorts and
+    individuals that it comes from (`records/factors.py`).
     """
 
     name: str
@@ -98,6 +100,8 @@ class Cohort:
     food: str | None = None
     planned_celsius: float | None = None
     invented: bool = False
+    factors: Mapping[str, str] = field(default_factory=dict, hash=False)
+    origins: tuple[str, ...] = ()
 
     @property
     def clock(self) -> CohortClock:

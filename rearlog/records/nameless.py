@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
+from rearlog.records.factors import origin
 from rearlog.records.log import CohortLog, Individual, Temperature
 
 CLEARED = ("place", "cause", "source", "by", "note")
@@ -39,14 +40,15 @@ def nameless(log: CohortLog) -> CohortLog:
     """The log without the fields of CLEARED.
 
     Codes that may be names become numbers that nobody else has, in the order of entry; so do all
-    clutches and containers, since answers depend on who shares one. No look names its picture. What
-    was struck out is gone altogether, with the reasons why.
+    clutches and containers, since answers depend on who shares one. Of a cohort that it comes from,
+    codes of which one may be a name are left out: which numbers they became is not known here. No
+    look names its picture. What was struck out is gone altogether, with the reasons why.
     """
     codes = _codes(log.individuals)
     clutches = _numbered(each.clutch for each in log.individuals)
     containers = _numbered(each.container for each in log.individuals)
     return CohortLog(
-        replace(log.cohort, place=None),
+        replace(log.cohort, place=None, origins=tuple(map(_without_names, log.cohort.origins))),
         tuple(
             replace(
                 each,
@@ -66,6 +68,12 @@ def nameless(log: CohortLog) -> CohortLog:
         ),
         tuple(replace(each, source=None) for each in log.temperatures),
     )
+
+
+def _without_names(text: str) -> str:
+    """An origin; without its codes where one of them may be a name."""
+    cohort, codes = origin(text)
+    return text if all(map(_NO_NAME.fullmatch, codes)) else cohort
 
 
 def _codes(individuals: Sequence[Individual]) -> dict[str, str]:
@@ -102,6 +110,11 @@ def _with_replaced(found: Iterable[Treated]) -> list[Treated]:
     for each in found:
         if each.field in ("clutch", "container"):
             every.append(replace(each, treatment=Treatment.REPLACED))
+        elif each.field == "origins":
+            texts = dict.fromkeys(map(_without_names, each.values))
+            every.append(replace(each, values=tuple(texts)))
+            named = tuple(text for text in each.values if text not in texts)
+            every += [Treated("codes of origins", Treatment.LEFT_OUT, named)] if named else []
         elif each.field == "code":
             names = tuple(code for code in each.values if not _NO_NAME.fullmatch(code))
             codes = tuple(code for code in each.values if _NO_NAME.fullmatch(code))
@@ -129,6 +142,8 @@ def _values(logs: Sequence[CohortLog]) -> Mapping[str, tuple[str, ...]]:
         "code": _distinct(individuals, "code"),
         "cohort": _distinct(cohorts, "name"),
         "food": _distinct(cohorts, "food"),
+        "factors": _distinct_texts(each.factors.values() for each in cohorts),
+        "origins": _distinct_texts(each.origins for each in cohorts),
         "zone": _distinct(cohorts, "zone"),
         "species profile": tuple(dict.fromkeys(each.species.id for each in cohorts)),
     }
@@ -137,3 +152,7 @@ def _values(logs: Sequence[CohortLog]) -> Mapping[str, tuple[str, ...]]:
 def _distinct(records: Iterable[Any], name: str) -> tuple[str, ...]:
     values = (getattr(each, name) for each in records)
     return tuple(dict.fromkeys(value for value in values if value))
+
+
+def _distinct_texts(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(text for texts in groups for text in texts))

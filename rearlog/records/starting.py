@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from rearlog.records import times
 from rearlog.records.errors import UsageError
+from rearlog.records.factors import origin, read_factors, read_origins
 from rearlog.records.log import Cohort, Individual
 from rearlog.records.profile import Profile
 from rearlog.records.typed_words import CODE
@@ -35,11 +37,13 @@ def new_cohort(
     place: str | None = None,
     food: str | None = None,
     planned_celsius: float | None = None,
+    factors: Iterable[str] = (),
+    origins: Iterable[str] = (),
 ) -> tuple[Cohort, list[Individual]]:
     """A cohort and its individuals, which enter at `on` (today) in a stage (the first).
 
-    Their codes are numbers, behind `codes` where that is given. Raises UsageError for what cannot
-    be.
+    Their codes are numbers, behind `codes` where that is given. `factors` are texts such as
+    `line=A`, `origins` such as `summer:A01,A02`. Raises UsageError for what cannot be.
     """
     if not NAME.fullmatch(name):
         raise UsageError(f"“{name[:40]}” is not a cohort name", "use letters, digits, - and _")
@@ -62,6 +66,9 @@ def new_cohort(
         Individual(f"{codes}{number:0{width}d}", started, entry_stage, *bounds)
         for number in range(1, count + 1)
     ]
+    come_from = read_origins(origins)
+    if name in {origin(each).cohort for each in come_from}:
+        raise UsageError(f"{name} cannot come from itself")
     header = Cohort(
         name=name,
         species=profile,
@@ -72,6 +79,8 @@ def new_cohort(
         place=place,
         food=food,
         planned_celsius=planned_celsius,
+        factors=read_factors(factors),
+        origins=come_from,
     )
     return header, individuals
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 import marshal
 import re
 import sys
-from collections.abc import Callable, Iterable
-from dataclasses import MISSING, fields
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import MISSING, Field, fields
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from operator import attrgetter
@@ -23,6 +23,7 @@ import msgspec
 from msgspec import Meta, Raw
 
 from rearlog.records.errors import ProfileError, RecordError
+from rearlog.records.factors import FACTOR, LEVEL, ORIGIN
 from rearlog.records.fields import COUNTS, FIELDS, NAME, PHOTO, TOKEN, Kind
 from rearlog.records.log import (
     Cohort,
@@ -92,6 +93,8 @@ _TYPES: dict[str, Any] = {
     "token": _whole(TOKEN.pattern),
     "photo": _whole(PHOTO.pattern),
     "marks": Annotated[tuple[Mark, ...], Meta(min_length=1)],
+    "factors": dict.__class_getitem__((_whole(FACTOR.pattern), _whole(LEVEL.pattern))),
+    "origins": tuple.__class_getitem__((_whole(ORIGIN.pattern), ...)),
 }
 """The type of each field, wherever it stands."""
 
@@ -104,10 +107,11 @@ def _document_of(record: type[Any], tag: str | None = None, **others: Any) -> An
         if each.name == "number":
             continue
         of = types[each.name]
-        if each.default is MISSING:
+        default = _default_of(each)
+        if default is MISSING:
             known.append((each.name, of))
         else:  # null stands for what is unknown, not for what has another default
-            known.append((each.name, of | None if each.default is None else of, each.default))
+            known.append((each.name, of | None if default is None else of, default))
     return msgspec.defstruct(
         record.__name__,
         known,
@@ -117,6 +121,11 @@ def _document_of(record: type[Any], tag: str | None = None, **others: Any) -> An
         tag=tag,
         tag_field="kind" if tag else None,
     )
+
+
+def _default_of(field: Field[Any]) -> Any:
+    made = field.default_factory
+    return field.default if made is MISSING else made()
 
 
 _OBSERVATION = _document_of(Observation)
@@ -290,7 +299,7 @@ def cohort(document: object, number: int) -> Cohort:
 
 
 _A_MOMENT = f"a time with its offset, {FIRST_YEAR} to {LAST_YEAR}"
-_PLACE = re.compile(r"(?P<what>.*?)(?: - at `\$(?P<path>.*)`)?", re.S)
+_PLACE = re.compile(r"(?P<what>.*?)(?: - at (?:`key` in )?`\$(?P<path>.*)`)?", re.S)
 _NAMED = re.compile(r"Object (?P<fault>missing|contains unknown)[^`]*`(?P<name>.*)`", re.S)
 _WORDS: dict[Any, str] = {
     str: "a text",
@@ -313,6 +322,8 @@ _WANTED = {
     "token": "8 to 64 letters, digits, - and _",
     "photo": "64 digits of a SHA-256",
     "celsius": "finite numbers",
+    "factors": "levels by the names of factors",
+    "origins": "a list of cohorts, each with codes or without",
 }
 
 
@@ -364,7 +375,7 @@ def to_document(record: Record) -> Document:
         document["kind"] = _KIND_OF[type(record)]
     for each in fields(record):
         value = getattr(record, each.name)
-        if value is None or value is False or value == () or each.name == "number":
+        if value is None or value is False or value in ((), {}) or each.name == "number":
             continue
         document[each.name] = _plain(value)
     try:
@@ -391,6 +402,8 @@ def _plain(value: Any) -> Any:
         return _mark_document(value)
     if isinstance(value, Profile):
         return value.to_dict()
+    if isinstance(value, Mapping):
+        return dict(value)
     return [*map(_plain, value)] if isinstance(value, tuple) else value
 
 

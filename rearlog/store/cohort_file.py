@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from rearlog.records.doubts import Doubt, doubts_with
 from rearlog.records.errors import Problem, RearlogError, RecordError
+from rearlog.records.factors import origin
 from rearlog.records.incoming import Source, new_checks
 from rearlog.records.log import (
     Cohort,
@@ -120,6 +121,34 @@ class CohortFile:
                 "individuals",
                 _admitted((*log.individuals, *log.withdrawn), individuals, log.cohort),
             )
+
+    def describe(self, factors: Mapping[str, str], origins: Sequence[str] = ()) -> Cohort:
+        """Say afterwards what sets the cohort apart; returns it as it was before.
+
+        A factor that it has gets the level that is said now; origins, where there are any, are put
+        in the place of those that it has. Raises RecordError for a factor known by another spelling
+        and for a cohort that would come from itself.
+        """
+        with self.held():
+            before = self.outline(()).cohort
+            known = {each.casefold(): each for each in before.factors}
+            problems = [
+                Problem(f"the factor {name} is spelt {known[name.casefold()]} here")
+                for name in factors
+                if known.get(name.casefold(), name) != name
+            ]
+            if before.name in {origin(each).cohort for each in origins}:
+                problems.append(Problem(f"{before.name} cannot come from itself"))
+            if problems:
+                raise RecordError(problems)
+            after = replace(
+                before,
+                factors={**before.factors, **factors},
+                origins=tuple(origins) or before.origins,
+            )
+            table = self._table("cohort")
+            self._put("cohort", table, dict.fromkeys(table, codec.to_document(after)))
+        return before
 
     def record(
         self,

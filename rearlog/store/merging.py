@@ -116,8 +116,9 @@ def _all_observations(log: CohortLog) -> tuple[Observation, ...]:
 def _other_cohort(ours: Cohort, theirs: Cohort) -> Iterator[Problem]:
     for each in fields(Cohort):
         if getattr(ours, each.name) != getattr(theirs, each.name):
+            other = "are others" if each.name in ("factors", "origins") else "is another"
             yield Problem(
-                f"its {each.name} is another", theirs.name, "only copies of one cohort are merged"
+                f"its {each.name} {other}", theirs.name, "only copies of one cohort are merged"
             )
 
 

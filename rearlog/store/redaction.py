@@ -19,9 +19,10 @@ from rearlog.store.layout import Document, Tables
 
 FIELDS = (
     "note", "by", "because", "cause", "place", "food", "container", "clutch", "source", "photo",
+    "factors",
 )  # fmt: skip
 """The fields in which anybody may write anything; `because` is why a record was struck out; of
-`photo` the picture goes too."""
+`photo` the picture goes too, and of `factors` each level goes by itself, as `factors.line`."""
 REDACTED = "(redacted)"
 """Stands where a reason must stand."""
 
@@ -83,7 +84,9 @@ def looks(wanted: Wanted, tables: Tables) -> list[Look] | None:
 def choice(wanted: Wanted, among: Iterable[Look] | None) -> Choice:
     """What is to go from a cohort file, and from all copies of it: of some looks, or of all."""
     if among is None:
-        return lambda _table, _record, field, text: field in wanted.fields and wanted.concerns(text)
+        return lambda _table, _record, field, text: (
+            _whole(field) in wanted.fields and wanted.concerns(text)
+        )
     chosen = set(among)
     return lambda table, record, field, text: (
         field in wanted.fields
@@ -158,6 +161,12 @@ def cleared(table: str, record: Document, goes: Choice) -> Iterator[str]:
         if goes(table, record, field, text):
             del record[field]
             yield field
+    factors = record.get("factors")
+    factors = factors if isinstance(factors, dict) else {}
+    for name, level in [*factors.items()]:
+        if isinstance(level, str) and goes(table, record, f"factors.{name}", level):
+            del factors[name]
+            yield f"factors.{name}"
     for mark in record.get("marks", ()):
         if "by" in mark and goes(table, record, "by", mark["by"]):
             del mark["by"]
@@ -166,6 +175,11 @@ def cleared(table: str, record: Document, goes: Choice) -> Iterator[str]:
         if because != REDACTED and goes(table, record, "because", because):
             mark["because"] = REDACTED
             yield "because"
+
+
+def _whole(field: str) -> str:
+    """The field that one is a part of, or itself."""
+    return field.partition(".")[0]
 
 
 def redactions_in(tables: Tables) -> list[Redaction]:
@@ -180,7 +194,7 @@ def _redaction(document: Document) -> Redaction:
         numbers = [each for found in records.values() for each in found]
         sound = (
             rest == {"at", "field", "records"}
-            and document["field"] in FIELDS
+            and _whole(document["field"]) in FIELDS
             and records.keys() <= set(_TABLES)
             and set(map(type, numbers)) <= {int}
         )
@@ -197,17 +211,16 @@ def kept_redacted(tables: Tables) -> tuple[Tables, int]:
 
     Raises Misfit where the marks cannot be read.
     """
-    marked = {
-        (table, number, each.field)
-        for each in redactions_in(tables)
-        for table, numbers in each.records.items()
-        for number in numbers
-    }
+    marked: dict[tuple[str, int], set[str]] = {}
+    for each in redactions_in(tables):
+        for table, numbers in each.records.items():
+            for place in numbers:
+                marked.setdefault((table, place), set()).add(each.field)
     after, count = copy.deepcopy(tables), 0
     others = observers_gone(after)
     for table in _TABLES:
         for number, record in after.get(table, {}).items():
-            fields = {field for field in FIELDS if (table, int(number), field) in marked}
+            fields = marked.get((table, int(number)), ())
             gone = taken_out(table, record, lambda _t, _r, field, _x: field in fields, others)  # noqa: B023
             count += len(gone)
     return after, count

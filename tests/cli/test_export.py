@@ -315,7 +315,7 @@ def test_the_report_says_what_of_it_it_shows(run: Run, folder: Path, class_cohor
     page = html.unescape((folder / "page.html").read_text("utf-8"))
     shown = {name for name, secret in SECRET.items() if secret in page}
     assert shown == {"place", "cause", "code"}
-    assert "it shows the cohorts' names, the individuals' codes, places, food, causes" in told
+    assert "it shows the cohorts' names, the individuals' codes, places, food, factors" in told
     assert "no observers, notes, containers, clutches" in told
 
 

@@ -91,6 +91,34 @@ def test_a_cohort_comes_back_with_its_whole_profile(profile: str) -> None:
     assert codec.cohort(by_way_of_json(to_document(cohort)), 1) == cohort
 
 
+def test_a_cohort_keeps_its_factors_and_origins() -> None:
+    plain = to_document(header())
+    assert not {"factors", "origins"} & plain.keys()
+    cohort = replace(header(), factors={"line": "A b"}, origins=("first:1,2", "wild"))
+    document = to_document(cohort)
+    assert document == plain | {"factors": {"line": "A b"}, "origins": ["first:1,2", "wild"]}
+    assert codec.cohort(by_way_of_json(document), 1) == cohort
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"factors": ["line"]}, "factors is not levels by the names of factors"),
+        ({"factors": {"a b": "x"}}, "factors is not levels"),
+        ({"factors": {"line": ";"}}, "factors is not levels"),
+        ({"factors": {"line": 3}}, "factors is not levels"),
+        ({"factors": None}, "factors is not levels"),
+        ({"origins": "wild"}, "origins is not a list of cohorts"),
+        ({"origins": ["wild:"]}, "origins is not a list of cohorts"),
+        ({"origins": None}, "origins is not a list of cohorts"),
+    ],
+)
+def test_factors_and_origins_have_their_form(change: dict[str, Any], message: str) -> None:
+    with pytest.raises(Misfit) as told:
+        codec.cohort(to_document(header()) | change, 1)
+    assert str(told.value).startswith(message)
+
+
 @pytest.mark.parametrize("name", ["marks", "witnessed", "same"])
 def test_null_is_only_for_what_may_be_unknown(name: str) -> None:
     document = to_document(Observation("3", START, "L1"))

@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 from rearlog.exchange.typed_temperatures import celsius_of
 from rearlog.records import times
 from rearlog.records.errors import RearlogError, UsageError
+from rearlog.records.factors import split
 from rearlog.records.profile import Profile
 from rearlog.records.starting import new_cohort
 from rearlog.species.catalogue import bundled, find, in_folder
@@ -55,6 +56,8 @@ def _begun(desk: Desk, told: defaultdict[str, str]) -> str:
         place=told["place"] or None,
         food=told["food"] or None,
         planned_celsius=celsius_of(celsius, None) if celsius else None,
+        factors=split(told["factors"]),
+        origins=split(told["origins"]),
     )
     CohortFile(desk.shelf.folder / f"{header.name}.json").create(header, individuals)
     return header.name
