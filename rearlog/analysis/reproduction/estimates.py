@@ -1,0 +1,271 @@
+"""What a life table says of a population, each figure with its error by the bootstrap."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from rearlog.analysis.arrays import Floats
+from rearlog.analysis.reproduction.bootstrap import bca
+from rearlog.analysis.reproduction.euler_lotka import EggAge, generation_times, intrinsic_rate
+from rearlog.analysis.reproduction.schedules import ByAge, UnitSums, drawn
+from rearlog.analysis.statistics.differences import FEWEST_FOR_INTERVAL
+from rearlog.analysis.statistics.levels import CONFIDENCE, tails
+from rearlog.analysis.statistics.life_table import wilson
+
+RESAMPLES = 10_000
+AT_ONCE = 1 << 20
+"""So many numbers of a table by age are held at once: resamples times days."""
+
+
+class Measure(StrEnum):
+    """What is estimated. Times are in days."""
+
+    R0 = "R0"
+    """The net reproductive rate: eggs of the next generation for each egg, Σ l_x·m_x."""
+    RATE = "r"
+    """The intrinsic rate of increase, a day: Σ exp(−r·a)·l_x·m_x = 1."""
+    FINITE_RATE = "lambda"
+    """The finite rate of increase λ = exp(r): how many times as many, a day later."""
+    GENERATION = "T"
+    """The mean generation time ln R0 / r."""
+    COHORT_GENERATION = "Tc"
+    """The cohort generation time Σ a·l_x·m_x / R0: the mean age of mothers when eggs are laid."""
+    DOUBLING = "doubling_days"
+    """The doubling time ln 2 / r; infinite for a population that does not grow."""
+    GROSS_RATE = "gross_rate"
+    """The gross reproductive rate Σ m_x: eggs for one that lives to the highest age."""
+    LIFE = "life_expectancy"
+    """The days that an egg is to live, e_0."""
+    PRE_LAYING = "preoviposition_days"
+    """The days from adult to the first eggs, of females that laid (APOP)."""
+    TO_FIRST_EGGS = "total_preoviposition_days"
+    """The days from egg to first eggs, of females that laid (TPOP)."""
+    LAYING = "oviposition_days"
+    """The days between looks that found eggs and the looks before them, of females that laid."""
+    EGGS = "eggs_per_female"
+    """The eggs of an adult female in her life, those that lay none included."""
+    EGGS_A_DAY = "eggs_a_day"
+    """The eggs of a female on a day on which she lays."""
+    FEMALE_DAYS = "female_adult_days"
+    """How long a female lives as an adult."""
+    MALE_DAYS = "male_adult_days"
+    """How long a male lives as an adult."""
+    FEMALE_SHARE = "female_share"
+    """The part of females among those whose sex is known."""
+    HATCH_SHARE = "hatch_share"
+    """The part that hatched of the eggs of those females of whose eggs it was counted."""
+
+
+POPULATION = (
+    Measure.R0,
+    Measure.RATE,
+    Measure.FINITE_RATE,
+    Measure.GENERATION,
+    Measure.COHORT_GENERATION,
+    Measure.DOUBLING,
+    Measure.GROSS_RATE,
+)
+"""What follows of l_x and m_x alone."""
+
+Values = dict[Measure, Floats]
+"""The measures of b cohorts, each (b,); NaN where a cohort has none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A measure of `n` individuals (of HATCH_SHARE: eggs), its standard error and 95 % limits.
+
+    `estimate` is None where it does not exist: no r without eggs, no doubling time without growth.
+    The limits are None too where the population may have none (a doubling time without upper
+    limit), and with fewer than FEWEST_FOR_INTERVAL units to draw from, as `se` is.
+    """
+
+    measure: Measure
+    n: int
+    estimate: float | None
+    se: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Limits by age: `low` and `high`, each (X,)."""
+
+    low: Floats
+    high: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Estimates:
+    """All measures of a cohort, and what they were worked out from.
+
+    `females` are those of POPULATION by the life table of females only. `draws` are the measures of
+    `resamples` cohorts drawn with replacement (0: too few units to draw from), of which `childless`
+    laid no egg. `alive` and `laid` are the limits of l_x and m_x; None without draws.
+    """
+
+    measures: tuple[Estimate, ...]
+    females: tuple[Estimate, ...]
+    draws: Values
+    resamples: int
+    childless: int
+    alive: Band | None
+    laid: Band | None
+
+
+def estimates(
+    sums: UnitSums, age: EggAge = EggAge.MIDDLE, *, seed: int = 1, resamples: int = RESAMPLES
+) -> Estimates:
+    """Every measure of a cohort with its standard error and 95 % limits.
+
+    Cohorts of as many units are drawn with replacement, individuals with all of their lives: so
+    each resample has its own number of females, and of deaths before adulthood. A unit is an
+    individual, or a cage with all that lived in it. A resample in which nobody lays eggs has R0 = 0
+    and λ = 0, and counts so. It has no r, which counts as less than any, and no T, Tc or doubling
+    time, from which it is left out; its r is left out of the standard error too. The same seed
+    gives the same limits. They are bias-corrected and accelerated (see `bca`), those by age
+    percentiles, those of the sex ratio Wilson's.
+    Source: Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 6 and 14; of life tables,
+    Meyer et al. 1986, Ecology 67:1156–1166 (cited from memory).
+    """
+    everybody = np.ones((1, sums.units))
+    here, here_of_females, _ = _values(sums, everybody, age)
+    if sums.units < FEWEST_FOR_INTERVAL:
+        alone = [
+            tuple(
+                Estimate(measure, _number(sums, measure), _known(value), None, None, None)
+                for measure, value in values.items()
+            )
+            for values in (here, here_of_females)
+        ]
+        return Estimates(*alone, {}, 0, 0, None, None)
+    rng = np.random.default_rng(seed)
+    days = sums.eggs.shape[1]
+    parts = []
+    left = resamples
+    while left:
+        size = min(left, max(1, AT_ONCE // days))
+        parts.append(_values(sums, drawn(sums.units, size, rng).astype(np.float64), age))
+        left -= size
+    draws, of_females = _joined([each[0] for each in parts]), _joined([each[1] for each in parts])
+    without, without_of_females, _ = _values(sums, 1 - np.eye(sums.units), age)
+    return Estimates(
+        measures=_with_limits(sums, here, draws, without),
+        females=_with_limits(sums, here_of_females, of_females, without_of_females),
+        draws=draws,
+        resamples=resamples,
+        childless=int((draws[Measure.R0] == 0).sum()),
+        alive=_band([each[2].alive[:, :-1] for each in parts]),
+        laid=_band([each[2].laid for each in parts]),
+    )
+
+
+def _with_limits(
+    sums: UnitSums, here: Values, draws: Values, without: Values
+) -> tuple[Estimate, ...]:
+    return tuple(
+        _estimate(measure, sums, here[measure], draws[measure], without[measure])
+        for measure in here
+    )
+
+
+def _estimate(
+    measure: Measure, sums: UnitSums, here: Floats, draws: Floats, without: Floats
+) -> Estimate:
+    n, estimate = _number(sums, measure), _known(here)
+    if estimate is None:
+        return Estimate(measure, n, None, None, None, None)
+    found = bca(estimate, draws, without)
+    if measure is Measure.FEMALE_SHARE:
+        low, high = wilson(int(sums.sexes[:, 0].sum()), n) or (None, None)
+        return Estimate(measure, n, estimate, found.se, low, high)
+    endless = measure is Measure.DOUBLING and bool(np.isinf(draws).any())
+    return Estimate(measure, n, estimate, None if endless else found.se, found.low, found.high)
+
+
+def _known(values: Floats) -> float | None:
+    value = float(values[0])
+    return value if math.isfinite(value) else None
+
+
+def _joined(parts: list[Values]) -> Values:
+    return {measure: np.concatenate([each[measure] for each in parts]) for measure in parts[0]}
+
+
+def _band(parts: list[Floats]) -> Band:
+    low, high = np.quantile(np.concatenate(parts), tails(CONFIDENCE), axis=0)
+    return Band(low, high)
+
+
+def _values(sums: UnitSums, weights: Floats, age: EggAge) -> tuple[Values, Values, ByAge]:
+    """The measures of cohorts with the weights (b, U), by both sexes and by females only."""
+    both = sums.both_sexes(weights)
+    values = population(both, age)
+    values[Measure.LIFE] = sums.everybody.of(weights).expectation()[:, 0]
+    above, below = np.moveaxis(np.tensordot(weights, sums.counts, axes=1), 1, 0)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        means = above / below
+    females, males = (each.of(weights) for each in sums.adults)
+    some = [sexes > 0 for sexes in (females.watched[:, 0], males.watched[:, 0])]
+    eggs = np.divide(
+        weights @ sums.adult_eggs,
+        females.watched,
+        out=np.zeros_like(females.watched),
+        where=females.watched > 0,
+    )
+    of_life = (females.survival()[:, :-1] * eggs).sum(axis=1)
+    sexed = (weights @ sums.sexes).sum(axis=1) > 0
+    values |= {
+        Measure.PRE_LAYING: means[:, 0],
+        Measure.TO_FIRST_EGGS: means[:, 1],
+        Measure.LAYING: means[:, 2],
+        Measure.EGGS: np.where(some[0], of_life, np.nan),
+        Measure.EGGS_A_DAY: means[:, 3],
+        Measure.FEMALE_DAYS: np.where(some[0], females.expectation()[:, 0], np.nan),
+        Measure.MALE_DAYS: np.where(some[1], males.expectation()[:, 0], np.nan),
+        Measure.FEMALE_SHARE: np.where(sexed, sums.female_share(weights), np.nan),
+        Measure.HATCH_SHARE: means[:, 4],
+    }
+    return values, population(sums.females_only(weights), age), both
+
+
+def population(by_age: ByAge, age: EggAge) -> Values:
+    """The measures of POPULATION, of b cohorts."""
+    born = by_age.born
+    ages = np.arange(born.shape[1]) + age.days
+    r = intrinsic_rate(born, ages)
+    generation, cohort = generation_times(born, ages, r)
+    doubling = np.full(len(r), np.inf)
+    np.divide(math.log(2), r, out=doubling, where=r > 0)
+    return {
+        Measure.R0: born.sum(axis=1),
+        Measure.RATE: r,
+        Measure.FINITE_RATE: np.exp(r),
+        Measure.GENERATION: generation,
+        Measure.COHORT_GENERATION: cohort,
+        Measure.DOUBLING: np.where(np.isinf(r), np.nan, doubling),
+        Measure.GROSS_RATE: by_age.laid.sum(axis=1),
+    }
+
+
+def _number(sums: UnitSums, measure: Measure) -> int:
+    """Of how many individuals (of HATCH_SHARE: eggs) a measure is."""
+    if measure in (Measure.FEMALE_DAYS, Measure.EGGS):
+        return int(sums.adults[0].watched[:, 0].sum())
+    if measure is Measure.MALE_DAYS:
+        return int(sums.adults[1].watched[:, 0].sum())
+    if measure is Measure.FEMALE_SHARE:
+        return int(sums.sexes.sum())
+    place = {
+        Measure.PRE_LAYING: 0,
+        Measure.TO_FIRST_EGGS: 1,
+        Measure.LAYING: 2,
+        Measure.EGGS_A_DAY: 2,
+        Measure.HATCH_SHARE: 4,
+    }.get(measure)
+    return sums.n if place is None else round(float(sums.counts[:, 1, place].sum()))
