@@ -64,7 +64,8 @@ ROOMS = {
     "survival": {"stages", "statistics"},
     "growth": {"stages", "heat", "statistics"},
     "agreement": {"stages", "statistics"},
-    "comparing": {"survival", "stages", "heat", "statistics"},
+    "reproduction": {"survival", "stages", "statistics"},
+    "comparing": {"reproduction", "survival", "stages", "heat", "statistics"},
     "simulation": {"stages", "heat", "statistics"},
     "forecasting": {"stages", "heat", "statistics"},
 }

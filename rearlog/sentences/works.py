@@ -138,6 +138,20 @@ _ALL = (
         "J. Appl. Ecol. 11:431–438",
     ),
     _book("Carey, J. R.", 1993, "Applied Demography for Biologists"),
+    _article(
+        "Chi, H.",
+        1988,
+        "Life-table analysis incorporating both sexes and variable development rates among "
+        "individuals",
+        "Environ. Entomol. 17:26–34",
+    ),
+    _article(
+        "Chi, H.; Liu, H.",
+        1985,
+        "Two new methods for study of insect population ecology",
+        "Bull. Inst. Zool. Acad. Sin. 24:225–240",
+    ),
+    _article("Chi, H.; Su, H.-Y.", 2006, None, "Environ. Entomol. 35:10–21"),
     _book("Cochran, W. G.", 1977, "Sampling Techniques", 3),
     _article(
         "Cohen, J.",
@@ -180,9 +194,16 @@ _ALL = (
     ),
     _book("Draper, N. R.; Smith, H.", 1998, "Applied Regression Analysis", 3),
     _article("Dyar, H. G.", 1890, None, "Psyche 5:420–422"),
+    _article(
+        "Efron, B.",
+        1987,
+        "Better bootstrap confidence intervals",
+        "J. Am. Stat. Assoc. 82:171–185",
+    ),
     _book("Efron, B.; Tibshirani, R. J.", 1993, "An Introduction to the Bootstrap"),
     _article("Fay, M. P.; Shih, J. H.", 1998, None, "J. Am. Stat. Assoc. 93:387–396"),
     _article("Fisher, R. A.", 1921, None, "Ann. Appl. Biol. 7:367–372"),
+    _book("Fisher, R. A.", 1930, "The Genetical Theory of Natural Selection"),
     _article(
         "Fleiss, J. L.; Cohen, J.; Everitt, B. S.",
         1969,
@@ -307,13 +328,26 @@ _ALL = (
         "Environ. Entomol. 5:1133–1140",
     ),
     _article(
+        "Lotka, A. J.",
+        1907,
+        "Relation between birth rates and death rates",
+        "Science 26:21–22",
+    ),
+    _article(
         "Marquardt, D. W.",
         1963,
         "An algorithm for least-squares estimation of nonlinear parameters",
         "J. Soc. Ind. Appl. Math. 11:431–441",
     ),
+    _article("May, R. M.", 1976, None, "Am. Nat. 110:496–499"),
     _book("Maybeck, P. S.", 1982, "Stochastic Models, Estimation, and Control, vol. 2"),
     _book("McLachlan, G. J.; Peel, D.", 2000, "Finite Mixture Models"),
+    _article(
+        "Meyer, J. S.; Ingersoll, C. G.; McDonald, L. L.; Boyce, M. S.",
+        1986,
+        None,
+        "Ecology 67:1156–1166",
+    ),
     _article(
         "Peto, R.",
         1973,
@@ -390,6 +424,7 @@ _ALL = (
         "Accurate approximations for posterior moments and marginal densities",
         "J. Am. Stat. Assoc. 81:82–86",
     ),
+    _article("Tuan, S.-J.; Lee, C.-C.; Chi, H.", 2014, None, "Pest Manag. Sci. 70:805–813"),
     _article(
         "Turnbull, B. W.",
         1976,

@@ -48,7 +48,7 @@ def age_stage(lives: LivesByAge, sums: UnitSums, r: float, age: EggAge) -> AgeSt
     it lived: tables that count whole days begun have half a day more. v of an egg at age 0 is 1.
     Where all of a class were lost on a day, nothing is to come for it in the table.
     Source: Chi & Liu 1985, Bull. Inst. Zool. Acad. Sin. 24:225–240; e_xj Chi & Su 2006, Environ.
-    Entomol. 35:10–21; v_xj Tuan et al. 2014, Pest Manag. Sci. 70:1936–1943 (the last two cited from
+    Entomol. 35:10–21; v_xj Tuan et al. 2014, Pest Manag. Sci. 70:805–813 (the last two cited from
     memory); v_x Fisher 1930, The Genetical Theory of Natural Selection; c_x Birch 1948.
     """
     count, days = len(lives.units), lives.days

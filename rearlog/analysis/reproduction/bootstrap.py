@@ -15,7 +15,7 @@ NORMAL = NormalDist()
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class DrawnLimits:
     """A standard error and 95 % limits; None for what does not exist, or is infinite."""
 
     se: float | None
@@ -23,7 +23,7 @@ class Limits:
     high: float | None
 
 
-def bca(estimate: float, draws: Floats, without: Floats) -> Limits:
+def bca(estimate: float, draws: Floats, without: Floats) -> DrawnLimits:
     """The bias-corrected and accelerated limits of an estimate, and its standard error.
 
     `draws` (B,) are its values in resamples, `without` (U,) those without one unit each. NaN is
@@ -36,14 +36,14 @@ def bca(estimate: float, draws: Floats, without: Floats) -> Limits:
     known = np.sort(draws[~np.isnan(draws)])
     finite = known[np.isfinite(known)]
     if len(finite) < 2:
-        return Limits(None, None, None)
+        return DrawnLimits(None, None, None)
     ends = tails(CONFIDENCE)
     below = float((known < estimate).mean() + (known == estimate).mean() / 2)
     if 0 < below < 1:
         bias, speed = NORMAL.inv_cdf(below), acceleration(without)
         ends = (_shifted(ends[0], bias, speed), _shifted(ends[1], bias, speed))
     low, high = (at_rank(known, end) for end in ends)
-    return Limits(float(finite.std(ddof=1)), low, high)
+    return DrawnLimits(float(finite.std(ddof=1)), low, high)
 
 
 def acceleration(without: Floats) -> float:

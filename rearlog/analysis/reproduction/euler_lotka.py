@@ -76,7 +76,7 @@ def generation_times(born: Floats, ages: Floats, rate: Floats) -> tuple[Floats, 
 
     T = ln R0 / r is the time in which a population that grows by r becomes R0 times as large; Tc =
     Σ a·φ / Σ φ is the mean age at which the eggs of a cohort are laid. Where r is 0 both are one.
-    Source: Birch 1948, J. Anim. Ecol. 17:15–26; the names as in May 1976, Ecology 57:1168–1172
+    Source: Birch 1948, J. Anim. Ecol. 17:15–26; the names as in May 1976, Am. Nat. 110:496–499
     (cited from memory).
     """
     total = born.sum(axis=1)
