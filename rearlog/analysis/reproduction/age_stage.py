@@ -116,4 +116,4 @@ def _stable(alive: Floats, r: float) -> Floats:
     x = np.arange(len(alive))
     logs = -r * x
     share = alive * np.exp(logs - logs[alive > 0].max())
-    return share / share.sum()
+    return np.asarray(share / share.sum())

@@ -57,10 +57,11 @@ def acceleration(without: Floats) -> float:
 
 
 def _shifted(end: float, bias: float, speed: float) -> float:
-    """Which part of the draws lies below the limit that has the part `end` below it in truth."""
+    """Which part of the draws lies below the limit that has the part `end` below it in truth.
+
+    The divisor is above zero: the speed is below 1/6, and z below 6 with 10,000 draws.
+    """
     z = bias + NORMAL.inv_cdf(end)
-    if speed * z >= 1:  # a speed that no sample of five units has
-        return end
     return NORMAL.cdf(bias + z / (1 - speed * z))
 
 

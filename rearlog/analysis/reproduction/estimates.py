@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -128,22 +128,17 @@ def estimates(
     individual, or a cage with all that lived in it. A resample in which nobody lays eggs has R0 = 0
     and λ = 0, and counts so. It has no r, which counts as less than any, and no T, Tc or doubling
     time, from which it is left out; its r is left out of the standard error too. The same seed
-    gives the same limits. They are bias-corrected and accelerated (see `bca`), those by age
-    percentiles, those of the sex ratio Wilson's.
+    gives the same limits. They are bias-corrected and accelerated (see `bca`); those of λ and of
+    the doubling time follow from those of r, those by age are percentiles, and those of the sex
+    ratio Wilson's.
     Source: Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 6 and 14; of life tables,
     Meyer et al. 1986, Ecology 67:1156–1166 (cited from memory).
     """
     everybody = np.ones((1, sums.units))
     here, here_of_females, _ = _values(sums, everybody, age)
     if sums.units < FEWEST_FOR_INTERVAL:
-        alone = [
-            tuple(
-                Estimate(measure, _number(sums, measure), _known(value), None, None, None)
-                for measure, value in values.items()
-            )
-            for values in (here, here_of_females)
-        ]
-        return Estimates(*alone, {}, 0, 0, None, None)
+        both, females = (_alone(sums, values) for values in (here, here_of_females))
+        return Estimates(both, females, {}, 0, 0, None, None)
     rng = np.random.default_rng(seed)
     days = sums.eggs.shape[1]
     parts = []
@@ -165,13 +160,36 @@ def estimates(
     )
 
 
+def _alone(sums: UnitSums, values: Values) -> tuple[Estimate, ...]:
+    return tuple(
+        Estimate(measure, _number(sums, measure), _known(value), None, None, None)
+        for measure, value in values.items()
+    )
+
+
 def _with_limits(
     sums: UnitSums, here: Values, draws: Values, without: Values
 ) -> tuple[Estimate, ...]:
-    return tuple(
-        _estimate(measure, sums, here[measure], draws[measure], without[measure])
+    found = {
+        measure: _estimate(measure, sums, here[measure], draws[measure], without[measure])
         for measure in here
-    )
+    }
+    low, high = found[Measure.RATE].low, found[Measure.RATE].high
+    if found[Measure.RATE].estimate is not None:
+        found[Measure.FINITE_RATE] = replace(
+            found[Measure.FINITE_RATE],
+            low=0.0 if low is None else math.exp(low),
+            high=None if high is None else math.exp(high),
+        )
+    if found[Measure.DOUBLING].estimate is not None:
+        endless = bool(np.isinf(draws[Measure.DOUBLING]).any())
+        found[Measure.DOUBLING] = replace(
+            found[Measure.DOUBLING],
+            se=None if endless else found[Measure.DOUBLING].se,
+            low=None if high is None else math.log(2) / high,
+            high=math.log(2) / low if low is not None and low > 0 else None,
+        )
+    return tuple(found.values())
 
 
 def _estimate(
@@ -184,8 +202,7 @@ def _estimate(
     if measure is Measure.FEMALE_SHARE:
         low, high = wilson(int(sums.sexes[:, 0].sum()), n) or (None, None)
         return Estimate(measure, n, estimate, found.se, low, high)
-    endless = measure is Measure.DOUBLING and bool(np.isinf(draws).any())
-    return Estimate(measure, n, estimate, None if endless else found.se, found.low, found.high)
+    return Estimate(measure, n, estimate, found.se, found.low, found.high)
 
 
 def _known(values: Floats) -> float | None:
@@ -237,7 +254,7 @@ def _values(sums: UnitSums, weights: Floats, age: EggAge) -> tuple[Values, Value
 def population(by_age: ByAge, age: EggAge) -> Values:
     """The measures of POPULATION, of b cohorts."""
     born = by_age.born
-    ages = np.arange(born.shape[1]) + age.days
+    ages = np.arange(born.shape[1], dtype=np.float64) + age.days
     r = intrinsic_rate(born, ages)
     generation, cohort = generation_times(born, ages, r)
     doubling = np.full(len(r), np.inf)
@@ -248,7 +265,7 @@ def population(by_age: ByAge, age: EggAge) -> Values:
         Measure.FINITE_RATE: np.exp(r),
         Measure.GENERATION: generation,
         Measure.COHORT_GENERATION: cohort,
-        Measure.DOUBLING: np.where(np.isinf(r), np.nan, doubling),
+        Measure.DOUBLING: doubling,
         Measure.GROSS_RATE: by_age.laid.sum(axis=1),
     }
 

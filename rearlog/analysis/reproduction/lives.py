@@ -108,7 +108,7 @@ def watched_days(entered: Floats, until: Floats, died: Booleans, days: int) -> W
     last = np.where(died, np.maximum(np.ceil(until) - 1, 0), np.floor(until) - 1)
     watched = (first[:, None] <= x) & (x <= last[:, None])
     dies = watched & died[:, None] & (x == last[:, None])
-    lived = watched * np.clip(until[:, None] - x, 0.0, 1.0)
+    lived = np.where(watched, np.clip(until[:, None] - x, 0.0, 1.0), 0.0)
     return WatchedDays(watched, dies, lived)
 
 
