@@ -31,6 +31,7 @@ from rearlog.records.doubts import Doubt, doubts_with
 from rearlog.records.entries import SAME, shortened
 from rearlog.records.errors import EntryError, RearlogError, RecordError, UsageError
 from rearlog.records.fates import FATES, SUGGESTED_CAUSES, Fate
+from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog
 from rearlog.records.rules import doubts_of
@@ -245,7 +246,17 @@ def _help(round_: Round) -> list[str]:
         f". rest no change, {', '.join(do)}",
         "A code goes there, those before it did not change; 7+ or 7 L4 says what was seen",
         'Stages by their code, details behind it: L4 head=0.9 len=12 "pale", dead(mould)',
+        *_help_with_adults(round_),
     ]
+
+
+def _help_with_adults(round_: Round) -> list[str]:
+    """How eggs and mates are told, where there are adults to tell them of."""
+    if all(kind_of(round_.question(code).stage) is not StageKind.ADULT for code in round_.asked):
+        return []
+    told = "Of adults: eggs=34 (laid since the look before) hatched=30 mate=7 or mate=cage-1"
+    cages = round_.words.cages
+    return [told, *([f"A cage is told of once: {cages[0]} eggs=34"] if cages else [])]
 
 
 def _expected(round_: Round) -> dict[str, str]:
@@ -283,8 +294,16 @@ def _question(round_: Round, expected: Mapping[str, str]) -> str:
     days = in_stage(*round_.days_in_stage(code))
     width = max(map(len, round_.asked))
     stage = round_.question(code).stage
-    known = f"{code:>{width}}  {stage}, {days}"
+    known = f"{code:>{width}}  {stage}, {days}{_whereabouts(round_, code)}"
     return f"{shortened(known + expected.get(code, ''), WIDTH - 10)} > "
+
+
+def _whereabouts(round_: Round, code: str) -> str:
+    """With whom one is kept or in which cage, or else in which container; empty if not known."""
+    if (keeping := round_.kept.get(code)) is not None:
+        return f", in {keeping.by}" if keeping.cage else f", with {keeping.by}"
+    container = round_.log.by_code[code].container
+    return f", in {container}" if container else ""
 
 
 def _summary(round_: Round) -> list[str]:

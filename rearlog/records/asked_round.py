@@ -12,9 +12,11 @@ from datetime import datetime, timedelta
 from functools import cached_property
 
 from rearlog.records.asked_words import BACK, NEXT, REST, SKIP, Act, Words
+from rearlog.records.cages import Keeping, cages_at, kept_at, layer, sexes
 from rearlog.records.clock import CohortClock
 from rearlog.records.entries import SAME, parse, resolve, shortened
 from rearlog.records.errors import EntryError, Problem
+from rearlog.records.fields import COUNTS
 from rearlog.records.log import CohortLog, Individual, Observation
 from rearlog.records.rules import problems_with
 from rearlog.records.wording import line_of, spelled, stamp
@@ -67,7 +69,17 @@ class Round:
     @cached_property
     def words(self) -> Words:
         """The words that may be typed."""
-        return Words(self.log.cohort.species, self.asked)
+        cages = {
+            name: living
+            for name, members in cages_at(self.log, self.at).items()
+            if (living := tuple(code for code in members if code in self.asked))
+        }
+        return Words(self.log.cohort.species, self.asked, cages)
+
+    @cached_property
+    def kept(self) -> dict[str, Keeping]:
+        """With whom each one is kept before this round, of those that are not alone."""
+        return kept_at(self.log, self.at)
 
     @property
     def next(self) -> str | None:
@@ -183,8 +195,13 @@ def _seen(round_: Round, act: Act, told: list[str]) -> Round:
         who: Sequence[str] = [code for code in round_.asked if code not in round_.answers]
     else:
         who = act.who or [code for code in (round_.next,) if code is not None]
+    if act.cage:  # of whom something else was answered, that holds
+        who = [code for code in who if (said := round_.answers.get(code)) is None or said.same]
     if not who:
         raise EntryError("everyone has an answer", "name whom you mean, such as 7 L3")
+    laying = layer(who, sexes(round_.log)) if act.cage else None
+    if act.cage and laying is None and any(map(_is_count, act.details)):
+        raise EntryError("there are only males in this cage", "tell eggs of a female")
     round_ = _no_change_before(round_, who, told)
     if not act.state and not act.details:
         if len(who) > 1:
@@ -193,13 +210,21 @@ def _seen(round_: Round, act: Act, told: list[str]) -> Round:
     answers = dict(round_.answers)
     problems: list[Problem] = []
     for code in who:
+        counted = not act.cage or code == laying
+        details = tuple(each for each in act.details if counted or not _is_count(each))
         try:
-            answers[code] = _read(round_, code, act.state or SAME, act.details)
+            answers[code] = _read(round_, code, act.state or SAME, details)
         except EntryError as error:
             problems += error.problems
     if problems:
         raise EntryError(problems)
     return replace(round_, answers=answers)
+
+
+def _is_count(detail: str) -> bool:
+    """Whether a detail counts eggs: of a cage it is told once, at the one that `layer` finds."""
+    word, equals, _ = detail.partition("=")
+    return bool(equals) and word.casefold() in {each.word for each in COUNTS}
 
 
 def _no_change_before(round_: Round, named: Sequence[str], told: list[str]) -> Round:

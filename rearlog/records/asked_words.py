@@ -4,6 +4,7 @@
     11 +    or    11+      number 11 is; no change in those before it that had no answer yet
     3+ 7+ 12d 21+ .        a whole round in one line; the point: no change in the rest
     L4 head=0.61 "pale"    a stage by its code, with details as in the compact notation
+    eggs=34                no change, and eggs; behind the name of a cage, of all who live in it
 
 Words stand apart by spaces or `;`, which a + needs not. A key that is the code of an individual
 means the individual.
@@ -12,8 +13,9 @@ means the individual.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from rearlog.records.entries import SAME, expand, how_many, shortened
 from rearlog.records.errors import EntryError
@@ -41,22 +43,33 @@ class Act:
 
     Either a `command` (BACK, SAVE, QUIT, HELP), or `who` (empty: the one asked for; REST: those
     without an answer) was seen in a `state`: a word of the notation, NEXT, or SKIP (not looked
-    at). The state is empty where there are only `details`, or only a place to go to.
+    at). The state is empty where there are only `details`, or only a place to go to. With `cage`,
+    they were named by the cage in which they live.
     """
 
     command: str = ""
     who: tuple[str, ...] = ()
     state: str = ""
     details: tuple[str, ...] = ()
+    cage: bool = False
 
 
 class Words:
-    """The words of one round: those of its profile and of its individuals.
+    """The words of one round: those of its profile and of its individuals, and who lives in which
+    of its cages.
 
-    `keys` are the states and commands that have a key of one letter, and that key.
+    `keys` are the states and commands that have a key of one letter, and that key; `cages` the
+    names of the cages.
     """
 
-    def __init__(self, profile: Profile, codes: Sequence[str]) -> None:
+    def __init__(
+        self,
+        profile: Profile,
+        codes: Sequence[str],
+        cages: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
+    ) -> None:
+        self.cages = tuple(cages)
+        self._cages = {name.casefold(): members for name, members in cages.items()}
         self._codes = {code.casefold(): code for code in codes}
         self._numbers = _by_number(codes)
         states = {*profile.codes, *FATES, NEXT, SKIP, SAME}
@@ -99,11 +112,11 @@ class Words:
         if (known := self._word(token)) is not None:
             return known
         if who := self.who(token):
-            return Act(who=who)
+            return Act(who=who, cage=self._is_cage(token))
         for place in range(len(token) - 1, 0, -1):
             rest = self._word(token[place:])
             if rest is not None and rest.state and (who := self.who(token[:place])):
-                return Act(who=who, state=rest.state)
+                return Act(who=who, state=rest.state, cage=self._is_cage(token[:place]))
         if token.startswith('"') or "=" in token or token.casefold() == "seen":
             return Act(details=(token,))
         message = f"“{shortened(token)}” is no key, no stage and nobody in this round"
@@ -125,6 +138,12 @@ class Words:
             return tuple(self._codes.values())
         if not _WHO.fullmatch(token):
             return ()
+        return self._codes_in(token) or self._cages.get(token.casefold(), ())
+
+    def _is_cage(self, token: str) -> bool:
+        return token.casefold() in self._cages and not self._codes_in(token)
+
+    def _codes_in(self, token: str) -> tuple[str, ...]:
         codes: list[str] = []
         for item in token.split(","):
             try:

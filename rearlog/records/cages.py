@@ -5,14 +5,21 @@ A look says it from its moment on (`mate=7`, `mate=cage-1`), until another look 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 
+from rearlog.records.columns import columns_of
+from rearlog.records.entries import Entry, expand, shortened, too_many
+from rearlog.records.errors import EntryError, Problem
+from rearlog.records.fields import COUNTS
 from rearlog.records.log import CohortLog, Observation
+from rearlog.records.typed_words import RESERVED
 
 ALONE = "alone"
 """Said of one that is kept by itself from then on."""
+
+_COUNTED = frozenset(each.name for each in COUNTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +52,7 @@ def kept(log: CohortLog) -> list[Keeping]:
     found = []
     for code, checks in log.checks.items():
         spells = _spells(checks)
-        for (name, since), after in zip(spells, [*spells[1:], None], strict=True):
+        for (name, since), after in zip(spells, (*spells[1:], None), strict=False):
             folded = name.casefold()
             if folded != ALONE:
                 by = names.setdefault(folded, name)
@@ -84,3 +91,103 @@ def cages_at(log: CohortLog, at: datetime) -> dict[str, tuple[str, ...]]:
         if each.cage and code in alive:
             found[each.by] = (*found.get(each.by, ()), code)
     return found
+
+
+def sexes(log: CohortLog) -> dict[str, str]:
+    """The sex of each individual of which one was told, as it was told last."""
+    return {
+        code: told[-1]
+        for code, checks in log.checks.items()
+        if (told := [check.sex for check in checks if check.sex is not None])
+    }
+
+
+def layer(members: Sequence[str], sex: Mapping[str, str]) -> str | None:
+    """At whom the eggs of all in a cage are written: its first female, or where none is known its
+    first one that is no known male; None where all are males."""
+    females = [code for code in members if sex.get(code) == "f"]
+    unknown = [code for code in members if code not in sex]
+    return next(iter((*females, *unknown)), None)
+
+
+def with_cages(entries: Sequence[Entry], log: CohortLog, at: datetime) -> list[Entry]:
+    """The entries with those who live in a cage in place of its name.
+
+    What is said of a cage holds for every living one in it that no other part of the line names;
+    eggs, and eggs hatched, are told once, of the one that `layer` finds. A name that stands for
+    individuals too means these. Raises EntryError where nobody is left to tell of, and for the
+    eggs of males alone.
+    """
+    named = set[str]() if too_many(entries) else _cages_named(entries, log)
+    if not named:
+        return list(entries)
+    living = {name.casefold(): members for name, members in cages_at(log, at).items()}
+    others = {
+        code.casefold()
+        for each in entries
+        for item in each.who.split(",")
+        if item not in named
+        for code in _counted_through(item)
+    }
+    sex, problems = sexes(log), list[Problem]()
+    found: list[Entry] = []
+    for entry in entries:
+        told: list[str] = []
+        without: list[str] = []
+        for item in entry.who.split(","):
+            if item not in named:
+                told.append(item)
+                continue
+            members = living.get(item.casefold(), ())
+            left = [code for code in members if code.casefold() not in others]
+            first = layer(left, sex) if entry.details.keys() & _COUNTED else next(iter(left), None)
+            if first is None:
+                problems.append(_nobody(item, entry, members, left))
+            else:
+                told.append(first)
+                without += [code for code in left if code != first]
+        if told:
+            found.append(replace(entry, who=",".join(told)))
+        if without:
+            details = {name: each for name, each in entry.details.items() if name not in _COUNTED}
+            found.append(replace(entry, who=",".join(without), details=details))
+    if problems:
+        raise EntryError(problems)
+    return found
+
+
+def _cages_named(entries: Sequence[Entry], log: CohortLog) -> set[str]:
+    """What a line names that is a cage, or can be nothing else: it ends in no number before its
+    hyphen, so that it is no range of codes."""
+    told = {name.casefold() for name in columns_of(log)["mate"].distinct if name is not None}
+    codes = {each.code.casefold() for each in log.individuals}
+    found = set()
+    for item in {item for each in entries for item in each.who.split(",")}:
+        name = item.casefold()
+        if name in codes or name in (ALONE, *RESERVED):
+            continue
+        run = _counted_through(name)
+        first, hyphen, _ = name.partition("-")
+        if (name in told and not (run and codes.issuperset(run))) or (
+            hyphen and not first[-1:].isdecimal()
+        ):
+            found.add(item)
+    return found
+
+
+def _counted_through(item: str) -> list[str]:
+    try:
+        return expand(item)
+    except EntryError:  # to be told with all that is wrong
+        return []
+
+
+def _nobody(cage: str, entry: Entry, members: Sequence[str], left: Sequence[str]) -> Problem:
+    place = f"at character {entry.place + 1}, “{shortened(entry.text)}”"
+    if left:
+        return Problem(f"there are only males in {cage}", place, "tell eggs of a female")
+    if members:
+        remedy = f"tell it of them: {shortened(', '.join(members))}"
+        return Problem(f"the line names all in {cage} by themselves", place, remedy)
+    remedy = "who is in it is said with mate, as in: 3 adult mate=" + cage
+    return Problem(f"nobody alive is in {cage}", place, remedy)

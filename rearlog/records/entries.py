@@ -285,7 +285,7 @@ def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[En
     One that is named by itself stays, and so does a range in which nobody is left: they are
     mistakes.
     """
-    if _too_many(entries):  # to be refused
+    if too_many(entries):  # to be refused
         return list(entries), []
     gone = {code.casefold() for code in ended}
     passed: list[str] = []
@@ -304,7 +304,7 @@ def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[En
     return kept, passed
 
 
-def _too_many(entries: Iterable[Entry]) -> bool:
+def too_many(entries: Iterable[Entry]) -> bool:
     """Whether the entries together name more than a cohort can have."""
     left = _LONGEST_RANGE
     for entry in entries:
@@ -335,7 +335,7 @@ def resolve(
     `codes` are those of the cohort, in order; `alive` those that `all` and `rest` stand for.
     Raises EntryError with every unknown code, unknown state and individual named twice.
     """
-    if _too_many(entries):
+    if too_many(entries):
         raise EntryError(_TOO_MANY)
     problems: list[Problem] = []
     spelling = {code.casefold(): code for code in codes}

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from rearlog.records.cages import with_cages
 from rearlog.records.clock import in_zone
 from rearlog.records.doubts import Doubt
 from rearlog.records.entries import Entry, pass_over, resolve
@@ -55,16 +56,23 @@ def record_round(
     codes = _single_codes(entries)
     with contextlib.nullcontext() if dry_run else file.held():
         log = file.outline(codes)
+        if codes is not None and not _all_known(log, codes):  # cages, or mistakes
+            codes, log = None, file.outline()
         header = log.cohort
         present = in_zone(now, header.zone)
         moment = _moment(at, header, present)
         before, alive = log.states_at(moment), log.alive_at(moment)
         ended = [code for code, state in before.items() if state.fate is not None]
-        kept, passed = pass_over(entries, ended)
+        kept, passed = pass_over(with_cages(entries, log, moment), ended)
         checks = resolve(kept, header.species, before, alive, moment, by)
         _refuse_twice(log, checks, present)
         found = file.record([telling(checks)], present, codes, dry_run=dry_run, strict=strict)
     return RecordedRound(header, moment, found.checks, before, alive, passed, found.doubts)
+
+
+def _all_known(log: CohortLog, codes: Sequence[str]) -> bool:
+    known = {code.casefold() for code in log.by_code}
+    return all(code.casefold() in known for code in codes)
 
 
 def _refuse_twice(log: CohortLog, checks: Sequence[Observation], now: datetime) -> None:

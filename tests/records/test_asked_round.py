@@ -6,8 +6,9 @@ from hypothesis import strategies as st
 
 from rearlog.records.asked_round import Round, answer, begin
 from rearlog.records.errors import EntryError
+from rearlog.records.log import CohortLog
 from rearlog.records.wording import in_stage, line_of
-from tests.builders import moment, tiny_log
+from tests.builders import moment, seen, tiny_log
 
 LOG = tiny_log({**{str(code): "egg L1" for code in range(1, 8)}, "8": "egg dead", "9": "pupa"})
 
@@ -210,3 +211,62 @@ def test_any_text_is_taken_or_refused(line: str) -> None:
     except EntryError:
         return
     assert len(step.round.answers) >= len(round_.answers)
+
+
+def with_adults() -> CohortLog:
+    """1 to 5 are adult on day 1; 1 and 2 are a pair, 3 to 5 in a cage, 4 and 5 known females."""
+    log = tiny_log(dict.fromkeys("12345", "pupa adult"))
+    told = [
+        seen("1", 2, "adult", mate="2", sex="f"),
+        *(seen(code, 2, "adult", mate="cage-1") for code in "345"),
+        *(seen(code, 2.5, "adult", sex="f") for code in "45"),
+    ]
+    return log.with_checks(told)
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        (["eggs=3 hatched=0"], ["1 same eggs=3 hatched=0"]),
+        (["", "mate=alone"], ["1 same", "2 same mate=alone"]),
+        (["a sex=f eggs=3"], ["1 adult sex=f eggs=3"]),
+        (["n", "n", "cage-1 eggs=9"], ["3 same", "4 same eggs=9", "5 same"]),
+        (["CAGE-1 = hatched=9"], ["1 same", "2 same", "3 same", "4 same hatched=9", "5 same"]),
+        (["4d", "cage-1 eggs=9"], ["1 same", "2 same", "3 same", "4 dead", "5 same eggs=9"]),
+        (["cage-1d"], ["1 same", "2 same", "3 dead", "4 dead", "5 dead"]),
+        (["3-5 eggs=2"], [*("1 same", "2 same"), *(f"{each} same eggs=2" for each in "345")]),
+    ],
+)
+def test_eggs_are_told_of_one_of_several_or_of_a_cage(
+    lines: list[str], expected: list[str]
+) -> None:
+    round_ = begin(with_adults(), moment(3))
+    for line in lines:
+        round_ = answer(round_, line).round
+    assert [line_of(check) for check in round_.checks] == expected
+
+
+def test_eggs_of_a_cage_of_males_are_nobodys() -> None:
+    log = tiny_log({"1": "pupa adult"}).with_checks([seen("1", 2, "adult", mate="c", sex="m")])
+    round_ = begin(log, moment(3))
+    with pytest.raises(EntryError, match="there are only males in this cage"):
+        answer(round_, "c eggs=3")
+    assert [line_of(each) for each in answer(round_, "c").round.checks] == []
+    assert answer(round_, "c =").round.checks[0].same
+
+
+def test_eggs_of_what_is_no_adult_are_refused_where_they_are_typed() -> None:
+    round_ = begin(with_adults(), moment(3))
+    with pytest.raises(EntryError, match="eggs of one in pupa"):
+        answer(round_, "p eggs=3")
+    with pytest.raises(EntryError, match="it cannot be its own mate"):
+        answer(round_, "mate=1")
+
+
+def test_with_whom_each_one_is_kept() -> None:
+    round_ = begin(with_adults(), moment(3))
+    assert {code: (each.by, each.cage) for code, each in round_.kept.items()} == {
+        "1": ("2", False),
+        **dict.fromkeys("345", ("cage-1", True)),
+    }
+    assert round_.words.cages == ("cage-1",)

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from rearlog.records.cages import Keeping, cages_at, kept, kept_at
+from rearlog.records.cages import Keeping, cages_at, kept, kept_at, with_cages
 from rearlog.records.doubts import DoubtKind, all_doubts, doubts_with
 from rearlog.records.entries import parse, resolve
 from rearlog.records.errors import EntryError
@@ -176,3 +176,92 @@ def test_who_was_kept_with_whom() -> None:
         "8": "cage-1",
         "9": "7",
     }
+
+
+def caged(*told: Observation) -> CohortLog:
+    """7, 8 and 9 are adult, and from day 5 on in one cage: of 8 and 9 it is known that they are
+    females, and of 7 what is `told`."""
+    return log_with(
+        same(5, mate="cage-1"),
+        replace(same(5, mate="cage-1", sex="f"), individual="8"),
+        replace(same(5, mate="Cage-1", sex="f"), individual="9"),
+        *told,
+    )
+
+
+def round_of(log: CohortLog, line: str, day: float = 7) -> list[str]:
+    at = moment(day)
+    entries = with_cages(parse(line), log, at)
+    checks = resolve(entries, small_profile(), log.by_code, log.alive_at(at), at, None)
+    return [line_of(each) for each in checks]
+
+
+def test_a_cage_stands_for_all_that_live_in_it_and_its_eggs_are_told_once() -> None:
+    log = caged()
+    assert round_of(log, "cage-1 same eggs=34 hatched=2") == [
+        "7 same",
+        "8 same eggs=34 hatched=2",
+        "9 same",
+    ]
+    assert round_of(log, 'CAGE-1 same len=3 "moist"') == [
+        f'{code} same len=3 "moist"' for code in "789"
+    ]
+    assert round_of(log, "8 dead; cage-1 same eggs=3") == ["7 same", "8 dead", "9 same eggs=3"]
+    assert round_of(log, "cage-1 same eggs=0; rest same") == ["7 same", "8 same eggs=0", "9 same"]
+    dead = caged(replace(seen("8", 6, "dead")))
+    assert round_of(dead, "cage-1 same eggs=3") == ["7 same", "9 same eggs=3"]
+
+
+def test_whose_sex_is_not_known_may_lay_and_a_male_does_not() -> None:
+    lone = log_with(same(5, mate="cage-1"), replace(same(5, mate="cage-1"), individual="8"))
+    assert round_of(lone, "cage-1 same eggs=3") == ["7 same eggs=3", "8 same"]
+    male = lone.with_checks([same(6, sex="m")])
+    assert round_of(male, "cage-1 same eggs=3") == ["7 same", "8 same eggs=3"]
+    males = male.with_checks([replace(same(6, sex="m"), individual="8")])
+    with pytest.raises(EntryError, match="only males in cage-1"):
+        round_of(males, "cage-1 same eggs=3")
+    assert round_of(males, "cage-1 same") == ["7 same", "8 same"]
+
+
+def test_cages_are_those_of_the_moment_before() -> None:
+    log = caged(same(6, mate="cage-2"))
+    assert round_of(log, "cage-1 same; cage-2 same eggs=1") == ["7 same eggs=1", "8 same", "9 same"]
+    assert round_of(log, "cage-1 dead", 6) == ["7 dead", "8 dead", "9 dead"]
+    assert round_of(log, "cage-1,cage-2 dead") == ["7 dead", "8 dead", "9 dead"]
+
+
+def test_a_list_may_hold_cages_and_codes() -> None:
+    log = log_with(same(5, mate="cage-1"), replace(same(5, mate="C1-2"), individual="8"))
+    assert round_of(log, "cage-1,9 same eggs=2") == ["7 same eggs=2", "9 same eggs=2"]
+    assert round_of(log, "C1-2 same") == ["8 same"]
+
+
+def test_what_stands_for_individuals_is_no_cage() -> None:
+    log = log_with(same(5, mate="7-8"), replace(same(5, mate="9"), individual="8"))
+    assert round_of(log, "7-8 same") == ["7 same", "8 same"]
+    assert round_of(log, "9 same") == ["9 same"]
+    named = log_with(same(5, mate="rest"), replace(same(5, mate="alone"), individual="8"))
+    assert round_of(named, "rest same") == ["7 same", "8 same", "9 same"]
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("7-9 same; cage-1 same", "the line names all in cage-1 by themselves"),
+        ("cage-1 same; cage-1 dead", "7 is named twice"),
+        ("cage-2 same", "nobody alive is in cage-2"),
+        ("A1-x same", "“A1-x” is not a range"),
+        ("alone same", "no individual alone"),
+    ],
+)
+def test_what_a_cage_cannot_be_told_is_refused(line: str, message: str) -> None:
+    log = caged(seen("9", 6, "adult", mate="alone"), seen("9", 6.5, "adult", mate="cage-1"))
+    with pytest.raises(EntryError) as refused:
+        round_of(log, line)
+    assert message in refused.value.problems[0].message
+
+
+def test_a_cage_whose_last_one_died_has_nobody() -> None:
+    log = log_with(same(5, mate="cage-1"), seen("7", 6, "dead"))
+    with pytest.raises(EntryError, match="nobody alive is in cage-1"):
+        round_of(log, "cage-1 same")
