@@ -14,8 +14,12 @@ Texts = Mapping[type, Mapping[str, Callable[[Any], Any]]]
 
 def texts_of(result: object) -> dict[str, Any]:
     """The texts about a result by their keys, such as `words`; none where nothing is said of it."""
-    kind = type(result)
-    return {key: say(result) for key, say in _texts_about(kind.__module__).get(kind, {}).items()}
+    return {key: say(result) for key, say in texts_about(type(result)).items()}
+
+
+def texts_about(kind: type) -> Mapping[str, Callable[[Any], Any]]:
+    """The functions that say the texts about a kind of result, by their keys."""
+    return _texts_about(kind.__module__).get(kind, {})
 
 
 @cache

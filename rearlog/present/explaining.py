@@ -1,0 +1,366 @@
+"""What the names of numbers stand for: keys of results, headings of tables, marks of charts.
+
+Words come from `sentences.meanings`, and where these say nothing from the docstring of the result;
+method and source are read from the docstring of the function that works it out.
+"""
+
+from __future__ import annotations
+
+import inspect
+import re
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields, is_dataclass
+from functools import cache
+from importlib import import_module
+from typing import Any, get_args, get_type_hints
+
+from rearlog.records.errors import UsageError
+from rearlog.sentences.meanings.every import WORDS
+from rearlog.sentences.meanings.methods import METHODS, Method
+from rearlog.sentences.meanings.word import Word
+from rearlog.sentences.texts import texts_about
+from rearlog.species.suggestions import suggestion
+
+ANSWERS = {
+    "durations": ("stages.durations.Durations",),
+    "heat": ("stages.stage_heat.Heat",),
+    "survival": ("survival.survival.Survival", "comparing.survival_by_sex.SurvivalBySex"),
+    "growth": ("growth.growth.Growth",),
+    "stages": ("stages.stage_counts.StageCounts",),
+    "progress": ("stages.progress.Progress",),
+    "compare": ("comparing.compare.Comparison",),
+    "thermal": ("comparing.thermal.Thermal",),
+    "forecast": (
+        "forecasting.forecast.Forecast",
+        "forecasting.review.Review",
+        "forecasting.deadline.Deadline",
+    ),
+    "today": ("forecasting.due.Due",),
+    "identify": ("growth.identify.Identification", "forecasting.found_animal.FoundAnimal"),
+    "agreement": ("agreement.agreement.Agreement",),
+    "plan": ("simulation.sample_size.SampleSize",),
+    "species learn": ("comparing.learning.Learned",),
+    "strike": ("comparing.strike_effect.StrikeEffect",),
+}
+"""The answers, and the kinds of result that they give."""
+
+ROOT = "rearlog.analysis."
+_LATE = {"InDoubt": "rearlog.analysis.stages.in_doubt"}
+"""Kinds that a module names in its hints and imports only for them."""
+_YEAR = re.compile(r"\b1[89]\d\d\b|\b20\d\d\b")
+_SEE = re.compile(r"see `([\w.]+)`")
+_ENDS = ("low", "high")
+
+
+@dataclass(frozen=True, slots=True)
+class HowMade:
+    """The function that works a number out, what it says of itself, and what it rests on."""
+
+    function: str
+    does: str
+    source: str | None
+    assumes: str | None
+    checked: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """One thing that a name stands for: in which answers or charts, what it is, and how it is made.
+
+    `notes` are what the results say of it themselves.
+    """
+
+    name: str
+    names: tuple[str, ...]
+    where: tuple[str, ...]
+    says: str
+    formula: str | None
+    made: tuple[HowMade, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """All that a name stands for."""
+
+    name: str
+    meanings: tuple[Meaning, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NamesOf:
+    """The names that an answer or a chart has."""
+
+    answer: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """All names that can be explained, by answer and chart."""
+
+    answers: tuple[NamesOf, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a key stands: in which answer, and in which kind of result there."""
+
+    answer: str
+    kind: type
+    key: str
+
+
+def explain(name: str) -> Explained:
+    """What a name stands for: `median`, or in one answer alone `survival median`.
+
+    A name may be a path (`linear.threshold`) or a column of the CSV (`linear_threshold`). Letters
+    count as they are, unless nothing is called so. Raises UsageError for an unknown name.
+    """
+    name = " ".join(name.split())
+    found = tuple(_meanings(name, None))
+    if not found:
+        found = tuple(_within(name))
+    if not found:
+        alike = [each for each in all_names() if each.casefold() == name.casefold()]
+        found = tuple(meaning for each in alike for meaning in _meanings(each, None))
+    if not found:
+        known = [*all_names(), *ANSWERS]
+        raise UsageError(f"nothing is called “{name}”", suggestion(name, known))
+    return Explained(name, found)
+
+
+def names() -> Names:
+    """The names of every answer and chart, in the order in which results have them."""
+    return Names(tuple(NamesOf(each, tuple(names_of(each))) for each in (*ANSWERS, *charts())))
+
+
+@cache
+def names_of(answer: str) -> tuple[str, ...]:
+    """The keys of an answer, and the headings of its tables that are called otherwise; or the marks
+    of a chart."""
+    if answer not in ANSWERS:
+        mine = [each.names for each in WORDS if answer in map(_chart, each.charts)]
+        return tuple(dict.fromkeys(name for names in mine for name in names))
+    keys = [place.key for place in places() if place.answer == answer]
+    kinds = {kind.__name__ for kind in _kinds_of(answer)}
+    headings = [name for each in WORDS if kinds & {*each.kinds} for name in each.names]
+    return tuple(dict.fromkeys([*keys, *headings]))
+
+
+@cache
+def all_names() -> tuple[str, ...]:
+    """Every name that there is: of words, of keys."""
+    mine = [name for each in WORDS for name in each.names]
+    return tuple(dict.fromkeys([*mine, *(place.key for place in places())]))
+
+
+def charts() -> tuple[str, ...]:
+    """The charts whose marks are explained: `chart survival`."""
+    return tuple(dict.fromkeys(_chart(name) for each in WORDS for name in each.charts))
+
+
+def _chart(name: str) -> str:
+    return f"chart {name}"
+
+
+@cache
+def places() -> tuple[Place, ...]:
+    """Every key of every answer, by the kinds of results that it is made of."""
+    return tuple(
+        Place(answer, kind, key)
+        for answer in ANSWERS
+        for kind in _kinds_of(answer)
+        for key in dict.fromkeys([*(each.name for each in fields(kind)), *texts_about(kind)])
+    )
+
+
+def word_of(kind: type, key: str) -> Word | None:
+    """The entry of a key: that of its kind, else one that holds for all."""
+    mine = [each for each in WORDS if key in each.names and not each.charts]
+    own = next((each for each in mine if kind.__name__ in each.kinds), None)
+    return own or next((each for each in mine if not each.kinds), None)
+
+
+def notes_on(kind: type, key: str) -> str | None:
+    """What the docstring of a kind says of one of its keys."""
+    told = [each for each in _sentences(inspect.getdoc(kind) or "") if f"`{key}`" in each]
+    return " ".join(told).replace("`", "") or None
+
+
+def _meanings(name: str, answer: str | None) -> Iterator[Meaning]:
+    """What a name stands for, in one answer or in all."""
+    mine = [each for each in places() if each.key == name and answer in (None, each.answer)]
+    told = {each: word_of(each.kind, name) for each in mine}
+    for word in WORDS:
+        if name not in word.names:
+            continue
+        if word.charts:
+            where = [_chart(each) for each in word.charts]
+            if answer in (None, *where):
+                yield _meaning(name, word, where, [])
+            continue
+        here = [place for place, its in told.items() if its is word]
+        where = [each.answer for each in here] or _answers_with(word, answer)
+        if where or (answer is None and not word.kinds):
+            yield _meaning(name, word, where, here)
+    for kind in dict.fromkeys(place.kind for place, its in told.items() if its is None):
+        says = notes_on(kind, name)
+        if says is not None:
+            here = [place for place in mine if place.kind is kind]
+            word = Word((name,), says)
+            yield _meaning(name, word, [each.answer for each in here], here, noted=False)
+
+
+def _answers_with(word: Word, answer: str | None) -> list[str]:
+    """The answers that have results of a word's kinds: there its headings stand in tables."""
+    return [
+        each
+        for each in ANSWERS
+        if answer in (None, each) and {kind.__name__ for kind in _kinds_of(each)} & {*word.kinds}
+    ]
+
+
+def _meaning(
+    name: str, word: Word, where: Sequence[str], here: Sequence[Place], *, noted: bool = True
+) -> Meaning:
+    kinds = dict.fromkeys(place.kind for place in here)
+    functions = [word.by] if word.by else [_maker(place.answer, place.kind) for place in here]
+    if not functions and word.kinds:
+        functions = [
+            _maker(answer, kind)
+            for answer in where
+            for kind in _kinds_of(answer)
+            if kind.__name__ in word.kinds
+        ]
+    notes = [note for kind in kinds if noted and (note := notes_on(kind, name)) is not None]
+    return Meaning(
+        name,
+        tuple(each for each in word.names if each != name),
+        tuple(dict.fromkeys(where)),
+        word.says,
+        word.formula or None,
+        tuple(how_made(each) for each in dict.fromkeys(functions) if each),
+        tuple(dict.fromkeys(notes)),
+    )
+
+
+def _within(name: str) -> Iterator[Meaning]:
+    """The meanings of a name behind that of an answer, of a path, or of a column of the CSV."""
+    for answer in (*ANSWERS, *charts()):
+        if name.startswith(f"{answer} "):
+            yield from _meanings(name.removeprefix(f"{answer} "), answer)
+            return
+    for cut in re.finditer(r"[._]", name):
+        head, tail = name[: cut.start()], name[cut.end() :]
+        for place in places():
+            if place.key != head or head not in get_hints(place.kind):
+                continue
+            hint = get_hints(place.kind)[head]
+            for kind in dict.fromkeys(each for inner in _dataclasses(hint) for each in reach(inner)):
+                if tail in {each.name for each in fields(kind)}:
+                    yield from _of_kind(place.answer, kind, tail)
+                    return
+            if tail in _ENDS:
+                yield from _meanings(head, place.answer)
+                return
+
+
+def _of_kind(answer: str, kind: type, key: str) -> Iterator[Meaning]:
+    word = word_of(kind, key) or Word((key,), notes_on(kind, key) or "")
+    yield _meaning(key, word, [answer], [Place(answer, kind, key)])
+
+
+@cache
+def how_made(function: str) -> HowMade:
+    """What a function of the analysis says of itself, by its name from there on."""
+    module, _, name = function.rpartition(".")
+    method = METHODS.get(function, Method())
+    doc = inspect.getdoc(getattr(import_module(f"{ROOT}{module}"), name)) or ""
+    *rooms, own = module.split(".")
+    checked = method.checked or (f"tests/analysis/{'/'.join(rooms)}/test_{own}.py",)
+    does = _sentences(doc)[0].replace("`", "")
+    return HowMade(function, does, _source(module, name), method.assumes or None, checked)
+
+
+def _source(module: str, name: str, seen: frozenset[str] = frozenset()) -> str | None:
+    """The works that a docstring names; of one that refers to another function, those of it."""
+    home = import_module(f"{ROOT}{module}")
+    doc = inspect.getdoc(getattr(home, name, home)) or ""
+    told = [each.replace("`", "") for each in _sentences(doc) if _YEAR.search(each)]
+    for other in _SEE.findall(doc):
+        if other not in seen and inspect.isfunction(getattr(home, other, None)):
+            of = inspect.getmodule(getattr(home, other))
+            assert of is not None
+            there = of.__name__.removeprefix(ROOT)
+            found = _source(there, other, seen | {name}) if of.__name__.startswith(ROOT) else None
+            told += [found] if found else []
+    if not told:
+        about = inspect.getdoc(home) or ""
+        told = [each.replace("`", "") for each in _sentences(about) if _YEAR.search(each)]
+    return " ".join(dict.fromkeys(told)) or None
+
+
+def _maker(answer: str, kind: type) -> str:
+    """The function that makes results of a kind: one of its module that returns it, else the one
+    that makes what it is part of."""
+    for whole in [kind, *reversed(_wholes(answer, kind))]:
+        module = sys.modules[whole.__module__]
+        for name, function in inspect.getmembers(module, inspect.isfunction):
+            returned = str(function.__annotations__.get("return", ""))
+            mine = function.__module__ == whole.__module__ and not name.startswith("_")
+            if mine and re.search(rf"\b{whole.__name__}\b", returned):
+                return f"{whole.__module__.removeprefix(ROOT)}.{name}"
+    return ""
+
+
+def _wholes(answer: str, kind: type) -> list[type]:
+    """The kinds of an answer that a kind is part of, the largest first."""
+    return [each for each in _kinds_of(answer) if kind in reach(each) and each is not kind]
+
+
+@cache
+def _kinds_of(answer: str) -> tuple[type, ...]:
+    found: dict[type, None] = {}
+    for path in ANSWERS.get(answer, ()):
+        module, _, name = path.rpartition(".")
+        found |= dict.fromkeys(reach(getattr(import_module(f"{ROOT}{module}"), name)))
+    return tuple(found)
+
+
+@cache
+def reach(kind: type) -> tuple[type, ...]:
+    """A kind of result with those that its fields hold, and theirs."""
+    found: dict[type, None] = {}
+    coming = [kind]
+    while coming:
+        each = coming.pop(0)
+        if each not in found:
+            found[each] = None
+            coming += [inner for hint in get_hints(each).values() for inner in _dataclasses(hint)]
+    return tuple(found)
+
+
+@cache
+def get_hints(kind: type) -> dict[str, Any]:
+    """The types of the fields of a kind."""
+    late = {name: getattr(import_module(module), name) for name, module in _LATE.items()}
+    return get_type_hints(kind, localns=late)
+
+
+def _dataclasses(hint: Any) -> Iterator[type]:
+    if isinstance(hint, type) and is_dataclass(hint):
+        yield hint
+    for each in get_args(hint):
+        yield from _dataclasses(each)
+
+
+def _sentences(doc: str) -> list[str]:
+    """The sentences of a docstring, each on one line."""
+    paragraphs = [" ".join(each.split()) for each in doc.split("\n\n")]
+    return [
+        sentence
+        for each in paragraphs
+        for sentence in re.split(r"(?<=[.\])])(?<![A-Z]\.)(?<! ed\.)(?<! al\.)\s+(?=[A-Z`“])", each)
+    ]

@@ -1,0 +1,227 @@
+"""What the numbers of the answers about several cohorts are."""
+
+from __future__ import annotations
+
+from rearlog.sentences.meanings.word import Word
+
+_POINT = ("RatePoint",)
+_LINES = ("LinearRate", "WeightedRate", "IkemotoTakai")
+_MODELS = (*_LINES, "RateCurve", "SwingingHeat")
+
+BETWEEN = (
+    # differences
+    Word(("survival",), "how many lived, compared", kinds=("Comparison",)),
+    Word(("n", "finished it"), "how many completed it", kinds=("GroupSummary",)),
+    Word(
+        ("mean", "days on average", "mean_of_all", "all"),
+        "the mean of those that completed it; all: with those counted that were not seen to "
+        "complete it although watched for as long",
+        "Σ x / n; of all from the fit of an accelerated life",
+        "comparing.everybody.means_of_all",
+        ("GroupSummary",),
+    ),
+    Word(
+        ("statistic", "test", "p"),
+        "the test whether the means differ, before the correction for the number of stages",
+        "Welch’s t or F, the error of the checks counted; of all: a likelihood ratio against F",
+        "statistics.differences.mean_test",
+        ("StageComparison",),
+    ),
+    Word(
+        ("p_holm", "p", "do they differ?"),
+        "how often chance alone would make cohorts differ so much, corrected for the number of "
+        "stages; below 0.05 a difference counts as shown",
+        "Holm: the i-th smallest of m is multiplied by m − i + 1",
+        "statistics.differences.holm",
+        ("StageComparison",),
+    ),
+    Word(
+        ("letters", "alike"),
+        "cohorts that share a letter were not shown to differ",
+        by="statistics.pairs.letters",
+        kinds=("GroupSummary",),
+    ),
+    Word(
+        ("medians",),
+        "the difference of two medians with its interval",
+        "median₁ − median₂; interval by bootstrap",
+        "statistics.differences.median_difference",
+    ),
+    Word(
+        ("means",),
+        "the difference of two means with its interval",
+        "mean₁ − mean₂ ± q · √((SE₁² + SE₂²)/2), q of the studentized range",
+        "statistics.pairs.pairs_of_means",
+    ),
+    Word(
+        ("intraclass",),
+        "how alike those are that share a cage or clutch: 0 as others, 1 all the same",
+        "(MSB − MSW) / (MSB + (n₀ − 1) · MSW)",
+        "statistics.clusters.intraclass",
+    ),
+    # temperature
+    Word(("points",), "a point a cohort: mean rate at mean temperature"),
+    Word(
+        ("temperature", "°C"),
+        "the mean temperature that its individuals had while in the stage, °C",
+        kinds=_POINT,
+    ),
+    Word(
+        ("temperature_sd",),
+        "how far the individuals’ mean temperatures lie apart, °C",
+        kinds=_POINT,
+    ),
+    Word(("rate",), "part of the stage that is done in a day", "1 / mean days", kinds=_POINT),
+    Word(
+        ("rate_se",),
+        "standard error of the rate",
+        "SE of the days / days²",
+        "comparing.thermal.rate_error",
+    ),
+    Word(
+        ("days", "days_se", "SE"),
+        "the mean days in the stage, and their standard error",
+        kinds=_POINT,
+    ),
+    Word(("residual",), "how far the rate lies above the straight line, 1/day", kinds=_POINT),
+    Word(
+        ("linear", "weighted", "ikemoto_takai"),
+        "threshold and thermal constant by one way of drawing the line: least squares, weighed by "
+        "1/SE², or the reduced major axis",
+    ),
+    Word(
+        ("no_linear", "no_weighted", "no_ikemoto_takai", "no_curve"),
+        "why there is no such model; none where there is one",
+    ),
+    Word(
+        ("threshold", "T0", "°C", "possible"),
+        "the temperature (°C) below which nothing develops: where the line crosses 0, which is "
+        "beyond all that was measured",
+        "T0 = −intercept / slope",
+        "comparing.rate_models.linear_rate",
+        ("LinearRate",),
+    ),
+    Word(
+        ("constant", "K", "degree-days", "possible", "thermal constant K"),
+        "the degree-days that a stage needs",
+        "K = 1 / slope",
+        "comparing.rate_models.linear_rate",
+        ("LinearRate",),
+        glossary="thermal constant K",
+    ),
+    Word(
+        ("threshold_se", "threshold_low", "threshold_high", "SE"),
+        "how far off the threshold may be: standard error and 95 % limits, °C",
+        "SE(T0) = (r̄/b) · √(s²/(N · r̄²) + (SE_b/b)²)",
+        "comparing.rate_models.linear_rate",
+        ("LinearRate",),
+    ),
+    Word(
+        ("constant_se", "constant_low", "constant_high", "SE"),
+        "how far off the thermal constant may be: standard error and 95 % limits, degree-days",
+        "SE(K) = SE_b / b²",
+        "comparing.rate_models.linear_rate",
+        ("LinearRate",),
+    ),
+    Word(
+        ("slope", "slope_se", "intercept"),
+        "the line through the rates: rate = intercept + slope · temperature",
+        by="statistics.straight_line.straight_line",
+        kinds=("LinearRate",),
+    ),
+    Word(
+        ("r2",),
+        "the part of the scatter that the line takes up, from 0 to 1",
+        "1 − Σ residual² / Σ (y − ȳ)²",
+        "statistics.straight_line.straight_line",
+        ("LinearRate", "IkemotoTakai", "Dyar"),
+    ),
+    Word(
+        ("threshold", "threshold_se", "constant", "constant_se", "T0 (WLS)"),
+        "threshold and constant of the line with cohorts weighed by 1/SE² of their rates",
+        by="comparing.rate_models.weighted_rate",
+        kinds=("WeightedRate",),
+    ),
+    Word(
+        ("threshold", "threshold_se", "constant", "constant_se", "T0 (RMA)", "K (RMA)"),
+        "threshold and constant of the reduced major axis of days · temperature on days",
+        "T0 = ± SD(D·T)/SD(D), K = mean(D·T) − T0 · mean(D)",
+        "comparing.rate_models.ikemoto_takai",
+        ("IkemotoTakai",),
+    ),
+    Word(("n",), "how many cohorts it rests on", kinds=_MODELS),
+    Word(
+        ("law",),
+        "which law of the rate: a straight line, or one of those that bend",
+        by="comparing.rate_curves.rate_curves",
+        kinds=("RateCurve",),
+    ),
+    Word(
+        ("threshold", "T0", "optimum", "upper"),
+        "where the curve is 0, highest, and 0 again, °C; the latter two only where a cohort lies "
+        "past the highest point",
+        by="comparing.rate_curves.landmarks",
+        kinds=("RateCurve",),
+    ),
+    Word(
+        ("threshold_limits", "optimum_limits", "upper_limits"),
+        "95 % limits of these, °C, from experiments invented by the curve",
+        by="comparing.rate_curves.rate_curves",
+        kinds=("RateCurve",),
+    ),
+    Word(
+        ("AICc", "aicc"),
+        "how well a law fits, less what the number of its parameters alone would gain; the least is "
+        "best",
+        "n·ln(Σ w·residual²/n) + 2K + 2K(K + 1)/(n − K − 1), K = parameters + 1",
+        "comparing.rate_curves.rate_curves",
+        glossary="AICc",
+    ),
+    Word(
+        ("delta", "ΔAICc"),
+        "how much worse than the best law this one fits",
+        "AICc − least AICc",
+        "comparing.rate_curves.rate_curves",
+        ("RateCurve",),
+    ),
+    Word(
+        ("weight",),
+        "the part of the evidence that a law has, from 0 to 1",
+        "exp(−ΔAICc/2), over the sum of these of all laws",
+        "comparing.rate_curves.rate_curves",
+        ("RateCurve",),
+    ),
+    Word(
+        ("threshold", "threshold_low", "threshold_high", "constant", "cv", "swing"),
+        "the threshold above which cohorts whose temperatures rise and fall needed the most equal "
+        "degree-days",
+        "the T0 of the least CV of the cohorts’ mean degree-days",
+        "comparing.swinging.swinging_heat",
+        ("SwingingHeat",),
+    ),
+    # what is learned
+    Word(
+        ("celsius", "se", "at"),
+        "the lower threshold that cohorts tell, °C, its standard error, and the mean temperatures "
+        "that it comes from",
+        by="comparing.learning.credible_threshold",
+        kinds=("LearnedThreshold",),
+    ),
+    Word(("degree_days",), "the degree-days that the stage took", kinds=("LearnedStage",)),
+    # how many are needed
+    Word(
+        ("n", "individuals in each cohort", "individuals"),
+        "how many individuals each of the two cohorts has",
+        kinds=("PowerAt",),
+    ),
+    Word(
+        ("power", "shown in", "shown"),
+        "the part of invented comparisons of two such cohorts that showed the difference",
+        "comparisons with p below the level / comparisons",
+        "simulation.sample_size.sample_size",
+        ("PowerAt",),
+    ),
+    Word(("difference_days",), "the difference of the mean times, days"),
+    Word(("every",), "days from one round of checks to the next"),
+    Word(("runs",), "how many comparisons were invented"),
+)
