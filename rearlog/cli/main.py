@@ -66,6 +66,7 @@ GROUPS = {
         "compare": "Whether cohorts differ.",
         "thermal": "Threshold and thermal constant from several temperatures.",
         "agreement": "How far observers agree on the stages.",
+        "explain": "What a number is, its formula, source and checks.",
     },
     "Show and publish": {
         "report": "Write one self-contained page with all of it.",

@@ -20,6 +20,7 @@ from rearlog.sentences.meanings.every import WORDS
 from rearlog.sentences.meanings.methods import METHODS, Method
 from rearlog.sentences.meanings.word import Word
 from rearlog.sentences.texts import texts_about
+from rearlog.sentences.works import works_named
 from rearlog.species.suggestions import suggestion
 
 ANSWERS = {
@@ -48,8 +49,7 @@ ANSWERS = {
 ROOT = "rearlog.analysis."
 _LATE = {"InDoubt": "rearlog.analysis.stages.in_doubt"}
 """Kinds that a module names in its hints and imports only for them."""
-_YEAR = re.compile(r"\b1[89]\d\d\b|\b20\d\d\b")
-_SEE = re.compile(r"see `([\w.]+)`")
+_SEE = re.compile(r"[Ss]ee ((?:`\w+`(?:,? and |, )?)+)")
 _ENDS = ("low", "high")
 
 
@@ -59,7 +59,7 @@ class HowMade:
 
     function: str
     does: str
-    source: str | None
+    sources: tuple[str, ...]
     assumes: str | None
     checked: tuple[str, ...]
 
@@ -82,9 +82,10 @@ class Meaning:
 
 @dataclass(frozen=True, slots=True)
 class Explained:
-    """All that a name stands for."""
+    """All that a name stands for; of a `whole` answer what each of its names does."""
 
     name: str
+    whole: bool
     meanings: tuple[Meaning, ...]
 
 
@@ -116,19 +117,29 @@ def explain(name: str) -> Explained:
     """What a name stands for: `median`, or in one answer alone `survival median`.
 
     A name may be a path (`linear.threshold`) or a column of the CSV (`linear_threshold`). Letters
-    count as they are, unless nothing is called so. Raises UsageError for an unknown name.
+    count as they are, unless nothing is called so. The name of an answer or chart stands for all
+    of its names. Raises UsageError for an unknown name.
     """
     name = " ".join(name.split())
-    found = tuple(_meanings(name, None))
-    if not found:
-        found = tuple(_within(name))
-    if not found:
-        alike = [each for each in all_names() if each.casefold() == name.casefold()]
-        found = tuple(meaning for each in alike for meaning in _meanings(each, None))
+    if name in (*ANSWERS, *charts()):
+        every = [meaning for each in names_of(name) for meaning in _meanings(each, name)]
+        once = {(each.says, frozenset([each.name, *each.names])): each for each in reversed(every)}
+        return Explained(name, True, tuple(reversed(once.values())))
+    answer, rest = _parted(name)
+    ways = (_meanings, _inside, _alike)
+    found = next((each for way in ways if (each := tuple(way(rest, answer)))), ())
     if not found:
         known = [*all_names(), *ANSWERS]
-        raise UsageError(f"nothing is called “{name}”", suggestion(name, known))
-    return Explained(name, found)
+        raise UsageError(f"nothing is called “{name}”", suggestion(rest, known))
+    return Explained(name, False, found)
+
+
+def _parted(name: str) -> tuple[str | None, str]:
+    """The answer or chart that a name begins with (None: with none), and the rest."""
+    for answer in (*ANSWERS, *charts()):
+        if name.startswith(f"{answer} ") and name not in all_names():
+            return answer, name.removeprefix(f"{answer} ")
+    return None, name
 
 
 def names() -> Names:
@@ -246,30 +257,41 @@ def _meaning(
     )
 
 
-def _within(name: str) -> Iterator[Meaning]:
-    """The meanings of a name behind that of an answer, of a path, or of a column of the CSV."""
-    for answer in (*ANSWERS, *charts()):
-        if name.startswith(f"{answer} "):
-            yield from _meanings(name.removeprefix(f"{answer} "), answer)
-            return
-    for cut in re.finditer(r"[._]", name):
-        head, tail = name[: cut.start()], name[cut.end() :]
+def _alike(name: str, answer: str | None) -> Iterator[Meaning]:
+    """The meanings of names that differ in nothing but small and large letters."""
+    for each in all_names():
+        if each.casefold() == name.casefold():
+            yield from _meanings(each, answer)
+
+
+def _inside(name: str, answer: str | None) -> Iterator[Meaning]:
+    """The meanings of a path, or of a column of the CSV: a key within what another key holds."""
+    cuts = [tuple(name.split(".")[-2:])] if "." in name else []
+    cuts += [(name[: at.start()], name[at.end() :]) for at in re.finditer("_", name)]
+    for head, tail in cuts:
         for place in places():
-            if place.key != head or head not in get_hints(place.kind):
-                continue
-            hint = get_hints(place.kind)[head]
-            for kind in dict.fromkeys(each for inner in _dataclasses(hint) for each in reach(inner)):
+            hint = _held(place.kind).get(head) if answer in (None, place.answer) else None
+            inside = dict.fromkeys(each for inner in _dataclasses(hint) for each in reach(inner))
+            for kind in inside:
                 if tail in {each.name for each in fields(kind)}:
-                    yield from _of_kind(place.answer, kind, tail)
+                    yield _of_kind(place.answer, kind, tail)
                     return
-            if tail in _ENDS:
-                yield from _meanings(head, place.answer)
-                return
+        if tail in _ENDS and (found := tuple(_meanings(head, answer))):
+            yield from found
+            return
 
 
-def _of_kind(answer: str, kind: type, key: str) -> Iterator[Meaning]:
+@cache
+def _held(kind: type) -> dict[str, Any]:
+    """What the fields and properties of a kind hold, by their names."""
+    properties = {name: each for name, each in vars(kind).items() if isinstance(each, property)}
+    late = {name: get_type_hints(each.fget).get("return") for name, each in properties.items()}
+    return get_hints(kind) | late
+
+
+def _of_kind(answer: str, kind: type, key: str) -> Meaning:
     word = word_of(kind, key) or Word((key,), notes_on(kind, key) or "")
-    yield _meaning(key, word, [answer], [Place(answer, kind, key)])
+    return _meaning(key, word, [answer], [Place(answer, kind, key)])
 
 
 @cache
@@ -278,28 +300,29 @@ def how_made(function: str) -> HowMade:
     module, _, name = function.rpartition(".")
     method = METHODS.get(function, Method())
     doc = inspect.getdoc(getattr(import_module(f"{ROOT}{module}"), name)) or ""
-    *rooms, own = module.split(".")
-    checked = method.checked or (f"tests/analysis/{'/'.join(rooms)}/test_{own}.py",)
-    does = _sentences(doc)[0].replace("`", "")
-    return HowMade(function, does, _source(module, name), method.assumes or None, checked)
+    does = " ".join(doc.split("\n\n")[0].split()).replace("`", "")
+    sources = tuple(work.reference for work in works_named(_told(module, name)))
+    checked = tuple(f"tests/{each}" for each in method.checked or [mirror(method, function)])
+    return HowMade(function, does, sources, method.assumes or None, checked)
 
 
-def _source(module: str, name: str, seen: frozenset[str] = frozenset()) -> str | None:
-    """The works that a docstring names; of one that refers to another function, those of it."""
+def mirror(method: Method, function: str) -> str:
+    """The test module that mirrors the module of a function, or of what it is part of."""
+    *rooms, module, _ = (method.part_of or function).split(".")
+    return f"analysis/{'/'.join(rooms)}/test_{module}.py"
+
+
+def _told(module: str, name: str, seen: frozenset[str] = frozenset()) -> str:
+    """The docstring of a function with those of the functions that it refers to; with that of its
+    module where they name no work."""
     home = import_module(f"{ROOT}{module}")
-    doc = inspect.getdoc(getattr(home, name, home)) or ""
-    told = [each.replace("`", "") for each in _sentences(doc) if _YEAR.search(each)]
-    for other in _SEE.findall(doc):
-        if other not in seen and inspect.isfunction(getattr(home, other, None)):
-            of = inspect.getmodule(getattr(home, other))
-            assert of is not None
-            there = of.__name__.removeprefix(ROOT)
-            found = _source(there, other, seen | {name}) if of.__name__.startswith(ROOT) else None
-            told += [found] if found else []
-    if not told:
-        about = inspect.getdoc(home) or ""
-        told = [each.replace("`", "") for each in _sentences(about) if _YEAR.search(each)]
-    return " ".join(dict.fromkeys(told)) or None
+    doc = inspect.getdoc(getattr(home, name)) or ""
+    referred = [other for told in _SEE.findall(doc) for other in re.findall(r"\w+", told)]
+    others = [getattr(home, each, None) for each in referred if each not in seen]
+    for other in filter(inspect.isfunction, others):
+        there = other.__module__.removeprefix(ROOT)
+        doc += f"\n\n{_told(there, other.__name__, seen | {name})}"
+    return doc if works_named(doc) else f"{doc}\n\n{inspect.getdoc(home) or ''}"
 
 
 def _maker(answer: str, kind: type) -> str:
@@ -360,7 +383,5 @@ def _sentences(doc: str) -> list[str]:
     """The sentences of a docstring, each on one line."""
     paragraphs = [" ".join(each.split()) for each in doc.split("\n\n")]
     return [
-        sentence
-        for each in paragraphs
-        for sentence in re.split(r"(?<=[.\])])(?<![A-Z]\.)(?<! ed\.)(?<! al\.)\s+(?=[A-Z`“])", each)
+        sentence for each in paragraphs for sentence in re.split(r"(?<=\.)\s+(?=[A-Z`“])", each)
     ]

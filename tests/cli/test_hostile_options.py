@@ -48,6 +48,7 @@ WORKING = {
     "forecast": ["room"],
     "compare": ["room", "other"],
     "thermal": ["room", "other"],
+    "explain": ["SE"],
     "plan": ["--species", "monarch", "--temp", "22", "--difference", "9", "--runs", "10"],
     "simulate": ["invented", "--species", "monarch", "--eggs", "2", "--temp", "24"],
     "chart": ["stages", "room", "-o", "chart.svg", "--force"],

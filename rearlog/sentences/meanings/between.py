@@ -36,6 +36,11 @@ BETWEEN = (
         ("StageComparison",),
     ),
     Word(
+        ("tested",),
+        "whether the cohort is one of those that the test compares",
+        kinds=("GroupSummary",),
+    ),
+    Word(
         ("letters", "alike"),
         "cohorts that share a letter were not shown to differ",
         by="statistics.pairs.letters",
@@ -88,6 +93,7 @@ BETWEEN = (
         ("linear", "weighted", "ikemoto_takai"),
         "threshold and thermal constant by one way of drawing the line: least squares, weighed by "
         "1/SE², or the reduced major axis",
+        kinds=("StageThermal",),
     ),
     Word(
         ("no_linear", "no_weighted", "no_ikemoto_takai", "no_curve"),
@@ -171,8 +177,8 @@ BETWEEN = (
     ),
     Word(
         ("AICc", "aicc"),
-        "how well a law fits, less what the number of its parameters alone would gain; the least is "
-        "best",
+        "how well a law fits, less what the number of its parameters alone would gain; the least "
+        "is best",
         "n·ln(Σ w·residual²/n) + 2K + 2K(K + 1)/(n − K − 1), K = parameters + 1",
         "comparing.rate_curves.rate_curves",
         glossary="AICc",

@@ -62,9 +62,16 @@ COHORT = (
         kinds=("StageDuration",),
     ),
     Word(
-        ("quartile_bounds", "a quarter", "three quarters"),
+        ("quartile_bounds", "a quarter", "three quarters", "lower_quartile", "upper_quartile"),
         "days between which a quarter, half and three quarters had completed it",
         by="statistics.interval_median.interval_median",
+        kinds=("StageDuration",),
+    ),
+    Word(
+        ("npmle_median", "npmle_quartiles", "npmle_lower_quartile", "npmle_upper_quartile"),
+        "the innermost interval between looks that holds the half (or a quarter, three quarters) "
+        "by the likeliest distribution: no statement of where that lies",
+        by="statistics.turnbull.turnbull",
         kinds=("StageDuration",),
     ),
     Word(
@@ -179,7 +186,7 @@ COHORT = (
         glossary="Dyar’s ratio",
     ),
     Word(("n",), "how many instars it rests on", kinds=("Dyar",)),
-    Word(("no_dyar", "no_groups"), "why there is none"),
+    Word(("no_dyar", "no_groups", "no_expected"), "why there is none"),
     Word(("series",), "what was measured, look by look"),
     Word(("day",), "days since the individual came under watch", kinds=("Measurement",)),
     Word(
@@ -239,17 +246,18 @@ COHORT = (
     Word(("that is",), "the part of the pairs that agree", "agreed / n", kinds=("PairAgreement",)),
     Word(
         ("kappa", "linear", "quadratic"),
-        "agreement beyond chance: 1 for all, 0 for that of chance; linear and quadratic count calls "
-        "that lie farther apart as worse",
+        "agreement beyond chance: 1 for all, 0 for that of chance; linear and quadratic count "
+        "calls that lie farther apart as worse",
         "(observed − chance) / (1 − chance)",
         "statistics.kappa.kappa",
+        ("PairAgreement", "ObserverAgreement", "Kappa"),
     ),
     Word(("who",), "the two who looked", kinds=("PairAgreement",)),
     Word(("n",), "how many times it was so", kinds=("Confused", "Taken")),
     Word(
         ("called", "called by one or both", "both", "by both", "agreement"),
-        "specific agreement of a stage: how often it was called by one and by both, and the part of "
-        "all calls of it that the other made too",
+        "specific agreement of a stage: how often it was called by one and by both, and the part "
+        "of all calls of it that the other made too",
         "2 · both / (all calls of it)",
         kinds=("StageAgreement",),
     ),
@@ -260,13 +268,24 @@ COHORT = (
         "agreed / (calls − open)",
         kinds=("ObserverAgreement",),
     ),
+    Word(
+        ("observers", "observer_1", "observer_2"),
+        "the two who looked, in the order of their calls",
+        kinds=("DifferingCalls",),
+    ),
     Word(("confused",), "stages called one for the other, and how often"),
     Word(("table",), "calls of the first observer down, of the second across"),
     Word(("differences",), "the pairs of calls that differ"),
     Word(
-        ("said", "stages"), "the stages that were called", kinds=("Taken", "DifferingCalls", "Told")
+        ("said", "stages", "stage_1", "stage_2"),
+        "the stages that were called",
+        kinds=("Taken", "DifferingCalls", "Told"),
     ),
-    Word(("numbers", "records"), "the numbers of the records", kinds=("DifferingCalls",)),
+    Word(
+        ("numbers", "records", "record_1", "record_2"),
+        "the numbers of the records",
+        kinds=("DifferingCalls",),
+    ),
     # which stage it is
     Word(
         ("evidence", "what", "found", "why"),

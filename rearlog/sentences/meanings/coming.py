@@ -9,8 +9,8 @@ _WINDOW = ("EventForecast", "IndividualForecast", "DueEvent", "Days", "Coming")
 COMING = (
     Word(
         ("earliest", "likely", "latest", "first from", "half by", "last by"),
-        "the window of an event to come: from earliest to latest lies the part of outcomes that was "
-        "asked for (nine in ten), and half by the likely day",
+        "the window of an event to come: from earliest to latest lies the part of outcomes that "
+        "was asked for (nine in ten), and half by the likely day",
         by="forecasting.forecast.forecast",
         kinds=_WINDOW,
     ),

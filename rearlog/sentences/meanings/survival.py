@@ -58,8 +58,8 @@ SURVIVAL = (
     ),
     Word(
         ("K", "K_low", "K_high"),
-        "−log10 of the part that survives all stages; where nobody is lost, the k of all stages add "
-        "up to it",
+        "−log10 of the part that survives all stages; where nobody is lost, the k of all stages "
+        "add up to it",
         "−log10 of the part that reached the last stage",
         "statistics.life_table.k_value",
         ("Survival",),
@@ -70,7 +70,7 @@ SURVIVAL = (
         "how many individuals came under watch",
         kinds=("Survival", "GroupSurvival", "Fates"),
     ),
-    Word(("deaths", "died"), "how many were found dead"),
+    Word(("deaths",), "how many were found dead"),
     Word(("stage_table",), "what became of those who entered each stage"),
     Word(("life_table",), "the life table by age in days"),
     Word(("causes",), "deaths by cause and stage"),

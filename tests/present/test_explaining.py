@@ -1,0 +1,494 @@
+"""Every name that an answer shows is explained, and what is said of it is so."""
+
+import ast
+import re
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import rearlog
+from rearlog.analysis.comparing.compare import compare as compare_cohorts
+from rearlog.analysis.forecasting.found_animal import found_animal
+from rearlog.analysis.growth.evidence import Measured
+from rearlog.analysis.growth.identify import identify
+from rearlog.notebook import Notebook, compare, thermal
+from rearlog.present import forecast as forecast_tables
+from rearlog.present.agreement import agreement_tables, flat_differences
+from rearlog.present.answers import (
+    by_sex_tables,
+    durations_tables,
+    growth_tables,
+    heat_tables,
+    individuals_table,
+    stage_count_tables,
+    survival_tables,
+)
+from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.explaining import (
+    ANSWERS,
+    ROOT,
+    Explained,
+    all_names,
+    charts,
+    explain,
+    how_made,
+    mirror,
+    names,
+    names_of,
+    notes_on,
+    places,
+    word_of,
+)
+from rearlog.present.explanations import explained_tables, name_tables
+from rearlog.present.flat import flat, flat_by_sex, flat_comparison, flat_durations, flat_thermal
+from rearlog.present.glossary import GLOSSARY
+from rearlog.present.identify import found_animal_tables, identification_tables
+from rearlog.present.json import plain
+from rearlog.present.pictures import OF_ALL, OF_EACH
+from rearlog.present.tables import Table
+from rearlog.records.errors import UsageError
+from rearlog.records.times import now, read_moment
+from rearlog.sentences import agreement as agreement_words
+from rearlog.sentences import compare as compare_words
+from rearlog.sentences import durations as durations_words
+from rearlog.sentences import forecast as forecast_words
+from rearlog.sentences import growth as growth_words
+from rearlog.sentences import progress as progress_words
+from rearlog.sentences import stage_counts as stage_counts_words
+from rearlog.sentences import stage_heat as stage_heat_words
+from rearlog.sentences import survival as survival_words
+from rearlog.sentences import thermal as thermal_words
+from rearlog.sentences.meanings.every import WORDS
+from rearlog.sentences.meanings.methods import METHODS, Method
+from rearlog.sentences.works import WORKS
+from rearlog.species.catalogue import find
+from tests.analysis.invented_calls import ROUND, called, log_of
+from tests.analysis.invented_comparisons import FAST, cohort
+from tests.builders import tiny_log
+
+TESTS = Path(__file__).parents[1]
+SAMPLES = TESTS.parent / "sample_cohorts"
+THEN = read_moment("2026-03-20", "UTC", "09:00", now("UTC"))
+
+
+@cache
+def samples() -> tuple[Notebook, ...]:
+    return tuple(Notebook(SAMPLES / f"{name}.json") for name in ("cool", "room", "warm"))
+
+
+@cache
+def of_both_sexes() -> Notebook:
+    """Adults of both sexes, most of which died."""
+    log = tiny_log({f"{sex}{n}": "L1 pupa adult adult dead" for sex in "fm" for n in range(4)})
+    looks = tuple(
+        replace(each, sex=each.individual[0]) if each.stage == "adult" else each
+        for each in log.all_observations
+    )
+    return Notebook(Path("tiny.json")).with_log(replace(log, all_observations=looks))
+
+
+@cache
+def two_observers() -> Notebook:
+    calls = [
+        call
+        for code, stage, other in ROUND
+        for call in (called(code, 1.0, stage, "KT"), called(code, 1.01, other, "MB"))
+    ]
+    return Notebook(Path("tiny.json")).with_log(log_of(*calls))
+
+
+@cache
+def results() -> dict[str, list[Any]]:
+    """Results of every answer, as the commands find them."""
+    cool, room, warm = samples()
+    of_three = compare([cool, room, warm])
+    return {
+        "durations": [room.durations()],
+        "heat": [room.heat()],
+        "survival": [room.survival(), of_both_sexes().survival_by_sex()],
+        "growth": [room.growth()],
+        "stages": [room.stage_counts()],
+        "progress": [room.progress()],
+        "compare": [compare([cool, warm]), of_three],
+        "thermal": [thermal([cool, room, warm])],
+        "forecast": [
+            cool.forecast(as_of=THEN),
+            cool.forecast_review(THEN),
+            cool.deadline(THEN.date().replace(month=5), None, THEN),
+        ],
+        "today": [room.due(THEN)],
+        "identify": [
+            identify(find("monarch"), Measured(head_mm=(1.5,), length_mm=9.0), {}),
+            found_animal(find("monarch"), "L3", 22.0, THEN.date()),
+        ],
+        "agreement": [two_observers().agreement()],
+    }
+
+
+WITHOUT_TABLES = {"progress", "today", "plan", "species learn", "strike"}
+"""Answers whose tables are those of others, have a word or two, or are made of invented cohorts."""
+
+
+@cache
+def tables() -> dict[str, list[Table]]:
+    """The tables of every answer, those of the CSV among them."""
+    found = results()
+    (durations,), (heat,), (growth,) = (found[each] for each in ("durations", "heat", "growth"))
+    survival, by_sex = found["survival"]
+    two, three = found["compare"]
+    forecast, review, deadline = found["forecast"]
+    identified, animal = found["identify"]
+    many = compare_cohorts([cohort(f"c{n}", FAST) for n in range(7)])
+    return {
+        "durations": [
+            *durations_tables(durations),
+            *individuals_table(durations),
+            flat_durations(durations.stages),
+            flat(type(durations.individuals[0]), durations.individuals),
+        ],
+        "heat": [*heat_tables(heat), flat(type(heat.daily[0]), heat.daily)],
+        "survival": [
+            *survival_tables(survival),
+            *by_sex_tables(by_sex),
+            *(flat_by_sex(by_sex, kaplan_meier=each) for each in (False, True)),
+        ],
+        "growth": [*growth_tables(growth), flat(type(growth.series[0]), growth.series)],
+        "stages": stage_count_tables(found["stages"][0]),
+        "compare": [
+            *comparison_tables(two),
+            *comparison_tables(three),
+            *comparison_tables(many),
+            flat_comparison(two),
+        ],
+        "thermal": [*thermal_tables(found["thermal"][0]), flat_thermal(found["thermal"][0])],
+        "forecast": [
+            *forecast_tables.forecast_tables(forecast),
+            *forecast_tables.individual_forecast_table(forecast),
+            *forecast_tables.review_tables(review),
+            *forecast_tables.deadline_tables(deadline),
+            flat(type(forecast.events[0]), forecast.events),
+        ],
+        "identify": [*identification_tables(identified), *found_animal_tables(animal)],
+        "agreement": [
+            *agreement_tables(found["agreement"][0]),
+            flat_differences(found["agreement"][0]),
+        ],
+    }
+
+
+def keys(value: Any) -> Iterator[str]:
+    """Every key of a result as JSON shows it; the names in a mapping are values, not keys."""
+    if is_dataclass(value) and not isinstance(value, type):
+        yield from plain(value)
+        for each in fields(value):
+            yield from keys(getattr(value, each.name))
+    elif isinstance(value, dict):
+        for inner in value.values():
+            yield from keys(inner)
+    elif isinstance(value, list | tuple):
+        for inner in value:
+            yield from keys(inner)
+
+
+@pytest.mark.parametrize("answer", ANSWERS)
+def test_every_key_of_every_answer_is_explained(answer: str) -> None:
+    shown = {key for result in results().get(answer, []) for key in keys(result)}
+    known = {place.key for place in places() if place.answer == answer}
+    assert shown <= known
+    unknown = [
+        f"{place.kind.__name__}.{place.key}"
+        for place in places()
+        if place.answer == answer
+        and word_of(place.kind, place.key) is None
+        and notes_on(place.kind, place.key) is None
+    ]
+    assert unknown == []
+    for key in known:
+        (first, *_) = explain(f"{answer} {key}").meanings
+        assert first.says
+        assert answer in first.where
+
+
+@pytest.mark.parametrize("answer", sorted({*ANSWERS} - WITHOUT_TABLES))
+def test_every_heading_of_every_table_is_explained(answer: str) -> None:
+    cohorts = {"cool", "room", "warm"}
+    stages = {*samples()[0].log.cohort.species.codes, *find("monarch").codes}
+    found = {title for table in tables()[answer] for title in table.columns}
+    assert len(found) > 3
+    general = {name for word in WORDS if not word.kinds for name in word.names}
+    unknown = []
+    for title in sorted(found - cohorts - stages - {""}):
+        try:
+            explain(f"{answer} {title}")
+        except UsageError:
+            if title not in general:
+                unknown.append(title)
+    assert unknown == []
+
+
+NOTES = {
+    "progress": lambda: progress_words.notes([each.progress() for each in samples()]),
+    "stages": lambda: stage_counts_words.notes([each.stage_counts() for each in samples()]),
+    "durations": lambda: durations_words.notes([each.durations() for each in samples()]),
+    "heat": lambda: stage_heat_words.notes([each.heat() for each in samples()], stages_marked=True),
+    "survival": lambda: survival_words.notes([each.survival() for each in samples()]),
+    "growth": lambda: growth_words.notes([each.growth() for each in samples()]),
+    "forecast": lambda: forecast_words.notes([samples()[0].forecast(as_of=THEN)]),
+    "agreement": lambda: agreement_words.notes([two_observers().agreement()]),
+    "pace": lambda: compare_words.notes(compare(samples()).overall),
+    "rate": lambda: thermal_words.notes(thermal(samples()), thermal(samples()).stages[-1]),
+}
+NO_MARK = {
+    "pairs",
+    "temperature to come",
+    "in brackets",
+    "clocks changed",
+    "whole development",
+    "the means in the table are of the others",
+}
+"""What notes say before a colon, or of a cohort, that is no mark."""
+
+
+@pytest.mark.parametrize("chart", [*OF_EACH, *OF_ALL])
+def test_every_mark_that_a_chart_names_is_explained(chart: str) -> None:
+    words = " ".join(NOTES[chart]())
+    named = {each.casefold() for each in re.findall(r"(?:^|[.;] )([A-Z×?▷][\w ]*?):", words)}
+    assert named or chart == "stages", words
+    marks = {name.casefold() for name in names_of(f"chart {chart}")}
+    assert {each.split(" on ")[0] for each in named} - marks - NO_MARK == set()
+
+
+def test_every_chart_has_marks_and_each_is_named_where_it_is_drawn() -> None:
+    assert {*charts()} == {f"chart {each}" for each in (*OF_EACH, *OF_ALL)}
+    for chart in charts():
+        for mark in names_of(chart):
+            assert chart in explain(f"{chart} {mark}").meanings[0].where
+
+
+# --- the registry holds nothing that is not so ---------------------------------------------------
+
+
+def literals() -> set[str]:
+    """Every text that a table or a sentence of the program has."""
+    home = Path(rearlog.__file__).parent
+    files = [*(home / "present").glob("*.py"), *(home / "sentences").glob("*.py")]
+    return {
+        node.value
+        for file in files
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
+
+
+def test_every_name_of_the_registry_stands_somewhere() -> None:
+    kinds = {place.kind.__name__ for place in places()}
+    shown = {title for every in tables().values() for table in every for title in table.columns}
+    written = shown | literals()
+    for word in WORDS:
+        assert {*word.kinds} <= kinds, word
+        for name in word.names if word.kinds and not word.glossary else ():
+            its = any(place.key == name and place.kind.__name__ in word.kinds for place in places())
+            assert its or {name, f"{name}_low"} & written, (name, word.kinds)
+
+
+def test_no_two_entries_claim_the_same_key_of_a_kind() -> None:
+    claims = [(kind, name) for word in WORDS for kind in word.kinds for name in word.names]
+    own = {(place.kind.__name__, place.key) for place in places()}
+    twice = {each for each in claims if claims.count(each) > 1} & own
+    # the heading p is of the corrected one, and pairs are a number and a list
+    assert twice == {("StageComparison", "p"), ("Agreement", "pairs")}
+    general = [name for word in WORDS if not word.kinds and not word.charts for name in word.names]
+    assert sorted(general) == sorted({*general})
+
+
+@cache
+def functions() -> list[str]:
+    """Every function that an explanation names."""
+    told = [
+        made.function
+        for name in all_names()
+        for meaning in explain(name).meanings
+        for made in meaning.made
+    ]
+    return sorted({*told, *METHODS, *(word.by for word in WORDS if word.by)})
+
+
+@cache
+def called_in(file: Path) -> frozenset[str]:
+    """What a test module calls, itself or through what tests share."""
+    tree = ast.parse(file.read_text(encoding="utf-8"))
+    found = {
+        node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("tests."):
+            shared = TESTS.parent.joinpath(*str(node.module).split(".")).with_suffix(".py")
+            found |= called_in(shared) if shared.exists() else set()
+    return frozenset(found)
+
+
+def test_what_is_said_to_be_checked_is_called_there() -> None:
+    for function in functions():
+        module, _, name = function.rpartition(".")
+        assert callable(getattr(import_module(f"{ROOT}{module}"), name))
+        method = METHODS.get(function, Method())
+        checked = how_made(function).checked
+        called = method.part_of.split(".")[-1] if method.part_of else name
+        for each in checked:
+            assert called in called_in(TESTS.parent / each), (function, each)
+        # where its mirror says all that there is to say, nobody has to
+        assert method.checked != (mirror(method, function),), function
+
+
+def test_every_check_against_published_values_is_named() -> None:
+    named = {each for function in functions() for each in how_made(function).checked}
+    for file in sorted((TESTS / "published").glob("test_*.py")):
+        imported = {
+            f"{node.module}.{alias.name}".removeprefix(ROOT)
+            for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+            if isinstance(node, ast.ImportFrom) and str(node.module).startswith(ROOT)
+            for alias in node.names
+        }
+        for function in imported & {*functions()}:
+            path = f"tests/published/{file.name}"
+            assert path in how_made(function).checked, function
+    assert len([each for each in named if each.startswith("tests/published/")]) >= 6
+
+
+# --- what is told --------------------------------------------------------------------------------
+
+
+def test_a_number_is_told_with_its_formula_source_assumption_and_check() -> None:
+    k = explain("survival k").meanings[0]
+    assert (k.says, k.formula) == ("−log10 of the part that survives a stage", "−log10(1 − q)")
+    assert k.where == ("survival",)
+    assert "k_low" in k.names
+    assert "k" not in k.names
+    (made,) = k.made
+    assert made.function == "statistics.life_table.k_value"
+    assert made.does.startswith("The killing power k = −log10(1 − q) of a mortality q")
+    assert made.sources == (WORKS["Varley & Gradwell 1960"].reference,)
+    assert made.assumes == "The mortality is known."
+    assert made.checked == ("tests/analysis/statistics/test_life_table.py",)
+    assert k.notes == (
+        "k = −log10(1 − q), None where q is, or where it is 1 and k infinite; its limits are those "
+        "of q, transformed.",
+    )
+
+
+def test_sources_follow_where_a_docstring_refers_to_another() -> None:
+    mortality = how_made("statistics.cumulative_incidence.stage_mortality").sources
+    assert WORKS["Aalen & Johansen 1978"].reference in mortality
+    assert WORKS["Dorey & Korn 1987"].reference in mortality
+    pace = how_made("forecasting.cohort_pace.cohort_pace")
+    assert pace.checked == ("tests/analysis/forecasting/test_cohort_pace.py",)
+
+
+def test_names_mean_what_they_mean_where_they_stand() -> None:
+    assert explain("survival expected").meanings[0].says.startswith("how many deaths there would")
+    assert explain("durations expected").meanings[0].says.startswith("the range that the species")
+    where = {place for each in explain("expected").meanings for place in each.where}
+    assert {"survival", "durations", "growth"} <= where
+    assert explain("linear.threshold").meanings[0].formula == "T0 = −intercept / slope"
+    assert explain("linear_threshold_se") == replace(
+        explain("linear.threshold_se"), name="linear_threshold_se"
+    )
+    assert "reduced major axis" in explain("ikemoto_takai_threshold").meanings[0].says
+    assert explain("stages.linear.slope").meanings[0].names == ("slope_se", "intercept")
+    assert explain("means_low").meanings[0].says == "the lower end of the interval"
+    assert explain("quartile_bounds_low").meanings[0].name == "quartile_bounds"
+    assert explain("chart rate band").meanings[0].where == ("chart rate",)
+    assert len(explain("band").meanings) == 3
+
+
+def test_letters_count_unless_nothing_is_called_so() -> None:
+    low, high = (explain(f"survival {each}").meanings[0].says for each in ("l", "L"))
+    assert low == "part that lives to x"
+    assert high == "life table: mean part alive from x to x + 1"
+    assert explain("KAPPA").meanings[0].name == "kappa"
+    assert explain("  days   on average ").name == "days on average"
+
+
+def test_a_name_that_nothing_has() -> None:
+    with pytest.raises(UsageError) as told:
+        explain("medain")
+    assert "did you mean median" in str(told.value.problems[0])
+    with pytest.raises(UsageError, match="nothing is called “survival nonsense”"):
+        explain("survival nonsense")
+    with pytest.raises(UsageError, match="nothing is called “linear_nonsense”"):
+        explain("linear_nonsense")
+
+
+def test_an_answer_tells_all_of_its_names_once() -> None:
+    told = explain("thermal")
+    assert told.whole
+    lines = [(each.says, {each.name, *each.names}) for each in told.meanings]
+    assert all(lines.count(each) == 1 for each in lines)
+    (table,) = explained_tables(told)
+    assert table.columns == ["name", "is", "formula"]
+    threshold = next(row for row in table.rows if row[2] == "T0 = −intercept / slope")
+    assert threshold[0] == "threshold, T0, °C, possible"
+    marks = explain("chart rate")
+    assert [each.name for each in marks.meanings] == ["bars", "line", "band", "dotted", "hollow"]
+
+
+def test_all_names_are_listed_by_answer() -> None:
+    found = {each.answer: each.names for each in names().answers}
+    assert [*found] == [*ANSWERS, *charts()]
+    assert found["heat"][:3] == ("cohort", "lower", "upper")
+    assert "mean DD" in found["heat"]
+    assert "band" in found["chart survival"]
+    (table,) = name_tables(names())
+    assert [row[0] for row in table.rows] == [*found]
+    assert table.rows[0][1].startswith("cohort, species, unit, ")
+
+
+def rows_of(told: Explained) -> dict[str, str]:
+    (table, *_) = explained_tables(told)
+    return {str(label): str(text) for label, text in table.rows}
+
+
+def test_many_meanings_take_a_line_each_and_few_a_table_each() -> None:
+    (short,) = explained_tables(explain("expected"))
+    assert short.columns == ["in", "is", "formula"]
+    assert len(short.rows) > 3
+    assert short.words == ["All of one: rearlog explain ANSWER expected"]
+    three = explained_tables(explain("band"))
+    assert [each.title for each in three] == [
+        f"band, in chart {name}" for name in ("survival", "forecast", "rate")
+    ]
+    kappa = explained_tables(explain("kappa"))[0]
+    assert kappa.title == "kappa, in agreement"
+    assert kappa.columns[1].startswith("agreement beyond chance")
+    labels = [row[0] for row in kappa.rows]
+    assert labels[:3] == ["formula", "made by", "source"]
+    assert ["checked in", "tests/published/test_kappa.py"] in kappa.rows
+    assert ["also", "linear, quadratic"] in kappa.rows
+
+
+def test_of_many_ways_to_make_it_the_names_are_told() -> None:
+    rows = rows_of(explain("survival sex"))
+    assert set(rows) >= {"made by", "checked in"}
+    many = next(each for each in explain("n").meanings if len(each.made) > 2)
+    assert many.where == ("survival", "compare") or many.where
+    made = rows_of(replace(explain("n"), meanings=(many,)))["made by"]
+    assert made.count(";") == len(many.made) - 1
+
+
+def test_the_glossary_is_of_the_same_entries() -> None:
+    assert GLOSSARY["SD, SE"] == (
+        "standard deviation: how far individuals lie apart; standard error: how far off a mean may "
+        "be"
+    )
+    assert GLOSSARY["k, K"].startswith("−log10 of the part that survives a stage; −log10 of the")
+    assert len(GLOSSARY) == 25
+    for heading, text in GLOSSARY.items():
+        of = [each.says for each in WORDS if each.glossary == heading]
+        assert text == "; ".join(of)
