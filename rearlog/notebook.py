@@ -194,6 +194,13 @@ class Notebook:
         how = HeatSettings(0.0, None, self.temperatures.usual_method, "horizontal")
         return heat_curve(self.temperatures, how)
 
+    @cached_property
+    def celsius(self) -> float | None:
+        """The mean temperature (°C) of the time that it was watched; None where not known."""
+        from rearlog.analysis.stages.progress import watched_celsius
+
+        return watched_celsius(self.event_history, self.warmth_curve)
+
     def durations(self, first: str | None = None, until: str | None = None) -> Durations:
         """How long each stage took, or the span from entering `first` to entering `until`."""
         if first is None and until is None:

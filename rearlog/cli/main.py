@@ -71,6 +71,7 @@ GROUPS = {
     "Show and publish": {
         "report": "Write one self-contained page with all of it.",
         "chart": "Draw a chart as PNG, SVG or PDF.",
+        "table": "Make a table as journals print them.",
         "export": "Write open data: tidy CSV tables, or a Darwin Core archive.",
         "unpack": "Make cohort files of data that was exported.",
     },

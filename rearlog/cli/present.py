@@ -36,14 +36,15 @@ def show(
         write_data(to_csv(rows))
     else:
         if lead is not None:
-            _print(Table("", [], [], [lead()]))
+            print_table(Table("", [], [], [lead()]))
         full = click.get_current_context().meta.get("rearlog.full", False)
         for table in tables():
             if full or not table.full:
-                _print(table)
+                print_table(table)
 
 
-def _print(table: Table) -> None:
+def print_table(table: Table) -> None:
+    """Write a table to the screen, in lines that fit it."""
     rows = [[printable(cell(value)) for value in row] for row in table.rows]
     right = [
         any(isinstance(row[place], Number) for row in table.rows)

@@ -150,7 +150,9 @@ def _more_columns(rows: Sequence[StageComparison]) -> list[str]:
     groups = [group for row in rows for group in row.groups]
     known = {
         "all": any(group.mean_of_all is not None for group in groups),
-        "alike": any(group.letters is not None for group in groups),
+        "alike": any(
+            each.letters is not None for row in rows if len(row.groups) > 2 for each in row.groups
+        ),
     }
     return [name for name, there in known.items() if there]
 

@@ -29,6 +29,8 @@ _GROUP = (
     "median",
     "mean_of",
     "mean_of_all",
+    "mean_of_all_low",
+    "mean_of_all_high",
     "clusters",
     "letters",
 )

@@ -52,6 +52,7 @@ WORKING = {
     "plan": ["--species", "monarch", "--temp", "22", "--difference", "9", "--runs", "10"],
     "simulate": ["invented", "--species", "monarch", "--eggs", "2", "--temp", "24"],
     "chart": ["stages", "room", "-o", "chart.svg", "--force"],
+    "table": ["durations", "room", "other", "-o", "table.tex", "--force"],
     "report": ["room", "-o", "page.html", "--force"],
     "export": ["room", "-o", "data", "--force"],
     "unpack": ["data", "--into", "."],

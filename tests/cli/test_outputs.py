@@ -9,6 +9,7 @@ from tests.cli.conftest import Run
 
 COMMANDS = {
     "chart progress room": "chart.png",
+    "table survival room": "table.tex",
     "report room": "page.html",
     "sheet room --days 2": "week.csv",
     "sheet room --days 1": "week.pdf",

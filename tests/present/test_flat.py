@@ -40,7 +40,8 @@ def test_a_comparison_has_a_row_a_stage_unit_and_cohort() -> None:
         "those_that_completed_it",
         "everybody",
     )
-    assert slow["ratio_estimate"] == slow["clusters"] == slow["letters"] == ""
+    assert slow["ratio_estimate"] == slow["clusters"] == slow["mean_of_all_low"] == ""
+    assert (slow["letters"], fast["letters"]) == ("b", "a")
 
 
 def test_thermal_has_a_row_a_point_with_the_constants_beside_it() -> None:

@@ -68,9 +68,10 @@ class GroupSummary:
     (see `checked_mean`) and what individuals share.
 
     `mean_of` says for whom the mean stands, and `left_open` who was not seen to complete it
-    although watched for as long; `mean_of_all` counts them, where the test does. `clusters` is the
-    number of cages or clutches, where they are counted. Cohorts that have a letter of `letters` in
-    common were not shown to differ (None where no more than two were tested).
+    although watched for as long; `mean_of_all` counts them, where the test does, with 95 % limits
+    `mean_of_all_low` and `mean_of_all_high`. `clusters` is the number of cages or clutches, where
+    they are counted. Cohorts that have a letter of `letters` in common were not shown to differ
+    (None where they were not tested).
     """
 
     cohort: str
@@ -82,6 +83,8 @@ class GroupSummary:
     mean_of: MeanOf
     left_open: LeftOpen
     mean_of_all: float | None
+    mean_of_all_low: float | None
+    mean_of_all_high: float | None
     clusters: int | None
     letters: str | None
 
@@ -281,7 +284,7 @@ def _judged(row: StageComparison, p_holm: float | None) -> StageComparison:
     pairs = tuple(replace(pair, verdict=_of_pair(found, pair)) for pair in row.pairs)
     groups = row.groups
     tested = [each for each in row.by_mean if each.cohort not in row.left_out]
-    if row.p is not None and len(tested) > 2:
+    if row.p is not None:
         place = {each.cohort: number for number, each in enumerate(tested)}
         differ = [
             (place[pair.cohort], place[pair.other])
@@ -455,6 +458,8 @@ def _summary(sample: CohortValues, of_all: MeanOfAll | None, clustered: bool) ->
         mean_of=sample.open.mean_of,
         left_open=sample.open,
         mean_of_all=of_all.mean if of_all else None,
+        mean_of_all_low=of_all.interval[0] if of_all else None,
+        mean_of_all_high=of_all.interval[1] if of_all else None,
         clusters=number_of(sample.clusters) if clustered else None,
         letters=None,
     )

@@ -38,6 +38,12 @@ class MeanOfAll:
     mean: float
     logarithm: CheckedMean
 
+    @property
+    def interval(self) -> tuple[float, float]:
+        """The 95 % limits of the mean: those of its logarithm (Student's t), taken back."""
+        low, high = self.logarithm.interval
+        return float(np.exp(low)), float(np.exp(high))
+
 
 def times_of(spans: StageTimes, curve: HeatCurve | None = None) -> tuple[Times, Booleans]:
     """What was seen of the times of those whose start is known, and who they are, shape (n,).

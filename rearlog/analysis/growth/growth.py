@@ -41,6 +41,11 @@ class InstarWidth:
     ratio_to_previous: float | None
     expected: float | None
 
+    @property
+    def se(self) -> float | None:
+        """The standard error of the mean; one width has none."""
+        return None if self.sd is None else float(self.sd / self.n**0.5)
+
 
 @dataclass(frozen=True, slots=True)
 class Measurement:

@@ -1,0 +1,45 @@
+"""Text for LaTeX."""
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rearlog.present.latex import escaped, needs_unicode
+
+
+@pytest.mark.parametrize(
+    ("text", "latex"),
+    [
+        ("5 % of a_b & #3", r"5 \% of a\_b \& \#3"),
+        ("5 ± 0.2 × 3 °C", r"5 $\pm$ 0.2 $\times$ 3 $^{\circ}$C"),
+        ("−0.3", "$-$0.3"),
+        ("2.4–4.6", "2.4--4.6"),
+        ("a--b---c", "a-{-}b-{-}{-}c"),
+        ("[x] [y]", "{[}x] [y]"),
+        ("*x*", "{*}x*"),
+        ("‘Student’s’ “t”", "`Student's' ``t''"),
+        ("\\end{table}", r"\textbackslash{}end\{table\}"),
+        (" a\n\tb\x00 ", "a b"),
+        ("N’s – χ² λ …", r"N's -- $\chi$$^{2}$ $\lambda$ \ldots{}"),
+    ],
+)
+def test_signs_are_written_so_that_they_are_set(text: str, latex: str) -> None:
+    assert escaped(text) == latex
+
+
+@given(st.text())
+def test_nothing_is_left_that_latex_would_obey(text: str) -> None:
+    found = escaped(text)
+    commands = r"\\(?:[{}$&#%_,]|[A-Za-z]+(?=\{\}|\$|\}\$))|\$(?:-|\^\{2\}|\\\|)\$"
+    bare = re.sub(commands, "", found)
+    assert not set(bare) & set('\\&#%_^~<>|"') - {"^"} or "circ" in found
+    assert found.count("{") - found.count(r"\{") == found.count("}") - found.count(r"\}")
+    assert "\n" not in found
+
+
+def test_letters_beyond_the_usual_fonts_are_noticed() -> None:
+    assert not needs_unicode("é ß ſ".replace("ſ", "ſ"))
+    assert needs_unicode("ƀ")
+    assert needs_unicode("蛾")
