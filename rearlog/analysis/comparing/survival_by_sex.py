@@ -8,9 +8,9 @@ import numpy as np
 
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_difference
 from rearlog.analysis.stages.events import EventHistory
+from rearlog.analysis.survival.sexes import sexes_of
 from rearlog.analysis.survival.survival import Sex, Survival, survival, watched_in_order
 from rearlog.analysis.survival.watch import watched
-from rearlog.records.columns import columns_of
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 
@@ -59,14 +59,3 @@ def survival_by_sex(
             first,
         )
     return SurvivalBySex(name, first, groups, comparison)
-
-
-def sexes_of(log: CohortLog) -> list[Sex]:
-    """The sex of every individual, in their order, by all looks at it that stand."""
-    looks = columns_of(log)
-    said: dict[str, set[str]] = {}
-    for individual, sex in zip(looks["individual"], looks["sex"], strict=True):
-        if sex is not None:
-            said.setdefault(individual, set()).add(sex)
-    found = (said.get(each.code, set()) for each in log.individuals)
-    return [Sex(*each) if len(each) == 1 else Sex.NOT_KNOWN for each in found]

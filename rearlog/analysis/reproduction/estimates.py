@@ -18,7 +18,10 @@ from rearlog.analysis.statistics.life_table import wilson
 
 RESAMPLES = 10_000
 AT_ONCE = 1 << 20
-"""So many numbers of a table by age are held at once: resamples times days."""
+"""So many numbers of a table are held at once: resamples times days, or times units."""
+MOST_LEFT_OUT = 1_000
+"""Of more units than this none is left out to find the acceleration: it is then next to nothing,
+for it falls with the root of their number."""
 
 
 class Measure(StrEnum):
@@ -144,11 +147,12 @@ def estimates(
     parts = []
     left = resamples
     while left:
-        size = min(left, max(1, AT_ONCE // days))
+        size = min(left, max(1, AT_ONCE // max(days, sums.units)))
         parts.append(_values(sums, drawn(sums.units, size, rng).astype(np.float64), age))
         left -= size
     draws, of_females = _joined([each[0] for each in parts]), _joined([each[1] for each in parts])
-    without, without_of_females, _ = _values(sums, 1 - np.eye(sums.units), age)
+    one_less = everybody if sums.units > MOST_LEFT_OUT else 1 - np.eye(sums.units)
+    without, without_of_females, _ = _values(sums, one_less, age)
     return Estimates(
         measures=_with_limits(sums, here, draws, without),
         females=_with_limits(sums, here_of_females, of_females, without_of_females),

@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 from lifelines import KaplanMeierFitter
 
-from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex, sexes_of, survival_by_sex
+from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex, survival_by_sex
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.statistics.differences import Verdict
+from rearlog.analysis.survival.sexes import sexes_of
 from rearlog.analysis.survival.survival import Sex, survival
 from rearlog.charts.survival import survival as chart
 from rearlog.present.answers import by_sex_tables
