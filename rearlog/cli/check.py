@@ -301,7 +301,7 @@ def _question(round_: Round, expected: Mapping[str, str]) -> str:
 def _whereabouts(round_: Round, code: str) -> str:
     """With whom one is kept or in which cage, or else in which container; empty if not known."""
     if (keeping := round_.kept.get(code)) is not None:
-        return f", in {keeping.by}" if keeping.cage else f", with {keeping.by}"
+        return f", {keeping.words}"
     container = round_.log.by_code[code].container
     return f", in {container}" if container else ""
 

@@ -11,9 +11,11 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from rearlog.present.policy import guarded, inert_json
 from rearlog.records.asked_round import Round, begin
+from rearlog.records.cages import sexes
 from rearlog.records.cautions import RELEASE
 from rearlog.records.fates import SUGGESTED_CAUSES, Fate
-from rearlog.records.fields import FIELDS, MEASURES, Field
+from rearlog.records.fields import COUNTS, FIELDS, MEASURES, Field
+from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.log import CohortLog
 from rearlog.records.profile import Profile
 from rearlog.records.rules import REFUSED_BEYOND, largest_known
@@ -26,7 +28,8 @@ SCRIPTS = ("tap_kept.js", "tap_file.js", "tap_card.js", "tap.js")
 @dataclass(frozen=True, slots=True)
 class TapCard:
     """One individual: its last stage, the day on which it was first seen in it, and so many days
-    before that on which nobody looked, its last note."""
+    before that on which nobody looked, its last note, with whom or in which `cage` it is `kept`,
+    and whether it is known to be a male."""
 
     individual: str
     stage: str
@@ -34,6 +37,9 @@ class TapCard:
     unlooked: int
     container: str | None
     note: str | None
+    kept: str | None
+    cage: str | None
+    male: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +62,8 @@ class TapRound:
     """What the page knows of a cohort. `written` is the moment of writing it.
 
     `causes` are the usual ones of each fate; `measures` the title and the unit of each, and the
-    most that the log takes; `columns` those of the tidy CSV.
+    most that the log takes; `counts` the same of what is counted, of one in a stage of `adults`;
+    `columns` those of the tidy CSV.
     """
 
     cohort: str
@@ -68,6 +75,8 @@ class TapRound:
     stages: tuple[TapStage, ...]
     causes: dict[str, tuple[str, ...]]
     measures: dict[str, tuple[str, str, float]]
+    counts: dict[str, tuple[str, str, float]]
+    adults: tuple[str, ...]
     columns: tuple[str, ...]
 
 
@@ -86,6 +95,8 @@ def tap_round(log: CohortLog, written: datetime) -> TapRound:
         tuple(stage_choices(profile, code) for code in profile.codes),
         {str(fate): causes_of(log, fate) for fate in Fate},
         {each.name: (each.title, each.unit, limit_of(profile, each)) for each in MEASURES},
+        {each.name: (each.title, each.unit, each.most) for each in COUNTS},
+        adult_stages(profile),
         tuple(each.name for each in FIELDS),
     )
 
@@ -95,9 +106,17 @@ def _card(round_: Round, code: str) -> TapCard:
     checks = [check for check in round_.log.checks[code] if check.at <= round_.at]
     clock = round_.log.cohort.clock
     note = checks[-1].note if checks else None
-    container = round_.log.by_code[code].container
+    keeping = round_.kept.get(code)
     return TapCard(
-        code, known.stage, clock.day(known.since), known.unlooked(clock), container, note
+        code,
+        known.stage,
+        clock.day(known.since),
+        known.unlooked(clock),
+        round_.log.by_code[code].container,
+        note,
+        keeping.words if keeping else None,
+        keeping.by if keeping and keeping.cage else None,
+        sexes(round_.log).get(code) == "m",
     )
 
 
@@ -110,6 +129,11 @@ def stage_choices(profile: Profile, code: str) -> TapStage:
     later = tuple(each for each in codes if each not in offered)
     earlier = profile.codes[: profile.rank[code]]
     return TapStage(code, offered, later, codes[: passed + 1], earlier)
+
+
+def adult_stages(profile: Profile) -> tuple[str, ...]:
+    """The stages that lay eggs."""
+    return tuple(code for code in profile.codes if kind_of(code) is StageKind.ADULT)
 
 
 def causes_of(log: CohortLog, fate: Fate) -> tuple[str, ...]:

@@ -33,6 +33,11 @@ class Keeping:
     since: datetime
     until: datetime | None
 
+    @property
+    def words(self) -> str:
+        """Where that is, for a card or a question: in cage-1, or with 7."""
+        return f"in {self.by}" if self.cage else f"with {self.by}"
+
 
 def codes_by_name(log: CohortLog) -> dict[str, str]:
     """The code of each individual, withdrawn ones included, by its name in one case.

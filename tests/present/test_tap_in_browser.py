@@ -25,7 +25,7 @@ from rearlog.exchange.observations_csv import COLUMNS
 from rearlog.present.tap import tap_page, tap_round
 from rearlog.records.log import Individual, Observation
 from tests.browser import accessibility_violations, at_size, chromium, complaints, requested
-from tests.builders import START, moment, tiny_log
+from tests.builders import START, moment, seen, tiny_log
 
 pytestmark = pytest.mark.browser
 
@@ -83,6 +83,7 @@ def tapped(driver: Chrome, before_the_page: Script, tmp_path: Path) -> Callable[
     def opened(written: datetime = WRITTEN, clock: datetime | None = None, **extra: Any) -> Chrome:
         lives = {"1": "egg L1", "2": "egg L1", "3": "egg L1 L2", "4": "egg dead:mould", "5": "egg"}
         log = tiny_log(lives | {"6": "egg"} | extra.get("more", {}))
+        log = log.with_checks(extra.get("looks", ()))
         header = replace(log.cohort, name=extra.get("name", tmp_path.name))
         log = replace(log, cohort=header)
         page = tmp_path / f"{next(numbers)}.html"
@@ -215,6 +216,60 @@ def test_a_round_survives_the_browser_and_comes_into_the_log_as_it_was_tapped(
     assert all(begun <= each <= ended for each in moments)
     assert all(each.utcoffset() == begun.utcoffset() for each in moments)
     assert "5 were in the log already" in rearlog("import", "room", file.name)
+
+
+def test_eggs_and_a_mate_are_told_of_adults_alone(tapped: Callable[..., Chrome]) -> None:
+    grown = [
+        seen("7", 2, "adult", sex="f", mate="8"),
+        seen("8", 2, "adult", sex="m"),
+        seen("9", 2, "adult", mate="cage-1"),
+    ]
+    driver = tapped(more=dict.fromkeys("789", "pupa adult"), looks=grown)
+    about = {each.text for each in driver.find_elements(By.CLASS_NAME, "about")}
+    assert about == {"with 8", "in cage-1"}
+    eggs = "[aria-label$=': eggs']"
+    tap(driver, "1: No change", "1: Change, note")
+    assert driver.find_elements(By.CSS_SELECTOR, eggs) == []
+    tap(driver, "8: No change", "8: Change, note")
+    assert driver.find_elements(By.CSS_SELECTOR, eggs) == []
+    named(driver, "8: mate or cage, from now on").send_keys("cage 2")
+    tap(driver, "7: No change", "7: Change, note")
+    field = named(driver, "7: eggs")
+    assert field.get_attribute("inputmode") == "numeric"
+    field.send_keys("-3")
+    press(driver, "save")
+    assert words(driver, "problems").splitlines() == [
+        "7: eggs “-3” write a whole number, 0 for none",
+        "8: mate or cage “cage 2” write a code, or the name of a cage such as cage-1",
+    ]
+    retype(named(driver, "7: eggs"), "0")
+    retype(named(driver, "8: mate or cage, from now on"), "cage-2")
+    named(driver, "7: eggs hatched").send_keys("1000001")
+    assert "cannot be: more than 1000000 eggs" in driver.page_source
+    retype(named(driver, "7: eggs hatched"), "12")
+    tap(driver, "9: No change", "9: Change, note")
+    assert "all in cage-1" in driver.page_source
+    named(driver, "9: eggs").send_keys("5")
+    tap(driver, "9: dead")
+    assert outcomes(driver)["7"] == "✓ no change · eggs: 0 · eggs hatched: 12"
+    assert outcomes(driver)["8"] == "✓ no change · with, or in: cage-2"
+    told = {row["individual"]: (row["eggs"], row["hatched"], row["mate"]) for row in rows(driver)}
+    assert told == {
+        "1": ("", "", ""), "7": ("0", "12", ""), "8": ("", "", "cage-2"), "9": ("5", "", "")
+    }  # fmt: skip
+    assert accessibility_violations(driver) == []
+    assert complaints(driver) == []
+
+
+def test_eggs_typed_before_the_stage_was_changed_are_not_saved(
+    tapped: Callable[..., Chrome],
+) -> None:
+    driver = tapped(more={"7": "egg L1 L2 pupa"})
+    tap(driver, "7: Change, note", "7: adult", "7: Change, note")
+    named(driver, "7: eggs").send_keys("5")
+    assert [row["eggs"] for row in rows(driver)] == ["5"]
+    tap(driver, "7: No change")
+    assert [row["eggs"] for row in rows(driver)] == [""]
 
 
 def test_it_asks_for_nothing_and_complains_of_nothing(tapped: Callable[..., Chrome]) -> None:

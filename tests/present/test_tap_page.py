@@ -90,6 +90,27 @@ def test_where_it_lives_and_what_was_last_noted_of_it() -> None:
     assert (card.container, card.note) == ("cup 5", "pale")
 
 
+def test_with_whom_it_is_kept_and_what_is_counted_of_adults() -> None:
+    log = tiny_log(dict.fromkeys("123", "pupa adult"))
+    told = [
+        seen("1", 2, "adult", mate="2"),
+        seen("2", 2, "adult", sex="m"),
+        seen("3", 2, "adult", mate="C1", sex="f"),
+    ]
+    round_ = tap_round(log.with_checks(told), moment(3))
+    cards = {each.individual: (each.kept, each.cage, each.male) for each in round_.cards}
+    assert cards == {
+        "1": ("with 2", None, False),
+        "2": (None, None, True),
+        "3": ("in C1", "C1", False),
+    }
+    assert round_.counts == {
+        "eggs": ("eggs", "eggs", 1_000_000),
+        "hatched": ("eggs hatched", "eggs", 1_000_000),
+    }
+    assert round_.adults == ("adult",)
+
+
 def test_nobody_lives() -> None:
     with pytest.raises(EntryError, match="nobody"):
         round_of({"A1": "egg dead"})

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from rearlog.web.door import Role
-from tests.builders import START, tiny_log
+from tests.builders import START, seen, tiny_log
 from tests.web.twins import Twins
 
 NOW = START + timedelta(days=6, hours=2)
@@ -170,3 +170,17 @@ def test_a_looker_looks_and_changes_nothing(tiny: Twins) -> None:
         for do in (part, f"{part}-preview", "back"):
             assert tiny.post(looker, f"everyone/1/{part}", do=do, **told).status_code == 403
     assert tiny.path.read_bytes() == before
+
+
+def test_what_was_counted_and_where_it_is_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log = tiny_log({"1": "pupa adult", "2": "pupa adult"})
+    told = [seen("1", 2, "adult", mate="2", mass_mg=3.5), seen("1", 3, "adult", eggs=0)]
+    twins = Twins(tmp_path, log.with_checks(told), NOW, monkeypatch)
+    page = twins.get(twins.keeper(), "everyone/1").text
+    assert "with 2 since Wed 2026-03-11 09:00" in page
+    assert '<th scope="col">eggs</th>' in page or ">eggs</th>" in page
+    assert ">mass, mg</th>" in page
+    assert "adult eggs=0" in page
+    assert "since" not in twins.get(twins.keeper(), "everyone/2").text.split("Came in")[1][:200]

@@ -197,6 +197,70 @@ def test_a_death_with_its_cause_a_measure_and_a_note(served: tuple[Server, Cohor
         until(driver, lambda: "on the lid <b>" in card(driver, "5").text)
 
 
+def grown(file: CohortFile) -> None:
+    """1 to 3 are adult since yesterday: 1 is a female, 2 its mate, and 3 in a cage."""
+    now = datetime.now(UTC).replace(microsecond=0)
+    at = now - timedelta(days=1)
+    told = {"1": {"sex": "f", "mate": "2"}, "2": {"sex": "m"}, "3": {"mate": "cage-1"}}
+    looks = [Observation(code, at, "adult", **more) for code, more in told.items()]  # type: ignore[arg-type]
+    file.record([telling(looks)], now)
+
+
+def test_eggs_and_a_mate_are_told_of_adults_alone(served: tuple[Server, CohortFile]) -> None:
+    server, file = served
+    grown(file)
+    with keeper(server) as driver:
+        open_round(driver, server)
+        assert "with 2" in card(driver, "1").text
+        assert "in cage-1" in card(driver, "3").text
+        press(driver, "4: More")
+        assert not card(driver, "4").find_elements(By.ID, "card-3-eggs")
+        press(driver, "4: adult")
+        assert card(driver, "4").find_element(By.ID, "card-3-eggs").is_displayed()
+        press(driver, "4: L2")
+        assert not card(driver, "4").find_elements(By.ID, "card-3-eggs")
+        press(driver, "2: More")
+        assert not driver.find_elements(By.ID, "card-1-eggs")  # a male
+        driver.find_element(By.ID, "card-1-mate").send_keys("alone")
+        press(driver, "2: Record")
+        press(driver, "3: More")
+        assert "all in cage-1" in card(driver, "3").text
+        press(driver, "1: More")
+        eggs = driver.find_element(By.ID, "card-0-eggs")
+        assert eggs.get_attribute("inputmode") == "numeric"
+        eggs.send_keys("3,5")
+        press(driver, "1: Record")
+        assert "eggs: a whole number" in card(driver, "1").text
+        eggs.send_keys(Keys.CONTROL, "a", Keys.NULL, "0")
+        driver.find_element(By.ID, "card-0-hatched").send_keys("12")
+        press(driver, "1: Record")
+        until(driver, lambda: looks(file, "1"))
+        (found,) = looks(file, "1")
+        assert (found.eggs, found.hatched, found.same) == (0, 12, True)
+        until(driver, lambda: "no change, eggs: 0, eggs hatched: 12" in card(driver, "1").text)
+        until(driver, lambda: looks(file, "2"))
+        assert looks(file, "2")[0].mate == "alone"
+        until(driver, lambda: "with, or in: alone" in card(driver, "2").text)
+        assert accessibility_violations(driver) == []
+        assert complaints(driver) == []
+
+
+def test_eggs_typed_before_the_stage_was_changed_are_not_sent(
+    served: tuple[Server, CohortFile],
+) -> None:
+    server, file = served
+    with keeper(server) as driver:
+        open_round(driver, server)
+        press(driver, "4: More")
+        press(driver, "4: adult")
+        driver.find_element(By.ID, "card-3-eggs").send_keys("7")
+        press(driver, "4: L2")
+        press(driver, "4: Record")
+        until(driver, lambda: looks(file, "4"))
+        (found,) = looks(file, "4")
+        assert (found.stage, found.eggs) == ("L2", None)
+
+
 def test_a_whole_round_by_keyboard_alone(served: tuple[Server, CohortFile]) -> None:
     server, file = served
     with keeper(server) as driver:

@@ -39,6 +39,7 @@ function see(card, stage, fate) {
   const { individual } = card;
   const same = !fate && stage === card.stage ? "yes" : "";
   card.row = { ...before, individual, at: now(), stage, same, fate, cause: "", witnessed: "", by: initials() };
+  if (!isAdult(card)) [...Object.keys(COUNTS), "mate"].forEach((name) => (card.row[name] = ""));
   card.undone = null;
   changed(card);
   show(card);
@@ -119,8 +120,8 @@ function listEarlier() {
 function isRight() {
   const wrong = [];
   for (const card of cards.filter((each) => each.row)) {
-    for (const [name, [word]] of Object.entries(MEASURES)) {
-      const what = mistake(name, card.row[name]);
+    for (const [name, [word]] of Object.entries({ ...MEASURES, ...COUNTS, mate: ["mate or cage"] })) {
+      const what = mistake(name, card.row[name] || "");
       const text = `${card.individual}: ${word} “${card.row[name]}” ${what}`;
       const go = () => (unfold(card, true), byId(`${card.id}-${name}`).focus());
       if (what) wrong.push(element("li", {}, button(text, text, go)));

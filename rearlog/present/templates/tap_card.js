@@ -34,7 +34,7 @@ const unchanged = (card) => !card.row.fate && card.row.stage === card.stage;
 
 function build(card, number) {
   const code = card.individual;
-  const about = [card.container, card.note ? `last note: “${card.note}”` : ""].filter(Boolean).join(" · ");
+  const about = [card.kept || card.container, card.note ? `last note: “${card.note}”` : ""].filter(Boolean).join(" · ");
   card.id = `card-${number}`;
   card.last = element("span", { className: "last" });
   card.seen = element("p", { className: "seen" });
@@ -82,9 +82,11 @@ function told(card) {
   const fate = row.fate && `✕ ${row.fate}${row.cause && ` (${row.cause})`}`;
   const state = fate || (unchanged(card) ? "✓ no change" : `→ ${row.stage}`);
   const measures = Object.entries(MEASURES).map(([name, [word, unit]]) => row[name] && `${word} ${row[name]} ${unit}`);
+  const counts = Object.entries(COUNTS).map(([name, [word]]) => row[name] && `${word}: ${row[name]}`);
+  const mate = row.mate && `with, or in: ${row.mate}`;
   const sex = { f: "female", m: "male", "": "" }[row.sex];
   const note = row.note && `“${row.note}”`;
-  return [state, clock(row.at), row.witnessed && "seen happening", ...measures, sex, note].filter(Boolean).join(" · ");
+  return [state, clock(row.at), row.witnessed && "seen happening", ...measures, ...counts, sex, mate, note].filter(Boolean).join(" · ");
 }
 
 // ---- the panel: what it may be now, and the details of what was tapped
@@ -148,7 +150,17 @@ function details(card) {
   const measures = Object.entries(MEASURES).map(([name, [word, unit]]) => field(card, name, `${word} (${unit})`, "input"));
   made.push(element("div", { className: "measures" }, ...measures));
   made.push(choice(card, "sex", "Sex", [["f", "female"], ["m", "male"]]));
+  if (isAdult(card)) made.push(...ofAdults(card));
   return [...made, field(card, "note", "Note", "textarea")];
+}
+
+const isAdult = (card) => page.adults.includes(card.row.stage || card.stage);
+
+// Eggs of what is no known male, and with whom it is kept from now on.
+function ofAdults(card) {
+  const counts = card.male ? [] : Object.entries(COUNTS).map(([name, [word]]) => field(card, name, word, "input"));
+  const all = card.cage && !card.male ? [hint(`Eggs are those of all in ${card.cage}: tell them at one of its cards.`)] : [];
+  return [element("div", { className: "measures" }, ...counts, field(card, "mate", "mate or cage, from now on", "input")), ...all];
 }
 
 // Buttons of which one is pressed, or none.
@@ -166,13 +178,14 @@ function choice(card, name, title, options) {
 
 function field(card, name, title, tag) {
   const id = `${card.id}-${name}`;
-  const input = element(tag, { id, value: card.row[name], autocomplete: "off", "aria-label": `${card.individual}: ${title}` });
+  const input = element(tag, { id, value: card.row[name] || "", autocomplete: "off", "aria-label": `${card.individual}: ${title}` });
   const wrong = element("span", { className: "wrong", id: `${id}-wrong` });
   if (name in MEASURES) input.inputMode = "decimal";
+  if (name in COUNTS) input.inputMode = "numeric";
   input.setAttribute("aria-describedby", wrong.id);
   const again = () => {
-    if (document.activeElement !== input) input.value = card.row[name];
-    say(wrong, name in MEASURES ? mistake(name, card.row[name]) : "");
+    if (document.activeElement !== input) input.value = card.row[name] || "";
+    say(wrong, mistake(name, card.row[name] || ""));
     input.setAttribute("aria-invalid", wrong.textContent !== "");
   };
   input.oninput = () => {

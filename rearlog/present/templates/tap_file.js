@@ -1,6 +1,7 @@
 // The file that is saved: tidy CSV, times with the offset from UTC that this device has.
 
 const MEASURES = page.measures; // by name: title, unit, and the most that the log takes
+const COUNTS = page.counts; // by name, in the same way: whole numbers, of adults
 const COLUMNS = page.columns;
 // What spreadsheets take for the beginning of a formula, also behind what may separate cells.
 const RISKY = /^(?='*[\t\r\n]|['"]*[=+\-@＝＋－＠])|[,;|\t\r\n](?=['"]*[=+\-@＝＋－＠])/g;
@@ -12,6 +13,7 @@ function stamp(at) {
   return `${local}${offset < 0 ? "-" : "+"}${two(Math.abs(offset) / 60)}:${two(Math.abs(offset) % 60)}`;
 }
 
+const NAME = /^[\p{L}\p{N}_]{1,24}(-[\p{L}\p{N}_]{1,24})?$/u; // of a mate, or a cage
 const now = () => stamp(new Date());
 const day = (moment) => moment.slice(0, 10);
 const clock = (moment) => moment.slice(11, 16);
@@ -44,11 +46,19 @@ function download(rows, name) {
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
 }
 
-// What is wrong with a measure as it was typed, in words; nothing where it is right.
+// What is wrong with a detail as it was typed, in words; nothing where it is right.
 function mistake(name, text) {
+  if (name in COUNTS) return miscounted(COUNTS[name], text);
+  if (name === "mate") return !text || NAME.test(text) ? "" : "write a code, or the name of a cage such as cage-1";
+  if (!(name in MEASURES)) return "";
   const [, unit, limit] = MEASURES[name];
   const value = Number(text.replace(",", "."));
   if (text === "") return "";
   if (!/^\d*[.,]?\d+$/.test(text) || value === 0 || !isFinite(value)) return "write a number above zero, such as 0.61";
   return value > limit ? `cannot be: more than ${Number(limit.toPrecision(3))} ${unit}` : "";
+}
+
+function miscounted([, unit, limit], text) {
+  if (text && !/^\d+$/.test(text)) return "write a whole number, 0 for none";
+  return Number(text) > limit ? `cannot be: more than ${limit} ${unit}` : "";
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 
 from flask import abort, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -18,9 +19,10 @@ from rearlog.notebook import Notebook
 from rearlog.present.history import correction_lines, effect_table, struck_lines, struck_words
 from rearlog.present.tables import Table, between, tenth
 from rearlog.records import times
+from rearlog.records.cages import kept_at
 from rearlog.records.clock import CohortClock
 from rearlog.records.errors import RearlogError, UsageError
-from rearlog.records.fields import MEASURES
+from rearlog.records.fields import NUMBERS, Kind
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.wording import day_stamp, days_between, line_of, record_name, stamp
@@ -197,6 +199,7 @@ def _page(desk: Desk, name: str, code: str, form: CorrectionForm) -> str:
         state=known,
         egg=(fill, text_on(fill)),
         individual=log.by_code[code],
+        kept=_kept(log, code, now),
         entered=day_stamp(log.by_code[code].entered_at),
         neighbours=(codes[place - 1] if place else None, next(iter(codes[place + 1 :]), None)),
         line=_line(desk, name, code, clock.days(now)),
@@ -211,6 +214,12 @@ def _page(desk: Desk, name: str, code: str, form: CorrectionForm) -> str:
         today=now.date(),
         first=clock.day(log.by_code[code].entered_at),
     )
+
+
+def _kept(log: CohortLog, code: str, now: datetime) -> str | None:
+    """With whom or in which cage it is, and since when."""
+    found = kept_at(log, now + timedelta(microseconds=1)).get(code)
+    return f"{found.words} since {day_stamp(found.since)}" if found else None
 
 
 def _line(desk: Desk, name: str, code: str, today: float) -> Markup | None:
@@ -263,15 +272,17 @@ def _surely(each: IndividualDuration, span: StageSpan | None) -> str | None:
 
 
 def _measures(checks: Sequence[Observation]) -> Table | None:
-    """What was measured of it, a row a look."""
+    """What was measured and counted of it, a row a look."""
     measured = [
-        each for each in MEASURES if any(getattr(look, each.name) is not None for look in checks)
+        each for each in NUMBERS if any(getattr(look, each.name) is not None for look in checks)
     ]
     if not measured:
         return None
     values = [(look.at, [getattr(look, each.name) for each in measured]) for look in checks]
     rows = [[stamp(at), *found] for at, found in values if any(each is not None for each in found)]
-    titles = [f"{each.title}, {each.unit}" for each in measured]
+    titles = [
+        each.title if each.kind is Kind.COUNT else f"{each.title}, {each.unit}" for each in measured
+    ]
     return Table("What was measured", ["seen", *titles], rows)
 
 

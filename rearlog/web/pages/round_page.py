@@ -15,14 +15,15 @@ from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
 from rearlog.present.drawings import side_by_side
 from rearlog.present.policy import inert_json
-from rearlog.present.tap import causes_of, limit_of, stage_choices
+from rearlog.present.tap import adult_stages, causes_of, limit_of, stage_choices
 from rearlog.records import times
 from rearlog.records.asked_round import LastSeen, last_seen
+from rearlog.records.cages import kept_at, sexes
 from rearlog.records.cautions import RELEASE
 from rearlog.records.clock import in_zone
 from rearlog.records.errors import UsageError
 from rearlog.records.fates import Fate
-from rearlog.records.fields import MEASURES
+from rearlog.records.fields import COUNTS, MEASURES
 from rearlog.records.log import CohortLog, Observation, state_at
 from rearlog.records.wording import said
 from rearlog.web import looks
@@ -54,6 +55,8 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
         "measures": {
             each.name: [each.title, each.unit, limit_of(profile, each)] for each in MEASURES
         },
+        "counts": {each.name: [each.title, each.unit, each.most] for each in COUNTS},
+        "adults": adult_stages(profile),
         "release": RELEASE,
         "photos": desk.photos,
         "state": _state(desk, name, day),
@@ -180,6 +183,7 @@ def _cards(notebook: Notebook, now: datetime) -> Iterator[dict[str, Any]]:
     log = notebook.log
     today = log.cohort.clock.day(now)
     doubtful = _doubtful(notebook)
+    keeping, sex = kept_at(log, now + timedelta(microseconds=1)), sexes(log)
     for code, individual in log.by_code.items():
         checks = log.checks[code]
         known = state_at(individual, checks, now)
@@ -194,6 +198,9 @@ def _cards(notebook: Notebook, now: datetime) -> Iterator[dict[str, Any]]:
             "since": str(since(log, code, now)),
             "unlooked": _seen(log, code, now).unlooked(log.cohort.clock),
             "container": individual.container,
+            "kept": keeping[code].words if code in keeping else None,
+            "cage": keeping[code].by if code in keeping and keeping[code].cage else None,
+            "male": sex.get(code) == "m",
             "note": note,
             "doubt": sorted(doubtful.get(code, ())),
             "looks": [_look(each) for each in of_today],
@@ -225,6 +232,10 @@ def _look(check: Observation) -> dict[str, Any]:
         "at": check.at.isoformat(),
         "by": check.by,
         "said": said(check),
+        "counted": {
+            each.name: value for each in COUNTS if (value := getattr(check, each.name)) is not None
+        },
+        "mate": check.mate,
         "same": check.same,
         "fate": check.fate,
         "photo": check.photo,

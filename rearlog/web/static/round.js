@@ -97,7 +97,7 @@ function draw(card) {
   const next = stages.get(stage).offered[0];
   eggOf(parts.egg, stage, fill_, ink);
   say(parts.last, fate ? `${stage}, ${fate}` : stage === card.stage ? `${stage}, ${inStage(days, card.unlooked)}` : stage);
-  say(parts.about, [card.container, card.note ? `last note: “${card.note}”` : ""].filter(Boolean).join(" · "));
+  say(parts.about, [card.kept || card.container, card.note ? `last note: “${card.note}”` : ""].filter(Boolean).join(" · "));
   parts.about.hidden = parts.about.textContent === "";
   fill(parts.looks, looks.map((look) => lineOf(card, look)));
   parts.on.hidden = !next || fate !== null;
@@ -127,7 +127,8 @@ function eggOf(where, stage, fill_, ink) {
 }
 
 function lineOf(card, look) {
-  const words = look.waiting ? saidOf(look) : look.said === "same" ? "no change" : look.said;
+  const state_ = look.said === "same" ? "no change" : look.said;
+  const words = look.waiting ? saidOf(look) : [state_, ...countsOf(look.counted), mateOf(look)].filter(Boolean).join(", ");
   const who = [data.from ? "" : clock(look.at), look.by].filter(Boolean).join(" ");
   const kept = look.waiting ? "kept here, not sent yet" : "written down";
   const doubtful = card.doubt.includes(look.number);
@@ -139,10 +140,13 @@ function lineOf(card, look) {
   return element("li", { className: doubtful ? "doubtful" : "" }, element("span", { textContent: text }), ...shot, ...back);
 }
 
+const countsOf = (look) => Object.entries(data.counts).map(([name, [word]]) => name in look && `${word}: ${look[name]}`);
+const mateOf = (look) => look.mate && `with, or in: ${look.mate}`;
+
 function saidOf(look) {
   const state = look.fate ? `${look.fate}${look.cause ? ` (${look.cause})` : ""}` : look.same ? "no change" : look.stage;
   const measures = Object.entries(data.measures).map(([name, [word, unit]]) => look[name] && `${word} ${look[name]} ${unit}`);
-  return [state, ...measures, look.note && `“${look.note}”`, look.photo && "with a picture"].filter(Boolean).join(", ");
+  return [state, ...measures, ...countsOf(look), mateOf(look), look.note && `“${look.note}”`, look.photo && "with a picture"].filter(Boolean).join(", ");
 }
 
 // ---- the panel: another stage, an end, measures, a note; recorded as one look
@@ -166,6 +170,10 @@ function panelOf(parts, card) {
     causes.hidden = !said.fate;
     if (said.fate) fill(causes, causesOf(chosen, said.fate, code));
     doubt.hidden = !earlier.includes(said.stage);
+    const adult = data.adults.includes(said.stage || stageOf(card));
+    if (laid.hidden !== !adult) fill(laid, adult ? ofAdults(parts, chosen, card) : []);
+    laid.hidden = !adult;
+    if (!adult) OF_ADULTS.forEach((name) => delete chosen[name]);
   };
   const choice = (text, said) => {
     const made_ = button(text, `${code}: ${text}`, () => pick(made_, said));
@@ -173,6 +181,7 @@ function panelOf(parts, card) {
     return made_;
   };
   const causes = element("div", { className: "causes", hidden: true });
+  const laid = element("div", { hidden: true });
   const doubt = hint(`Earlier than ${stageOf(card)}? Then one of the two looks is wrong. Both are kept, and the log says that they are in doubt.`);
   doubt.hidden = true;
   const same = choice("No change", { same: true });
@@ -190,6 +199,8 @@ function panelOf(parts, card) {
   const record = button("Record", `${code}: Record`, () => {
     const bad = Object.entries(data.measures).filter(([name]) => name in chosen && !(chosen[name] > 0));
     if (bad.length) return say(wrong, `${bad[0][1][0]} is a number above zero`);
+    const miscounted = Object.entries(data.counts).filter(([name, [, , most]]) => name in chosen && !isCount(chosen[name], most));
+    if (miscounted.length) return say(wrong, `${miscounted[0][1][0]}: a whole number, 0 for none`);
     unfold(parts, card, false);
     see(now(code), chosen);
     parts.more.focus();
@@ -207,11 +218,36 @@ function panelOf(parts, card) {
     group("", seen),
     element("div", { className: "measures" }, ...measures),
     sex,
+    laid,
     element("p", {}, element("label", { htmlFor: note.id, textContent: "Note" }), note),
     ...shot,
     wrong,
     element("div", { className: "buttons" }, record, away),
   ];
+}
+
+const OF_ADULTS = [...Object.keys(data.counts), "mate"];
+const isCount = (value, most) => Number.isInteger(value) && value >= 0 && value <= most;
+
+// Eggs of what is no known male, and with whom it is kept from now on.
+function ofAdults(parts, chosen, card) {
+  const counts = card.male ? [] : Object.entries(data.counts).map(([name, [word, , most]]) => count(parts, chosen, name, word, most));
+  const mate = element("input", { id: `${parts.id}-mate`, autocomplete: "off", autocapitalize: "off", maxLength: 49 });
+  mate.addEventListener("input", () => (mate.value.trim() ? (chosen.mate = mate.value.trim()) : delete chosen.mate));
+  const kept = element("p", { className: "field" }, element("label", { htmlFor: mate.id, textContent: "mate or cage, from now on" }), mate);
+  const all = card.cage && !card.male ? [hint(`Eggs are those of all in ${card.cage}: tell them at one of its cards.`)] : [];
+  return [element("div", { className: "measures" }, ...counts, kept), ...all];
+}
+
+function count(parts, chosen, name, title, most) {
+  const input = element("input", { id: `${parts.id}-${name}`, inputMode: "numeric", autocomplete: "off", maxLength: 7 });
+  input.addEventListener("input", () => {
+    const text = input.value.trim();
+    if (text) chosen[name] = /^\d+$/.test(text) ? Number(text) : NaN;
+    else delete chosen[name];
+    input.setAttribute("aria-invalid", String(text !== "" && !isCount(chosen[name], most)));
+  });
+  return element("p", { className: "field" }, element("label", { htmlFor: input.id, textContent: title }), input);
 }
 
 // A picture of it is sent at once, so that the look can name it: the look waits for it.
