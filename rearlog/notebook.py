@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.comparing.learning import Learned
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
-    from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
+    from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.forecasting.deadline import Deadline
     from rearlog.analysis.forecasting.due import Due
@@ -65,6 +65,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.survival.survival import Survival
     from rearlog.exchange.bundle import Files
     from rearlog.exchange.publication import Publication
+    from rearlog.records.groups import LogGroup
     from rearlog.records.rounds import WrittenRound
     from rearlog.store.redaction import Redaction
 
@@ -232,12 +233,6 @@ class Notebook:
         from rearlog.analysis.survival.survival import survival
 
         return survival(self.name, self.event_history, first, until)
-
-    def survival_by_sex(self, first: str | None = None, until: str | None = None) -> SurvivalBySex:
-        """The same for females and males, and whether they differ."""
-        from rearlog.analysis.comparing.survival_by_sex import survival_by_sex
-
-        return survival_by_sex(self.log, self.event_history, first, until)
 
     def growth(self) -> Growth:
         """Head widths by instar, lengths and masses by age."""
@@ -421,13 +416,83 @@ class Notebook:
         return DataFrame([asdict(row) for row in rows])
 
 
-def compare(
-    notebooks: Sequence[Notebook], first: str | None = None, until: str | None = None
-) -> Comparison:
-    """Whether cohorts differ in durations, heat and survival; see `comparing.compare`."""
-    from rearlog.analysis.comparing.compare import compare
+class GroupNotebook(Notebook):
+    """A group of individuals and the answers about it; `group` says which."""
 
-    return compare([each.compared(each.heat_curve) for each in notebooks], first, until)
+    def __init__(self, group: LogGroup, of: Notebook) -> None:
+        super().__init__(of.path, of._options, of._as_of)
+        self._log = group.log
+        self.group = group
+
+    def compared(self, curve: HeatCurve | None) -> ComparedCohort:
+        """The group as it enters a comparison: where it is of several cohorts, these are what its
+        individuals share."""
+        from dataclasses import replace
+
+        found = super().compared(curve)
+        shared = self.group.cohorts if self.group.pooled else ()
+        return replace(found, cohort=self.group.short, cohorts=shared)
+
+
+def grouped(notebooks: Sequence[Notebook], by: str) -> list[GroupNotebook]:
+    """The groups of a factor, as `records.groups` makes them: last those whose level is not known.
+
+    Each answers as a cohort does. Raises UsageError as `records.groups.grouped` does.
+    """
+    from rearlog.records.groups import grouped
+
+    first = notebooks[0]
+    return [GroupNotebook(each, first) for each in grouped([one.log for one in notebooks], by)]
+
+
+def survival_by(
+    notebooks: Sequence[Notebook], by: str, first: str | None = None, until: str | None = None
+) -> SurvivalByGroup:
+    """Survival group by group, and whether the groups differ; see `comparing.survival_by_group`."""
+    from rearlog.analysis.comparing.survival_by_group import HistoryOfGroup, survival_by_group
+    from rearlog.records.groups import factor_called
+
+    groups = grouped(notebooks, by)
+    return survival_by_group(
+        factor_called(by, [each.log for each in notebooks]),
+        [each.name for each in notebooks],
+        [
+            HistoryOfGroup(each.name, each.group.short, each.group.level, each.event_history)
+            for each in groups
+        ],
+        first,
+        until,
+    )
+
+
+def compare(
+    notebooks: Sequence[Notebook],
+    first: str | None = None,
+    until: str | None = None,
+    by: str | None = None,
+) -> Comparison:
+    """Whether cohorts differ in durations, heat and survival; see `comparing.compare`.
+
+    With `by` the groups of this factor are compared, of those whose level is known. Raises
+    UsageError where there are no two of them.
+    """
+    from dataclasses import replace
+
+    from rearlog.analysis.comparing.compare import compare
+    from rearlog.records.groups import factor_called
+
+    if by is None:
+        return compare([each.compared(each.heat_curve) for each in notebooks], first, until)
+    factor = factor_called(by, [each.log for each in notebooks])
+    groups = grouped(notebooks, by)
+    known = [each for each in groups if each.group.level is not None]
+    if len(known) < 2:
+        raise UsageError(f"there is no other {factor} than {known[0].name} to compare it with")
+    found = compare([each.compared(each.heat_curve) for each in known], first, until)
+    others = sum(len(each.log.individuals) for each in groups) - sum(
+        len(each.log.individuals) for each in known
+    )
+    return replace(found, by=factor, not_known=others)
 
 
 def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> Thermal:

@@ -31,7 +31,7 @@ from rearlog.charts.style import (
     write,
 )
 from rearlog.sentences.phrases import BAND, too_many
-from rearlog.sentences.survival import NO_TABLE, days_of, label, notes, title
+from rearlog.sentences.survival import NO_TABLE, days_of, notes, title
 
 BAND_OPACITY = 0.16
 
@@ -51,7 +51,7 @@ def survival(
     if not any(row.day or row.deaths for each in results for row in each.kaplan_meier):
         return said(look, finding, "Nobody was looked at yet.", invented=invented)
     banded = len(results) <= MOST_AT_ENDS
-    names = [label(each) for each in results]
+    names = [each.cohort for each in results]
     words = around(look, finding, notes(results, bands=banded), invented=invented)
     row_pt = 1.6 * look.small_pt if len(results) <= MOST_AT_ENDS else 1.3 * look.small_pt
     table_in = (row_pt * len(results) + 2.5 * look.small_pt) / 72
@@ -109,7 +109,7 @@ LEAST = 5.0
 
 def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style, *, banded: bool) -> None:
     rows = result.kaplan_meier
-    name = label(result)
+    name = result.cohort
     axes.plot(
         [0.0, *(row.day for row in rows)],
         [1.0, *(row.survival for row in rows)],
@@ -177,7 +177,7 @@ def _at_risk(
     dress(axes, look)
     axes.spines["bottom"].set_visible(False)
     axes.set_ylim(len(results) - 0.5, -0.5)
-    axes.set_yticks(range(len(results)), [label(each) for each in results])
+    axes.set_yticks(range(len(results)), [each.cohort for each in results])
     axes.tick_params(axis="x", length=0, labelbottom=False)
     axes.tick_params(axis="y", pad=(3.6 if strokes else 1.4) * look.small_pt)
     figure = axes.get_figure()

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 import click
 
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
-from rearlog.cli.completion import stages
+from rearlog.cli.completion import factors, stages
 from rearlog.cli.numbers import CELSIUS
-from rearlog.notebook import HeatOptions
+from rearlog.notebook import HeatOptions, Notebook
+from rearlog.records.errors import UsageError
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -67,7 +68,20 @@ def full_option(command: F) -> F:
 
 def by_option(command: F) -> F:
     """The option that asks for an answer group by group."""
-    return click.option("--by", type=click.Choice(["sex"]), help="Each sex by itself.")(command)
+    return click.option(
+        "--by",
+        metavar="FACTOR",
+        shell_complete=factors,
+        help="In groups: sex, clutch, container, food, temperature, or a factor of your own.",
+    )(command)
+
+
+def one_of(notebooks: Sequence[Notebook]) -> Notebook:
+    """The one cohort of an answer about one; raises UsageError where there are more."""
+    if len(notebooks) > 1:
+        remedy = "ask for one, say by which factor with --by, or see “rearlog compare”"
+        raise UsageError("without --by this is about one cohort", remedy)
+    return notebooks[0]
 
 
 def span_options(command: F) -> F:

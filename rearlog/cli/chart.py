@@ -69,10 +69,8 @@ def chart_command(
 
     if stage is not None and kind != "rate":
         raise UsageError(f"the {kind} chart shows all stages", "leave out --stage")
-    if kind != "survival" and (first is not None or by is not None):
-        raise UsageError(
-            f"the {kind} chart shows everybody from the start", "leave out --from and --by"
-        )
+    if kind != "survival" and first is not None:
+        raise UsageError(f"the {kind} chart shows everybody from the start", "leave out --from")
     refuse_taken(output, force)
     notebooks = [as_known(Notebook(path), as_of) for path in cohorts]
     figure = draw(kind, notebooks, look(size, large_text=large_text), stage, first, by)

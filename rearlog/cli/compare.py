@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import full_option, heat_options, span_options
+from rearlog.cli.answer_options import by_option, full_option, heat_options, span_options
 from rearlog.cli.options import answering, cohorts_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook, compare
@@ -16,6 +16,7 @@ from rearlog.present.flat import flat_comparison
 @click.command("compare")
 @cohorts_argument
 @span_options
+@by_option
 @heat_options
 @full_option
 @answering
@@ -23,6 +24,7 @@ def compare_command(
     cohorts: tuple[Path, ...],
     first: str | None,
     until: str | None,
+    by: str | None,
     heat: HeatOptions,
     form: str,
 ) -> None:
@@ -32,11 +34,12 @@ def compare_command(
     rearlog compare cool warm
     rearlog compare cool room warm --from L1 --to pupa
     rearlog compare cool warm --from adult
+    rearlog compare room --by sex
     """
     from rearlog.present.between import comparison_tables  # start-up time
     from rearlog.sentences.compare import lead, notices
 
-    result = compare([Notebook(path, heat) for path in cohorts], first, until)
+    result = compare([Notebook(path, heat) for path in cohorts], first, until, by)
     for text in notices(result):
         notice(f"Note: {text}")
     rows = flat_comparison(result)

@@ -12,6 +12,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from rearlog.records.errors import RearlogError, UsageError
+from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
 from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog
 
@@ -45,6 +46,10 @@ def _stages(ctx: click.Context) -> Iterable[str]:
     return profile.codes
 
 
+def _factors(ctx: click.Context) -> Iterable[str]:
+    return (*OF_INDIVIDUALS, *OF_COHORTS, *_log(ctx).cohort.factors)
+
+
 def _entries(ctx: click.Context) -> Iterable[str]:
     log = _log(ctx)
     return (*log.by_code, "all", "rest", *log.cohort.species.codes, "same", *FATES)
@@ -71,5 +76,6 @@ def _log(ctx: click.Context) -> CohortLog:
 
 individuals = _offering(_individuals)
 stages = _offering(_stages)
+factors = _offering(_factors)
 entries = _offering(_entries)
 species_ids = _offering(_species)

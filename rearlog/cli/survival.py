@@ -6,21 +6,21 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import by_option, full_option, span_options
-from rearlog.cli.options import answering, cohort_argument
+from rearlog.cli.answer_options import by_option, full_option, one_of, span_options
+from rearlog.cli.options import answering, cohorts_argument
 from rearlog.cli.present import show
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, survival_by
 
 
 @click.command("survival")
-@cohort_argument
+@cohorts_argument
 @span_options
 @click.option("--kaplan-meier", is_flag=True, help="Survival by day as well; in CSV instead.")
 @by_option
 @full_option
 @answering
 def survival_command(
-    cohort: Path,
+    cohorts: tuple[Path, ...],
     first: str | None,
     until: str | None,
     kaplan_meier: bool,
@@ -33,25 +33,26 @@ def survival_command(
     rearlog survival room
     rearlog survival room --from L1 --to pupa --kaplan-meier
     rearlog survival room --from adult --by sex
+    rearlog survival cool room warm --by food
     """
-    from rearlog.present.answers import by_sex_tables, survival_tables  # start-up time
-    from rearlog.present.flat import flat_by_sex
+    from rearlog.present.answers import by_group_tables, survival_tables  # start-up time
+    from rearlog.present.flat import flat_by_group
     from rearlog.sentences import survival as survival_words
-    from rearlog.sentences import survival_by_sex as by_sex_words
+    from rearlog.sentences import survival_by_group as by_group_words
 
-    notebook = Notebook(cohort)
+    notebooks = [Notebook(path) for path in cohorts]
     if by is not None:
-        groups = notebook.survival_by_sex(first, until)
-        rows = flat_by_sex(groups, kaplan_meier=kaplan_meier)
+        groups = survival_by(notebooks, by, first, until)
+        rows = flat_by_group(groups, kaplan_meier=kaplan_meier)
         show(
             groups,
             form,
-            lambda: by_sex_tables(groups, kaplan_meier=kaplan_meier),
+            lambda: by_group_tables(groups, kaplan_meier=kaplan_meier),
             rows,
-            lambda: by_sex_words.lead(groups),
+            lambda: by_group_words.lead(groups),
         )
         return
-    result = notebook.survival(first, until)
+    result = one_of(notebooks).survival(first, until)
     show(
         result,
         form,

@@ -12,13 +12,13 @@ from rearlog.sentences import durations as durations_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
-from rearlog.sentences import survival_by_sex as by_sex_words
+from rearlog.sentences import survival_by_group as by_group_words
 from rearlog.sentences.gap_filling import gaps
 from rearlog.sentences.phrases import LIMITS, reached_word
 from rearlog.sentences.stage_heat import no_expected
 
 if TYPE_CHECKING:
-    from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
+    from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
     from rearlog.analysis.growth.growth import Growth
     from rearlog.analysis.stages.durations import Durations, IndividualDuration, StageDuration
     from rearlog.analysis.stages.stage_counts import StageCounts
@@ -207,7 +207,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Tab
     The curve is in full too, unless `kaplan_meier` asks for it.
     """
     stages = Table(
-        f"{survival_words.label(result)}: survival by stage, n = {result.n}",
+        f"{result.cohort}: survival by stage, n = {result.n}",
         ["stage", "entered", "died", "lost", "taken out", "still in it", "went on"],
         [
             [
@@ -318,36 +318,31 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Tab
     ]
 
 
-def by_sex_tables(result: SurvivalBySex, *, kaplan_meier: bool = False) -> list[Table]:
-    """The sexes beside each other; then, in full, the tables of `survival_tables` for each."""
+def by_group_tables(result: SurvivalByGroup, *, kaplan_meier: bool = False) -> list[Table]:
+    """The groups beside each other; then, in full, the tables of `survival_tables` for each."""
     found = result.comparison
     expected = {each.cohort: each.expected for each in found.groups} if found else {}
     beside = Table(
-        f"{result.cohort}: survival by sex",
-        ["sex", "n", "died", "expected", "half died after day", "by day"],
+        f"{', '.join(result.cohorts)}: survival by {result.by}",
+        [result.by, "n", "died", "expected", "half died after day", "by day"],
         [
-            [
-                survival_words.OF_SEX[each.sex],
-                *(each.n, each.deaths, expected.get(each.sex)),
-                *(each.median.low, each.median.high),
-            ]
-            for each in result.groups
-            if each.sex is not None
+            [name, each.n, each.deaths, expected.get(name), each.median.low, each.median.high]
+            for name, each in zip(result.names, result.groups, strict=True)
         ],
         [
-            "Expected: deaths if both sexes died alike (log-rank test of deaths that lie between "
+            "Expected: deaths if all groups died alike (log-rank test of deaths that lie between "
             "two looks; p by permutation).",
             "",
-            *by_sex_words.words(result),
+            *by_group_words.words(result),
         ],
     )
-    each_sex = [
+    each_group = [
         table
         for group in result.groups
         for place, table in enumerate(survival_tables(group, kaplan_meier=kaplan_meier))
         for table in [replace(table, full=True) if not place else table]
     ]
-    return [beside, *each_sex]
+    return [beside, *each_group]
 
 
 def _limits(low: float | None, high: float | None) -> str | None:

@@ -26,7 +26,7 @@ from rearlog.species.suggestions import suggestion
 ANSWERS = {
     "durations": ("stages.durations.Durations",),
     "heat": ("stages.stage_heat.Heat",),
-    "survival": ("survival.survival.Survival", "comparing.survival_by_sex.SurvivalBySex"),
+    "survival": ("survival.survival.Survival", "comparing.survival_by_group.SurvivalByGroup"),
     "growth": ("growth.growth.Growth",),
     "stages": ("stages.stage_counts.StageCounts",),
     "progress": ("stages.progress.Progress",),

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
 from rearlog.present.tables import Table
 from rearlog.records.fields import Marked
+from rearlog.records.groups import NOT_KNOWN
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
-    from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex
+    from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
     from rearlog.analysis.comparing.survival_difference import SurvivalComparison
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.stages.durations import StageDuration
@@ -171,18 +172,25 @@ def flat_durations(stages: Sequence[StageDuration]) -> Table:
     return flat(StageDuration, stages, instead)
 
 
-def flat_by_sex(result: SurvivalBySex, *, kaplan_meier: bool) -> Table:
-    """The life table of each sex, or its curve, with the sex in front."""
+def flat_by_group(result: SurvivalByGroup, *, kaplan_meier: bool) -> Table:
+    """The life table of each group, or its curve, with the group's level in front; with those of
+    several cohorts, whose groups have no level alone, its name."""
     from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow  # start-up time
     from rearlog.analysis.statistics.life_table import LifeTableRow
 
     kind = KaplanMeierRow if kaplan_meier else LifeTableRow
     parts = [
-        (each.sex, flat(kind, each.kaplan_meier if kaplan_meier else each.life_table))
-        for each in result.groups
+        flat(kind, each.kaplan_meier if kaplan_meier else each.life_table) for each in result.groups
     ]
-    rows = [[sex, *row] for sex, part in parts for row in part.rows]
-    return Table("", ["sex", *parts[0][1].columns], rows)
+    levels = [each.level or NOT_KNOWN for each in result.groups]
+    apart = len(set(levels)) == len(levels)
+    return grouped_rows(result.by, levels if apart else result.names, parts)
+
+
+def grouped_rows(by: str, names: Sequence[str], parts: Sequence[Table]) -> Table:
+    """Flat rows of groups one below the other, what each group is called in front."""
+    rows = [[name, *row] for name, part in zip(names, parts, strict=True) for row in part.rows]
+    return Table("", [by, *parts[0].columns], rows)
 
 
 def flat_comparison(result: Comparison) -> Table:

@@ -6,7 +6,7 @@ import importlib
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook, compare, grouped, survival_by, thermal
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import stamp, weekday
@@ -61,16 +61,19 @@ def draw(
     first: str | None = None,
     by: str | None = None,
 ) -> Figure:
-    """The chart of one kind for some cohorts; `stage` is for that of rates, `first` and `by` for
-    that of survival."""
+    """The chart of one kind for some cohorts; `stage` is for that of rates, `first` for that
+    of survival; with `by` it is of the groups of that factor."""
     from rearlog.charts.style import add_note  # start-up time: matplotlib
 
     painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
     invented = any(each.log.cohort.invented for each in notebooks)
+    if by is not None and kind != "survival":
+        groups = grouped(notebooks, by)
+        notebooks = [each for each in groups if each.group.level is not None or kind in OF_EACH]
     if kind in OF_ALL:
         result = OF_ALL[kind](notebooks)
-    elif by is not None:
-        result = [each for one in notebooks for each in one.survival_by_sex(first).groups]
+    elif by is not None and kind == "survival":
+        result = list(survival_by(notebooks, by, first).groups)
     elif first is not None:
         result = [each.survival(first) for each in notebooks]
     else:
@@ -78,7 +81,7 @@ def draw(
     beside: dict[str, Any] = {"stage": stage} if kind == "rate" else {}
     if kind == "heat":  # it marks when the stages were reached
         beside["stage_counts"] = [each.stage_counts() for each in notebooks]
-    if len(notebooks) > 1 and kind == "heat":
+    if len(notebooks) > 1 and kind == "heat" and by is None:
         beside["compared"] = compare(notebooks)
     if len(notebooks) > 1 and kind == "survival" and by is None:
         beside["compared"] = compare(notebooks, first).survival

@@ -33,6 +33,7 @@ from rearlog.sentences.phrases import (
     sentence_case,
     with_short_names,
 )
+from rearlog.sentences.survival_by_group import not_known
 from rearlog.sentences.texts import Texts
 
 TIMES_WITH_ONE_DECIMAL = 1.2
@@ -169,8 +170,8 @@ def reason(row: StageComparison) -> str | None:
             shared = _things(row, "{}")
             return (
                 f"all of {listed(_with_clusters(row, 1))} are of one {shared}: what comes of the "
-                f"{shared} cannot be told from what comes of the cohort; a test takes "
-                f"{_enough(row)}"
+                f"{shared} cannot be told from what comes of the {_compared_things(row)}; a test "
+                f"takes {_enough(row)}"
             )
         case NoTest.FEW_CLUSTERS:
             shared = _things(row, "{}s")
@@ -190,8 +191,13 @@ def notices(result: Comparison) -> list[str]:
             f"The cohorts are of different species ({', '.join(result.species)}): "
             "stages of the same name are compared, whatever they are."
         )
+    if result.not_known and result.by is not None:
+        found.append(not_known(result.by, result.not_known))
     found += [
-        f"{cohort} has no temperatures, or its species no lower threshold: "
+        f"{cohort} has no temperatures that all of it had, or its species no lower threshold: "
+        "it is compared in days only."
+        if result.by is not None
+        else f"{cohort} has no temperatures, or its species no lower threshold: "
         "it is compared in days only."
         for cohort in result.days_only
     ]
@@ -317,13 +323,22 @@ def _with_clusters(row: StageComparison, n: int) -> list[str]:
 
 def _things(row: StageComparison, form: str) -> str:
     """What individuals share, container or clutch."""
-    names = {Shared.CONTAINER: ("container", "containers"), Shared.CLUTCH: ("clutch", "clutches")}
+    names = {
+        Shared.COHORT: ("cohort", "cohorts"),
+        Shared.CONTAINER: ("container", "containers"),
+        Shared.CLUTCH: ("clutch", "clutches"),
+    }
     return " or ".join(names[thing][form == "{}s"] for thing in row.clustered_by)
 
 
 def _enough(row: StageComparison) -> str:
     """How many cages or clutches it takes."""
-    return f"{FEWEST_CLUSTERS} {_things(row, '{}s')} or more in each cohort"
+    return f"{FEWEST_CLUSTERS} {_things(row, '{}s')} or more in each {_compared_things(row)}"
+
+
+def _compared_things(row: StageComparison) -> str:
+    """What is compared: cohorts, or groups of several of them."""
+    return "group" if Shared.COHORT in row.clustered_by else "cohort"
 
 
 def _others_missing(row: StageComparison) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rearlog.analysis.statistics.differences import Verdict
-from rearlog.analysis.survival.survival import Fates, ReachedEnd, Sex, Survival
+from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival
 from rearlog.sentences.phrases import (
     BAND,
     INTERVAL,
@@ -32,7 +32,7 @@ FEWEST_FOR_MOST = 3
 def lead(result: Survival) -> str:
     """How many of how many came to the end, and what became of the others."""
     if result.of_last_stage:
-        text = f"Of the {result.n} of {label(result)} that were seen as {result.since}"
+        text = f"Of the {result.n} of {result.cohort} that were seen as {result.since}"
         half = half_died(result, limits=False)
         told = [f"{result.deaths or 'none'} died"]
         if removed := sum(each.removed for each in result.stage_table):
@@ -41,7 +41,7 @@ def lead(result: Survival) -> str:
     found = result.reached
     n = found.n + found.waiting + found.gone
     if not n:
-        return f"Nobody was under watch in {label(result)}."
+        return f"Nobody was under watch in {result.cohort}."
     adult = found.stage == "adult"
     goal = plural(found.stage) if adult and found.reached != 1 else found.stage
     died = found.n - found.reached
@@ -52,7 +52,7 @@ def lead(result: Survival) -> str:
         rest.append(f"{found.waiting} {'is' if found.waiting == 1 else 'are'} alive and may yet")
     since = f" that entered {result.since}" if result.since else ""
     text = (
-        f"Of the {n if n > 1 else 'one'}{since} in {label(result)} "
+        f"Of the {n if n > 1 else 'one'}{since} in {result.cohort} "
         f"{'so far ' if found.waiting else ''}{found.reached or 'none'} "
         f"{'became' if adult else 'reached'} {goal}"
     )
@@ -128,14 +128,6 @@ def half_died(result: Survival, *, limits: bool = True) -> str | None:
 
 def _day(day: float) -> str:
     return f"{round(day, 1):g}"
-
-
-OF_SEX = {Sex.FEMALE: "females", Sex.MALE: "males", Sex.NOT_KNOWN: "sex not known"}
-
-
-def label(result: Survival) -> str:
-    """What the individuals are called: their cohort, and their sex where they are of one."""
-    return result.cohort if result.sex is None else f"{result.cohort}, {OF_SEX[result.sex]}"
 
 
 def days_of(results: Sequence[Survival]) -> str:
@@ -223,7 +215,7 @@ def title(results: Sequence[Survival], compared: SurvivalComparison | None = Non
 
 def _title(results: Sequence[Survival]) -> str:
     if not any(each.reached.reached for each in results):
-        died = [Finding(label(each), each.deaths, f"{each.deaths} of {each.n}") for each in results]
+        died = [Finding(each.cohort, each.deaths, f"{each.deaths} of {each.n}") for each in results]
         return f"{died[0].words} died" if len(died) == 1 else f"Died: {by_cohort(died)}"
     word = reached_word(results[0].reached.stage)
     found = [each.reached for each in results]
@@ -233,14 +225,14 @@ def _title(results: Sequence[Survival]) -> str:
     words = [
         share_reached(each) if part else "none" for part, each in zip(parts, found, strict=True)
     ]
-    names = [label(each) for each in results]
+    names = [each.cohort for each in results]
     return f"Reached {word}: {by_cohort([*map(Finding, names, parts, words)])}"
 
 
 def alt_text(results: Sequence[Survival]) -> str:
     """One sentence that stands for the chart."""
-    names = ", ".join(map(label, results))
-    medians = [f"{label(each)}: {_lower(half)}" for each in results if (half := half_died(each))]
+    names = ", ".join(each.cohort for each in results)
+    medians = [f"{each.cohort}: {_lower(half)}" for each in results if (half := half_died(each))]
     return "; ".join([f"Survival by age in {names}. {title(results)}", *medians]) + "."
 
 

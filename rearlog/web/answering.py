@@ -19,6 +19,7 @@ from rearlog.notebook import HeatOptions
 from rearlog.present.tables import Table
 from rearlog.records import times
 from rearlog.records.errors import Problem, RearlogError, UsageError
+from rearlog.records.factors import OF_INDIVIDUALS
 from rearlog.records.log import Cohort
 from rearlog.web.troubles import told_of
 
@@ -48,7 +49,7 @@ class Asked:
 
     first: str | None = None
     until: str | None = None
-    by_sex: bool = False
+    by: str | None = None
     celsius: float | None = None
     as_of: datetime | None = None
     interval: int | None = None
@@ -79,8 +80,8 @@ def read_options(
     asked: dict[str, Any] = {}
     if "span" in groups:
         asked |= {"first": told.get("from"), "until": told.get("to")}
-    if "sex" in groups:
-        asked["by_sex"] = read("by", "each sex by itself", _sex) or False
+    if "by" in groups:
+        asked["by"] = read("by", "each group by itself", _individual_factor)
     if "to_come" in groups:
         asked["celsius"] = read("temp", "temperature to come", _celsius)
     if "as_of" in groups and cohort is not None:
@@ -112,8 +113,8 @@ def _celsius(text: str) -> float:
     return celsius_of(text, None)
 
 
-def _sex(text: str) -> bool:
-    return _one_of(text, ("sex",)) == "sex"
+def _individual_factor(text: str) -> str:
+    return _one_of(text, OF_INDIVIDUALS)
 
 
 def _one_of(text: str, known: Sequence[str]) -> str:

@@ -14,10 +14,10 @@ from rearlog.analysis.forecasting.future_temperature import FutureTemperature
 from rearlog.analysis.growth.growth import Measurement
 from rearlog.analysis.stages.durations import IndividualDuration
 from rearlog.analysis.statistics.levels import WINDOW
-from rearlog.notebook import HeatOptions, Notebook
+from rearlog.notebook import HeatOptions, Notebook, survival_by
 from rearlog.present.agreement import agreement_tables, flat_differences
 from rearlog.present.answers import (
-    by_sex_tables,
+    by_group_tables,
     durations_tables,
     growth_tables,
     heat_tables,
@@ -25,7 +25,7 @@ from rearlog.present.answers import (
     stage_count_tables,
     survival_tables,
 )
-from rearlog.present.flat import flat, flat_by_sex, flat_durations
+from rearlog.present.flat import flat, flat_by_group, flat_durations
 from rearlog.present.forecast import (
     deadline_tables,
     forecast_tables,
@@ -44,7 +44,7 @@ from rearlog.sentences import review as review_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
-from rearlog.sentences import survival_by_sex as by_sex_words
+from rearlog.sentences import survival_by_group as by_group_words
 from rearlog.web.answering import Asked
 
 if TYPE_CHECKING:
@@ -101,13 +101,13 @@ def _deadline(notebook: Notebook, asked: Asked, moment: datetime) -> Any:
 
 
 def _survival(notebook: Notebook, asked: Asked, _moment: datetime) -> Any:
-    if asked.by_sex:
-        return notebook.survival_by_sex(asked.first, asked.until)
+    if asked.by is not None:
+        return survival_by([notebook], asked.by, asked.first, asked.until)
     return notebook.survival(asked.first, asked.until)
 
 
 def _survival_tables(found: Found) -> list[Table]:
-    return (by_sex_tables if found.asked.by_sex else survival_tables)(found.result)
+    return (by_group_tables if found.asked.by else survival_tables)(found.result)
 
 
 def _in_full(tables: Sequence[Table]) -> list[Table]:
@@ -116,8 +116,8 @@ def _in_full(tables: Sequence[Table]) -> list[Table]:
 
 
 def _lives(found: Found, *, kaplan_meier: bool) -> Rows:
-    if found.asked.by_sex:
-        return flat_by_sex(found.result, kaplan_meier=kaplan_meier)
+    if found.asked.by is not None:
+        return flat_by_group(found.result, kaplan_meier=kaplan_meier)
     rows: Rows = found.result.kaplan_meier if kaplan_meier else found.result.life_table
     return rows
 
@@ -126,7 +126,7 @@ def _agreement(notebook: Notebook, asked: Asked, _moment: datetime) -> Any:
     return notebook.agreement(None if asked.within is None else timedelta(minutes=asked.within))
 
 
-def _by_sex(result: Any) -> bool:
+def _by_group(result: Any) -> bool:
     return hasattr(result, "groups") and hasattr(result, "comparison")
 
 
@@ -184,10 +184,10 @@ QUESTIONS = (
             "life table": lambda found: _lives(found, kaplan_meier=False),
             "survival by day": lambda found: _lives(found, kaplan_meier=True),
         },
-        options=("span", "sex"),
-        told=lambda result: (by_sex_words if _by_sex(result) else survival_words).words(result),
-        lead=lambda result: (by_sex_words if _by_sex(result) else survival_words).lead(result),
-        charted=lambda result: list(result.groups) if _by_sex(result) else [result],
+        options=("span", "by"),
+        told=lambda result: (by_group_words if _by_group(result) else survival_words).words(result),
+        lead=lambda result: (by_group_words if _by_group(result) else survival_words).lead(result),
+        charted=lambda result: list(result.groups) if _by_group(result) else [result],
     ),
     Question(
         "growth",

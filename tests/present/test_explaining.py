@@ -16,11 +16,11 @@ from rearlog.analysis.comparing.compare import compare as compare_cohorts
 from rearlog.analysis.forecasting.found_animal import found_animal
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook, compare, survival_by, thermal
 from rearlog.present import forecast as forecast_tables
 from rearlog.present.agreement import agreement_tables, flat_differences
 from rearlog.present.answers import (
-    by_sex_tables,
+    by_group_tables,
     durations_tables,
     growth_tables,
     heat_tables,
@@ -45,7 +45,7 @@ from rearlog.present.explaining import (
     word_of,
 )
 from rearlog.present.explanations import explained_tables, name_tables
-from rearlog.present.flat import flat, flat_by_sex, flat_comparison, flat_durations, flat_thermal
+from rearlog.present.flat import flat, flat_by_group, flat_comparison, flat_durations, flat_thermal
 from rearlog.present.glossary import GLOSSARY
 from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.json import plain
@@ -110,7 +110,7 @@ def results() -> dict[str, list[Any]]:
     return {
         "durations": [room.durations()],
         "heat": [room.heat()],
-        "survival": [room.survival(), of_both_sexes().survival_by_sex()],
+        "survival": [room.survival(), survival_by([of_both_sexes()], "sex")],
         "growth": [room.growth()],
         "stages": [room.stage_counts()],
         "progress": [room.progress()],
@@ -154,8 +154,8 @@ def tables() -> dict[str, list[Table]]:
         "heat": [*heat_tables(heat), flat(type(heat.daily[0]), heat.daily)],
         "survival": [
             *survival_tables(survival),
-            *by_sex_tables(by_sex),
-            *(flat_by_sex(by_sex, kaplan_meier=each) for each in (False, True)),
+            *by_group_tables(by_sex),
+            *(flat_by_group(by_sex, kaplan_meier=each) for each in (False, True)),
         ],
         "growth": [*growth_tables(growth), flat(type(growth.series[0]), growth.series)],
         "stages": stage_count_tables(found["stages"][0]),

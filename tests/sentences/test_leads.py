@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from rearlog.analysis.comparing.compare import compare
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, survival_by
 from rearlog.notebook import compare as compare_notebooks
 from rearlog.notebook import thermal as thermal_of
 from rearlog.records.log import ConstantTemperature
@@ -22,7 +22,7 @@ from rearlog.sentences import (
     growth,
     stage_heat,
     survival,
-    survival_by_sex,
+    survival_by_group,
     survival_difference,
     thermal,
 )
@@ -230,7 +230,7 @@ def test_the_sexes() -> None:
             for each in log.all_observations
         )
         notebook = Notebook(Path("tiny.json")).with_log(replace(log, all_observations=looks))
-        return survival_by_sex.lead(notebook.survival_by_sex("adult"))
+        return survival_by_group.lead(survival_by([notebook], "sex", "adult"))
 
     assert lead(0, 6) == (
         "The sexes did not die alike in tiny: 6 of 6 females died and 0 of 6 males died."

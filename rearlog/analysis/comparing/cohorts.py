@@ -21,7 +21,8 @@ class ComparedCohort:
     """One cohort: its name, its species' scientific name, its events, its heat where known.
 
     `containers` and `clutches` say of each individual, in the order of the history, in which cage
-    it lived and of which batch of eggs it came; None where that is not known.
+    it lived and of which batch of eggs it came; None where that is not known. `cohorts` says of
+    which cohort, where it is a group of several.
     """
 
     cohort: str
@@ -30,6 +31,7 @@ class ComparedCohort:
     curve: HeatCurve | None
     containers: tuple[str | None, ...] = ()
     clutches: tuple[str | None, ...] = ()
+    cohorts: tuple[str, ...] = ()
 
     @property
     def gaps(self) -> TemperatureGaps | None:
@@ -40,6 +42,7 @@ class ComparedCohort:
 class Shared(StrEnum):
     """What individuals of a cohort may share."""
 
+    COHORT = "cohort"
     CONTAINER = "container"
     CLUTCH = "clutch"
 
@@ -57,7 +60,12 @@ class Sharing:
 
 def sharing(cohorts: Sequence[ComparedCohort]) -> Sharing:
     """What is shared by individuals of any cohort. Who is alone in a cup shares none, nor does one
-    of whom it is not known."""
+    of whom it is not known. Where groups are of several cohorts, these are what is shared: whatever
+    else individuals of a group have in common lies within them."""
+    if any(each.cohorts for each in cohorts):
+        of_each = [each.cohorts or (each.cohort,) * len(each.history.codes) for each in cohorts]
+        labels = tuple((_labels(names, len(names)),) for names in of_each)
+        return Sharing((Shared.COHORT,), labels, divided=False)
     names = {
         Shared.CONTAINER: [each.containers for each in cohorts],
         Shared.CLUTCH: [each.clutches for each in cohorts],

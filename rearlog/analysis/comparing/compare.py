@@ -183,7 +183,8 @@ class Comparison:
     `species` are those of the cohorts, each once: of several, stages of the same name are compared
     whatever they are. `days_only` are cohorts without temperatures or without a threshold; `gaps`
     are those in the temperatures of the others. All may be of the same `clutches_divided` among
-    them.
+    them. Where groups are compared, `by` is the factor that parts them, and the level of
+    `not_known` individuals is not known, so that they are in none.
     """
 
     cohorts: tuple[str, ...]
@@ -193,6 +194,8 @@ class Comparison:
     days_only: tuple[str, ...]
     gaps: tuple[TemperatureGaps, ...]
     clutches_divided: bool
+    by: str | None = None
+    not_known: int = 0
 
     @property
     def whole(self) -> tuple[StageComparison, ...]:

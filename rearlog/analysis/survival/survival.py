@@ -139,7 +139,7 @@ class Survival:
     transformed; it is the sum of the k of all stages where nobody was lost and no stage is
     optional. None where the part is not known yet, or is 0 and K infinite.
 
-    `sex` is that of the individuals where they are those of one sex only. In the last stage there
+    `level` is that of the individuals where they are a group of a factor. In the last stage there
     is nothing to reach: then nobody's end is known in `reached`, and K is None.
 
     Where a span of stages was asked for, `since` is the stage that they had entered (None: from
@@ -165,7 +165,7 @@ class Survival:
     causes: tuple[CauseOfDeath, ...]
     since: str | None
     fates: Fates | None
-    sex: Sex | None = None
+    level: str | None = None
 
     @property
     def of_last_stage(self) -> bool:
@@ -179,13 +179,13 @@ def survival(
     first: str | None = None,
     until: str | None = None,
     *,
-    sex: Sex | None = None,
+    level: str | None = None,
 ) -> Survival:
     """Survival by age, life table, stage table and causes of death of one cohort.
 
     Age counts from each individual's entry, or with `first` from the look that first showed it in
     that stage; reaching `until` ends the watch (see `watched`). From the last stage on it is how
-    long the adults lived. `sex` is that of all in the history. Raises UsageError for unknown
+    long the adults lived. `level` is that of all in the history. Raises UsageError for unknown
     stages, those that are not in order, and where nobody was in `first`.
     """
     stages = history.stages
@@ -216,7 +216,7 @@ def survival(
         causes=causes,
         since=first,
         fates=_fates(history) if first is None and goal == stages[-1] else None,
-        sex=sex,
+        level=level,
     )
 
 

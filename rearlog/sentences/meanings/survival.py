@@ -122,7 +122,14 @@ SURVIVAL = (
         kinds=("IntervalMedian",),
     ),
     Word(("events",), "how many died", kinds=("IntervalMedian",)),
-    Word(("sex",), "females, males, or not known", kinds=("Survival", "SurvivalBySex")),
+    Word(("sex",), "females, males, or not known", kinds=("Survival", "SurvivalByGroup")),
+    Word(
+        ("level",),
+        "the level of the factor that a group is of; null: not known",
+        kinds=("Survival",),
+    ),
+    Word(("by",), "the factor that parts the groups", kinds=("SurvivalByGroup",)),
+    Word(("names",), "what the groups are called, one for each", kinds=("SurvivalByGroup",)),
     Word(
         ("expected",),
         "how many deaths there would be if all groups died alike",

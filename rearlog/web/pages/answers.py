@@ -12,6 +12,7 @@ from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
 from rearlog.records.errors import RearlogError
+from rearlog.records.factors import OF_INDIVIDUALS
 from rearlog.records.log import Cohort
 from rearlog.web.answering import (
     FORMS,
@@ -147,6 +148,7 @@ def _page(desk: Desk, name: str, question: Question) -> ResponseReturnValue:
         name=name,
         cohort=cohort,
         question=question,
+        factors=OF_INDIVIDUALS,
         told=request.args,
         shown=shown,
         problems=problems,

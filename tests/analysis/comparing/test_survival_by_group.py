@@ -1,27 +1,34 @@
 """How long adults of each sex lived: by hand, and against invented adults that die alike or not."""
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from lifelines import KaplanMeierFitter
 
-from rearlog.analysis.comparing.survival_by_sex import SurvivalBySex, survival_by_sex
+from rearlog.analysis.comparing.survival_by_group import (
+    HistoryOfGroup,
+    SurvivalByGroup,
+    survival_by_group,
+)
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.survival.sexes import sexes_of
 from rearlog.analysis.survival.survival import Sex, survival
 from rearlog.charts.survival import survival as chart
-from rearlog.present.answers import by_sex_tables
+from rearlog.notebook import Notebook, survival_by
+from rearlog.present.answers import by_group_tables
 from rearlog.present.cells import cell
-from rearlog.present.flat import flat_by_sex
+from rearlog.present.flat import flat_by_group
 from rearlog.present.json import plain
 from rearlog.records.errors import UsageError
+from rearlog.records.groups import grouped
 from rearlog.records.log import CohortLog
-from rearlog.sentences.survival import label, title
+from rearlog.sentences.survival import title
 from rearlog.sentences.survival import words as survival_words
-from rearlog.sentences.survival_by_sex import words
+from rearlog.sentences.survival_by_group import words
 from tests.builders import seen, tiny_log
 
 # adults are found on day 1; females live 6, 7 and 8 days from then, males 2, 3 and 4; 7 is a male
@@ -42,8 +49,14 @@ def noted(lives: dict[str, str], sexes: dict[str, str]) -> CohortLog:
     return replace(log, all_observations=marked)
 
 
-def answer(log: CohortLog, *span: str) -> SurvivalBySex:
-    return survival_by_sex(log, event_history(log), *span)
+def answer(log: CohortLog, *span: str) -> SurvivalByGroup:
+    groups = [
+        HistoryOfGroup(each.log.cohort.name, each.short, each.level, event_history(each.log))
+        for each in grouped([log], "sex")
+    ]
+    result = survival_by_group("sex", ["tiny"], groups, *span)
+    assert survival_by([Notebook(Path("tiny.json")).with_log(log)], "Sex", *span) == result
+    return result
 
 
 def test_longevity_counts_from_when_the_adult_was_first_seen() -> None:
@@ -62,7 +75,7 @@ def test_longevity_counts_from_when_the_adult_was_first_seen() -> None:
 def test_each_sex_has_its_own_answer_and_the_others_are_counted() -> None:
     result = answer(noted(LIVES, SEXES), "adult")
     females, males, others = result.groups
-    assert [each.sex for each in result.groups] == [Sex.FEMALE, Sex.MALE, Sex.NOT_KNOWN]
+    assert [each.level for each in result.groups] == ["f", "m", None]
     assert [(each.n, each.deaths) for each in result.groups] == [(3, 3), (4, 3), (1, 1)]
     assert (females.median.low, females.median.high) == (6, 7)
     assert (males.median.low, males.median.high) == (2, 3)
@@ -107,8 +120,10 @@ def test_one_sex_alone_or_none_at_all() -> None:
     alone = answer(noted(LIVES, {"1": "f"}), "adult")
     assert alone.comparison is None
     assert words(alone)[0] == "Survival: no test, since there is one sex only; 1 of 1 females died."
-    with pytest.raises(UsageError, match="no sex was noted of those in adult"):
+    with pytest.raises(UsageError, match="no sex was noted of anybody in tiny"):
         answer(noted(LIVES, {}), "adult")
+    with pytest.raises(UsageError, match="no sex was noted of those in L3"):
+        answer(noted({"1": "L1 L3", "2": "pupa adult"}, {"2": "f"}), "L3")
     with pytest.raises(UsageError, match="there is no stage L9"):
         answer(noted(LIVES, SEXES), "L9")
     few = answer(noted(LIVES, {"1": "f", "4": "m", "5": "m"}), "adult")
@@ -117,20 +132,20 @@ def test_one_sex_alone_or_none_at_all() -> None:
 
 def test_tables_rows_json_and_chart_show_the_same_groups() -> None:
     result = answer(noted(LIVES, SEXES), "adult")
-    tables = by_sex_tables(result, kaplan_meier=False)
+    tables = by_group_tables(result, kaplan_meier=False)
     beside = {row[0]: [cell(each) for each in row[1:]] for row in tables[0].rows}
     assert beside["females"][:2] == ["3", "3"]
     assert beside["males"][3:] == ["2.00", "3.00"]
     assert tables[1].title == "tiny, females: survival by stage, n = 3"
     assert "Mortality by stage" not in {each.title for each in tables}  # adults have no next stage
-    rows = flat_by_sex(result, kaplan_meier=True)
+    rows = flat_by_group(result, kaplan_meier=True)
     assert rows.columns[:2] == ["sex", "day"]
     assert {row[0] for row in rows.rows} == {"f", "m", "not known"}
     document: dict[str, Any] = plain(result)
-    assert [each["sex"] for each in document["groups"]] == ["f", "m", "not known"]
+    assert [each["level"] for each in document["groups"]] == ["f", "m", None]
     assert document["words"][0] == words(result)[0]
     figure = chart(result.groups)
-    assert {f"survival-{label(each)}" for each in result.groups} <= {
+    assert {f"survival-{each.cohort}" for each in result.groups} <= {
         part.get_gid() for part in figure.axes[0].get_children()
     }
     assert figure.axes[0].get_xlabel() == "Days since first seen as adult"

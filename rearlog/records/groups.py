@@ -1,0 +1,228 @@
+"""Individuals in groups, by what sets them apart: each group is a log of its own.
+
+A factor of individuals (sex, clutch, container) parts each cohort; a factor of cohorts (food,
+temperature, or one that they were given) pools those of one level.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from rearlog.records.columns import columns_of
+from rearlog.records.errors import UsageError
+from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
+from rearlog.records.log import Cohort, CohortLog, Individual, Temperature
+
+NOT_KNOWN = "not known"
+"""Stands for the level of those of whom it is not known."""
+
+_SEXES = {"f": "females", "m": "males"}
+
+
+@dataclass(frozen=True, eq=False)
+class LogGroup:
+    """The individuals of one level of a factor, as a log of their own.
+
+    `short` is what they are called where one cohort alone is spoken of, `log.cohort.name` anywhere.
+    `level` is None where nobody knows it. `cohorts` says of each individual, in their order, of
+    which cohort it is.
+    """
+
+    short: str
+    level: str | None
+    log: CohortLog
+    cohorts: tuple[str, ...]
+
+    @property
+    def pooled(self) -> bool:
+        """Whether it is of several cohorts."""
+        return len(set(self.cohorts)) > 1
+
+
+def grouped(logs: Sequence[CohortLog], by: str) -> tuple[LogGroup, ...]:
+    """The groups of a factor, in the order of their levels; last those whose level is not known.
+
+    By a factor of individuals each cohort has groups of its own. Raises UsageError for a factor
+    that is none of these cohorts, where no level is known, for a cohort that is given twice, and
+    for cohorts of different stages in one group.
+    """
+    names = [log.cohort.name for log in logs]
+    if len(set(names)) < len(names):
+        raise UsageError("the same cohort is given twice", "name each cohort once")
+    factor = factor_called(by, logs)
+    if factor in OF_INDIVIDUALS:
+        found = [group for log in logs for group in _parted(log, factor, alone=len(logs) == 1)]
+    else:
+        found = _pooled(logs, factor)
+    if all(each.level is None for each in found):
+        raise UsageError(f"no {factor} was noted of anybody in {', '.join(names)}", _noting(factor))
+    return (
+        *(each for each in found if each.level is not None),
+        *(each for each in found if each.level is None),
+    )
+
+
+def factor_called(name: str, logs: Sequence[CohortLog]) -> str:
+    """The factor of this name in any case; raises UsageError for one that none of the logs has."""
+    own = [factor for log in logs for factor in log.cohort.factors]
+    known = {each.casefold(): each for each in (*OF_INDIVIDUALS, *OF_COHORTS, *own)}
+    if name.strip().casefold() not in known:
+        remedy = f"the factors are {', '.join(dict.fromkeys(known.values()))}"
+        raise UsageError(f"“{name[:40]}” is no factor of these cohorts", remedy)
+    return known[name.strip().casefold()]
+
+
+def _noting(factor: str) -> str:
+    if factor == "sex":
+        return "note one with a check, such as “3 adult sex=f”"
+    return "" if factor in (*OF_COHORTS, *OF_INDIVIDUALS) else "say it with “rearlog describe”"
+
+
+def levels_of(log: CohortLog, factor: str) -> list[str | None]:
+    """The level of each individual of a log, in their order; None where it is not known."""
+    if factor == "sex":
+        return sex_levels(log)
+    if factor == "clutch":
+        return [each.clutch for each in log.individuals]
+    if factor == "container":
+        return [each.container for each in log.individuals]
+    return [level_of(log.cohort, factor)] * len(log.individuals)
+
+
+def level_of(cohort: Cohort, factor: str) -> str | None:
+    """The level of a cohort; None where it is not known."""
+    told: Mapping[str, Callable[[], str | None]] = {
+        "cohort": lambda: cohort.name,
+        "species": lambda: cohort.species.scientific_name,
+        "food": lambda: cohort.food,
+        "place": lambda: cohort.place,
+        "temperature": lambda: (
+            None if cohort.planned_celsius is None else f"{cohort.planned_celsius:g} °C"
+        ),
+    }
+    return told[factor]() if factor in told else cohort.factors.get(factor)
+
+
+def sex_levels(log: CohortLog) -> list[str | None]:
+    """The sex of every individual, f or m, in their order, by all looks at it that stand; None
+    where nobody noted it, or looks contradict each other."""
+    looks = columns_of(log)
+    said: dict[str, set[str]] = {}
+    for individual, sex in zip(looks["individual"], looks["sex"], strict=True):
+        if sex is not None:
+            said.setdefault(individual, set()).add(sex)
+    found = (said.get(each.code, set()) for each in log.individuals)
+    return [next(iter(each)) if len(each) == 1 else None for each in found]
+
+
+def level_name(factor: str, level: str | None) -> str:
+    """What those of a level are called: females, leek, 20 °C, line A, sex not known."""
+    if level is None:
+        return f"{factor} {NOT_KNOWN}"
+    if factor == "sex":
+        return _SEXES.get(level, level)
+    bare = factor in ("cohort", "species", "food", "place", "temperature")
+    return level if bare or level.casefold().startswith(factor.casefold()) else f"{factor} {level}"
+
+
+def in_order(levels: Iterable[str | None]) -> list[str]:
+    """The different levels that are known: by number where all begin with one, else as they come,
+    the sexes as f and m."""
+    found = list(dict.fromkeys(level for level in levels if level is not None))
+    if set(found) <= set(_SEXES):
+        return sorted(found)
+    numbers = {level: number for level in found if (number := _number(level)) is not None}
+    return sorted(found, key=numbers.__getitem__) if len(numbers) == len(found) else found
+
+
+def _number(level: str) -> float | None:
+    try:
+        return float(level.removesuffix(" °C"))
+    except ValueError:
+        return None
+
+
+def _parted(log: CohortLog, factor: str, *, alone: bool) -> list[LogGroup]:
+    levels = levels_of(log, factor)
+    found = []
+    for level in (*in_order(levels), *([None] if None in levels else [])):
+        name = level_name(factor, level)
+        full = f"{log.cohort.name}, {name}"
+        which = [each == level for each in levels]
+        part = _only(log, full, which, without=factor)
+        group = (log.cohort.name,) * sum(which)
+        found.append(LogGroup(name if alone else full, level, part, group))
+    return found
+
+
+def _only(log: CohortLog, name: str, which: Sequence[bool], *, without: str) -> CohortLog:
+    """The log of some of the individuals; what they are grouped by does not tie them together."""
+    kept = [each for each, one in zip(log.individuals, which, strict=True) if one]
+    if without in ("clutch", "container"):
+        kept = [_untied(each, without) for each in kept]
+    codes = {each.code for each in kept}
+    return CohortLog(
+        replace(log.cohort, name=name),
+        tuple(kept),
+        tuple(each for each in log.all_observations if each.individual in codes),
+        log.all_temperatures,
+    )
+
+
+def _untied(individual: Individual, thing: str) -> Individual:
+    if thing == "clutch":
+        return replace(individual, clutch=None)
+    return replace(individual, container=None)
+
+
+def _pooled(logs: Sequence[CohortLog], factor: str) -> list[LogGroup]:
+    levels = [level_of(log.cohort, factor) for log in logs]
+    found = []
+    for level in (*in_order(levels), *([None] if None in levels else [])):
+        of_it = [log for log, each in zip(logs, levels, strict=True) if each == level]
+        name = level_name(factor, level)
+        cohorts = tuple(log.cohort.name for log in of_it for _ in log.individuals)
+        found.append(LogGroup(name, level, _as_one(of_it, name), cohorts))
+    return found
+
+
+def _as_one(logs: Sequence[CohortLog], name: str) -> CohortLog:
+    """Several logs as one: codes bear the names of their cohorts. Temperatures stay where all had
+    the same."""
+    first = logs[0]
+    if len(logs) == 1:
+        return replace(first, cohort=replace(first.cohort, name=name))
+    kinds = {(log.cohort.species.scientific_name, log.cohort.species.codes) for log in logs}
+    if len(kinds) > 1:
+        remedy = "choose cohorts of one species"
+        raise UsageError(f"the cohorts of {name} are not of the same species and stages", remedy)
+    header = replace(
+        min((log.cohort for log in logs), key=lambda each: each.started),
+        name=name,
+        invented=any(log.cohort.invented for log in logs),
+    )
+    alike = len({tuple(map(_told, log.temperatures)) for log in logs}) == 1
+    return CohortLog(
+        header,
+        tuple(
+            replace(each, code=f"{log.cohort.name}:{each.code}")
+            for log in logs
+            for each in log.individuals
+        ),
+        tuple(
+            replace(
+                each,
+                individual=f"{log.cohort.name}:{each.individual}",
+                mate=each.mate and f"{log.cohort.name}:{each.mate}",
+            )
+            for log in logs
+            for each in log.all_observations
+        ),
+        first.all_temperatures if alike else (),
+    )
+
+
+def _told(record: Temperature) -> Temperature:
+    """What a record of temperature says, whoever wrote it when."""
+    return replace(record, number=None, entered=None, source=None, marks=())

@@ -1,0 +1,117 @@
+"""Answers in groups, from the command to the table, the CSV, the JSON and the picture."""
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+
+NEW = ("--species", "painted-lady", "--larvae", "8", "--stage", "L5", "--on", "2026-03-09",
+       "--zone", "UTC")  # fmt: skip
+
+
+@pytest.fixture
+def moths(run: Run, folder: Path) -> Path:
+    """Eight pupae: females take 2, 2, 3, 3 days, males 5, 5, 6; one died and nobody knows what it
+    was."""
+    run("start", "moths", *NEW, "--food", "leek")
+    days = [
+        ("2026-03-10", "all pupa"),
+        ("2026-03-11", "8 dead; rest same"),
+        ("2026-03-12", "1-2 adult sex=f head=2; rest same"),
+        ("2026-03-13", "3-4 adult sex=f; rest same"),
+        ("2026-03-14", "all same"),
+        ("2026-03-15", "5-6 adult sex=m; rest same"),
+        ("2026-03-16", "7 adult sex=m; rest same"),
+    ]
+    for day, line in days:
+        run("log", "moths", line, "--on", day)
+    return folder / "moths.json"
+
+
+def test_stages_of_both_sexes_are_compared(run: Run, moths: Path) -> None:
+    result = run("compare", "moths", "--by", "sex", "--from", "pupa")
+    assert "Note: The sex of 1 more is not known." in result.stderr
+    assert "pupa to adult females took 2.8 days less than males: 2.5 and 5.3" in " ".join(
+        result.stdout.split()
+    )
+    document = json.loads(
+        run("compare", "moths", "--by", "sex", "--from", "pupa", "--format", "json").stdout
+    )
+    assert (document["by"], document["not_known"]) == ("sex", 1)
+    assert document["cohorts"] == ["females", "males"]
+    groups = document["stages"][0]["groups"]
+    assert [(each["n"], each["mean"]) for each in groups] == [(4, 2.5), (3, pytest.approx(16 / 3))]
+    assert document["survival"]["groups"][0]["died"] == 0
+
+
+def test_durations_and_growth_of_each_group(run: Run, moths: Path) -> None:
+    shown = run("durations", "moths", "--by", "sex").stdout
+    for name in ("females", "males", "sex not known"):
+        assert f"moths, {name}" in shown
+    rows = [*csv.DictReader(io.StringIO(
+        run("durations", "moths", "--by", "sex", "--format", "csv").stdout
+    ))]  # fmt: skip
+    pupae = {each["sex"]: each["mean"] for each in rows if each["stage"] == "pupa"}
+    assert {name: mean and float(mean) for name, mean in pupae.items()} == {
+        "moths, females": 2.5, "moths, males": pytest.approx(16 / 3), "moths, sex not known": "",
+    }  # fmt: skip
+    each = run("durations", "moths", "--by", "sex", "--individuals", "--format", "csv").stdout
+    assert len(each.splitlines()) > 8
+    found = json.loads(run("growth", "moths", "--by", "sex", "--format", "json").stdout)
+    assert [len(one["series"]) for one in found] == [2, 0, 0]
+    assert "moths, females" in run("growth", "moths", "--by", "sex").stdout
+    rows = [*csv.reader(io.StringIO(
+        run("growth", "moths", "--by", "sex", "--format", "csv").stdout
+    ))]  # fmt: skip
+    assert rows[0][0] == "sex"
+    assert [row[0] for row in rows[1:]] == ["moths, females"] * 2
+
+
+def test_survival_by_a_factor_of_cohorts(run: Run, moths: Path) -> None:
+    run("start", "other", *NEW, "--food", "nettle")
+    run("log", "other", "1-4 dead; rest same", "--on", "2026-03-11")
+    run("log", "other", "all same", "--on", "2026-03-12")
+    shown = run("survival", "moths", "other", "--by", "food").stdout
+    assert "1 of 8 leek died and 4 of 8 nettle died." in " ".join(shown.split())
+    table = run("survival", "moths", "other", "--by", "food", "--format", "csv").stdout
+    assert table.startswith("food,x,n,l")
+    assert {row.split(",")[0] for row in table.splitlines()[1:]} == {"leek", "nettle"}
+    by_sex = run("survival", "moths", "other", "--by", "sex", "--format", "csv").stdout
+    assert {row[0] for row in csv.reader(io.StringIO(by_sex))} == {
+        "sex", "moths, females", "moths, males", "moths, sex not known", "other, sex not known",
+    }  # fmt: skip
+    told = " ".join(run("survival", "moths", "--by", "sex").stdout.split())
+    assert "The sex of 1 more is not known" in told
+    assert "A sex is noted of those alone that lived to show it" in told
+    later = " ".join(run("survival", "moths", "--by", "sex", "--from", "adult").stdout.split())
+    assert "that lived to show it" not in later
+    assert "without --by this is about one" in run("survival", "moths", "other", fails=2).stderr
+    assert "without --by this is about one" in run("durations", "moths", "other", fails=2).stderr
+    assert "without --by this is about one" in run("growth", "moths", "other", fails=2).stderr
+
+
+def test_charts_of_groups(run: Run, moths: Path) -> None:
+    run("chart", "durations", "moths", "--by", "sex", "-o", "one.svg")
+    drawn = Path("one.svg").read_text(encoding="utf-8")
+    assert "moths, females" in drawn
+    assert "moths, males" in drawn
+    run("chart", "survival", "moths", "--by", "sex", "-o", "two.svg")
+    assert "moths, sex not known" in Path("two.svg").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("compare", "moths", "--by", "colour"), "“colour” is no factor of these cohorts"),
+        (("compare", "moths", "--by", "food"), "there is no other food than leek"),
+        (("durations", "moths", "--by", "clutch"), "no clutch was noted of anybody in moths"),
+    ],
+)
+def test_what_cannot_be_grouped_is_told(
+    run: Run, moths: Path, words: tuple[str, ...], told: str
+) -> None:
+    assert told in run(*words, fails=2).stderr
