@@ -72,6 +72,7 @@ GROUPS = {
         "report": "Write one self-contained page with all of it.",
         "chart": "Draw a chart as PNG, SVG or PDF.",
         "table": "Make a table as journals print them.",
+        "methods": "Write the paragraph of methods for a paper, and its references.",
         "export": "Write open data: tidy CSV tables, or a Darwin Core archive.",
         "unpack": "Make cohort files of data that was exported.",
     },

@@ -53,6 +53,7 @@ WORKING = {
     "simulate": ["invented", "--species", "monarch", "--eggs", "2", "--temp", "24"],
     "chart": ["stages", "room", "-o", "chart.svg", "--force"],
     "table": ["durations", "room", "other", "-o", "table.tex", "--force"],
+    "methods": ["room", "other", "--bibtex", "methods.bib", "--force"],
     "report": ["room", "-o", "page.html", "--force"],
     "export": ["room", "-o", "data", "--force"],
     "unpack": ["data", "--into", "."],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from enum import StrEnum
 from itertools import pairwise
 
 import numpy as np
@@ -32,6 +33,17 @@ day still counts as recorded."""
 _TINY = 1e-9
 
 
+class DayKnown(StrEnum):
+    """How the temperature of a day is known."""
+
+    LOGGED = "logged"
+    """By a logger's readings from end to end."""
+    EXTREMES = "extremes"
+    """By its minimum and its maximum."""
+    CONSTANT = "constant"
+    """It was the same all day."""
+
+
 @dataclass(frozen=True, eq=False)
 class Temperatures:
     """Temperatures (°C) of n calendar days; times are days since the cohort's zero.
@@ -56,6 +68,18 @@ class Temperatures:
     def missing_dates(self) -> tuple[date, ...]:
         """The days whose temperature is not known."""
         return tuple(self.dates[place] for place in np.flatnonzero(self.status == MISSING))
+
+    @property
+    def kept(self) -> tuple[DayKnown, ...]:
+        """How the temperatures of the recorded days are known, each way once."""
+        by_hand = (self.status == RECORDED) & ~self.logged
+        same = self.minimum == self.maximum
+        ways = {
+            DayKnown.LOGGED: self.logged,
+            DayKnown.EXTREMES: by_hand & ~same,
+            DayKnown.CONSTANT: by_hand & same,
+        }
+        return tuple(way for way, days in ways.items() if days.any())
 
     @property
     def usual_method(self) -> str:

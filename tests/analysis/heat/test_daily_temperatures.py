@@ -11,6 +11,7 @@ from rearlog.analysis.heat.daily_temperatures import (
     FILLED,
     MISSING,
     RECORDED,
+    DayKnown,
     Temperatures,
     lay_out,
 )
@@ -43,6 +44,19 @@ def laid(*records: Temperature, days: int = 1) -> Temperatures:
 def read_at(*hours: float, celsius: float = 20.0) -> Readings:
     """A logger that read one temperature at these hours after the first midnight."""
     return Readings(MIDNIGHT, tuple(int(hour * HOUR) for hour in hours), (celsius,) * len(hours))
+
+
+def test_how_days_are_known_is_told_each_way_once() -> None:
+    every_hour = read_at(*range(25))
+    extremes, same = DayExtremes(on(1), 15.0, 25.0), DayExtremes(on(1), 20.0, 20.0)
+    constant = ConstantTemperature(20.0, on(0))
+    assert laid().kept == ()
+    assert laid(constant, days=2).kept == (DayKnown.CONSTANT,)
+    assert laid(constant, extremes, days=2).kept == (DayKnown.EXTREMES, DayKnown.CONSTANT)
+    assert laid(same, days=1).kept == (DayKnown.CONSTANT,)
+    first_day = ConstantTemperature(20.0, on(0), on(0))
+    assert laid(first_day, every_hour).kept == (DayKnown.LOGGED,)
+    assert laid(every_hour, extremes, days=1).kept == (DayKnown.LOGGED, DayKnown.EXTREMES)
 
 
 def test_days_run_from_the_first_egg_to_the_last_record() -> None:
