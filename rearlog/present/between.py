@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
 from rearlog.present.tables import Table, between, tenth
 from rearlog.sentences import compare as comparison_words
+from rearlog.sentences import heat_mortality as mortality_words
 from rearlog.sentences import sample_size as sample_size_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
@@ -18,6 +19,7 @@ from rearlog.sentences.survival import share_reached
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.heat_mortality import HeatMortality
     from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
     from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
     from rearlog.analysis.simulation.sample_size import SampleSize
@@ -189,6 +191,7 @@ def thermal_tables(result: Thermal) -> list[Table]:
             "Degree-days: heat above the threshold, added up. Possible: so far the true values may "
             f"be off ({LIMITS}); –: two temperatures do not tell. Other answers count heat above "
             "the lower threshold of the species profile, not above this one.",
+            *(mortality_words.words(result.mortality[-1])[:1] if result.mortality else ()),
             *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
         ],
     )
@@ -232,7 +235,46 @@ def thermal_tables(result: Thermal) -> list[Table]:
         full=True,
     )
     compared = [each for each in result.stages if len(each.curves) > 1]
-    return [short, points, constants, *([_curves_table(compared)] if compared else [])]
+    curves = [_curves_table(compared)] if compared else []
+    return [short, points, constants, *curves, *_mortality_tables(result)]
+
+
+def _mortality_tables(result: Thermal) -> Iterator[Table]:
+    """What part of each stage died at which temperature, and what follows for all temperatures."""
+    if result.mortality:
+        yield Table(
+            f"{result.species}: the part that died, by the temperature while in the stage",
+            ["stage", "cohort", "°C", "n", "died", "mortality", LIMITS, "curve", LIMITS],
+            [
+                [
+                    "" if place else each.stage,
+                    point.cohort,
+                    point.temperature,
+                    point.n,
+                    point.died,
+                    point.mortality,
+                    between((point.low, point.high), 2),
+                    *_on_curve(each, point.temperature),
+                ]
+                for each in result.mortality
+                for place, point in enumerate(each.points)
+            ],
+            [
+                "n: those that died in the stage or came through. Curve: the part that dies at "
+                "this temperature by logistic regression on °C and, from four temperatures on, "
+                "°C²; its limits count that cohorts scatter by more than chance (quasi-binomial).",
+                "",
+                *[" ".join(mortality_words.words(each)) for each in result.mortality],
+            ],
+            full=True,
+        )
+
+
+def _on_curve(each: HeatMortality, celsius: float) -> tuple[float | None, str | None]:
+    if each.curve is None:
+        return None, None
+    low, high = (float(end[0]) for end in each.curve.band([celsius]))
+    return float(each.curve.mortality([celsius])[0]), between((low, high), 2)
 
 
 def _curves_table(stages: Sequence[StageThermal]) -> Table:

@@ -202,6 +202,12 @@ _ALL = (
     ),
     _book("Efron, B.; Tibshirani, R. J.", 1993, "An Introduction to the Bootstrap"),
     _article("Fay, M. P.; Shih, J. H.", 1998, None, "J. Am. Stat. Assoc. 93:387–396"),
+    _article(
+        "Fieller, E. C.",
+        1954,
+        "Some problems in interval estimation",
+        "J. R. Stat. Soc. B 16:175–185",
+    ),
     _article("Fisher, R. A.", 1921, None, "Ann. Appl. Biol. 7:367–372"),
     _book("Fisher, R. A.", 1930, "The Genetical Theory of Natural Selection"),
     _article(
@@ -341,6 +347,7 @@ _ALL = (
     ),
     _article("May, R. M.", 1976, None, "Am. Nat. 110:496–499"),
     _book("Maybeck, P. S.", 1982, "Stochastic Models, Estimation, and Control, vol. 2"),
+    _book("McCullagh, P.; Nelder, J. A.", 1989, "Generalized Linear Models", edition=2),
     _book("McLachlan, G. J.; Peel, D.", 2000, "Finite Mixture Models"),
     _article(
         "Meyer, J. S.; Ingersoll, C. G.; McDonald, L. L.; Boyce, M. S.",
@@ -437,6 +444,12 @@ _ALL = (
         2008,
         "Dimension-reduced nonparametric maximum likelihood computation for interval-censored data",
         "Comput. Stat. Data Anal. 52:2388–2402",
+    ),
+    _article(
+        "Wedderburn, R. W. M.",
+        1974,
+        "Quasi-likelihood functions, generalized linear models, and the Gauss–Newton method",
+        "Biometrika 61:439–447",
     ),
     _article(
         "Welch, B. L.",

@@ -255,15 +255,15 @@ def why_no_bend(
     x = np.asarray(celsius, dtype=float)
     if any(each.law is not RateLaw.LINE for each in curves):
         return None
-    if _temperatures(x) < FEWEST_FOR_CURVE:
+    if different_temperatures(x) < FEWEST_FOR_CURVE:
         return NoRate.FEW_FOR_CURVE
     if _beyond(x):
         return NoRate.BEYOND_CURVE
     return NoRate.EQUALLY_LONG if np.ptp(rates) == 0 else NoRate.NOT_SETTLED
 
 
-def _temperatures(x: Floats) -> int:
-    """How many different temperatures there are."""
+def different_temperatures(x: Floats) -> int:
+    """How many different temperatures (k,) there are (see APART_C)."""
     return np.unique(np.round(x / APART_C)).size
 
 
@@ -277,7 +277,7 @@ def _fitted(law: Law, x: Floats, y: Floats, weights: Floats) -> tuple[Floats, fl
     from scipy.optimize import least_squares  # start-up time
 
     size = len(law.parameters)
-    if _temperatures(x) < size + 3 or _beyond(x):
+    if different_temperatures(x) < size + 3 or _beyond(x):
         return None
     low, high = _ends(law, x)
     starts = np.array(list(_starts(law, x, y, weights)))

@@ -11,6 +11,7 @@ import numpy as np
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
+from rearlog.analysis.comparing.heat_mortality import HeatMortality, heat_mortality
 from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves, why_no_bend
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_WEIGHED,
@@ -133,7 +134,7 @@ class Thermal:
     """Thermal constants of each stage and of the whole development.
 
     Of the cohorts, some may have been `left_out` by name; those `without_temperatures` give no
-    points.
+    points. `mortality` says of the same stages what part dies at which temperature.
     """
 
     species: str
@@ -141,6 +142,7 @@ class Thermal:
     left_out: tuple[str, ...]
     without_temperatures: tuple[str, ...]
     stages: tuple[StageThermal, ...]
+    mortality: tuple[HeatMortality, ...] = ()
 
     def shown(self, name: str | None = None) -> StageThermal | None:
         """The stage of that name, else the longest with a line, else the longest with points.
@@ -193,6 +195,7 @@ def thermal(cohorts: Sequence[ComparedCohort], leave_out: Collection[str] = ()) 
         tuple(sorted(leave_out)),
         tuple(each.cohort for each in cohorts if each.curve is None),
         tuple(each for each in fitted if each.points),
+        heat_mortality(cohorts, leave_out),
     )
 
 

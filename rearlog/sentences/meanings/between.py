@@ -6,6 +6,7 @@ from rearlog.sentences.meanings.word import Word
 
 _POINT = ("RatePoint",)
 _LINES = ("LinearRate", "WeightedRate", "IkemotoTakai")
+_DEATHS = ("MortalityPoint",)
 _MODELS = (*_LINES, "RateCurve", "SwingingHeat")
 
 BETWEEN = (
@@ -204,6 +205,56 @@ BETWEEN = (
         "the T0 of the least CV of the cohorts’ mean degree-days",
         "comparing.swinging.swinging_heat",
         ("SwingingHeat",),
+    ),
+    # mortality by temperature
+    Word(
+        ("temperature", "°C"),
+        "the mean temperature (°C) while in the stage of those that died in it or came through",
+        kinds=_DEATHS,
+    ),
+    Word(("n",), "how many died in the stage or came through", kinds=_DEATHS),
+    Word(("died",), "how many of these died", kinds=_DEATHS),
+    Word(
+        ("mortality", "low", "high"),
+        "the part of these that died, with Wilson’s 95 % limits",
+        "died / n",
+        "statistics.life_table.wilson",
+        _DEATHS,
+    ),
+    Word(("mortality",), "the part that dies by temperature, stage by stage", kinds=("Thermal",)),
+    Word(
+        ("curve", "coefficients", "covariance", "centre"),
+        "the part that dies at any temperature: logistic regression on °C and, from four "
+        "temperatures on, °C²",
+        "logit(mortality) = c0 + c1·x + c2·x², x = T − centre",
+        "comparing.heat_mortality.mortality_curve",
+        ("HeatMortality", "MortalityCurve"),
+    ),
+    Word(
+        ("dispersion",),
+        "by how much cohorts scatter more, in variance, than chance among individuals makes them",
+        "Pearson’s χ² / (cohorts − coefficients), no less than 1",
+        "statistics.binomial_fit.binomial_fit",
+    ),
+    Word(
+        ("f", "p"),
+        "the test whether the mortality hangs on the temperature at all",
+        "F = (deviance of one mortality for all − deviance) / coefficients but one / dispersion",
+        "statistics.binomial_fit.dependence",
+        ("MortalityCurve",),
+    ),
+    Word(
+        ("best", "best_low", "best_high"),
+        "the temperature of the least mortality, °C, with 95 % limits (Fieller)",
+        "centre − c1 / (2·c2)",
+        "comparing.heat_mortality.mortality_curve",
+        ("MortalityCurve",),
+    ),
+    Word(
+        ("least", "least_low", "least_high"),
+        "the mortality at the best temperature, with 95 % limits",
+        by="comparing.heat_mortality.mortality_curve",
+        kinds=("MortalityCurve",),
     ),
     # what is learned
     Word(

@@ -31,6 +31,10 @@ METHODS: Mapping[str, Method] = {
         "All cohorts have times of one shape; who was lost would have been as the others.",
         part_of="comparing.compare.compare",
     ),
+    "comparing.heat_mortality.mortality_curve": Method(
+        "The logit of the mortality is a parabola of the temperature; losses do not foretell "
+        "deaths."
+    ),
     "comparing.learning.credible_threshold": Method("The rate is straight over the temperatures."),
     "comparing.rate_curves.landmarks": Method("The law holds between the cohorts’ temperatures."),
     "comparing.rate_curves.rate_curves": Method(
@@ -123,6 +127,9 @@ METHODS: Mapping[str, Method] = {
         "The values of the profile hold for this population.", part_of="stages.progress.progress"
     ),
     "stages.stage_heat.coverage": Method(part_of="stages.stage_heat.heat"),
+    "statistics.binomial_fit.binomial_fit": Method(
+        "Cohorts scatter alike about the curve, and individuals of one die independently."
+    ),
     "statistics.checked_mean.checked_mean": Method(
         "Values are independent but for the looks, which fell on them by chance."
     ),

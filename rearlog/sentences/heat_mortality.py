@@ -1,0 +1,78 @@
+"""What is said of the mortality at different temperatures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rearlog.analysis.comparing.heat_mortality import (
+    FEWEST_FOR_LINE,
+    HeatMortality,
+    MortalityCurve,
+    NoMortalityCurve,
+)
+from rearlog.analysis.statistics.levels import DIFFERENT
+from rearlog.sentences.phrases import INTERVAL, during, p_text, percent, sentence_case
+from rearlog.sentences.texts import Texts
+
+_NUMBERS = ("none", "one", "two", "three", "four")
+
+WHY_NO_CURVE = {
+    NoMortalityCurve.FEW_TEMPERATURES: (
+        f"cohorts at {_NUMBERS[FEWEST_FOR_LINE]} different temperatures are needed, better five"
+    ),
+    NoMortalityCurve.NOBODY_DIED: "nobody died",
+    NoMortalityCurve.ALL_DIED: "all died",
+    NoMortalityCurve.NOT_SETTLED: (
+        "at some temperatures nobody died, or all did, and no slope is too steep for that"
+    ),
+}
+"""Why there is no curve of the mortality."""
+
+
+def words(result: HeatMortality) -> tuple[str, ...]:
+    """Whether the mortality hangs on the temperature, where it is least, and how sure that is."""
+    where, curve = sentence_case(during(result.stage)), result.curve
+    if curve is None:
+        assert result.no_curve is not None
+        return (f"{where} there is no curve of the mortality: {WHY_NO_CURVE[result.no_curve]}.",)
+    test = f"F = {curve.f:.1f}, {p_text(curve.p)}"
+    if curve.p >= DIFFERENT:
+        return (
+            f"{where} no dependence of the mortality on the temperature was shown ({test}), which "
+            "is no proof that there is none.",
+            *_scatter(curve),
+        )
+    return f"{where} {_course(curve)} ({test}).", *_scatter(curve)
+
+
+def _course(curve: MortalityCurve) -> str:
+    """Where the mortality is least, and what it is at the ends of what was measured."""
+    ends = [float(each) for each in curve.mortality([curve.coldest, curve.hottest])]
+    cold, hot = (percent(each) for each in ends)
+    if curve.best is None or curve.least is None:
+        verb = "falls" if ends[1] < ends[0] else "rises"
+        return (
+            f"the mortality {verb} from {cold} at {curve.coldest:.1f} °C to {hot} at "
+            f"{curve.hottest:.1f} °C"
+        )
+    between = ""
+    if curve.best_low is not None and curve.best_high is not None:
+        between = f" ({INTERVAL} {curve.best_low:.1f} to {curve.best_high:.1f})"
+    assert curve.least_low is not None
+    assert curve.least_high is not None
+    return (
+        f"the mortality is least at {curve.best:.1f} °C{between}, {percent(curve.least)} "
+        f"({percent(curve.least_low)} to {percent(curve.least_high)}), and rises to {cold} at "
+        f"{curve.coldest:.1f} °C and {hot} at {curve.hottest:.1f} °C"
+    )
+
+
+def _scatter(curve: MortalityCurve) -> Iterator[str]:
+    if curve.dispersion > 1:
+        yield (
+            f"Cohorts scatter about the curve {curve.dispersion:.1f} times as much, in variance, "
+            "as chance among individuals would make them, and the limits allow for it."
+        )
+
+
+TEXTS: Texts = {HeatMortality: {"words": words}}
