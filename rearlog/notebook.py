@@ -55,6 +55,8 @@ if TYPE_CHECKING:
     from rearlog.analysis.growth.growth import Growth
     from rearlog.analysis.heat.daily_temperatures import Temperatures
     from rearlog.analysis.heat.heat_curve import HeatCurve
+    from rearlog.analysis.reproduction.euler_lotka import EggAge
+    from rearlog.analysis.reproduction.reproduction import Reproduction, ReproductionComparison
     from rearlog.analysis.stages.completeness import Completeness
     from rearlog.analysis.stages.durations import Durations
     from rearlog.analysis.stages.events import EventHistory
@@ -233,6 +235,16 @@ class Notebook:
         from rearlog.analysis.survival.survival import survival
 
         return survival(self.name, self.event_history, first, until)
+
+    def reproduction(self, egg_age: EggAge | None = None) -> Reproduction:
+        """How many eggs follow each egg, and how fast numbers grow: the life tables.
+
+        `egg_age` is the age at which the eggs of a day count as laid: usually its middle.
+        """
+        from rearlog.analysis.reproduction.euler_lotka import EggAge
+        from rearlog.analysis.reproduction.reproduction import reproduction
+
+        return reproduction(self.log, self.event_history, egg_age or EggAge.MIDDLE)
 
     def growth(self) -> Growth:
         """Head widths by instar, lengths and masses by age."""
@@ -493,6 +505,17 @@ def compare(
         len(each.log.individuals) for each in known
     )
     return replace(found, by=factor, not_known=others)
+
+
+def compare_reproduction(
+    notebooks: Sequence[Notebook], egg_age: EggAge | None = None
+) -> ReproductionComparison:
+    """Whether cohorts differ in how fast numbers grow; see `reproduction.reproduction`."""
+    from rearlog.analysis.reproduction.euler_lotka import EggAge
+    from rearlog.analysis.reproduction.reproduction import compared_reproduction
+
+    cohorts = [(each.log, each.event_history) for each in notebooks]
+    return compared_reproduction(cohorts, egg_age or EggAge.MIDDLE)
 
 
 def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> Thermal:

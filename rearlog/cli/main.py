@@ -61,6 +61,7 @@ GROUPS = {
         "forecast": "When the next events and the adults should come.",
         "durations": "How long each stage took.",
         "survival": "How many lived, and what killed the rest.",
+        "reproduction": "How many eggs follow each egg, and how fast numbers grow.",
         "heat": "How many degree-days there were, and what each stage needed.",
         "growth": "How they grew: head widths, lengths, masses.",
         "compare": "Whether cohorts differ.",

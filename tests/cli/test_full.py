@@ -13,6 +13,7 @@ from tests.cli.conftest import Run
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 COOL, ROOM, WARM = (str(SAMPLES / f"{name}.json") for name in ("cool", "room", "warm"))
 ALL = (COOL, ROOM, WARM)
+DOCK = str(SAMPLES / "life_table" / "dock-22.json")
 MONARCH = ("identify", "--species", "monarch", "--head", "1.6")
 PLAN = ("plan", "--species", "painted-lady", "--temp", "22", "--other-temp", "24", "--runs", "10")
 
@@ -34,6 +35,13 @@ ANSWERS = {
         "Survival by age in days (Kaplan–Meier)",
         "Survival between the looks (Turnbull)",
         "Life table by age in days",
+    ),
+    ("reproduction", DOCK): (
+        "dock-22 (40 eggs): every figure, of both sexes",
+        "dock-22 (40 eggs): of females only, eggs that become daughters",
+        "dock-22: life table by age in days",
+        "dock-22: life table by age and stage, both sexes",
+        "dock-22: stages in a population of stable ages",
     ),
     ("growth", ROOM): ("Measured", "room: head capsule width by instar, mm", "standard error"),
     ("agreement", ROOM): ("Against what all looks together were settled as",),

@@ -135,6 +135,10 @@ class ReproductionComparison:
     cohorts: tuple[Reproduction, ...]
     pairs: tuple[PairOfCohorts, ...]
 
+    def pairs_of(self, measure: Measure) -> list[PairOfCohorts]:
+        """The pairs of one measure."""
+        return [each for each in self.pairs if each.measure is measure]
+
 
 def reproduction(
     log: CohortLog, history: EventHistory, egg_age: EggAge = EggAge.MIDDLE

@@ -1,0 +1,73 @@
+"""How many eggs follow each egg."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from rearlog.cli.answer_options import full_option
+from rearlog.cli.options import answering, cohorts_argument
+from rearlog.cli.present import show
+from rearlog.notebook import Notebook, compare_reproduction
+from rearlog.records.errors import UsageError
+
+EGGS_AT = {"x": "x", "x+0.5": "x + 0.5"}
+"""The age at which eggs count, as it is typed and as results have it."""
+
+
+@click.command("reproduction")
+@cohorts_argument
+@click.option(
+    "--eggs-at",
+    type=click.Choice(list(EGGS_AT)),
+    default="x+0.5",
+    help="The age at which eggs of the day from age x to x + 1 count as laid (default: x+0.5).",
+)
+@click.option("--ages", is_flag=True, help="The life table by age as well; in CSV instead.")
+@click.option("--stages", is_flag=True, help="That by age and stage as well; in CSV instead.")
+@full_option
+@answering
+def reproduction_command(
+    cohorts: tuple[Path, ...], eggs_at: str, ages: bool, stages: bool, form: str
+) -> None:
+    """How many eggs follow each egg, how soon, and how fast numbers grow: life tables.
+
+    Several cohorts are compared. Errors are found by drawing whole lives anew, 10,000 times.
+
+    \b
+    rearlog reproduction warm
+    rearlog reproduction warm --full
+    rearlog reproduction cool warm --eggs-at x
+    rearlog reproduction cool room warm --ages --format csv
+    """
+    from rearlog.analysis.reproduction.euler_lotka import EggAge  # start-up time
+    from rearlog.present.reproduction import (
+        compared_tables,
+        flat_reproduction,
+        reproduction_tables,
+    )
+    from rearlog.sentences.reproduction import lead
+
+    if ages and stages and form == "csv":
+        raise UsageError("--ages and --stages are two lists", "ask for one after the other")
+    egg_age = EggAge(EGGS_AT[eggs_at])
+    notebooks = [Notebook(path) for path in cohorts]
+    if len(notebooks) == 1:
+        result = notebooks[0].reproduction(egg_age)
+        show(
+            result,
+            form,
+            lambda: reproduction_tables(result, ages=ages, stages=stages),
+            flat_reproduction([result], ages=ages, stages=stages),
+            lambda: lead(result),
+        )
+        return
+    compared = compare_reproduction(notebooks, egg_age)
+    show(
+        compared,
+        form,
+        lambda: compared_tables(compared, ages=ages, stages=stages),
+        flat_reproduction(compared.cohorts, ages=ages, stages=stages),
+        lambda: lead(compared),
+    )

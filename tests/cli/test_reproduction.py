@@ -1,0 +1,76 @@
+"""`rearlog reproduction` of one cohort and of several."""
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+
+SAMPLES = Path(__file__).parents[2] / "sample_cohorts" / "life_table"
+DOCK = [str(SAMPLES / f"dock-{celsius}.json") for celsius in (19, 22, 25)]
+
+
+def test_one_cohort_is_told_in_a_sentence_and_a_table(run: Run) -> None:
+    out = run("reproduction", DOCK[1]).stdout
+    assert out.splitlines()[0].startswith("Each egg in dock-22 was followed by 71 eggs")
+    assert "eggs for each egg (R0)" in out
+    assert "life table by age in days" not in out
+    assert "laid at x + 0.5" in out
+
+
+def test_tables_by_age_are_shown_when_asked_for(run: Run) -> None:
+    out = run("reproduction", DOCK[1], "--ages").stdout
+    assert "life table by age in days" in out
+    assert "by age and stage" not in out
+    assert "by age and stage" in run("reproduction", DOCK[1], "--stages").stdout
+
+
+def test_json_has_what_python_has(run: Run) -> None:
+    told = json.loads(run("reproduction", DOCK[1], "--format", "json").stdout)
+    assert told["egg_age"] == "x + 0.5"
+    r0 = next(each for each in told["estimates"] if each["measure"] == "R0")
+    assert r0["estimate"] == pytest.approx(71.45)
+    assert told["life_table"][0]["v"] == pytest.approx(1.0)
+    assert told["lead"].startswith("Each egg in dock-22")
+    both = json.loads(run("reproduction", *DOCK[:2], "--format", "json").stdout)
+    assert [each["cohort"] for each in both["cohorts"]] == ["dock-19", "dock-22"]
+    assert {"measure", "first", "second", "difference", "p"} <= set(both["pairs"][0])
+
+
+def rows(text: str) -> list[dict[str, str]]:
+    return [*csv.DictReader(io.StringIO(text))]
+
+
+def test_csv_is_one_list_at_a_time(run: Run) -> None:
+    figures = rows(run("reproduction", *DOCK, "--format", "csv").stdout)
+    assert {each["cohort"] for each in figures} == {"dock-19", "dock-22", "dock-25"}
+    ages = rows(run("reproduction", DOCK[0], "--ages", "--format", "csv").stdout)
+    assert [each["x"] for each in ages] == [str(x) for x in range(len(ages))]
+    assert float(ages[0]["l"]) == 1.0
+    stages = rows(run("reproduction", DOCK[0], "--stages", "--format", "csv").stdout)
+    assert stages[0]["stage"] == "egg"
+    error = run("reproduction", DOCK[0], "--ages", "--stages", "--format", "csv", fails=2)
+    assert "two lists" in error.stderr
+
+
+def test_eggs_can_count_at_the_start_of_their_day(run: Run) -> None:
+    told = [
+        json.loads(run("reproduction", DOCK[2], "--eggs-at", at, "--format", "json").stdout)
+        for at in ("x", "x+0.5")
+    ]
+    early, middle = (
+        {each["measure"]: each["estimate"] for each in one["estimates"]} for one in told
+    )
+    assert early["Tc"] == pytest.approx(middle["Tc"] - 0.5)
+    assert early["r"] > middle["r"]
+    assert early["R0"] == middle["R0"]
+
+
+def test_what_cannot_be_told_is_said_in_a_line(run: Run) -> None:
+    room = str(SAMPLES.parent / "room.json")
+    error = run("reproduction", room, fails=2).stderr
+    assert error.splitlines()[0].startswith("Error: no eggs were counted in room")
+    assert "given twice" in run("reproduction", DOCK[0], DOCK[0], fails=2).stderr
