@@ -36,10 +36,10 @@ def reproduction_command(
     Several cohorts are compared. Errors are found by drawing whole lives anew, 10,000 times.
 
     \b
-    rearlog reproduction warm
-    rearlog reproduction warm --full
-    rearlog reproduction cool warm --eggs-at x
-    rearlog reproduction cool room warm --ages --format csv
+    rearlog reproduction dock-22
+    rearlog reproduction dock-19 dock-22 dock-25
+    rearlog reproduction dock-22 --eggs-at x --full
+    rearlog reproduction dock-22 --ages --format csv
     """
     from rearlog.analysis.reproduction.euler_lotka import EggAge  # start-up time
     from rearlog.present.reproduction import (

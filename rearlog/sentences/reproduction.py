@@ -30,15 +30,15 @@ CALLED = {
     Measure.DOUBLING: "days to double",
     Measure.GROSS_RATE: "gross rate, Σ m_x",
     Measure.LIFE: "days that an egg lives",
-    Measure.PRE_LAYING: "days from adult to first eggs",
-    Measure.TO_FIRST_EGGS: "days from egg to first eggs",
+    Measure.PRE_LAYING: "days from adult to eggs",
+    Measure.TO_FIRST_EGGS: "days from egg to eggs",
     Measure.LAYING: "days of laying",
     Measure.EGGS: "eggs of a female",
     Measure.EGGS_A_DAY: "eggs a day of laying",
     Measure.FEMALE_DAYS: "days as adult, females",
     Measure.MALE_DAYS: "days as adult, males",
-    Measure.FEMALE_SHARE: "part that is female",
-    Measure.HATCH_SHARE: "part of eggs that hatches",
+    Measure.FEMALE_SHARE: "females, part",
+    Measure.HATCH_SHARE: "eggs that hatch, part",
 }
 """What measures are called in tables."""
 

@@ -63,7 +63,7 @@ class Regime:
 
 REGIMES = (
     Regime(19, 5, adult_days=31, days_to_first_eggs=9, eggs_a_day=9, hatch=0.86),
-    Regime(22, 11, adult_days=27, days_to_first_eggs=7, eggs_a_day=13, hatch=0.88, loss=0.06),
+    Regime(22, 11, adult_days=27, days_to_first_eggs=7, eggs_a_day=13, hatch=0.88, loss=0.12),
     Regime(25, 8, adult_days=19, days_to_first_eggs=5, eggs_a_day=17, hatch=0.74),
 )
 

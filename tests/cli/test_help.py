@@ -136,6 +136,12 @@ def sexed(folder: Path) -> None:
         rearlog_(f"rearlog log room '{line}' --on 2026-04-{day}T09:00")
 
 
+def life_tables(folder: Path) -> None:
+    """The cohorts of the invented study of eggs and adults."""
+    for path in (SAMPLES / "life_table").glob("*.json"):
+        shutil.copy(path, folder)
+
+
 NEEDED: dict[str, Callable[[Path], None]] = {
     "start": nothing,
     "simulate": a_loggers_file,
@@ -149,6 +155,7 @@ NEEDED: dict[str, Callable[[Path], None]] = {
     "rearlog growth room --by sex": sexed,
     "rearlog compare room --by sex": sexed,
     "rearlog chart survival room --from adult --by sex -o longevity.png": sexed,
+    "reproduction": life_tables,
     "unpack": exported,
     "rearlog verify room --accept": edited,
     "rearlog thermal t15 t18 t21 t25 t30 t33 --without t33": temperatures,

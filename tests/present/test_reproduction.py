@@ -14,7 +14,7 @@ from rearlog.present.cells import cell
 from rearlog.present.csv import to_csv
 from rearlog.present.reproduction import compared_tables, flat_reproduction, reproduction_tables
 from rearlog.present.tables import Table
-from tests.analysis.reproduction.test_reproduction import log_of
+from tests.analysis.reproduction.laying_cohort import log_of
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts" / "life_table"
 
@@ -44,12 +44,12 @@ def test_the_short_table_has_each_figure_with_its_decimals() -> None:
     r = small().of(Measure.RATE)
     assert rows["growth a day (r)"][0] == f"{r.estimate:.4f}"
     assert rows["eggs for each egg (R0)"][0] == "5.0"
-    assert rows["part that is female"] == [
+    assert rows["females, part"] == [
         "0.75",
         f"{small().of(Measure.FEMALE_SHARE).se:.2f}",
         "0.30 to 0.95",
     ]
-    assert rows["part of eggs that hatches"][0] == "0.500"
+    assert rows["eggs that hatch, part"][0] == "0.500"
     assert "mean age of laying (Tc)" not in rows
     assert [row[0] for row in short.rows][:4] == [
         "eggs for each egg (R0)",
@@ -105,8 +105,8 @@ def test_cohorts_stand_side_by_side_with_letters() -> None:
     ]
     ends = [each.rsplit(" ", 1)[-1] for each in rows["growth a day (r)"][:3]]
     assert ends == ["a", "b", "b"]
-    assert [each[-1] for each in rows["part that is female"][:3]] == ["a", "a", "a"]
-    assert rows["part that is female"][3] == "not shown"
+    assert [each[-1] for each in rows["females, part"][:3]] == ["a", "a", "a"]
+    assert rows["females, part"][3] == "not shown"
     assert pairs.rows[0][:2] == ["eggs for each egg (R0)", "dock-19 − dock-22"]
     first = study().pairs[0]
     assert [cell(each) for each in pairs.rows[0][2:]] == [

@@ -46,7 +46,7 @@ class Measure(StrEnum):
     PRE_LAYING = "preoviposition_days"
     """The days from adult to the first eggs, of females that laid (APOP)."""
     TO_FIRST_EGGS = "total_preoviposition_days"
-    """The days from egg to first eggs, of females that laid (TPOP)."""
+    """The days from egg to eggs, of females that laid (TPOP)."""
     LAYING = "oviposition_days"
     """The days between looks that found eggs and the looks before them, of females that laid."""
     EGGS = "eggs_per_female"

@@ -135,7 +135,7 @@ def unit_sums(lives: LivesByAge) -> UnitSums:
     """The sums of the lives of a cohort, unit by unit.
 
     The `counts`, of females alone, are: days from adult to the first eggs of those that laid, and
-    these; days from egg to first eggs, and these; days on which they laid, and these; eggs, and the
+    these; days from egg to eggs, and these; days on which they laid, and these; eggs, and the
     days on which they were laid; and of all, eggs that hatched, and those followed.
     """
     label, unit = np.unique(lives.units, return_inverse=True)

@@ -9,18 +9,12 @@ from rearlog.analysis.reproduction.histories import Histories, histories
 from rearlog.analysis.reproduction.lives import FEMALE, MALE, UNKNOWN
 from rearlog.analysis.stages.events import event_history
 from rearlog.records.log import CohortLog, Individual, Observation
-from tests.builders import START, moment, seen, tiny_log
-
-GROWN = "egg L1 L2 pupa adult"
-"""Adult on day 4, hence on day 3.5 as the middle of that time."""
+from tests.analysis.reproduction.laying_cohort import GROWN, same
+from tests.builders import START, seen, tiny_log
 
 
 def read(log: CohortLog) -> Histories:
     return histories(log, event_history(log))
-
-
-def same(code: str, day: float, **told: object) -> Observation:
-    return Observation(code, moment(day), same=True, **told)  # type: ignore[arg-type]
 
 
 def grown(codes: str, *looks: Observation, laid: tuple[float, float] | None = (-1, 0)) -> CohortLog:
