@@ -7,9 +7,6 @@ import pytest
 from matplotlib.collections import LineCollection
 from matplotlib.lines import Line2D
 
-from rearlog.analysis.growth.growth import Growth
-from rearlog.analysis.growth.growth import growth as growth_of
-from rearlog.analysis.stages.events import event_history
 from rearlog.charts.growth import growth
 from rearlog.charts.palette import COHORTS
 from rearlog.records.log import CohortLog
@@ -17,27 +14,7 @@ from rearlog.records.profile import Quantity
 from rearlog.sentences.growth import alt_text, title
 from tests.builders import seen, small_profile, tiny_log
 from tests.charts.conftest import parts, words
-
-WIDTHS = {"L1": 0.5, "L2": 0.75, "L3": 1.125}
-"""Each 1.5 times the one before."""
-
-
-def grown(log: CohortLog) -> Growth:
-    return growth_of(log, event_history(log), None)
-
-
-def measured(name: str = "room", *, ratio: bool = True) -> Growth:
-    """Two individuals measured once in each instar, and weighed."""
-    lives = {"1": "L1 L1 L2 L3 L3", "2": "L1 L1 L2 L3 L3"}
-    log_ = tiny_log(lives, profile=small_profile())
-    checks = []
-    for each in log_.all_observations:
-        width = WIDTHS[each.stage] if ratio and each.stage else None
-        day = (each.at - log_.cohort.started).days
-        mass = 2.0**day if each.individual == "1" else None
-        checks.append(replace(each, head_width_mm=width, length_mm=2.0 * day, mass_mg=mass))
-    cohort = replace(log_.cohort, name=name)
-    return grown(CohortLog(cohort, log_.individuals, tuple(checks)))
+from tests.charts.small_results import WIDTHS, grown, measured
 
 
 def test_widths_of_a_constant_ratio_lie_on_the_line() -> None:

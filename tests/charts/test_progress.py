@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import PathPatch
 
-from rearlog.analysis.stages.progress import Group, IndividualProgress, Progress, StageSpan
+from rearlog.analysis.stages.progress import IndividualProgress, StageSpan
 from rearlog.charts.output import render
 from rearlog.charts.palette import stage_colours
 from rearlog.charts.progress import progress
@@ -21,6 +21,7 @@ from rearlog.charts.style import look
 from rearlog.charts.survival import survival
 from rearlog.sentences.progress import alt_text, title
 from tests.charts.conftest import LIVES, Answers, parts, small_cohort, words
+from tests.charts.small_results import many, marked
 
 ZERO = date(2026, 3, 9).toordinal() + 9 / 24
 """The start, 9 March at 9:00, on the date axis."""
@@ -122,13 +123,6 @@ def test_expected_ranges_are_brackets_above_told_apart_by_lane_and_dash(room: An
     assert (hatch.earliest, hatch.latest) == pytest.approx((1.5, 2.5), abs=0.1)
 
 
-def marked(result: Progress) -> Progress:
-    """The course with the L1 of individual 1 marked as too long."""
-    first = result.individuals[0]
-    spans = (first.spans[0], replace(first.spans[1], outside="longer"), *first.spans[2:])
-    return replace(result, individuals=(replace(first, spans=spans), *result.individuals[1:]))
-
-
 def test_who_is_outside_the_expected_range_is_outlined_and_named(room: Answers) -> None:
     figure = progress([marked(room.progress)])
     outline, stage = (drawn_spans(figure, name) for name in ("outside-room", "stage-room-L1"))
@@ -136,23 +130,6 @@ def test_who_is_outside_the_expected_range_is_outlined_and_named(room: Answers) 
     assert "L1 longer" in words(figure)
     assert "outside the expected range" in words(figure)
     assert "1 marked as outside" in alt_text([marked(room.progress)])
-
-
-def many(result: Progress, times: int) -> Progress:
-    """The same cohort with each individual so many times."""
-    individuals = tuple(
-        replace(each, individual=f"{each.individual}x{copy}")
-        for copy in range(times)
-        for each in result.individuals
-    )
-    groups = tuple(
-        Group(
-            each.name,
-            tuple(f"{code}x{copy}" for code in each.individuals for copy in range(times)),
-        )
-        for each in result.groups
-    )
-    return replace(result, individuals=individuals, groups=groups)
 
 
 def test_a_thousand_stand_in_groups_with_their_numbers_and_are_quick(room: Answers) -> None:

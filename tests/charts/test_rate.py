@@ -16,14 +16,10 @@ from rearlog.analysis.comparing.compare import (
     GroupSummary,
     StageComparison,
 )
-from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves
-from rearlog.analysis.comparing.rate_models import LinearRate, NoRate, linear_rate
+from rearlog.analysis.comparing.rate_curves import RateLaw, rate_curves
+from rearlog.analysis.comparing.rate_models import NoRate
 from rearlog.analysis.comparing.thermal import (
     Objection,
-    RatePoint,
-    StageThermal,
-    Thermal,
-    rate_error,
 )
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.charts.pace import pace
@@ -32,42 +28,7 @@ from rearlog.records.errors import UsageError
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences.thermal import alt_text, title
 from tests.charts.conftest import only, parts, words
-
-# Gastrophysa viridula, egg to adult (published: Honěk et al. 2003, Eur. J. Entomol. 100:295–300)
-CELSIUS, TOOK = (18.0, 21.5, 25.0, 28.0), (28.2, 21.6, 16.1, 15.0)
-
-
-def beetle(left_out: int = 0, curves: tuple[RateCurve, ...] = ()) -> Thermal:
-    """The published beetle as four cohorts; the first `left_out` of them are not used."""
-    line = linear_rate(CELSIUS[left_out:], TOOK[left_out:])
-    points = tuple(
-        only(
-            RatePoint,
-            cohort=f"at{celsius:g}",
-            temperature=celsius,
-            temperature_sd=0.5,
-            days=days,
-            days_se=0.4,
-            rate=1 / days,
-            rate_se=rate_error(days, 0.4),
-            n=20,
-            used=place >= left_out,
-        )
-        for place, (celsius, days) in enumerate(zip(CELSIUS, TOOK, strict=True))
-    )
-    names = tuple(point.cohort for point in points)
-    fitted = line if isinstance(line, LinearRate) else None
-    stage = only(
-        StageThermal,
-        stage="egg to adult",
-        points=points,
-        linear=fitted,
-        objections=(),
-        curves=curves,
-    )
-    return only(
-        Thermal, cohorts=names, left_out=names[:left_out], without_temperatures=(), stages=(stage,)
-    )
+from tests.charts.small_results import CELSIUS, beetle
 
 
 def line_of(figure: Figure, name: str) -> Line2D:

@@ -1,0 +1,173 @@
+"""Charts of small cohorts, as they are written down in `portraits/`, each with how it was checked.
+
+After a change that is meant, `python -m tests.charts.test_portraits` writes them anew, and what is
+different is looked at before it is kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+
+import pytest
+from matplotlib.figure import Figure
+
+from rearlog.analysis.agreement.agreement import Agreement
+from rearlog.analysis.comparing.compare import Comparison
+from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.charts.agreement import agreement
+from rearlog.charts.durations import durations
+from rearlog.charts.forecast import forecast
+from rearlog.charts.growth import growth
+from rearlog.charts.heat import heat
+from rearlog.charts.pace import pace
+from rearlog.charts.progress import progress
+from rearlog.charts.rate import rate
+from rearlog.charts.stages import stages
+from rearlog.charts.style import PAGE, Style, look
+from rearlog.charts.survival import survival
+from rearlog.notebook import Notebook, compare
+from tests.analysis.invented_calls import a_round, found_in
+from tests.charts.conftest import LIVES, Answers, small_cohort
+from tests.charts.portrait import portrait, sketch
+from tests.charts.small_results import beetle, many, marked, measured
+
+FOLDER = Path(__file__).with_name("portraits")
+ROOM = small_cohort("room", LIVES)
+SHELF = small_cohort(
+    "shelf",
+    {
+        "1": "egg L1 L1 L2 L2 pupa pupa pupa adult",
+        "2": "egg L1 L1 L2 L2 pupa pupa pupa pupa adult",
+        "3": "egg L1 L1 L1 L2 pupa pupa pupa adult",
+    },
+    missing=range(6, 10),
+)
+BOTH = (ROOM, SHELF)
+
+
+def notebook(answers: Answers) -> Notebook:
+    return Notebook(Path(f"{answers.log.cohort.name}.json")).with_log(answers.log)
+
+
+def coming(*answers: Answers) -> list[Forecast]:
+    """What was foretold when nobody had looked after Sunday 15 March."""
+    then = datetime(2026, 3, 15, 12, tzinfo=UTC)
+    known = [replace(each, log=each.log.as_of(then)) for each in answers]
+    return [notebook(each).forecast(as_of=then) for each in known]
+
+
+PICTURES: dict[str, Callable[[], Figure]] = {
+    "agreement": lambda: agreement([found_in(a_round())]),
+    "durations": lambda: durations([each.durations for each in BOTH]),
+    "forecast": lambda: forecast(coming(*BOTH)),
+    "growth": lambda: growth([measured()]),
+    "growth-two": lambda: growth([measured(), measured("shelf")]),
+    "heat": lambda: heat(
+        [each.heat for each in BOTH], stage_counts=[each.stage_counts for each in BOTH]
+    ),
+    "heat-one": lambda: heat([SHELF.heat], stage_counts=[SHELF.stage_counts]),
+    "pace": lambda: pace(compare([notebook(each) for each in BOTH])),
+    "progress": lambda: progress([marked(ROOM.progress)]),
+    "progress-many": lambda: progress([many(ROOM.progress, 20)]),
+    "rate": lambda: rate(beetle()),
+    "stages": lambda: stages([each.stage_counts for each in BOTH]),
+    "survival": lambda: survival([each.survival for each in BOTH]),
+}
+
+
+@cache
+def cohorts(count: int) -> tuple[Answers, ...]:
+    """So many cohorts with the lives of the first."""
+    return tuple(small_cohort(f"cohort {n}", LIVES) for n in range(1, count + 1))
+
+
+@cache
+def compared(count: int) -> Comparison:
+    return compare([notebook(each) for each in cohorts(count)])
+
+
+@cache
+def foretold(count: int) -> tuple[Forecast, ...]:
+    return tuple(coming(*cohorts(count)))
+
+
+@cache
+def counted(count: int) -> tuple[Agreement, ...]:
+    found = found_in(a_round())
+    return tuple(replace(found, cohort=f"cohort {n}") for n in range(1, count + 1))
+
+
+SKETCHES: dict[str, Callable[[int, Style], Figure]] = {
+    "agreement": lambda count, look: agreement(counted(count), look, invented=True),
+    "durations": lambda count, look: durations(
+        [each.durations for each in cohorts(count)], look, invented=True
+    ),
+    "forecast": lambda count, look: forecast(foretold(count), look, invented=True),
+    "growth": lambda count, look: growth(
+        [measured(f"cohort {n}") for n in range(1, count + 1)], look, invented=True
+    ),
+    "heat": lambda count, look: heat(
+        [each.heat for each in cohorts(count)],
+        look,
+        stage_counts=[each.stage_counts for each in cohorts(count)],
+        invented=True,
+    ),
+    "pace": lambda count, look: pace(compared(count), look, invented=True),
+    "progress": lambda count, look: progress(
+        [each.progress for each in cohorts(count)], look, invented=True
+    ),
+    "rate": lambda _, look: rate(beetle(), look, invented=True),
+    "stages": lambda count, look: stages(
+        [each.stage_counts for each in cohorts(count)], look, invented=True
+    ),
+    "survival": lambda count, look: survival(
+        [each.survival for each in cohorts(count)], look, invented=True
+    ),
+}
+SIZES = ((2, "phone"), (3, "column"), (4, "slide"), (8, "double"))
+"""Together they are narrow and wide, low and high, with names at the ends of lines and in keys."""
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_small_cohorts_are_drawn_as_written_down(name: str) -> None:
+    assert portrait(PICTURES[name](), PAGE) == written(name)
+
+
+@pytest.mark.parametrize("kind", SKETCHES)
+def test_sizes_are_those_written_down(kind: str) -> None:
+    assert sketched(kind) == written(f"{kind}-sizes")
+
+
+def sketched(kind: str) -> list[str]:
+    """The sizes of a chart at each look, for one cohort more or less."""
+    told = []
+    for count, size in SIZES:
+        chosen = look(size, large_text=size == "slide")
+        figure = SKETCHES[kind](count, chosen)
+        told += [f"{count} cohorts, {size}:", *sketch(figure, chosen), ""]
+    return told[:-1]
+
+
+def written(name: str) -> list[str]:
+    """What stands in a file, without the remarks at its top."""
+    lines = (FOLDER / f"{name}.txt").read_text(encoding="utf-8").splitlines()
+    return [line for line in lines if not line.startswith("#")]
+
+
+def write(name: str, drawn: list[str]) -> None:
+    """Put the lines into a file, below the remarks that it has."""
+    file = FOLDER / f"{name}.txt"
+    kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+    remarks = [line for line in kept if line.startswith("#")]
+    file.write_text("\n".join([*remarks, *drawn]) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    for name, draw in PICTURES.items():
+        write(name, portrait(draw(), PAGE))
+    for kind in SKETCHES:
+        write(f"{kind}-sizes", sketched(kind))
