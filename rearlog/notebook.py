@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement
     from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
     from rearlog.analysis.comparing.learning import Learned
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
     from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
@@ -523,6 +524,19 @@ def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> T
     from rearlog.analysis.comparing.thermal import thermal
 
     return thermal([each.compared(each.warmth_curve) for each in notebooks], leave_out)
+
+
+def growth_by_heat(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> GrowthByHeat:
+    """How fast populations grow by temperature; see `comparing.growth_by_heat`."""
+    from rearlog.analysis.comparing.growth_by_heat import growth_by_heat
+
+    def life_table(place: int) -> Reproduction | None:
+        each = notebooks[place]
+        laid = any(look.eggs for looks in each.log.checks.values() for look in looks)
+        return each.reproduction() if laid else None
+
+    compared = [each.compared(each.warmth_curve) for each in notebooks]
+    return growth_by_heat(compared, life_table, leave_out)
 
 
 def learn(notebooks: Sequence[Notebook]) -> Learned:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
 from rearlog.present.tables import Table, between, tenth
 from rearlog.sentences import compare as comparison_words
+from rearlog.sentences import growth_by_heat as growth_by_heat_words
 from rearlog.sentences import heat_mortality as mortality_words
 from rearlog.sentences import sample_size as sample_size_words
 from rearlog.sentences import survival_difference as survival_words
@@ -19,7 +20,9 @@ from rearlog.sentences.survival import share_reached
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
     from rearlog.analysis.comparing.heat_mortality import HeatMortality
+    from rearlog.analysis.comparing.rate_curves import RateCurve
     from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
     from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
     from rearlog.analysis.simulation.sample_size import SampleSize
@@ -234,7 +237,7 @@ def thermal_tables(result: Thermal) -> list[Table]:
         ],
         full=True,
     )
-    compared = [each for each in result.stages if len(each.curves) > 1]
+    compared = [(each.stage, each.curves) for each in result.stages if len(each.curves) > 1]
     curves = [_curves_table(compared)] if compared else []
     return [short, points, constants, *curves, *_mortality_tables(result)]
 
@@ -277,14 +280,41 @@ def _on_curve(each: HeatMortality, celsius: float) -> tuple[float | None, str | 
     return float(each.curve.mortality([celsius])[0]), between((low, high), 2)
 
 
-def _curves_table(stages: Sequence[StageThermal]) -> Table:
-    """The laws of each stage, the best first."""
+def growth_by_heat_tables(result: GrowthByHeat) -> list[Table]:
+    """How fast each cohort grows; then, in full, the laws of it."""
+    points = Table(
+        f"{result.species}: how fast the population grows, by temperature",
+        ["cohort", "°C", "n", "r a day", LIMITS, "SE", ""],
+        [
+            [
+                point.cohort,
+                tenth(point.temperature),
+                point.n,
+                None if point.r is None else f"{point.r:.4f}",
+                None if point.low is None else _possible(point.low, point.high, 4),
+                None if point.se is None else f"{point.se:.4f}",
+                "" if point.used else "not fitted",
+            ]
+            for point in result.points
+        ],
+        [
+            "r: the part by which the population would grow a day at stable ages; limits and SE by "
+            "the bootstrap over individuals. °C: the mean of their lives.",
+            *growth_by_heat_words.words(result),
+        ],
+    )
+    laws = [_curves_table([("r", result.curves)])] if len(result.curves) > 1 else []
+    return [points, *laws]
+
+
+def _curves_table(curves: Sequence[tuple[str, Sequence[RateCurve]]]) -> Table:
+    """The laws of each stage (or of r), the best first."""
     return Table(
         "Laws of the rate, compared",
         ["stage", "law", "ΔAICc", "weight", "T0", "optimum", "upper"],
         [
             [
-                "" if place else each.stage,
+                "" if place else name,
                 curve.law.replace("_", "-"),
                 f"{curve.delta:.1f}",
                 f"{curve.weight:.0%}",
@@ -292,8 +322,8 @@ def _curves_table(stages: Sequence[StageThermal]) -> Table:
                 curve.optimum,
                 curve.upper,
             ]
-            for each in stages
-            for place, curve in enumerate(each.curves)
+            for name, laws in curves
+            for place, curve in enumerate(laws)
         ],
         [
             "°C at which the rate is 0, highest, and 0 again; the latter two only where a cohort "

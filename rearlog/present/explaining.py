@@ -31,7 +31,7 @@ ANSWERS = {
     "stages": ("stages.stage_counts.StageCounts",),
     "progress": ("stages.progress.Progress",),
     "compare": ("comparing.compare.Comparison",),
-    "thermal": ("comparing.thermal.Thermal",),
+    "thermal": ("comparing.thermal.Thermal", "comparing.growth_by_heat.GrowthByHeat"),
     "forecast": (
         "forecasting.forecast.Forecast",
         "forecasting.review.Review",

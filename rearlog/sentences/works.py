@@ -254,6 +254,7 @@ _ALL = (
         "Robust estimation of a location parameter",
         "Ann. Math. Stat. 35:73–101",
     ),
+    _article("Huey, R. B.; Berrigan, D.", 2001, None, "Am. Nat. 158:204–210"),
     _article(
         "Ikemoto, T.; Takai, K.",
         2000,

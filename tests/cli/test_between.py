@@ -89,3 +89,34 @@ def test_how_long_adults_lived_is_compared(run: Run) -> None:
         ("short", "6", "3.0"),
         ("long", "6", "13.0"),
     ]
+
+
+def test_growth_by_temperature_asks_for_eggs(run: Run) -> None:
+    told = run("thermal", COOL, WARM, "--population", fails=2).stderr
+    assert "in none of these cohorts were eggs and temperatures told" in told
+
+
+def test_growth_by_temperature_is_of_the_cohorts_whose_eggs_were_counted(run: Run) -> None:
+    """Two cohorts at 20 and 25 °C: one egg of two grows up in four days and lays nine."""
+    for name, celsius in (("cool", "20"), ("warm", "25")):
+        run("start", name, "--species", "painted-lady", "--eggs", "2", "--on", "2026-03-09",
+            "--laid", "2026-03-08", "--zone", "UTC")  # fmt: skip
+        run("temps", name, "--constant", celsius, "--from", "2026-03-09")
+        run("log", name, "1 adult sex=f; 2 dead", "--on", "2026-03-13")
+        run("log", name, "1 same eggs=9", "--on", "2026-03-14")
+        run("log", name, "1 dead", "--on", "2026-03-16")
+    told = run("thermal", "cool", "warm", "--population", "--format", "json").stdout
+    points = json.loads(told)["points"]
+    assert [(each["temperature"], each["n"], each["adults"]) for each in points] == [
+        (pytest.approx(20), 2, 1),
+        (pytest.approx(25), 2, 1),
+    ]
+    assert points[0]["r"] == pytest.approx(points[1]["r"])
+    assert 0 < points[0]["r"] < 1
+    shown = " ".join(run("thermal", "cool", "warm", "--population").stdout.split())
+    assert "how fast the population grows, by temperature" in shown
+    assert "at least six different mean temperatures are needed" in shown
+    rows = list(csv.DictReader(io.StringIO(
+        run("thermal", "cool", "warm", "--population", "--format", "csv").stdout
+    )))  # fmt: skip
+    assert [row["cohort"] for row in rows] == ["cool", "warm"]

@@ -13,9 +13,12 @@ import pytest
 
 import rearlog
 from rearlog.analysis.comparing.compare import compare as compare_cohorts
+from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat, GrowthPoint, growth_by_heat
 from rearlog.analysis.forecasting.found_animal import found_animal
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
+from rearlog.analysis.reproduction.reproduction import reproduction
+from rearlog.analysis.stages.events import event_history
 from rearlog.notebook import Notebook, compare, survival_by, thermal
 from rearlog.present import forecast as forecast_tables
 from rearlog.present.agreement import agreement_tables, flat_differences
@@ -28,7 +31,7 @@ from rearlog.present.answers import (
     stage_count_tables,
     survival_tables,
 )
-from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.between import comparison_tables, growth_by_heat_tables, thermal_tables
 from rearlog.present.explaining import (
     ANSWERS,
     ROOT,
@@ -68,8 +71,8 @@ from rearlog.sentences.meanings.methods import METHODS, Method
 from rearlog.sentences.works import WORKS
 from rearlog.species.catalogue import find
 from tests.analysis.invented_calls import ROUND, called, log_of
-from tests.analysis.invented_comparisons import FAST, cohort
-from tests.builders import tiny_log
+from tests.analysis.invented_comparisons import FAST, cohort, kept_at
+from tests.builders import seen, tiny_log
 
 TESTS = Path(__file__).parents[1]
 SAMPLES = TESTS.parent / "sample_cohorts"
@@ -102,6 +105,15 @@ def two_observers() -> Notebook:
     return Notebook(Path("tiny.json")).with_log(log_of(*calls))
 
 
+def found_growth() -> GrowthByHeat:
+    """A cohort at 20 °C in which eggs were counted, and one at 25 °C."""
+    log = tiny_log(dict.fromkeys("12", "egg L1 L2 pupa adult"), laid=(-1, 0))
+    log = log.with_checks([seen("1", 6, "adult", sex="f", eggs=9)])
+    history = event_history(log)
+    cohorts = [kept_at(20, 3), kept_at(25, 3)]
+    return growth_by_heat(cohorts, lambda place: None if place else reproduction(log, history))
+
+
 @cache
 def results() -> dict[str, list[Any]]:
     """Results of every answer, as the commands find them."""
@@ -115,7 +127,7 @@ def results() -> dict[str, list[Any]]:
         "stages": [room.stage_counts()],
         "progress": [room.progress()],
         "compare": [compare([cool, warm]), of_three],
-        "thermal": [thermal([cool, room, warm])],
+        "thermal": [thermal([cool, room, warm]), found_growth()],
         "forecast": [
             cool.forecast(as_of=THEN),
             cool.forecast_review(THEN),
@@ -165,7 +177,12 @@ def tables() -> dict[str, list[Table]]:
             *comparison_tables(many),
             flat_comparison(two),
         ],
-        "thermal": [*thermal_tables(found["thermal"][0]), flat_thermal(found["thermal"][0])],
+        "thermal": [
+            *thermal_tables(found["thermal"][0]),
+            flat_thermal(found["thermal"][0]),
+            *growth_by_heat_tables(found["thermal"][1]),
+            flat(GrowthPoint, found["thermal"][1].points),
+        ],
         "forecast": [
             *forecast_tables.forecast_tables(forecast),
             *forecast_tables.individual_forecast_table(forecast),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -107,6 +107,27 @@ def _labels(names: Sequence[str | None], n: int) -> Integers:
         ],
         dtype=np.int64,
     )
+
+
+def at_several_temperatures(
+    cohorts: Sequence[ComparedCohort], leave_out: Collection[str], remedy: str
+) -> tuple[str, tuple[str, ...]]:
+    """The species and the names of cohorts of one species, some of which are to be left out.
+
+    Raises UsageError as `names_of` does, for different species, and for an unknown name to leave
+    out.
+    """
+    names = names_of(cohorts, remedy)
+    species = {each.species for each in cohorts}
+    if len(species) > 1:
+        raise UsageError(f"the cohorts are of different species: {', '.join(sorted(species))}")
+    unknown = set(leave_out) - set(names)
+    if unknown:
+        raise UsageError(
+            f"there is no cohort {', '.join(sorted(unknown))} to leave out",
+            f"the cohorts are {', '.join(names)}",
+        )
+    return species.pop(), names
 
 
 def names_of(cohorts: Sequence[ComparedCohort], alone: str) -> tuple[str, ...]:

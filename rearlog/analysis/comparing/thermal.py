@@ -10,7 +10,7 @@ from functools import cache
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of
+from rearlog.analysis.comparing.cohorts import ComparedCohort, at_several_temperatures
 from rearlog.analysis.comparing.heat_mortality import HeatMortality, heat_mortality
 from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves, why_no_bend
 from rearlog.analysis.comparing.rate_models import (
@@ -170,16 +170,9 @@ def thermal(cohorts: Sequence[ComparedCohort], leave_out: Collection[str] = ()) 
     `rate_models`. Raises UsageError for fewer than two cohorts, one given twice, different
     species, or an unknown name to leave out.
     """
-    names = names_of(cohorts, "a thermal constant needs cohorts at two temperatures, better three")
-    species = {each.species for each in cohorts}
-    if len(species) > 1:
-        raise UsageError(f"the cohorts are of different species: {', '.join(sorted(species))}")
-    unknown = set(leave_out) - set(names)
-    if unknown:
-        raise UsageError(
-            f"there is no cohort {', '.join(sorted(unknown))} to leave out",
-            f"the cohorts are {', '.join(names)}",
-        )
+    species, names = at_several_temperatures(
+        cohorts, leave_out, "a thermal constant needs cohorts at two temperatures, better three"
+    )
     stages = cohorts[0].history.stages
     asked = [*[(stage, None) for stage in stages[:-1]], (stages[0], stages[-1])]
 
@@ -190,8 +183,8 @@ def thermal(cohorts: Sequence[ComparedCohort], leave_out: Collection[str] = ()) 
 
     fitted = [_stage(cohorts, first, until, leave_out, heat_above) for first, until in asked]
     return Thermal(
-        species.pop(),
-        tuple(names),
+        species,
+        names,
         tuple(sorted(leave_out)),
         tuple(each.cohort for each in cohorts if each.curve is None),
         tuple(each for each in fitted if each.points),

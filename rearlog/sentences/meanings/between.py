@@ -256,6 +256,33 @@ BETWEEN = (
         by="comparing.heat_mortality.mortality_curve",
         kinds=("MortalityCurve",),
     ),
+    # growth by temperature
+    Word(
+        ("r", "r a day"),
+        "the intrinsic rate of increase: by which part the population would grow a day at stable "
+        "ages",
+        "the r of Σ exp(−r·a)·l(x)·m(x) = 1",
+        "reproduction.euler_lotka.intrinsic_rate",
+        ("GrowthPoint",),
+    ),
+    Word(
+        ("se", "SE", "low", "high"),
+        "standard error and 95 % limits of r, by the bootstrap over individuals",
+        by="reproduction.estimates.estimates",
+        kinds=("GrowthPoint",),
+    ),
+    Word(
+        ("temperature", "°C"),
+        "the mean temperature that its individuals had all their lives, °C",
+        kinds=("GrowthPoint",),
+    ),
+    Word(("n",), "how many entered as eggs", kinds=("GrowthPoint",)),
+    Word(("adults",), "how many grew up", kinds=("GrowthPoint",)),
+    Word(
+        ("fastest",),
+        "the r of the best curve at its highest point, a day",
+        by="comparing.growth_by_heat.growth_by_heat",
+    ),
     # what is learned
     Word(
         ("celsius", "se", "at"),

@@ -31,6 +31,9 @@ METHODS: Mapping[str, Method] = {
         "All cohorts have times of one shape; who was lost would have been as the others.",
         part_of="comparing.compare.compare",
     ),
+    "comparing.growth_by_heat.growth_by_heat": Method(
+        "r scatters about one of the laws, which hold where the population grows."
+    ),
     "comparing.heat_mortality.mortality_curve": Method(
         "The logit of the mortality is a parabola of the temperature; losses do not foretell "
         "deaths."
@@ -111,6 +114,14 @@ METHODS: Mapping[str, Method] = {
         ),
     ),
     "heat.gap_filling.gaps_in": Method(checked=("analysis/heat/test_daily_temperatures.py",)),
+    "reproduction.estimates.estimates": Method("Individuals (or cages) are independent."),
+    "reproduction.euler_lotka.intrinsic_rate": Method(
+        "Survival and eggs by age stay as they are, and ages are stable.",
+        (
+            "analysis/reproduction/test_euler_lotka.py",
+            "published/test_birch_1948.py",
+        ),
+    ),
     "simulation.sample_size.sample_size": Method(
         "Individuals differ as the profile says, and are looked at as planned."
     ),
