@@ -16,8 +16,9 @@ from rearlog.charts import svg
 from rearlog.disk.outputs import write_output
 from rearlog.records.errors import UsageError
 
-FORMATS = ("png", "svg", "pdf")
-PNG_DOTS_PER_INCH = 200
+FORMATS = ("png", "svg", "pdf", "tiff")
+DOTS_PER_INCH = {"png": 200, "tiff": 300}
+"""How fine the forms that are made of dots are drawn, unless it is said."""
 POINTS_PER_INCH = 72
 
 # Text stays text, to be found, read aloud and copied; PDF embeds the fonts as they are, as journals
@@ -30,13 +31,32 @@ _NO_DATES: dict[str, dict[str, None]] = {
 }
 
 
-def render(figure: Figure, form: str) -> bytes:
-    """A figure as the bytes of a png, svg or pdf file; raises UsageError for another form."""
+def render(figure: Figure, form: str, dpi: int | None = None) -> bytes:
+    """A figure as the bytes of a png, svg, pdf or tiff file, of so many dots per inch.
+
+    Raises UsageError for another form, and for dots where lines are drawn.
+    """
     if form not in FORMATS:
         known = ", ".join(f".{each}" for each in FORMATS)
         raise UsageError(f"charts cannot be written as “{form}”", f"end the file's name in {known}")
-    drawn = _drawn(figure, form)
+    if dpi is not None and form not in DOTS_PER_INCH:
+        raise UsageError(f"{form.upper()} is drawn in lines, not in dots", "leave out --dpi")
+    if form == "tiff":
+        dpi = dpi or DOTS_PER_INCH[form]
+        return _as_tiff(_drawn(figure, "png", dpi), dpi)
+    drawn = _drawn(figure, form, dpi)
     return svg.as_file(drawn.decode()).encode() if form == "svg" else drawn
+
+
+def _as_tiff(png: bytes, dpi: int) -> bytes:
+    """A picture as journals take it: without transparency, packed without loss (LZW)."""
+    from PIL import Image  # start-up time: seldom asked for
+
+    target = io.BytesIO()
+    with Image.open(io.BytesIO(png)) as picture:
+        flat = picture.convert("RGB")
+        flat.save(target, format="TIFF", compression="tiff_lzw", dpi=(dpi, dpi))
+    return target.getvalue()
 
 
 def on_page(figure: Figure, prefix: str) -> str:
@@ -44,25 +64,26 @@ def on_page(figure: Figure, prefix: str) -> str:
     return svg.as_part(_drawn(figure, "svg").decode(), prefix)
 
 
-def _drawn(figure: Figure, form: str) -> bytes:
+def _drawn(figure: Figure, form: str, dpi: int | None = None) -> bytes:
     target = io.BytesIO()
+    dots = dpi or DOTS_PER_INCH["png"]
     with (
         matplotlib.rc_context(_SETTINGS),  # type: ignore[arg-type]
         warnings.catch_warnings(),
     ):
         # letters that the bundled font lacks are drawn as boxes; that is no news for a terminal
         warnings.filterwarnings("ignore", "Glyph .* missing", UserWarning)
-        with _laid_out(figure, form):
-            figure.savefig(target, format=form, dpi=PNG_DOTS_PER_INCH, metadata=_NO_DATES[form])
+        with _laid_out(figure, form, dots):
+            figure.savefig(target, format=form, dpi=dots, metadata=_NO_DATES[form])
     return target.getvalue()
 
 
 @contextmanager
-def _laid_out(figure: Figure, form: str) -> Iterator[None]:
+def _laid_out(figure: Figure, form: str, dots: int = DOTS_PER_INCH["png"]) -> Iterator[None]:
     """Lay a figure out for its form. Left to do that itself, savefig would draw all of it twice."""
     dpi, engine = figure.dpi, figure.get_layout_engine()
     get_registered_canvas_class(form)(figure)  # it knows how wide text will be
-    figure.dpi = PNG_DOTS_PER_INCH if form == "png" else POINTS_PER_INCH
+    figure.dpi = dots if form == "png" else POINTS_PER_INCH
     if engine is not None:
         engine.execute(figure)
     figure.set_layout_engine(None)
@@ -73,9 +94,11 @@ def _laid_out(figure: Figure, form: str) -> Iterator[None]:
         figure.dpi = dpi
 
 
-def save(figure: Figure, path: Path, *, force: bool = True) -> None:
+def save(figure: Figure, path: Path, *, force: bool = True, dpi: int | None = None) -> None:
     """Write a figure to a file whose ending says the form.
 
-    Raises UsageError for another ending, or where a file is there and `force` is not set.
+    Raises UsageError as `render` does, or where a file is there and `force` is not set.
     """
-    write_output(path, render(figure, path.suffix.lower().removeprefix(".")), force=force)
+    form = path.suffix.lower().removeprefix(".")
+    content = render(figure, "tiff" if form == "tif" else form, dpi)
+    write_output(path, content, force=force)

@@ -35,7 +35,8 @@ class Style:
     """What a chart is made for. Sizes in inches, text and lines in points.
 
     A chart with a row for each individual may grow to `tallest_in`; the others are `height_in`.
-    No text is smaller than `least_pt`.
+    No text is smaller than `least_pt`. A `bare` one has neither title nor notes: they are its
+    caption (see `caption_of`).
     """
 
     width_in: float
@@ -44,6 +45,7 @@ class Style:
     text_pt: float
     line_pt: float
     least_pt: float
+    bare: bool = False
 
     @property
     def small_pt(self) -> float:
@@ -79,11 +81,11 @@ the smallest text (pt)."""
 PAGE = LOOKS["page"]
 
 
-def look(size: str = "page", *, large_text: bool = False) -> Style:
+def look(size: str = "page", *, large_text: bool = False, bare: bool = False) -> Style:
     """The look of a size of LOOKS; raises UsageError for another size."""
     if size not in LOOKS:
         raise UsageError(f"there is no chart size “{size}”", f"sizes are {', '.join(LOOKS)}")
-    chosen = LOOKS[size]
+    chosen = replace(LOOKS[size], bare=bare)
     if not large_text:
         return chosen
     return replace(chosen, text_pt=chosen.text_pt * LARGE, least_pt=chosen.least_pt * LARGE)
@@ -107,7 +109,8 @@ def wrapped(text: str, size_pt: float, width_in: float) -> str:
 @dataclass(frozen=True, slots=True)
 class Around:
     """What stands around a chart: the finding above, and below it what it rests on, in lines that
-    fit. `height_in` is what they take of the height. `invented` data say so in the corner."""
+    fit. `height_in` is what they take of the height. `invented` data say so in the corner. All of
+    it in one is the `caption`, which stands beside a chart that is bare."""
 
     title: str
     title_pt: float
@@ -115,11 +118,19 @@ class Around:
     notes_pt: float
     invented: bool
     height_in: float
+    caption: str
 
 
 def around(look: Style, title: str, notes: Iterable[str] = (), *, invented: bool) -> Around:
     """Lay a chart's words out for a look: where they take much of its height, in smaller letters
     (never smaller than its smallest)."""
+    told = list(notes)
+    caption = _caption(title, told, invented=invented)
+    if look.bare:
+        corner_pt = look.small_pt if invented else 0.0
+        height_in = (LINE * corner_pt + 1.2 * look.text_pt) / 72
+        below = " " if invented else ""
+        return Around("", look.title_pt, below, look.small_pt, invented, height_in, caption)
     edge_in = look.text_pt / 72
     wide_in = look.width_in - 2 * edge_in
     title_pt = look.title_pt
@@ -127,13 +138,22 @@ def around(look: Style, title: str, notes: Iterable[str] = (), *, invented: bool
     if head.count("\n") >= TITLE_LINES:
         title_pt = look.text_pt
         head = _title_lines(title, title_pt, wide_in)
-    notes_pt, told = look.small_pt, list(notes)
+    notes_pt = look.small_pt
     below = _below(look, told, notes_pt, wide_in, invented=invented)
     if _lines(below) * LINE * notes_pt / 72 > NOTES_SHARE * look.tallest_in:
         notes_pt = look.least_pt
         below = _below(look, told, notes_pt, wide_in, invented=invented)
     height = LINE * (_lines(head) * title_pt + _lines(below) * notes_pt) + 2.4 * look.text_pt
-    return Around(head, title_pt, below, notes_pt, invented, height / 72)
+    return Around(head, title_pt, below, notes_pt, invented, height / 72, caption)
+
+
+def _caption(title: str, notes: Iterable[str], *, invented: bool) -> str:
+    """A title and notes as sentences."""
+    sentences = [title, *notes, *(["Invented data"] if invented else [])]
+    stripped = (" ".join(each.split()) for each in sentences)
+    return " ".join(
+        each if each.endswith((".", "?", "!")) else f"{each}." for each in stripped if each
+    )
 
 
 TITLE_LINES = 2
@@ -183,25 +203,28 @@ INVENTED = "invented data"
 def frame(figure: Figure, look: Style, words: Around) -> None:
     """Put the finding above the chart, and below it what it rests on."""
     edge = look.text_pt / 72 / look.width_in
-    figure.suptitle(
-        words.title,
-        x=edge,
-        ha="left",
-        fontsize=words.title_pt,
-        fontfamily=SERIF,
-        fontweight="bold",
-        color=INK,
-        parse_math=False,
-    )
-    figure.supxlabel(
-        words.notes,
-        x=edge,
-        ha="left",
-        fontsize=words.notes_pt,
-        fontfamily=SANS,
-        color=MUTED,
-        parse_math=False,
-    )
+    figure.set_label(words.caption)
+    if words.title:
+        figure.suptitle(
+            words.title,
+            x=edge,
+            ha="left",
+            fontsize=words.title_pt,
+            fontfamily=SERIF,
+            fontweight="bold",
+            color=INK,
+            parse_math=False,
+        )
+    if words.notes:
+        figure.supxlabel(
+            words.notes,
+            x=edge,
+            ha="left",
+            fontsize=words.notes_pt,
+            fontfamily=SANS,
+            color=MUTED,
+            parse_math=False,
+        )
     if words.invented:
         figure.text(
             1 - edge,
@@ -217,9 +240,18 @@ def frame(figure: Figure, look: Style, words: Around) -> None:
 
 
 def add_note(figure: Figure, sentence: str) -> None:
-    """Put a sentence more below a chart that is framed."""
+    """Put a sentence more below a chart that is framed, or into the caption of a bare one."""
+    figure.set_label(f"{caption_of(figure)} {sentence}")
+    if not figure.get_suptitle():
+        return
     below = next(text for text in figure.texts if text.get_text() == figure.get_supxlabel())
     below.set_text(f"{below.get_text().rstrip()}\n{sentence}".lstrip())
+
+
+def caption_of(figure: Figure) -> str:
+    """What stands around a chart, as sentences: the finding, what it rests on, whether the data
+    are invented."""
+    return str(figure.get_label())
 
 
 LEAST_DRAWN = 2.5

@@ -15,6 +15,7 @@ from rearlog.cli.options import (
     output_option,
     quiet_option,
 )
+from rearlog.cli.streams import printable, write_data
 from rearlog.disk.outputs import refuse_taken
 from rearlog.notebook import Notebook
 from rearlog.present.pictures import KINDS, SIZES, as_known, draw
@@ -24,7 +25,7 @@ from rearlog.records.errors import UsageError
 @click.command("chart")
 @click.argument("kind", type=click.Choice(KINDS))
 @cohorts_argument
-@output_option("FILE", "The ending says the form: .png, .svg or .pdf.")
+@output_option("FILE", "The ending says the form: .png, .svg, .pdf or .tiff.")
 @click.option(
     "--size",
     type=click.Choice(SIZES),
@@ -42,6 +43,16 @@ from rearlog.records.errors import UsageError
 @by_option
 @click.option("--as-of", metavar="WHEN", help="As it was known then (end of that day).")
 @click.option("--large-text", is_flag=True, help="Letters a third larger.")
+@click.option(
+    "--bare",
+    is_flag=True,
+    help="For a paper: title and notes are not drawn but written out as a caption.",
+)
+@click.option(
+    "--dpi",
+    type=click.IntRange(300, 600),
+    help="Dots per inch of .png and .tiff, 300 to 600.",
+)
 @force_option
 @quiet_option
 def chart_command(
@@ -54,6 +65,8 @@ def chart_command(
     by: str | None,
     as_of: str | None,
     large_text: bool,
+    bare: bool,
+    dpi: int | None,
     force: bool,
 ) -> None:
     """Draw a chart of one or more cohorts.
@@ -63,9 +76,10 @@ def chart_command(
     rearlog chart survival cool room warm -o survival.pdf --size slide
     rearlog chart survival room --from adult --by sex -o longevity.png
     rearlog chart forecast room --as-of 2026-03-20 -o then.png
+    rearlog chart pace cool room warm -o pace.tiff --size column --bare --dpi 600
     """
     from rearlog.charts.output import save  # start-up time: matplotlib is slow to load
-    from rearlog.charts.style import look
+    from rearlog.charts.style import caption_of, look
 
     if stage is not None and kind != "rate":
         raise UsageError(f"the {kind} chart shows all stages", "leave out --stage")
@@ -73,7 +87,9 @@ def chart_command(
         raise UsageError(f"the {kind} chart shows everybody from the start", "leave out --from")
     refuse_taken(output, force)
     notebooks = [as_known(Notebook(path), as_of) for path in cohorts]
-    figure = draw(kind, notebooks, look(size, large_text=large_text), stage, first, by)
-    save(figure, output, force=force)
+    figure = draw(kind, notebooks, look(size, large_text=large_text, bare=bare), stage, first, by)
+    save(figure, output, force=force, dpi=dpi)
+    if bare:
+        write_data(f"{printable(caption_of(figure))}\n")
     known = f" as of {as_of}" if as_of else ""
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)}{known} in {output}")

@@ -71,7 +71,7 @@ GROUPS = {
     },
     "Show and publish": {
         "report": "Write one self-contained page with all of it.",
-        "chart": "Draw a chart as PNG, SVG or PDF.",
+        "chart": "Draw a chart as PNG, SVG, PDF or TIFF.",
         "table": "Make a table as journals print them.",
         "methods": "Write the paragraph of methods for a paper, and its references.",
         "export": "Write open data: tidy CSV tables, or a Darwin Core archive.",

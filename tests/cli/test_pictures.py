@@ -2,12 +2,13 @@ import re
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from tests.cli.conftest import Run
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 THREE = [str(SAMPLES / f"{name}.json") for name in ("cool", "room", "warm")]
-STARTS = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}
+STARTS = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF", "tiff": b"II*"}
 
 
 @pytest.mark.parametrize("kind", ["progress", "stages", "durations", "heat", "survival", "growth"])
@@ -137,3 +138,27 @@ def test_a_moment_that_cannot_be_is_refused(
     asked = ("chart", "heat", THREE[1], "--as-of", when, "-o", "no.svg")
     assert message in run(*asked, fails=2).stderr
     assert not (folder / "no.svg").exists()
+
+
+def test_a_bare_chart_has_its_words_on_the_screen(run: Run, folder: Path) -> None:
+    told = run("chart", "survival", THREE[1], "-o", "s.tiff", "--size", "column", "--bare")
+    assert told.stdout.startswith("75 % reached adulthood: 17 did, 6 died and 1 was lost or taken ")
+    assert " Steps: Kaplan–Meier," in told.stdout
+    assert told.stdout.endswith(" Invented data.\n")
+    assert told.stdout.count("\n") == 1
+    assert told.stderr == "Drew survival of room in s.tiff\n"
+    with Image.open(folder / "s.tiff") as picture:
+        assert (picture.width, picture.info["dpi"]) == (1003, (300, 300))
+    then = ("chart", "survival", THREE[1], "-o", "s.png", "--as-of", "2026-03-20", "--bare")
+    assert "As it was known by Fri 20 Mar 2026." in run(*then).stdout
+    assert run("chart", "survival", THREE[1], "-o", "t.png").stdout == ""
+
+
+def test_dots_are_for_pictures_that_have_them(run: Run, folder: Path) -> None:
+    run("chart", "survival", THREE[1], "-o", "s.png", "--dpi", "600", "--size", "column")
+    with Image.open(folder / "s.png") as picture:
+        assert picture.width in (2007, 2008)
+    told = run("chart", "survival", THREE[1], "-o", "s.pdf", "--dpi", "600", fails=2).stderr
+    assert "PDF is drawn in lines" in told
+    for dots in ("299", "601"):
+        run("chart", "survival", THREE[1], "-o", "u.png", "--dpi", dots, fails=2)
