@@ -1,0 +1,261 @@
+"""All that is said of three small cohorts, as it is written down in `written/`, each answer with
+how it was checked.
+
+After a change that is meant, `python -m tests.present.test_written_out` writes them anew, and what
+is different is looked at before it is kept.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from datetime import timedelta
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rearlog.analysis.growth.evidence import Measured
+from rearlog.analysis.growth.identify import identify
+from rearlog.analysis.stages.durations import IndividualDuration
+from rearlog.notebook import Notebook, compare, thermal
+from rearlog.present.agreement import agreement_tables
+from rearlog.present.answers import (
+    durations_tables,
+    growth_tables,
+    heat_tables,
+    individuals_table,
+    stage_count_tables,
+    survival_tables,
+)
+from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.cells import cell
+from rearlog.present.csv import to_csv
+from rearlog.present.flat import flat, flat_comparison, flat_durations, flat_thermal
+from rearlog.present.forecast import forecast_tables, individual_forecast_table, review_tables
+from rearlog.present.identify import identification_tables
+from rearlog.present.tables import Table
+from rearlog.records.log import ConstantTemperature
+from rearlog.sentences import (
+    agreement,
+    durations,
+    everyone,
+    forecast,
+    growth,
+    progress,
+    stage_counts,
+    stage_heat,
+    survival,
+)
+from rearlog.sentences import compare as comparison
+from rearlog.sentences import thermal as constants
+from rearlog.sentences.texts import texts_of
+from rearlog.species.catalogue import find
+from tests.analysis.invented_calls import a_round
+from tests.builders import START, seen, small_profile, tiny_log
+
+FOLDER = Path(__file__).with_name("written")
+HEAT = {"egg": 30.0, "L1": 25.0, "L2": 25.0, "pupa": 45.0}
+
+
+def life(egg: int, first: int, second: int, pupa: int) -> str:
+    """One that took so many days for each stage and was adult for a day."""
+    words = ["egg"] * egg + ["L1"] * first + ["L2"] * second + ["pupa"] * pupa
+    return " ".join([*words, "adult", "adult"])
+
+
+COOL = [life(6, 5, 5, 9), life(5, 5, 6, 8), life(6, 4, 5, 9), life(7, 5, 6, 10)]
+ROOM = [life(3, 2, 3, 4), life(2, 3, 2, 4), life(3, 2, 2, 5), life(3, 3, 3, 4)]
+WARM = [life(2, 2, 1, 3), life(2, 1, 2, 3), life(1, 2, 2, 2), life(2, 2, 2, 3)]
+COOL += ["egg egg egg egg egg egg L1 L1 dead"]
+ROOM += ["egg egg egg L1 dead:mould", "egg egg lost", "egg egg dead"]
+WARM += ["egg egg L1 removed:released", "egg dead"]
+
+
+@cache
+def cohort(name: str) -> Notebook:
+    """Each at a steady temperature, laid in the day before it starts."""
+    lives, celsius = {"cool": (COOL, 15.0), "room": (ROOM, 20.0), "warm": (WARM, 25.0)}[name]
+    log = tiny_log(
+        {f"{name[0]}{place}": each for place, each in enumerate(lives, start=1)},
+        profile=small_profile(heat=HEAT),
+        laid=(-1, 0),
+        temperatures=(ConstantTemperature(celsius, START.date() - timedelta(days=1)),),
+        name=name,
+    )
+    return Notebook(Path(f"{name}.json")).with_log(log)
+
+
+@cache
+def three() -> tuple[Notebook, ...]:
+    return tuple(map(cohort, ("cool", "room", "warm")))
+
+
+@cache
+def measured() -> Notebook:
+    """Widths of a constant ratio of 1.5, lengths, and masses doubled a day; two are larger."""
+    checks = [
+        seen(
+            code, day, stage,
+            head_width_mm=round(width * larger, 3), length_mm=2.0 * day * larger, mass_mg=mass,
+        )
+        for code, larger in (("1", 1.0), ("2", 1.1), ("3", 0.9))
+        for day, stage, width, mass in (
+            (1, "L1", 0.5, 2.0), (3, "L2", 0.75, 8.0), (5, "L3", 1.125, 32.0)
+        )
+    ]  # fmt: skip
+    log = tiny_log({"1": "egg", "2": "egg", "3": "egg"}, name="grown")
+    return Notebook(Path("grown.json")).with_log(replace(log, all_observations=tuple(checks)))
+
+
+THEN = START + timedelta(days=6)
+
+
+@cache
+def young() -> Notebook:
+    """The room as it was known on Sunday 15 March."""
+    found = cohort("room")
+    return found.with_log(found.log.as_of(THEN))
+
+
+@cache
+def twice_seen() -> Notebook:
+    return Notebook(Path("tiny.json")).with_log(a_round())
+
+
+def of(result: Any, tables: Iterable[Table], *more: str | Sequence[str]) -> list[str]:
+    """The sentences of a result, its tables in full, and more sentences about it."""
+    told, tables = [], list(tables)
+    below = {line for table in tables for line in table.words}
+    for key, value in texts_of(result).items():
+        values = value if isinstance(value, tuple | list) else [value]
+        told += [f"{key}: {each}" for each in values if each is not None and each not in below]
+    for each in more:
+        told += [each] if isinstance(each, str) else list(each)
+    for table in tables:
+        told += ["", table.title + (" (full)" if table.full else "")]
+        told += [" | ".join(table.columns)] if table.columns else []
+        told += [" | ".join(map(cell, row)) for row in table.rows]
+        told += list(table.words)
+    return told
+
+
+def rows_of(table: Table) -> list[str]:
+    """The CSV of a table, numbers to six digits."""
+    return ["", *(LONG.sub(lambda found: f"{float(found[0]):.6g}", to_csv(table)).splitlines())]
+
+
+LONG = re.compile(r"\d+\.\d{6,}(e-?\d+)?")
+
+
+def drawn(module: Any, results: Sequence[Any], **how: bool) -> list[str]:
+    """The words of a chart."""
+    return [module.title(results), *module.notes(results, **how), module.alt_text(results)]
+
+
+def _durations() -> list[str]:
+    found = cohort("room").durations()
+    span = cohort("room").durations("L1", "pupa")
+    whole = cohort("room").durations("egg", "adult")
+    told = of(found, durations_tables(found), durations.plainly(whole))
+    told += of(found, individuals_table(found), drawn(durations, [found]))
+    told += of(span, durations_tables(span))
+    told += drawn(durations, [each.durations() for each in three()])
+    told += rows_of(flat(IndividualDuration, found.individuals))
+    return told + rows_of(flat_durations(found.stages))
+
+
+def _heat() -> list[str]:
+    found = cohort("room").heat()
+    told = of(found, heat_tables(found), drawn(stage_heat, [found], stages_marked=True))
+    return told + drawn(stage_heat, [each.heat() for each in three()], stages_marked=False)
+
+
+def _survival() -> list[str]:
+    found = cohort("room").survival()
+    told = of(found, survival_tables(found), drawn(survival, [found]), survival.plainly(found))
+    told += [everyone.others(found, "moths"), *survival.told(found)]
+    return told + drawn(survival, [each.survival() for each in three()])
+
+
+def _growth() -> list[str]:
+    found = measured().growth()
+    return of(found, growth_tables(found), drawn(growth, [found]))
+
+
+def _agreement() -> list[str]:
+    found = twice_seen().agreement()
+    return of(found, agreement_tables(found), drawn(agreement, [found]))
+
+
+def _forecast() -> list[str]:
+    found, review = young().forecast(as_of=THEN), cohort("room").forecast_review(THEN)
+    told = of(found, forecast_tables(found), drawn(forecast, [found]))
+    told += of(young().due(THEN), individual_forecast_table(found))
+    return told + of(review, review_tables(review))
+
+
+def _compare() -> list[str]:
+    found = compare(three())
+    said = [comparison.title(found), comparison.alt_text(found), *comparison.plainly(found)]
+    said += [*comparison.notes(found.overall), comparison.made_tests(found)]
+    two = compare(three()[1:])
+    told = of(found, comparison_tables(found), said) + of(two, comparison_tables(two))
+    return told + rows_of(flat_comparison(found))
+
+
+def _thermal() -> list[str]:
+    found = thermal(three())
+    shown = found.shown(None)
+    assert shown is not None
+    said = [constants.title(found), constants.alt_text(found), *constants.notes(found, shown)]
+    for stage in found.stages:
+        said += [f"{stage.stage}: {each}" for each in constants.words(stage)]
+    return of(found, thermal_tables(found), said) + rows_of(flat_thermal(found))
+
+
+def _stages() -> list[str]:
+    counts = [each.stage_counts() for each in three()]
+    told = of(counts[1], stage_count_tables(counts[1]), drawn(stage_counts, counts[1:2]))
+    told += drawn(stage_counts, counts)
+    courses = [each.progress() for each in three()]
+    told += drawn(progress, courses[1:2]) + drawn(progress, courses)
+    told += [everyone.of_one(courses[1], each) for each in courses[1].individuals]
+    coming = [young().forecast(as_of=THEN)]
+    told += [everyone.lead([young().progress()], coming, "moths")]
+    return [*told, everyone.lead(courses, [], "moths"), everyone.when(courses[1])]
+
+
+def _identify() -> list[str]:
+    found = identify(find("monarch"), Measured(head_mm=(1.5,), length_mm=9.0), {})
+    return of(found, identification_tables(found))
+
+
+WRITTEN: dict[str, Callable[[], list[str]]] = {
+    "agreement": _agreement,
+    "compare": _compare,
+    "durations": _durations,
+    "forecast": _forecast,
+    "growth": _growth,
+    "heat": _heat,
+    "identify": _identify,
+    "stages": _stages,
+    "survival": _survival,
+    "thermal": _thermal,
+}
+
+
+@pytest.mark.parametrize("name", WRITTEN)
+def test_what_is_said_is_what_was_written_down(name: str) -> None:
+    lines = (FOLDER / f"{name}.txt").read_text(encoding="utf-8").splitlines()
+    assert WRITTEN[name]() == [line for line in lines if not line.startswith("#")]
+
+
+if __name__ == "__main__":
+    for name, tell in WRITTEN.items():
+        file = FOLDER / f"{name}.txt"
+        kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+        remarks = [line for line in kept if line.startswith("#")]
+        file.write_text("\n".join([*remarks, *tell()]) + "\n", encoding="utf-8")
