@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement
     from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.factorial import Factorial
     from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
     from rearlog.analysis.comparing.learning import Learned
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
@@ -517,6 +518,40 @@ def compare_reproduction(
 
     cohorts = [(each.log, each.event_history) for each in notebooks]
     return compared_reproduction(cohorts, egg_age or EggAge.MIDDLE)
+
+
+def factorial(
+    notebooks: Sequence[Notebook],
+    factors: Sequence[str],
+    first: str | None = None,
+    until: str | None = None,
+) -> Factorial:
+    """Which factors of a design matter for how long stages took; see `comparing.factorial`."""
+    from rearlog.analysis.comparing.factorial import DesignCohort, factorial
+    from rearlog.records.groups import factor_called, levels_of
+
+    logs = [each.log for each in notebooks]
+    if len({each.cohort.name for each in logs}) < len(logs):
+        raise UsageError("the same cohort is given twice", "name each cohort once")
+    called = [factor_called(each, logs) for each in factors]
+    return factorial(
+        [
+            DesignCohort(
+                each.name,
+                each.log.cohort.species.scientific_name,
+                each.event_history,
+                tuple(zip(*(levels_of(each.log, factor) for factor in called), strict=True)),
+                tuple(
+                    None if "container" in called else one.container for one in each.log.individuals
+                ),
+                tuple(None if "clutch" in called else one.clutch for one in each.log.individuals),
+            )
+            for each in notebooks
+        ],
+        called,
+        first,
+        until,
+    )
 
 
 def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> Thermal:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from rearlog.cli.answer_options import by_option, full_option, heat_options, span_options
 from rearlog.cli.options import answering, cohorts_argument, notice
 from rearlog.cli.present import show
-from rearlog.notebook import HeatOptions, Notebook, compare
-from rearlog.present.flat import flat_comparison
+from rearlog.notebook import HeatOptions, Notebook, compare, factorial
+from rearlog.present.flat import flat_comparison, flat_factorial
+
+if TYPE_CHECKING:
+    from rearlog.analysis.comparing.factorial import Factorial
 
 
 @click.command("compare")
@@ -35,12 +39,34 @@ def compare_command(
     rearlog compare cool room warm --from L1 --to pupa
     rearlog compare cool warm --from adult
     rearlog compare room --by sex
+    rearlog compare a20 a25 b20 b25 --by line,temperature
+
+    With two or three factors it is asked which of them matter, and whether they act together.
     """
     from rearlog.present.between import comparison_tables  # start-up time
     from rearlog.sentences.compare import lead, notices
 
+    if by is not None and "," in by:
+        _show_factorial(
+            factorial([Notebook(path) for path in cohorts], _parted(by), first, until), form
+        )
+        return
     result = compare([Notebook(path, heat) for path in cohorts], first, until, by)
     for text in notices(result):
         notice(f"Note: {text}")
     rows = flat_comparison(result)
     show(result, form, lambda: comparison_tables(result), rows, lambda: lead(result))
+
+
+def _parted(by: str) -> list[str]:
+    return [each.strip() for each in by.split(",") if each.strip()]
+
+
+def _show_factorial(result: Factorial, form: str) -> None:
+    from rearlog.present.between import factorial_tables  # start-up time
+    from rearlog.sentences.factorial import lead, notices
+
+    for text in notices(result):
+        notice(f"Note: {text}")
+    rows = flat_factorial(result)
+    show(result, form, lambda: factorial_tables(result), rows, lambda: lead(result))

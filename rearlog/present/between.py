@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
 from rearlog.present.tables import Table, between, tenth
 from rearlog.sentences import compare as comparison_words
+from rearlog.sentences import factorial as factorial_words
 from rearlog.sentences import growth_by_heat as growth_by_heat_words
 from rearlog.sentences import heat_mortality as mortality_words
 from rearlog.sentences import sample_size as sample_size_words
@@ -20,12 +21,82 @@ from rearlog.sentences.survival import share_reached
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.factorial import Cell, Effect, Factorial
     from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
     from rearlog.analysis.comparing.heat_mortality import HeatMortality
     from rearlog.analysis.comparing.rate_curves import RateCurve
     from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
     from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
     from rearlog.analysis.simulation.sample_size import SampleSize
+
+
+def factorial_tables(result: Factorial) -> list[Table]:
+    """Of the whole the terms, the ratios of the levels and the combinations; then, in full, the
+    terms and combinations of every stage."""
+    row = result.overall
+    if row is None:
+        return []
+    title = " and ".join(result.factors)
+    lines = factorial_words.words(result)
+    rest = [each for each in result.stages if each is not row]
+    return [
+        Table(
+            f"{row.stage}: what {title} add",
+            ["term", "df", "χ²", "F", "df of error", "p"],
+            [_effect(each) for each in row.effects],
+            [
+                "χ²: how far the term improves the fit of the logarithms of the days; p by F. Of a "
+                "stage, p is corrected for the number of stages (Holm).",
+                *lines,
+            ],
+        ),
+        Table(
+            f"{row.stage}: how many times as long",
+            ["factor", "level", "beside", "times as long", LIMITS],
+            [
+                [
+                    each.factor,
+                    each.level,
+                    each.reference,
+                    each.ratio,
+                    between((each.low, each.high), 2),
+                ]
+                for each in row.ratios
+            ],
+        ),
+        Table(
+            f"{row.stage}: days of each combination",
+            [*result.factors, "n", "finished it", "days on average", LIMITS],
+            [_cell(each) for each in row.cells],
+        ),
+        Table(
+            f"Stage by stage: what {title} add",
+            ["stage", "term", "df", "χ²", "F", "df of error", "p"],
+            [[each.stage, *_effect(effect)] for each in rest for effect in each.effects],
+            [
+                f"{each.stage}: no test, since {factorial_words.reason(each)}."
+                for each in rest
+                if not each.effects
+            ],
+            full=True,
+        ),
+        Table(
+            "Stage by stage: days of each combination",
+            ["stage", *result.factors, "n", "finished it", "days on average", LIMITS],
+            [[each.stage, *_cell(cell)] for each in rest for cell in each.cells],
+            full=True,
+        ),
+    ]
+
+
+def _effect(effect: Effect) -> list[Any]:
+    p = effect.p if effect.p_holm is None else effect.p_holm
+    return [effect.term, effect.df, effect.chi2, effect.f, round(effect.freedom), _p(p)]
+
+
+def _cell(cell: Cell) -> list[Any]:
+    limits = None if cell.low is None or cell.high is None else between((cell.low, cell.high), 1)
+    return [*cell.levels, cell.n, cell.completed, tenth(cell.mean), limits]
 
 
 MOST_SIDE_BY_SIDE = 6

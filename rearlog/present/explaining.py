@@ -30,7 +30,7 @@ ANSWERS = {
     "growth": ("growth.growth.Growth",),
     "stages": ("stages.stage_counts.StageCounts",),
     "progress": ("stages.progress.Progress",),
-    "compare": ("comparing.compare.Comparison",),
+    "compare": ("comparing.compare.Comparison", "comparing.factorial.Factorial"),
     "thermal": ("comparing.thermal.Thermal", "comparing.growth_by_heat.GrowthByHeat"),
     "forecast": (
         "forecasting.forecast.Forecast",

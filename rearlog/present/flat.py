@@ -13,6 +13,7 @@ from rearlog.records.groups import NOT_KNOWN
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.factorial import Factorial
     from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
     from rearlog.analysis.comparing.survival_difference import SurvivalComparison
     from rearlog.analysis.comparing.thermal import Thermal
@@ -35,6 +36,7 @@ _GROUP = (
     "clusters",
     "letters",
 )
+_EFFECT = ("term", "df", "chi2", "f", "freedom", "p", "p_holm", "verdict")
 _POINT = (
     "cohort",
     "temperature",
@@ -222,6 +224,19 @@ def flat_comparison(result: Comparison) -> Table:
             ]
             for row in result.stages
             for group in row.groups
+        ],
+    )
+
+
+def flat_factorial(result: Factorial) -> Table:
+    """A row a stage and term of a design: what the term adds."""
+    return Table(
+        "",
+        ["stage", "family", *_EFFECT, "reason"],
+        [
+            [row.stage, row.family, *_values(effect, _EFFECT), row.reason]
+            for row in result.stages
+            for effect in (row.effects or (None,))
         ],
     )
 

@@ -115,3 +115,30 @@ def test_what_cannot_be_grouped_is_told(
     run: Run, moths: Path, words: tuple[str, ...], told: str
 ) -> None:
     assert told in run(*words, fails=2).stderr
+
+
+def test_a_design_of_two_factors(run: Run, folder: Path) -> None:
+    cohorts = [f"{line}{celsius}" for line in "ab" for celsius in (20, 25)]
+    for seed, name in enumerate(cohorts):
+        run("simulate", name, "--species", "painted-lady", "--eggs", "6", "--temp", name[1:],
+            "--seed", str(seed), "--zone", "UTC")  # fmt: skip
+        run("describe", name, "--factor", f"line={name[0]}")
+    result = run("compare", *cohorts, "--by", "line, temperature")
+    shown = " ".join(result.stdout.split())
+    assert "From egg to adult temperature matters: 20 °C took 1." in shown
+    assert "line × temperature" in shown
+    assert "Stage by stage" not in shown
+    assert "Note: Each combination is of one cohort" in result.stderr
+    assert "Stage by stage" in run("compare", *cohorts, "--by", "line,temperature", "--full").stdout
+    form = ("compare", *cohorts, "--by", "line,temperature", "--from", "L1", "--format")
+    document = json.loads(run(*form, "json").stdout)
+    assert document["factors"] == ["line", "temperature"]
+    assert document["lead"].startswith("From L1 to adult temperature matters")
+    (row,) = document["stages"]
+    assert [each["term"] for each in row["effects"]] == [
+        "line", "temperature", "line × temperature",
+    ]  # fmt: skip
+    rows = [*csv.DictReader(io.StringIO(run(*form, "csv").stdout))]
+    assert [each["term"] for each in rows] == [each["term"] for each in row["effects"]]
+    assert float(rows[1]["p"]) == row["effects"][1]["p"]
+    assert "a design has 2 to 3" in run("compare", *cohorts, "--by", "line,", fails=2).stderr

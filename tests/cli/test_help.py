@@ -142,6 +142,16 @@ def life_tables(folder: Path) -> None:
         shutil.copy(path, folder)
 
 
+def designed(folder: Path) -> None:
+    """Invented cohorts of two lines at two temperatures."""
+    for seed, (line, celsius) in enumerate((line, c) for line in "ab" for c in (20, 25)):
+        rearlog_(
+            f"rearlog simulate {line}{celsius} --species painted-lady --eggs 6 --temp {celsius} "
+            f"--seed {seed} --zone UTC"
+        )
+        rearlog_(f"rearlog describe {line}{celsius} --factor line={line}")
+
+
 NEEDED: dict[str, Callable[[Path], None]] = {
     "start": nothing,
     "simulate": a_loggers_file,
@@ -154,6 +164,7 @@ NEEDED: dict[str, Callable[[Path], None]] = {
     "rearlog durations room --by sex": sexed,
     "rearlog growth room --by sex": sexed,
     "rearlog compare room --by sex": sexed,
+    "rearlog compare a20 a25 b20 b25 --by line,temperature": designed,
     "rearlog chart survival room --from adult --by sex -o longevity.png": sexed,
     "reproduction": life_tables,
     "unpack": exported,

@@ -13,13 +13,14 @@ import pytest
 
 import rearlog
 from rearlog.analysis.comparing.compare import compare as compare_cohorts
+from rearlog.analysis.comparing.factorial import Factorial
 from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat, GrowthPoint, growth_by_heat
 from rearlog.analysis.forecasting.found_animal import found_animal
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
 from rearlog.analysis.reproduction.reproduction import reproduction
 from rearlog.analysis.stages.events import event_history
-from rearlog.notebook import Notebook, compare, survival_by, thermal
+from rearlog.notebook import Notebook, compare, factorial, survival_by, thermal
 from rearlog.present import forecast as forecast_tables
 from rearlog.present.agreement import agreement_tables, flat_differences
 from rearlog.present.answers import (
@@ -31,7 +32,12 @@ from rearlog.present.answers import (
     stage_count_tables,
     survival_tables,
 )
-from rearlog.present.between import comparison_tables, growth_by_heat_tables, thermal_tables
+from rearlog.present.between import (
+    comparison_tables,
+    factorial_tables,
+    growth_by_heat_tables,
+    thermal_tables,
+)
 from rearlog.present.explaining import (
     ANSWERS,
     ROOT,
@@ -48,7 +54,14 @@ from rearlog.present.explaining import (
     word_of,
 )
 from rearlog.present.explanations import explained_tables, name_tables
-from rearlog.present.flat import flat, flat_by_group, flat_comparison, flat_durations, flat_thermal
+from rearlog.present.flat import (
+    flat,
+    flat_by_group,
+    flat_comparison,
+    flat_durations,
+    flat_factorial,
+    flat_thermal,
+)
 from rearlog.present.glossary import GLOSSARY
 from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.json import plain
@@ -96,6 +109,22 @@ def of_both_sexes() -> Notebook:
 
 
 @cache
+def designed() -> Factorial:
+    """Four invented cohorts of two foods at two temperatures."""
+    days = {"a": (3, 4, 5, 4), "b": (4, 5, 6, 7)}
+    notebooks = []
+    for food, l1 in days.items():
+        for warmth in (20.0, 25.0):
+            lives = {
+                str(n): "egg " + "L1 " * (day + (warmth < 22)) + "L2" for n, day in enumerate(l1)
+            }
+            log = tiny_log(lives, name=f"{food}{warmth:g}")
+            header = replace(log.cohort, food=food, planned_celsius=warmth)
+            notebooks.append(Notebook(Path("tiny.json")).with_log(replace(log, cohort=header)))
+    return factorial(notebooks, ["food", "temperature"])
+
+
+@cache
 def two_observers() -> Notebook:
     calls = [
         call
@@ -126,7 +155,7 @@ def results() -> dict[str, list[Any]]:
         "growth": [room.growth()],
         "stages": [room.stage_counts()],
         "progress": [room.progress()],
-        "compare": [compare([cool, warm]), of_three],
+        "compare": [compare([cool, warm]), of_three, designed()],
         "thermal": [thermal([cool, room, warm]), found_growth()],
         "forecast": [
             cool.forecast(as_of=THEN),
@@ -152,7 +181,7 @@ def tables() -> dict[str, list[Table]]:
     found = results()
     (durations,), (heat,), (growth,) = (found[each] for each in ("durations", "heat", "growth"))
     survival, by_sex = found["survival"]
-    two, three = found["compare"]
+    two, three, design = found["compare"]
     forecast, review, deadline = found["forecast"]
     identified, animal = found["identify"]
     many = compare_cohorts([cohort(f"c{n}", FAST) for n in range(7)])
@@ -172,6 +201,8 @@ def tables() -> dict[str, list[Table]]:
         "growth": [*growth_tables(growth), flat(type(growth.series[0]), growth.series)],
         "stages": stage_count_tables(found["stages"][0]),
         "compare": [
+            *factorial_tables(design),
+            flat_factorial(design),
             *comparison_tables(two),
             *comparison_tables(three),
             *comparison_tables(many),
@@ -233,7 +264,7 @@ def test_every_key_of_every_answer_is_explained(answer: str) -> None:
 
 @pytest.mark.parametrize("answer", sorted({*ANSWERS} - WITHOUT_TABLES))
 def test_every_heading_of_every_table_is_explained(answer: str) -> None:
-    cohorts = {"cool", "room", "warm"}
+    cohorts = {"cool", "room", "warm", "food", "temperature"}  # and factors
     stages = {*samples()[0].log.cohort.species.codes, *find("monarch").codes}
     found = {title for table in tables()[answer] for title in table.columns}
     assert len(found) > 3

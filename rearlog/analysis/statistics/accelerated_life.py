@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.statistics.checked_mean import CheckedMean
 from rearlog.analysis.statistics.student_t import limit_95
 
@@ -225,6 +225,69 @@ def _ratio(fit: AcceleratedLife, first: int, second: int, t: float) -> RatioOfTi
     )
 
 
+@dataclass(frozen=True, eq=False)
+class DesignFit:
+    """Groups whose ln time is what a design (groups, p) says, times `coefficients` (p,), and a
+    scatter of one shape for all.
+
+    `covariance` (p, p) is that of the coefficients; `log_mean` the logarithm of the mean of a group
+    less that sum. `freedom` is what the covariance rests on.
+    """
+
+    family: str
+    coefficients: Floats
+    covariance: Floats
+    freedom: float
+    log_mean: float
+    log_likelihood: float
+
+
+def design_fit(
+    groups: Sequence[Times], design: Floats, family: str, clusters: Integers | None = None
+) -> DesignFit:
+    """Fit groups by a design of full rank, as `accelerated_life` fits them each by itself.
+
+    With `clusters`, a label for each individual, group after group, the covariance is that of what
+    whole clusters add (the sandwich), of C clusters times C / (C − p), on C − p degrees of freedom:
+    that is unbiased where clusters of one size lie within groups (derived); else it is that of the
+    information, divided as a variance is by one less for each coefficient.
+    Raises ValueError for fewer than FEWEST_EVENTS events in a group, and for no more clusters than
+    coefficients. Source: see `accelerated_life`; Liang & Zeger 1986, Biometrika 73:13–22.
+    """
+    if min(group.events for group in groups) < FEWEST_EVENTS:
+        raise ValueError(f"fewer than {FEWEST_EVENTS} events in a group")
+    law, sample = _laws()[family], _GroupedIntervals(groups)
+    starts = np.array([sample.start(place) for place in range(len(groups))])
+    p = design.shape[1]
+    first: Floats = np.linalg.lstsq(design, starts[:, 0], rcond=None)[0]
+    point: Floats = np.append(first, starts[:, 1].mean())
+    likelihood, information = _maximise(sample, law, point, design)
+    events = sum(group.events for group in groups)
+    inverse = np.linalg.pinv(information)
+    if clusters is None:
+        freedom = float(max(events - p, 1))
+        covariance = inverse * events / freedom
+    else:
+        names, place = np.unique(clusters, return_inverse=True)
+        if len(names) <= p:
+            raise ValueError("no more clusters than coefficients")
+        freedom = float(len(names) - p)
+        eta = (design @ point[:p])[sample.group]
+        _, slope, _ = sample.derivatives(law, eta, float(point[p]))
+        scores = np.column_stack((slope[:, :1] * design[sample.group], slope[:, 1]))[sample.row]
+        sums = np.zeros((len(names), p + 1))
+        np.add.at(sums, place.ravel(), scores)
+        covariance = inverse @ (sums.T @ sums) @ inverse * len(names) / freedom
+    return DesignFit(
+        family,
+        point[:p],
+        np.asarray(covariance[:p, :p], dtype=np.float64),
+        freedom,
+        law.log_mean(math.exp(point[p])),
+        likelihood,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class _Law:
     """A family: probabilities below and above, and log density, of ln(time) − η, given σ, arrays
@@ -278,7 +341,8 @@ def _laws() -> dict[str, _Law]:
 
 
 class _GroupedIntervals:
-    """The distinct intervals of all groups, how often each was seen and in which group."""
+    """The distinct intervals of all groups, how often each was seen and in which group; `row` says
+    which of them each individual has, group after group."""
 
     def __init__(self, groups: Sequence[Times]) -> None:
         rows = np.concatenate(
@@ -289,7 +353,8 @@ class _GroupedIntervals:
                 for place, g in enumerate(groups)
             ]
         )
-        rows, self.count = np.unique(rows, axis=0, return_counts=True)
+        rows, inverse, self.count = np.unique(rows, axis=0, return_inverse=True, return_counts=True)
+        self.row = inverse.ravel()
         self.group = rows[:, 0].astype(np.intp)
         self.low, self.high, width = rows[:, 1], rows[:, 2], rows[:, 3]
         self.exact = self.low == self.high
@@ -412,15 +477,19 @@ def _group(group: Times, law: _Law, point: Floats, covariance: Floats) -> GroupT
     return GroupTimes(len(group.low), group.events, *found)
 
 
-def _maximise(sample: _GroupedIntervals, law: _Law, point: Floats) -> tuple[float, Floats]:
-    """Move `point`, the η of the k groups and ln σ, to the highest log-likelihood; that, and minus
-    the second derivatives (k + 1, k + 1) there."""
+def _maximise(
+    sample: _GroupedIntervals, law: _Law, point: Floats, design: Floats | None = None
+) -> tuple[float, Floats]:
+    """Move `point`, k coefficients and ln σ, to the highest log-likelihood; that, and minus the
+    second derivatives (k + 1, k + 1) there. `design` (groups, k) times the coefficients are the η
+    of the groups; without it these are the coefficients."""
     k = len(point) - 1
     damping = 0.0
-    logs, slope, bend = sample.derivatives(law, point[sample.group], point[k])
+    design = np.eye(k) if design is None else design
+    logs, slope, bend = sample.derivatives(law, (design @ point[:k])[sample.group], point[k])
     now = float(sample.count @ logs)
     for _ in range(SWEEPS):
-        gradient, information = _assembled(sample, slope, bend, k)
+        gradient, information = _assembled(sample, slope, bend, design)
         if point[k] <= sample.narrowest and gradient[k] < 0:  # only the η may still move
             gradient[k] = information[k, :k] = information[:k, k] = 0.0
         scale = np.maximum(np.abs(np.diag(information)), 1e-8)
@@ -431,7 +500,8 @@ def _maximise(sample: _GroupedIntervals, law: _Law, point: Floats) -> tuple[floa
         while True:
             moved = point + step
             moved[k] = np.clip(moved[k], sample.narrowest, LOG_SIGMA[1])
-            logs, slope, bend = sample.derivatives(law, moved[sample.group], moved[k])
+            eta = (design @ moved[:k])[sample.group]
+            logs, slope, bend = sample.derivatives(law, eta, moved[k])
             then = float(sample.count @ logs)
             if then >= now - 1e-9 or np.abs(step).max() < 1e-9:
                 break
@@ -441,20 +511,24 @@ def _maximise(sample: _GroupedIntervals, law: _Law, point: Floats) -> tuple[floa
         point[:] = moved
         if moves < SETTLED or (0 <= gain < 1e-10):
             break
-    return now, _assembled(sample, slope, bend, k)[1]
+    return now, _assembled(sample, slope, bend, design)[1]
 
 
 def _assembled(
-    sample: _GroupedIntervals, slope: Floats, bend: Floats, k: int
+    sample: _GroupedIntervals, slope: Floats, bend: Floats, design: Floats
 ) -> tuple[Floats, Floats]:
-    """Gradient (k + 1,) and minus the second derivatives (k + 1, k + 1) of the log-likelihood."""
+    """Gradient (k + 1,) and minus the second derivatives (k + 1, k + 1) of the log-likelihood, by
+    the k coefficients of a `design` (groups, k) and ln σ."""
+    groups, k = design.shape
 
     def by_group(values: Floats) -> Floats:
-        return np.asarray(np.bincount(sample.group, sample.count * values, k), dtype=np.float64)
+        return np.asarray(
+            np.bincount(sample.group, sample.count * values, groups), dtype=np.float64
+        )
 
-    gradient = np.append(by_group(slope[:, 0]), sample.count @ slope[:, 1])
+    gradient = np.append(design.T @ by_group(slope[:, 0]), sample.count @ slope[:, 1])
     information = np.zeros((k + 1, k + 1))
-    np.fill_diagonal(information[:k, :k], -by_group(bend[:, 0, 0]))
-    information[:k, k] = information[k, :k] = -by_group(bend[:, 0, 1])
+    information[:k, :k] = -(design.T * by_group(bend[:, 0, 0])) @ design
+    information[:k, k] = information[k, :k] = -design.T @ by_group(bend[:, 0, 1])
     information[k, k] = -float(sample.count @ bend[:, 1, 1])
     return gradient, information

@@ -47,6 +47,72 @@ BETWEEN = (
         by="statistics.pairs.letters",
         kinds=("GroupSummary",),
     ),
+    # designs of several factors
+    Word(("factors",), "the factors of the design", kinds=("Factorial",)),
+    Word(
+        ("family",),
+        "the law of the scatter that fits best: Weibull, log-normal or gamma",
+        kinds=("StageDesign",),
+    ),
+    Word(("cells",), "the combinations of levels", kinds=("StageDesign",)),
+    Word(("effects",), "what each term of the design adds", kinds=("StageDesign",)),
+    Word(("ratios",), "how many times as long one level took as another", kinds=("StageDesign",)),
+    Word(("levels",), "the levels of the combination, factor by factor", kinds=("Cell",)),
+    Word(("n",), "how many entered it at a time that is known", kinds=("Cell",)),
+    Word(("completed", "finished it"), "how many were seen to complete it", kinds=("Cell",)),
+    Word(("clusters",), "how many cohorts, containers or clutches it is of", kinds=("Cell",)),
+    Word(
+        ("mean", "days on average"),
+        "the mean days of all of the combination, as the design fits it",
+        "exp(Σ of what the levels add to ln time) times the mean of the scatter",
+        "statistics.accelerated_life.design_fit",
+        ("Cell",),
+    ),
+    Word(
+        ("term",),
+        "a factor, or several that act together (×)",
+        kinds=("Effect",),
+    ),
+    Word(
+        ("chi2", "χ²"),
+        "twice what the log-likelihood gains by the term; where whole cohorts, containers or "
+        "clutches are counted, Wald’s: its coefficients over their covariance",
+        "2 · (ℓ with the term − ℓ without it)",
+        "comparing.factorial.factorial",
+        ("Effect",),
+    ),
+    Word(
+        ("f", "F"),
+        "χ² as an F, so that p is right for few too",
+        "(exp(χ²/events) − 1) · freedom / df; Wald: χ²/df",
+        "comparing.factorial.factorial",
+        ("Effect",),
+    ),
+    Word(("df",), "how many coefficients the term has", kinds=("Effect",)),
+    Word(
+        ("freedom", "df of error"),
+        "how much the scatter is known by",
+        "events − coefficients; whole clusters: clusters − coefficients",
+        kinds=("Effect",),
+    ),
+    Word(
+        ("p",),
+        "how often chance alone would give the term such an F; p_holm: corrected for the number "
+        "of stages",
+        by="comparing.factorial.factorial",
+        kinds=("Effect",),
+    ),
+    Word(
+        ("ratio", "times as long"),
+        "how many times as long those of the level took as those of the level beside it, over the "
+        "levels of the other factors alike",
+        "exp of the difference of what both levels add to ln time",
+        "statistics.accelerated_life.design_fit",
+        ("LevelRatio",),
+    ),
+    Word(("factor",), "the factor whose levels are compared", kinds=("LevelRatio",)),
+    Word(("level",), "the level that is compared", kinds=("LevelRatio",)),
+    Word(("reference", "beside"), "the level that it stands beside", kinds=("LevelRatio",)),
     Word(
         ("medians",),
         "the difference of two medians with its interval",

@@ -38,6 +38,14 @@ METHODS: Mapping[str, Method] = {
         "The logit of the mortality is a parabola of the temperature; losses do not foretell "
         "deaths."
     ),
+    "comparing.factorial.factorial": Method(
+        "What the levels add to the logarithm of the time adds up, or differs by combination; all "
+        "scatter alike, by one law; individuals, or whole cohorts, containers or clutches, are "
+        "independent."
+    ),
+    "comparing.survival_by_group.survival_by_group": Method(
+        "Individuals are independent; who is of no known level is in no group."
+    ),
     "comparing.learning.credible_threshold": Method("The rate is straight over the temperatures."),
     "comparing.rate_curves.landmarks": Method("The law holds between the cohorts’ temperatures."),
     "comparing.rate_curves.rate_curves": Method(
@@ -140,6 +148,10 @@ METHODS: Mapping[str, Method] = {
     "stages.stage_heat.coverage": Method(part_of="stages.stage_heat.heat"),
     "statistics.binomial_fit.binomial_fit": Method(
         "Cohorts scatter alike about the curve, and individuals of one die independently."
+    ),
+    "statistics.accelerated_life.design_fit": Method(
+        "All scatter alike about what the design says, by one law.",
+        ("analysis/statistics/test_design_fit.py",),
     ),
     "statistics.checked_mean.checked_mean": Method(
         "Values are independent but for the looks, which fell on them by chance."

@@ -1,0 +1,466 @@
+"""How long stages took in designs of several factors: which factors matter, and whether together.
+
+Every combination of levels is a cell. Times are fitted as multiples of each other, those included
+that were not seen to end, and each term of the design is tested against the design without it.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+import numpy as np
+
+from rearlog.analysis.arrays import Floats, Integers
+from rearlog.analysis.comparing.cohorts import Shared
+from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
+from rearlog.analysis.comparing.everybody import times_of
+from rearlog.analysis.stages.events import EventHistory
+from rearlog.analysis.stages.stage_times import StageTimes, stage_times, stage_times_of
+from rearlog.analysis.statistics.accelerated_life import (
+    FEWEST_EVENTS,
+    DesignFit,
+    Times,
+    accelerated_life,
+    design_fit,
+)
+from rearlog.analysis.statistics.differences import Verdict, holm, verdict
+from rearlog.analysis.statistics.student_t import limit_95
+from rearlog.records.errors import UsageError
+from rearlog.records.groups import in_order
+
+MOST_FACTORS = 3
+TIMES = " × "
+"""Between the factors of an interaction."""
+
+Level = str | None
+
+
+@dataclass(frozen=True, eq=False)
+class DesignCohort:
+    """One cohort of a design: for each individual the levels of all factors, its container and its
+    clutch; None where that is not known."""
+
+    cohort: str
+    species: str
+    history: EventHistory
+    levels: tuple[tuple[Level, ...], ...]
+    containers: tuple[str | None, ...]
+    clutches: tuple[str | None, ...]
+
+
+class NoDesign(StrEnum):
+    """Why a stage could not be tested."""
+
+    TOO_FEW = "too_few"
+    """Fewer than FEWEST_EVENTS came to its end in some combination."""
+    FEW_CLUSTERS = "few_clusters"
+    """Fewer than FEWEST_CLUSTERS clusters in some combination."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One combination of levels, in the order of the factors: `n` entered with a start that is
+    known, `completed` were seen to end; the fitted mean of all in days with its 95 % limits."""
+
+    levels: tuple[str, ...]
+    n: int
+    completed: int
+    clusters: int | None
+    mean: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What one term of a design adds to those without it that do not contain it.
+
+    `chi2` is twice what the log-likelihood gains by it, with `df` degrees of freedom; where whole
+    clusters are counted, Wald's. `p` is that of F with df and `freedom`; `p_holm` is corrected for
+    the number of stages, and `verdict` is what it says.
+    """
+
+    term: str
+    df: int
+    chi2: float
+    f: float
+    freedom: float
+    p: float
+    p_holm: float | None
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class LevelRatio:
+    """How many times as long those of a level took as those of the `reference`, over the levels of
+    the other factors alike, with 95 % limits."""
+
+    factor: str
+    level: str
+    reference: str
+    ratio: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class StageDesign:
+    """One stage (or the whole) in a design; without `effects`, `reason` says why."""
+
+    stage: str
+    cells: tuple[Cell, ...]
+    family: str | None
+    effects: tuple[Effect, ...]
+    ratios: tuple[LevelRatio, ...]
+    reason: NoDesign | None
+
+
+@dataclass(frozen=True, slots=True)
+class Factorial:
+    """Stages in a design of several factors.
+
+    `complete` says whether all combinations of levels were there: else only the factors by
+    themselves are tested, not whether they act together. Where individuals share cohorts (several
+    of one combination), containers or clutches, whole ones of `clustered_by` are counted.
+    `not_known` individuals have no level of some factor and are left out.
+    """
+
+    cohorts: tuple[str, ...]
+    species: tuple[str, ...]
+    factors: tuple[str, ...]
+    complete: bool
+    clustered_by: Shared | None
+    not_known: int
+    stages: tuple[StageDesign, ...]
+
+    @property
+    def overall(self) -> StageDesign | None:
+        """The whole development, or else the last stage or span; None where there is none."""
+        return self.stages[-1] if self.stages else None
+
+
+@dataclass(frozen=True, eq=False)
+class _Design:
+    """The cells of a design, each individual's cell (−1: none) and cluster, cohort by cohort."""
+
+    factors: tuple[str, ...]
+    cells: tuple[tuple[str, ...], ...]
+    levels: tuple[tuple[str, ...], ...]
+    cell_of: tuple[Integers, ...]
+    cluster_of: tuple[Integers, ...] | None
+    complete: bool
+
+
+def factorial(
+    cohorts: Sequence[DesignCohort],
+    factors: Sequence[str],
+    first: str | None = None,
+    until: str | None = None,
+) -> Factorial:
+    """Test the factors of a design, stage by stage and as a whole, or in the one span asked for.
+
+    ln time is a sum of what the levels add, with all interactions where all combinations were
+    there, and a scatter of one shape (see `design_fit`; the family is that of the least AIC where
+    each combination is by itself). A term is tested by the likelihood ratio of the design of all
+    terms that do not contain it, with it and without it, referred to F as in `accelerated_test`;
+    where individuals share clusters, by Wald's test on the covariance of whole clusters. p are
+    corrected for the number of stages (Holm), those of the whole development not. Ratios are those
+    of the geometric means over the other factors' levels, each counted alike.
+    Raises UsageError for fewer than two or more than MOST_FACTORS factors, and where factors
+    cannot be told apart because their levels go together.
+    """
+    if not 1 < len(set(factors)) == len(factors) <= MOST_FACTORS:
+        remedy = "such as --by food,temperature"
+        raise UsageError(f"a design has 2 to {MOST_FACTORS} different factors", remedy)
+    design, shared, not_known = _laid_out(cohorts, tuple(factors))
+    spans = _spans(cohorts, first, until)
+    rows = [_stage(stage, times, design) for stage, times in spans]
+    rows = [row for row in rows if any(each.completed for each in row.cells)]
+    alone = [row for row in rows if row.stage != WHOLE]
+    return Factorial(
+        tuple(each.cohort for each in cohorts),
+        tuple(sorted({each.species for each in cohorts})),
+        tuple(factors),
+        design.complete,
+        shared,
+        not_known,
+        (*_corrected(alone), *_corrected([row for row in rows if row.stage == WHOLE])),
+    )
+
+
+def _laid_out(
+    cohorts: Sequence[DesignCohort], factors: tuple[str, ...]
+) -> tuple[_Design, Shared | None, int]:
+    """The design, what is counted as clusters, and how many individuals are in no cell."""
+    every = [levels for each in cohorts for levels in each.levels]
+    levels = tuple(tuple(in_order(column)) for column in zip(*every, strict=True))
+    for factor, found in zip(factors, levels, strict=True):
+        if len(found) < 2:
+            told = f"there is no other {factor} than {found[0]}" if found else f"no {factor} is"
+            raise UsageError(f"{told}{' known' if not found else ''}", "name one that differs")
+    there = {each for each in every if None not in each}
+    cells = tuple(each for each in itertools.product(*levels) if each in there)
+    crossed = math.prod(map(len, levels))
+    place: dict[tuple[Level, ...], int] = {each: number for number, each in enumerate(cells)}
+    cell_of = tuple(
+        np.array([place.get(each, -1) for each in cohort.levels], dtype=np.int64)
+        for cohort in cohorts
+    )
+    design = _Design(factors, cells, levels, cell_of, None, len(cells) == crossed)
+    terms = _terms(design)
+    if np.linalg.matrix_rank(_columns(design, terms)) < 1 + sum(
+        _df(design, each) for each in terms
+    ):
+        remedy = "some cohorts must have one without the other"
+        raise UsageError(f"{' and '.join(factors)} go together: they cannot be told apart", remedy)
+    shared, labels = _clusters(cohorts, design)
+    not_known = sum(int((each < 0).sum()) for each in cell_of)
+    return replace(design, cluster_of=labels), shared, not_known
+
+
+def _clusters(
+    cohorts: Sequence[DesignCohort], design: _Design
+) -> tuple[Shared | None, tuple[Integers, ...] | None]:
+    """What individuals share, and labels of it: cohorts where some combination has several, else
+    containers or clutches, of both the one of which there are fewer."""
+    held = [set(each[each >= 0].tolist()) for each in design.cell_of]
+    if any(sum(cell in each for each in held) > 1 for cell in range(len(design.cells))):
+        sizes = enumerate(len(each.levels) for each in cohorts)
+        return Shared.COHORT, tuple(np.full(n, place, dtype=np.int64) for place, n in sizes)
+    found = []
+    for thing, names in (
+        (Shared.CONTAINER, [each.containers for each in cohorts]),
+        (Shared.CLUTCH, [each.clutches for each in cohorts]),
+    ):
+        known = [[name for name in each if name is not None] for each in names]
+        if any(len(set(each)) < len(each) for each in known):
+            labels = _labelled(names, apart=thing is Shared.CONTAINER)
+            found.append((len(np.unique(np.concatenate(labels))), thing, labels))
+    if not found:
+        return None, None
+    _, thing, chosen = min(found, key=lambda each: each[0])
+    return thing, chosen
+
+
+def _labelled(names: Sequence[Sequence[str | None]], *, apart: bool) -> tuple[Integers, ...]:
+    """A number for each name, and one of its own for each individual that has none; names of
+    different cohorts are the same unless they are `apart`."""
+    known: dict[tuple[int, str], int] = {}
+    free = itertools.count(-1, -1)
+    return tuple(
+        np.array(
+            [
+                next(free)
+                if name is None
+                else known.setdefault((place if apart else 0, name), len(known))
+                for name in each
+            ],
+            dtype=np.int64,
+        )
+        for place, each in enumerate(names)
+    )
+
+
+def _spans(
+    cohorts: Sequence[DesignCohort], first: str | None, until: str | None
+) -> list[tuple[str, list[StageTimes]]]:
+    histories = [each.history for each in cohorts]
+    if any(each.stages != histories[0].stages for each in histories):
+        raise UsageError("the cohorts are not of the same stages", "choose cohorts of one species")
+    if first is not None or until is not None:
+        spans = [stage_times_of(each, first, until)[0] for each in histories]
+        return [(f"{spans[0].first} to {spans[0].until}", spans)]
+    stages = histories[0].stages
+    each_stage = [
+        (stage, [stage_times(each, stage) for each in histories]) for stage in stages[:-1]
+    ]
+    whole = [stage_times(each, stages[0], stages[-1]) for each in histories]
+    return [*each_stage, (WHOLE, whole)]
+
+
+Term = tuple[int, ...]
+"""The places of the factors of a term."""
+
+
+def _terms(design: _Design) -> list[Term]:
+    """The factors by themselves, and where all combinations were there, all interactions."""
+    most = len(design.factors) if design.complete else 1
+    places = range(len(design.factors))
+    return [term for size in range(1, most + 1) for term in itertools.combinations(places, size)]
+
+
+def _df(design: _Design, term: Term) -> int:
+    return math.prod(len(design.levels[place]) - 1 for place in term)
+
+
+def _columns(design: _Design, terms: Sequence[Term]) -> Floats:
+    """The columns (cells, p) of a mean and some terms, in contrasts that sum to 0 over the levels
+    of each factor."""
+    contrasts = [
+        np.vstack((np.eye(len(each) - 1), -np.ones(len(each) - 1))) for each in design.levels
+    ]
+    rows = [
+        [contrasts[place][known.index(level)] for place, (level, known) in
+         enumerate(zip(cell, design.levels, strict=True))]
+        for cell in design.cells
+    ]  # fmt: skip
+    blocks = [np.ones((len(rows), 1))]
+    for term in terms:
+        block = []
+        for row in rows:
+            product = np.ones(1)
+            for place in term:
+                product = np.multiply.outer(product, row[place]).ravel()
+            block.append(product)
+        blocks.append(np.array(block))
+    return np.hstack(blocks)
+
+
+def _stage(stage: str, spans: Sequence[StageTimes], design: _Design) -> StageDesign:
+    times, labels = _times(spans, design)
+    counts = [
+        None if each is None else len(np.unique(each[np.isfinite(time.high)]))
+        for time, each in zip(times, labels, strict=True)
+    ]
+    bare = tuple(
+        Cell(levels, len(each.low), each.events, count, None, None, None)
+        for levels, each, count in zip(design.cells, times, counts, strict=True)
+    )
+    reason = None
+    if min(each.events for each in times) < FEWEST_EVENTS:
+        reason = NoDesign.TOO_FEW
+    elif any(count is not None and count < FEWEST_CLUSTERS for count in counts):
+        reason = NoDesign.FEW_CLUSTERS
+    if reason is not None:
+        return StageDesign(stage, bare, None, (), (), reason)
+    family = accelerated_life(times).family
+    clusters = None
+    if design.cluster_of is not None:
+        clusters = np.concatenate([each for each in labels if each is not None])
+    terms = _terms(design)
+    whole = design_fit(times, _columns(design, terms), family, clusters)
+    effects = tuple(_effect(term, terms, times, design, family, clusters) for term in terms)
+    return StageDesign(
+        stage,
+        tuple(
+            _fitted(cell, row, whole)
+            for cell, row in zip(bare, _columns(design, terms), strict=True)
+        ),
+        family,
+        effects,
+        tuple(_ratios(whole, terms, design)),
+        None,
+    )
+
+
+def _times(
+    spans: Sequence[StageTimes], design: _Design
+) -> tuple[list[Times], list[Integers | None]]:
+    """What was seen of the times of each cell, and the clusters of these individuals."""
+    parts: list[list[tuple[Times, Integers | None]]] = [[] for _ in design.cells]
+    for place, span in enumerate(spans):
+        times, which = times_of(span)
+        cells = design.cell_of[place][which]
+        labels = None if design.cluster_of is None else design.cluster_of[place][which]
+        for cell in range(len(design.cells)):
+            of_it = cells == cell
+            part = Times(times.low[of_it], times.high[of_it], times.start_width[of_it])
+            parts[cell].append((part, None if labels is None else labels[of_it]))
+    joined = [
+        Times(*(np.concatenate([getattr(each, name) for each, _ in part])
+                for name in ("low", "high", "start_width")))
+        for part in parts
+    ]  # fmt: skip
+    clusters = [
+        None
+        if design.cluster_of is None
+        else np.concatenate([each for _, each in part if each is not None])
+        for part in parts
+    ]
+    return joined, clusters
+
+
+def _effect(
+    term: Term,
+    terms: Sequence[Term],
+    times: Sequence[Times],
+    design: _Design,
+    family: str,
+    clusters: Integers | None,
+) -> Effect:
+    """The test of one term against all that do not contain it."""
+    from scipy.special import fdtrc  # start-up time
+
+    others = [each for each in terms if not set(term) <= set(each)]
+    name, df = TIMES.join(design.factors[place] for place in term), _df(design, term)
+    with_it = design_fit(times, _columns(design, [*others, term]), family, clusters)
+    if clusters is None:
+        without = design_fit(times, _columns(design, others), family)
+        events = sum(each.events for each in times)
+        chi2 = max(0.0, 2 * (with_it.log_likelihood - without.log_likelihood))
+        f = math.expm1(min(chi2 / events, 500.0)) * with_it.freedom / df
+    else:
+        added = with_it.coefficients[-df:]
+        chi2 = float(added @ np.linalg.solve(with_it.covariance[-df:, -df:], added))
+        f = chi2 / df
+    p = float(fdtrc(df, with_it.freedom, f))
+    return Effect(name, df, chi2, f, with_it.freedom, p, None, verdict(p))
+
+
+def _fitted(cell: Cell, row: Floats, whole: DesignFit) -> Cell:
+    middle = float(row @ whole.coefficients) + whole.log_mean
+    reach = limit_95(whole.freedom) * _error(row, whole)
+    return replace(
+        cell, mean=math.exp(middle), low=math.exp(middle - reach), high=math.exp(middle + reach)
+    )
+
+
+def _error(row: Floats, whole: DesignFit) -> float:
+    return math.sqrt(max(float(row @ whole.covariance @ row), 0.0))
+
+
+def _ratios(whole: DesignFit, terms: Sequence[Term], design: _Design) -> list[LevelRatio]:
+    """Each level beside the first of its factor: what its own columns say, since those of the
+    interactions sum to 0 over the levels of the others."""
+    found = []
+    start = 1
+    for place, known in enumerate(design.levels):
+        own = slice(start, start + len(known) - 1)
+        start = own.stop
+        contrasts = np.vstack((np.eye(len(known) - 1), -np.ones(len(known) - 1)))
+        for number, level in enumerate(known[1:], start=1):
+            row = np.zeros(len(whole.coefficients))
+            row[own] = contrasts[number] - contrasts[0]
+            middle = float(row @ whole.coefficients)
+            reach = limit_95(whole.freedom) * _error(row, whole)
+            found.append(
+                LevelRatio(
+                    design.factors[place],
+                    level,
+                    known[0],
+                    math.exp(middle),
+                    math.exp(middle - reach),
+                    math.exp(middle + reach),
+                )
+            )
+    return found
+
+
+def _corrected(rows: Sequence[StageDesign]) -> list[StageDesign]:
+    """The rows with Holm's correction of each term over them."""
+    tested = [place for place, row in enumerate(rows) if row.effects]
+    found = list(rows)
+    if tested:
+        by_term = zip(*(rows[place].effects for place in tested), strict=True)
+        adjusted = [holm([each.p for each in effects]) for effects in by_term]
+        for number, place in enumerate(tested):
+            effects = tuple(
+                replace(each, p_holm=term[number], verdict=verdict(term[number]))
+                for each, term in zip(rows[place].effects, adjusted, strict=True)
+            )
+            found[place] = replace(rows[place], effects=effects)
+    return found

@@ -1,0 +1,132 @@
+"""Which factors of a design matter for how long stages took."""
+
+from __future__ import annotations
+
+from rearlog.analysis.comparing.cohorts import Shared
+from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
+from rearlog.analysis.comparing.factorial import (
+    TIMES,
+    Effect,
+    Factorial,
+    LevelRatio,
+    NoDesign,
+    StageDesign,
+)
+from rearlog.analysis.statistics.accelerated_life import FEWEST_EVENTS
+from rearlog.analysis.statistics.differences import Verdict
+from rearlog.records.groups import level_name
+from rearlog.sentences.phrases import INTERVAL, during, listed, p_text, sentence_case
+from rearlog.sentences.survival_by_group import not_known
+from rearlog.sentences.texts import Texts
+
+_SHARED = {
+    Shared.COHORT: "cohorts",
+    Shared.CONTAINER: "containers",
+    Shared.CLUTCH: "clutches",
+}
+
+
+def lead(result: Factorial) -> str:
+    """Which factors matter for the whole, and whether they act together, with the largest ratio."""
+    row = result.overall
+    if row is None:
+        return "Nobody has completed a stage yet: there is nothing to compare."
+    when = _when(row)
+    if not row.effects:
+        return f"Whether {listed(result.factors)} matter {when} cannot be told: {reason(row)}."
+    together = [each for each in row.effects if TIMES in each.term and _shown(each)]
+    alone = [each for each in row.effects if TIMES not in each.term and _shown(each)]
+    if together:
+        parts = listed(together[0].term.split(TIMES))
+        return (
+            f"{sentence_case(when)} {parts} act together: what one does depends on the other "
+            f"({p_text(together[0].p)})."
+        )
+    if not alone:
+        return (
+            f"No effect of {listed(result.factors)} {when} was shown, which is no proof that there "
+            "is none."
+        )
+    matter = listed([each.term for each in alone])
+    most = max(
+        (each for each in row.ratios if each.factor in {one.term for one in alone}),
+        key=lambda each: max(each.ratio, 1 / each.ratio),
+    )
+    verb = "matter" if len(alone) > 1 else "matters"
+    return f"{sentence_case(when)} {matter} {verb}: {ratio(most)}."
+
+
+def ratio(found: LevelRatio) -> str:
+    """How many times as long one level took as another, the longer one first."""
+    one, other = (level_name(found.factor, each) for each in (found.level, found.reference))
+    times, low, high = found.ratio, found.low, found.high
+    if times < 1:
+        one, other, times, low, high = other, one, 1 / times, 1 / high, 1 / low
+    return f"{one} took {times:.2f} times as long as {other} ({INTERVAL} {low:.2f} to {high:.2f})"
+
+
+def words(result: Factorial) -> tuple[str, ...]:
+    """What every term says of the whole, and what is counted."""
+    row = result.overall
+    if row is None or not row.effects:
+        return ()
+    found = [
+        f"{each.term}: {'an effect' if _shown(each) else 'no effect shown'} ({p_text(each.p)})"
+        for each in row.effects
+    ]
+    lines = [f"{sentence_case(_when(row))}: {'; '.join(found)}."]
+    if any(TIMES in each.term and _shown(each) for each in row.effects):
+        lines.append(
+            "Where factors act together, the ratio of one is an average over the levels of the "
+            "others: look at the combinations."
+        )
+    return tuple(lines)
+
+
+def notices(result: Factorial) -> list[str]:
+    """What a reader should know of the design."""
+    found = []
+    if len(result.species) > 1:
+        found.append(f"The cohorts are of different species ({', '.join(result.species)}).")
+    if not result.complete:
+        found.append(
+            f"Not all combinations of {listed(result.factors)} were there: whether they act "
+            "together is not tested."
+        )
+    if result.clustered_by is not None:
+        things = _SHARED[result.clustered_by]
+        found.append(
+            f"Individuals shared {things}: the errors are those of whole {things}, not of "
+            "individuals."
+        )
+    else:
+        found.append(
+            "Each combination is of one cohort or of individuals apart: what else sets cohorts "
+            "apart, such as their place, cannot be told from the factors."
+        )
+    if result.not_known:
+        sexed = "sex" in result.factors
+        by = "sex" if sexed else " or ".join(result.factors)
+        found.append(not_known(by, result.not_known))
+    return found
+
+
+def reason(row: StageDesign) -> str:
+    """Why a stage could not be tested."""
+    if row.reason is NoDesign.FEW_CLUSTERS:
+        return (
+            f"some combination is of fewer than {FEWEST_CLUSTERS} cohorts, containers or clutches, "
+            "too few to say how far such differ"
+        )
+    return f"fewer than {FEWEST_EVENTS} came to the end in some combination"
+
+
+def _shown(effect: Effect) -> bool:
+    return effect.verdict is Verdict.DIFFER
+
+
+def _when(row: StageDesign) -> str:
+    return "from egg to adult" if row.stage == WHOLE else during(row.stage)
+
+
+TEXTS: Texts = {Factorial: {"words": words, "lead": lead}}

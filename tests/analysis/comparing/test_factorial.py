@@ -1,0 +1,295 @@
+"""Designs of several factors, against statsmodels on times that are known, and by hand."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+import statsmodels.formula.api as smf
+from statsmodels.stats.anova import anova_lm
+
+from rearlog.analysis.comparing.cohorts import Shared
+from rearlog.analysis.comparing.factorial import Factorial, NoDesign
+from rearlog.analysis.statistics.differences import Verdict
+from rearlog.notebook import Notebook, factorial
+from rearlog.present.between import factorial_tables
+from rearlog.present.flat import flat_factorial
+from rearlog.records.errors import UsageError
+from rearlog.records.log import Individual
+from rearlog.sentences.factorial import lead, notices, words
+from tests.builders import START, seen, tiny_log
+
+
+def kept(
+    name: str,
+    days: Iterable[float],
+    food: str | None,
+    celsius: float,
+    cages: Sequence[str | None] = (),
+    *,
+    waiting: int = 0,
+) -> Notebook:
+    """A cohort whose L1 took exactly so many days; some more were left in it."""
+    log = tiny_log({"x": "egg"}, name=name)
+    checks = []
+    for n, day in enumerate(days):
+        checks += [seen(f"a{n}", 1.0, "L1!"), seen(f"a{n}", 1.0 + day, "L2!")]
+    checks += [seen(f"w{n}", 1.0, "L1!") for n in range(waiting)]
+    codes = dict.fromkeys(each.individual for each in checks)
+    known = dict(zip(codes, cages or [None] * len(codes), strict=False))
+    header = replace(log.cohort, food=food, planned_celsius=celsius)
+    individuals = tuple(Individual(code, START, "egg", container=known.get(code)) for code in codes)
+    log = replace(log, cohort=header, individuals=individuals, all_observations=tuple(checks))
+    return Notebook(Path(f"{name}.json")).with_log(log)
+
+
+def cell(rng: np.random.Generator, n: int, log_mean: float) -> np.ndarray:
+    return np.round(np.exp(rng.normal(log_mean, 0.15, n)), 6)
+
+
+CELLS = {("leek", 20.0): (9, 2.3), ("leek", 25.0): (12, 1.9),
+         ("moss", 20.0): (14, 2.5), ("moss", 25.0): (10, 2.5)}  # fmt: skip
+
+
+def four(seed: int = 5) -> tuple[list[Notebook], pd.DataFrame]:
+    rng = np.random.default_rng(seed)
+    notebooks, rows = [], []
+    for (food, celsius), (n, mean) in CELLS.items():
+        days = cell(rng, n, mean)
+        notebooks.append(kept(f"{food}{celsius:g}", days, food, celsius))
+        rows += [{"y": math.log(day), "food": food, "c": f"{celsius:g}"} for day in days]
+    return notebooks, pd.DataFrame(rows)
+
+
+BY = ("food", "temperature")
+
+
+def test_terms_are_tested_as_nested_models_of_least_squares() -> None:
+    """Reference: statsmodels, anova_lm of nested models of ln time, all of which is known."""
+    notebooks, frame = four()
+    result = factorial(notebooks, BY, "L1", "L2")
+    (row,) = result.stages
+    assert (row.stage, row.family, row.reason) == ("L1 to L2", "log-normal", None)
+    models = {text: smf.ols(f"y ~ {text}", frame).fit() for text in
+              ("food", "c", "food + c", "food * c")}  # fmt: skip
+    nested = {"food": ("c", "food + c"), "temperature": ("food", "food + c"),
+              "food × temperature": ("food + c", "food * c")}  # fmt: skip
+    assert [each.term for each in row.effects] == [*nested]
+    for effect in row.effects:
+        less, more = (models[text] for text in nested[effect.term])
+        table = anova_lm(less, more)
+        assert effect.f == pytest.approx(table["F"].iloc[1], rel=1e-3)
+        assert effect.p == pytest.approx(table["Pr(>F)"].iloc[1], rel=1e-2)
+        assert (effect.df, effect.freedom) == (1, more.df_resid)
+        assert effect.chi2 == pytest.approx(2 * (more.llf - less.llf), rel=1e-3)
+    assert [each.verdict for each in row.effects] == [Verdict.DIFFER] * 3
+
+
+def test_ratios_and_means_are_those_of_least_squares() -> None:
+    notebooks, frame = four()
+    (row,) = factorial(notebooks, BY, "L1", "L2").stages
+    full = smf.ols("y ~ food * c", frame).fit()
+    means = frame.groupby(["food", "c"])["y"].mean()
+    spread = full.ssr / len(frame)
+    for found in row.cells:
+        food, celsius = found.levels
+        middle = means[food, celsius.removesuffix(" °C")]
+        assert found.mean == pytest.approx(math.exp(middle + spread / 2), rel=1e-4)
+        n, _ = CELLS[food, float(celsius.removesuffix(" °C"))]
+        assert (found.n, found.completed, found.clusters) == (n, n, None)
+        assert found.low < found.mean < found.high
+    moss, warmth = row.ratios
+    assert (moss.factor, moss.level, moss.reference) == ("food", "moss", "leek")
+    assert (warmth.level, warmth.reference) == ("25 °C", "20 °C")
+    by_food = means.groupby("food").mean()
+    assert moss.ratio == pytest.approx(math.exp(by_food["moss"] - by_food["leek"]), rel=1e-4)
+    contrast = full.t_test("food[T.moss] + 0.5 * food[T.moss]:c[T.25] = 0")
+    low, high = np.exp(contrast.conf_int()[0])
+    assert (moss.low, moss.high) == pytest.approx((low, high), rel=1e-3)
+
+
+def test_three_levels_have_two_degrees_and_ratios_to_the_first() -> None:
+    rng = np.random.default_rng(2)
+    notebooks, rows = [], []
+    for place, (food, celsius) in enumerate(
+        (food, c) for food in ("a", "b") for c in (30.0, 20.0, 25.0)
+    ):
+        days = cell(rng, 6, 2.0 + 0.02 * celsius + 0.1 * (food == "b"))
+        notebooks.append(kept(f"n{place}", days, food, celsius))
+        rows += [{"y": math.log(day), "food": food, "c": f"{celsius:g}"} for day in days]
+    (row,) = factorial(notebooks, BY, "L1", "L2").stages
+    frame = pd.DataFrame(rows)
+    assert [each.df for each in row.effects] == [1, 2, 2]
+    assert [(each.level, each.reference) for each in row.ratios] == [
+        ("b", "a"), ("25 °C", "20 °C"), ("30 °C", "20 °C"),
+    ]  # fmt: skip
+    models = [smf.ols(f"y ~ {text}", frame).fit() for text in ("food + c", "food * c")]
+    assert row.effects[2].f == pytest.approx(anova_lm(*models)["F"].iloc[1], rel=1e-3)
+    cells = frame.groupby(["food", "c"])["y"].mean().groupby("c").mean()
+    assert row.ratios[2].ratio == pytest.approx(math.exp(cells["30"] - cells["20"]), rel=1e-4)
+
+
+def test_who_is_still_waiting_counts_as_long_as_it_was_watched() -> None:
+    notebooks, _ = four()
+    days = [3.0, 4.0, 5.0, 4.5]
+    # ten that have waited since day 1 for nothing more: they are seen on that day alone
+    more = [*notebooks[:3], kept("moss25", days, "moss", 25.0, waiting=10)]
+    few = [*notebooks[:3], kept("moss25", days, "moss", 25.0)]
+    waiting, done = (factorial(each, BY, "L1", "L2").stages[0].cells[3] for each in (more, few))
+    assert (waiting.completed, done.completed) == (4, 4)
+    assert waiting.n == 14
+
+
+def test_cages_are_counted_whole() -> None:
+    """Cages that differ and animals that hardly do: 40 animals show what 12 cages do not."""
+    rng = np.random.default_rng(3)
+    notebooks = []
+    for place, (food, celsius) in enumerate(CELLS):
+        cages = np.repeat(rng.normal(2.0 + 0.15 * (food == "moss"), 0.2, 3), 4)
+        days = np.exp(cages + rng.normal(0, 0.02, 12))
+        names = [f"cup {n // 4}" for n in range(12)]
+        notebooks.append(kept(f"n{place}", days, food, celsius, names))
+    whole = factorial(notebooks, BY, "L1", "L2")
+    assert whole.clustered_by is Shared.CONTAINER
+    (row,) = whole.stages
+    assert [each.clusters for each in row.cells] == [3] * 4
+    assert [each.freedom for each in row.effects] == [12 - 3, 12 - 3, 12 - 4]
+    bare = [
+        each.with_log(replace(each.log, individuals=tuple(
+            replace(one, container=None) for one in each.log.individuals)))
+        for each in notebooks
+    ]  # fmt: skip
+    alone = factorial(bare, BY, "L1", "L2").stages[0]
+    assert alone.effects[0].p < row.effects[0].p
+    assert "errors are those of whole containers" in " ".join(notices(whole))
+    two = [kept("p", [4, 5, 6, 4.5], "leek", 20.0, ["1", "1", "2", "2"]), *notebooks[1:]]
+    few = factorial(two, BY, "L1", "L2")
+    assert few.stages[0].reason is NoDesign.FEW_CLUSTERS
+    assert "of fewer than 3 cohorts, containers or clutches" in lead(few)
+
+
+def test_several_cohorts_of_one_combination_are_what_is_counted() -> None:
+    rng = np.random.default_rng(4)
+    notebooks = [
+        kept(f"{food}{celsius:g}-{n}", cell(rng, 5, mean + rng.normal(0, 0.1)), food, celsius,
+             ["cup"] * 5)
+        for (food, celsius), (_, mean) in CELLS.items()
+        for n in range(3)
+    ]  # fmt: skip
+    result = factorial(notebooks, BY, "L1", "L2")
+    assert result.clustered_by is Shared.COHORT
+    assert [each.clusters for each in result.stages[0].cells] == [3] * 4
+    assert [each.n for each in result.stages[0].cells] == [15] * 4
+
+
+def test_without_all_combinations_only_the_factors_are_tested() -> None:
+    notebooks, frame = four()
+    three = factorial(notebooks[:3], BY, "L1", "L2")
+    assert not three.complete
+    (row,) = three.stages
+    assert [each.term for each in row.effects] == ["food", "temperature"]
+    part = frame[~((frame.food == "moss") & (frame.c == "25"))]
+    models = [smf.ols(f"y ~ {text}", part).fit() for text in ("c", "food + c")]
+    assert row.effects[0].f == pytest.approx(anova_lm(*models)["F"].iloc[1], rel=1e-3)
+    assert "Not all combinations of food and temperature" in " ".join(notices(three))
+
+
+def test_every_stage_is_corrected_and_the_whole_is_not() -> None:
+    def lived(name: str, food: str, celsius: float, slow: int) -> Notebook:
+        lives = {
+            str(n): "egg " * (1 + n % 3 + slow) + "L1 " * (2 + n % 2) + "L2 pupa adult"
+            for n in range(9)
+        }
+        log = tiny_log(lives, name=name, laid=(-0.5, 0.0))
+        header = replace(log.cohort, food=food, planned_celsius=celsius)
+        return Notebook(Path("x.json")).with_log(replace(log, cohort=header))
+
+    notebooks = [
+        lived(f"n{place}", food, celsius, 2 * (celsius < 22))
+        for place, (food, celsius) in enumerate(CELLS)
+    ]
+    result = factorial(notebooks, BY)
+    assert [each.stage for each in result.stages][-1] == "whole development"
+    egg = result.stages[0]
+    tested = [each for each in result.stages[:-1] if each.effects]
+    smallest = min(each.effects[1].p for each in tested)
+    assert egg.effects[1].p == smallest
+    assert egg.effects[1].p_holm == pytest.approx(smallest * len(tested))
+    whole = result.stages[-1]
+    assert whole.effects[1].p_holm == whole.effects[1].p
+    assert result.overall is whole
+    assert lead(result).startswith("From egg to adult temperature matters: 20 °C took 1.")
+
+
+def told() -> Factorial:
+    return factorial(four()[0], BY, "L1", "L2")
+
+
+def test_sentences_say_what_the_tests_do() -> None:
+    result = told()
+    (row,) = result.stages
+    assert lead(result).startswith("From L1 to L2 food and temperature act together: what one")
+    text = " ".join(words(result))
+    assert "food: an effect (p < 0.001)" in text
+    assert "look at the combinations" in text
+    calm = replace(
+        row,
+        effects=tuple(replace(each, verdict=Verdict.NOT_SHOWN, p=0.5) for each in row.effects),
+    )
+    quiet = replace(result, stages=(calm,))
+    assert lead(quiet).startswith("No effect of food and temperature from L1 to L2 was shown")
+    alone = replace(calm, effects=(row.effects[0], *calm.effects[1:]))
+    most = lead(replace(result, stages=(alone,)))
+    ratio = row.ratios[0]
+    assert most == (
+        f"From L1 to L2 food matters: moss took {ratio.ratio:.2f} times as long as leek "
+        f"(95 % interval {ratio.low:.2f} to {ratio.high:.2f})."
+    )
+    shorter = replace(ratio, ratio=0.5, low=0.4, high=0.8)
+    assert "leek took 2.00 times as long as moss (95 % interval 1.25 to 2.50)" in lead(
+        replace(result, stages=(replace(alone, ratios=(shorter,)),))
+    )
+    assert lead(replace(result, stages=())).startswith("Nobody has completed a stage")
+    assert "whole" not in " ".join(notices(result))
+
+
+def test_tables_and_rows_have_every_term() -> None:
+    result = told()
+    tables = factorial_tables(result)
+    assert [row[0] for row in tables[0].rows] == ["food", "temperature", "food × temperature"]
+    assert tables[0].rows[0][5] == "<0.001"
+    assert [row[:3] for row in tables[1].rows] == [
+        ["food", "moss", "leek"], ["temperature", "25 °C", "20 °C"],
+    ]  # fmt: skip
+    assert tables[2].rows[0][:3] == ["leek", "20 °C", 9]
+    rows = flat_factorial(result)
+    assert [*rows.columns[:4]] == ["stage", "family", "term", "df"]
+    assert [row[2] for row in rows.rows] == ["food", "temperature", "food × temperature"]
+
+
+def test_what_is_no_design_is_told() -> None:
+    notebooks, _ = four()
+    with pytest.raises(UsageError, match="a design has 2 to 3 different factors"):
+        factorial(notebooks, ["food", "food"])
+    with pytest.raises(UsageError, match="there is no other place than"):
+        factorial(
+            [each.with_log(replace(each.log, cohort=replace(each.log.cohort, place="x")))
+             for each in notebooks], ["food", "place"])  # fmt: skip
+    with pytest.raises(UsageError, match="no place is known"):
+        factorial(notebooks, ["food", "place"])
+    with pytest.raises(UsageError, match="food and temperature go together"):
+        factorial([notebooks[0], notebooks[3]], BY)
+    with pytest.raises(UsageError, match="given twice"):
+        factorial([notebooks[0], notebooks[0]], BY)
+    missing = [*notebooks, kept("none", [4.0, 5.0, 6.0], None, 20.0)]
+    result = factorial(missing, BY, "L1", "L2")
+    assert result.not_known == 3
+    assert "of 3 more is not known" in " ".join(notices(result))
+    few = [*notebooks[:3], kept("moss25", [3.0, 4.0], "moss", 25.0)]
+    short = factorial(few, BY, "L1", "L2")
+    assert short.stages[0].reason is NoDesign.TOO_FEW
+    assert "cannot be told: fewer than 3 came to the end" in lead(short)
+    assert words(short) == ()
