@@ -31,6 +31,10 @@ ANSWERS = {
     "stages": ("stages.stage_counts.StageCounts",),
     "progress": ("stages.progress.Progress",),
     "compare": ("comparing.compare.Comparison", "comparing.factorial.Factorial"),
+    "reproduction": (
+        "reproduction.reproduction.Reproduction",
+        "reproduction.reproduction.ReproductionComparison",
+    ),
     "thermal": ("comparing.thermal.Thermal", "comparing.growth_by_heat.GrowthByHeat"),
     "forecast": (
         "forecasting.forecast.Forecast",
@@ -328,7 +332,7 @@ def _told(module: str, name: str, seen: frozenset[str] = frozenset()) -> str:
 def _maker(answer: str, kind: type) -> str:
     """The function that makes results of a kind: one of its module that returns it, else the one
     that makes what it is part of."""
-    for whole in [kind, *reversed(_wholes(answer, kind))]:
+    for whole in [kind, *_wholes(answer, kind)]:
         module = sys.modules[whole.__module__]
         for name, function in inspect.getmembers(module, inspect.isfunction):
             returned = str(function.__annotations__.get("return", ""))
@@ -339,8 +343,9 @@ def _maker(answer: str, kind: type) -> str:
 
 
 def _wholes(answer: str, kind: type) -> list[type]:
-    """The kinds of an answer that a kind is part of, the largest first."""
-    return [each for each in _kinds_of(answer) if kind in reach(each) and each is not kind]
+    """The kinds of an answer that a kind is part of, the smallest first."""
+    found = [each for each in _kinds_of(answer) if kind in reach(each) and each is not kind]
+    return sorted(found, key=lambda each: len(reach(each)))
 
 
 @cache

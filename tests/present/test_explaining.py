@@ -18,9 +18,17 @@ from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat, GrowthPoint,
 from rearlog.analysis.forecasting.found_animal import found_animal
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
+from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.reproduction import reproduction
 from rearlog.analysis.stages.events import event_history
-from rearlog.notebook import Notebook, compare, factorial, survival_by, thermal
+from rearlog.notebook import (
+    Notebook,
+    compare,
+    compare_reproduction,
+    factorial,
+    survival_by,
+    thermal,
+)
 from rearlog.present import forecast as forecast_tables
 from rearlog.present.agreement import agreement_tables, flat_differences
 from rearlog.present.answers import (
@@ -66,6 +74,11 @@ from rearlog.present.glossary import GLOSSARY
 from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.json import plain
 from rearlog.present.pictures import OF_ALL, OF_EACH
+from rearlog.present.reproduction import (
+    compared_tables,
+    flat_reproduction,
+    reproduction_tables,
+)
 from rearlog.present.tables import Table
 from rearlog.records.errors import UsageError
 from rearlog.records.times import now, read_moment
@@ -81,6 +94,7 @@ from rearlog.sentences import survival as survival_words
 from rearlog.sentences import thermal as thermal_words
 from rearlog.sentences.meanings.every import WORDS
 from rearlog.sentences.meanings.methods import METHODS, Method
+from rearlog.sentences.reproduction import CALLED
 from rearlog.sentences.works import WORKS
 from rearlog.species.catalogue import find
 from tests.analysis.invented_calls import ROUND, called, log_of
@@ -148,6 +162,7 @@ def results() -> dict[str, list[Any]]:
     """Results of every answer, as the commands find them."""
     cool, room, warm = samples()
     of_three = compare([cool, room, warm])
+    two, three = (Notebook(SAMPLES / "life_table" / f"dock-{each}.json") for each in (22, 25))
     return {
         "durations": [room.durations()],
         "heat": [room.heat()],
@@ -156,6 +171,7 @@ def results() -> dict[str, list[Any]]:
         "stages": [room.stage_counts()],
         "progress": [room.progress()],
         "compare": [compare([cool, warm]), of_three, designed()],
+        "reproduction": [two.reproduction(), compare_reproduction([two, three])],
         "thermal": [thermal([cool, room, warm]), found_growth()],
         "forecast": [
             cool.forecast(as_of=THEN),
@@ -207,6 +223,14 @@ def tables() -> dict[str, list[Table]]:
             *comparison_tables(three),
             *comparison_tables(many),
             flat_comparison(two),
+        ],
+        "reproduction": [
+            *reproduction_tables(found["reproduction"][0], ages=True, stages=True),
+            *compared_tables(found["reproduction"][1], ages=True, stages=True),
+            *(
+                flat_reproduction([found["reproduction"][0]], **which)
+                for which in ({}, {"ages": True}, {"stages": True})
+            ),
         ],
         "thermal": [
             *thermal_tables(found["thermal"][0]),
@@ -264,7 +288,7 @@ def test_every_key_of_every_answer_is_explained(answer: str) -> None:
 
 @pytest.mark.parametrize("answer", sorted({*ANSWERS} - WITHOUT_TABLES))
 def test_every_heading_of_every_table_is_explained(answer: str) -> None:
-    cohorts = {"cool", "room", "warm", "food", "temperature"}  # and factors
+    cohorts = {"cool", "room", "warm", "dock-22", "dock-25", "food", "temperature"}  # and factors
     stages = {*samples()[0].log.cohort.species.codes, *find("monarch").codes}
     found = {title for table in tables()[answer] for title in table.columns}
     assert len(found) > 3
@@ -277,6 +301,15 @@ def test_every_heading_of_every_table_is_explained(answer: str) -> None:
             if title not in general:
                 unknown.append(title)
     assert unknown == []
+
+
+def test_every_measure_of_a_life_table_is_explained_by_both_of_its_names() -> None:
+    for measure in Measure:
+        both = [explain(f"reproduction {each}") for each in (measure, CALLED[measure])]
+        (one, other) = (each.meanings[0] for each in both)
+        assert one.says == other.says
+        assert one.where == ("reproduction",)
+        assert one.made[0].function.startswith("reproduction.")
 
 
 NOTES = {
@@ -336,7 +369,7 @@ def literals() -> set[str]:
 def test_every_name_of_the_registry_stands_somewhere() -> None:
     kinds = {place.kind.__name__ for place in places()}
     shown = {title for every in tables().values() for table in every for title in table.columns}
-    written = shown | literals()
+    written = shown | literals() | {str(each) for each in Measure}
     for word in WORDS:
         assert {*word.kinds} <= kinds, word
         for name in word.names if word.kinds and not word.glossary else ():

@@ -256,7 +256,10 @@ def _values(sums: UnitSums, weights: Floats, age: EggAge) -> tuple[Values, Value
 
 
 def population(by_age: ByAge, age: EggAge) -> Values:
-    """The measures of POPULATION, of b cohorts."""
+    """The measures of POPULATION, of b cohorts: see `intrinsic_rate` and `generation_times`.
+
+    Source: Birch 1948, J. Anim. Ecol. 17:15–26.
+    """
     born = by_age.born
     ages = np.arange(born.shape[1], dtype=np.float64) + age.days
     r = intrinsic_rate(born, ages)

@@ -122,6 +122,23 @@ METHODS: Mapping[str, Method] = {
         ),
     ),
     "heat.gap_filling.gaps_in": Method(checked=("analysis/heat/test_daily_temperatures.py",)),
+    "reproduction.age_stage.age_stage": Method("Survival and eggs by age stay as they are."),
+    "reproduction.differences.pairs_of_cohorts": Method(
+        "Individuals (or cages) are independent, within cohorts and between them.",
+        ("analysis/reproduction/test_estimates.py",),
+    ),
+    "reproduction.estimates.population": Method(
+        "Survival and eggs by age stay as they are.", ("published/test_birch_1948.py",)
+    ),
+    "reproduction.euler_lotka.generation_times": Method(
+        checked=(
+            "analysis/reproduction/test_euler_lotka.py",
+            "published/test_birch_1948.py",
+        )
+    ),
+    "reproduction.reproduction.reproduction": Method(
+        "Who is lost would have lived and laid as the others of the age."
+    ),
     "reproduction.estimates.estimates": Method("Individuals (or cages) are independent."),
     "reproduction.euler_lotka.intrinsic_rate": Method(
         "Survival and eggs by age stay as they are, and ages are stable.",
