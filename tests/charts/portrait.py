@@ -30,6 +30,8 @@ from rearlog.charts.style import Style
 MONDAY = date(2026, 3, 9).toordinal()
 LONG_AGO = 700000
 """Greater numbers are dates."""
+FEW_TICKS = 2
+"""So few are told one by one in a sketch."""
 NO_MARK = ("None", "none", "")
 MOST_POINTS = 24
 """Of longer lines every so-manieth point is told that no more remain."""
@@ -57,6 +59,8 @@ def sketch(figure: Figure, look: Style) -> list[str]:
                 for axis, limits in ((axes.xaxis, axes.get_xlim()), (axes.yaxis, axes.get_ylim()))
             ]
             told[-1] += f"{inner[0]} by {inner[1]} ticks"
+            if inner[1] <= FEW_TICKS:
+                told[-1] += f" at {_all(axes.get_yticks())}"
         children = axes.get_children()
         letters = {each.get_fontsize() / look.text_pt for each in children if _is_text(each)}
         marks = {

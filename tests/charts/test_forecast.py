@@ -156,3 +156,19 @@ def test_a_cohort_that_is_late_but_looked_at_is_no_empty_axis_either() -> None:
     result = last_seen(4, 7).forecast(as_of=datetime(2026, 4, 20, 12, tzinfo=UTC))
     assert result.is_over
     assert not forecast([result]).axes[0].axison
+
+
+def test_a_line_whose_last_day_alone_is_expected_ends_dashed() -> None:
+    """The name stands where the line ends, at what is expected by that day."""
+    result = as_of(4, 4)
+    known = [each for each in result.emergence if each.expected is None][-1]
+    to_come = next(each for each in result.emergence if each.came is None)
+    short = replace(result, emergence=(known, to_come))
+    names = [
+        text
+        for text in forecast([short, short]).axes[0].texts
+        if isinstance(text, Annotation) and text.arrow_patch is not None
+    ]
+    assert [text.arrow_patch.get_linestyle() for text in names if text.arrow_patch] == (
+        [EXPECTED_DASH] * 2
+    )

@@ -74,7 +74,7 @@ def test_the_profile_is_shown_beside_the_animals() -> None:
     stroke = parts(figure)["expected-L2"]
     assert isinstance(stroke, LineCollection)
     ((left, right),) = (segment[:, 0] for segment in stroke.get_segments())
-    assert left < 2 < right
+    assert (left, right) == pytest.approx((2 - 0.28, 2 + 0.28))
     assert stroke.get_segments()[0][0, 1] == 0.6
     assert "profile" in words(figure)
 

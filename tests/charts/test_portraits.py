@@ -60,6 +60,12 @@ def coming(*answers: Answers) -> list[Forecast]:
     return [notebook(each).forecast(as_of=then) for each in known]
 
 
+@cache
+def cohorts(count: int) -> tuple[Answers, ...]:
+    """So many cohorts with the lives of the first."""
+    return tuple(small_cohort(f"cohort {n}", LIVES) for n in range(1, count + 1))
+
+
 PICTURES: dict[str, Callable[[], Figure]] = {
     "agreement": lambda: agreement([found_in(a_round())]),
     "durations": lambda: durations([each.durations for each in BOTH]),
@@ -76,13 +82,8 @@ PICTURES: dict[str, Callable[[], Figure]] = {
     "rate": lambda: rate(beetle()),
     "stages": lambda: stages([each.stage_counts for each in BOTH]),
     "survival": lambda: survival([each.survival for each in BOTH]),
+    "survival-five": lambda: survival([each.survival for each in cohorts(5)]),
 }
-
-
-@cache
-def cohorts(count: int) -> tuple[Answers, ...]:
-    """So many cohorts with the lives of the first."""
-    return tuple(small_cohort(f"cohort {n}", LIVES) for n in range(1, count + 1))
 
 
 @cache
@@ -130,6 +131,8 @@ SKETCHES: dict[str, Callable[[int, Style], Figure]] = {
 }
 SIZES = ((2, "phone"), (3, "column"), (4, "slide"), (8, "double"))
 """Together they are narrow and wide, low and high, with names at the ends of lines and in keys."""
+CROWDED = {"pace": ((8, "slide"),)}
+"""Where there is hardly room."""
 
 
 @pytest.mark.parametrize("name", PICTURES)
@@ -145,7 +148,7 @@ def test_sizes_are_those_written_down(kind: str) -> None:
 def sketched(kind: str) -> list[str]:
     """The sizes of a chart at each look, for one cohort more or less."""
     told = []
-    for count, size in SIZES:
+    for count, size in (*SIZES, *CROWDED.get(kind, ())):
         chosen = look(size, large_text=size == "slide")
         figure = SKETCHES[kind](count, chosen)
         told += [f"{count} cohorts, {size}:", *sketch(figure, chosen), ""]

@@ -1,7 +1,7 @@
 """Sizes, the date axis, and words that keep to their place."""
 
 from collections.abc import Callable, Sequence
-from datetime import date
+from datetime import date, datetime
 from itertools import pairwise
 
 import pytest
@@ -18,6 +18,7 @@ from rearlog.charts.style import (
     PAGE,
     Style,
     date_axis,
+    day_number,
     look,
     new_figure,
 )
@@ -144,3 +145,19 @@ def test_every_day_has_a_small_tick_where_days_are_far_enough_apart(days: int, m
     date_axis(axes, PAGE, first, first + days, PAGE.width_in)
     ticks = [day for line in axes.lines for day in line.get_xdata()]
     assert ticks == [first + each for each in range(marked)]
+
+
+def test_a_moment_is_its_day_and_the_part_of_it() -> None:
+    """6 h 36 min 36 s are 0.275416… of a day: 23796 of 86400 seconds."""
+    monday = date(2026, 3, 9).toordinal()
+    assert day_number(datetime(2026, 3, 9, 6, 36, 36)) - monday == pytest.approx(23796 / 86400)
+
+
+@pytest.mark.parametrize(("room", "labels"), [(10.0, 10), (9.95, 5), (5.0, 5), (4.95, 2)])
+def test_a_date_takes_so_much_of_the_width(room: float, labels: int) -> None:
+    """Ten days from Monday 9 to Wednesday 18 March; a date takes 4.6 letters: there is room for
+    all of them, for every second, or for the Mondays alone, the 9th and the 16th."""
+    axes = new_figure(PAGE).subplots()
+    first = float(date(2026, 3, 9).toordinal())
+    date_axis(axes, PAGE, first, first + 8.5, room * 4.6 * PAGE.small_pt * 1.0001 / 72)
+    assert len(axes.get_xticklabels()) == labels

@@ -55,6 +55,11 @@ def test_the_number_of_instars_is_found_where_their_widths_lie_apart():
     assert np.mean(np.array(one) == 1) >= 0.9
 
 
+def test_two_widths_alone_are_too_coarse_for_groups():
+    """As many groups as there are widths would fit them without any spread."""
+    assert width_groups([0.5] * 20 + [0.8] * 20) is NoGroups.COARSE
+
+
 def test_as_many_are_mistaken_as_it_says():
     """20 000 other animals of the same instars, given to groups by the limits."""
     spread = 0.11

@@ -32,6 +32,11 @@ def test_sizes_of_which_no_spread_is_known_differ_by_six_percent():
         assert length[:, rank].std(axis=0) == pytest.approx([0.06 * low, 0.06 * high], rel=0.03)
 
 
+def test_a_length_without_a_range_is_that_of_the_whole_instar():
+    length = drawn(moth(stage("L2", length_mm=number(8.0)))).length_mm[:, 2]
+    assert length.mean(axis=0) == pytest.approx([8.0, 8.0], rel=0.005)
+
+
 def test_who_is_large_in_one_instar_tends_to_be_large_in_another():
     logs = np.log(drawn().head_width_mm[:, 1:4])
     assert np.corrcoef(logs.T)[0, 1:] == pytest.approx([0.5, 0.5], abs=0.03)

@@ -58,6 +58,15 @@ def test_the_start_of_the_stage_at_entry_is_unknown_unless_laying_is_known() -> 
 
 
 @pytest.mark.parametrize(
+    ("day", "stages"), [(0.0, (EGG, EGG)), (1.0, (EGG, L2)), (2.0, (EGG, L2)), (3.0, (L2, L2))]
+)
+def test_between_looks_it_may_be_in_any_stage_of_both(day: float, stages: tuple[int, int]) -> None:
+    history = event_history(tiny_log({"1": "egg - - L2"}))
+    low, high = history.stages_at(np.array([0]), np.array([day]))
+    assert (low.tolist(), high.tolist()) == ([stages[0]], [stages[1]])
+
+
+@pytest.mark.parametrize(
     ("life", "fate", "low", "high"),
     [
         ("egg egg egg", ALIVE, np.nan, np.nan),
