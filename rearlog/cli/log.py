@@ -22,28 +22,33 @@ from rearlog.cli.streams import printable
 from rearlog.records import times
 from rearlog.records.entries import parse
 from rearlog.records.fates import FATES, Fate
-from rearlog.records.fields import DETAILS, detail_examples
+from rearlog.records.fields import DETAILS, Kind, detail_examples
 from rearlog.records.rules import doubts_of
 from rearlog.records.wording import counted, day_stamp, line_of, said
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.recording import RecordedRound, record_round
 
 _DETAILS = ", ".join(
-    f"{example} ({each.unit})" if each.unit else example
+    f"{example} ({each.unit})" if each.unit and each.kind is Kind.MEASURE else example
     for example, each in zip(detail_examples().split(), DETAILS.values(), strict=True)
 )
 
 
 _LOG_HELP = f"""Record a round of checks in the compact notation, WHO STATE [DETAIL…] ["note"].
 
-WHO: 3, 1-12, A01-A12,A15, all, or rest (every living one not named). STATE: a stage, same,
-{", ".join(FATES[:-1])} or {FATES[-1]}. DETAIL: {_DETAILS}.
+WHO: 3, 1-12, A01-A12,A15, all, rest (every living one not named), or a cage, as cage-1 of
+mate=cage-1. STATE: a stage, same, {", ".join(FATES[:-1])} or {FATES[-1]}. DETAIL: {_DETAILS}.
+
+Eggs are those laid since the look before, hatched those of all laid so far that hatched since; of
+adults, or once of a cage. 0 is a count too.
 
 Understood too: died, escaped, released, hatched, pupated, emerged, no change, L 2, 1 to 5.
 
 \b
 rearlog log room '1-9 L3; 10 L2 head=0.61; 11 dead(mould) "wet"; rest same'
 rearlog log room 'all same' --on yesterday --by KT
+rearlog log room '3 adult sex=f mate=7; 4-6 adult mate=cage-1'
+rearlog log room '3 same eggs=34; cage-1 same eggs=120 hatched=88'
 """
 
 

@@ -39,7 +39,7 @@ from rearlog.exchange.written_dates import DateOrder
 from rearlog.records.entries import parse, resolve, shortened
 from rearlog.records.errors import EntryError, ImportRefused, Problem
 from rearlog.records.fates import FATES
-from rearlog.records.fields import BY_NAME, detail_examples
+from rearlog.records.fields import BY_NAME, FIELDS, OF_ADULTS, detail_examples
 from rearlog.records.incoming import Incoming, Placed
 from rearlog.records.log import CohortLog, DayExtremes, Observation
 from rearlog.records.times import read_moment
@@ -58,7 +58,8 @@ def write(sheet: Sheet, stream: TextIO, *, unit: Unit = "C") -> None:
     """
     states = " ".join((*(stage.code for stage in sheet.stages), *FATES))
     how = f". = no change; blank = not looked at; or one of: {states}; more: "
-    how += f'dead(mould), L4 {detail_examples()} "a note"'
+    details = detail_examples(each for each in FIELDS if each not in OF_ADULTS)
+    how += f'dead(mould), L4 {details} "a note"; of adults: . {detail_examples(OF_ADULTS)}'
     empty = [""] * len(sheet.days)
     labels = [temperature_label("min", unit), temperature_label("max", unit), INITIALS]
     stream.write("\ufeff")

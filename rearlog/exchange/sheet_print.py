@@ -19,6 +19,8 @@ from rearlog.exchange.celsius import Unit
 from rearlog.exchange.sheet import NO_CHANGE, Sheet, SheetRow
 from rearlog.records.errors import UsageError
 from rearlog.records.fates import FATES
+from rearlog.records.fields import OF_ADULTS, Field
+from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.profile import StageProfile
 
 if TYPE_CHECKING:
@@ -45,6 +47,11 @@ _SMALL, _NORMAL, _LARGE = 7.0, 8.5, 15.0
 _LARGEST_HINT, _LINE_OF_POINTS = 10.0, 0.45
 """The largest hints, in points, and how many mm a point needs of the height of a line."""
 _SHADE = "#f0f0f0"
+_ON_PAPER = {
+    "eggs": "laid since the look before",
+    "hatched": "of those laid so far",
+    "mate": "with whom, or in which cage",
+}
 _DOT = "•"
 
 
@@ -142,6 +149,14 @@ def _draw_head(canvas: Canvas, sheet: Sheet, page: str) -> None:
         f"ended: {', '.join(FATES)}, and why"
     )
     canvas.text(_MARGIN, _MARGIN + 14.5, how, _SMALL, muted=True, width=right - _MARGIN)
+    if any(kind_of(row.last_stage) is StageKind.ADULT for row in sheet.rows):
+        told = f"of adults: {'     '.join(map(_explained, OF_ADULTS))}"
+        canvas.text(_MARGIN, _MARGIN + 17.6, told, _SMALL, muted=True, width=right - _MARGIN)
+
+
+def _explained(field: Field) -> str:
+    """A detail as it is written into a cell, and what it is: eggs=34 (eggs laid since …)."""
+    return f"{field.word}={field.example} ({_ON_PAPER[field.name]})"
 
 
 @dataclass(frozen=True, slots=True)

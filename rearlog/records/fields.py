@@ -279,11 +279,13 @@ MEASURES = tuple(each for each in FIELDS if each.kind is Kind.MEASURE)
 COUNTS = tuple(each for each in FIELDS if each.kind is Kind.COUNT)
 NUMBERS = (*MEASURES, *COUNTS)
 """All that is measured or counted, each in its unit."""
+OF_ADULTS = (*COUNTS, BY_NAME["mate"])
+"""What is said of those that lay and mate."""
 SEXES = BY_NAME["sex"].among
 
 
-def detail_examples() -> str:
-    """Each detail of the notation with an example: seen len=12.5 …"""
+def detail_examples(known: Iterable[Field] = FIELDS) -> str:
+    """Each detail of the notation with an example, or some of them: seen len=12.5 …"""
     return " ".join(
-        f"{word}={each.example}" if each.example else word for word, each in DETAILS.items()
+        f"{each.word}={each.example}" if each.example else each.word for each in known if each.word
     )

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 
 from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.columns import columns_of
-from rearlog.records.fields import BY_NAME, COUNTS
+from rearlog.records.fields import OF_ADULTS
 from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Readings
 
 
@@ -41,8 +41,7 @@ def adults_are_watched(log: CohortLog) -> bool:
     not looked at.
     """
     columns = columns_of(log)
-    told = (*COUNTS, BY_NAME["mate"])
-    return any(value is not None for each in told for value in columns[each.name].distinct)
+    return any(value is not None for each in OF_ADULTS for value in columns[each.name].distinct)
 
 
 def standing(log: CohortLog, now: datetime) -> Standing:

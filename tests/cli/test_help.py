@@ -152,6 +152,12 @@ def designed(folder: Path) -> None:
         rearlog_(f"rearlog describe {line}{celsius} --factor line={line}")
 
 
+def laying(folder: Path) -> None:
+    """The cohort in its first days, and four of it grown up since: a pair, and three in a cage."""
+    in_progress(folder)
+    rearlog_("rearlog log room '3 adult sex=f mate=7; 4-6 adult mate=cage-1' --on 2026-04-20")
+
+
 NEEDED: dict[str, Callable[[Path], None]] = {
     "start": nothing,
     "simulate": a_loggers_file,
@@ -167,6 +173,7 @@ NEEDED: dict[str, Callable[[Path], None]] = {
     "rearlog compare a20 a25 b20 b25 --by line,temperature": designed,
     "rearlog chart survival room --from adult --by sex -o longevity.png": sexed,
     "reproduction": life_tables,
+    "rearlog log room '3 same eggs=34; cage-1 same eggs=120 hatched=88'": laying,
     "unpack": exported,
     "rearlog verify room --accept": edited,
     "rearlog thermal t15 t18 t21 t25 t30 t33 --without t33": temperatures,

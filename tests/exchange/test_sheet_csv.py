@@ -115,6 +115,18 @@ def test_every_kind_of_cell(file_of: FileOf, log: CohortLog, now: datetime) -> N
     )
 
 
+def test_eggs_and_a_mate_in_the_cells_of_an_adult(file_of: FileOf, now: datetime) -> None:
+    grown = tiny_log(dict.fromkeys(("A01", "A02", "A03"), "pupa adult"))
+    rows = filled(
+        grown, {"C5": ". eggs=34 hatched=0", "C6": "adult mate=cage-1", "D6": "dead eggs=2"}
+    )
+    assert rows[1][0].endswith('"a note"; of adults: . eggs=34 hatched=30 mate=7')
+    first, second, last = checks(read(file_of(text_of(rows)), grown, now))
+    assert (first.same, first.eggs, first.hatched, first.mate) == (True, 34, 0, None)
+    assert (second.stage, second.mate) == ("adult", "cage-1")
+    assert (last.fate, last.eggs) == ("dead", 2)
+
+
 def test_no_change_is_not_what_a_record_of_that_moment_says(
     file_of: FileOf, log: CohortLog, now: datetime
 ) -> None:

@@ -39,6 +39,9 @@ CROWDED = replace(
 )
 
 
+GROWN = replace(CROWDED, rows=tuple(replace(each, last_stage="adult") for each in CROWDED.rows))
+
+
 def words(figure: Figure) -> list[str]:
     return [text.get_text() for text in figure.axes[0].texts]
 
@@ -76,7 +79,7 @@ def test_thirty_individuals_fit_a_page(species: str, paper: Paper) -> None:
     [(sheet_of("painted-lady", 30), "A4"), (sheet_of("tobacco-hornworm", 30), "letter"),
      (CROWDED, "letter"), (CROWDED, "A4"), (sheet_of("vinegar-fly", 2, days=1), "A4"),
      (sheet_of("painted-lady", 1), "letter"), (sheet_of("tobacco-hornworm", 12, days=14), "A4"),
-     (sheet_of("mealworm", 24), "A4"), (sheet_of("monarch", 120), "letter")],
+     (sheet_of("mealworm", 24), "A4"), (sheet_of("monarch", 120), "letter"), (GROWN, "letter")],
 )  # fmt: skip
 def test_no_text_is_too_small_or_lies_on_another_or_beyond_the_margin(
     sheet: Sheet, paper: Paper
@@ -101,6 +104,14 @@ def test_more_individuals_break_evenly_over_pages() -> None:
     for number, figure in enumerate(figures, start=1):
         assert f"invented data · page {number} of {len(figures)}" in words(figure)
         assert {"lowest °F", "highest °F", "initials", "example"} <= {*words(figure)}
+
+
+def test_how_eggs_are_written_stands_where_there_are_adults() -> None:
+    (line,) = [each for each in words(pages(GROWN)[0]) if each.startswith("of adults:")]
+    assert "eggs=34 (laid since the look before)" in line
+    assert "hatched=30 (of those laid so far)" in line
+    assert line.endswith("mate=7 (with whom, or in which cage)")
+    assert "of adults:" not in told(pages(CROWDED)[0])
 
 
 def test_long_codes_are_never_cut() -> None:
