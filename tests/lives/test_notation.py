@@ -114,6 +114,14 @@ def details(draw: st.DrawFn, told: dict[str, Any]) -> tuple[str, dict[str, Any]]
     if draw(st.integers(0, 4)) == 0:
         found["sex"] = draw(st.sampled_from("fm"))
         parts.append(f"{draw(cased('sex'))}={draw(cased(found['sex']))}")
+    if told.get("stage") in (None, "adult") and found.get("sex") != "m":
+        for word in ("eggs", "hatched"):
+            if draw(st.integers(0, 4)) == 0:
+                found[word] = draw(st.sampled_from([0, 1, 34, 1_000_000]))
+                parts.append(f"{draw(cased(word))}={found[word]}")
+    if draw(st.integers(0, 4)) == 0:
+        found["mate"] = draw(st.sampled_from(["cage-1", "Z9", "käfig", "alone"]))
+        parts.append(f"{draw(cased('mate'))}={found['mate']}")
     if "same" not in told and draw(st.integers(0, 4)) == 0:
         found["witnessed"] = True
         parts += [draw(cased("seen"))] * draw(st.integers(1, 2))
@@ -208,7 +216,9 @@ def taken(file: CohortFile, line: str) -> dict[str, dict[str, Any]]:
     assert all((each.at, each.by) == (AT, "KT") for each in found.checks)
     return {
         each.individual: {
-            name: value for name in said if (value := getattr(each, name)) not in (None, False)
+            name: value
+            for name in said
+            if (value := getattr(each, name)) is not None and value is not False
         }
         for each in found.checks
     }
