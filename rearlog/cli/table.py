@@ -13,7 +13,7 @@ from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.notebook import Notebook
 from rearlog.records.errors import UsageError
 
-WHAT = ("durations", "heat", "survival", "growth", "thermal")
+WHAT = ("durations", "heat", "survival", "growth", "reproduction", "thermal")
 FORMS = ("table", "markdown", "latex", "html", "csv")
 ENDINGS = {".md": "markdown", ".tex": "latex", ".html": "html", ".htm": "html", ".csv": "csv"}
 """What the ending of a file says of its form."""

@@ -7,13 +7,16 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, WHOLE, Counted
+from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.stages.left_open import MeanOf
 from rearlog.analysis.stages.stage_heat import StageHeat
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook, compare, compare_reproduction, thermal
 from rearlog.present.cells import UNKNOWN
+from rearlog.present.reproduction import letters_of
 from rearlog.records.errors import UsageError
 from rearlog.sentences import journal as words
 from rearlog.sentences import thermal as thermal_words
+from rearlog.sentences.reproduction import CALLED, DIGITS
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import GroupSummary, StageComparison
@@ -21,6 +24,8 @@ if TYPE_CHECKING:
     from rearlog.analysis.comparing.rate_models import LinearRate
     from rearlog.analysis.comparing.thermal import StageThermal
     from rearlog.analysis.growth.growth import Growth, InstarWidth
+    from rearlog.analysis.reproduction.estimates import Estimate
+    from rearlog.analysis.reproduction.reproduction import Reproduction
     from rearlog.analysis.stages.durations import StageDuration
     from rearlog.analysis.survival.survival import ReachedEnd, StageSurvival
 
@@ -235,6 +240,43 @@ def _ratio(found: Growth) -> Printed:
     )
 
 
+def _reproduction(notebooks: Sequence[Notebook]) -> JournalTable:
+    results: tuple[Reproduction, ...]
+    if len(notebooks) == 1:
+        results, tests = (notebooks[0].reproduction(),), []
+        letters = {each: [""] for each in Measure}
+    else:
+        compared = compare_reproduction(notebooks)
+        results, tests = compared.cohorts, [words.pairs(compared)]
+        letters = {each: letters_of(compared, each) for each in Measure}
+    rows = [
+        PrintedRow(CALLED[measure], tuple(map(_measured, found, letters[measure])))
+        for measure in Measure
+        for found in [[each.of(measure) for each in results]]
+        if any(each.estimate is not None for each in found)
+    ]
+    notes = [words.what_a_measure_is(results), *tests]
+    return _filled(words.LIFE_TABLE, notebooks, "measure", rows, notes, words.NOBODY_WATCHED)
+
+
+def _measured(found: Estimate, given: str) -> Printed:
+    if found.estimate is None:
+        return NOTHING
+    notes = []
+    if found.se is None and found.low is None:
+        notes.append(words.TOO_FEW_TO_DRAW)
+    elif found.high is None:
+        notes.append(words.NO_UPPER)
+    return Printed(
+        found.estimate,
+        found.se,
+        n=found.n,
+        decimals=DIGITS.get(found.measure, 2),
+        letters=given,
+        notes=tuple(notes),
+    )
+
+
 def _thermal(notebooks: Sequence[Notebook]) -> JournalTable:
     result = thermal(notebooks)
     stages = [each for each in result.stages if each.linear is not None]
@@ -315,6 +357,7 @@ TABLES: dict[str, Callable[[Sequence[Notebook]], JournalTable]] = {
     "heat": _heat,
     "survival": _survival,
     "growth": _growth,
+    "reproduction": _reproduction,
     "thermal": _thermal,
 }
 """What tables there are, by the names of the answers that they are made of."""

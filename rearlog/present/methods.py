@@ -10,7 +10,7 @@ from importlib.metadata import version
 from rearlog import __version__
 from rearlog.analysis.stages.look_intervals import look_intervals
 from rearlog.analysis.stages.stage_heat import coverage
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook, compare, compare_reproduction, thermal
 from rearlog.present.contents import one_species
 from rearlog.present.latex import escaped
 from rearlog.records.profile import Source
@@ -25,16 +25,34 @@ def study(notebooks: Sequence[Notebook]) -> Study:
     Raises UsageError for a cohort that is given twice.
     """
     several = len(notebooks) > 1
+    laying = [each for each in notebooks if _has_eggs_counted(each)]
+    compared = compare_reproduction(laying) if len(laying) > 1 else None
+    alone = tuple(each.reproduction() for each in laying) if compared is None else ()
     return Study(
         tuple(dict.fromkeys(each.log.cohort.species.scientific_name for each in notebooks)),
         tuple(map(_studied, notebooks)),
         compare(notebooks) if several else None,
         thermal(notebooks) if several and one_species(notebooks) else None,
+        alone if compared is None else compared.cohorts,
+        compared,
         {
             "rearlog": __version__,
             "Python": platform.python_version(),
             **{name: version(name) for name in ("numpy", "scipy")},
         },
+    )
+
+
+def _has_eggs_counted(notebook: Notebook) -> bool:
+    """Whether a life table can be made: eggs were counted of those that were followed from the
+    egg."""
+    log = notebook.log
+    first = log.cohort.species.codes[0]
+    return any(
+        check.eggs
+        for code, checks in log.checks.items()
+        for check in checks
+        if log.by_code[code].stage == first
     )
 
 

@@ -256,30 +256,37 @@ def _side_by_side(result: ReproductionComparison, names: Sequence[str]) -> Table
 def _with_letters(result: ReproductionComparison, measure: Measure) -> list[str | None]:
     """The estimate of each cohort with its error; of more than two with the letters that those
     share that were not shown to differ."""
-    found = [each.of(measure) for each in result.cohorts]
+    given = letters_of(result, measure)
+    cells: list[str | None] = []
+    for each, own in zip(result.cohorts, given, strict=True):
+        found = each.of(measure)
+        text = sentences.number(found.estimate, measure)
+        if text is not None and found.se is not None:
+            text += f" ± {sentences.number(found.se, measure)}"
+        if text is not None and len(given) > 2 and own:
+            text += f" {own}"
+        cells.append(text)
+    return cells
+
+
+def letters_of(result: ReproductionComparison, measure: Measure) -> list[str]:
+    """For each cohort the letters that those share that were not shown to differ in a measure; none
+    where it was not tested."""
+    pairs = result.pairs_of(measure)
     tested = {
         place
-        for each in result.pairs_of(measure)
+        for each in pairs
         if each.verdict is not Verdict.NOT_TESTED
         for place in (each.first, each.second)
     }
+    places = {place: n for n, place in enumerate(sorted(tested))}
     differ = [
-        (each.first, each.second)
-        for each in result.pairs_of(measure)
+        (places[each.first], places[each.second])
+        for each in pairs
         if each.verdict is Verdict.DIFFER
     ]
-    order = sorted(tested)
-    places = {place: n for n, place in enumerate(order)}
-    given = letters(len(order), [(places[one], places[other]) for one, other in differ])
-    cells: list[str | None] = []
-    for place, each in enumerate(found):
-        text = sentences.number(each.estimate, measure)
-        if text is not None and each.se is not None:
-            text += f" ± {sentences.number(each.se, measure)}"
-        if text is not None and len(found) > 2 and place in places:
-            text += f" {given[places[place]]}"
-        cells.append(text)
-    return cells
+    given = letters(len(places), differ)
+    return [given[places[place]] if place in places else "" for place in range(len(result.cohorts))]
 
 
 def flat_reproduction(

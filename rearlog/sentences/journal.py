@@ -8,8 +8,9 @@ from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import DAYS, StageComparison
 from rearlog.analysis.comparing.rate_curves import LAW, RateLaw
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
+from rearlog.analysis.reproduction.reproduction import Reproduction, ReproductionComparison
 from rearlog.analysis.stages.left_open import MeanOf
-from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST
+from rearlog.analysis.statistics.differences import FEWEST_FOR_INTERVAL, FEWEST_FOR_TEST
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import survival_difference as survival_words
@@ -43,11 +44,15 @@ NOT_USED = "Not to be used as a threshold, for the reason that the analysis give
 TWO_TEMPERATURES = "Two points lie on a line whatever they are: no standard error."
 NO_TEST = "No differences were tested."
 
+NO_UPPER = "Without an upper limit: the numbers may not grow."
+TOO_FEW_TO_DRAW = f"Fewer than {FEWEST_FOR_INTERVAL} to draw from: no standard error."
+
 NOBODY_COMPLETED = "nobody has completed a stage for which this is known"
 NOBODY_WATCHED = "nobody was watched to the end of a stage"
 NO_HEADS = "no head widths were measured"
 NO_LINE = "no stage has a straight line: it takes cohorts at two temperatures that completed it"
 
+LIFE_TABLE = "From egg to egg: life table of both sexes"
 HEAD_WIDTHS = "Head capsule width (mm) in each instar"
 DYARS_RATIO = "Dyar’s ratio"
 SURVIVAL = "Mortality in each stage, and the part that came to its end (%)"
@@ -111,6 +116,31 @@ def tests(rows: Sequence[StageComparison]) -> list[str]:
         f"development is tested by itself){pairs}.",
         *(of if shared else []),
     ]
+
+
+def what_a_measure_is(results: Sequence[Reproduction]) -> str:
+    """What stands in a cell of a life table, and at which age eggs count."""
+    drawn = max(each.resamples for each in results)
+    text = "Estimate ± SE (n; of those that hatch: eggs)"
+    if drawn:
+        text += (
+            f", SE by the bootstrap of whole lives, {drawn:,} resamples (Efron & Tibshirani 1993)"
+        )
+    return (
+        f"{text}. Growth by the equation of Euler and Lotka (Birch 1948), eggs of the day from age "
+        f"x to x + 1 counting as laid at {results[0].egg_age}."
+    )
+
+
+def pairs(found: ReproductionComparison) -> str:
+    """Which tests the letters of life tables come from, and at which level."""
+    if all(each.p is None for each in found.pairs):
+        return NO_TEST
+    return (
+        "Within a row, cohorts that have no letter in common were shown to differ "
+        f"(p < {DIFFERENT:g}) by paired resamples, corrected for the number of pairs (Holm 1979); "
+        "letters by the way of Piepho (2004)."
+    )
 
 
 def no_test(row: StageComparison) -> str:

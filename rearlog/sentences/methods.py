@@ -12,6 +12,7 @@ from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.heat.daily_temperatures import DayKnown
 from rearlog.analysis.heat.heat_curve import HeatSettings
+from rearlog.analysis.reproduction.reproduction import Reproduction, ReproductionComparison
 from rearlog.analysis.stages.look_intervals import LookIntervals
 from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT
 from rearlog.analysis.survival.survival import Survival
@@ -56,6 +57,8 @@ class Study:
     cohorts: tuple[StudiedCohort, ...]
     comparison: Comparison | None
     thermal: Thermal | None
+    life_tables: tuple[Reproduction, ...]
+    life_tables_compared: ReproductionComparison | None
     versions: Mapping[str, str]
 
 
@@ -66,6 +69,7 @@ def paragraphs(study: Study) -> list[str]:
         [*_durations(study.cohorts), *_heat(study.cohorts)],
         [*_survival(study.cohorts), *_growth(study.cohorts)],
         _tests(study.comparison),
+        _life_tables(study.life_tables, study.life_tables_compared),
         _thermal(study.thermal),
         _software(study.versions),
     )
@@ -276,8 +280,46 @@ def _of_means(made: Sequence[StageComparison]) -> Iterator[str]:
         yield f"Errors and degrees of freedom are those of {by} {_cite(*ways)}."
 
 
+def _life_tables(
+    found: Sequence[Reproduction], compared: ReproductionComparison | None
+) -> Iterator[str]:
+    if not found:
+        return
+    yield (
+        "Life tables by age and stage keep both sexes and the variation between individuals "
+        f"{_cite('Chi & Liu 1985', 'Chi 1988')}. The intrinsic rate of increase solves the "
+        f"equation of Euler and Lotka {_cite('Lotka 1907', 'Birch 1948')}, eggs of the day from "
+        f"age x to x + 1 counting as laid at {found[0].egg_age}; the generation times are "
+        f"named as usual {_cite('May 1976')}."
+    )
+    drawn = [each for each in found if each.resamples]
+    if drawn:
+        shared = ", cages for those that shared one" if any(each.units for each in drawn) else ""
+        yield (
+            f"Their standard errors come from {drawn[0].resamples:,} resamples of whole lives"
+            f"{shared} {_cite('Efron & Tibshirani 1993')}, their limits being bias-corrected and "
+            f"accelerated {_cite('Efron 1987')}."
+        )
+    if compared is not None and any(each.p is not None for each in compared.pairs):
+        yield (
+            "Life tables of two cohorts were compared by paired resamples, corrected for the "
+            f"number of pairs {_cite('Holm 1979')}."
+        )
+
+
 def _thermal(found: Thermal | None) -> Iterator[str]:
-    stages = [] if found is None else [each for each in found.stages if each.linear is not None]
+    if found is not None:
+        yield from _lines(found)
+        if any(each.curve is not None for each in found.mortality):
+            yield (
+                "Mortality in a stage was fitted to temperature by logistic regression, cohorts "
+                "scattering by more than individuals "
+                f"{_cite('McCullagh & Nelder 1989', 'Wedderburn 1974')}."
+            )
+
+
+def _lines(found: Thermal) -> Iterator[str]:
+    stages = [each for each in found.stages if each.linear is not None]
     if not stages:
         return
     text = (

@@ -13,7 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from rearlog.notebook import Notebook
+from rearlog.analysis.reproduction.estimates import Measure
+from rearlog.analysis.statistics.differences import Verdict
+from rearlog.notebook import Notebook, compare_reproduction
 from rearlog.present.journal import (
     NOTHING,
     TABLES,
@@ -36,10 +38,13 @@ from rearlog.present.journal_forms import (
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import journal as words
+from rearlog.sentences.reproduction import CALLED
 from rearlog.sentences.works import works_named
-from tests.builders import START, small_profile, tiny_log
+from tests.analysis.reproduction.laying_cohort import log_of, same
+from tests.builders import START, seen, small_profile, tiny_log
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
+OF_SHELVES = [each for each in TABLES if each != "reproduction"]
 SHELVES = [Notebook(SAMPLES / f"{name}.json") for name in ("cool", "room", "warm")]
 
 
@@ -247,7 +252,7 @@ def test_two_without_temperatures_have_no_heat_and_no_threshold() -> None:
 
 
 def test_invented_data_say_so_in_every_table() -> None:
-    for what in TABLES:
+    for what in OF_SHELVES:
         assert journal_table(what, SHELVES).notes[-1] == "Invented data: cool, room and warm."
         assert words.DIGITS in journal_table(what, SHELVES).notes
     assert not any(
@@ -256,10 +261,81 @@ def test_invented_data_say_so_in_every_table() -> None:
 
 
 def test_every_work_that_a_note_names_is_in_the_list() -> None:
-    for what in TABLES:
+    for what in OF_SHELVES:
         text = " ".join(journal_table(what, SHELVES).notes)
         named = re.findall(r"[A-Z][\w-]+(?: et al\.)?,? \(?(?:18|19|20)\d\d", text)
         assert len(works_named(text)) == len(set(named)), (what, named)
+
+
+# --- life tables ----------------------------------------------------------------------------------
+
+STUDY = [Notebook(SAMPLES / "life_table" / f"dock-{celsius}.json") for celsius in (19, 22, 25)]
+
+
+def test_life_tables_have_a_row_a_measure_with_the_letters_of_their_pairs() -> None:
+    table = journal_table("reproduction", STUDY)
+    found = compare_reproduction(STUDY)
+    assert [each.name for each in table.heads] == ["dock-19", "dock-22", "dock-25"]
+    assert [each.name for each in table.rows] == [CALLED[each] for each in Measure]
+    for measure in Measure:
+        cells = row_of(table, CALLED[measure]).cells
+        for cell, own in zip(cells, found.cohorts, strict=True):
+            own_measure = own.of(measure)
+            assert (cell.value, cell.se, cell.n) == (
+                own_measure.estimate,
+                own_measure.se,
+                own_measure.n,
+            )
+            assert (cell.low, cell.high, cell.notes) == (None, None, ())
+        for pair in found.pairs_of(measure):
+            one, other = cells[pair.first].letters, cells[pair.second].letters
+            assert bool(set(one) & set(other)) is (pair.verdict is not Verdict.DIFFER)
+    assert [each.cited for each in works_named(" ".join(table.notes))] == [
+        "Birch 1948",
+        "Efron & Tibshirani 1993",
+        "Holm 1979",
+        "Piepho 2004",
+    ]
+    assert "10,000 resamples" in table.notes[0]
+    assert "x to x + 1 counting as laid at x + 0.5" in table.notes[0]
+
+
+def test_the_life_table_of_a_cohort_alone_has_no_letters() -> None:
+    table = journal_table("reproduction", STUDY[:1])
+    assert {cell.letters for row in table.rows for cell in row.cells} == {""}
+    assert shown(row_of(table, "eggs for each egg (R0)").cells[0]) == "25.2 ± 8.1 (40)"
+    assert not any("letter" in each for each in table.notes)
+
+
+def few_eggs(name: str, eggs: int) -> Notebook:
+    """Four eggs, which are too few to draw from: three die, a female lays."""
+    lives = {"1": "egg L1 L2 pupa adult", "2": "egg dead", "3": "egg dead", "4": "egg dead"}
+    looks = [
+        same("1", 5, sex="f"),
+        same("1", 6, eggs=eggs),
+        seen("1", 7, "dead"),
+    ]
+    log = tiny_log(lives, laid=(-1, 0), name=name).with_checks(looks)
+    return Notebook(Path(f"{name}.json")).with_log(log)
+
+
+def test_few_to_draw_from_have_no_error_and_no_test() -> None:
+    table = journal_table("reproduction", [few_eggs("x", 12), few_eggs("y", 8)])
+    cell = row_of(table, "eggs for each egg (R0)").cells[0]
+    assert (cell.value, cell.se, cell.letters) == (3.0, None, "")
+    assert cell.notes == (words.TOO_FEW_TO_DRAW,)
+    assert shown(cell) == "3.0 (4)"
+    assert words.NO_TEST in table.notes
+    assert "bootstrap" not in table.notes[0]
+    assert "days as adult, males" not in [each.name for each in table.rows]
+
+
+def test_a_doubling_time_that_may_be_without_end_says_so() -> None:
+    notebook = Notebook(Path("tiny.json")).with_log(log_of())
+    cell = row_of(journal_table("reproduction", [notebook]), "days to double").cells[0]
+    found = notebook.reproduction().of(Measure.DOUBLING)
+    assert found.high is None
+    assert cell.notes == (words.NO_UPPER,)
 
 
 # --- forms ----------------------------------------------------------------------------------------
@@ -464,7 +540,7 @@ def test_the_csv_has_a_line_a_cell_and_a_column_a_number() -> None:
     assert "celsius" not in to_tidy_csv(bare)
 
 
-@pytest.mark.parametrize("what", TABLES)
+@pytest.mark.parametrize("what", OF_SHELVES)
 def test_every_table_has_every_form(what: str) -> None:
     table = journal_table(what, SHELVES)
     cells = [shown(cell) for row in table.rows for cell in row.cells]

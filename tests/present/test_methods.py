@@ -17,6 +17,7 @@ from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
 from rearlog.sentences.methods import paragraphs
 from rearlog.sentences.works import WORKS, works_named
+from tests.analysis.reproduction.laying_cohort import log_of
 from tests.builders import START, tiny_log
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
@@ -92,6 +93,8 @@ def test_three_cohorts_and_what_was_worked_out_of_them() -> None:
         "Draper & Smith 1998",
         "Johansen 1980",
         "Yang et al. 1995",
+        "McCullagh & Nelder 1989",
+        "Wedderburn 1974",
     }
 
 
@@ -228,6 +231,46 @@ def test_masses_have_a_rate_of_growth_only_where_there_are_some() -> None:
 def test_the_same_cohort_twice_is_refused() -> None:
     with pytest.raises(UsageError, match="given twice"):
         study([ROOM, ROOM])
+
+
+# --- life tables ----------------------------------------------------------------------------------
+
+COUNTED = {"Chi & Liu 1985", "Chi 1988", "Lotka 1907", "Birch 1948", "May 1976"}
+DRAWN = {"Efron & Tibshirani 1993", "Efron 1987"}
+
+
+def test_life_tables_are_told_where_eggs_were_counted() -> None:
+    dock = [Notebook(SAMPLES / "life_table" / f"dock-{each}.json") for each in (22, 25)]
+    text = told(*dock)
+    assert COUNTED | DRAWN | {"Holm 1979"} <= cited(*dock)
+    assert "x to x + 1 counting as laid at x + 0.5;" in text
+    assert "come from 10,000 resamples of whole lives (Efron & Tibshirani 1993)," in text
+    assert "Life tables of two cohorts were compared by paired resamples" in text
+    alone = told(dock[0])
+    assert "resamples of whole lives" in alone
+    assert "paired" not in alone
+    one_lays = told(dock[0], of(l1([5, 6, 7]), "x"))
+    assert "resamples of whole lives" in one_lays
+    assert "paired" not in one_lays
+
+
+def test_without_eggs_or_their_ages_there_is_no_life_table() -> None:
+    assert not COUNTED & cited(ROOM)
+    log = log_of()
+    grown = tuple(replace(each, stage="L1") for each in log.individuals)
+    late = Notebook(Path("x.json")).with_log(replace(log, individuals=grown))
+    assert not COUNTED & cited(late)
+    assert cited(Notebook(Path("x.json")).with_log(log)) >= COUNTED
+
+
+def test_mortality_by_temperature_is_told_where_there_is_a_curve() -> None:
+    dock = [Notebook(SAMPLES / "life_table" / f"dock-{each}.json") for each in (19, 22, 25)]
+    found = study(dock)
+    assert found.thermal is not None
+    fitted = any(each.curve is not None for each in found.thermal.mortality)
+    text = "\n".join(paragraphs(found))
+    assert ("logistic regression" in text) is fitted is True
+    assert "logistic" not in told(*dock[:2])
 
 
 # --- the works ------------------------------------------------------------------------------------
