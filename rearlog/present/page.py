@@ -18,6 +18,7 @@ from rearlog.charts import heat as heat_chart
 from rearlog.charts import pace as pace_chart
 from rearlog.charts import progress as progress_chart
 from rearlog.charts import rate as rate_chart
+from rearlog.charts import reproduction as reproduction_chart
 from rearlog.charts import stages as stages_chart
 from rearlog.charts import survival as survival_chart
 from rearlog.charts.fonts import embedded
@@ -51,6 +52,7 @@ from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import in_doubt as doubt_words
 from rearlog.sentences import progress as progress_words
+from rearlog.sentences import reproduction as reproduction_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
@@ -69,6 +71,7 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
     "heat": (heat_chart.heat, stage_heat_words.alt_text),
     "survival": (survival_chart.survival, survival_words.alt_text),
     "growth": (growth_chart.growth, growth_words.alt_text),
+    "reproduction": (reproduction_chart.reproduction, reproduction_words.alt_text),
     "forecast": (forecast_chart.forecast, forecast_words.alt_text),
     "agreement": (agreement_chart.agreement, agreement_words.alt_text),
     "pace": (pace_chart.pace, comparison_words.alt_text),

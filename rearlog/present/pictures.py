@@ -23,6 +23,7 @@ OF_EACH: dict[str, Callable[[Notebook], Any]] = {
     "heat": Notebook.heat,
     "survival": Notebook.survival,
     "growth": Notebook.growth,
+    "reproduction": Notebook.reproduction,
     "forecast": Notebook.forecast,
     "agreement": Notebook.agreement,
 }

@@ -69,6 +69,9 @@ def answer(kind: str, place: int, individuals: int, species: str = SPECIES) -> A
         return (
             Notebook(found.path, as_of=third).with_log(found.log.as_of(third)).forecast(as_of=third)
         )
+    if kind == "reproduction":  # of more the curves look the same, and take longer
+        few = notebook(place, min(max(individuals, 6), 24), species)
+        return few.with_log(with_eggs(few.log)).reproduction()
     if kind == "agreement":
         return found.with_log(twice_seen(found.log)).agreement()
     return OF_EACH[kind](found)
@@ -87,6 +90,21 @@ def twice_seen(log: CohortLog) -> CohortLog:
             replace(each, by="MB", at=each.at + timedelta(minutes=9), stage=stage),
         ]
     return replace(log, all_observations=tuple(calls))
+
+
+def with_eggs(log: CohortLog) -> CohortLog:
+    """The same cohort, in which each adult lays eggs for six days, and is dead after nine."""
+    looks = []
+    for checks in log.checks.values():
+        last = checks[-1]
+        if last.stage == log.cohort.species.codes[-1] and last.fate is None:
+            looks += [
+                replace(
+                    last, at=last.at + timedelta(days=3 * n), eggs=10 * n, fate=fate, number=None
+                )
+                for n, fate in ((1, None), (2, None), (3, "dead"))
+            ]
+    return log.with_checks(looks)
 
 
 @cache

@@ -42,6 +42,7 @@ DO_NOT_FIT = {
     ("rate", 12, "slide", True),
     ("heat", 12, "slide", True),
     ("survival", 12, "slide", True),
+    ("reproduction", 12, "slide", True),
 }
 """What cannot be drawn: a sentence stands in its place. Kind, cohorts, size, large text."""
 
