@@ -95,7 +95,7 @@ def test_durations_expect_nothing(run: Run, shelf: Path) -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_charts_are_drawn(run: Run, shelf: Path, kind: str) -> None:
-    fails = 2 if kind == "heat" else 0
+    fails = 2 if kind in ("heat", "reproduction") else 0
     cohorts = ["growing"] if kind == "forecast" else ["moths", "slow"]
     result = run("chart", kind, *cohorts, "-o", f"{kind}.svg", fails=fails)
     assert (shelf / f"{kind}.svg").exists() == (not fails)

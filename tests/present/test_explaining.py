@@ -88,6 +88,7 @@ from rearlog.sentences import durations as durations_words
 from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import progress as progress_words
+from rearlog.sentences import reproduction as reproduction_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
@@ -319,6 +320,7 @@ NOTES = {
     "heat": lambda: stage_heat_words.notes([each.heat() for each in samples()], stages_marked=True),
     "survival": lambda: survival_words.notes([each.survival() for each in samples()]),
     "growth": lambda: growth_words.notes([each.growth() for each in samples()]),
+    "reproduction": lambda: reproduction_words.notes(results()["reproduction"][:1]),
     "forecast": lambda: forecast_words.notes([samples()[0].forecast(as_of=THEN)]),
     "agreement": lambda: agreement_words.notes([two_observers().agreement()]),
     "pace": lambda: compare_words.notes(compare(samples()).overall),

@@ -56,6 +56,24 @@ MARKS = (
     Word(("hollow",), "a day filled from the days beside it", charts=("heat",)),
     Word(("hatched",), "a day without a temperature: no total from there on", charts=("heat",)),
     Word(
+        ("l_x",),
+        "the part of all eggs that is alive at age x",
+        by="reproduction.estimates.estimates",
+        charts=("reproduction",),
+    ),
+    Word(
+        ("m_x",),
+        "eggs on the day from age x to x + 1 for each alive at its start, of both sexes",
+        by="reproduction.estimates.estimates",
+        charts=("reproduction",),
+    ),
+    Word(
+        ("Shaded",),
+        "95 % limits by age, each age by itself: percentiles of cohorts of lives drawn anew",
+        by="reproduction.estimates.estimates",
+        charts=("reproduction",),
+    ),
+    Word(
         ("steps",),
         "the part still alive, a death counting on the day it was found",
         by="statistics.kaplan_meier.kaplan_meier",

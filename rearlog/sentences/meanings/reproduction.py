@@ -61,7 +61,9 @@ MEASURES = (
         "Σ m(x)",
         _POPULATION,
     ),
-    _measure(Measure.LIFE, "the days that an egg is to live", "e(0) = Σ (l(x) + l(x+1)) / 2"),
+    _measure(
+        Measure.LIFE, "the days that an egg is to live", "e(0) = Σ l(x) · part of the day lived"
+    ),
     _measure(Measure.PRE_LAYING, "days from adult to the first eggs, of females that laid"),
     _measure(Measure.TO_FIRST_EGGS, "days from egg to the first eggs, of females that laid"),
     _measure(
