@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -20,9 +20,10 @@ import pytest
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
 from rearlog.analysis.stages.durations import IndividualDuration
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook, compare, compare_reproduction, survival_by, thermal
 from rearlog.present.agreement import agreement_tables
 from rearlog.present.answers import (
+    by_group_tables,
     durations_tables,
     growth_tables,
     heat_tables,
@@ -33,18 +34,33 @@ from rearlog.present.answers import (
 from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.cells import cell
 from rearlog.present.csv import to_csv
-from rearlog.present.flat import flat, flat_comparison, flat_durations, flat_thermal
-from rearlog.present.forecast import forecast_tables, individual_forecast_table, review_tables
-from rearlog.present.identify import identification_tables
+from rearlog.present.due import Today, TodayRow, due_rows, due_tables
+from rearlog.present.flat import (
+    flat,
+    flat_by_group,
+    flat_comparison,
+    flat_durations,
+    flat_thermal,
+)
+from rearlog.present.forecast import (
+    deadline_tables,
+    forecast_tables,
+    individual_forecast_table,
+    review_tables,
+)
+from rearlog.present.identify import found_animal_tables, identification_tables
+from rearlog.present.reproduction import compared_tables, reproduction_tables
 from rearlog.present.tables import Table
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import (
     agreement,
+    due,
     durations,
     everyone,
     forecast,
     growth,
     progress,
+    reproduction,
     stage_counts,
     stage_heat,
     survival,
@@ -54,6 +70,7 @@ from rearlog.sentences import thermal as constants
 from rearlog.sentences.texts import texts_of
 from rearlog.species.catalogue import find
 from tests.analysis.invented_calls import a_round
+from tests.analysis.reproduction.laying_cohort import log_of
 from tests.builders import START, seen, small_profile, tiny_log
 
 FOLDER = Path(__file__).with_name("written")
@@ -134,6 +151,11 @@ def of(result: Any, tables: Iterable[Table], *more: str | Sequence[str]) -> list
         told += [f"{key}: {each}" for each in values if each is not None and each not in below]
     for each in more:
         told += [each] if isinstance(each, str) else list(each)
+    return told + drawn_tables(tables)
+
+
+def drawn_tables(tables: Iterable[Table]) -> list[str]:
+    told = []
     for table in tables:
         told += ["", table.title + (" (full)" if table.full else "")]
         told += [" | ".join(table.columns)] if table.columns else []
@@ -233,14 +255,61 @@ def _identify() -> list[str]:
     return of(found, identification_tables(found))
 
 
+def _due() -> list[str]:
+    """What is due on three days; on the last two days nobody looked."""
+    told = []
+    for day in (5, 6, 8):
+        now = START + timedelta(days=day, hours=3)
+        found = young().due(now)
+        today = Today((found,))
+        told += [due.lead([found]), *drawn_tables(due_tables(today, [list(young().log.by_code)]))]
+        told += rows_of(flat(TodayRow, list(due_rows(today))))
+    late = young().deadline(date(2026, 3, 24), as_of=THEN)
+    return told + of(late, deadline_tables(late))
+
+
+def _found_animal() -> list[str]:
+    found = young().found_animal("L2", 20.0, THEN)
+    assert found is not None
+    return of(found, found_animal_tables(found))
+
+
+def _by_sex() -> list[str]:
+    """The room, of which r1 and r2 are females and r3, r4 and the dead r5 males."""
+    log = cohort("room").log
+    sexes = {"r1": "f", "r2": "f", "r3": "m", "r4": "m", "r5": "m"}
+    looks = [replace(each, sex=sexes.get(each.individual)) for each in log.all_observations]
+    sexed = cohort("room").with_log(replace(log, all_observations=tuple(looks)))
+    found = survival_by([sexed], "sex")
+    told = of(found, by_group_tables(found)[:1])
+    return told + rows_of(flat_by_group(found, kaplan_meier=False))
+
+
+def _reproduction() -> list[str]:
+    one, other = (laying(name, eggs) for name, eggs in (("tiny", 12), ("rich", 16)))
+    found, both = one.reproduction(), compare_reproduction([one, other])
+    told = of(
+        found, reproduction_tables(found, ages=True, stages=True), drawn(reproduction, [found])
+    )
+    return told + of(both, compared_tables(both))
+
+
+def laying(name: str, eggs: int) -> Notebook:
+    return Notebook(Path(f"{name}.json")).with_log(log_of(name, eggs))
+
+
 WRITTEN: dict[str, Callable[[], list[str]]] = {
     "agreement": _agreement,
     "compare": _compare,
+    "by-sex": _by_sex,
+    "due": _due,
     "durations": _durations,
     "forecast": _forecast,
+    "found-animal": _found_animal,
     "growth": _growth,
     "heat": _heat,
     "identify": _identify,
+    "reproduction": _reproduction,
     "stages": _stages,
     "survival": _survival,
     "thermal": _thermal,
