@@ -34,7 +34,7 @@ from rearlog.store.opening import read_log
 
 # The analysis is imported where it is used: logging a check must not wait for numpy.
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
     from pandas import DataFrame
 
@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.comparing.factorial import Factorial
     from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
     from rearlog.analysis.comparing.learning import Learned
+    from rearlog.analysis.comparing.lineage import GenerationFigures, Kin, Lineage, LineageFamily
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
     from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
     from rearlog.analysis.comparing.thermal import Thermal
@@ -415,6 +416,14 @@ class Notebook:
         other._log = log
         return other
 
+    def with_factor(self, name: str, level: str) -> Notebook:
+        """The same cohort, of a level of one more factor."""
+        from dataclasses import replace
+
+        cohort = self.log.cohort
+        known = replace(cohort, factors={**cohort.factors, name: level})
+        return self.with_log(replace(self.log, cohort=known))
+
     def to_pandas(self, rows: Sequence[Any] | None = None) -> DataFrame:
         """A pandas DataFrame of the observations that stand, or of any rows of an answer.
 
@@ -551,6 +560,67 @@ def factorial(
         called,
         first,
         until,
+    )
+
+
+def lineage(notebooks: Sequence[Notebook]) -> Lineage:
+    """Which cohort comes from which, how each fared, and whether generations differ.
+
+    Generations of a family are compared as groups of cohorts are. Raises UsageError where one is
+    given twice, or cohorts come from each other in a circle.
+    """
+    from rearlog.analysis.comparing.lineage import Lineage, kin
+
+    by_name = {each.name: each for each in notebooks}
+    if len(by_name) < len(notebooks):
+        raise UsageError("the same cohort is given twice", "name each cohort once")
+    found = kin({name: each.log.cohort.origins for name, each in by_name.items()})
+    families = [family for family in found.families() if len(family) > 1]
+    alone = [family[0] for family in found.families() if len(family) == 1]
+    return Lineage(tuple(_family(each, found, by_name) for each in families), tuple(alone))
+
+
+def _family(names: Sequence[str], found: Kin, by_name: Mapping[str, Notebook]) -> LineageFamily:
+    from rearlog.analysis.comparing.lineage import LineageFamily, LineageMember, named_parents
+
+    logs = {name: each.log for name, each in by_name.items()}
+    members = []
+    for name, depth in found.tree(names):
+        notebook = by_name.get(name)
+        members.append(
+            LineageMember(
+                name,
+                found.generation[name],
+                depth,
+                () if notebook is None else named_parents(notebook.log, logs),
+                found.children[name],
+                None if notebook is None else notebook.log.cohort.started.date(),
+                None if notebook is None else _figures(notebook),
+            )
+        )
+    there = [by_name[each.cohort] for each in members if not each.missing]
+    numbered = [each.with_factor("generation", str(found.generation[each.name])) for each in there]
+    kinds = {each.log.cohort.species.scientific_name for each in there}
+    several = len({found.generation[each.name] for each in there}) > 1 and len(kinds) == 1
+    return LineageFamily(tuple(members), compare(numbered, by="generation") if several else None)
+
+
+def _figures(notebook: Notebook) -> GenerationFigures:
+    from rearlog.analysis.comparing.lineage import GenerationFigures
+    from rearlog.analysis.reproduction.estimates import Measure
+
+    stages = notebook.log.cohort.species.codes
+    whole = next(iter(notebook.durations(stages[0], stages[-1]).stages), None)
+    eggs = any(each.stage == stages[0] for each in notebook.log.individuals)
+    laid = any(one.eggs is not None for each in notebook.log.checks.values() for one in each)
+    r0 = notebook.reproduction().of(Measure.R0) if eggs and laid else None
+    reached = notebook.survival().reached
+    return GenerationFigures(
+        len(notebook.log.individuals),
+        whole.completed if whole else 0,
+        whole.mean if whole else None,
+        reached,
+        r0,
     )
 
 

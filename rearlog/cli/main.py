@@ -65,6 +65,7 @@ GROUPS = {
         "heat": "How many degree-days there were, and what each stage needed.",
         "growth": "How they grew: head widths, lengths, masses.",
         "compare": "Whether cohorts differ.",
+        "lineage": "Which cohort comes from which, and how each generation fared.",
         "thermal": "Threshold and thermal constant from several temperatures.",
         "agreement": "How far observers agree on the stages.",
         "explain": "What a number is, its formula, source and checks.",

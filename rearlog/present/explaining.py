@@ -36,6 +36,7 @@ ANSWERS = {
         "reproduction.reproduction.ReproductionComparison",
     ),
     "thermal": ("comparing.thermal.Thermal", "comparing.growth_by_heat.GrowthByHeat"),
+    "lineage": ("comparing.lineage.Lineage",),
     "forecast": (
         "forecasting.forecast.Forecast",
         "forecasting.review.Review",

@@ -142,3 +142,19 @@ def test_a_design_of_two_factors(run: Run, folder: Path) -> None:
     assert [each["term"] for each in rows] == [each["term"] for each in row["effects"]]
     assert float(rows[1]["p"]) == row["effects"][1]["p"]
     assert "a design has 2 to 3" in run("compare", *cohorts, "--by", "line,", fails=2).stderr
+
+
+def test_who_comes_from_whom(run: Run, folder: Path, moths: Path) -> None:
+    run("start", "next", *NEW, "--origin", "moths:1,2")
+    shown = " ".join(run("lineage", ".").stdout.split())
+    assert shown.startswith("2 generations, from moths to next.")
+    assert "└ next 1 moths (1, 2)" in shown
+    assert run("lineage", "moths", "next").stdout == run("lineage", ".").stdout
+    assert "Days in each stage" in run("lineage", ".", "--full").stdout
+    rows = [*csv.DictReader(io.StringIO(run("lineage", ".", "--format", "csv").stdout))]
+    assert [each["comes_from"] for each in rows] == ["", "moths (1, 2)"]
+    run("describe", "moths", "--origin", "next")
+    assert "that is a circle" in run("lineage", ".", fails=2).stderr
+    (folder / "empty").mkdir()
+    assert "there is no cohort in empty" in run("lineage", "empty", fails=2).stderr
+    assert "no cohort file" in run("lineage", "nobody", fails=1).stderr

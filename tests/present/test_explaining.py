@@ -26,6 +26,7 @@ from rearlog.notebook import (
     compare,
     compare_reproduction,
     factorial,
+    lineage,
     survival_by,
     thermal,
 )
@@ -73,6 +74,7 @@ from rearlog.present.flat import (
 from rearlog.present.glossary import GLOSSARY
 from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.json import plain
+from rearlog.present.lineage import flat_lineage, lineage_tables
 from rearlog.present.pictures import OF_ALL, OF_EACH
 from rearlog.present.reproduction import (
     compared_tables,
@@ -81,6 +83,7 @@ from rearlog.present.reproduction import (
 )
 from rearlog.present.tables import Table
 from rearlog.records.errors import UsageError
+from rearlog.records.log import CohortLog
 from rearlog.records.times import now, read_moment
 from rearlog.sentences import agreement as agreement_words
 from rearlog.sentences import compare as compare_words
@@ -121,6 +124,11 @@ def of_both_sexes() -> Notebook:
         for each in log.all_observations
     )
     return Notebook(Path("tiny.json")).with_log(replace(log, all_observations=looks))
+
+
+def come_from(notebook: Notebook, *origins: str) -> CohortLog:
+    """The log of a cohort that says that it comes from others."""
+    return replace(notebook.log, cohort=replace(notebook.log.cohort, origins=origins))
 
 
 @cache
@@ -172,6 +180,7 @@ def results() -> dict[str, list[Any]]:
         "stages": [room.stage_counts()],
         "progress": [room.progress()],
         "compare": [compare([cool, warm]), of_three, designed()],
+        "lineage": [lineage([warm, cool.with_log(come_from(cool, "warm", "gone"))])],
         "reproduction": [two.reproduction(), compare_reproduction([two, three])],
         "thermal": [thermal([cool, room, warm]), found_growth()],
         "forecast": [
@@ -217,6 +226,7 @@ def tables() -> dict[str, list[Table]]:
         ],
         "growth": [*growth_tables(growth), flat(type(growth.series[0]), growth.series)],
         "stages": stage_count_tables(found["stages"][0]),
+        "lineage": [*lineage_tables(found["lineage"][0]), flat_lineage(found["lineage"][0])],
         "compare": [
             *factorial_tables(design),
             flat_factorial(design),
@@ -289,7 +299,17 @@ def test_every_key_of_every_answer_is_explained(answer: str) -> None:
 
 @pytest.mark.parametrize("answer", sorted({*ANSWERS} - WITHOUT_TABLES))
 def test_every_heading_of_every_table_is_explained(answer: str) -> None:
-    cohorts = {"cool", "room", "warm", "dock-22", "dock-25", "food", "temperature"}  # and factors
+    cohorts = {
+        "cool",
+        "room",
+        "warm",
+        "dock-22",
+        "dock-25",
+        "food",
+        "temperature",
+        "generation 0",
+        "generation 1",
+    }  # and groups
     stages = {*samples()[0].log.cohort.species.codes, *find("monarch").codes}
     found = {title for table in tables()[answer] for title in table.columns}
     assert len(found) > 3

@@ -47,6 +47,45 @@ BETWEEN = (
         by="statistics.pairs.letters",
         kinds=("GroupSummary",),
     ),
+    # generations
+    Word(("families",), "cohorts that come from each other", kinds=("Lineage",)),
+    Word(("alone",), "cohorts that come from none, and none from them", kinds=("Lineage",)),
+    Word(("members",), "the cohorts, each beneath its first parent", kinds=("LineageFamily",)),
+    Word(
+        ("generation",),
+        "how many generations it is from those that come from none, by the longest way",
+        "1 + the largest of its parents; 0 without",
+        kinds=("LineageMember",),
+    ),
+    Word(
+        ("parents", "comes from", "comes_from"),
+        "the cohorts that it comes from, and the individuals of them",
+        kinds=("LineageMember",),
+    ),
+    Word(("children",), "the cohorts that come from it", kinds=("LineageMember",)),
+    Word(("family",), "the number of the family", kinds=("LineageFamily",)),
+    Word(
+        ("missing",), "whether it is named, but not among these cohorts", kinds=("LineageMember",)
+    ),
+    Word(("n",), "how many individuals it has", kinds=("GenerationFigures",)),
+    Word(
+        ("days",),
+        "the mean days from egg to adult of those that completed it",
+        kinds=("GenerationFigures",),
+    ),
+    Word(
+        ("reached", "adults"),
+        "how many became adults, as a part where those lost count as long as they were watched",
+        by="statistics.cumulative_incidence.stage_mortality",
+        kinds=("GenerationFigures",),
+    ),
+    Word(
+        ("r0", "R0"),
+        "the net reproductive rate, eggs of the next generation for each egg",
+        "Σ l_x·m_x",
+        "reproduction.reproduction.reproduction",
+        ("GenerationFigures",),
+    ),
     # designs of several factors
     Word(("factors",), "the factors of the design", kinds=("Factorial",)),
     Word(
