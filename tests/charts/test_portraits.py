@@ -17,7 +17,9 @@ from matplotlib.figure import Figure
 
 from rearlog.analysis.agreement.agreement import Agreement
 from rearlog.analysis.comparing.compare import Comparison
+from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.analysis.reproduction.reproduction import Reproduction
 from rearlog.charts.agreement import agreement
 from rearlog.charts.durations import durations
 from rearlog.charts.forecast import forecast
@@ -26,11 +28,13 @@ from rearlog.charts.heat import heat
 from rearlog.charts.pace import pace
 from rearlog.charts.progress import progress
 from rearlog.charts.rate import rate
+from rearlog.charts.reproduction import reproduction
 from rearlog.charts.stages import stages
 from rearlog.charts.style import PAGE, Style, look
 from rearlog.charts.survival import survival
 from rearlog.notebook import Notebook, compare
 from tests.analysis.invented_calls import a_round, found_in
+from tests.analysis.reproduction.laying_cohort import log_of
 from tests.charts.conftest import LIVES, Answers, small_cohort
 from tests.charts.portrait import portrait, sketch
 from tests.charts.small_results import beetle, many, marked, measured
@@ -66,9 +70,30 @@ def cohorts(count: int) -> tuple[Answers, ...]:
     return tuple(small_cohort(f"cohort {n}", LIVES) for n in range(1, count + 1))
 
 
+@cache
+def laying(count: int) -> tuple[Reproduction, ...]:
+    """So many cohorts whose females lay 12, 14, 16 … eggs at first."""
+    logs = [log_of(f"cohort {n}", 10 + 2 * n) for n in range(1, count + 1)]
+    return tuple(
+        Notebook(Path(f"{each.cohort.name}.json")).with_log(each).reproduction() for each in logs
+    )
+
+
+def three_points() -> Thermal:
+    """The beetle without its third cohort, whose name would stand in that of the fourth; the first
+    is not used."""
+    found = beetle(left_out=1)
+    (stage,) = found.stages
+    first, second, _, fourth = stage.points
+    return replace(found, stages=(replace(stage, points=(first, second, fourth)),))
+
+
+EIGHT = {str(n): "egg egg L1 L1 L2 pupa pupa adult" for n in range(8)}
+
 PICTURES: dict[str, Callable[[], Figure]] = {
     "agreement": lambda: agreement([found_in(a_round())]),
     "durations": lambda: durations([each.durations for each in BOTH]),
+    "durations-eight": lambda: durations([small_cohort("eight", EIGHT).durations]),
     "forecast": lambda: forecast(coming(*BOTH)),
     "growth": lambda: growth([measured()]),
     "growth-two": lambda: growth([measured(), measured("shelf")]),
@@ -76,10 +101,13 @@ PICTURES: dict[str, Callable[[], Figure]] = {
         [each.heat for each in BOTH], stage_counts=[each.stage_counts for each in BOTH]
     ),
     "heat-one": lambda: heat([SHELF.heat], stage_counts=[SHELF.stage_counts]),
+    "heat-filled": lambda: heat([small_cohort("gap", LIVES, missing=range(6, 7)).heat]),
     "pace": lambda: pace(compare([notebook(each) for each in BOTH])),
     "progress": lambda: progress([marked(ROOM.progress)]),
     "progress-many": lambda: progress([many(ROOM.progress, 20)]),
     "rate": lambda: rate(beetle()),
+    "rate-labelled": lambda: rate(three_points()),
+    "reproduction": lambda: reproduction(laying(2)),
     "stages": lambda: stages([each.stage_counts for each in BOTH]),
     "survival": lambda: survival([each.survival for each in BOTH]),
     "survival-five": lambda: survival([each.survival for each in cohorts(5)]),
@@ -122,6 +150,7 @@ SKETCHES: dict[str, Callable[[int, Style], Figure]] = {
         [each.progress for each in cohorts(count)], look, invented=True
     ),
     "rate": lambda _, look: rate(beetle(), look, invented=True),
+    "reproduction": lambda count, look: reproduction(laying(count), look, invented=True),
     "stages": lambda count, look: stages(
         [each.stage_counts for each in cohorts(count)], look, invented=True
     ),
@@ -129,7 +158,7 @@ SKETCHES: dict[str, Callable[[int, Style], Figure]] = {
         [each.survival for each in cohorts(count)], look, invented=True
     ),
 }
-SIZES = ((2, "phone"), (3, "column"), (4, "slide"), (8, "double"))
+SIZES = ((2, "phone"), (4, "slide"), (6, "double"))
 """Together they are narrow and wide, low and high, with names at the ends of lines and in keys."""
 CROWDED = {"pace": ((8, "slide"),)}
 """Where there is hardly room."""
