@@ -32,6 +32,7 @@ from rearlog.present.forecast import (
     individual_forecast_table,
     review_tables,
 )
+from rearlog.present.reproduction import flat_reproduction, reproduction_tables
 from rearlog.present.tables import Table
 from rearlog.records.errors import UsageError
 from rearlog.sentences import agreement as agreement_words
@@ -40,6 +41,7 @@ from rearlog.sentences import durations as durations_words
 from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import progress as progress_words
+from rearlog.sentences import reproduction as reproduction_words
 from rearlog.sentences import review as review_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
@@ -203,6 +205,19 @@ QUESTIONS = (
             else "Nobody was measured yet: a card of the round has a place for the width of the "
             "head, the length and the mass."
         ),
+    ),
+    Question(
+        "reproduction",
+        "How many eggs follow each egg?",
+        lambda notebook, asked, _: notebook.reproduction(),
+        lambda found: reproduction_tables(found.result),
+        {
+            "figures": lambda found: flat_reproduction([found.result]),
+            "by age": lambda found: flat_reproduction([found.result], ages=True),
+            "by age and stage": lambda found: flat_reproduction([found.result], stages=True),
+        },
+        told=reproduction_words.words,
+        lead=reproduction_words.lead,
     ),
     Question(
         "stages",

@@ -36,8 +36,10 @@ def warm(log: CohortLog) -> CohortLog:
 
 
 def lived(**options: Any) -> CohortLog:
-    """A cohort of four with temperatures, two of whom came out."""
-    return warm(tiny_log(LIVES, profile=small_profile(heat=HEAT), **options))
+    """A cohort of four with temperatures, two of whom came out, and one had laid eggs by then."""
+    log = warm(tiny_log(LIVES, profile=small_profile(heat=HEAT), **options))
+    *others, last = log.all_observations
+    return replace(log, all_observations=(*others, replace(last, eggs=12)))
 
 
 @pytest.fixture
@@ -75,6 +77,7 @@ def test_the_questions_stand_in_plain_words_with_an_answer_each(room: Classroom)
         ("heat", ["heat"]),
         ("survival", ["survival"]),
         ("growth", ["growth"]),
+        ("reproduction", ["reproduction"]),
         ("agreement", ["agreement"]),
         ("forecast", ["forecast", "--as-of", "2026-03-14"]),
         ("deadline", ["forecast", "--by", "2026-04-10", "--as-of", "2026-03-14"]),
@@ -106,6 +109,8 @@ def test_the_file_is_what_the_command_writes(
          ["heat", "--lower=5", "--upper=22.5", "--cutoff=vertical", "--method=double-sine"]),
         ("survival", "rows=survival+by+day", ["survival", "--kaplan-meier"]),
         ("survival", "from=L1", ["survival", "--from", "L1"]),
+        ("reproduction", "rows=by+age", ["reproduction", "--ages"]),
+        ("reproduction", "rows=by+age+and+stage", ["reproduction", "--stages"]),
         ("agreement", "within=15", ["agreement", "--within", "15"]),
         ("forecast", "as-of=2026-03-14&temp=25&interval=80&rows=individuals",
          ["forecast", "--as-of=2026-03-14", "--temp=25", "--interval=80", "--individuals"]),
@@ -120,7 +125,7 @@ def test_options_are_those_of_the_command(
 
 def test_each_sex_by_itself(tmp_path: Path) -> None:
     log = lived()
-    sexes = {"1": "f", "4": "m"}
+    sexes = {"1": "m", "4": "f"}
     checks = tuple(
         replace(each, sex=sexes[each.individual]) if each.stage == "adult" else each
         for each in log.all_observations
@@ -131,6 +136,17 @@ def test_each_sex_by_itself(tmp_path: Path) -> None:
     assert answer.data == by_command(tmp_path, "survival", "--by", "sex", "--format", "csv")
     page = get(keeper, at("survival", "by=sex"))
     assert (page.status_code, "survival by sex" in page.text) == (200, True)
+
+
+def test_where_no_eggs_were_counted_it_is_said_where_they_are_told(tmp_path: Path) -> None:
+    put(tmp_path, warm(tiny_log(LIVES, profile=small_profile(heat=HEAT))))
+    keeper = Classroom(tmp_path, NOW).keeper()
+    page = get(keeper, at("reproduction"))
+    assert page.status_code == 200
+    assert "no eggs were counted in tiny" in unescape(page.text)
+    assert "tell them in the round, on the cards of adults" in unescape(page.text)
+    assert "eggs=34" not in page.text
+    assert "no eggs were counted in tiny." in unescape(get(keeper, at("")[:-1]).text)
 
 
 def test_past_cohorts_teach_a_forecast(room: Classroom, tmp_path: Path) -> None:

@@ -180,7 +180,8 @@ def _worked_out(
         )
     if not (lives.laid.eggs > 0).any():
         raise UsageError(
-            f"no eggs were counted in {name}", "note them at a look, such as “3 same eggs=34”"
+            f"no eggs were counted in {name}",
+            f"tell them at a look, with “rearlog log {name} '3 same eggs=34'”",
         )
     sums = unit_sums(lives)
     _refuse_at_birth(name, sums, egg_age)

@@ -187,6 +187,8 @@ def _instead(error: RearlogError, cohort: Cohort) -> str:
     """What to do, where the error names a command."""
     if "no temperatures" in str(error):
         return "write them down under “Temperatures”"
+    if "no eggs were counted" in str(error):
+        return "tell them in the round, on the cards of adults"
     if cohort.species.lower is None:
         return "give the lower threshold under “Options”"
     return ""
