@@ -10,8 +10,10 @@ import click
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.cli.completion import factors, stages
 from rearlog.cli.numbers import CELSIUS
-from rearlog.notebook import HeatOptions, Notebook
+from rearlog.cli.options import notice
+from rearlog.notebook import HeatOptions, Notebook, grouped
 from rearlog.records.errors import UsageError
+from rearlog.records.factors import OF_INDIVIDUALS
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -82,6 +84,30 @@ def one_of(notebooks: Sequence[Notebook]) -> Notebook:
         remedy = "ask for one, say by which factor with --by, or see “rearlog compare”"
         raise UsageError("without --by this is about one cohort", remedy)
     return notebooks[0]
+
+
+def known_groups(notebooks: Sequence[Notebook], by: str) -> list[Notebook]:
+    """The groups of a factor by which life tables can be told apart, of those whose level is known.
+
+    A sex is none, and nothing else parts who shares a cage: its eggs are of all in it. Who is of no
+    known level is told.
+    """
+    from rearlog.records.cages import kept  # start-up time
+
+    if by.strip().casefold() == "sex":
+        remedy = "the answer has a life table of females alone"
+        raise UsageError("a life table is of both sexes", remedy)
+    groups = grouped(notebooks, by)
+    parted = by.strip().casefold() in OF_INDIVIDUALS
+    if parted and any(each.cage for one in notebooks for each in kept(one.log)):
+        remedy = "choose a factor of whole cohorts, such as food"
+        raise UsageError("eggs of a cage that several share cannot be parted", remedy)
+    others = sum(len(each.log.individuals) for each in groups if each.group.level is None)
+    if others:
+        from rearlog.sentences.survival_by_group import not_known  # start-up time
+
+        notice(f"Note: {not_known(by, others)}")
+    return [each for each in groups if each.group.level is not None]
 
 
 def span_options(command: F) -> F:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
@@ -42,11 +43,10 @@ def _paths(where: tuple[str, ...]) -> list[Path]:
 
     found: list[Path] = []
     for each in where:
-        folder = Path(each)
-        if not folder.is_dir():
+        if not os.path.isdir(each):
             found.append(find(each))
             continue
-        inside = cohorts_in(folder)
+        inside = cohorts_in(Path(each))
         if not inside:
             raise UsageError(f"there is no cohort in {each}")
         found += inside

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import full_option
+from rearlog.cli.answer_options import by_option, full_option, known_groups
 from rearlog.cli.options import answering, cohorts_argument
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook, compare_reproduction
@@ -26,10 +26,11 @@ EGGS_AT = {"x": "x", "x+0.5": "x + 0.5"}
 )
 @click.option("--ages", is_flag=True, help="The life table by age as well; in CSV instead.")
 @click.option("--stages", is_flag=True, help="That by age and stage as well; in CSV instead.")
+@by_option
 @full_option
 @answering
 def reproduction_command(
-    cohorts: tuple[Path, ...], eggs_at: str, ages: bool, stages: bool, form: str
+    cohorts: tuple[Path, ...], eggs_at: str, ages: bool, stages: bool, by: str | None, form: str
 ) -> None:
     """How many eggs follow each egg, how soon, and how fast numbers grow: life tables.
 
@@ -40,6 +41,7 @@ def reproduction_command(
     rearlog reproduction dock-19 dock-22 dock-25
     rearlog reproduction dock-22 --eggs-at x --full
     rearlog reproduction dock-22 --ages --format csv
+    rearlog reproduction dock-19 dock-22 dock-25 --by temperature
     """
     from rearlog.analysis.reproduction.euler_lotka import EggAge  # start-up time
     from rearlog.present.reproduction import (
@@ -53,6 +55,8 @@ def reproduction_command(
         raise UsageError("--ages and --stages are two lists", "ask for one after the other")
     egg_age = EggAge(EGGS_AT[eggs_at])
     notebooks = [Notebook(path) for path in cohorts]
+    if by is not None:
+        notebooks = known_groups(notebooks, by)
     if len(notebooks) == 1:
         result = notebooks[0].reproduction(egg_age)
         show(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from rearlog.records.cages import ALONE
 from rearlog.records.columns import columns_of
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
@@ -188,8 +189,8 @@ def _pooled(logs: Sequence[CohortLog], factor: str) -> list[LogGroup]:
 
 
 def _as_one(logs: Sequence[CohortLog], name: str) -> CohortLog:
-    """Several logs as one: codes bear the names of their cohorts. Temperatures stay where all had
-    the same."""
+    """Several logs as one: codes and containers bear the names of their cohorts, since those of
+    another may be called alike. Temperatures stay where all had the same."""
     first = logs[0]
     if len(logs) == 1:
         return replace(first, cohort=replace(first.cohort, name=name))
@@ -206,7 +207,11 @@ def _as_one(logs: Sequence[CohortLog], name: str) -> CohortLog:
     return CohortLog(
         header,
         tuple(
-            replace(each, code=f"{log.cohort.name}:{each.code}")
+            replace(
+                each,
+                code=f"{log.cohort.name}:{each.code}",
+                container=each.container and f"{log.cohort.name}:{each.container}",
+            )
             for log in logs
             for each in log.individuals
         ),
@@ -214,13 +219,20 @@ def _as_one(logs: Sequence[CohortLog], name: str) -> CohortLog:
             replace(
                 each,
                 individual=f"{log.cohort.name}:{each.individual}",
-                mate=each.mate and f"{log.cohort.name}:{each.mate}",
+                mate=_mate(each.mate, log.cohort.name),
             )
             for log in logs
             for each in log.all_observations
         ),
         first.all_temperatures if alike else (),
     )
+
+
+def _mate(name: str | None, cohort: str) -> str | None:
+    """A mate or a cage as it is called among several cohorts."""
+    if name is None or name.casefold() == ALONE:
+        return name
+    return f"{cohort}:{name}"
 
 
 def _told(record: Temperature) -> Temperature:

@@ -3,7 +3,9 @@
 import csv
 import io
 import json
+import shutil
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -158,3 +160,27 @@ def test_who_comes_from_whom(run: Run, folder: Path, moths: Path) -> None:
     (folder / "empty").mkdir()
     assert "there is no cohort in empty" in run("lineage", "empty", fails=2).stderr
     assert "no cohort file" in run("lineage", "nobody", fails=1).stderr
+
+
+def test_life_tables_of_groups(run: Run, folder: Path) -> None:
+    samples = Path(__file__).parents[2] / "sample_cohorts" / "life_table"
+    for celsius in (19, 22, 25):
+        shutil.copy(samples / f"dock-{celsius}.json", folder / f"dock-{celsius}.json")
+    cohorts = ("dock-19", "dock-22", "dock-25")
+    for name, line in zip(cohorts, "aba", strict=True):
+        run("describe", name, "--factor", f"line={line}")
+    form = ("--format", "json")
+
+    def r0(found: dict[str, Any]) -> float:
+        return next(float(one["estimate"]) for one in found["estimates"] if one["measure"] == "R0")
+
+    pooled = json.loads(run("reproduction", *cohorts, "--by", "line", *form).stdout)["cohorts"]
+    cool, room, warm = (json.loads(run("reproduction", name, *form).stdout) for name in cohorts)
+    assert [one["cohort"] for one in pooled] == ["line a", "line b"]
+    assert [one["n"] for one in pooled] == [cool["n"] + warm["n"], room["n"]]
+    assert [one["eggs"] for one in pooled] == [cool["eggs"] + warm["eggs"], room["eggs"]]
+    assert r0(pooled[1]) == r0(room)
+    assert cool["dead"] + warm["dead"] == pooled[0]["n"] == 80  # all lives are known to their ends
+    assert r0(pooled[0]) == pytest.approx((r0(cool) + r0(warm)) / 2)
+    told = run("reproduction", "dock-19", "--by", "sex", fails=2).stderr
+    assert "a life table is of both sexes" in told

@@ -72,8 +72,13 @@ def test_cohorts_of_one_level_are_pooled() -> None:
     late = replace(
         late,
         cohort=replace(late.cohort, started=START + timedelta(days=2), invented=True),
-        all_observations=(replace(seen("1", 3, "L1"), mate="2"),),
+        all_observations=(
+            replace(seen("1", 3, "L1"), mate="2"),
+            replace(seen("1", 4, "L1"), mate="alone"),
+        ),
     )
+    late = replace(late, individuals=(replace(late.individuals[0], container="cup"),
+                                      late.individuals[1]))  # fmt: skip
     logs = [late, log("a", food="leek", factors={"line": "B"}), log("c")]
     leek, rest = grouped(logs, "food")
     assert shown([leek, rest]) == [
@@ -83,7 +88,8 @@ def test_cohorts_of_one_level_are_pooled() -> None:
     assert (leek.log.cohort.name, leek.log.cohort.started) == ("leek", START)
     assert leek.log.cohort.invented
     assert {each.individual for each in leek.log.all_observations} == {"b:1", "a:1", "a:2"}
-    assert leek.log.checks["b:1"][0].mate == "b:2"
+    assert [each.mate for each in leek.log.checks["b:1"]] == ["b:2", "alone"]
+    assert [each.container for each in leek.log.individuals] == ["b:cup", None, None, None]
     assert leek.log.individuals[0].entered_at == START
     assert [each.short for each in grouped(logs, "LINE")] == ["line A", "line B", "line not known"]
     assert [each.short for each in grouped(logs, "cohort")] == ["b", "a", "c"]
