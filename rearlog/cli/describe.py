@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import (
     cohort_argument,
     factor_option,
@@ -22,28 +23,44 @@ from rearlog.store.cohort_file import CohortFile
 @cohort_argument
 @factor_option
 @origin_option
+@click.option("--temp", type=CELSIUS, help="Planned °C.")
+@click.option("--place", help="Where they are kept.")
+@click.option("--food", help="What they eat.")
 @quiet_option
-def describe_command(cohort: Path, factors: tuple[str, ...], origins: tuple[str, ...]) -> None:
+def describe_command(
+    cohort: Path,
+    factors: tuple[str, ...],
+    origins: tuple[str, ...],
+    temp: float | None,
+    place: str | None,
+    food: str | None,
+) -> None:
     """Say of a cohort that is there what sets it apart, and what it comes from.
 
-    A factor that was said before gets the new level. Origins take the place of those that were said
-    before. “redact COHORT factors” takes levels out.
+    What was said before gives way to what is said now: of a factor its level, of origins all of
+    them. “redact COHORT factors” takes levels out.
 
     \b
     rearlog describe room --factor line=A --factor replicate=2
     rearlog describe room --origin cups:M01,M02
+    rearlog describe room --food nettles --temp 22
     """
-    if not (factors or origins):
-        raise UsageError("say what: --factor NAME=LEVEL, or --origin COHORT")
+    if not (factors or origins or place or food) and temp is None:
+        raise UsageError("say what, such as --factor NAME=LEVEL, or --origin COHORT")
     file = CohortFile(cohort)
     levels = read_factors(factors)
-    before = file.describe(levels, read_origins(origins))
+    before = file.describe(
+        levels, read_origins(origins), place=place, food=food, planned_celsius=temp
+    )
     now = file.outline(()).cohort
     anew = {name: before.factors[name] for name in levels if name in before.factors}
     told = [
-        *([factors_text(now.factors)] if now.factors else []),
-        *([f"from {origins_text(now.origins)}"] if now.origins else []),
+        factors_text(now.factors),
+        now.food or "",
+        "" if now.planned_celsius is None else f"{now.planned_celsius:g} °C",
+        now.place or "",
+        f"from {origins_text(now.origins)}" if now.origins else "",
     ]
-    notice(f"{now.name}: {'; '.join(told)}")
+    notice(f"{now.name}: {'; '.join(filter(None, told))}")
     if anew:
         notice(f"It was before: {factors_text(anew)}")

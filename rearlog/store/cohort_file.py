@@ -122,12 +122,21 @@ class CohortFile:
                 _admitted((*log.individuals, *log.withdrawn), individuals, log.cohort),
             )
 
-    def describe(self, factors: Mapping[str, str], origins: Sequence[str] = ()) -> Cohort:
+    def describe(
+        self,
+        factors: Mapping[str, str],
+        origins: Sequence[str] = (),
+        *,
+        place: str | None = None,
+        food: str | None = None,
+        planned_celsius: float | None = None,
+    ) -> Cohort:
         """Say afterwards what sets the cohort apart; returns it as it was before.
 
         A factor that it has gets the level that is said now; origins, where there are any, are put
-        in the place of those that it has. Raises RecordError for a factor known by another spelling
-        and for a cohort that would come from itself.
+        in the place of those that it has, and so are place, food and temperature. Raises
+        RecordError for a factor known by another spelling and for a cohort that would come from
+        itself.
         """
         with self.held():
             before = self.outline(()).cohort
@@ -145,6 +154,11 @@ class CohortFile:
                 before,
                 factors={**before.factors, **factors},
                 origins=tuple(origins) or before.origins,
+                place=before.place if place is None else place,
+                food=before.food if food is None else food,
+                planned_celsius=(
+                    before.planned_celsius if planned_celsius is None else planned_celsius
+                ),
             )
             table = self._table("cohort")
             self._put("cohort", table, dict.fromkeys(table, codec.to_document(after)))

@@ -34,6 +34,13 @@ def test_it_can_be_said_afterwards_and_mended(run: Run, folder: Path, room: Path
     assert "itself" in run("describe", "room", "--origin", "room:1", fails=1).stderr
     assert "say what" in run("describe", "room", fails=2).stderr
     assert CohortFile(room).read() == after
+    told = run("describe", "room", "--food", "leek", "--temp", "0", "--place", "sill").stderr
+    assert told == "room: line=B; lab=2; leek; 0 °C; sill; from other\n"
+    known = CohortFile(room).read().cohort
+    assert (known.food, known.planned_celsius, known.place) == ("leek", 0.0, "sill")
+    run("describe", "room", "--factor", "lab=3")
+    after = CohortFile(room).read()
+    assert (after.cohort.food, after.cohort.planned_celsius) == ("leek", 0.0)
 
 
 def test_levels_are_redacted_one_by_one(run: Run, folder: Path, room: Path) -> None:

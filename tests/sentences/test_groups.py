@@ -1,0 +1,97 @@
+"""What is said of groups: that some are of none, that cohorts are what is counted, and plurals."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from rearlog.analysis.comparing.cohorts import Shared
+from rearlog.analysis.statistics.differences import NoTest, Verdict
+from rearlog.notebook import Notebook, compare, survival_by
+from rearlog.records.errors import UsageError
+from rearlog.sentences.compare import lead, notices, reason
+from rearlog.sentences.survival_by_group import died, not_known, things, words
+from tests.builders import tiny_log
+
+
+def kept(name: str, food: str | None, eggs: int = 2, died: int = 1) -> Notebook:
+    """Six of which eggs took about so many days, and some that died as eggs."""
+    lives = {str(n): "egg " * (eggs + n % 2) + "L1 L2 pupa adult" for n in range(6)}
+    lives |= {f"d{n}": "egg dead" for n in range(died)}
+    log = tiny_log(lives, name=name, laid=(-0.5, 0.0))
+    return Notebook(Path(f"{name}.json")).with_log(
+        replace(log, cohort=replace(log.cohort, food=food))
+    )
+
+
+def replicates(count: int) -> list[Notebook]:
+    """So many cohorts of each of two foods, one of which takes four days more."""
+    return [
+        kept(f"{food}{n}", food, eggs) for food, eggs in (("leek", 2), ("moss", 6))
+        for n in range(count)
+    ]  # fmt: skip
+
+
+def test_cohorts_of_a_level_are_what_is_counted() -> None:
+    result = compare(replicates(3), by="food")
+    row = next(each for each in result.whole if each.unit == "days")
+    assert (result.by, result.not_known) == ("food", 0)
+    assert row.clustered_by == (Shared.COHORT,)
+    assert [(each.cohort, each.n, each.clusters) for each in row.groups] == [
+        ("leek", 18, 3), ("moss", 18, 3),
+    ]  # fmt: skip
+    assert lead(result).startswith("From egg to adult leek took 4.0 days less than moss: ")
+    told = " ".join(notices(result))
+    assert "Individuals shared cohorts: the error of a mean is that of cohorts" in told
+    assert "leek has no temperatures that all of it had" in told
+
+
+def test_two_cohorts_of_a_level_or_one_are_too_few() -> None:
+    row = compare(replicates(2), by="food").overall[0]
+    assert (row.reason, row.verdict) == (NoTest.FEW_CLUSTERS, Verdict.NOT_TESTED)
+    assert reason(row) == (
+        "leek and moss had two cohorts and no more: too few to say how far cohorts differ; a test "
+        "takes 3 cohorts or more in each group"
+    )
+    mixed = compare([*replicates(3)[:3], kept("alone", "moss", 6)], by="food").overall[0]
+    assert mixed.reason is NoTest.ONE_CLUSTER
+    assert "what comes of the cohort cannot be told from what comes of the group" in reason(mixed)
+
+
+def test_one_cohort_of_each_level_is_compared_as_it_is() -> None:
+    pair = [kept("a", "leek"), kept("b", "moss", 6)]
+    grouped, bare = compare(pair, by="food"), compare(pair)
+    for one, other in zip(grouped.stages, bare.stages, strict=True):
+        assert (one.p, one.statistic, one.clustered_by) == (other.p, other.statistic, ())
+    assert grouped.survival.p == bare.survival.p
+    assert grouped.cohorts == ("leek", "moss")
+
+
+def test_who_is_of_no_level_is_told() -> None:
+    result = compare([*replicates(3), kept("x", None)], by="FOOD")
+    assert (result.by, result.not_known) == ("food", 7)
+    assert "The food of 7 more is not known: they are not compared." in notices(result)
+    assert not_known("sex", 2).startswith("The sex of 2 more is not known. Where it shows in the")
+    with pytest.raises(UsageError, match="there is no other food than leek"):
+        compare([kept("a", "leek"), kept("b", None)], by="food")
+
+
+def test_survival_of_groups_is_said_with_their_names() -> None:
+    result = survival_by([kept("a", "leek", died=1), kept("b", "moss", died=4)], "food")
+    assert (result.by, result.cohorts) == ("food", ("a", "b"))
+    assert result.names == ("leek", "moss")
+    assert [each.cohort for each in result.groups] == ["leek", "moss"]
+    assert died(result) == "1 of 7 leek died and 4 of 10 moss died"
+    assert words(result)[0].startswith("Survival: no difference shown (p = ")
+    assert result.not_known == 0
+    many = survival_by([kept(f"c{n}", f"f{n}", died=n) for n in range(9)], "food")
+    assert died(many) == "0 % to 57 % died in 9 groups"
+    assert "that lived to show it" not in " ".join(words(result))
+
+
+@pytest.mark.parametrize(
+    ("by", "plural"),
+    [("sex", "sexes"), ("clutch", "clutches"), ("container", "containers"), ("species", "species")],
+)
+def test_groups_of_a_factor_have_a_plural(by: str, plural: str) -> None:
+    assert things(by) == plural
