@@ -60,10 +60,10 @@ def interval_median(left: ArrayLike, right: ArrayLike) -> IntervalMedian:
     """The median of times in (left, right], both (n,) and ≥ 0; right = inf where censored.
 
     From each quartile of the left ends to that of the right ends, by Kaplan and Meier's estimates
-    in which the censored count; where there are none, that is certain. So the limits, from the
-    lower one for the left ends to the upper one for the right ends: by the sign test, or with
-    censored ones those of Brookmeyer & Crowley 1982, Biometrics 38:29–41. They are cautious, by as
-    much as the intervals are wide.
+    in which the censored count; where there are none, that is certain, and where there are, that of
+    the left ends may be the later one. So the limits, from the lower one for the left ends to the
+    upper one for the right ends: by the sign test, or with censored ones those of Brookmeyer &
+    Crowley 1982, Biometrics 38:29–41. They are cautious, by as much as the intervals are wide.
     Raises ValueError where the arrays do not fit together or are empty.
     Source: the sign test's interval as in Conover 1999, Practical Nonparametric Statistics, 3rd
     ed., section 3.2 (cited from memory); each time lies above its left end and below its right end,
@@ -85,13 +85,19 @@ def interval_median(left: ArrayLike, right: ArrayLike) -> IntervalMedian:
         enough = ended.sum() >= FEWEST_EVENTS
         first = _limit(earliest, earliest.median_low) if enough else None
         last = _limit(latest, latest.median_high) if enough else None
+        if first is not None and last is not None:
+            first, last = min(first, last), max(first, last)
     lower, middle, upper = (_bounds(earliest, latest, p) for p in QUARTILES)
     return IntervalMedian(low.size, int(ended.sum()), (lower, middle, upper), first, last)
 
 
 def _bounds(earliest: KaplanMeier, latest: KaplanMeier, p: float) -> Bounds | None:
-    least = earliest.quantile(p)
-    return None if least is None else (least, latest.quantile(p))
+    """The quartile of the left ends and that of the right ends, in order; one of them may not be
+    reached, and is no end that is known."""
+    reached = sorted(
+        each for each in (earliest.quantile(p), latest.quantile(p)) if each is not None
+    )
+    return (reached[0], reached[1] if len(reached) > 1 else None) if reached else None
 
 
 def _rank(n: int) -> int | None:

@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from lifelines import KaplanMeierFitter
 from lifelines.utils import median_survival_times, qth_survival_time
 from scipy.stats import gamma as gamma_distribution
@@ -106,6 +108,29 @@ def test_quartiles_lie_between_those_of_the_ends():
         curves = [KaplanMeierFitter().fit(end, ended) for end in ends]
         reference = [qth_survival_time(1 - part, each.survival_function_) for each in curves]
         assert bounds == tuple(reference)
+
+
+@given(st.lists(st.tuples(st.integers(0, 12), st.integers(1, 3), st.booleans()), min_size=1))
+def test_no_bound_lies_beyond_its_other_end(times):
+    """Also where some were lost: of the left ends as many can be at risk longer."""
+    left = np.array([float(begin) for begin, _, _ in times])
+    right = np.array([begin + wide if ended else np.inf for begin, wide, ended in times])
+    found = interval_median(left, right)
+    ends = [each for each in found.quartiles if each is not None]
+    ends.append((found.population_low or 0.0, found.population_high))
+    assert all(high is None or low <= high for low, high in ends)
+
+
+def test_the_lost_can_make_the_quartile_of_the_left_ends_the_later_one():
+    # left ends: 2 of 5 end at 1, then two are lost, and the last ends at 3; right ends: 2 of 4 at 2
+    left, right = [1.0, 1.0, 1.0, 2.0, 3.0], [np.inf, 2.0, 2.0, np.inf, 4.0]
+    fits = [
+        KaplanMeierFitter().fit(times, np.isfinite(right))
+        for times in (left, np.where(np.isfinite(right), right, left))
+    ]
+    ends = sorted(fit.median_survival_time_ for fit in fits)
+    found = interval_median(left, right)
+    assert [found.low, found.high] == ends
 
 
 def test_five_are_too_few_for_limits():
