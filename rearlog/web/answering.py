@@ -39,6 +39,13 @@ FORMS = {
 
 PICTURES = ("png", "svg", "pdf")
 
+PAPERS = {
+    "tex": ("latex", "application/x-tex; charset=utf-8"),
+    "md": ("markdown", "text/markdown; charset=utf-8"),
+    "html": ("html", "text/html; charset=utf-8"),
+}
+"""The forms of a table for a paper, and what they are, by the ending of its name."""
+
 _COMMAND = re.compile(r"“?rearlog [a-z]|--[a-z]")
 _ON_COMMANDS = re.compile(r"; to [a-z ]+: rearlog [^;.]*")
 

@@ -133,7 +133,7 @@ def test_who_has_too_few_is_left_out_of_the_test_and_says_so() -> None:
     three = [of(l1([8, 9, 10, 11]), "x"), of(l1([3, 4, 5, 4]), "y"), of(l1([3, 4]), "few")]
     row = row_of(journal_table("durations", three), "L1")
     assert [each.letters for each in row.cells] == ["b", "a", ""]
-    assert row.cells[2].notes == (words.LEFT_OUT,)
+    assert [each.notes for each in row.cells] == [(), (), (words.LEFT_OUT,)]
     assert "fewer than 3" in words.LEFT_OUT
     notes = journal_table("durations", three).notes
     assert any("Welch 1947" in each for each in notes)  # it was a test of two
@@ -168,10 +168,23 @@ def test_where_some_did_not_complete_it_there_is_an_estimate_of_all_with_its_int
     assert alone.cells[0].notes == (words.OF_SOME["the_survivors"],)  # type: ignore[index]
 
 
+def test_a_mean_that_leaves_some_out_says_so_where_all_cannot_be_counted() -> None:
+    """With two that completed it in the other cohort there is no test, and no fit."""
+    late = {f"d{n}": "egg L1! " + "L1 " * 9 + "dead" for n in range(3)}
+    early = {f"d{n}": "egg L1! " + "L1 " * 12 for n in range(3)}
+    few = of(l1([4, 5]), "few")
+    for others, mean_of in ((late, "the_survivors"), (early, "the_early_ones")):
+        some = of(l1([8, 9, 9, 10], **others), "some")
+        row = row_of(journal_table("durations", [some, few]), "L1")
+        assert row.cells[0].value == 9.0
+        assert [each.notes for each in row.cells] == [(words.OF_SOME[mean_of],), ()]  # type: ignore[index]
+
+
 def test_a_cohort_alone_has_its_stages_and_the_whole_and_no_word_of_tests() -> None:
     table = journal_table("durations", SHELVES[1:2])
     assert [each.name for each in table.rows][-2:] == ["pupa", "whole development"]
     assert [shown(each) for each in row_of(table, "pupa").cells] == ["8.19 ± 0.16 (17)"]
+    assert shown(row_of(table, "whole development").cells[0]) == "28.07 ± 0.44 (17)"
     assert not any("letter" in each or "test" in each for each in table.notes)
     heat = journal_table("heat", SHELVES[1:2])
     assert shown(row_of(heat, "pupa").cells[0]) == "123.7 ± 2.4 (17)"
@@ -207,6 +220,17 @@ def test_mortality_that_is_not_settled_has_limits_and_no_estimate() -> None:
     assert row.n == 6
     assert shown(row).startswith("[")
     assert row_of(table, "reached adulthood").cells[0].n == 6
+
+
+def test_survival_is_of_the_stages_that_come_to_an_end_and_tells_its_test() -> None:
+    alone, two = (journal_table("survival", SHELVES[:n]) for n in (1, 2))
+    stages = ("egg", "L1", "L2", "L3", "L4", "L5", "pupa")
+    names = [*(f"died as {each}" for each in stages), "reached adulthood"]
+    assert [each.name for each in alone.rows] == [each.name for each in two.rows] == names
+    assert any("Log-rank test" in each and "df = 1" in each for each in two.notes)
+    assert not any("Log-rank" in each for each in alone.notes)
+    nobody = journal_table("survival", [of({f"a{n}": "egg L1" for n in range(3)}, x) for x in "xy"])
+    assert any("no test, since nobody died" in each for each in nobody.notes)
 
 
 def test_a_stage_that_only_some_cohorts_have_is_a_dash_in_the_others() -> None:

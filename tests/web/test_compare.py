@@ -160,3 +160,27 @@ def test_guests_compare_nothing(room: Classroom) -> None:
     guest = room.joined(Role.GUEST)
     assert get(guest, "/compare").status_code == 403
     assert get(guest, f"/compare/compare.csv?{TWO}").status_code == 403
+
+
+@pytest.mark.parametrize("form", ["tex", "md", "html"])
+@pytest.mark.parametrize("what", ["durations", "heat", "survival", "thermal"])
+def test_tables_for_a_paper_are_those_of_the_command(
+    room: Classroom, tmp_path: Path, what: str, form: str
+) -> None:
+    looker = room.joined(Role.LOOKER)
+    address = f"/compare/{what}.{form}?{ALL}"
+    assert f'href="{address.replace("&", "&amp;")}"' in get(looker, f"/compare?{ALL}").text
+    answer = get(looker, address)
+    name = {"tex": "latex", "md": "markdown", "html": "html"}[form]
+    words = [what, "cool", "mild", "warm", "--format", name]
+    assert answer.data == by_command(tmp_path, "table", *words)
+    assert answer.headers["Content-Disposition"].startswith("attachment; filename=")
+
+
+def test_tables_for_a_paper_are_of_all_stages_and_of_what_there_is(room: Classroom) -> None:
+    looker = room.joined(Role.LOOKER)
+    span = f"{ALL}&from=L1&to=pupa"
+    assert "Tables for a paper" not in get(looker, f"/compare?{span}").text
+    assert get(looker, f"/compare/durations.tex?{span}").status_code == 404
+    assert get(looker, f"/compare/thermal.tex?{TWO}").status_code == 404
+    assert get(looker, f"/compare/growth.tex?{ALL}").status_code == 404

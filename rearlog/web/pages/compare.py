@@ -10,6 +10,7 @@ from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
+from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.notebook import Notebook, compare, thermal
 from rearlog.present.between import comparison_tables, thermal_tables
@@ -24,6 +25,7 @@ from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
 from rearlog.web.answering import (
     FORMS,
+    PAPERS,
     PICTURES,
     Asked,
     Divided,
@@ -80,6 +82,16 @@ class _Compared:
             return ["survival"]
         return ["durations", "pace", "survival"]
 
+    def papers(self) -> list[str]:
+        """The tables for papers that there are, which are of all stages."""
+        if (self.asked.first, self.asked.until) != (None, None):
+            return []
+        units = {row.unit for row in self.comparison().stages}
+        found = [
+            name for name, unit in (("durations", DAYS), ("heat", DEGREE_DAYS)) if unit in units
+        ]
+        return [*found, "survival", *(["thermal"] if self.has_line() else [])]
+
     def charted(self, kind: str) -> Any:
         """What a chart is drawn from."""
         first, until = self.asked.first, self.asked.until
@@ -134,12 +146,14 @@ def side_by_side(desk: Desk) -> ResponseReturnValue:
     known = desk.shelf.names()
     names = tuple(name for name in known if name in request.args.getlist("cohort"))
     parts: list[_Part] = []
+    papers: Sequence[str] = ()
     problems: list[dict[str, str]] = []
     stages: Sequence[str] = ()
     try:
         if names:
             stages = desk.shelf.notebook(names[0]).log.cohort.species.codes
-            parts = _parts(_chosen(desk))
+            compared = _chosen(desk)
+            parts, papers = _parts(compared), compared.papers()
     except RearlogError as error:
         problems = told_here(error)
     page = render_template(
@@ -152,6 +166,8 @@ def side_by_side(desk: Desk) -> ResponseReturnValue:
         cutoffs=CUTOFFS,
         pictures=PICTURES,
         parts=parts,
+        papers=papers,
+        forms=list(PAPERS),
         problems=problems,
         query=query_of(request.args),
     )
@@ -161,10 +177,15 @@ def side_by_side(desk: Desk) -> ResponseReturnValue:
 def kept_file(desk: Desk, what: str) -> ResponseReturnValue:
     """A chart or the rows of a comparison as a file, such as `pace.png` or `compare.csv`."""
     key, _, form = what.partition(".")
-    if form not in FORMS:
+    if form not in FORMS and form not in PAPERS:
         abort(404)
     compared = _chosen(desk)
-    if form in PICTURES:
+    kind = PAPERS[form][1] if form in PAPERS else FORMS[form]
+    if form in PAPERS:
+        if key not in compared.papers():
+            abort(404)
+        content = compared.kept(("file", what), lambda: _for_a_paper(compared, key, form))
+    elif form in PICTURES:
         charts = [*compared.charts(), *(["rate"] if compared.has_line() else [])]
         if key not in charts:
             abort(404)
@@ -175,7 +196,14 @@ def kept_file(desk: Desk, what: str) -> ResponseReturnValue:
         content = _written(compared.thermal(), flat_thermal, form)
     else:
         abort(404)
-    return attachment(content, f"{key}-{'-'.join(compared.names)}.{form}"[-120:], FORMS[form])
+    return attachment(content, f"{key}-{'-'.join(compared.names)}.{form}"[-120:], kind)
+
+
+def _for_a_paper(compared: _Compared, key: str, form: str) -> bytes:
+    from rearlog.present.journal import journal_table  # start-up time: seldom asked for
+    from rearlog.present.journal_forms import WRITERS
+
+    return WRITERS[PAPERS[form][0]](journal_table(key, compared.notebooks())).encode()
 
 
 def _rendered(compared: _Compared, kind: str, form: str) -> bytes:
