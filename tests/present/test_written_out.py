@@ -20,7 +20,14 @@ import pytest
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
 from rearlog.analysis.stages.durations import IndividualDuration
-from rearlog.notebook import Notebook, compare, compare_reproduction, survival_by, thermal
+from rearlog.notebook import (
+    Notebook,
+    compare,
+    compare_reproduction,
+    factorial,
+    survival_by,
+    thermal,
+)
 from rearlog.present.agreement import agreement_tables
 from rearlog.present.answers import (
     by_group_tables,
@@ -31,7 +38,7 @@ from rearlog.present.answers import (
     stage_count_tables,
     survival_tables,
 )
-from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.between import comparison_tables, factorial_tables, thermal_tables
 from rearlog.present.cells import cell
 from rearlog.present.csv import to_csv
 from rearlog.present.due import Today, TodayRow, due_rows, due_tables
@@ -294,6 +301,25 @@ def _reproduction() -> list[str]:
     return told + of(both, compared_tables(both))
 
 
+def _factorial() -> list[str]:
+    """Line B takes twice as long as line A, and half as long where it is warm."""
+    days = {("A", "cold"): 16, ("A", "warm"): 8, ("B", "cold"): 32, ("B", "warm"): 16}
+    books = [
+        of_line(line, warmth, [mean * part // 8 for part in (7, 8, 8, 9)])
+        for (line, warmth), mean in days.items()
+    ]
+    found = factorial(books, ["line", "warmth"])
+    return of(found, factorial_tables(found))
+
+
+def of_line(line: str, warmth: str, eggs: Sequence[int]) -> Notebook:
+    """A cohort of which each egg takes so many days, and all else none that matter."""
+    lives = {str(n): " ".join(["egg"] * days + ["L1"]) for n, days in enumerate(eggs)}
+    log = tiny_log(lives, laid=(-1, 0), name=f"{line}-{warmth}")
+    header = replace(log.cohort, factors={"line": line, "warmth": warmth})
+    return Notebook(Path(f"{header.name}.json")).with_log(replace(log, cohort=header))
+
+
 def laying(name: str, eggs: int) -> Notebook:
     return Notebook(Path(f"{name}.json")).with_log(log_of(name, eggs))
 
@@ -304,6 +330,7 @@ WRITTEN: dict[str, Callable[[], list[str]]] = {
     "by-sex": _by_sex,
     "due": _due,
     "durations": _durations,
+    "factorial": _factorial,
     "forecast": _forecast,
     "found-animal": _found_animal,
     "growth": _growth,
