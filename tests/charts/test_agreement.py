@@ -1,8 +1,12 @@
 """Stage against stage: each cell has the number that the table has."""
 
+from dataclasses import replace
+
+import pytest
 from matplotlib.patches import Rectangle
 
 from rearlog.charts.agreement import MOST_PANELS, agreement
+from rearlog.charts.style import look
 from tests.analysis.invented_calls import a_round, called, found_in, log_of
 from tests.builders import tiny_log
 from tests.charts.conftest import parts, texts, words
@@ -40,3 +44,27 @@ def test_of_many_pairs_those_with_the_most_calls_are_drawn() -> None:
     figure = agreement([found_in(log)])
     assert sum(axes.axison for axes in figure.axes) == MOST_PANELS
     assert any("A down, B across: 2 of 2" in line for line in words(figure).splitlines())
+
+
+@pytest.mark.parametrize(("times", "digits"), [(1, 1), (15, 3), (1500, 5)])
+def test_numbers_are_as_small_as_their_cells_ask_for(times: int, digits: int) -> None:
+    """On a phone two panels of 4 cells are 28.42 / 2 − 6 = 8.21 letters wide: a number of 0.64 a
+    digit has 0.9 of a cell, is no larger than other text and no smaller than may be."""
+    phone = look("phone")
+    found = found_in(a_round())
+    (pair,) = found.pairs
+    table = tuple(tuple(times * n for n in row) for row in pair.table)
+    both = replace(found, pairs=(replace(pair, table=table),) * 2)
+    figure = agreement([both], phone)
+    needed = max(1.7, digits * 0.64 * phone.least_pt / phone.text_pt + 0.4) * 4
+    across = 2 if phone.width_in * 72 / phone.text_pt >= 2 * (needed + 6) else 1
+    wide = phone.width_in * 72 / phone.text_pt / across - 6
+    side = min(wide, 2.2 * needed)
+    cell = side / 4 if side >= needed else wide / 4
+    sizes = {
+        len(text.get_text()): text.get_fontsize() / phone.text_pt
+        for text in figure.axes[0].texts
+        if text.get_text().isdigit()
+    }
+    expected = min(1.0, max(phone.least_pt / phone.text_pt, 0.9 * cell / (0.64 * digits)))
+    assert sizes[digits] == pytest.approx(expected)

@@ -145,3 +145,13 @@ def test_the_line_reaches_from_the_first_instar_to_the_last() -> None:
     axes = growth([measured()]).axes[0]
     assert axes.get_xlim() == pytest.approx((1 - 0.6, 3 + 1.3))  # and room for n
     assert [label.get_text() for label in axes.get_xticklabels()] == ["L1", "L2", "L3"]
+
+
+@pytest.mark.parametrize(("cohorts", "apart"), [(2, 0.12), (6, 0.5 / 6)])
+def test_marks_of_several_cohorts_stand_beside_each_other(cohorts: int, apart: float) -> None:
+    """Around the instar, those of many cohorts within half of the way to the next."""
+    drawn = parts(growth([measured(f"c{n}") for n in range(cohorts)]))
+    marks = [drawn[f"widths-c{n}"] for n in range(cohorts)]
+    at = [mark.get_xdata()[0] for mark in marks if isinstance(mark, Line2D)]
+    first = 1 - apart * (cohorts - 1) / 2
+    assert at == pytest.approx([first + apart * n for n in range(cohorts)])

@@ -95,6 +95,7 @@ PICTURES: dict[str, Callable[[], Figure]] = {
     "durations": lambda: durations([each.durations for each in BOTH]),
     "durations-eight": lambda: durations([small_cohort("eight", EIGHT).durations]),
     "forecast": lambda: forecast(coming(*BOTH)),
+    "forecast-one": lambda: forecast(coming(SHELF)),
     "growth": lambda: growth([measured()]),
     "growth-two": lambda: growth([measured(), measured("shelf")]),
     "heat": lambda: heat(
