@@ -67,6 +67,14 @@ def test_a_death_as_an_adult_is_none_before_adulthood() -> None:
     assert [row.day for row in lived.kaplan_meier if row.deaths] == [16, 26]
 
 
+def test_eggs_that_hatch_after_a_death_move_it_nowhere() -> None:
+    hatched = [seen("1", 33, "dead", hatched=4), seen("2", 24, "dead", hatched=0)]
+    before, after = notebook(*LATER), notebook(*LATER, *hatched)
+    assert after.survival("adult").kaplan_meier == before.survival("adult").kaplan_meier
+    assert after.survival("adult").between_looks == before.survival("adult").between_looks
+    assert after.in_doubt == before.in_doubt == ()
+
+
 def test_how_long_the_stages_took_is_as_it_was() -> None:
     assert notebook(*LATER).durations().stages == notebook().durations().stages
 

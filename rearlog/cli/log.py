@@ -107,4 +107,6 @@ def _summary(round_: RecordedRound) -> str:
     checks = counted(len(round_.checks), "check")
     text = f"Recorded {checks} at {day_stamp(round_.at)}: {len(changed)} changed"
     text += f" ({shown})" if changed else ""
+    if laid := sum(each.eggs or 0 for each in round_.checks):
+        text += f"; {counted(laid, 'egg')}"
     return text + (f"; {len(left)} of those alive were not named" if left else "")
