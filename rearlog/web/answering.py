@@ -89,6 +89,8 @@ def read_options(
         asked |= {"first": told.get("from"), "until": told.get("to")}
     if "by" in groups:
         asked["by"] = read("by", "each group by itself", _individual_factor)
+    if "factor" in groups:
+        asked["by"] = told.get("by")
     if "to_come" in groups:
         asked["celsius"] = read("temp", "temperature to come", _celsius)
     if "as_of" in groups and cohort is not None:

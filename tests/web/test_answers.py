@@ -286,7 +286,7 @@ def test_a_sentence_comes_first_and_what_few_need_is_folded(
     [
         ("durations", "from=moth", "moth"),
         ("durations", "from=pupa&to=L1", "pupa"),
-        ("survival", "by=colour", "“colour” is none of sex"),
+        ("survival", "by=colour", "“colour” is none of sex, clutch, container"),
         ("heat", "lower=warm", "“warm” is not a number"),
         ("heat", "lower=20&upper=10", "is not above the lower"),
         ("heat", "method=guess", "“guess” is none of"),

@@ -184,3 +184,23 @@ def test_tables_for_a_paper_are_of_all_stages_and_of_what_there_is(room: Classro
     assert get(looker, f"/compare/durations.tex?{span}").status_code == 404
     assert get(looker, f"/compare/thermal.tex?{TWO}").status_code == 404
     assert get(looker, f"/compare/growth.tex?{ALL}").status_code == 404
+
+
+def test_groups_are_compared_as_the_command_does(room: Classroom, tmp_path: Path) -> None:
+    for name, line in (("cool", "a"), ("warm", "b")):
+        done = CliRunner().invoke(
+            main, ["describe", str(tmp_path / f"{name}.json"), "--factor", f"line={line}"]
+        )
+        assert done.exit_code == 0
+    answer = get(room.keeper(), f"/compare/compare.csv?{TWO}&by=line")
+    command = by_command(tmp_path, "compare", "cool", "warm", "--by=line", "--format=csv", "-q")
+    assert answer.data == command
+    page = get(room.keeper(), f"/compare?{ALL}&by=line")
+    assert page.status_code == 200
+    text = unescape(page.text)
+    assert '<option value="line" selected>by line</option>' in text
+    assert "line a" in text
+    assert "The line of 5 more is not known: they are not compared." in text
+    assert "Temperature and pace" not in text
+    wrong = get(room.keeper(), f"/compare?{TWO}&by=colour")
+    assert (wrong.status_code, "is no factor of these cohorts" in wrong.text) == (400, True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +12,7 @@ from markupsafe import Markup
 
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook, compare, grouped, thermal
 from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.contents import one_species
 from rearlog.present.csv import to_csv
@@ -20,6 +20,7 @@ from rearlog.present.flat import flat_comparison, flat_thermal
 from rearlog.present.json import to_json
 from rearlog.present.tables import Table
 from rearlog.records.errors import RearlogError
+from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
 from rearlog.sentences import compare as compare_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
@@ -44,7 +45,7 @@ if TYPE_CHECKING:
 FEWEST_FOR_A_LINE = 3
 """Two cohorts give a line whatever they are: from three on it can be judged."""
 
-_GROUPS = ("span", "heat")
+_GROUPS = ("span", "factor", "heat")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +64,20 @@ class _Compared:
         """The cohorts, with degree-days counted as is asked."""
         return [notebook_of(self.desk.shelf.notebook(name), self.asked) for name in self.names]
 
+    def groups(self) -> Sequence[Notebook]:
+        """What is drawn beside each other: the cohorts, or the groups of the factor that is asked
+        for, of those whose level is known."""
+        by = self.asked.by
+        if by is None:
+            return self.notebooks()
+        return [each for each in grouped(self.notebooks(), by) if each.group.level is not None]
+
     def comparison(self) -> Any:
         """Whether they differ."""
-        first, until = self.asked.first, self.asked.until
-        return self.kept("comparison", lambda: compare(self.notebooks(), first, until))
+        asked = self.asked
+        return self.kept(
+            "comparison", lambda: compare(self.notebooks(), asked.first, asked.until, asked.by)
+        )
 
     def thermal(self) -> Any:
         """What their temperatures tell."""
@@ -74,7 +85,8 @@ class _Compared:
 
     def has_line(self) -> bool:
         """Whether they may tell of the threshold: enough of them, of one species."""
-        return len(self.names) >= FEWEST_FOR_A_LINE and one_species(self.notebooks())
+        enough = self.asked.by is None and len(self.names) >= FEWEST_FOR_A_LINE
+        return enough and one_species(self.notebooks())
 
     def charts(self) -> list[str]:
         """The charts that show something, without that of the temperatures."""
@@ -83,8 +95,8 @@ class _Compared:
         return ["durations", "pace", "survival"]
 
     def papers(self) -> list[str]:
-        """The tables for papers that there are, which are of all stages."""
-        if (self.asked.first, self.asked.until) != (None, None):
+        """The tables for papers that there are, which are of all stages and of whole cohorts."""
+        if (self.asked.first, self.asked.until, self.asked.by) != (None, None, None):
             return []
         units = {row.unit for row in self.comparison().stages}
         found = [
@@ -96,9 +108,9 @@ class _Compared:
         """What a chart is drawn from."""
         first, until = self.asked.first, self.asked.until
         if kind == "durations":
-            return [each.durations(first, until) for each in self.notebooks()]
+            return [each.durations(first, until) for each in self.groups()]
         if kind == "survival":
-            return [each.survival(first, until) for each in self.notebooks()]
+            return [each.survival(first, until) for each in self.groups()]
         return self.thermal() if kind == "rate" else self.comparison()
 
     def drawn(self, kind: str) -> Figure:
@@ -106,7 +118,8 @@ class _Compared:
         from rearlog.present.page import CHARTS  # start-up time: matplotlib
 
         invented = any(each.log.cohort.invented for each in self.notebooks())
-        beside = {"compared": self.comparison().survival} if kind == "survival" else {}
+        told = kind == "survival" and self.asked.by is None  # groups have longer names there
+        beside = {"compared": self.comparison().survival} if told else {}
         return CHARTS[kind][0](self.charted(kind), invented=invented, **beside)
 
     def picture(self, kind: str) -> _Picture:
@@ -149,9 +162,11 @@ def side_by_side(desk: Desk) -> ResponseReturnValue:
     papers: Sequence[str] = ()
     problems: list[dict[str, str]] = []
     stages: Sequence[str] = ()
+    own: Iterable[str] = ()
     try:
         if names:
-            stages = desk.shelf.notebook(names[0]).log.cohort.species.codes
+            first = desk.shelf.notebook(names[0]).log.cohort
+            stages, own = first.species.codes, first.factors
             compared = _chosen(desk)
             parts, papers = _parts(compared), compared.papers()
     except RearlogError as error:
@@ -162,6 +177,7 @@ def side_by_side(desk: Desk) -> ResponseReturnValue:
         chosen=names,
         told=request.args,
         stages=stages,
+        factors=[*OF_INDIVIDUALS, *OF_COHORTS, *own],
         methods=METHODS,
         cutoffs=CUTOFFS,
         pictures=PICTURES,

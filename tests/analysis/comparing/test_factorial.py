@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 import statsmodels.formula.api as smf
+from scipy.stats import t as student_t
 from statsmodels.stats.anova import anova_lm
 
 from rearlog.analysis.comparing.cohorts import Shared
@@ -100,7 +101,9 @@ def test_ratios_and_means_are_those_of_least_squares() -> None:
         assert found.mean == pytest.approx(math.exp(middle + spread / 2), rel=1e-4)
         n, _ = CELLS[food, float(celsius.removesuffix(" °C"))]
         assert (found.n, found.completed, found.clusters) == (n, n, None)
-        assert found.low < found.mean < found.high
+        reach = float(student_t.ppf(0.975, full.df_resid)) * (full.scale / n) ** 0.5
+        assert found.low == pytest.approx(math.exp(middle + spread / 2 - reach), rel=1e-4)
+        assert found.high == pytest.approx(math.exp(middle + spread / 2 + reach), rel=1e-4)
     moss, warmth = row.ratios
     assert (moss.factor, moss.level, moss.reference) == ("food", "moss", "leek")
     assert (warmth.level, warmth.reference) == ("25 °C", "20 °C")
@@ -185,6 +188,41 @@ def test_several_cohorts_of_one_combination_are_what_is_counted() -> None:
     assert [each.n for each in result.stages[0].cells] == [15] * 4
 
 
+def test_two_cohorts_of_one_combination_make_cohorts_count_in_all() -> None:
+    notebooks, _ = four()
+    more = kept("leek20-2", [9.0, 10.0, 11.0], "leek", 20.0)
+    result = factorial([*notebooks, more], BY, "L1", "L2")
+    assert result.clustered_by is Shared.COHORT
+    assert [each.clusters for each in result.stages[0].cells] == [2, 1, 1, 1]
+    assert result.stages[0].reason is NoDesign.FEW_CLUSTERS
+    assert factorial(notebooks, BY, "L1", "L2").clustered_by is None
+
+
+def test_clutches_count_where_there_are_fewer_of_them_than_cups() -> None:
+    rng = np.random.default_rng(6)
+    notebooks = []
+    for place, (food, celsius) in enumerate(CELLS):
+        cups = [f"cup {n // 2}" for n in range(12)]
+        notebook = kept(f"n{place}", cell(rng, 12, 2.0), food, celsius, cups)
+        individuals = tuple(
+            replace(each, clutch=f"{place}-{n // 4}")
+            for n, each in enumerate(notebook.log.individuals)
+        )
+        notebooks.append(notebook.with_log(replace(notebook.log, individuals=individuals)))
+    result = factorial(notebooks, BY, "L1", "L2")
+    assert result.clustered_by is Shared.CLUTCH
+    assert [each.clusters for each in result.stages[0].cells] == [3] * 4
+    assert "errors are those of whole clutches" in " ".join(notices(result))
+
+
+def test_who_is_of_no_cup_stands_alone() -> None:
+    notebooks, _ = four()
+    days = [7.0, 7.5, 8.0, 8.5, 9.0]
+    mixed = kept("moss25", days, "moss", 25.0, ["a", "a", None, None, "b"])
+    (row,) = factorial([*notebooks[:3], mixed], BY, "L1", "L2").stages
+    assert [each.clusters for each in row.cells] == [9, 12, 14, 4]
+
+
 def test_without_all_combinations_only_the_factors_are_tested() -> None:
     notebooks, frame = four()
     three = factorial(notebooks[:3], BY, "L1", "L2")
@@ -212,7 +250,11 @@ def test_every_stage_is_corrected_and_the_whole_is_not() -> None:
         for place, (food, celsius) in enumerate(CELLS)
     ]
     result = factorial(notebooks, BY)
-    assert [each.stage for each in result.stages][-1] == "whole development"
+    assert [each.stage for each in result.stages] == [
+        "egg", "L1", "L2", "pupa", "whole development",
+    ]  # fmt: skip
+    assert factorial(notebooks, BY, until="L2").stages[0].stage == "egg to L2"
+    assert factorial(notebooks, BY, "L2").stages[0].stage == "L2 to adult"
     egg = result.stages[0]
     tested = [each for each in result.stages[:-1] if each.effects]
     smallest = min(each.effects[1].p for each in tested)
