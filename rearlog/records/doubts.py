@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from rearlog.records.cages import ALONE, codes_by_name
 from rearlog.records.errors import Problem
+from rearlog.records.fields import COUNTS
 from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.jumps import Warmth, jumps_of, warmest
 from rearlog.records.log import CohortLog, Individual, Observation, time_order
@@ -30,6 +31,7 @@ class DoubtKind(StrEnum):
     EGGS_OF_THE_YOUNG = "eggs before it was an adult"
     EGGS_OF_A_MALE = "eggs of a male"
     MORE_HATCHED = "more eggs hatched than were laid"
+    COUNTED_TWICE = "the same eggs counted by two"
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +162,8 @@ def _left_out(
 def _of_eggs(
     log: CohortLog, individual: Individual, checks: Sequence[Observation]
 ) -> Iterator[Doubt]:
-    """Eggs of one that was no adult yet or is a male elsewhere, and more hatched than were laid.
+    """Eggs of one that was no adult yet or is a male elsewhere, more hatched than were laid, and
+    eggs that two observers tell of one moment.
 
     Whoever was in a cage is left out of the last: what hatches there is of all in it.
     """
@@ -172,6 +175,7 @@ def _of_eggs(
     uncaged = all(each.mate.casefold() in known for each in checks if each.mate)
     stage, since, shown = individual.stage, individual.entered_at, None
     laid = hatched = 0
+    before: Observation | None = None
     for check in checks:
         if check.stage is not None:
             stage, since, shown = check.stage, check.at, check
@@ -189,6 +193,14 @@ def _of_eggs(
             message = f"{hatched} eggs hatched, and {laid} were laid by then"
             remedy = "tell the eggs as they are laid, or look at the counts again"
             yield _doubt(DoubtKind.MORE_HATCHED, check, None, message, remedy)
+        if before is not None and before.at == check.at and _count_the_same(before, check):
+            message = f"eggs of {stamp(check.at)} are told already, and would count twice"
+            yield _doubt(DoubtKind.COUNTED_TWICE, check, before, message, _amend(before, check))
+        before = check
+
+
+def _count_the_same(one: Observation, other: Observation) -> bool:
+    return any(None not in (getattr(one, each.name), getattr(other, each.name)) for each in COUNTS)
 
 
 def _amend(earlier: Observation, later: Observation) -> str:

@@ -48,6 +48,8 @@ def _contradiction(found: InDoubt) -> str:
             return f"{look} tells eggs, and it was no adult by {before}"
         case DoubtKind.EGGS_OF_A_MALE:
             return f"{look} tells eggs, and {before} that it is a male"
+        case DoubtKind.COUNTED_TWICE:
+            return f"{look} counts the same eggs as {before}, so that they are taken twice"
         case DoubtKind.MORE_HATCHED:
             return f"{look} tells more eggs hatched than were laid since {before}"
 

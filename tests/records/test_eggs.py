@@ -125,6 +125,15 @@ def test_more_cannot_hatch_than_were_laid_by_then() -> None:
     assert in_doubt(same(4.5, mate="alone"), same(5, hatched=9)) == [(more, 6, None)]
 
 
+def test_eggs_that_two_tell_of_one_moment_are_in_doubt() -> None:
+    first, twice = same(5, eggs=3, by="KT"), DoubtKind.COUNTED_TWICE
+    assert in_doubt(first, same(5, eggs=4, by="MB")) == [(twice, 6, 5)]
+    assert in_doubt(first, same(5, by="MB", hatched=0)) == []  # each counts what the other left
+    assert in_doubt(first, same(5, by="MB")) == []
+    assert in_doubt(first, same(5.01, eggs=4, by="MB")) == []
+    assert in_doubt(replace(first, hatched=0), same(5, hatched=1, by="MB")) == [(twice, 6, 5)]
+
+
 def test_eggs_hatch_after_a_death_too() -> None:
     dead = seen("7", 6, "dead", eggs=4)
     assert in_doubt(dead, seen("7", 9, "dead", hatched=3)) == []

@@ -128,6 +128,15 @@ def test_eggs_are_in_doubt_beside_a_sex_a_stage_and_more_hatched() -> None:
     )
 
 
+def test_eggs_that_two_observers_tell_are_taken_twice() -> None:
+    log = numbered({"1": "pupa adult"})
+    told = replace(log.all_observations[0], at=moment(2), by="KT", eggs=3, number=2)
+    both = (told, replace(told, by="MB", eggs=4, number=3))
+    (found,) = found_in(replace(log, all_observations=(*log.all_observations, *both)))
+    assert "(@3) counts the same eggs as adult at 2026-03-11 09:00 (@2)" in words(found)
+    assert words(found).endswith("rearlog strike tiny @2 or @3 --because TEXT")
+
+
 def test_counts_are_looked_at_in_few_of_many_lives() -> None:
     """Whoever has no counts and no contradiction is not asked about."""
     log = numbered({"1": "egg L1", "2": "egg L1"})
