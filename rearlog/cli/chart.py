@@ -18,7 +18,7 @@ from rearlog.cli.options import (
 from rearlog.cli.streams import printable, write_data
 from rearlog.disk.outputs import refuse_taken
 from rearlog.notebook import Notebook
-from rearlog.present.pictures import KINDS, SIZES, as_known, draw
+from rearlog.present.pictures import KINDS, OF_STAGE, SIZES, as_known, draw
 from rearlog.records.errors import UsageError
 
 
@@ -32,7 +32,7 @@ from rearlog.records.errors import UsageError
     default="page",
     help="What it is drawn for: a phone, one column of a journal or two (double), a page, …",
 )
-@click.option("--stage", help="For rate: the stage that is drawn, such as pupa or “egg to adult”.")
+@click.option("--stage", help="For rate, mortality: the stage, such as pupa or “egg to adult”.")
 @click.option(
     "--from",
     "first",
@@ -81,7 +81,7 @@ def chart_command(
     from rearlog.charts.output import save  # start-up time: matplotlib is slow to load
     from rearlog.charts.style import caption_of, look
 
-    if stage is not None and kind != "rate":
+    if stage is not None and kind not in OF_STAGE:
         raise UsageError(f"the {kind} chart shows all stages", "leave out --stage")
     if kind != "survival" and first is not None:
         raise UsageError(f"the {kind} chart shows everybody from the start", "leave out --from")

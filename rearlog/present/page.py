@@ -15,6 +15,7 @@ from rearlog.charts import durations as durations_chart
 from rearlog.charts import forecast as forecast_chart
 from rearlog.charts import growth as growth_chart
 from rearlog.charts import heat as heat_chart
+from rearlog.charts import mortality as mortality_chart
 from rearlog.charts import pace as pace_chart
 from rearlog.charts import progress as progress_chart
 from rearlog.charts import rate as rate_chart
@@ -50,6 +51,7 @@ from rearlog.sentences import completeness as completeness_words
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import growth as growth_words
+from rearlog.sentences import heat_mortality as mortality_words
 from rearlog.sentences import in_doubt as doubt_words
 from rearlog.sentences import progress as progress_words
 from rearlog.sentences import reproduction as reproduction_words
@@ -76,6 +78,7 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
     "agreement": (agreement_chart.agreement, agreement_words.alt_text),
     "pace": (pace_chart.pace, comparison_words.alt_text),
     "rate": (rate_chart.rate, thermal_words.alt_text),
+    "mortality": (mortality_chart.mortality, mortality_words.alt_text),
 }
 """How each chart is drawn, and what stands for it where it cannot be seen."""
 
@@ -95,7 +98,7 @@ MOST_DOUBTS = 20
 _PARTS = (["tokens.css", "page.css", "charts.css"], ["page.js"], embedded())
 """The styles and the scripts of the page, and the letters of its charts."""
 
-ONE_RESULT = ("rate", "pace")
+ONE_RESULT = ("rate", "mortality", "pace")
 """Charts that take one result for all cohorts; the others take a list."""
 
 

@@ -30,9 +30,16 @@ OF_EACH: dict[str, Callable[[Notebook], Any]] = {
 """Charts made from a list of one answer about each cohort."""
 
 
-OF_ALL: dict[str, Callable[[Sequence[Notebook]], Any]] = {"rate": thermal, "pace": compare}
+OF_ALL: dict[str, Callable[[Sequence[Notebook]], Any]] = {
+    "rate": thermal,
+    "mortality": thermal,
+    "pace": compare,
+}
 """Charts made from one answer about all cohorts."""
 
+
+OF_STAGE = ("rate", "mortality")
+"""Charts of one stage, or of the whole development."""
 
 KINDS = (*OF_EACH, *OF_ALL)
 SIZES = ("phone", "column", "double", "page", "slide", "poster")
@@ -79,7 +86,7 @@ def draw(
         result = [each.survival(first) for each in notebooks]
     else:
         result = [OF_EACH[kind](each) for each in notebooks]
-    beside: dict[str, Any] = {"stage": stage} if kind == "rate" else {}
+    beside: dict[str, Any] = {"stage": stage} if kind in OF_STAGE else {}
     if kind == "heat":  # it marks when the stages were reached
         beside["stage_counts"] = [each.stage_counts() for each in notebooks]
     if len(notebooks) > 1 and kind == "heat" and by is None:

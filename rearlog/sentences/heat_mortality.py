@@ -10,8 +10,17 @@ from rearlog.analysis.comparing.heat_mortality import (
     MortalityCurve,
     NoMortalityCurve,
 )
+from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.statistics.levels import DIFFERENT
-from rearlog.sentences.phrases import INTERVAL, during, p_text, percent, sentence_case
+from rearlog.sentences.phrases import (
+    BAND,
+    INTERVAL,
+    LIMITS,
+    during,
+    p_text,
+    percent,
+    sentence_case,
+)
 from rearlog.sentences.texts import Texts
 
 _NUMBERS = ("none", "one", "two", "three", "four")
@@ -43,6 +52,46 @@ def words(result: HeatMortality) -> tuple[str, ...]:
             *_scatter(curve),
         )
     return f"{where} {_course(curve)} ({test}).", *_scatter(curve)
+
+
+def title(result: HeatMortality | None) -> str:
+    """The finding: where the mortality is least, or that it does not seem to hang on heat."""
+    if result is None:
+        return "No mortality by temperature yet"
+    where, curve = sentence_case(result.stage), result.curve
+    if curve is None:
+        assert result.no_curve is not None
+        return f"{where}: no curve of the mortality, {WHY_NO_CURVE[result.no_curve]}"
+    if curve.p >= DIFFERENT:
+        return f"{where}: no dependence of mortality on temperature shown"
+    if curve.best is None or curve.least is None:
+        return f"{where}: {_course(curve)}"
+    return f"{where}: mortality is least at {curve.best:.1f} °C, {percent(curve.least)}"
+
+
+def alt_text(result: Thermal) -> str:
+    """One sentence that stands for the chart."""
+    names = ", ".join(result.cohorts)
+    return f"Chart of mortality against temperature in {names}. {title(result.died_in())}."
+
+
+def nothing_to_draw() -> str:
+    """What stands in place of the chart where no cohort tells anything."""
+    return "No cohort has come through a stage, or died in it, at a temperature that is known."
+
+
+def notes(result: HeatMortality) -> list[str]:
+    """What the marks and lines of the chart are."""
+    sentences = [f"Bars: {LIMITS} of each cohort"]
+    if result.curve is not None:
+        sentences.append(f"Line: logistic regression, with its {BAND}")
+        if result.curve.best is not None:
+            limits = "" if result.curve.best_low is None else f" and its {LIMITS}"
+            sentences.append(f"Triangle: the least mortality{limits}")
+    left_out = [each.cohort for each in result.points if not each.used]
+    if left_out:
+        sentences.append(f"Hollow: left out, {', '.join(left_out)}")
+    return [". ".join(sentences) + "."]
 
 
 def _course(curve: MortalityCurve) -> str:

@@ -13,7 +13,7 @@ from itertools import product
 import pytest
 
 from rearlog.charts.style import LOOKS, look
-from rearlog.present.pictures import KINDS, OF_ALL
+from rearlog.present.pictures import KINDS, OF_ALL, OF_STAGE
 from rearlog.sentences.phrases import too_many
 from tests.charts.conftest import words
 from tests.charts.eyes import faults
@@ -40,6 +40,7 @@ DO_NOT_FIT = {
     ("durations", 12, "column", True),
     ("pace", 12, "slide", True),
     ("rate", 12, "slide", True),
+    ("mortality", 12, "slide", True),
     ("heat", 12, "slide", True),
     ("survival", 12, "slide", True),
     ("reproduction", 12, "slide", True),
@@ -68,7 +69,7 @@ def everything(kind: str) -> Iterator[Case]:
 def possible(case: Case) -> bool:
     """Whether there is such a chart: some compare cohorts, of one species those of rates."""
     kind, cohorts, _, _, _, names = case
-    return kind not in OF_ALL or (cohorts > 1 and (kind != "rate" or names != "two species"))
+    return kind not in OF_ALL or (cohorts > 1 and (kind not in OF_STAGE or names != "two species"))
 
 
 def found(case: Case) -> list[str]:

@@ -90,6 +90,7 @@ from rearlog.sentences import compare as compare_words
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import forecast as forecast_words
 from rearlog.sentences import growth as growth_words
+from rearlog.sentences import heat_mortality as mortality_words
 from rearlog.sentences import progress as progress_words
 from rearlog.sentences import reproduction as reproduction_words
 from rearlog.sentences import stage_counts as stage_counts_words
@@ -344,6 +345,7 @@ NOTES = {
     "forecast": lambda: forecast_words.notes([samples()[0].forecast(as_of=THEN)]),
     "agreement": lambda: agreement_words.notes([two_observers().agreement()]),
     "pace": lambda: compare_words.notes(compare(samples()).overall),
+    "mortality": lambda: mortality_words.notes(thermal(samples()).mortality[-1]),
     "rate": lambda: thermal_words.notes(thermal(samples()), thermal(samples()).stages[-1]),
 }
 NO_MARK = {
@@ -508,7 +510,7 @@ def test_names_mean_what_they_mean_where_they_stand() -> None:
     assert explain("means_low").meanings[0].says == "the lower end of the interval"
     assert explain("quartile_bounds_low").meanings[0].name == "quartile_bounds"
     assert explain("chart rate band").meanings[0].where == ("chart rate",)
-    assert len(explain("band").meanings) == 3
+    assert len(explain("band").meanings) == 4
 
 
 def test_letters_count_unless_nothing_is_called_so() -> None:
@@ -563,9 +565,9 @@ def test_many_meanings_take_a_line_each_and_few_a_table_each() -> None:
     assert short.columns == ["in", "is", "formula"]
     assert len(short.rows) > 3
     assert short.words == ["All of one: rearlog explain ANSWER expected"]
-    three = explained_tables(explain("band"))
+    three = explained_tables(explain("line"))
     assert [each.title for each in three] == [
-        f"band, in chart {name}" for name in ("survival", "forecast", "rate")
+        f"line, in chart {name}" for name in ("growth", "rate", "mortality")
     ]
     kappa = explained_tables(explain("kappa"))[0]
     assert kappa.title == "kappa, in agreement"

@@ -158,6 +158,19 @@ class Thermal:
         fitted = [each for each in self.stages if each.linear is not None] or self.stages
         return max(fitted, key=lambda each: max(point.days for point in each.points), default=None)
 
+    def died_in(self, name: str | None = None) -> HeatMortality | None:
+        """The mortality of the stage of that name, else of the whole development.
+
+        Raises UsageError where nobody is known to have ended the named stage.
+        """
+        if name is None:
+            return self.mortality[-1] if self.mortality else None
+        for each in self.mortality:
+            if each.stage == name:
+                return each
+        names = ", ".join(each.stage for each in self.mortality) or "there are none"
+        raise UsageError(f"there is no mortality of “{name}”", f"stages that ended: {names}")
+
 
 HeatAboveOf = Callable[[ComparedCohort], HeatAbove]
 

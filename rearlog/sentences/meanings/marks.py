@@ -150,4 +150,29 @@ MARKS = (
         charts=("rate",),
     ),
     Word(("hollow",), "a cohort that was left out by name", charts=("rate",)),
+    Word(
+        ("bars",),
+        "Wilson’s 95 % limits of the part that died in each cohort",
+        by="statistics.life_table.wilson",
+        charts=("mortality",),
+    ),
+    Word(
+        ("line",),
+        "the part that dies at any temperature, by logistic regression",
+        by="comparing.heat_mortality.mortality_curve",
+        charts=("mortality",),
+    ),
+    Word(
+        ("band",),
+        "95 % limits of that part, scatter between cohorts counted",
+        by="comparing.heat_mortality.mortality_curve",
+        charts=("mortality",),
+    ),
+    Word(
+        ("triangle",),
+        "the temperature of the least mortality, with its 95 % limits",
+        by="comparing.heat_mortality.mortality_curve",
+        charts=("mortality",),
+    ),
+    Word(("hollow",), "a cohort that was left out by name", charts=("mortality",)),
 )

@@ -1,0 +1,122 @@
+"""The part that dies against temperature: the cohorts, the curve through them, and its band."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator, PercentFormatter
+
+from rearlog.analysis.comparing.heat_mortality import MortalityCurve, MortalityPoint
+from rearlog.analysis.comparing.thermal import Thermal
+from rearlog.charts.keys import draw_key, key
+from rearlog.charts.names import LONGEST_NAME, all_called
+from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
+from rearlog.charts.panels import with_strip
+from rearlog.charts.style import (
+    PAGE,
+    Style,
+    around,
+    dress,
+    fits,
+    frame,
+    label_axes,
+    new_figure,
+    said,
+)
+from rearlog.sentences.heat_mortality import notes, nothing_to_draw, title
+from rearlog.sentences.phrases import too_many
+
+BESIDE_C = 1.5
+"""The temperatures shown reach this far (°C) beyond the coldest and the warmest cohort."""
+STEPS = 121
+
+
+def mortality(
+    result: Thermal, look: Style = PAGE, *, stage: str | None = None, invented: bool = False
+) -> Figure:
+    """Draw what part of a stage died at which temperature, a mark a cohort, and the curve of it.
+
+    Shown is the named stage; unless given, from the first to the last.
+    """
+    result = all_called(result, result.cohorts, 12 if look.narrow else LONGEST_NAME)
+    chosen = result.died_in(stage)
+    if chosen is None:
+        return said(look, title(None), nothing_to_draw(), invented=invented)
+    words = around(look, title(chosen), notes(chosen), invented=invented)
+    texts = [f"{each.cohort}, {each.died}/{each.n}" for each in chosen.points]
+    below = key(look, texts)
+    room_in = look.tallest_in - words.height_in - 6 * look.text_pt / 72 - below.height_in
+    if not fits(look, room_in / 2):  # a curve needs height
+        return said(look, title(chosen), too_many(len(result.cohorts)), invented=invented)
+    wanted_in = max(look.height_in - words.height_in - 6 * look.text_pt / 72, 9 * look.text_pt / 72)
+    high_in = min(wanted_in, room_in)
+    figure = new_figure(look, words.height_in + 6 * look.text_pt / 72 + below.height_in + high_in)
+    axes, strip = with_strip(figure, high_in, below.height_in)
+    dress(axes, look, grid="y")
+    celsius = [each.temperature for each in chosen.points]
+    axes.set_xlim(min(celsius) - BESIDE_C, max(celsius) + BESIDE_C)
+    if chosen.curve is not None:
+        _curve(axes, chosen.curve, look)
+    for each in chosen.points:
+        _point(axes, each, result.cohorts.index(each.cohort), look)
+    axes.set_ylim(0.0, 1.0)
+    axes.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
+    numbers = max(2, int(high_in * 72 / look.text_pt / 2.5))
+    axes.yaxis.set_major_locator(MaxNLocator(nbins=min(5, numbers)))
+    label_axes(axes, look, x="Mean temperature while in the stage (°C)", y=f"Died, {chosen.stage}")
+    if strip is not None:
+        marks = [cohort_mark(result.cohorts.index(each.cohort)) for each in chosen.points]
+        draw_key(strip, look, below, marks, lines=False)
+    frame(figure, look, words)
+    return figure
+
+
+def _curve(axes: Axes, curve: MortalityCurve, look: Style) -> None:
+    celsius = np.linspace(curve.coldest, curve.hottest, STEPS)
+    axes.fill_between(
+        celsius, *curve.band(celsius), facecolor=PALE, linewidth=0, zorder=1, gid="band"
+    )
+    axes.plot(
+        celsius,
+        curve.mortality(celsius),
+        color=INK,
+        linewidth=1.4 * look.line_pt,
+        zorder=3,
+        gid="curve",
+    )
+    if curve.best is not None and curve.least is not None:
+        low, high = curve.best_low, curve.best_high
+        reach = None if low is None or high is None else [[curve.best - low], [high - curve.best]]
+        drawn = axes.errorbar(
+            [curve.best],
+            [curve.least],
+            xerr=reach,
+            marker="v",
+            markersize=0.7 * look.text_pt,
+            markerfacecolor=PAPER,
+            markeredgecolor=INK,
+            ecolor=MUTED,
+            elinewidth=1.2 * look.line_pt,
+            zorder=5,
+        )
+        drawn[0].set_gid("best")
+
+
+def _point(axes: Axes, point: MortalityPoint, place: int, look: Style) -> None:
+    mark = cohort_mark(place)
+    drawn = axes.errorbar(
+        [point.temperature],
+        [point.mortality],
+        yerr=[[point.mortality - point.low], [point.high - point.mortality]],
+        linestyle="none",
+        marker=mark.marker,
+        markersize=0.8 * look.text_pt,
+        markerfacecolor=mark.colour if point.used else PAPER,
+        markeredgecolor=mark.colour,
+        ecolor=mark.colour,
+        elinewidth=look.line_pt,
+        zorder=4,
+        clip_on=False,
+    )
+    drawn[0].set_gid(f"cohort-{point.cohort}")
