@@ -191,20 +191,19 @@ def _survival(notebooks: Sequence[Notebook]) -> JournalTable:
 
 
 def _mortality(stage: StageSurvival | None) -> Printed:
-    if stage is None or stage.q_low is None or stage.q_high is None:
-        return NOTHING
-    return _share(stage.q, stage.q_low, stage.q_high, stage.entered)
+    return NOTHING if stage is None else _share(stage.q, stage.q_low, stage.q_high, stage.entered)
 
 
 def _reached(end: ReachedEnd) -> Printed:
-    if end.low is None or end.high is None:
-        return NOTHING
     n = end.n + end.waiting + end.gone
     return _share(end.fraction if end.settled else None, end.low, end.high, n)
 
 
-def _share(part: float | None, low: float, high: float, n: int) -> Printed:
-    """A part of 1, in per cent; None where it is not settled yet."""
+def _share(part: float | None, low: float | None, high: float | None, n: int) -> Printed:
+    """A part of 1, in per cent: None where it is not settled yet, and its limits where it has
+    none."""
+    if low is None or high is None:
+        return NOTHING
     value = None if part is None else 100 * part
     notes = (words.NOT_SETTLED,) if part is None else ()
     return Printed(value, low=100 * low, high=100 * high, n=n, notes=notes)

@@ -149,7 +149,7 @@ def to_latex(table: JournalTable) -> str:
         r"\end{minipage}",
         r"\end{table}",
     ]
-    needs = [r"% In the preamble: \usepackage{booktabs,textcomp}"]
+    needs = [r"% In the preamble: \usepackage{booktabs,textcomp} \usepackage[T1]{fontenc}"]
     if needs_unicode("\n".join(body)):
         needs.append("% Some letters need XeLaTeX or LuaLaTeX, and a font that has them.")
     return "\n".join([*needs, *body, ""])

@@ -18,7 +18,7 @@ _SIGNS = {
     "<": r"\textless{}",
     ">": r"\textgreater{}",
     "|": r"\textbar{}",
-    '"': r"\textquotedbl{}",
+    '"': r"\symbol{34}",
     "`": r"\textasciigrave{}",
     "'": r"\textquotesingle{}",
     "–": "--",

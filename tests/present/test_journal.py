@@ -5,6 +5,7 @@ import io
 import re
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -42,10 +43,16 @@ from rearlog.sentences.reproduction import CALLED
 from rearlog.sentences.works import works_named
 from tests.analysis.reproduction.laying_cohort import log_of, same
 from tests.builders import START, seen, small_profile, tiny_log
+from tests.present.latex_reader import set_by_latex
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 OF_SHELVES = [each for each in TABLES if each != "reproduction"]
 SHELVES = [Notebook(SAMPLES / f"{name}.json") for name in ("cool", "room", "warm")]
+
+
+@cache
+def shelf_table(what: str) -> JournalTable:
+    return journal_table(what, SHELVES)
 
 
 # --- digits ---------------------------------------------------------------------------------------
@@ -220,6 +227,8 @@ def test_mortality_that_is_not_settled_has_limits_and_no_estimate() -> None:
     assert row.n == 6
     assert shown(row).startswith("[")
     assert row_of(table, "reached adulthood").cells[0].n == 6
+    gone = of({f"a{n}": "egg L1 L2" for n in range(4)} | {"b": "egg dead", "c": "egg L1 lost"})
+    assert row_of(journal_table("survival", [gone]), "reached adulthood").cells[0].n == 6
 
 
 def test_survival_is_of_the_stages_that_come_to_an_end_and_tells_its_test() -> None:
@@ -241,7 +250,7 @@ def test_a_stage_that_only_some_cohorts_have_is_a_dash_in_the_others() -> None:
 
 
 def test_thresholds_that_are_not_to_be_used_say_so() -> None:
-    table = journal_table("thermal", SHELVES)
+    table = shelf_table("thermal")
     assert row_of(table, "L3").notes == (words.NOT_USED,)
     assert row_of(table, "pupa").notes == ()
     two = journal_table("thermal", SHELVES[:2])
@@ -277,8 +286,8 @@ def test_two_without_temperatures_have_no_heat_and_no_threshold() -> None:
 
 def test_invented_data_say_so_in_every_table() -> None:
     for what in OF_SHELVES:
-        assert journal_table(what, SHELVES).notes[-1] == "Invented data: cool, room and warm."
-        assert words.DIGITS in journal_table(what, SHELVES).notes
+        assert shelf_table(what).notes[-1] == "Invented data: cool, room and warm."
+        assert words.DIGITS in shelf_table(what).notes
     assert not any(
         "Invented" in note for note in journal_table("durations", [of(l1([5, 6]))]).notes
     )
@@ -286,7 +295,7 @@ def test_invented_data_say_so_in_every_table() -> None:
 
 def test_every_work_that_a_note_names_is_in_the_list() -> None:
     for what in OF_SHELVES:
-        text = " ".join(journal_table(what, SHELVES).notes)
+        text = " ".join(shelf_table(what).notes)
         named = re.findall(r"[A-Z][\w-]+(?: et al\.)?,? \(?(?:18|19|20)\d\d", text)
         assert len(works_named(text)) == len(set(named)), (what, named)
 
@@ -462,54 +471,6 @@ def test_markdown_is_read_as_it_was_typed(name: str) -> None:
     assert html.startswith("<p>Days (<em>")
 
 
-def set_by_latex(text: str) -> str:
-    """What LaTeX would print of escaped text, by a reader of the few commands that there may be;
-    whatever else would be obeyed is refused."""
-    signs = {r"\textbackslash": "\\", r"\textasciicircum": "^", r"\textasciitilde": "~",
-             r"\textless": "<", r"\textgreater": ">", r"\textbar": "|", r"\textquotedbl": '"',
-             r"\textasciigrave": "`", r"\textquotesingle": "'", r"\dag": "†", r"\ddag": "‡",
-             r"\S": "§", r"\P": "¶", r"\ldots": "…", r"\pm": "±", r"\circ": "°"}  # fmt: skip
-    found, place, depth, math = "", 0, 0, False
-    while place < len(text):
-        sign = text[place]
-        if sign == "\\":
-            command = re.match(r"\\(?:[a-zA-Z]+|.)", text[place:])
-            assert command is not None
-            place += len(command[0])
-            if command[0][1:] in tuple("{}$&#%_"):
-                found += command[0][1]
-            elif command[0] in (r"\textsuperscript", r"\emph"):
-                assert text[place] == "{"
-            else:
-                found += signs[command[0]]
-                if command[0][1:].isalpha() and not math:
-                    assert text[place : place + 2] == "{}", text
-                    place += 2
-                elif math and text[place] == " ":
-                    place += 1
-            continue
-        assert sign not in "&#%_~", text
-        assert sign != "^" or math, text
-        if sign == "$":
-            math = not math
-        elif sign in "{}":
-            depth += 1 if sign == "{" else -1
-            assert depth >= 0
-        elif sign == "^":
-            pass
-        elif math and sign == "-":
-            found += "−"
-        elif not math and text[place : place + 2] == "--":
-            found += "–"
-            place += 1
-        else:
-            found += {"`": "‘", "'": "’"}.get(sign, sign)
-        place += 1
-    assert depth == 0
-    assert not math
-    return found
-
-
 def latex_rows(text: str) -> list[list[str]]:
     """The cells between \\toprule and \\bottomrule, parted at what parts them for LaTeX."""
     body = text.split("\\toprule\n")[1].split("\\bottomrule")[0].replace("\\midrule\n", "")
@@ -539,7 +500,7 @@ def test_latex_sets_what_was_typed_and_obeys_none_of_it(name: str) -> None:
 
 def test_latex_says_what_it_needs() -> None:
     assert to_latex(made("x")).startswith(
-        "% In the preamble: \\usepackage{booktabs,textcomp}\n\\begin"
+        "% In the preamble: \\usepackage{booktabs,textcomp} \\usepackage[T1]{fontenc}\n\\begin"
     )
     assert "XeLaTeX" not in to_latex(made("Käfer ł"))
     assert "XeLaTeX" in to_latex(made("蛾"))
@@ -566,7 +527,7 @@ def test_the_csv_has_a_line_a_cell_and_a_column_a_number() -> None:
 
 @pytest.mark.parametrize("what", OF_SHELVES)
 def test_every_table_has_every_form(what: str) -> None:
-    table = journal_table(what, SHELVES)
+    table = shelf_table(what)
     cells = [shown(cell) for row in table.rows for cell in row.cells]
     for name, write in WRITERS.items():
         text = write(table)
