@@ -10,7 +10,7 @@ from rearlog.sentences.works import WORKS, Work, of_works, works_named
 
 ROOT = Path(rearlog.__file__).parent
 ARTICLE = re.compile(
-    r"[A-Z][\w’-]+ \(?(?P<year>(?:18|19|20)\d\d), "
+    r"(?:[A-Z][\w’-]+|et al\.) \(?(?P<year>(?:18|19|20)\d\d), "
     r"(?P<where>(?:[A-Z][\w.]+ )(?:[\w.]+ )*?\d+:\d+–\d+)"
 )
 """A citation with journal, volume and pages."""
@@ -40,6 +40,24 @@ def test_every_article_of_a_docstring_is_in_the_list() -> None:
         )
     ]
     assert unknown == []
+
+
+def test_every_book_is_somewhere_cited_as_it_stands_in_the_list() -> None:
+    """With its title and edition, behind its authors and year."""
+    joined = re.compile(r"""["']\s*\n\s*f?["']""")  # a text in two pieces
+    texts = [
+        " ".join(joined.sub("", file.read_text(encoding="utf-8")).split())
+        for file in sorted(ROOT.rglob("*.py"))
+        if file.name != "works.py"
+    ]
+    books = [each for each in WORKS.values() if each.journal is None]
+    assert len(books) > 15
+    for book in books:
+        assert book.title is not None
+        edition = {None: "", 2: ", 2nd ed.", 3: ", 3rd ed."}[book.edition]
+        title = book.title.split(", vol.")[0] if ", vol." in book.title else book.title + edition
+        told = [f"{who} {book.year}, {title}" for who in (book.families[-1], "et al.")]
+        assert any(each in text for each in told for text in texts), told
 
 
 def test_works_are_in_the_order_of_authors_and_years_each_once() -> None:
