@@ -11,6 +11,7 @@ from rearlog.notebook import Notebook, compare, survival_by
 from rearlog.records.errors import UsageError
 from rearlog.sentences.compare import lead, notices, reason
 from rearlog.sentences.survival_by_group import died, not_known, things, words
+from rearlog.sentences.survival_by_group import lead as survival_lead
 from tests.builders import tiny_log
 
 
@@ -86,6 +87,17 @@ def test_survival_of_groups_is_said_with_their_names() -> None:
     assert result.not_known == 0
     many = survival_by([kept(f"c{n}", f"f{n}", died=n) for n in range(9)], "food")
     assert died(many) == "0 % to 57 % died in 9 groups"
+    four = survival_by([kept(f"c{n}", f"f{n}", died=n) for n in range(4)], "food")
+    assert died(four).startswith("0 of 6 f0 died, 1 of 7 f1 died, 2 of 8 f2 died and 3 of 9 f3")
+    alive = survival_by([kept("a", "leek", died=0), kept("b", "moss", died=0)], "food")
+    assert words(alive) == (
+        "Survival: no test, since nobody died; 0 of 6 leek died and 0 of 6 moss died.",
+    )
+    worse = survival_by([kept("a", "leek", died=1), kept("b", "moss", died=40)], "food")
+    assert words(worse)[0].startswith("Survival: the foods differ (p < 0.001); 1 of 7 leek died")
+    assert survival_lead(worse) == (
+        "The foods did not die alike in a and b: 1 of 7 leek died and 40 of 46 moss died."
+    )
     assert "that lived to show it" not in " ".join(words(result))
 
 

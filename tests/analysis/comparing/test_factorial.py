@@ -294,6 +294,17 @@ def test_sentences_say_what_the_tests_do() -> None:
     assert "leek took 2.00 times as long as moss (95 % interval 1.25 to 2.50)" in lead(
         replace(result, stages=(replace(alone, ratios=(shorter,)),))
     )
+    # the ratio that is told is the largest, either way, of those that matter
+    both = replace(alone, effects=(*row.effects[:2], calm.effects[2]))
+    warm = replace(row.ratios[1], ratio=0.9, low=0.8, high=0.95)
+    large = replace(ratio, ratio=1.5, low=1.2, high=1.9)
+    said = lead(replace(result, stages=(replace(both, ratios=(large, warm)),)))
+    assert said.startswith("From L1 to L2 food and temperature matter: moss took 1.50 times as")
+    cold = replace(warm, ratio=0.5, low=0.4, high=0.6)
+    said = lead(replace(result, stages=(replace(both, ratios=(large, cold)),)))
+    assert "matter: 20 °C took 2.00 times as long as 25 °C" in said
+    said = lead(replace(result, stages=(replace(alone, ratios=(large, cold)),)))
+    assert "food matters: moss took 1.50 times as long as leek" in said
     assert lead(replace(result, stages=())).startswith("Nobody has completed a stage")
     assert "whole" not in " ".join(notices(result))
 
