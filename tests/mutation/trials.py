@@ -91,6 +91,8 @@ class _Trials:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         self.items = {item.nodeid: item for item in session.items}
         self.coverage = Coverage(self._traces())
+        for path in {mutant.path for mutant in self.wanted}:
+            _module(path)  # also those that no test has imported yet: else nothing is planted
         self.functions = functions_by_file(PACKAGE)
         self.importers = _importers()
         self.caches = all_caches()
