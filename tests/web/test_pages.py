@@ -86,6 +86,8 @@ def test_a_cohort_is_started_with_plain_answers(tmp_path: Path) -> None:
         ({"laid": "last year"}, "is not a date"),
         ({"celsius": "warm"}, "warm"),
         ({"name": "tiny"}, "exists already"),
+        ({"factors": "line"}, "is not a factor and its level"),
+        ({"origins": "sill:1"}, "sill cannot come from itself"),
     ],
 )
 def test_a_wrong_answer_is_told_and_the_others_are_kept(
@@ -97,6 +99,18 @@ def test_a_wrong_answer_is_told_and_the_others_are_kept(
     assert message in answer.text
     assert 'value="thistle"' in answer.text
     assert [path.name for path in room.folder.glob("*.json")] == ["tiny.json"]
+
+
+def test_a_cohort_is_started_with_what_sets_it_apart(room: Classroom) -> None:
+    told = {
+        "species": "painted-lady", "name": "sill", "count": "12",
+        "factors": "line=A; replicate=2", "origins": "tiny:1,2; wild",
+    }  # fmt: skip
+    answer = room.keeper().post("/start", data=told, headers=SAME_SITE, base_url=BASE)
+    assert answer.status_code == 303
+    cohort = CohortFile(room.folder / "sill.json").read().cohort
+    assert cohort.factors == {"line": "A", "replicate": "2"}
+    assert cohort.origins == ("tiny:1,2", "wild")
 
 
 def test_a_look_is_on_the_disk_when_it_is_answered(room: Classroom) -> None:

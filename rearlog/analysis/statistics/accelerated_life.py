@@ -265,7 +265,7 @@ def design_fit(
     events = sum(group.events for group in groups)
     inverse = np.linalg.pinv(information)
     if clusters is None:
-        freedom = float(max(events - p, 1))
+        freedom = float(events - p)  # of three events a group at the least
         covariance = inverse * events / freedom
     else:
         names, place = np.unique(clusters, return_inverse=True)

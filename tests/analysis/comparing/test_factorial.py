@@ -263,6 +263,11 @@ def test_every_stage_is_corrected_and_the_whole_is_not() -> None:
     whole = result.stages[-1]
     assert whole.effects[1].p_holm == whole.effects[1].p
     assert result.overall is whole
+    # L1 of 2 or 3 days, one day each of L2 and pupa, and nothing of an optional stage
+    for one, other in zip(whole.cells, egg.cells, strict=True):
+        assert one.mean is not None
+        assert other.mean is not None
+        assert one.mean == pytest.approx(other.mean + 4.5, abs=0.5)
     assert lead(result).startswith("From egg to adult temperature matters: 20 °C took 1.")
 
 
