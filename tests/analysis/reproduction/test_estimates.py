@@ -12,6 +12,7 @@ from rearlog.analysis.reproduction.estimates import (
     POPULATION,
     RESAMPLES,
     Band,
+    Estimate,
     Estimates,
     Measure,
     estimates,
@@ -40,6 +41,8 @@ def test_every_measure_is_there_and_population_measures_agree() -> None:
     assert told[Measure.GENERATION].estimate == pytest.approx(math.log(r0) / r)
     assert told[Measure.LIFE].estimate == pytest.approx(data.until.mean())
     assert found.females[1].estimate == pytest.approx(r)
+    assert told[Measure.DOUBLING].high == pytest.approx(math.log(2) / told[Measure.RATE].low)
+    assert told[Measure.FINITE_RATE].low == pytest.approx(math.exp(told[Measure.RATE].low))
     assert {told[each].n for each in (*POPULATION, Measure.LIFE)} == {60}
 
 
@@ -233,8 +236,27 @@ def test_the_smallest_p_is_two_in_ten_thousand_and_none_is_told_of_the_same() ->
     assert pairs[Measure.FEMALE_SHARE].difference.low is None
     assert pairs[Measure.FEMALE_SHARE].verdict is Verdict.NOT_TESTED
     unsure = estimates(unit_sums(lives(*[Life(end=2.0) for _ in range(3)])))
-    alone = pairs_of_cohorts([found[0], unsure], [Measure.LIFE])[0]
-    assert (alone.p, alone.difference.low) == (None, None)
+    for pair in ([found[0], unsure], [unsure, found[0]]):
+        alone = pairs_of_cohorts(pair, [Measure.LIFE])[0]
+        assert (alone.p, alone.difference.low) == (None, None)
+
+
+def test_p_is_twice_the_part_of_differences_on_the_rarer_side() -> None:
+    told = (Estimate(Measure.LIFE, 3, 1.0, 0.1, 0.5, 1.5),)
+
+    def drawn(*values: float) -> Estimates:
+        return Estimates(told, (), {Measure.LIFE: np.array(values)}, len(values), 0, None, None)
+
+    nothing = drawn(0.0, 0.0, 0.0)
+    few = pairs_of_cohorts([drawn(1.0, -1.0, 1.0), nothing], [Measure.LIFE])[0]
+    assert few.p == 1.0  # 2·(1 + 1)/(3 + 1)
+    many = drawn(*[-1.0, 0.0], *[2.0] * 97)
+    [pair] = pairs_of_cohorts([many, drawn(*[0.0] * 99)], [Measure.LIFE])
+    assert pair.p == pytest.approx(2 * (2 + 1) / 100)
+    assert (pair.difference.estimate, pair.difference.low, pair.difference.high) == (0.0, 2.0, 2.0)
+    [turned] = pairs_of_cohorts([drawn(*[0.0] * 99), many], [Measure.LIFE])
+    assert turned.p == pair.p
+    assert pairs_of_cohorts([drawn(2.0, 2.0), drawn(1.0, 1.0)], [Measure.LIFE])[0].p is None
 
 
 @pytest.mark.slow

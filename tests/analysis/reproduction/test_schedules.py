@@ -145,6 +145,8 @@ def test_the_first_eggs_are_the_first_that_were_some() -> None:
     assert first_eggs(found)[0] == 7.0
     assert np.isnan(first_eggs(found)[1])
     assert found.days == 21
+    assert lives(Life(end=0.5)).days == 1
+    assert lives(Life(end=0.5, eggs=((0.0, 2.5, 1.0),))).days == 3
 
 
 def test_those_who_share_a_cage_are_one_unit() -> None:
