@@ -107,9 +107,10 @@ def _plain(value: float) -> str:
 def _lead_of_all(result: ReproductionComparison) -> str:
     names = cohorts_named([each.cohort for each in result.cohorts])
     known = [
-        (each.of(Measure.FINITE_RATE).estimate or 0.0, place)
+        (factor, place)
         for place, each in enumerate(result.cohorts)
         if each.of(Measure.RATE).estimate is not None
+        and (factor := each.of(Measure.FINITE_RATE).estimate) is not None
     ]
     if len(known) < 2:
         return f"No two of {names} laid eggs, so that their growth cannot be compared."

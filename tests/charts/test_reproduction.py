@@ -99,3 +99,55 @@ def test_of_many_the_bands_are_left_out_and_markers_tell_them_apart(tiny: Reprod
 def test_invented_data_say_so(tiny: Reproduction) -> None:
     assert "invented data" in words(reproduction([tiny], invented=True))
     assert "invented data" not in words(reproduction([tiny]))
+
+
+def test_each_curve_stands_in_its_panel_with_ticks_that_fit(tiny: Reproduction) -> None:
+    figure = reproduction([tiny])
+    drawn = parts(figure)
+    alive, eggs = figure.axes
+    assert drawn["alive-tiny"].axes is drawn["band-alive-tiny"].axes is alive
+    assert drawn["eggs-tiny"].axes is drawn["band-eggs-tiny"].axes is eggs
+    assert [*alive.get_yticks()] == [0, 0.25, 0.5, 0.75, 1]
+    assert len([tick for tick in alive.get_xticks() if 0 <= tick <= 10]) == 6  # every other day
+    low = reproduction(several(tiny, 60), look("slide"))
+    assert [*low.axes[0].get_yticks()] == [0, 0.5, 1]
+    assert figure.get_figheight() == pytest.approx(look("page").height_in)
+    for size in ("phone", "column"):
+        own = look(size)
+        figure = reproduction([tiny], own)
+        assert own.height_in < figure.get_figheight() < own.tallest_in
+        assert len([tick for tick in figure.axes[0].get_xticks() if 0 <= tick <= 10]) == 6
+
+
+def test_markers_stand_on_a_quarter_of_the_days(tiny: Reproduction) -> None:
+    line = parts(reproduction(several(tiny, 5)))["eggs-c0"]
+    assert isinstance(line, Line2D)
+    assert line.get_markevery() == len(tiny.life_table) // 4 == 2
+
+
+def test_long_names_are_cut_where_it_is_narrow(tiny: Reproduction) -> None:
+    long = [
+        replace(tiny, cohort=f"painted ladies {n} of the nursery by the window") for n in range(2)
+    ]
+    gids = [parts(reproduction(long, look(size))) for size in ("page", "phone")]
+    wide, narrow = (
+        max(len(name.removeprefix("alive-")) for name in each if name.startswith("alive-"))
+        for each in gids
+    )
+    assert narrow <= 12 < wide
+
+
+def test_a_day_with_one_limit_alone_has_no_band(tiny: Reproduction) -> None:
+    days = tuple(replace(day, l_high=None, m_low=None) for day in tiny.life_table)
+    assert not [
+        name
+        for name in parts(reproduction([replace(tiny, life_table=days)]))
+        if name.startswith("band")
+    ]
+
+
+def test_what_does_not_fit_is_said(tiny: Reproduction) -> None:
+    crowd = several(tiny, 60)
+    assert "60 cohorts do not fit here" in words(
+        reproduction(crowd, look("slide", large_text=True))
+    )

@@ -1,5 +1,6 @@
 """The tables of life tables, from the invented study of three temperatures."""
 
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -84,6 +85,7 @@ def test_in_full_every_figure_and_the_life_tables_are_shown() -> None:
         *(f"{day.l_female:.2f}", f"{day.m_female:.2f}"),
     ]
     assert [row[1] for row in stages.rows if row[0] == 7] == ["female", "male"]
+    assert stable.title == "tiny: stages in a population of stable ages"
     assert sum(row[1] for row in stable.rows) == Decimal("1.0000")
     for table in (ages, stages):
         assert all(len(row) == len(table.columns) for row in table.rows)
@@ -152,3 +154,60 @@ def test_lists_have_the_cohort_in_front() -> None:
     stages = flat_reproduction([small()], stages=True)
     assert stages.columns == ["cohort", "x", "stage", "sex", "n", "s", "f", "e", "v", "c"]
     assert "tiny,7,adult,f," in to_csv(stages)
+
+
+def without(result: Reproduction, *measures: Measure) -> Reproduction:
+    """The same, nothing being known of some measures."""
+    return replace(
+        result,
+        estimates=tuple(
+            replace(each, estimate=None, se=None, low=None, high=None)
+            if each.measure in measures
+            else each
+            for each in result.estimates
+        ),
+    )
+
+
+def test_what_is_not_known_is_a_dash_or_left_out() -> None:
+    rows = by_first(reproduction_tables(without(small(), *Measure))[0])
+    assert [*rows] == [
+        "eggs for each egg (R0)",
+        "growth a day (r)",
+        "times as many a day (λ)",
+        "days of a generation (T)",
+    ]
+    assert rows["growth a day (r)"] == ["–", "–", "–"]
+    days = small().life_table
+    for cut in (replace(days[3], l_low=None), replace(days[3], l_high=None)):
+        table = replace(small(), life_table=(cut,))
+        assert cell(reproduction_tables(table)[3].rows[0][3]) == "–"
+
+
+def test_beside_others_what_one_does_not_know_is_a_dash_without_a_letter() -> None:
+    one, *others = study().cohorts
+    some = (without(one, Measure.R0, Measure.HATCH_SHARE), *others)
+    pairs = tuple(
+        replace(each, p=None) if each.measure is Measure.R0 and each.first == 0 else each
+        for each in study().pairs
+    )
+    rows = by_first(compared_tables(ReproductionComparison(some, pairs))[0])
+    first, second, *_ = rows["eggs for each egg (R0)"]
+    assert first == "–"
+    assert second.startswith("82.2 ± ")
+    nobody = tuple(without(each, Measure.HATCH_SHARE) for each in study().cohorts)
+    rows = by_first(compared_tables(ReproductionComparison(nobody, ()))[0])
+    assert "eggs that hatch, part" not in rows
+    unsure = replace(
+        one, estimates=tuple(replace(each, se=None, low=None, high=None) for each in one.estimates)
+    )
+    rows = by_first(compared_tables(ReproductionComparison((unsure, *others), ()))[0])
+    assert rows["eggs for each egg (R0)"][0] == "25.2"
+
+
+def test_six_stand_side_by_side_and_seven_do_not() -> None:
+    cohorts = study().cohorts * 3
+    six, seven = (compared_tables(ReproductionComparison(cohorts[:n], ()))[0] for n in (6, 7))
+    assert len(six.columns) == 8
+    assert six.title == "From egg to egg"
+    assert len(seven.rows) == 7

@@ -83,6 +83,8 @@ def test_each_egg_is_said_to_be_followed_by_so_many() -> None:
         "Each egg in warm was followed by 8.2 eggs of the next generation; of so few nobody can "
         "say how sure that is."
     )
+    assert lead(result(r0=(8.25, 1.0, None))) == few
+    assert lead(result(r0=(8.25, None, 9.0))) == few
     assert "by 1.0 egg of" in lead(result(r0=(1.0, 0.5, 1.5)))
     assert "by 10 eggs of" in lead(result(r0=(10.0, 5.0, 15.0)))
 
