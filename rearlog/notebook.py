@@ -502,7 +502,7 @@ def compare(
     from dataclasses import replace
 
     from rearlog.analysis.comparing.compare import compare
-    from rearlog.records.groups import factor_called
+    from rearlog.records.groups import factor_called, pooled_over
 
     if by is None:
         return compare([each.compared(each.heat_curve) for each in notebooks], first, until)
@@ -515,7 +515,8 @@ def compare(
     others = sum(len(each.log.individuals) for each in groups) - sum(
         len(each.log.individuals) for each in known
     )
-    return replace(found, by=factor, not_known=others)
+    over = pooled_over([each.log for each in notebooks], factor)
+    return replace(found, by=factor, not_known=others, pooled_over=over)
 
 
 def compare_reproduction(

@@ -64,6 +64,22 @@ def grouped(logs: Sequence[CohortLog], by: str) -> tuple[LogGroup, ...]:
     )
 
 
+def pooled_over(logs: Sequence[CohortLog], by: str) -> tuple[str, ...]:
+    """What cohorts of one group differ in besides, of food and temperature."""
+    factor = factor_called(by, logs)
+    if factor in OF_INDIVIDUALS:
+        return ()
+    found = []
+    for other in ("food", "temperature"):
+        seen: dict[str | None, set[str | None]] = {}
+        for log in logs:
+            level = level_of(log.cohort, factor)
+            seen.setdefault(level, set()).add(level_of(log.cohort, other))
+        if any(len(each) > 1 for level, each in seen.items() if level is not None):
+            found.append(other)
+    return tuple(found)
+
+
 def factor_called(name: str, logs: Sequence[CohortLog]) -> str:
     """The factor of this name in any case; raises UsageError for one that none of the logs has."""
     own = [factor for log in logs for factor in log.cohort.factors]

@@ -191,6 +191,12 @@ def notices(result: Comparison) -> list[str]:
             f"The cohorts are of different species ({', '.join(result.species)}): "
             "stages of the same name are compared, whatever they are."
         )
+    if result.pooled_over:
+        design = ",".join((str(result.by), *result.pooled_over))
+        found.append(
+            f"Cohorts of one group differ in {listed(result.pooled_over)} as well, which may be what "
+            f"sets groups apart; to tell them apart: rearlog compare COHORT… --by {design}"
+        )
     if result.not_known and result.by is not None:
         found.append(not_known(result.by, result.not_known))
     found += [
@@ -212,9 +218,16 @@ def notices(result: Comparison) -> list[str]:
         things = _things(clustered, "{}s")
         found.append(
             f"Individuals shared {things}: the error of a mean is that of {things}, not of "
-            f"individuals.{_likeness(result)}"
+            f"individuals.{_likeness(result)}{_survival_alone(clustered)}"
         )
     return found
+
+
+def _survival_alone(row: StageComparison) -> str:
+    """That survival is tested otherwise, where whole cohorts are counted."""
+    if Shared.COHORT not in row.clustered_by:
+        return ""
+    return " The test of survival counts individuals all the same."
 
 
 def _likeness(result: Comparison) -> str:

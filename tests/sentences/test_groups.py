@@ -43,6 +43,8 @@ def test_cohorts_of_a_level_are_what_is_counted() -> None:
     ]  # fmt: skip
     assert lead(result).startswith("From egg to adult leek took 4.0 days less than moss: ")
     told = " ".join(notices(result))
+    assert "The test of survival counts individuals all the same." in told
+    assert "differ in" not in told
     assert "Individuals shared cohorts: the error of a mean is that of cohorts" in told
     assert "leek has no temperatures that all of it had" in told
 
@@ -57,6 +59,23 @@ def test_two_cohorts_of_a_level_or_one_are_too_few() -> None:
     mixed = compare([*replicates(3)[:3], kept("alone", "moss", 6)], by="food").overall[0]
     assert mixed.reason is NoTest.ONE_CLUSTER
     assert "what comes of the cohort cannot be told from what comes of the group" in reason(mixed)
+
+
+def test_what_else_sets_the_cohorts_of_a_group_apart_is_told() -> None:
+    def warmed(notebook: Notebook, celsius: float) -> Notebook:
+        cohort = replace(notebook.log.cohort, planned_celsius=celsius)
+        return notebook.with_log(replace(notebook.log, cohort=cohort))
+
+    every = replicates(3)
+    mixed = compare([warmed(each, 20.0 + n % 2) for n, each in enumerate(every)], by="food")
+    assert mixed.pooled_over == ("temperature",)
+    told = " ".join(notices(mixed))
+    assert "Cohorts of one group differ in temperature as well" in told
+    assert "; to tell them apart: rearlog compare COHORT… --by food,temperature" in told
+    apart = [warmed(each, 20.0 + (n > 2)) for n, each in enumerate(every)]
+    assert compare(apart, by="food").pooled_over == ()
+    assert compare(apart, by="temperature").pooled_over == ()
+    assert compare(every, by="food").pooled_over == ()
 
 
 def test_one_cohort_of_each_level_is_compared_as_it_is() -> None:

@@ -184,7 +184,8 @@ class Comparison:
     whatever they are. `days_only` are cohorts without temperatures or without a threshold; `gaps`
     are those in the temperatures of the others. All may be of the same `clutches_divided` among
     them. Where groups are compared, `by` is the factor that parts them, and the level of
-    `not_known` individuals is not known, so that they are in none.
+    `not_known` individuals is not known, so that they are in none. Cohorts of one group differ
+    in what they are `pooled_over` besides, as in temperature.
     """
 
     cohorts: tuple[str, ...]
@@ -196,6 +197,7 @@ class Comparison:
     clutches_divided: bool
     by: str | None = None
     not_known: int = 0
+    pooled_over: tuple[str, ...] = ()
 
     @property
     def whole(self) -> tuple[StageComparison, ...]:
