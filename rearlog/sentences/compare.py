@@ -194,8 +194,8 @@ def notices(result: Comparison) -> list[str]:
     if result.pooled_over:
         design = ",".join((str(result.by), *result.pooled_over))
         found.append(
-            f"Cohorts of one group differ in {listed(result.pooled_over)} as well, which may be what "
-            f"sets groups apart; to tell them apart: rearlog compare COHORT… --by {design}"
+            f"Cohorts of one group differ in {listed(result.pooled_over)} as well, which may be "
+            f"what sets groups apart; to tell them apart: rearlog compare COHORT… --by {design}"
         )
     if result.not_known and result.by is not None:
         found.append(not_known(result.by, result.not_known))
