@@ -112,7 +112,12 @@ class _Trials:
         files: dict[str, list[pytest.Item]] = {}
         for item in self.items.values():
             files.setdefault(str(item.path.relative_to(ROOT)), []).append(item)
-        known = {} if self.anew else kept_traces(item[0].path for item in files.values())
+        kept = {} if self.anew else kept_traces(item[0].path for item in files.values())
+        known = {
+            name: traces
+            for name, traces in kept.items()
+            if {test for test, _, _ in traces} == {item.nodeid for item in files[name]}
+        }
         for name in sorted(set(files) - set(known)):
             print(f"tracing {name}", file=sys.stderr, flush=True)
             known[name] = _in_a_fork(lambda: trace(files[name], PACKAGE))  # noqa: B023 - called here
