@@ -21,6 +21,8 @@ from rearlog.charts.style import (
     day_number,
     look,
     new_figure,
+    said,
+    wrapped,
 )
 from rearlog.charts.survival import survival
 from rearlog.present.pictures import SIZES
@@ -161,3 +163,21 @@ def test_a_date_takes_so_much_of_the_width(room: float, labels: int) -> None:
     first = float(date(2026, 3, 9).toordinal())
     date_axis(axes, PAGE, first, first + 8.5, room * 4.6 * PAGE.small_pt * 1.0001 / 72)
     assert len(axes.get_xticklabels()) == labels
+
+
+def test_a_text_breaks_where_its_width_ends_but_never_before_twelve_letters() -> None:
+    """3 in are 216 pt, 42 letters of 0.57 times 9 pt: eight words of four letters have 39."""
+    lines = wrapped("word " * 20, 9.0, 3.0).split("\n")
+    assert [len(line) for line in lines] == [39, 39, 19]
+    assert wrapped("word " * 4, 9.0, 0.1).split("\n") == ["word word", "word word"]
+
+
+def test_a_sentence_in_place_of_a_drawing_has_room_for_its_lines() -> None:
+    """A phone is 270 pt wide: 42 letters of 0.57 times 9.5 pt in 0.85 of it. Words take 1.2 times
+    (1.15 for the title and 0.86 for the notes), and 2.4; the lines 1.2 each, and 4."""
+    phone = look("phone")
+    for sentence, lines in (("word", 1), ("word " * 8 * 20, 20)):
+        figure = said(phone, "Title", sentence, ["Note."], invented=False)
+        high = 1.2 * (1.15 + 0.86) + 2.4 + 1.2 * lines + 4
+        least = 0.6 * 320 / 96 * 72 / 9.5
+        assert figure.get_figheight() * 72 / 9.5 == pytest.approx(max(least, high))

@@ -162,6 +162,8 @@ def test_an_unnamed_species_is_called_by_its_file() -> None:
     assert (profile.id, profile.name) == ("brown-moth", "brown moth")
     assert [*profile.sources] == ["own-cohorts"]
     assert "# No degree-days: no lower threshold is known." in text
+    named, _ = written(replace(base, name="hazel moth"), learned, "brown-moth")
+    assert named.name == "hazel moth"
 
 
 def test_a_learned_value_has_the_digits_that_its_kind_is_known_to() -> None:

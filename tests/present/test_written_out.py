@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 
+from rearlog.analysis.forecasting.found_animal import found_animal
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
 from rearlog.analysis.stages.durations import IndividualDuration
@@ -59,6 +60,7 @@ from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.reproduction import compared_tables, reproduction_tables
 from rearlog.present.tables import Table
 from rearlog.records.log import ConstantTemperature
+from rearlog.records.profile import Quantity
 from rearlog.sentences import (
     agreement,
     due,
@@ -73,6 +75,7 @@ from rearlog.sentences import (
     survival,
 )
 from rearlog.sentences import compare as comparison
+from rearlog.sentences import found_animal as found_words
 from rearlog.sentences import thermal as constants
 from rearlog.sentences.texts import texts_of
 from rearlog.species.catalogue import find
@@ -276,9 +279,25 @@ def _due() -> list[str]:
 
 
 def _found_animal() -> list[str]:
+    """An L2 as the cohort is kept, and others at other temperatures, of which less is known."""
     found = young().found_animal("L2", 20.0, THEN)
     assert found is not None
-    return of(found, found_animal_tables(found))
+    told = of(found, found_animal_tables(found))
+    day = THEN.date()
+    some = {code: HEAT[code] for code in ("L2", "pupa")}
+    bounded = replace(small_profile(heat=HEAT), upper=Quantity("test", value=30.0))
+    for profile, stage, celsius in (
+        (bounded, "egg", 24.96),
+        (bounded, "adult", 20.0),
+        (small_profile(heat=HEAT), "L2", 9.0),
+        (small_profile(heat=some), "L2", 20.0),
+        (small_profile(heat=some), "egg", 20.0),
+        (small_profile(), "L1", 20.0),
+    ):
+        animal = found_animal(profile, stage, celsius, day)
+        told += ["", f"{stage} at {celsius} °C:", *of(animal, ())]
+        told += [f"{found_words.passage(each)} {each.on.likely}" for each in animal.coming]
+    return told
 
 
 def _by_sex() -> list[str]:
