@@ -299,6 +299,7 @@ def test_sentences_say_what_the_tests_do() -> None:
     assert "leek took 2.00 times as long as moss (95 % interval 1.25 to 2.50)" in lead(
         replace(result, stages=(replace(alone, ratios=(shorter,)),))
     )
+    assert "look at the combinations" not in " ".join(words(replace(result, stages=(alone,))))
     # the ratio that is told is the largest, either way, of those that matter
     both = replace(alone, effects=(*row.effects[:2], calm.effects[2]))
     warm = replace(row.ratios[1], ratio=0.9, low=0.8, high=0.95)
@@ -322,7 +323,13 @@ def test_tables_and_rows_have_every_term() -> None:
     assert [row[:3] for row in tables[1].rows] == [
         ["food", "moss", "leek"], ["temperature", "25 °C", "20 °C"],
     ]  # fmt: skip
+    food = result.stages[0].ratios[0]
+    assert tables[1].rows[0][4] == f"{food.low:.2f}–{food.high:.2f}"
     assert tables[2].rows[0][:3] == ["leek", "20 °C", 9]
+    first = result.stages[0].cells[0]
+    assert str(tables[2].rows[0][4]) == f"{first.mean:.1f}"
+    assert tables[2].rows[0][5] == f"{first.low:.1f}–{first.high:.1f}"
+    assert [each.full for each in tables] == [False, False, False, True, True]
     rows = flat_factorial(result)
     assert [*rows.columns[:4]] == ["stage", "family", "term", "df"]
     assert [row[2] for row in rows.rows] == ["food", "temperature", "food × temperature"]

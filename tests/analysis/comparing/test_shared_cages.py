@@ -12,6 +12,7 @@ from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.statistics.differences import NoTest, Verdict, median_difference
 from rearlog.sentences.compare import notices, words
 from tests.analysis.invented_cohorts import caged, finished, lasting, looked_at
+from tests.analysis.invented_comparisons import FAST, SLOW, cohort
 
 
 def l1(cohorts):
@@ -162,3 +163,10 @@ def test_cages_make_no_cohorts_differ(no_bootstrap, name):
     found = np.mean([(l1(FALSE[name](rng)).p or 1.0) < 0.05 for _ in range(runs)])
     print(f"{name}: {found:.1%}")
     assert 0.01 <= found <= 0.075
+
+
+def test_who_is_of_no_cage_is_of_nobody_elses() -> None:
+    a, b = cohort("a", SLOW[:4]), cohort("b", FAST[:4])
+    a = replace(a, containers=("x", "y", "y", None))
+    (labels,) = sharing([a, b]).of[0]
+    assert len(set(labels.tolist())) == 3
