@@ -14,9 +14,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
+from rearlog.analysis.comparing.rate_curves import Limits, RateCurve, RateLaw
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.statistics.differences import Verdict
-from rearlog.notebook import Notebook, compare_reproduction
+from rearlog.notebook import Notebook, compare_reproduction, thermal
 from rearlog.present.journal import (
     NOTHING,
     TABLES,
@@ -256,6 +257,28 @@ def test_thresholds_that_are_not_to_be_used_say_so() -> None:
     two = journal_table("thermal", SHELVES[:2])
     assert words.TWO_TEMPERATURES in two.rows[0].notes
     assert two.rows[0].cells[0].se is None
+
+
+def test_the_best_curve_gives_its_optimum_and_upper_threshold(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    found, usual = thermal(SHELVES), shelf_table("thermal").heads
+    curve = RateCurve(
+        RateLaw.BRIERE_1, (), (), 9.0, None, 31.2, Limits(30.0, 33.0), 36.0, None, 1.0, 0.0, 0.5, 7
+    )
+    first, *others = found.stages
+    stages = (replace(first, curves=(curve,)), *others)
+    monkeypatch.setattr("rearlog.present.journal.thermal", lambda _: replace(found, stages=stages))
+    table = journal_table("thermal", SHELVES)
+    assert [each.name for each in table.heads][-2:] == ["optimum (°C)", "upper threshold (°C)"]
+    egg, pupa = row_of(table, "egg"), row_of(table, "pupa")
+    assert [shown(each) for each in egg.cells[-2:]] == ["31.20 [30.00 to 33.00]", "36.0"]
+    assert egg.notes[-1] == (
+        "Optimum and upper threshold by Brière's first curve (Brière et al. 1999, Environ. "
+        "Entomol. 28:22–29)."
+    )
+    assert pupa.cells[-2:] == (NOTHING, NOTHING)
+    assert table.heads[:-2] == usual
 
 
 @pytest.mark.parametrize(

@@ -11,14 +11,15 @@ import pytest
 import scipy
 
 import rearlog
+from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw
 from rearlog.notebook import HeatOptions, Notebook
 from rearlog.present.methods import bibtex, key, study
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
 from rearlog.sentences.methods import paragraphs
-from rearlog.sentences.works import WORKS, works_named
-from tests.analysis.reproduction.laying_cohort import log_of
-from tests.builders import START, tiny_log
+from rearlog.sentences.works import WORKS, Work, works_named
+from tests.analysis.reproduction.laying_cohort import log_of, same
+from tests.builders import START, seen, tiny_log
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 COOL, ROOM, WARM = (Notebook(SAMPLES / f"{name}.json") for name in ("cool", "room", "warm"))
@@ -123,7 +124,16 @@ def test_what_is_not_known_is_not_told() -> None:
     text = told(of(l1([5, 6, 7])))
     assert cited(of(l1([5, 6, 7]))) == FOUND
     assert text.startswith("3 individuals of Moth test were followed one by one in the cohort tiny")
-    for word in ("°C", "Degree-days", "invented", "Survival", "head", "contradict", "days without"):
+    for word in (
+        "°C",
+        "Degree-days",
+        "degree-days",
+        "invented",
+        "Survival",
+        "head",
+        "contradict",
+        "days without",
+    ):
         assert word not in text, word
 
 
@@ -148,6 +158,37 @@ def test_constant_temperatures_have_no_method_of_a_day_and_no_swing() -> None:
         "temperature kept constant, times days in warm and hot."
     ) in told(warm, hot)
     assert not any("Burnham" in each for each in found)
+
+
+def at(celsius: float, days: list[int]) -> Notebook:
+    kept = (ConstantTemperature(celsius, DAY - timedelta(1)),)
+    return of(l1(days), f"t{celsius:g}", temperatures=kept)
+
+
+def test_lack_of_fit_is_told_where_it_was_tested() -> None:
+    """Two temperatures lie on any line, and two individuals give no weight."""
+    assert "Johansen 1980" not in cited(at(18, [8, 9, 10]), at(25, [4, 5, 6]))
+    few = cited(at(18, [8, 9]), at(21, [6, 7]), at(25, [4, 5]))
+    assert "Campbell et al. 1974" in few
+    assert "Johansen 1980" not in few
+    assert "Johansen 1980" in cited(at(18, [8, 9, 10]), at(21, [6, 7, 8]), at(25, [4, 5, 6]))
+
+
+def test_curves_of_the_rate_are_named_with_their_works() -> None:
+    made = study([at(18, [8, 9, 10]), at(25, [4, 5, 6])])
+    assert made.thermal is not None
+    laws = (RateLaw.BRIERE_1, RateLaw.LINE, RateLaw.LOGAN_6)
+    nothing = (None,) * 6
+    curves = tuple(RateCurve(law, (), (), *nothing, 1.0, 0.0, 0.5, 7) for law in laws)
+    stages = tuple(replace(each, curves=curves) for each in made.thermal.stages)
+    text = "\n".join(paragraphs(replace(made, thermal=replace(made.thermal, stages=stages))))
+    assert (
+        "Curves of the rate were compared with the line by AICc (Burnham & Anderson 2002): "
+        "Brière's first curve (Brière et al. 1999) and Logan's sixth curve (Logan et al. 1976)."
+    ) in text
+    straight = tuple(replace(each, curves=curves[1:2]) for each in made.thermal.stages)
+    line = paragraphs(replace(made, thermal=replace(made.thermal, stages=straight)))
+    assert "AICc" not in "\n".join(line)
 
 
 def test_a_chosen_method_is_named_and_no_other() -> None:
@@ -263,6 +304,18 @@ def test_without_eggs_or_their_ages_there_is_no_life_table() -> None:
     assert cited(Notebook(Path("x.json")).with_log(log)) >= COUNTED
 
 
+def test_few_to_draw_from_have_no_errors_and_are_not_compared() -> None:
+    def few(name: str) -> Notebook:
+        lives = {"1": "egg L1 L2 pupa adult", "2": "egg dead", "3": "egg dead"}
+        looks = [same("1", 5, sex="f"), same("1", 6, eggs=9), seen("1", 7, "dead")]
+        log = tiny_log(lives, laid=(-1, 0), name=name).with_checks(looks)
+        return Notebook(Path(f"{name}.json")).with_log(log)
+
+    text = told(few("x"), few("y"))
+    assert "Life tables by age and stage" in text
+    assert "resamples" not in text
+
+
 def test_mortality_by_temperature_is_told_where_there_is_a_curve() -> None:
     dock = [Notebook(SAMPLES / "life_table" / f"dock-{each}.json") for each in (19, 22, 25)]
     found = study(dock)
@@ -318,6 +371,7 @@ def test_every_work_has_a_key_of_its_own_and_balanced_braces() -> None:
     keys = [key(each) for each in works]
     assert len(set(keys)) == len(keys)
     assert all(re.fullmatch(r"[A-Za-z]+\d{4}", each) for each in keys)
+    assert key(Work(("Weiß, A.", "O’Néill, B."), 1999, "T")) == "WeiONeill1999"
     for each in works:
         text = bibtex([each])
         assert text.count("{") == text.count("}")
