@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import by_option
+from rearlog.cli.answer_options import by_option, known_groups
 from rearlog.cli.completion import stages
 from rearlog.cli.options import (
     cohorts_argument,
@@ -87,6 +87,8 @@ def chart_command(
         raise UsageError(f"the {kind} chart shows everybody from the start", "leave out --from")
     refuse_taken(output, force)
     notebooks = [as_known(Notebook(path), as_of) for path in cohorts]
+    if kind == "reproduction" and by is not None:
+        notebooks, by = known_groups(notebooks, by), None
     figure = draw(kind, notebooks, look(size, large_text=large_text, bare=bare), stage, first, by)
     save(figure, output, force=force, dpi=dpi)
     if bare:

@@ -184,3 +184,7 @@ def test_life_tables_of_groups(run: Run, folder: Path) -> None:
     assert r0(pooled[0]) == pytest.approx((r0(cool) + r0(warm)) / 2)
     told = run("reproduction", "dock-19", "--by", "sex", fails=2).stderr
     assert "a life table is of both sexes" in told
+    told = run("chart", "reproduction", "dock-19", "--by", "sex", "-o", "x.svg", fails=2).stderr
+    assert "a life table is of both sexes" in told
+    run("chart", "reproduction", *cohorts, "--by", "line", "-o", "lines.svg")
+    assert "line a" in Path("lines.svg").read_text(encoding="utf-8")
