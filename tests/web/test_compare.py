@@ -101,6 +101,26 @@ def test_a_page_shows_what_can_be_said_of_two_and_of_three(room: Classroom) -> N
     assert 'class="picture rate"' in three
 
 
+def test_where_eggs_were_counted_their_number_is_compared(room: Classroom, tmp_path: Path) -> None:
+    keeper = room.keeper()
+    assert "From egg to egg" not in get(keeper, f"/compare?{TWO}").text
+    for form in ("csv", "svg"):
+        assert get(keeper, f"/compare/reproduction.{form}?{TWO}").status_code == 404
+    looks = {"cool": "1 same eggs=8; 2 same eggs=4", "warm": "1 same eggs=20; 2 same eggs=9"}
+    for name, line in looks.items():
+        by_command(tmp_path, "log", name, line, "--on", "2026-03-25")
+    page = get(keeper, f"/compare?{TWO}").text
+    assert "From egg to egg" in page
+    assert 'class="picture reproduction"' in page
+    told = get(keeper, f"/compare/reproduction.csv?{TWO}").data
+    assert told == by_command(tmp_path, "reproduction", "cool", "warm", "--format", "csv", "-q")
+    out = tmp_path / "chart.svg"
+    by_command(tmp_path, "chart", "reproduction", "cool", "warm", "-o", str(out))
+    assert get(keeper, f"/compare/reproduction.svg?{TWO}").data == out.read_bytes()
+    assert "From egg to egg" not in get(keeper, f"/compare?{ALL}").text  # not of each
+    assert "From egg to egg" not in get(keeper, "/compare?cohort=cool").text
+
+
 def test_how_long_adults_lived_is_compared_alone(room: Classroom) -> None:
     page = get(room.keeper(), f"/compare?{TWO}&from=adult").text
     assert re.findall(r'class="picture (\w+)"', page) == ["survival"]

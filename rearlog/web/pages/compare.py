@@ -12,16 +12,18 @@ from markupsafe import Markup
 
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
-from rearlog.notebook import Notebook, compare, grouped, thermal
+from rearlog.notebook import Notebook, compare, compare_reproduction, grouped, thermal
 from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.contents import one_species
 from rearlog.present.csv import to_csv
 from rearlog.present.flat import flat_comparison, flat_thermal
 from rearlog.present.json import to_json
+from rearlog.present.reproduction import compared_tables, flat_reproduction
 from rearlog.present.tables import Table
 from rearlog.records.errors import RearlogError
 from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
 from rearlog.sentences import compare as compare_words
+from rearlog.sentences import reproduction as reproduction_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
 from rearlog.web.answering import (
@@ -41,6 +43,8 @@ from rearlog.web.desk import Desk
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+    from rearlog.analysis.reproduction.reproduction import ReproductionComparison
 
 FEWEST_FOR_A_LINE = 3
 """Two cohorts give a line whatever they are: from three on it can be judged."""
@@ -88,6 +92,18 @@ class _Compared:
         enough = self.asked.by is None and len(self.names) >= FEWEST_FOR_A_LINE
         return enough and one_species(self.notebooks())
 
+    def reproduction(self) -> ReproductionComparison:
+        """How fast numbers grow in each."""
+        found: ReproductionComparison = self.kept(
+            "reproduction", lambda: compare_reproduction(self.notebooks())
+        )
+        return found
+
+    def has_eggs(self) -> bool:
+        """Whether eggs were counted of individuals of each, from their own egg on."""
+        several = self.asked.by is None and len(self.names) > 1
+        return several and all(map(_laid, self.notebooks()))
+
     def charts(self) -> list[str]:
         """The charts that show something, without that of the temperatures."""
         if self.comparison().survival.of_last_stage:
@@ -111,6 +127,8 @@ class _Compared:
             return [each.durations(first, until) for each in self.groups()]
         if kind == "survival":
             return [each.survival(first, until) for each in self.groups()]
+        if kind == "reproduction":
+            return list(self.reproduction().cohorts)
         return self.thermal() if kind == "rate" else self.comparison()
 
     def drawn(self, kind: str) -> Figure:
@@ -203,6 +221,7 @@ def kept_file(desk: Desk, what: str) -> ResponseReturnValue:
         content = compared.kept(("file", what), lambda: _for_a_paper(compared, key, form))
     elif form in PICTURES:
         charts = [*compared.charts(), *(["rate"] if compared.has_line() else [])]
+        charts += ["reproduction"] if compared.has_eggs() else []
         if key not in charts:
             abort(404)
         content = compared.kept(("file", what), lambda: _rendered(compared, key, form))
@@ -210,6 +229,9 @@ def kept_file(desk: Desk, what: str) -> ResponseReturnValue:
         content = _written(compared.comparison(), flat_comparison, form)
     elif key == "thermal":
         content = _written(compared.thermal(), flat_thermal, form)
+    elif key == "reproduction" and compared.has_eggs():
+        found = compared.reproduction()
+        content = _written(found, lambda each: flat_reproduction(each.cohorts), form)
     else:
         abort(404)
     return attachment(content, f"{key}-{'-'.join(compared.names)}.{form}"[-120:], kind)
@@ -271,7 +293,27 @@ def _parts(compared: _Compared) -> list[_Part]:
                 thermal_tables(found),
             )
         )
+    if compared.has_eggs():
+        life_tables = compared.reproduction()
+        parts.append(
+            _part(
+                "From egg to egg",
+                "reproduction",
+                reproduction_words.lead(life_tables),
+                reproduction_words.words(life_tables),
+                [compared.picture("reproduction")],
+                compared_tables(life_tables),
+            )
+        )
     return parts
+
+
+def _laid(notebook: Notebook) -> bool:
+    """Whether eggs were counted of one that entered as an egg itself."""
+    log = notebook.log
+    first = log.cohort.species.codes[0]
+    codes = [each.code for each in log.individuals if each.stage == first]
+    return any(check.eggs for code in codes for check in log.checks[code])
 
 
 def _part(
