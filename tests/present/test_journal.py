@@ -78,6 +78,8 @@ def shelf_table(what: str) -> JournalTable:
         (Printed(0.9987, decimals=3), "0.999"),
         (Printed(3.0, decimals=0), "3"),
         (Printed(7.0, 0.0, n=3), "7.0 ± 0.0 (3)"),
+        (Printed(1.0, low=0.5), "1.0"),
+        (Printed(1.0, high=2.0), "1.0"),
         (NOTHING, "–"),
         (Printed(n=4), "–"),
     ],
@@ -254,6 +256,7 @@ def test_thresholds_that_are_not_to_be_used_say_so() -> None:
     table = shelf_table("thermal")
     assert row_of(table, "L3").notes == (words.NOT_USED,)
     assert row_of(table, "pupa").notes == ()
+    assert [shown(each) for each in row_of(table, "egg").cells[2:]] == ["0.995", "3"]
     two = journal_table("thermal", SHELVES[:2])
     assert words.TWO_TEMPERATURES in two.rows[0].notes
     assert two.rows[0].cells[0].se is None
@@ -292,6 +295,39 @@ def test_the_best_curve_gives_its_optimum_and_upper_threshold(
 def test_where_there_is_nothing_to_show_it_is_said(what: str, reason: str) -> None:
     with pytest.raises(UsageError, match=re.escape(reason)):
         journal_table(what, [of({"a": "egg"})])
+
+
+def measured(name: str, widths: dict[str, float]) -> Notebook:
+    """Individuals with one head width each, in the stage that their code begins with."""
+    log = of({code: f"egg {code[:2]}" for code in widths}, name).log
+    looks = tuple(
+        replace(each, head_width_mm=widths[each.individual]) for each in log.all_observations
+    )
+    return Notebook(Path(f"{name}.json")).with_log(replace(log, all_observations=looks))
+
+
+def test_head_widths_that_are_alone_have_two_decimals_and_no_error() -> None:
+    one = measured("one", {"L1a": 0.4, "L2a": 0.64})
+    many = measured("many", {"L1a": 0.4, "L1b": 0.44, "L1c": 0.36})
+    table = journal_table("growth", [one, many])
+    assert [[shown(each) for each in row.cells] for row in table.rows] == [
+        ["0.40 (1)", "0.400 ± 0.023 (3)"],
+        ["0.64 (1)", "–"],
+        ["1.60 (2)", "–"],
+    ]
+    assert [each.name for each in table.rows] == ["L1", "L2", "Dyar’s ratio"]
+    assert words.NO_TEST in table.notes
+    assert words.NO_TEST not in journal_table("growth", [one]).notes
+
+
+def test_stages_without_a_line_are_left_out_of_the_constants() -> None:
+    """All eggs took the same time at either temperature."""
+    cohorts = [
+        of(l1(days), name, temperatures=(ConstantTemperature(c, START.date() - timedelta(1)),))
+        for name, c, days in (("cool", 18.0, [8, 9]), ("warm", 25.0, [4, 5]))
+    ]
+    assert "egg" not in [each.name for each in journal_table("thermal", cohorts).rows]
+    assert "L1" in [each.name for each in journal_table("thermal", cohorts).rows]
 
 
 def test_adults_have_no_stage_to_come_to_the_end_of() -> None:
