@@ -238,7 +238,9 @@ def _point(
     warmth = warmth[~np.isnan(warmth)]
     if not warmth.size:
         return None
-    low, high = wilson(int(died.sum()), n) or (0.0, 1.0)
+    limits = wilson(int(died.sum()), n)
+    assert limits is not None
+    low, high = limits
     return MortalityPoint(
         cohort=each.cohort,
         temperature=float(warmth.mean()),

@@ -7,15 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
+from rearlog.analysis.statistics.kaplan_meier import Z_95
 from rearlog.analysis.statistics.student_t import limit_95
 
 STEPS = 60
 """Newton's method settles within ten; what has not by then has no maximum."""
-FARTHEST = 25.0
-"""Logits beyond this are on their way to infinity."""
 _SETTLED = 1e-10
-_KNOWN = 1e9
-"""Degrees of freedom of a scatter that is known."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,8 +49,6 @@ def binomial_fit(design: Floats, happened: Floats, n: Floats) -> BinomialFit | N
         except np.linalg.LinAlgError:
             return None
         at = at + step
-        if np.abs(design @ at).max() > FARTHEST:
-            return None
         if np.abs(design @ step).max() < _SETTLED:
             break
     else:
@@ -90,20 +85,17 @@ def limit_of(dispersion: float, freedom: int) -> float:
     limits of a quadratic logit hold the truth in 97, 92 and 87 of 100 with four temperatures, 97,
     95 and 93 with five, and 97, 95 and 95 with seven.
     """
-    return limit_95(freedom if dispersion > 1 else _KNOWN)
+    return limit_95(freedom) if dispersion > 1 else Z_95
 
 
 def _part(logit: Floats) -> Floats:
-    return np.asarray(1 / (1 + np.exp(-logit)))
+    with np.errstate(over="ignore"):  # on the way to infinity
+        return np.asarray(1 / (1 + np.exp(-logit)))
 
 
 def _deviance(happened: Floats, n: Floats, part: Floats) -> float:
     """Twice what the log-likelihood of these parts lacks to that of the groups' own."""
-    return 2 * float(np.sum(_terms(happened, n * part) + _terms(n - happened, n * (1 - part))))
+    from scipy.special import xlogy  # start-up time: 0·ln 0 is 0
 
-
-def _terms(seen: Floats, expected: Floats) -> Floats:
-    """seen · ln(seen / expected), which is 0 where nothing was seen."""
-    return np.asarray(
-        seen * np.log(np.where(seen > 0, seen, 1.0) / np.where(seen > 0, expected, 1.0))
-    )
+    seen, expected = np.array([happened, n - happened]), np.array([n * part, n * (1 - part)])
+    return 2 * float(np.sum(xlogy(seen, seen / expected)))

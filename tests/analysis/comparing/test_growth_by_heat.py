@@ -110,6 +110,8 @@ def test_points_are_weighed_by_their_errors() -> None:
 
 
 def test_what_does_not_grow_is_shown_and_not_fitted() -> None:
+    standing = found([*noisy(), 0.0], temperatures=(*CELSIUS, 34.0))
+    assert not standing.points[-1].used
     rates = [*noisy(), -0.02, None]
     result = found(rates, temperatures=(*CELSIUS, 34.0, 36.0))
     assert [each.used for each in result.points] == [True] * 7 + [False, False]
@@ -140,12 +142,12 @@ def test_too_few_temperatures_give_no_curve() -> None:
 
 def test_cohorts_are_left_out_by_name_or_for_want_of_temperatures() -> None:
     rates: list[float | None] = [*noisy(), 0.1]
-    result = found(rates, temperatures=(*CELSIUS, None), leave_out=("t14",))
-    assert result.left_out == ("t14",)
+    result = found(rates, temperatures=(*CELSIUS, None), leave_out=("t17", "t14"))
+    assert result.left_out == ("t14", "t17")
     assert result.without_temperatures == ("none",)
-    assert [each.used for each in result.points] == [False] + [True] * 6
+    assert [each.used for each in result.points] == [False] * 2 + [True] * 5
     assert [each.temperature for each in result.points] == pytest.approx(CELSIUS)
-    assert words(result)[-2:] == ("Left out: t14.", "Without temperatures: none.")
+    assert words(result)[-2:] == ("Left out: t14, t17.", "Without temperatures: none.")
 
 
 @pytest.mark.parametrize(

@@ -88,6 +88,41 @@ def test_the_temperature_is_that_while_in_the_stage_of_the_dead_too() -> None:
     assert egg.temperature == pytest.approx(10.0)
 
 
+def test_every_stage_but_the_last_has_its_mortality_and_so_has_the_whole() -> None:
+    found = heat_mortality([kept("a", 10.0, some(1, 1))])
+    assert [each.stage for each in found] == ["egg", "L1", "L2", "pupa", "egg to adult"]
+    assert heat_mortality([kept("a", 10.0, {"1": "egg egg"})]) == ()
+
+
+def test_who_came_later_or_passed_through_between_two_looks_is_counted() -> None:
+    """One entered as L1 at 9 o'clock; the other passed through L1 between the looks of the first
+    day and the second, at midnight of which it grew 10 °C warmer."""
+    late = of(heat_mortality([kept("a", 10.0, {"1": "L1 L1 L2 pupa adult"}, later=20.0)]), "L1")
+    assert (late.points[0].n, late.points[0].died) == (1, 0)
+    assert late.points[0].temperature == pytest.approx(10.0)
+    longer = of(heat_mortality([kept("a", 10.0, {"1": "L1 L1 L1 L2 pupa"}, later=20.0)]), "L1")
+    midnight = 2 - (START - START.replace(hour=0, minute=0)) / timedelta(days=1)
+    assert longer.points[0].temperature == pytest.approx(10 + 10 * (2.5 - midnight) / 2.5)
+    lives = {"1": "egg egg L2 pupa adult"}
+    quick = of(heat_mortality([kept("a", 10.0, lives, later=20.0)]), "L1").points[0]
+    assert quick.temperature == pytest.approx(10 + 10 * (2 - midnight))
+    dead = of(heat_mortality([kept("a", 10.0, {"1": "egg egg L1 dead"}, later=20.0)]), "L1").points[
+        0
+    ]
+    assert dead.temperature == pytest.approx(10 + 10 * (2.5 - max(1.5, midnight)))
+
+
+def test_a_cohort_left_out_is_shown_and_not_fitted() -> None:
+    cohorts = [
+        kept(f"t{c:g}", c, some(d, 9 - d))
+        for c, d in ((15.0, 4), (18.0, 2), (20.0, 1), (25.0, 2), (30.0, 8))
+    ]
+    l1 = of(heat_mortality(cohorts, ["t30"]), "L1")
+    assert len(l1.points) == 5
+    assert l1.curve == curve_of(list(l1.points[:4]))
+    assert l1.curve != curve_of(list(l1.points))
+
+
 def point(celsius: float, died: int, n: int) -> MortalityPoint:
     return MortalityPoint(f"c{celsius:g}", celsius, n, died, 0, died / n, 0.0, 1.0, True)
 

@@ -13,6 +13,7 @@ from rearlog.analysis.statistics.binomial_fit import binomial_fit, dependence, l
 CASES = [
     ([15.0, 20.0, 25.0, 28.0, 31.0, 33.0], [14, 6, 5, 9, 15, 25], [30, 31, 28, 30, 29, 30]),
     ([12.0, 17.0, 22.0, 27.0], [10, 2, 4, 15], [20, 20, 20, 20]),
+    ([12.0, 17.0, 22.0, 27.0], [9, 2, 6, 13], [20, 20, 20, 20]),
     (
         [12.0, 17.0, 17.0, 22.0, 27.0, 27.0, 27.0],
         [0, 3, 9, 4, 15, 3, 12],
@@ -45,7 +46,8 @@ def test_the_fit_is_that_of_a_reference_library(case: int, size: int) -> None:
 
 
 def test_dependence_is_the_f_test_of_the_deviances() -> None:
-    scattered, chance = [], []
+    scattered: list[float] = []
+    chance = []
     for case in range(len(CASES)):
         design, died, n = arrays(case, 3)
         found = binomial_fit(design, died, n)
@@ -56,13 +58,14 @@ def test_dependence_is_the_f_test_of_the_deviances() -> None:
         expected = (plain.null_deviance - plain.deviance) / 2 / found.dispersion
         assert f == pytest.approx(expected, rel=1e-8)
         if found.dispersion > 1:
-            scattered.append(case)
+            scattered.append(found.dispersion)
             assert p == pytest.approx(stats.f.sf(expected, 2, found.freedom), rel=1e-8)
         else:
             chance.append(case)
             assert p == pytest.approx(stats.chi2.sf(2 * expected, 2), rel=1e-8)
-    assert scattered
     assert chance
+    assert any(1 < each < 2 for each in scattered)
+    assert any(each > 2 for each in scattered)
 
 
 def test_the_maximum_is_that_of_a_search_by_another_way() -> None:
