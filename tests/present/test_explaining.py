@@ -597,3 +597,21 @@ def test_the_glossary_is_of_the_same_entries() -> None:
     for heading, text in GLOSSARY.items():
         of = [each.says for each in WORDS if each.glossary == heading]
         assert text == "; ".join(of)
+
+
+def test_a_word_stands_where_its_key_does_and_nowhere_else() -> None:
+    (censored,) = explain("censored").meanings
+    assert censored.where == ("survival",)
+    (check,) = explain("check").meanings
+    assert (check.where, check.made, check.notes) == ((), (), ())
+    assert explain("durations species").meanings[0].notes == ()
+    assert "kappa" not in names_of("growth")
+    assert "band" not in names_of("growth")
+    assert explain("survival") == replace(explain("survival"), name="survival", whole=True)
+
+
+def test_what_only_the_docstring_says_is_said_once() -> None:
+    (fold,) = explain("mass_fold").meanings
+    assert fold.says.startswith("mass_fold is the largest mass of an individual over its first")
+    assert (fold.names, fold.notes, fold.where) == ((), (), ("growth",))
+    assert [each.function for each in fold.made] == ["growth.growth.growth"]
