@@ -61,8 +61,10 @@ def lead(result: Survival) -> str:
 
 
 def _where_most(result: Survival, died: int) -> str:
-    """In which stage most of them died, where that is one."""
-    rows = sorted(result.stage_table, key=lambda each: -each.died)
+    """In which stage most of them died on the way, where that is one."""
+    stages = [each.stage for each in result.stage_table]
+    end = stages.index(result.reached.stage) if result.reached.stage in stages else len(stages)
+    rows = sorted(result.stage_table[:end], key=lambda each: -each.died)
     if died < FEWEST_FOR_MOST or len(rows) < 2 or rows[0].died == rows[1].died:
         return ""
     if rows[0].died == died:

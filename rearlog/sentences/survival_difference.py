@@ -16,6 +16,7 @@ def words(result: SurvivalComparison) -> str:
     finding = _no_test(result) if p is None else f"{FOUND[result.verdict]} ({p_text(p)})"
     watched = [each for each in result.groups if each.n]
     counts = listed([f"{each.died} of {each.n} died in {each.cohort}" for each in watched])
+    counts += _left_out(result)
     what = f"How long those seen as {result.since} lived" if result.of_last_stage else "Survival"
     return f"{'; '.join(filter(None, (f'{what}: {finding}', counts)))}."
 
@@ -27,6 +28,7 @@ def lead(result: SurvivalComparison) -> str:
         why = _no_test(result).removeprefix("no test, ")
         return f"{what} cannot be compared, {why}."
     counts = _half_died(result) if result.of_last_stage else _died(result)
+    counts += _left_out(result)
     if result.verdict is Verdict.DIFFER:
         return f"{what} differs: {counts}."
     what = what[:1].lower() + what[1:]
@@ -42,6 +44,14 @@ def _died(result: SurvivalComparison) -> str:
     names = [each.cohort for each in watched]
     rest = [f"{count} in {name}" for count, name in zip(others, names[1:], strict=True)]
     return listed([f"{first} died in {names[0]}", *rest])
+
+
+def _left_out(result: SurvivalComparison) -> str:
+    """That deaths of those that had come to the end do not count, where there were some."""
+    if not result.left_out:
+        return ""
+    stages = {each.reached.stage for each in result.groups}
+    return f", deaths as {stages.pop() if len(stages) == 1 else 'the last stage'} left out"
 
 
 def _half_died(result: SurvivalComparison) -> str:

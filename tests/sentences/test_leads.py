@@ -110,6 +110,12 @@ def test_who_lived() -> None:
         "Of the 10 in tiny 6 became adults (67 %): 3 died, most often as L1 (2) and 1 was lost or "
         "taken out before."
     )
+    lives = {str(n): "egg L1 L2 pupa adult dead" for n in range(6)}
+    lives |= {"d1": "egg dead", "d2": "egg L1 dead", "d3": "egg L1 dead"}
+    watched = Notebook(Path("tiny.json")).with_log(tiny_log(lives))
+    assert survival.lead(watched.survival()) == (
+        "Of the 9 in tiny 6 became adults (67 %): 3 died, most often as L1 (2)."
+    )
     young = Notebook(Path("tiny.json")).with_log(tiny_log({"1": "egg L1", "2": "egg dead"}))
     assert survival.lead(young.survival()) == (
         "Of the 2 in tiny so far none became adults: 1 died and 1 is alive and may yet."

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.statistics.differences import Verdict, verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank, interval_log_rank
 from rearlog.analysis.statistics.interval_median import IntervalMedian, interval_median
 from rearlog.analysis.survival.survival import ReachedEnd, reached_end
-from rearlog.analysis.survival.watch import Watched, watched
+from rearlog.analysis.survival.watch import Watched, until_grown, watched
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class GroupSurvival:
 class SurvivalComparison:
     """The log-rank test between the groups, of deaths that lie between two looks, and what it says:
     see `interval_log_rank`. Where none could be made, `reason` says why. Days count from entering
-    the stage `since` (None: from the start)."""
+    the stage `since` (None: from the start). `left_out` deaths in the last stage do not count."""
 
     since: str | None
     groups: tuple[GroupSurvival, ...]
@@ -40,6 +40,7 @@ class SurvivalComparison:
     p: float | None
     verdict: Verdict
     reason: NoLogRank | None
+    left_out: int = 0
 
     @property
     def of_last_stage(self) -> bool:
@@ -50,15 +51,24 @@ class SurvivalComparison:
 def survival_between(
     cohorts: Sequence[ComparedCohort], first: str | None, until: str | None
 ) -> SurvivalComparison:
-    """How many died from entering `first` (or the cohort) to entering `until` (or ever), and the
-    test between the cohorts. Raises UsageError for unknown stages."""
+    """How many died from entering `first` (or the cohort) to entering `until` (or the last stage),
+    and the test between the cohorts. Deaths of adults count where `first` is the last stage: others
+    would make of a cohort with short-lived adults one in which few grow up. Raises UsageError for
+    unknown stages."""
     histories = [each.history for each in cohorts]
-    return survival_difference(
+    seen = [watched(each, first, until) for each in histories]
+    lives = [
+        one if first == each.stages[-1] else until_grown(one, each)
+        for one, each in zip(seen, histories, strict=True)
+    ]
+    found = survival_difference(
         [each.cohort for each in cohorts],
-        [watched(each, first, until) for each in histories],
+        lives,
         [reached_end(each, first, until or each.stages[-1]) for each in histories],
         first,
     )
+    left_out = sum(int(one.died.sum()) for one in seen) - sum(each.died for each in found.groups)
+    return replace(found, left_out=left_out)
 
 
 def survival_difference(

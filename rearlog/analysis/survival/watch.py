@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -63,6 +63,23 @@ def watched(history: EventHistory, first: str | None = None, until: str | None =
         for each in (end_high, end_low, np.where(died, end_high, np.inf))
     )
     return Watched(who, days, died[who], arrived[who], low, high)
+
+
+def until_grown(seen: Watched, history: EventHistory) -> Watched:
+    """The same, but for deaths in the last stage: who came into it was watched until it was last
+    known alive. What follows of it is of deaths on the way there, whenever adults die.
+
+    `seen` is of that history. Where nobody died in the last stage it is the same.
+    """
+    last = len(history.stages) - 1
+    grown = (history.entry_rank == last) | ~np.isnan(history.into_high[:, last])
+    late = seen.died & grown[seen.who]
+    return replace(
+        seen,
+        days=np.where(late, seen.low, seen.days),
+        died=seen.died & ~late,
+        high=np.where(late, np.inf, seen.high),
+    )
 
 
 def refuse_unknown(history: EventHistory, *asked: str | None) -> None:

@@ -152,4 +152,9 @@ SURVIVAL = (
         by="statistics.interval_log_rank.interval_log_rank",
         kinds=("SurvivalComparison",),
     ),
+    Word(
+        ("left_out",),
+        "deaths in the last stage, which do not count in whether survival on the way there differs",
+        kinds=("SurvivalComparison",),
+    ),
 )

@@ -10,12 +10,14 @@ from rearlog.analysis.comparing.survival_difference import (
     survival_between,
     survival_difference,
 )
+from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.analysis.survival.survival import ReachedEnd
 from rearlog.analysis.survival.watch import Watched, watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.survival_difference import words
+from tests.builders import small_profile, tiny_log
 from tests.invented_histories import looked_at
 from tests.usual_log_rank import SHOWN, usual_log_rank
 
@@ -167,6 +169,42 @@ def test_cohorts_are_compared_in_how_long_their_adults_lived() -> None:
         "How long those seen as adult lived: the cohorts differ (p < 0.001); 40 of 40 died in long"
     )
     assert compare([of_adults(rng, name, 8, 1) for name in "ab"], "adult").survival.p > 0.05
+
+
+def test_how_long_adults_lived_is_no_difference_in_who_grew_up() -> None:
+    rng = np.random.default_rng(5)
+    cohorts = [of_adults(rng, "long", 16, 3), of_adults(rng, "short", 8, 1)]
+    found = compare(cohorts).survival
+    assert (found.reason, found.left_out) == (NoLogRank.NO_EVENTS, 80)
+    assert [(each.n, each.died) for each in found.groups] == [(40, 0), (40, 0)]
+    assert words(found) == (
+        "Survival: no test, since nobody died; 0 of 40 died in long and 0 of 40 died in short, "
+        "deaths as adult left out."
+    )
+    assert compare(cohorts, until="L1").survival.left_out == 0
+
+
+def test_deaths_on_the_way_count_whether_adults_were_watched_or_not() -> None:
+    """Reference: lifelines' log-rank test where the grown are censored at their last look."""
+    lives = {str(n): "egg L1 dead" for n in range(3)} | {
+        str(n): "egg L1 L2 adult adult dead" for n in range(3, 10)
+    }
+    later = {str(n): "egg L1 L2 L2 dead" for n in range(6)} | {
+        str(n): "egg L1 L2 adult adult dead" for n in range(6, 10)
+    }
+    told = [event_history(tiny_log(each, profile=small_profile())) for each in (lives, later)]
+    found = compare(
+        [ComparedCohort(name, "test", each, None) for name, each in zip("ab", told, strict=True)]
+    ).survival
+    assert found.left_out == 11
+    reference = multivariate_logrank_test(
+        [2] * 3 + [4] * 7 + [4] * 6 + [4] * 4,
+        [0] * 10 + [1] * 10,
+        [1] * 3 + [0] * 7 + [1] * 6 + [0] * 4,
+    )
+    assert [each.died for each in found.groups] == [3, 6]
+    assert found.p is not None
+    assert found.p == pytest.approx(reference.p_value, abs=0.12)  # by permutation, of intervals
 
 
 def test_adults_that_are_not_there_are_not_compared() -> None:
