@@ -32,6 +32,19 @@ class DoubtKind(StrEnum):
     EGGS_OF_A_MALE = "eggs of a male"
     MORE_HATCHED = "more eggs hatched than were laid"
     COUNTED_TWICE = "the same eggs counted by two"
+    BOTH_SEXES = "another sex than before"
+
+
+NOT_OF_STAGES = frozenset(
+    {
+        DoubtKind.EGGS_OF_THE_YOUNG,
+        DoubtKind.EGGS_OF_A_MALE,
+        DoubtKind.MORE_HATCHED,
+        DoubtKind.COUNTED_TWICE,
+        DoubtKind.BOTH_SEXES,
+    }
+)
+"""Of eggs and sexes: the passages between stages are as sure as without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +116,7 @@ def doubts_of_life(
         *_earlier_stages(profile, individual, checks),
         *_left_out(profile, individual, checks),
         *jumps,
+        *_both_sexes(checks),
         *_of_eggs(log, individual, checks),
     ]
 
@@ -159,20 +173,32 @@ def _left_out(
         rank, before = max(rank, reached), check if reached >= rank else before
 
 
+def _both_sexes(checks: Iterable[Observation]) -> Iterator[Doubt]:
+    """A sex other than the one noted last before it."""
+    before: Observation | None = None
+    for check in checks:
+        if check.sex is None:
+            continue
+        if before is not None and check.sex != before.sex:
+            message = f"sex={check.sex}, and it was sex={before.sex} at {stamp(before.at)}"
+            yield _doubt(DoubtKind.BOTH_SEXES, check, before, message, _amend(before, check))
+        before = check
+
+
 def _of_eggs(
     log: CohortLog, individual: Individual, checks: Sequence[Observation]
 ) -> Iterator[Doubt]:
     """Eggs of one that was no adult yet or is a male elsewhere, more hatched than were laid, and
     eggs that two observers tell of one moment.
 
-    Whoever was in a cage is left out of the last: what hatches there is of all in it.
+    What hatches after it came into a cage is left out of the second: it is of all in it.
     """
     counted = [each for each in checks if (each.eggs, each.hatched) != (None, None)]
     if not counted:
         return
     male = next((each for each in checks if each.sex == "m"), None)
     known = {ALONE, *codes_by_name(log)} if any(each.mate for each in checks) else {ALONE}
-    uncaged = all(each.mate.casefold() in known for each in checks if each.mate)
+    caged = next((one.at for one in checks if one.mate and one.mate.casefold() not in known), None)
     stage, since, shown = individual.stage, individual.entered_at, None
     laid = hatched = 0
     before: Observation | None = None
@@ -189,7 +215,7 @@ def _of_eggs(
             message = f"eggs of one that is a male by the look of {stamp(male.at)}"
             yield _doubt(DoubtKind.EGGS_OF_A_MALE, check, male, message, _amend(male, check))
         laid, hatched = laid + (check.eggs or 0), hatched + (check.hatched or 0)
-        if check.hatched and hatched > laid and uncaged:
+        if check.hatched and hatched > laid and (caged is None or check.at <= caged):
             message = f"{hatched} eggs hatched, and {laid} were laid by then"
             remedy = "tell the eggs as they are laid, or look at the counts again"
             yield _doubt(DoubtKind.MORE_HATCHED, check, None, message, remedy)

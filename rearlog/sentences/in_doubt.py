@@ -50,6 +50,8 @@ def _contradiction(found: InDoubt) -> str:
             return f"{look} tells eggs, and {before} that it is a male"
         case DoubtKind.COUNTED_TWICE:
             return f"{look} counts the same eggs as {before}, so that they are taken twice"
+        case DoubtKind.BOTH_SEXES:
+            return f"{look} tells another sex than {before}"
         case DoubtKind.MORE_HATCHED:
             return f"{look} tells more eggs hatched than were laid since {before}"
 
@@ -68,6 +70,8 @@ def _verdict(found: InDoubt) -> str:
         return "either may be the mistake"
     if found.kind is DoubtKind.AFTER_THE_END:
         return f"{_name(found.before)} counts"
+    if found.kind is DoubtKind.BOTH_SEXES:
+        return "its sex counts as not known"
     return "both count"
 
 

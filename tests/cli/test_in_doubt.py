@@ -82,3 +82,16 @@ def test_the_page_has_a_section_of_doubts_and_one_of_agreement_where_there_are_s
     assert "KT and MB agreed on 2 of 2." in page or "MB and KT agreed on" in page
     assert 'class="picture agreement"' in page
     assert "the observers who are compared; no notes" in told
+
+
+def test_two_sexes_are_told_as_they_are_logged_and_in_every_listing(run: Run, room: Path) -> None:
+    run("log", "room", "3 same sex=f", "--on", "2026-03-12")
+    logged = run("log", "room", "3 same sex=m", "--on", "2026-03-13")
+    assert "sex=m, and it was sex=f at 2026-03-12" in logged.stderr
+    for words in (("today", "room"), ("verify", "room"), ("history", "room", "3")):
+        told = run(*words).stderr
+        assert "same at 2026-03-13 09:00 (@2) tells another sex than same at 2026-03-12" in told
+        assert "its sex counts as not known; to settle it: rearlog strike room @1 or @2" in told
+    assert answer(run, "history", "room", "1")["in_doubt"] == []
+    run("strike", "room", "@1", "--because", "TEXT")
+    assert answer(run, "verify", "room")["in_doubt"] == []

@@ -122,7 +122,21 @@ def test_more_cannot_hatch_than_were_laid_by_then() -> None:
     assert in_doubt(same(5, hatched=1), same(6, eggs=1)) == [(more, 5, None)]  # laid later
     assert in_doubt(same(5, eggs=1, hatched=1)) == []
     assert in_doubt(same(4.5, mate="cage-1"), same(5, hatched=9)) == []  # of others in it, perhaps
+    in_cage = same(5.5, mate="cage-1")
+    assert in_doubt(same(5, hatched=4), in_cage, same(6, hatched=9)) == [(more, 5, None)]
+    assert in_doubt(replace(in_cage, hatched=4)) == [(more, 5, None)]  # of the time before
     assert in_doubt(same(4.5, mate="alone"), same(5, hatched=9)) == [(more, 6, None)]
+
+
+def test_two_sexes_are_in_doubt_however_many_looks_note_one_of_them() -> None:
+    both = DoubtKind.BOTH_SEXES
+    assert in_doubt(same(5, sex="f"), same(6), same(7, sex="f")) == []
+    assert in_doubt(same(5, sex="f"), same(6), same(7, sex="m")) == [(both, 7, 5)]
+    twice = in_doubt(same(5, sex="f"), same(6, sex="m"), same(7, sex="m"), same(8, sex="f"))
+    assert twice == [(both, 6, 5), (both, 8, 7)]
+    [doubt] = doubts_with(log_with(same(5, sex="f")), [same(6, sex="m")])
+    assert doubt.message == "sex=m, and it was sex=f at 2026-03-14 09:00"
+    assert doubt.remedy.startswith("it was said to be ")
 
 
 def test_eggs_that_two_tell_of_one_moment_are_in_doubt() -> None:

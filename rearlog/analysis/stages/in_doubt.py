@@ -5,6 +5,7 @@ Which looks contradict each other is `records.doubts`; how they were settled is 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -54,7 +55,8 @@ class InDoubt:
 
 def in_doubt(log: CohortLog, history: EventHistory) -> tuple[InDoubt, ...]:
     """What is in doubt in a log, by individual and time; `history` are the events of it."""
-    questionable = {history.codes[row] for row in history.questionable} | _with_counts(log)
+    questionable = {history.codes[row] for row in history.questionable}
+    questionable |= _with_counts(log) | _of_both_sexes(log)
     if not questionable:
         return ()
     lives = _lives_of(log, questionable)
@@ -71,6 +73,13 @@ def _with_counts(log: CohortLog) -> set[str]:
         return set()
     rows = zip(looks["individual"], *counts, strict=True)
     return {code for code, *found in rows if any(each is not None for each in found)}
+
+
+def _of_both_sexes(log: CohortLog) -> set[str]:
+    """The individuals of which two sexes were noted."""
+    looks = columns_of(log)
+    told = {(code, sex) for code, sex in zip(looks["individual"], looks["sex"], strict=True) if sex}
+    return {code for code, count in Counter(code for code, _ in told).items() if count > 1}
 
 
 def _lives_of(log: CohortLog, codes: set[str]) -> CohortLog:
