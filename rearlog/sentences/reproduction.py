@@ -85,11 +85,11 @@ def _lead_of_one(result: Reproduction) -> str:
 
 
 def _whether_they_last(result: Reproduction) -> str:
-    """What the interval of r says where it does not lie above zero."""
-    rate = result.of(Measure.RATE)
-    if rate.low is not None and rate.low > 0:
+    """What is said where the intervals of R0 and of r do not both show that numbers grow."""
+    r0, rate = result.of(Measure.R0), result.of(Measure.RATE)
+    if rate.low is not None and rate.low > 0 and r0.low is not None and r0.low > 1:
         return ""
-    if rate.high is not None and rate.high < 0:
+    if rate.high is not None and rate.high < 0 and r0.high is not None and r0.high < 1:
         return ": too few to keep up their number"
     return "; whether they keep up their number cannot be told"
 
@@ -101,7 +101,7 @@ def _eggs(value: float) -> str:
 
 def _plain(value: float) -> str:
     """A number of eggs: with a decimal where it is small."""
-    return f"{value:.1f}" if value < 10 else f"{value:.0f}"
+    return f"{value:.1f}" if value < 10 else f"{value:,.0f}"
 
 
 def _lead_of_all(result: ReproductionComparison) -> str:

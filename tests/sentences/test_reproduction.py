@@ -86,6 +86,7 @@ def test_each_egg_is_said_to_be_followed_by_so_many() -> None:
     assert lead(result(r0=(8.25, 1.0, None))) == few
     assert lead(result(r0=(8.25, None, 9.0))) == few
     assert "by 1.0 egg of" in lead(result(r0=(1.0, 0.5, 1.5)))
+    assert "by 1,000,000 eggs of" in lead(result(r0=(1e6, 5.0, 2e6)))
     assert "by 10 eggs of" in lead(result(r0=(10.0, 5.0, 15.0)))
 
 
@@ -96,6 +97,8 @@ def test_growth_is_claimed_no_further_than_the_interval_goes() -> None:
     assert lead(result(r=(0.01, None, 0.03))).endswith("cannot be told.")
     dying = lead(result(r0=(0.4, 0.1, 0.8), r=(-0.03, -0.05, -0.01)))
     assert dying.endswith("in 33 days: too few to keep up their number.")
+    for r0, r in (((0.4, 0.1, 1.2), (-0.03, -0.05, -0.01)), ((4.0, 0.9, 8.0), (0.1, 0.05, 0.2))):
+        assert lead(result(r0=r0, r=r)).endswith("cannot be told.")  # both must show it
     barren = lead(result(r0=(0.0, 0.0, 0.0), r=(None, None, None)))
     assert barren == (
         "Each egg in warm was followed by 0.0 eggs of the next generation (95 % interval 0.0 to "

@@ -27,6 +27,9 @@ from rearlog.analysis.survival.survival import Sex
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 
+MOST_DAYS = 2_000
+"""Days of age for which tables of 10,000 resamples still fit into memory."""
+
 _SEX = {FEMALE: Sex.FEMALE, MALE: Sex.MALE, UNKNOWN: Sex.NOT_KNOWN}
 
 
@@ -145,7 +148,7 @@ def reproduction(
 ) -> Reproduction:
     """The life table of one cohort, its measures and their errors: see `estimates`.
 
-    Raises UsageError where nobody entered as an egg, or no eggs were counted.
+    Raises UsageError where nobody entered as an egg, no eggs were counted, or a life is too long.
     """
     return _worked_out(log, history, egg_age)[0]
 
@@ -182,6 +185,11 @@ def _worked_out(
         raise UsageError(
             f"no eggs were counted in {name}",
             f"tell them at a look, with “rearlog log {name} '3 same eggs=34'”",
+        )
+    if lives.days > MOST_DAYS:
+        raise UsageError(
+            f"a life in {name} lasts {lives.days:,} days; a life table has {MOST_DAYS:,} at most",
+            "look whether the dates of its looks are right",
         )
     sums = unit_sums(lives)
     _refuse_at_birth(name, sums, egg_age)

@@ -97,6 +97,16 @@ def test_without_eggs_counted_or_eggs_to_begin_with_it_is_refused() -> None:
         answer(tiny_log({"1": "L1 L2 pupa adult"}).with_checks([same("1", 6, eggs=3)]))
 
 
+def test_a_life_of_many_years_is_refused_before_it_fills_the_memory() -> None:
+    log = log_of().with_checks([same("1", 9, eggs=3)])
+    long = tiny_log({"1": GROWN}).with_checks([same("1", 6, eggs=3), same("1", 2_000)])
+    with pytest.raises(UsageError, match="a life in tiny lasts 2,001 days"):
+        answer(long)
+    assert answer(log).n == 6
+    just = tiny_log({"1": GROWN}).with_checks([same("1", 6, eggs=3), same("1", 1_999)])
+    assert answer(just).n == 1
+
+
 def test_eggs_on_the_day_of_birth_need_the_middle_of_the_day() -> None:
     log = tiny_log({"1": "egg"}, laid=(0, 0)).with_checks(
         [seen("1", 0.5, "adult", eggs=3), seen("1", 1, "dead")]
