@@ -10,7 +10,7 @@ from matplotlib.patches import Rectangle, StepPatch
 
 from rearlog.charts.heat import heat
 from rearlog.sentences.stage_heat import alt_text, title
-from tests.charts.conftest import LIVES, Answers, parts, small_cohort, words
+from tests.charts.conftest import LIVES, Answers, parts, small_cohort, texts, words
 
 
 def line(figure: Figure, name: str) -> Line2D:
@@ -118,3 +118,26 @@ def test_every_stage_of_one_cohort_is_named_and_the_days_of_several_are_hatched_
 def test_a_cohort_without_any_heat_has_an_axis_too() -> None:
     cold = small_cohort("cold", LIVES, missing=range(5)).heat
     assert heat([cold]).axes[0].get_ylim() == (0.0, pytest.approx(1.1))
+
+
+@pytest.mark.parametrize(("times", "named"), [(1.0, 1), (1.088, 1), (1.09, 2), (1.13, 2)])
+def test_a_name_stands_where_none_is_in_its_way(room: Answers, times: float, named: int) -> None:
+    """The same dates, so many times the heat: 123.75 degree-days were had by half of the adults.
+
+    Of the page's 1.2 × 36.8 letters, words take 7.06 and axes 9, and of the other 28.1 the totals
+    0.6, for 1.1 × 150. A name is 1.3 × 0.86 = 1.118 letters high.
+    """
+    daily = tuple(
+        replace(
+            each,
+            degree_days=times * (each.degree_days or 0.0),
+            cumulative=times * (each.cumulative or 0.0),
+        )
+        for each in room.heat.daily
+    )
+    other = replace(room.heat, cohort="warmer", daily=daily)
+    counts = [room.stage_counts, replace(room.stage_counts, cohort="warmer")]
+    away = 123.75 * (times - 1) * 0.6 * 28.104 / (1.1 * 150)
+    assert (away > 1.118) == (named == 2)
+    figure = heat([room.heat, other], stage_counts=counts)
+    assert [text.get_text() for text in texts(figure)].count("adult") == named

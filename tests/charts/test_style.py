@@ -95,6 +95,14 @@ def test_sizes_are_those_of_what_they_are_for() -> None:
     millimetres = [look(size).width_in * 25.4 for size in ("column", "double")]
     assert millimetres == pytest.approx([85, 175])
     assert all(each.least_pt <= each.small_pt <= each.text_pt for each in LOOKS.values())
+    assert {name: (each.text_pt, each.least_pt) for name, each in LOOKS.items()} == {
+        "phone": (9.5, 7.5),  # 7.5 pt are 10 px
+        "column": (8, 6),  # what journals ask for: not below 6 pt
+        "double": (8.5, 6),
+        "page": (9, 6),
+        "slide": (18, 12),  # read from the back of a room
+        "poster": (26, 16),
+    }
 
 
 @pytest.mark.parametrize(
