@@ -19,6 +19,7 @@ from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, Rows, is_b
 from rearlog.exchange.formula_text import disarmed, restored
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
+from rearlog.records.typed_words import values_of
 from rearlog.records.wording import stamp
 
 Kind = Literal["string", "number", "integer", "boolean", "date", "datetime"]
@@ -279,7 +280,7 @@ def value_of(column: TableColumn, cell: str, read_cell: CellReader | None = None
 
 def _reader_of(column: TableColumn) -> CellReader:
     """Reads the cells of a column by its kind and bounds."""
-    words = {each.casefold(): each for each in column.among}
+    words = values_of(column.name, column.among)
 
     def read_cell(cell: str) -> Any:
         if words:

@@ -48,6 +48,7 @@ def due_tables(result: Today, orders: Sequence[Sequence[str]]) -> Iterator[Table
         notices,
         summary,
         to_mend,
+        waits,
     )
 
     lines = [[each.cohort, summary(each)] for each in result.cohorts]
@@ -55,7 +56,8 @@ def due_tables(result: Today, orders: Sequence[Sequence[str]]) -> Iterator[Table
     yield Table(f"Due on {day:%A} {day}", ["cohort", "in short"], lines)
     for each, order in zip(result.cohorts, orders, strict=True):
         mendable = to_mend(each)
-        words = [*forgotten(each, order), *(f"Note: {told}." for told in mendable)]
+        words = [*waits(each), *forgotten(each, order)]
+        words += [f"Note: {told}." for told in mendable]
         noted = [f"Note: {told}." for told in notices(each) if told not in mendable]
         if each.events or words:
             groups: dict[tuple[str, str, date], list[DueEvent]] = {}

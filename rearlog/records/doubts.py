@@ -47,6 +47,14 @@ NOT_OF_STAGES = frozenset(
 """Of eggs and sexes: the passages between stages are as sure as without."""
 
 
+REMEDIES = {
+    DoubtKind.STAGE_LEFT_OUT: "leave out “seen”, or enter the stage before",
+    DoubtKind.EGGS_OF_THE_YOUNG: "tell that it is adult, or whose eggs they are",
+    DoubtKind.MORE_HATCHED: "tell the eggs as they are laid, or look at the counts again",
+}
+"""How a doubt may be settled where that is not by striking out one of two records."""
+
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
     """A look that is in doubt, and the record that it contradicts (None: how it entered).
@@ -168,7 +176,7 @@ def _left_out(
         if check.witnessed and between and check.fate is None:
             never = between[0].code
             message = f"the passage into {check.stage} was seen, but it was never in {never}"
-            remedy = "leave out “seen”, or enter the stage before"
+            remedy = REMEDIES[DoubtKind.STAGE_LEFT_OUT]
             yield _doubt(DoubtKind.STAGE_LEFT_OUT, check, before, message, remedy)
         rank, before = max(rank, reached), check if reached >= rank else before
 
@@ -209,7 +217,7 @@ def _of_eggs(
             continue
         if check.stage is None and kind_of(stage) is not StageKind.ADULT:
             message = f"eggs of one that was {stage} at {stamp(since)}"
-            remedy = "tell that it is adult, or whose eggs they are"
+            remedy = REMEDIES[DoubtKind.EGGS_OF_THE_YOUNG]
             yield _doubt(DoubtKind.EGGS_OF_THE_YOUNG, check, shown, message, remedy)
         if male is not None:
             message = f"eggs of one that is a male by the look of {stamp(male.at)}"
@@ -217,7 +225,7 @@ def _of_eggs(
         laid, hatched = laid + (check.eggs or 0), hatched + (check.hatched or 0)
         if check.hatched and hatched > laid and (caged is None or check.at <= caged):
             message = f"{hatched} eggs hatched, and {laid} were laid by then"
-            remedy = "tell the eggs as they are laid, or look at the counts again"
+            remedy = REMEDIES[DoubtKind.MORE_HATCHED]
             yield _doubt(DoubtKind.MORE_HATCHED, check, None, message, remedy)
         if before is not None and before.at == check.at and _count_the_same(before, check):
             message = f"eggs of {stamp(check.at)} are told already, and would count twice"

@@ -23,7 +23,7 @@ from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fates import FATES
 from rearlog.records.fields import DETAILS, NAME, Field, Kind, Observation
 from rearlog.records.profile import Profile
-from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, RESERVED, words_for
+from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, RESERVED, values_of, words_for
 from rearlog.records.typed_words import SAME as SAME
 
 Value = str | float | bool
@@ -133,6 +133,10 @@ def _entry(part: str, start: int) -> Entry:
     if not tokens or tokens[0].group("word") is None:
         raise _Unreadable("no state given", "write a stage, same, dead, lost or removed")
     words = _state_words(tokens)
+    if words[0].isdecimal() and who.group(1).isalpha() and who.group(1).lower() not in RESERVED:
+        name, number = who.group(1), words[0]
+        remedy = f"write {name}-{number}, or as it is called"
+        raise _Unreadable(f"names have no spaces, as “{shortened(f'{name} {number}')}” has", remedy)
     state, cause = _state(" ".join(words) if words[0].lower() == "no" else "".join(words))
     details, note = dict[str, Value](), None
     for token in tokens[len(words) :]:
@@ -208,10 +212,11 @@ def _detail(text: str) -> tuple[Field, Value]:
         return detail, _count(value, detail)
     if detail.kind is Kind.NAME:
         return detail, _name(value, detail)
-    if value.lower() not in detail.among:
+    known_value = values_of(detail.name, detail.among).get(value.casefold())
+    if known_value is None:
         choices = " or ".join(f"{detail.word}={each}" for each in detail.among)
         raise _Unreadable(f"{detail.word} “{value}” is not known", f"write {choices}")
-    return detail, value.lower()
+    return detail, known_value
 
 
 def _measure(text: str, detail: Field) -> float:

@@ -2,6 +2,7 @@
 
     died → dead        escaped → lost(escaped)        released → removed(released)
     no change → same   hatched → the stage after the egg   pupated → pupa   emerged → adult
+    female → f         male → m
 
 A word that is a stage of the profile means the stage.
 """
@@ -9,6 +10,7 @@ A word that is a stage of the profile means the stage.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from rearlog.records.fates import Fate
 from rearlog.records.profile import Profile
@@ -28,6 +30,8 @@ FATE_WORDS: dict[str, tuple[str, str | None]] = {
 }
 """Words for a fate, and the cause that some of them tell."""
 
+_VALUES = {"sex": {"female": "f", "male": "m"}}
+
 _SAME_WORDS = (NO_CHANGE, "no-change", "nochange", "unchanged", "=")
 _ENTERED = {"pupated": "pupa", "emerged": "adult"}
 
@@ -43,3 +47,10 @@ def words_for(profile: Profile) -> dict[str, str]:
         if after and not after[0].optional:
             found["hatched"] = after[0].code
     return {word: state for word, state in found.items() if word not in codes}
+
+
+def values_of(field: str, among: Iterable[str]) -> dict[str, str]:
+    """What may be written for the values of a field that is one `among` some words, in any case."""
+    words = {each.casefold(): each for each in among}
+    also = _VALUES.get(field, {})
+    return words | {word: value for word, value in also.items() if value in words.values()}

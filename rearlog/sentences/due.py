@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import timedelta
 from itertools import groupby
 
 from rearlog.analysis.forecasting.due import Due, Next, NextEvents, NotSeen, When
@@ -150,6 +151,16 @@ def forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:
     for last_seen, group in groupby(found.not_seen, lambda each: each.last_seen):
         who = sorted((each.individual for each in group), key=order.index)
         yield f"Not looked at since {weekday(last_seen)}: {spelled(who, order)}."
+
+
+def waits(found: Due) -> Iterator[str]:
+    """Why some have a likely day for what they are overdue with since an earlier one."""
+    late = [each for each in found.events if each.overdue_days is not None]
+    if any(found.as_of - timedelta(int(each.overdue_days or 0)) < each.latest for each in late):
+        yield (
+            "Overdue counts from the end of the first window; likely and between are for those who "
+            "had not done it when last looked at."
+        )
 
 
 def _parts(found: Due) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rearlog.analysis.stages.in_doubt import Blame, InDoubt, Told
-from rearlog.records.doubts import DoubtKind
+from rearlog.records.doubts import REMEDIES, DoubtKind
 from rearlog.records.wording import record_name, stamp
 from rearlog.sentences.texts import Texts
 
@@ -19,9 +19,11 @@ def contradiction(found: InDoubt) -> str:
 
 
 def remedy(found: InDoubt) -> str:
-    """The command that settles a doubt."""
+    """What settles a doubt: the command, or what its kind asks for where neither is the mistake."""
     both = (found.before, found.look)
     wrong = [each for each in both if each.blame is Blame.MISTAKE and each.record is not None]
+    if not wrong and found.kind in REMEDIES:
+        return f"to settle it: {REMEDIES[found.kind]}"
     if len(wrong) == 1 and (stage := _one_stage(wrong[0])) is not None:
         day = wrong[0].at.date()
         what = f"correct {found.cohort} {found.individual} {stage} --from {day}"

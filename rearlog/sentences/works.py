@@ -201,7 +201,12 @@ _ALL = (
         "J. Am. Stat. Assoc. 82:171–185",
     ),
     _book("Efron, B.; Tibshirani, R. J.", 1993, "An Introduction to the Bootstrap"),
-    _article("Fay, M. P.; Shih, J. H.", 1998, None, "J. Am. Stat. Assoc. 93:387–396"),
+    _article(
+        "Fay, M. P.; Shih, J. H.",
+        1998,
+        "Permutation tests using estimated distribution functions",
+        "J. Am. Stat. Assoc. 93:387–396",
+    ),
     _article(
         "Fieller, E. C.",
         1954,
@@ -389,7 +394,10 @@ _ALL = (
         "Biometrics Bull. 2:110–114",
     ),
     _article(
-        "Schneeweiss, H.; Komlos, J.; Ahmad, A. S.", 2010, None, "AStA Adv. Stat. Anal. 94:247–271"
+        "Schneeweiss, H.; Komlos, J.; Ahmad, A. S.",
+        2010,
+        "Symmetric and asymmetric rounding: a review and some new results",
+        "AStA Adv. Stat. Anal. 94:247–271",
     ),
     _article("Schwarz, G.", 1978, "Estimating the dimension of a model", "Ann. Stat. 6:461–464"),
     _book("Seber, G. A. F.", 1982, "The Estimation of Animal Abundance", 2),

@@ -6,11 +6,14 @@ import contextlib
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from rearlog.records.entries import SAME, shortened
 from rearlog.records.errors import RecordError, UsageError
+from rearlog.records.fields import NUMBERS
 from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog, Mark, Observation
 from rearlog.records.rules import problems_with
 from rearlog.records.striking import struck_out
+from rearlog.records.wording import record_name
 from rearlog.store.cohort_file import CohortFile
 
 
@@ -39,6 +42,8 @@ def correct(
     """
     with contextlib.nullcontext() if dry_run else file.held():
         log = file.read()
+        if "=" in stage:
+            raise _of_a_number(log, code, stage, days)
         stage = log.cohort.species.code_of(stage)
         old = _other_calls(log, code, stage, days)
         new = [
@@ -59,6 +64,27 @@ def correct(
     if problems := problems_with(struck_out(log, numbers, [], mark), new, now):
         raise RecordError(problems)
     return Correction(old, new)
+
+
+def _of_a_number(log: CohortLog, code: str, said: str, days: tuple[date, date]) -> UsageError:
+    """That a count or a measure is not corrected, and the commands that put it right instead."""
+    words = said if "=" not in said.split()[0] else f"{SAME} {said}"
+    day = log.cohort.clock.day
+    wrong = [
+        each
+        for each in log.checks.get(code, ())
+        if days[0] <= day(each.at) <= days[1]
+        and any(getattr(each, number.name) is not None for number in NUMBERS)
+    ]
+    record = record_name(wrong[0].number) if wrong else "RECORD"
+    when = wrong[0].at.strftime("%Y-%m-%dT%H:%M") if wrong else days[0].isoformat()
+    name = log.cohort.name
+    return UsageError(
+        f"“{shortened(said)}” is no stage, and only stages are corrected",
+        "a wrong count or measure is put right by striking its record and logging it anew: "
+        f"“rearlog strike {name} {record} --because TEXT”, then "
+        f"“rearlog log {name} '{code} {words}' --on {when}”",
+    )
 
 
 def _other_calls(

@@ -8,6 +8,7 @@ pupa; at 20 °C that is 6, 4 and 10 days. The eggs are laid when the cohort star
 import json
 import os
 import shutil
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -94,6 +95,20 @@ def test_who_is_overdue_and_who_was_not_looked_at(run: Run, moths: Path, folder:
     table = run("today", "moths", "--as-of", "2026-03-18").stdout
     assert "overdue 2 days  hatch  1, 2" in table
     assert "Not looked at since Fri 13 Mar: 3." in table
+    assert "Overdue counts from the end of the first window" in table
+    table = run("today", "moths", "--as-of", "2026-03-13").stdout
+    assert "Overdue counts" not in table
+
+
+def test_who_is_overdue_after_all_has_one_window(run: Run, moths: Path, folder: Path) -> None:
+    """Last looked at on 13 March; the window of which the days are counted is the one shown."""
+    (found,) = today(run, "moths", "--as-of", "2026-03-25")
+    late = [each for each in found["events"] if each["overdue_days"] is not None]
+    assert len(late) == 3
+    for each in late:
+        shown = date(2026, 3, 25) - date.fromisoformat(each["latest"])
+        assert abs(shown.days - each["overdue_days"]) <= 1
+    assert "Overdue counts" not in run("today", "moths", "--as-of", "2026-03-25").stdout
 
 
 def test_the_summaries_come_first_and_the_most_urgent_cohort_before_the_others(

@@ -34,7 +34,8 @@ COMING = (
     ),
     Word(
         ("overdue_days", "overdue"),
-        "by how many days the end of its window is over",
+        "by how many days the end of the window is over that it had before it was seen not to have "
+        "come",
         kinds=("IndividualForecast", "DueEvent", "EventForecast"),
     ),
     Word(("known_until",), "the moment up to which temperatures are on record"),
