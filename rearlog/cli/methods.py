@@ -34,15 +34,17 @@ def methods_command(cohorts: tuple[Path, ...], bibtex: Path | None, force: bool)
     rearlog methods room --bibtex methods.bib
     """
     from rearlog.present.methods import bibtex as entries  # start-up time
-    from rearlog.present.methods import study
+    from rearlog.present.methods import published_thresholds, study
     from rearlog.sentences.methods import paragraphs
     from rearlog.sentences.works import works_named
 
     if bibtex is not None:
         refuse_taken(bibtex, force)
-    told = paragraphs(study([Notebook(path) for path in cohorts]))
+    found = study([Notebook(path) for path in cohorts])
+    told = paragraphs(found)
     write_data("\n\n".join(map(printable, told)) + "\n")
     if bibtex is not None:
         works = works_named("\n".join(told))
-        write_output(bibtex, entries(works).encode(), force=force)
-        notice(f"Wrote {len(works)} works in {bibtex}")
+        thresholds = published_thresholds(found)
+        write_output(bibtex, entries(works, thresholds).encode(), force=force)
+        notice(f"Wrote {len(works) + len(thresholds)} works in {bibtex}")

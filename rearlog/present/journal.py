@@ -34,8 +34,9 @@ if TYPE_CHECKING:
 class Printed:
     """What stands in a cell: a value with its standard error, or with its limits.
 
-    `n` is what it rests on. `decimals` are those of a value that is shown with neither. `letters`
-    are those of differences, and `notes` stand under the table.
+    Of a cell that does not show `both`, the limits beside a standard error are for programs. `n` is
+    what it rests on. `decimals` are those of a value that is shown with neither. `letters` are
+    those of differences, and `notes` stand under the table.
     """
 
     value: float | None = None
@@ -45,6 +46,7 @@ class Printed:
     n: int | None = None
     decimals: int = 1
     letters: str = ""
+    both: bool = True
     notes: tuple[str, ...] = ()
 
 
@@ -269,9 +271,12 @@ def _measured(found: Estimate, given: str) -> Printed:
     return Printed(
         found.estimate,
         found.se,
-        n=found.n,
+        found.low,
+        found.high,
+        found.n,
         decimals=DIGITS.get(found.measure, 2),
         letters=given,
+        both=False,
         notes=tuple(notes),
     )
 
@@ -382,7 +387,8 @@ def shown(estimate: Printed) -> str:
         parts.append(_number(estimate.value, places))
         if estimate.se is not None:
             parts.append(f"± {_number(estimate.se, places)}")
-    if estimate.low is not None and estimate.high is not None:
+    limits = estimate.both or estimate.se is None
+    if limits and estimate.low is not None and estimate.high is not None:
         parts.append(f"[{_number(estimate.low, places)} to {_number(estimate.high, places)}]")
     if not parts:
         return UNKNOWN

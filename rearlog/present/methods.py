@@ -15,7 +15,7 @@ from rearlog.present.contents import one_species
 from rearlog.present.latex import escaped
 from rearlog.records.profile import Source
 from rearlog.sentences.methods import StudiedCohort, Study
-from rearlog.sentences.works import Work
+from rearlog.sentences.works import Work, works_named
 
 
 def study(notebooks: Sequence[Notebook]) -> Study:
@@ -83,10 +83,22 @@ def _source(notebook: Notebook) -> Source | None:
     return None if species.lower is None else species.sources[species.lower.source]
 
 
-def bibtex(works: Iterable[Work]) -> str:
+def published_thresholds(found: Study) -> tuple[Source, ...]:
+    """The published sources of the thresholds above which degree-days were counted, each once;
+    without those that name a work of WORKS."""
+    used = [each.threshold for each in found.cohorts if each.heat is not None and each.threshold]
+    sources = dict.fromkeys(each for each in used if each.kind == "published")
+    return tuple(each for each in sources if not works_named(each.citation))
+
+
+def bibtex(works: Iterable[Work], thresholds: Iterable[Source] = ()) -> str:
     """Works as entries of BibTeX, a key each such as KaplanMeier1958; what is not known is left
-    out."""
-    return "\n".join(map(_entry, works))
+    out. Sources of thresholds are notes as their profiles have them: Threshold1."""
+    noted = [
+        f"@misc{{Threshold{number},\n  note = {{{escaped(each.citation)}}},\n}}\n"
+        for number, each in enumerate(thresholds, 1)
+    ]
+    return "\n".join([*map(_entry, works), *noted])
 
 
 def _entry(work: Work) -> str:

@@ -203,7 +203,9 @@ def compared_tables(
             [
                 "Difference: the first less the second, resamples of both paired. p: how often "
                 "chance alone would make it so large, corrected for the number of pairs (Holm); "
-                "the limits hold for all pairs of a figure together (Bonferroni)."
+                "the limits hold for all pairs of a figure together (Bonferroni). Limits for all "
+                "pairs at once are wider than what Holm asks of a pair, so a difference can be "
+                "shown though its limits include 0."
             ],
             full=True,
         ),

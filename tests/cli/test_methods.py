@@ -25,3 +25,17 @@ def test_the_paragraph_is_printed_and_its_works_are_kept(run: Run, folder: Path)
 
 def test_the_same_cohort_twice_is_told(run: Run) -> None:
     assert "given twice" in run("methods", ROOM, ROOM, fails=2).stderr
+
+
+def test_the_published_source_of_the_threshold_is_in_the_bibliography(
+    run: Run, folder: Path
+) -> None:
+    docks = [str(SAMPLES / "life_table" / f"dock-{celsius}.json") for celsius in (19, 22)]
+    told = run("methods", *docks, "--bibtex", "m.bib")
+    assert "published: Honěk et al. 2003" in told.stdout
+    text = (folder / "m.bib").read_text(encoding="utf-8")
+    (note,) = re.findall(r"^@misc\{Threshold1,\n  note = \{(.*)\},\n\}$", text, flags=re.M)
+    assert note.startswith("Honěk et al. 2003, Eur. J. Entomol. 100:295--300")
+    assert told.stderr == f"Wrote {len(re.findall('^@', text, flags=re.M))} works in m.bib\n"
+    run("methods", COOL, ROOM, "--bibtex", "derived.bib")
+    assert "@misc" not in (folder / "derived.bib").read_text(encoding="utf-8")

@@ -378,7 +378,9 @@ def test_life_tables_have_a_row_a_measure_with_the_letters_of_their_pairs() -> N
                 own_measure.se,
                 own_measure.n,
             )
-            assert (cell.low, cell.high, cell.notes) == (None, None, ())
+            assert (cell.low, cell.high, cell.notes) == (own_measure.low, own_measure.high, ())
+            assert None not in (cell.low, cell.high)
+            assert "[" not in shown(cell)  # but in the CSV
         for pair in found.pairs_of(measure):
             one, other = cells[pair.first].letters, cells[pair.second].letters
             assert bool(set(one) & set(other)) is (pair.verdict is not Verdict.DIFFER)
@@ -582,6 +584,14 @@ def test_the_csv_has_a_line_a_cell_and_a_column_a_number() -> None:
     assert len(lines) == 4
     bare = replace(made("x"), heads=(PrintedHead("x"), PrintedHead("y")))
     assert "celsius" not in to_tidy_csv(bare)
+
+
+def test_the_csv_of_life_tables_has_the_limits() -> None:
+    lines = csv.DictReader(io.StringIO(to_tidy_csv(journal_table("reproduction", STUDY[:1]))))
+    r0 = next(each for each in lines if each["measure"] == CALLED[Measure.R0])
+    own = STUDY[0].reproduction().of(Measure.R0)
+    assert (float(r0["low"]), float(r0["high"])) == (own.low, own.high)
+    assert float(r0["low"]) < float(r0["estimate"]) < float(r0["high"])
 
 
 @pytest.mark.parametrize("what", OF_SHELVES)

@@ -117,6 +117,7 @@ def test_cohorts_stand_side_by_side_with_letters() -> None:
         f"{first.p:.4f}",
         "yes",
     ]
+    assert "a difference can be shown though its limits include 0" in pairs.words[0]
     assert len(pairs.rows) == 3 * len(Measure)
     assert len(every.rows) == 3 * len(Measure)
     asked = compared_tables(study(), ages=True, stages=True)
