@@ -39,9 +39,10 @@ def compare_command(
     rearlog compare cool room warm --from L1 --to pupa
     rearlog compare cool warm --from adult
     rearlog compare room --by sex
-    rearlog compare a20 a25 b20 b25 --by line,temperature
+    rearlog compare dock-19 dock-22 dock-25 --by sex,temperature --from adult
 
-    With two or three factors it is asked which of them matter, and whether they act together.
+    With two or three factors it is asked which of them matter, and whether they act together; where
+    several cohorts are of one level, it takes 3 of each combination.
     """
     from rearlog.present.between import comparison_tables  # start-up time
     from rearlog.sentences.compare import lead, notices

@@ -48,10 +48,15 @@ def lead(result: Factorial) -> str:
             "is none."
         )
     matter = listed([each.term for each in alone])
-    most = max(
-        (each for each in row.ratios if each.factor in {one.term for one in alone}),
-        key=lambda each: max(each.ratio, 1 / each.ratio),
-    )
+    of_them = [each for each in row.ratios if each.factor in {one.term for one in alone}]
+    sure = [each for each in of_them if each.low > 1 or each.high < 1]
+    most = max(sure or of_them, key=lambda each: max(each.ratio, 1 / each.ratio))
+    if {each.factor for each in sure} != {each.term for each in alone}:
+        tests = listed([f"of {each.term} ({p_text(each.p)})" for each in alone])
+        return (
+            f"{sentence_case(when)} the test shows an effect {tests}, yet not which levels differ "
+            f"by how much: {ratio(most)}."
+        )
     verb = "matter" if len(alone) > 1 else "matters"
     return f"{sentence_case(when)} {matter} {verb}: {ratio(most)}."
 
@@ -75,6 +80,11 @@ def words(result: Factorial) -> tuple[str, ...]:
         for each in row.effects
     ]
     lines = [f"{sentence_case(_when(row))}: {'; '.join(found)}."]
+    if row.in_step:
+        lines.append(
+            "In some combination most passed between the same two checks: that nobody knows when "
+            "in between is counted as an error that all of it share."
+        )
     if any(TIMES in each.term and _shown(each) for each in row.effects):
         lines.append(
             "Where factors act together, the ratio of one is an average over the levels of the "
@@ -96,8 +106,8 @@ def notices(result: Factorial) -> list[str]:
     if result.clustered_by is not None:
         things = _SHARED[result.clustered_by]
         found.append(
-            f"Individuals shared {things}: the errors are those of whole {things}, not of "
-            "individuals."
+            f"Individuals shared {things}: {things} are what is counted, and the errors are "
+            f"those of whole {things}, not of individuals."
         )
     else:
         found.append(
@@ -116,7 +126,7 @@ def reason(row: StageDesign) -> str:
     if row.reason is NoDesign.FEW_CLUSTERS:
         return (
             f"some combination is of fewer than {FEWEST_CLUSTERS} cohorts, containers or clutches, "
-            "too few to say how far such differ"
+            "which are what is counted: too few to say how far such differ"
         )
     return f"fewer than {FEWEST_EVENTS} came to the end in some combination"
 

@@ -120,9 +120,9 @@ def test_what_cannot_be_grouped_is_told(
 
 
 def test_a_design_of_two_factors(run: Run, folder: Path) -> None:
-    cohorts = [f"{line}{celsius}" for line in "ab" for celsius in (20, 25)]
+    cohorts = [f"{line}{celsius}-{n}" for line in "ab" for celsius in (20, 25) for n in range(3)]
     for seed, name in enumerate(cohorts):
-        run("simulate", name, "--species", "painted-lady", "--eggs", "6", "--temp", name[1:],
+        run("simulate", name, "--species", "painted-lady", "--eggs", "4", "--temp", name[1:3],
             "--seed", str(seed), "--zone", "UTC")  # fmt: skip
         run("describe", name, "--factor", f"line={name[0]}")
     result = run("compare", *cohorts, "--by", "line, temperature")
@@ -130,7 +130,9 @@ def test_a_design_of_two_factors(run: Run, folder: Path) -> None:
     assert "From egg to adult temperature matters: 20 °C took 1." in shown
     assert "line × temperature" in shown
     assert "Stage by stage" not in shown
-    assert "Note: Each combination is of one cohort" in result.stderr
+    assert "Note: Individuals shared cohorts: cohorts are what is counted" in result.stderr
+    one_each = run("compare", *cohorts[::3], "--by", "line,temperature").stdout
+    assert one_each.startswith("Whether line and temperature matter from egg to adult cannot be")
     assert "Stage by stage" in run("compare", *cohorts, "--by", "line,temperature", "--full").stdout
     form = ("compare", *cohorts, "--by", "line,temperature", "--from", "L1", "--format")
     document = json.loads(run(*form, "json").stdout)

@@ -142,16 +142,6 @@ def life_tables(folder: Path) -> None:
         shutil.copy(path, folder)
 
 
-def designed(folder: Path) -> None:
-    """Invented cohorts of two lines at two temperatures."""
-    for seed, (line, celsius) in enumerate((line, c) for line in "ab" for c in (20, 25)):
-        rearlog_(
-            f"rearlog simulate {line}{celsius} --species painted-lady --eggs 6 --temp {celsius} "
-            f"--seed {seed} --zone UTC"
-        )
-        rearlog_(f"rearlog describe {line}{celsius} --factor line={line}")
-
-
 def laying(folder: Path) -> None:
     """The cohort in its first days, and four of it grown up since: a pair, and three in a cage."""
     in_progress(folder)
@@ -170,7 +160,7 @@ NEEDED: dict[str, Callable[[Path], None]] = {
     "rearlog durations room --by sex": sexed,
     "rearlog growth room --by sex": sexed,
     "rearlog compare room --by sex": sexed,
-    "rearlog compare a20 a25 b20 b25 --by line,temperature": designed,
+    "rearlog compare dock-19 dock-22 dock-25 --by sex,temperature --from adult": life_tables,
     "rearlog chart survival room --from adult --by sex -o longevity.png": sexed,
     "reproduction": life_tables,
     "rearlog log room '3 same eggs=34; cage-1 same eggs=120 hatched=88'": laying,

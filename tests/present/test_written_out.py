@@ -321,22 +321,24 @@ def _reproduction() -> list[str]:
 
 
 def _factorial() -> list[str]:
-    """Line B takes twice as long as line A, and half as long where it is warm."""
-    days = {("A", "cold"): 16, ("A", "warm"): 8, ("B", "cold"): 32, ("B", "warm"): 16}
-    books = [
-        of_line(line, warmth, [mean * part // 8 for part in (7, 8, 8, 9)])
-        for (line, warmth), mean in days.items()
-    ]
-    found = factorial(books, ["line", "warmth"])
+    """Females take twice as long as males, and those of clutch B twice as long as those of A."""
+    lives, known = {}, {}
+    for (sex, clutch), mean in {
+        ("f", "A"): 16,
+        ("m", "A"): 8,
+        ("f", "B"): 32,
+        ("m", "B"): 16,
+    }.items():
+        for n, part in enumerate((7, 8, 8, 9)):
+            code = f"{sex}{clutch}{n}"
+            lives[code] = " ".join(["egg"] * (mean * part // 8) + ["L1"])
+            known[code] = (sex, clutch)
+    log = tiny_log(lives, laid=(-1, 0), name="two")
+    individuals = (replace(each, clutch=known[each.code][1]) for each in log.individuals)
+    looks = (replace(each, sex=known[each.individual][0]) for each in log.all_observations)
+    log = replace(log, individuals=tuple(individuals), all_observations=tuple(looks))
+    found = factorial([Notebook(Path("two.json")).with_log(log)], ["sex", "clutch"])
     return of(found, factorial_tables(found))
-
-
-def of_line(line: str, warmth: str, eggs: Sequence[int]) -> Notebook:
-    """A cohort of which each egg takes so many days, and all else none that matter."""
-    lives = {str(n): " ".join(["egg"] * days + ["L1"]) for n, days in enumerate(eggs)}
-    log = tiny_log(lives, laid=(-1, 0), name=f"{line}-{warmth}")
-    header = replace(log.cohort, factors={"line": line, "warmth": warmth})
-    return Notebook(Path(f"{header.name}.json")).with_log(replace(log, cohort=header))
 
 
 def laying(name: str, eggs: int) -> Notebook:

@@ -14,12 +14,17 @@ from enum import StrEnum
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats, Integers
+from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
 from rearlog.analysis.comparing.everybody import times_of
 from rearlog.analysis.stages.events import EventHistory
-from rearlog.analysis.stages.stage_times import StageTimes, stage_times, stage_times_of
+from rearlog.analysis.stages.stage_times import (
+    StageTimes,
+    completed,
+    stage_times,
+    stage_times_of,
+)
 from rearlog.analysis.statistics.accelerated_life import (
     FEWEST_EVENTS,
     DesignFit,
@@ -27,8 +32,10 @@ from rearlog.analysis.statistics.accelerated_life import (
     accelerated_life,
     design_fit,
 )
+from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.statistics.differences import Verdict, holm, verdict
 from rearlog.analysis.statistics.student_t import limit_95
+from rearlog.analysis.survival.watch import watched
 from rearlog.records.errors import UsageError
 from rearlog.records.groups import in_order
 
@@ -64,7 +71,8 @@ class NoDesign(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Cell:
     """One combination of levels, in the order of the factors: `n` entered with a start that is
-    known, `completed` were seen to end; the fitted mean of all in days with its 95 % limits."""
+    known, `completed` were seen to end; the fitted mean of all in days with its 95 % limits, none
+    where one time fits all that was seen, so that nothing in it says how far they scatter."""
 
     levels: tuple[str, ...]
     n: int
@@ -80,8 +88,8 @@ class Effect:
     """What one term of a design adds to those without it that do not contain it.
 
     `chi2` is twice what the log-likelihood gains by it, with `df` degrees of freedom; where whole
-    clusters are counted, Wald's. `p` is that of F with df and `freedom`; `p_holm` is corrected for
-    the number of stages, and `verdict` is what it says.
+    clusters are counted, or the error that checks share, Wald's. `p` is that of F with df and
+    `freedom`; `p_holm` is corrected for the number of stages, and `verdict` is what it says.
     """
 
     term: str
@@ -109,7 +117,10 @@ class LevelRatio:
 
 @dataclass(frozen=True, slots=True)
 class StageDesign:
-    """One stage (or the whole) in a design; without `effects`, `reason` says why."""
+    """One stage (or the whole) in a design; without `effects`, `reason` says why.
+
+    `in_step`: most of some combination passed between the same two checks.
+    """
 
     stage: str
     cells: tuple[Cell, ...]
@@ -117,6 +128,7 @@ class StageDesign:
     effects: tuple[Effect, ...]
     ratios: tuple[LevelRatio, ...]
     reason: NoDesign | None
+    in_step: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +137,7 @@ class Factorial:
 
     `complete` says whether all combinations of levels were there: else only the factors by
     themselves are tested, not whether they act together. Where individuals share cohorts (several
-    of one combination), containers or clutches, whole ones of `clustered_by` are counted.
+    of one level), containers or clutches, whole ones of `clustered_by` are counted.
     `not_known` individuals have no level of some factor and are left out.
     """
 
@@ -141,6 +153,20 @@ class Factorial:
     def overall(self) -> StageDesign | None:
         """The whole development, or else the last stage or span; None where there is none."""
         return self.stages[-1] if self.stages else None
+
+
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """One span in one cohort of N: who `entered` it (N,); what was seen of the times of those of
+    `which` (N,); the days (m,) of those that completed it, who of all they are, and the bounds
+    (m, 2) of the passages that were looked for."""
+
+    entered: Booleans
+    times: Times
+    which: Booleans
+    days: Floats
+    bounds: tuple[Floats, ...]
+    who: Integers
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,18 +193,28 @@ def factorial(
     there, and a scatter of one shape (see `design_fit`; the family is that of the least AIC where
     each combination is by itself). A term is tested by the likelihood ratio of the design of all
     terms that do not contain it, with it and without it, referred to F as in `accelerated_test`;
-    where individuals share clusters, by Wald's test on the covariance of whole clusters. p are
-    corrected for the number of stages (Holm), those of the whole development not. Ratios are those
-    of the geometric means over the other factors' levels, each counted alike.
+    where individuals share clusters, by Wald's test on the covariance of whole clusters. A factor
+    that sets whole cohorts apart has cohorts for its unit, not individuals: where a level of it is
+    of several, cohorts are the clusters, and as in the comparison of groups by one factor it takes
+    FEWEST_CLUSTERS of them, here in each combination; where each level is of one, cohorts are
+    compared as they are. The error that the checks share in each combination (see `checked_mean`)
+    adds to the variance of its logarithm, as it would of a mean; p is then the larger of that of
+    the likelihood ratio and that of Wald's test with it. p are corrected for the number of stages
+    (Holm), those of the whole development not. Ratios are those of the geometric means over the
+    other factors' levels, each counted alike. From the last stage on the end is death.
     Raises UsageError for fewer than two or more than MOST_FACTORS factors, and where factors
     cannot be told apart because their levels go together.
     """
     if not 1 < len(set(factors)) == len(factors) <= MOST_FACTORS:
         remedy = "such as --by food,temperature"
         raise UsageError(f"a design has 2 to {MOST_FACTORS} different factors", remedy)
-    design, shared, not_known = _laid_out(cohorts, tuple(factors))
+    design, shared = _laid_out(cohorts, tuple(factors))
     spans = _spans(cohorts, first, until)
-    rows = [_stage(stage, times, design) for stage, times in spans]
+    rows = [_stage(stage, seen, design) for stage, seen in spans]
+    not_known = sum(
+        int(((cells < 0) & np.any([seen[place].entered for _, seen in spans], axis=0)).sum())
+        for place, cells in enumerate(design.cell_of)
+    )
     rows = [row for row in rows if any(each.completed for each in row.cells)]
     alone = [row for row in rows if row.stage != WHOLE]
     return Factorial(
@@ -194,8 +230,8 @@ def factorial(
 
 def _laid_out(
     cohorts: Sequence[DesignCohort], factors: tuple[str, ...]
-) -> tuple[_Design, Shared | None, int]:
-    """The design, what is counted as clusters, and how many individuals are in no cell."""
+) -> tuple[_Design, Shared | None]:
+    """The design, and what is counted as clusters."""
     every = [levels for each in cohorts for levels in each.levels]
     levels = tuple(tuple(in_order(column)) for column in zip(*every, strict=True))
     for factor, found in zip(factors, levels, strict=True):
@@ -218,17 +254,18 @@ def _laid_out(
         remedy = "some cohorts must have one without the other"
         raise UsageError(f"{' and '.join(factors)} go together: they cannot be told apart", remedy)
     shared, labels = _clusters(cohorts, design)
-    not_known = sum(int((each < 0).sum()) for each in cell_of)
-    return replace(design, cluster_of=labels), shared, not_known
+    return replace(design, cluster_of=labels), shared
 
 
 def _clusters(
     cohorts: Sequence[DesignCohort], design: _Design
 ) -> tuple[Shared | None, tuple[Integers, ...] | None]:
-    """What individuals share, and labels of it: cohorts where some combination has several, else
-    containers or clutches, of both the one of which there are fewer."""
+    """What individuals share, and labels of it: cohorts where some combination, or some level of a
+    factor of whole cohorts, has several; else containers or clutches, of both the one of which
+    there are fewer."""
     held = [set(each[each >= 0].tolist()) for each in design.cell_of]
-    if any(sum(cell in each for each in held) > 1 for cell in range(len(design.cells))):
+    several = any(sum(cell in each for each in held) > 1 for cell in range(len(design.cells)))
+    if several or any(_several_of_a_level(held, design, k) for k in range(len(design.factors))):
         sizes = enumerate(len(each.levels) for each in cohorts)
         return Shared.COHORT, tuple(np.full(n, place, dtype=np.int64) for place, n in sizes)
     found = []
@@ -244,6 +281,13 @@ def _clusters(
         return None, None
     _, thing, chosen = min(found, key=lambda each: each[0])
     return thing, chosen
+
+
+def _several_of_a_level(held: Sequence[set[int]], design: _Design, factor: int) -> bool:
+    """Whether a factor sets whole cohorts apart, and several are of one level."""
+    levels = [{design.cells[cell][factor] for cell in each} for each in held if each]
+    each_once = [next(iter(each)) for each in levels if len(each) == 1]
+    return len(each_once) == len(levels) > len(set(each_once))
 
 
 def _labelled(names: Sequence[Sequence[str | None]], *, apart: bool) -> tuple[Integers, ...]:
@@ -267,19 +311,42 @@ def _labelled(names: Sequence[Sequence[str | None]], *, apart: bool) -> tuple[In
 
 def _spans(
     cohorts: Sequence[DesignCohort], first: str | None, until: str | None
-) -> list[tuple[str, list[StageTimes]]]:
+) -> list[tuple[str, list[_Seen]]]:
     histories = [each.history for each in cohorts]
     if any(each.stages != histories[0].stages for each in histories):
         raise UsageError("the cohorts are not of the same stages", "choose cohorts of one species")
+    stages = histories[0].stages
+    if first == stages[-1] and until is None:
+        return [(f"{first} to death", [_lives(each, first) for each in histories])]
     if first is not None or until is not None:
         spans = [stage_times_of(each, first, until)[0] for each in histories]
-        return [(f"{spans[0].first} to {spans[0].until}", spans)]
-    stages = histories[0].stages
+        return [(f"{spans[0].first} to {spans[0].until}", list(map(_seen, spans)))]
     each_stage = [
-        (stage, [stage_times(each, stage) for each in histories]) for stage in stages[:-1]
+        (stage, [_seen(stage_times(each, stage)) for each in histories]) for stage in stages[:-1]
     ]
-    whole = [stage_times(each, stages[0], stages[-1]) for each in histories]
+    whole = [_seen(stage_times(each, stages[0], stages[-1])) for each in histories]
     return [*each_stage, (WHOLE, whole)]
+
+
+def _seen(span: StageTimes) -> _Seen:
+    times, which = times_of(span)
+    days, bounds, who = completed(span)
+    return _Seen(span.entered, times, which, days, tuple(bounds), who)
+
+
+def _lives(history: EventHistory, first: str) -> _Seen:
+    """How long those lived that were seen in the last stage, in days from the look that showed it;
+    who was not seen to die, as long as it was watched at the least."""
+    lives = watched(history, first)
+    some = lives.high > 0
+    which = lives.who.copy()
+    which[lives.who] = some
+    low, high = lives.low[some], lives.high[some]
+    died = np.isfinite(high)
+    bounds = np.column_stack((low, high))[died]
+    who = np.flatnonzero(which)[died]
+    times = Times(low, high, np.zeros(len(low)))
+    return _Seen(lives.who, times, which, bounds.mean(axis=1), (bounds,), who)
 
 
 Term = tuple[int, ...]
@@ -320,7 +387,7 @@ def _columns(design: _Design, terms: Sequence[Term]) -> Floats:
     return np.hstack(blocks)
 
 
-def _stage(stage: str, spans: Sequence[StageTimes], design: _Design) -> StageDesign:
+def _stage(stage: str, spans: Sequence[_Seen], design: _Design) -> StageDesign:
     times, labels = _times(spans, design)
     counts = [
         None if each is None else len(np.unique(each[np.isfinite(time.high)]))
@@ -341,29 +408,73 @@ def _stage(stage: str, spans: Sequence[StageTimes], design: _Design) -> StageDes
     clusters = None
     if design.cluster_of is not None:
         clusters = np.concatenate([each for each in labels if each is not None])
+    means = [_mean(cell, spans, design) for cell in range(len(design.cells))]
+    shared = np.array(
+        [each.check_error / each.mean if each and each.mean > 0 else 0.0 for each in means]
+    )
+    fit = _Fitter(times, design, family, clusters, shared)
     terms = _terms(design)
-    whole = design_fit(times, _columns(design, terms), family, clusters)
-    effects = tuple(_effect(term, terms, times, design, family, clusters) for term in terms)
+    whole = fit(terms)
     return StageDesign(
         stage,
         tuple(
-            _fitted(cell, row, whole)
-            for cell, row in zip(bare, _columns(design, terms), strict=True)
+            _fitted(cell, row, whole, bounded=not _one_fits_all(each))
+            for cell, row, each in zip(bare, _columns(design, terms), times, strict=True)
         ),
         family,
-        effects,
-        tuple(_ratios(whole, terms, design)),
+        tuple(_effect(term, terms, fit) for term in terms),
+        tuple(_ratios(whole, design)),
         None,
+        any(each is not None and each.in_step for each in means),
     )
 
 
-def _times(
-    spans: Sequence[StageTimes], design: _Design
-) -> tuple[list[Times], list[Integers | None]]:
+def _mean(cell: int, spans: Sequence[_Seen], design: _Design) -> CheckedMean | None:
+    """The mean of those of a combination that completed it, whose error the checks share."""
+    own = [design.cell_of[place][each.who] == cell for place, each in enumerate(spans)]
+    days = np.concatenate([each.days[of_it] for each, of_it in zip(spans, own, strict=True)])
+    ends = [
+        np.concatenate([each.bounds[end][of_it] for each, of_it in zip(spans, own, strict=True)])
+        for end in range(min(len(each.bounds) for each in spans))
+    ]
+    return checked_mean(days, ends)
+
+
+def _one_fits_all(times: Times) -> bool:
+    """Whether one time could be that of all of a combination."""
+    reach = times.start_width / 2
+    return bool((times.low - reach).max() < (times.high + reach).min())
+
+
+@dataclass(frozen=True, eq=False)
+class _Fitter:
+    """Fits of the terms of a design to what was seen of each cell; `shared` (cells,) are the errors
+    of the logarithm of its mean that the checks make in all of it."""
+
+    times: Sequence[Times]
+    design: _Design
+    family: str
+    clusters: Integers | None
+    shared: Floats
+
+    def __call__(self, terms: Sequence[Term], *, checks: bool = True) -> DesignFit:
+        columns = _columns(self.design, terms)
+        found = design_fit(self.times, columns, self.family, self.clusters)
+        if not checks:
+            return found
+        by_cell = np.linalg.pinv(columns) * self.shared
+        return replace(found, covariance=found.covariance + by_cell @ by_cell.T)
+
+    @property
+    def events(self) -> int:
+        return sum(each.events for each in self.times)
+
+
+def _times(spans: Sequence[_Seen], design: _Design) -> tuple[list[Times], list[Integers | None]]:
     """What was seen of the times of each cell, and the clusters of these individuals."""
     parts: list[list[tuple[Times, Integers | None]]] = [[] for _ in design.cells]
     for place, span in enumerate(spans):
-        times, which = times_of(span)
+        times, which = span.times, span.which
         cells = design.cell_of[place][which]
         labels = None if design.cluster_of is None else design.cluster_of[place][which]
         for cell in range(len(design.cells)):
@@ -384,35 +495,33 @@ def _times(
     return joined, clusters
 
 
-def _effect(
-    term: Term,
-    terms: Sequence[Term],
-    times: Sequence[Times],
-    design: _Design,
-    family: str,
-    clusters: Integers | None,
-) -> Effect:
+def _effect(term: Term, terms: Sequence[Term], fit: _Fitter) -> Effect:
     """The test of one term against all that do not contain it."""
     from scipy.special import fdtrc  # start-up time
 
     others = [each for each in terms if not set(term) <= set(each)]
-    name, df = TIMES.join(design.factors[place] for place in term), _df(design, term)
-    with_it = design_fit(times, _columns(design, [*others, term]), family, clusters)
-    if clusters is None:
-        without = design_fit(times, _columns(design, others), family)
-        events = sum(each.events for each in times)
+    name = TIMES.join(fit.design.factors[place] for place in term)
+    df = _df(fit.design, term)
+    with_it = fit([*others, term])
+    found = []
+    if fit.clusters is None:
+        without = fit(others, checks=False)
         chi2 = max(0.0, 2 * (with_it.log_likelihood - without.log_likelihood))
-        f = math.expm1(min(chi2 / events, 500.0)) * with_it.freedom / df
-    else:
+        f = math.expm1(min(chi2 / fit.events, 500.0)) * with_it.freedom / df
+        found.append((f, chi2))
+    if fit.clusters is not None or fit.shared.any():
         added = with_it.coefficients[-df:]
         chi2 = float(added @ np.linalg.solve(with_it.covariance[-df:, -df:], added))
-        f = chi2 / df
+        found.append((chi2 / df, chi2))
+    f, chi2 = min(found)
     p = float(fdtrc(df, with_it.freedom, f))
     return Effect(name, df, chi2, f, with_it.freedom, p, None, verdict(p))
 
 
-def _fitted(cell: Cell, row: Floats, whole: DesignFit) -> Cell:
+def _fitted(cell: Cell, row: Floats, whole: DesignFit, *, bounded: bool) -> Cell:
     middle = float(row @ whole.coefficients) + whole.log_mean
+    if not bounded:
+        return replace(cell, mean=math.exp(middle))
     reach = limit_95(whole.freedom) * _error(row, whole)
     return replace(
         cell, mean=math.exp(middle), low=math.exp(middle - reach), high=math.exp(middle + reach)
@@ -423,7 +532,7 @@ def _error(row: Floats, whole: DesignFit) -> float:
     return math.sqrt(max(float(row @ whole.covariance @ row), 0.0))
 
 
-def _ratios(whole: DesignFit, terms: Sequence[Term], design: _Design) -> list[LevelRatio]:
+def _ratios(whole: DesignFit, design: _Design) -> list[LevelRatio]:
     """Each level beside the first of its factor: what its own columns say, since those of the
     interactions sum to 0 over the levels of the others."""
     found = []

@@ -9,16 +9,19 @@ import numpy as np
 import pandas as pd
 import pytest
 import statsmodels.formula.api as smf
+from lifelines import LogNormalAFTFitter, WeibullAFTFitter
 from scipy.stats import t as student_t
 from statsmodels.stats.anova import anova_lm
 
 from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.factorial import Factorial, NoDesign
-from rearlog.analysis.statistics.differences import Verdict
-from rearlog.notebook import Notebook, factorial
+from rearlog.analysis.comparing.factorial import DesignCohort, Factorial, NoDesign
+from rearlog.analysis.comparing.factorial import factorial as factorial_of
+from rearlog.analysis.statistics.differences import NoTest, Verdict
+from rearlog.notebook import Notebook, compare, factorial
 from rearlog.present.between import factorial_tables
 from rearlog.present.flat import flat_factorial
 from rearlog.records.errors import UsageError
+from rearlog.records.groups import grouped, levels_of
 from rearlog.records.log import Individual
 from rearlog.sentences.factorial import lead, notices, words
 from tests.builders import START, seen, tiny_log
@@ -68,10 +71,32 @@ def four(seed: int = 5) -> tuple[list[Notebook], pd.DataFrame]:
 BY = ("food", "temperature")
 
 
+def apart(
+    notebooks: Sequence[Notebook],
+    by: Sequence[str],
+    first: str | None = None,
+    until: str | None = None,
+) -> Factorial:
+    """The design of the same individuals as if all were of one cohort, each with levels of its own:
+    there is nothing then that sets whole cohorts apart."""
+    (one,) = grouped([each.log for each in notebooks], "species")
+    both = zip(*([level for each in notebooks for level in levels_of(each.log, factor)]
+                 for factor in by), strict=True)  # fmt: skip
+    cohort = DesignCohort(
+        "all",
+        one.log.cohort.species.scientific_name,
+        Notebook(Path("all.json")).with_log(one.log).event_history,
+        tuple(both),
+        tuple(each.container for each in one.log.individuals),
+        tuple(each.clutch for each in one.log.individuals),
+    )
+    return factorial_of([cohort], by, first, until)
+
+
 def test_terms_are_tested_as_nested_models_of_least_squares() -> None:
     """Reference: statsmodels, anova_lm of nested models of ln time, all of which is known."""
     notebooks, frame = four()
-    result = factorial(notebooks, BY, "L1", "L2")
+    result = apart(notebooks, BY, "L1", "L2")
     (row,) = result.stages
     assert (row.stage, row.family, row.reason) == ("L1 to L2", "log-normal", None)
     models = {text: smf.ols(f"y ~ {text}", frame).fit() for text in
@@ -91,7 +116,7 @@ def test_terms_are_tested_as_nested_models_of_least_squares() -> None:
 
 def test_ratios_and_means_are_those_of_least_squares() -> None:
     notebooks, frame = four()
-    (row,) = factorial(notebooks, BY, "L1", "L2").stages
+    (row,) = apart(notebooks, BY, "L1", "L2").stages
     full = smf.ols("y ~ food * c", frame).fit()
     means = frame.groupby(["food", "c"])["y"].mean()
     spread = full.ssr / len(frame)
@@ -123,7 +148,7 @@ def test_three_levels_have_two_degrees_and_ratios_to_the_first() -> None:
         days = cell(rng, 6, 2.0 + 0.02 * celsius + 0.1 * (food == "b"))
         notebooks.append(kept(f"n{place}", days, food, celsius))
         rows += [{"y": math.log(day), "food": food, "c": f"{celsius:g}"} for day in days]
-    (row,) = factorial(notebooks, BY, "L1", "L2").stages
+    (row,) = apart(notebooks, BY, "L1", "L2").stages
     frame = pd.DataFrame(rows)
     assert [each.df for each in row.effects] == [1, 2, 2]
     assert [(each.level, each.reference) for each in row.ratios] == [
@@ -141,7 +166,7 @@ def test_who_is_still_waiting_counts_as_long_as_it_was_watched() -> None:
     # ten that have waited since day 1 for nothing more: they are seen on that day alone
     more = [*notebooks[:3], kept("moss25", days, "moss", 25.0, waiting=10)]
     few = [*notebooks[:3], kept("moss25", days, "moss", 25.0)]
-    waiting, done = (factorial(each, BY, "L1", "L2").stages[0].cells[3] for each in (more, few))
+    waiting, done = (apart(each, BY, "L1", "L2").stages[0].cells[3] for each in (more, few))
     assert (waiting.completed, done.completed) == (4, 4)
     assert waiting.n == 14
 
@@ -155,7 +180,7 @@ def test_cages_are_counted_whole() -> None:
         days = np.exp(cages + rng.normal(0, 0.02, 12))
         names = [f"cup {n // 4}" for n in range(12)]
         notebooks.append(kept(f"n{place}", days, food, celsius, names))
-    whole = factorial(notebooks, BY, "L1", "L2")
+    whole = apart(notebooks, BY, "L1", "L2")
     assert whole.clustered_by is Shared.CONTAINER
     (row,) = whole.stages
     assert [each.clusters for each in row.cells] == [3] * 4
@@ -165,11 +190,11 @@ def test_cages_are_counted_whole() -> None:
             replace(one, container=None) for one in each.log.individuals)))
         for each in notebooks
     ]  # fmt: skip
-    alone = factorial(bare, BY, "L1", "L2").stages[0]
+    alone = apart(bare, BY, "L1", "L2").stages[0]
     assert alone.effects[0].p < row.effects[0].p
     assert "errors are those of whole containers" in " ".join(notices(whole))
     two = [kept("p", [4, 5, 6, 4.5], "leek", 20.0, ["1", "1", "2", "2"]), *notebooks[1:]]
-    few = factorial(two, BY, "L1", "L2")
+    few = apart(two, BY, "L1", "L2")
     assert few.stages[0].reason is NoDesign.FEW_CLUSTERS
     assert "of fewer than 3 cohorts, containers or clutches" in lead(few)
 
@@ -195,7 +220,157 @@ def test_two_cohorts_of_one_combination_make_cohorts_count_in_all() -> None:
     assert result.clustered_by is Shared.COHORT
     assert [each.clusters for each in result.stages[0].cells] == [2, 1, 1, 1]
     assert result.stages[0].reason is NoDesign.FEW_CLUSTERS
-    assert factorial(notebooks, BY, "L1", "L2").clustered_by is None
+    assert apart(notebooks, BY, "L1", "L2").clustered_by is None
+
+
+def test_a_design_of_four_cohorts_is_no_surer_than_one_factor_of_them() -> None:
+    """Each combination is of one cohort, but each food of two: what a cohort does by itself cannot
+    be told from what its food does."""
+    notebooks, _ = four()
+    result = factorial(notebooks, BY, "L1", "L2")
+    assert result.clustered_by is Shared.COHORT
+    assert result.stages[0].reason is NoDesign.FEW_CLUSTERS
+    assert result.stages[0].effects == ()
+    one = compare(notebooks, "L1", "L2", "food")
+    assert one.stages[0].reason is NoTest.FEW_CLUSTERS
+    assert lead(result) == (
+        "Whether food and temperature matter from L1 to L2 cannot be told: some combination is of "
+        "fewer than 3 cohorts, containers or clutches, which are what is counted: too few to say "
+        "how far such differ."
+    )
+    assert "cohorts are what is counted, and the errors are those of whole cohorts" in " ".join(
+        notices(result)
+    )
+    # of three levels each is of one cohort, which are compared as they are; the sexes lie within
+    sexed = [with_sexes(each) for each in notebooks[:2]]
+    within = factorial(sexed, ("sex", "temperature"), "L1", "L2")
+    assert within.clustered_by is None
+    assert [each.term for each in within.stages[0].effects] == [
+        "sex", "temperature", "sex × temperature",
+    ]  # fmt: skip
+    again = [with_sexes(each, name=f"{each.name}-2") for each in notebooks[:2]]
+    assert factorial([*sexed, *again], ("sex", "temperature")).clustered_by is Shared.COHORT
+
+
+def with_sexes(notebook: Notebook, name: str = "") -> Notebook:
+    """The same, of which every other is a female."""
+    log = notebook.log
+    sex = {each.code: "fm"[n % 2] for n, each in enumerate(log.individuals)}
+    looks = tuple(replace(each, sex=sex[each.individual]) for each in log.all_observations)
+    header = replace(log.cohort, name=name or log.cohort.name)
+    return notebook.with_log(replace(log, cohort=header, all_observations=looks))
+
+
+def looked_at(name: str, food: str, celsius: float, days: Iterable[int], every: int) -> Notebook:
+    """A cohort whose eggs of day 0 were looked at every so many days, and took so long."""
+    last = max(days) + 2 * every
+    lives = {
+        str(n): " ".join(
+            "-" if look % every else "egg" if look < day else "L1" for look in range(last)
+        )
+        for n, day in enumerate(days)
+    }
+    log = tiny_log(lives, name=name, laid=(-0.5, 0.0))
+    return Notebook(Path(f"{name}.json")).with_log(
+        replace(log, cohort=replace(log.cohort, food=food, planned_celsius=celsius))
+    )
+
+
+def test_the_error_that_coarse_looks_share_counts() -> None:
+    """All of a combination hatch between the same two looks, four days apart: days of 4 to 8 beside
+    4 to 8 and 8 to 12 are as alike as 8 and 8."""
+    step = {("leek", 20.0): 6, ("leek", 25.0): 6, ("moss", 20.0): 10, ("moss", 25.0): 6}
+    notebooks = [
+        looked_at(f"{food}{celsius:g}", food, celsius, [day] * 8, 4)
+        for (food, celsius), day in step.items()
+    ]
+    row = apart(notebooks, BY, "egg", "L1").stages[0]
+    assert row.in_step
+    assert [each.verdict for each in row.effects] == [Verdict.NOT_SHOWN] * 3
+    assert all(each.low < 1 < each.high for each in row.ratios)
+    assert {(each.low, each.high) for each in row.cells} == {(None, None)}
+    assert [each.mean is not None for each in row.cells] == [True] * 4
+    result = apart(notebooks, BY, "egg", "L1")
+    assert lead(result).startswith("No effect of food and temperature from egg to L1 was shown")
+    assert "most passed between the same two checks" in " ".join(words(result))
+    assert factorial_tables(result)[2].rows[0][5] is None
+    # a spread of many looks leaves hardly any error that all share
+    spread = [
+        looked_at(f"{food}{celsius:g}", food, celsius, range(day, day + 16), 1)
+        for (food, celsius), day in step.items()
+    ]
+    fine = apart(spread, BY, "egg", "L1").stages[0]
+    assert not fine.in_step
+    assert all(each.low is not None for each in fine.cells)
+
+
+def test_an_effect_whose_interval_holds_one_is_not_told_as_a_ratio_that_is_sure() -> None:
+    result = told()
+    (row,) = result.stages
+    food = replace(row.effects[0], p=0.001, verdict=Verdict.DIFFER)
+    quiet = [replace(each, verdict=Verdict.NOT_SHOWN, p=0.5) for each in row.effects[1:]]
+    unsure = replace(row.ratios[0], ratio=1.05, low=0.96, high=1.16)
+    odd = replace(row, effects=(food, *quiet), ratios=(unsure, row.ratios[1]))
+    assert lead(replace(result, stages=(odd,))) == (
+        "From L1 to L2 the test shows an effect of food (p = 0.001), yet not which levels differ "
+        "by how much: moss took 1.05 times as long as leek (95 % interval 0.96 to 1.16)."
+    )
+
+
+def test_from_the_last_stage_the_end_is_death() -> None:
+    """By hand: adults of two sexes at two temperatures, looked at daily, that die on day 4 to 12
+    after they were first seen; the one that still lives is censored."""
+
+    def adults(name: str, celsius: float, lives: dict[str, Sequence[int]], alive: int) -> Notebook:
+        looks, codes = [], []
+        for sex, days in lives.items():
+            for n, day in enumerate(days):
+                code = f"{sex}{n}"
+                codes.append(code)
+                looks.append(replace(seen(code, 1.0, "adult"), sex=sex))
+                looks += [seen(code, 1.0 + look, "adult") for look in range(1, day)]
+                looks.append(seen(code, 1.0 + day, "dead"))
+        for n in range(alive):
+            codes.append(f"l{n}")
+            looks.append(replace(seen(f"l{n}", 1.0, "adult"), sex="f"))
+            looks.append(seen(f"l{n}", 21.0, "adult"))
+        log = tiny_log({"x": "egg"}, name=name)
+        header = replace(log.cohort, planned_celsius=celsius)
+        more = (*(Individual(code, START, "egg") for code in codes), Individual("e", START, "egg"))
+        looks.append(seen("e", 1.0, "dead"))
+        return Notebook(Path(f"{name}.json")).with_log(
+            replace(log, cohort=header, individuals=more, all_observations=tuple(looks))
+        )
+
+    females, males = (9, 10, 11, 12, 14), (4, 5, 5, 6, 7)
+    books = [
+        adults("cool", 20.0, {"f": females, "m": males}, 1),
+        adults("warm", 25.0, {"f": females, "m": males}, 0),
+    ]
+    result = factorial(books, ("sex", "temperature"), "adult")
+    (row,) = result.stages
+    assert row.stage == "adult to death"
+    assert [(each.n, each.completed) for each in row.cells] == [(6, 5), (5, 5), (5, 5), (5, 5)]
+    assert result.not_known == 0  # an egg that died is of no sex, and was no adult
+    assert factorial(books, ("sex", "temperature"), "egg").not_known == 2
+    sex, celsius, both = row.effects
+    assert (sex.verdict, celsius.verdict, both.verdict) == (
+        Verdict.DIFFER, Verdict.NOT_SHOWN, Verdict.NOT_SHOWN,
+    )  # fmt: skip
+    assert lead(result).startswith("From adult to death sex matters: females took 2.")
+    # dated to the middles between looks, with one that lives, by a reference library
+    frame = pd.DataFrame(
+        [(day - 0.5, 1, group == "f", warm) for warm in (0, 1)
+         for group, days in (("f", females), ("m", males)) for day in days]
+        + [(20.0, 0, True, 0)],
+        columns=["days", "died", "female", "warm"],
+    ).astype(float)  # fmt: skip
+    fitter = {"Weibull": WeibullAFTFitter, "log-normal": LogNormalAFTFitter}[row.family or ""]()
+    frame["both"] = (frame.female - 0.5) * (frame.warm - 0.5)
+    fitter.fit(frame, "days", "died")
+    params = fitter.params_.droplevel(0)
+    assert row.ratios[0].reference == "f"
+    assert math.log(row.ratios[0].ratio) == pytest.approx(-params["female"], abs=0.02)
 
 
 def test_clutches_count_where_there_are_fewer_of_them_than_cups() -> None:
@@ -209,7 +384,7 @@ def test_clutches_count_where_there_are_fewer_of_them_than_cups() -> None:
             for n, each in enumerate(notebook.log.individuals)
         )
         notebooks.append(notebook.with_log(replace(notebook.log, individuals=individuals)))
-    result = factorial(notebooks, BY, "L1", "L2")
+    result = apart(notebooks, BY, "L1", "L2")
     assert result.clustered_by is Shared.CLUTCH
     assert [each.clusters for each in result.stages[0].cells] == [3] * 4
     assert "errors are those of whole clutches" in " ".join(notices(result))
@@ -219,13 +394,13 @@ def test_who_is_of_no_cup_stands_alone() -> None:
     notebooks, _ = four()
     days = [7.0, 7.5, 8.0, 8.5, 9.0]
     mixed = kept("moss25", days, "moss", 25.0, ["a", "a", None, None, "b"])
-    (row,) = factorial([*notebooks[:3], mixed], BY, "L1", "L2").stages
+    (row,) = apart([*notebooks[:3], mixed], BY, "L1", "L2").stages
     assert [each.clusters for each in row.cells] == [9, 12, 14, 4]
 
 
 def test_without_all_combinations_only_the_factors_are_tested() -> None:
     notebooks, frame = four()
-    three = factorial(notebooks[:3], BY, "L1", "L2")
+    three = apart(notebooks[:3], BY, "L1", "L2")
     assert not three.complete
     (row,) = three.stages
     assert [each.term for each in row.effects] == ["food", "temperature"]
@@ -249,12 +424,12 @@ def test_every_stage_is_corrected_and_the_whole_is_not() -> None:
         lived(f"n{place}", food, celsius, 2 * (celsius < 22))
         for place, (food, celsius) in enumerate(CELLS)
     ]
-    result = factorial(notebooks, BY)
+    result = apart(notebooks, BY)
     assert [each.stage for each in result.stages] == [
         "egg", "L1", "L2", "pupa", "whole development",
     ]  # fmt: skip
-    assert factorial(notebooks, BY, until="L2").stages[0].stage == "egg to L2"
-    assert factorial(notebooks, BY, "L2").stages[0].stage == "L2 to adult"
+    assert apart(notebooks, BY, until="L2").stages[0].stage == "egg to L2"
+    assert apart(notebooks, BY, "L2").stages[0].stage == "L2 to adult"
     egg = result.stages[0]
     tested = [each for each in result.stages[:-1] if each.effects]
     smallest = min(each.effects[1].p for each in tested)
@@ -272,7 +447,7 @@ def test_every_stage_is_corrected_and_the_whole_is_not() -> None:
 
 
 def told() -> Factorial:
-    return factorial(four()[0], BY, "L1", "L2")
+    return apart(four()[0], BY, "L1", "L2")
 
 
 def test_sentences_say_what_the_tests_do() -> None:
@@ -350,11 +525,11 @@ def test_what_is_no_design_is_told() -> None:
     with pytest.raises(UsageError, match="given twice"):
         factorial([notebooks[0], notebooks[0]], BY)
     missing = [*notebooks, kept("none", [4.0, 5.0, 6.0], None, 20.0)]
-    result = factorial(missing, BY, "L1", "L2")
+    result = apart(missing, BY, "L1", "L2")
     assert result.not_known == 3
     assert "of 3 more is not known" in " ".join(notices(result))
     few = [*notebooks[:3], kept("moss25", [3.0, 4.0], "moss", 25.0)]
-    short = factorial(few, BY, "L1", "L2")
+    short = apart(few, BY, "L1", "L2")
     assert short.stages[0].reason is NoDesign.TOO_FEW
     assert "cannot be told: fewer than 3 came to the end" in lead(short)
     assert words(short) == ()
