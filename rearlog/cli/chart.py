@@ -23,7 +23,7 @@ from rearlog.records.errors import UsageError
 
 
 @click.command("chart")
-@click.argument("kind", type=click.Choice(KINDS))
+@click.argument("kind", type=click.Choice(KINDS), metavar="KIND")
 @cohorts_argument
 @output_option("FILE", "The ending says the form: .png, .svg, .pdf or .tiff.")
 @click.option(
@@ -70,6 +70,9 @@ def chart_command(
     force: bool,
 ) -> None:
     """Draw a chart of one or more cohorts.
+
+    KIND is progress, stages, durations, heat, survival, growth, reproduction, forecast, agreement,
+    rate, mortality or pace.
 
     \b
     rearlog chart progress room -o room.png

@@ -20,7 +20,7 @@ ENDINGS = {".md": "markdown", ".tex": "latex", ".html": "html", ".htm": "html", 
 
 
 @click.command("table")
-@click.argument("what", type=click.Choice(WHAT))
+@click.argument("what", type=click.Choice(WHAT), metavar="WHAT")
 @cohorts_argument
 @click.option(
     "--format",
@@ -41,6 +41,8 @@ def table_command(
     what: str, cohorts: tuple[Path, ...], form: str | None, output: Path | None, force: bool
 ) -> None:
     """Make a table as journals print them: mean ± SE (n), a column a cohort, letters, notes.
+
+    WHAT is durations, heat, survival, growth, reproduction or thermal.
 
     Letters tell which cohorts were shown to differ. LaTeX is set with the package booktabs; the
     CSV has each number in a column of its own, not rounded.

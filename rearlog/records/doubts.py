@@ -34,17 +34,21 @@ class DoubtKind(StrEnum):
     COUNTED_TWICE = "the same eggs counted by two"
     BOTH_SEXES = "another sex than before"
 
+    @property
+    def of_stages(self) -> bool:
+        """Whether passages between stages are less sure for it: what is of eggs or sexes alone
+        leaves them as they are."""
+        return self in _OF_STAGES
 
-NOT_OF_STAGES = frozenset(
+
+_OF_STAGES = frozenset(
     {
-        DoubtKind.EGGS_OF_THE_YOUNG,
-        DoubtKind.EGGS_OF_A_MALE,
-        DoubtKind.MORE_HATCHED,
-        DoubtKind.COUNTED_TWICE,
-        DoubtKind.BOTH_SEXES,
+        DoubtKind.EARLIER_STAGE,
+        DoubtKind.AFTER_THE_END,
+        DoubtKind.STAGE_LEFT_OUT,
+        DoubtKind.NO_TIME,
     }
 )
-"""Of eggs and sexes: the passages between stages are as sure as without."""
 
 
 REMEDIES = {

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival
+from rearlog.records.fields import SEXES
 from rearlog.sentences.phrases import (
     BAND,
     INTERVAL,
@@ -250,6 +251,8 @@ def notes(results: Sequence[Survival], *, bands: bool = True) -> list[str]:
         sentences.append("Strokes: last seen alive then (lost, taken out, or still living)")
     if not bands:
         sentences.append(f"Of so many curves the {BAND}s are left out")
+    if any(each.level in SEXES and not each.of_last_stage for each in results):
+        sentences.append("A sex is known of those alone that lived to show it")
     return [". ".join(sentences) + "."]
 
 

@@ -1,5 +1,7 @@
 """The survival chart: the curve as estimated, its band, and the number at risk beneath."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from lifelines import KaplanMeierFitter
@@ -127,3 +129,10 @@ def test_where_the_table_has_no_room_the_chart_says_so() -> None:
     low = look("slide", large_text=True)
     assert NO_TABLE in words(survival(cohorts, low))
     assert NO_TABLE not in words(survival(cohorts, look("page")))
+
+
+def test_groups_of_a_sex_say_that_it_shows_in_the_last_stages_alone(room: Answers) -> None:
+    told = "A sex is known of those alone that lived to show it"
+    females = replace(room.survival, level="f")
+    assert told in words(survival([females, replace(room.survival, level=None)]))
+    assert told not in words(survival([replace(room.survival, level="kale")]))

@@ -17,6 +17,8 @@ from click.testing import CliRunner
 import rearlog
 from rearlog.analysis.simulation.simulate import simulate
 from rearlog.cli.main import COMMANDS, GROUPS, main
+from rearlog.cli.table import WHAT
+from rearlog.present.pictures import KINDS
 from rearlog.records.incoming import telling
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual
 from rearlog.species.catalogue import find
@@ -262,3 +264,9 @@ def test_the_examples_do_what_they_say(
         assert screen.end() == 0, screen.shown
     else:
         rearlog_(line, text="")
+
+
+def test_the_help_names_every_chart_and_table() -> None:
+    for name, choices in (("chart", KINDS), ("table", WHAT)):
+        told = CliRunner().invoke(main, [name, "--help"]).stdout
+        assert all(choice in told for choice in choices)

@@ -24,8 +24,8 @@ from rearlog.analysis.forecasting.passages import passages
 from rearlog.analysis.forecasting.phases import Phases, Unit, phases
 from rearlog.analysis.forecasting.predictive_distribution import PredictiveDistribution, predict
 from rearlog.analysis.stages.events import EventHistory, event_history, event_names
+from rearlog.analysis.stages.in_question import in_question
 from rearlog.analysis.statistics.levels import WINDOW, tails
-from rearlog.records.doubts import NOT_OF_STAGES
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.times import at_clock
@@ -160,7 +160,7 @@ def forecast_model(
     before = _experience(log, as_of, past, temperatures.unit, len(expected.mean))
     seen = passages(history, expected, temperatures)
     doubts = _in_doubt(known, history)
-    doubtful = {each.individual for each in doubts if each.kind not in NOT_OF_STAGES}
+    doubtful = {each.individual for each in doubts if each.kind.of_stages}
     sure = np.array([code not in doubtful for code in history.codes], dtype=bool)
     learned = cohort_spread(seen.of(sure), expected, before.spread, before.pace)
     expected = learned.of(expected)
@@ -183,6 +183,8 @@ def forecast_model(
 
 
 def _in_doubt(known: CohortLog, history: EventHistory) -> tuple[InDoubt, ...]:
+    if not in_question(known, history):
+        return ()
     from rearlog.analysis.stages.in_doubt import in_doubt  # start-up time
 
     return in_doubt(known, history)

@@ -5,17 +5,16 @@ Which looks contradict each other is `records.doubts`; how they were settled is 
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
 from rearlog.analysis.stages.events import EventHistory
+from rearlog.analysis.stages.in_question import in_question
 from rearlog.analysis.stages.settling import SettledDoubt
 from rearlog.records.columns import columns_of
 from rearlog.records.doubts import Doubt, DoubtKind, all_doubts
-from rearlog.records.fields import COUNTS
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.wording import said
 
@@ -55,31 +54,13 @@ class InDoubt:
 
 def in_doubt(log: CohortLog, history: EventHistory) -> tuple[InDoubt, ...]:
     """What is in doubt in a log, by individual and time; `history` are the events of it."""
-    questionable = {history.codes[row] for row in history.questionable}
-    questionable |= _with_counts(log) | _of_both_sexes(log)
-    if not questionable:
+    asked = in_question(log, history)
+    if not asked:
         return ()
-    lives = _lives_of(log, questionable)
+    lives = _lives_of(log, asked)
     told = {each.number: each for each in lives.all_observations}
     settled = {(each.individual, each.number): each for each in history.doubts}
-    return tuple(_in_doubt(lives, each, told, settled) for each in all_doubts(lives, questionable))
-
-
-def _with_counts(log: CohortLog) -> set[str]:
-    """The individuals whose eggs were counted, or which eggs hatched of them."""
-    looks = columns_of(log)
-    counts = [looks[each.name] for each in COUNTS]
-    if all(set(each.distinct) <= {None} for each in counts):
-        return set()
-    rows = zip(looks["individual"], *counts, strict=True)
-    return {code for code, *found in rows if any(each is not None for each in found)}
-
-
-def _of_both_sexes(log: CohortLog) -> set[str]:
-    """The individuals of which two sexes were noted."""
-    looks = columns_of(log)
-    told = {(code, sex) for code, sex in zip(looks["individual"], looks["sex"], strict=True) if sex}
-    return {code for code, count in Counter(code for code, _ in told).items() if count > 1}
+    return tuple(_in_doubt(lives, each, told, settled) for each in all_doubts(lives, asked))
 
 
 def _lives_of(log: CohortLog, codes: set[str]) -> CohortLog:
