@@ -28,6 +28,7 @@ from rearlog.web.pages import (
     static_files,
     temperatures,
     which,
+    words,
 )
 
 View = Callable[..., ResponseReturnValue]
@@ -70,6 +71,7 @@ ROUTES = (
     Route("/start", start.form, Role.KEEPER),
     Route("/start", start.begin, Role.KEEPER, "POST"),
     Route("/which", which.which, Role.LOOKER),
+    Route("/words/<answer>", words.words, Role.GUEST),
     Route("/compare", compare.side_by_side, Role.LOOKER),
     Route("/compare/<what>", compare.kept_file, Role.LOOKER),
     Route("/second-look", second_look.second_look, Role.LOOKER),

@@ -61,6 +61,7 @@ PARTS = {
     "individual": "A01",
     "which": "warm",
     "species": "painted-lady",
+    "answer": "durations",
 }
 """What stands for the parts of an address; 1 for those that are not named here."""
 
