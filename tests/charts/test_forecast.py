@@ -172,3 +172,10 @@ def test_a_line_whose_last_day_alone_is_expected_ends_dashed() -> None:
     assert [text.arrow_patch.get_linestyle() for text in names if text.arrow_patch] == (
         [EXPECTED_DASH] * 2
     )
+
+
+def test_an_axis_of_nobody_has_room_for_one() -> None:
+    result = as_of(4, 4)
+    none = tuple(replace(each, came=0) for each in result.emergence if each.expected is None)
+    assert none
+    assert forecast([replace(result, emergence=none)]).axes[0].get_ylim() == (0, 1.06)

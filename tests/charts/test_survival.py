@@ -136,3 +136,9 @@ def test_groups_of_a_sex_say_that_it_shows_in_the_last_stages_alone(room: Answer
     females = replace(room.survival, level="f")
     assert told in words(survival([females, replace(room.survival, level=None)]))
     assert told not in words(survival([replace(room.survival, level="kale")]))
+
+
+def test_at_most_eight_steps_are_told_of_the_age(shelf: Answers) -> None:
+    """Nine days take steps of two."""
+    ticks = survival([shelf.survival]).axes[0].get_xticks()
+    assert [day for day in ticks if day <= 9] == [0, 2, 4, 6, 8]

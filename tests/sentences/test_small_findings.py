@@ -6,12 +6,29 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat, GrowthPoint
+from rearlog.analysis.comparing.thermal import Objection
 from rearlog.analysis.forecasting.due import Due, NotSeen
 from rearlog.analysis.forecasting.review import Review, ReviewSummary
+from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.growth import Growth
-from rearlog.notebook import Notebook
+from rearlog.analysis.growth.identify import Clue, identify
+from rearlog.notebook import Notebook, thermal
 from rearlog.records.log import ConstantTemperature
-from rearlog.sentences import due, everyone, forecast, growth, review
+from rearlog.sentences import (
+    due,
+    everyone,
+    forecast,
+    growth,
+    growth_by_heat,
+    review,
+    survival,
+)
+from rearlog.sentences import (
+    identify as identified,
+)
+from rearlog.sentences import thermal as constants
+from rearlog.species.catalogue import find
 from tests.builders import START, seen, small_profile, tiny_log
 
 
@@ -98,3 +115,70 @@ def test_what_the_stages_are_tells_of_skins_where_there_are_instars() -> None:
 
     assert with_instars("L1", "L2").startswith("From egg to adult: from L1 to L2 it grows")
     assert with_instars("L1") == f"From egg to adult. {magnified}"
+
+
+def test_populations_that_do_not_grow_are_said_not_to_be_fitted() -> None:
+    def told(*points: tuple[str, float | None, int]) -> str:
+        made = tuple(
+            GrowthPoint(name, 20.0, 10, adults, r, None, None, None, False)
+            for name, r, adults in points
+        )
+        return " ".join(
+            growth_by_heat.words(GrowthByHeat("moth", ("a",), (), (), made, (), None, None))
+        )
+
+    not_fitted = "The laws know no rates below 0: such cohorts are not fitted."
+    assert "In a (20.0 °C) it shrinks. " + not_fitted in told(("a", -0.1, 5))
+    assert told(("a", None, 0)).endswith("such a population dies out. " + not_fitted)
+    assert told(("a", None, 3)).endswith("No eggs were counted in a (20.0 °C).")
+    assert not_fitted not in told(("a", 0.1, 3))
+
+
+def test_what_to_look_for_names_the_stage_and_what_it_is_taken_for() -> None:
+    found = identify(find("monarch"), Measured(head_mm=(1.5,), length_mm=9.0), {})
+    clues = (Clue("Measure it."), Clue("It is striped.", "L2"), Clue("It moves.", "egg", "dust"))
+    assert identified.look_for(replace(found, clues=clues)) == (
+        "Measure it.",
+        "L2: It is striped.",
+        "egg is taken for dust: It moves.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("eggs", "larvae", "told"),
+    [
+        (1, 3, "4 died, most often as L1 (3)"),
+        (0, 3, "3 died, all as L1"),
+        (3, 0, "3 died, all as egg"),
+        (2, 2, "4 died."),
+        (1, 1, "2 died."),
+    ],
+)
+def test_in_which_stage_most_died(eggs: int, larvae: int, told: str) -> None:
+    lives = ["egg dead"] * eggs + ["egg L1 dead"] * larvae + ["egg L1 L2 pupa adult"]
+    log = tiny_log({str(n): life for n, life in enumerate(lives)})
+    lead = survival.lead(Notebook(Path("tiny.json")).with_log(log).survival())
+    assert told in lead
+    assert ("most often" in lead or "all as" in lead) == ("as" in told)
+
+
+def test_an_objection_names_the_cohorts_in_which_some_are_still_in_the_stage() -> None:
+    books = []
+    for celsius, days in ((15.0, 6), (20.0, 3), (25.0, 2)):
+        log = tiny_log(
+            {str(n): " ".join(["egg"] * days + ["L1"]) for n in range(3)},
+            laid=(-1, 0),
+            temperatures=(ConstantTemperature(celsius, START.date() - timedelta(days=1)),),
+            name=f"t{celsius:g}",
+        )
+        books.append(Notebook(Path(f"t{celsius:g}.json")).with_log(log))
+    egg = thermal(books).stages[0]
+    first, *others = egg.points
+    stage = replace(
+        egg,
+        points=(replace(first, in_stage=2), *others),
+        objections=(Objection.STILL_IN_STAGE, Objection.THRESHOLD_UNSURE),
+    )
+    still, falling = [each for each in constants.words(stage) if each.startswith("Objection")]
+    assert still.endswith(" (t15 2).")
+    assert "t15" not in falling
