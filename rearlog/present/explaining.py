@@ -56,6 +56,13 @@ _LATE = {"InDoubt": "rearlog.analysis.stages.in_doubt"}
 """Kinds that a module names in its hints and imports only for them."""
 _SEE = re.compile(r"[Ss]ee ((?:`\w+`(?:,? and |, )?)+)")
 _ENDS = ("low", "high")
+_SUBJECT = re.compile(r"(`\w+`(?:(?:, and |, | and )`\w+`)*)[ :,]")
+_CLAUSE = re.compile(r";\s+(?=`)")
+_NO_VERB = re.compile(r"^(`\w+`) (?=(?:an?|how|that|the|those|what|who)\b)")
+_BACK = re.compile(
+    r"(?:Both|Else|In the last|Its?|O(?:f th(?:em|[eo]se)|n average they)|The(?:n|re|se|y)|Those)\b"
+)
+"""A sentence that begins so speaks of what the one before it names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,9 +207,38 @@ def word_of(kind: type, key: str) -> Word | None:
 
 
 def notes_on(kind: type, key: str) -> str | None:
-    """What the docstring of a kind says of one of its keys."""
-    told = [each for each in _sentences(inspect.getdoc(kind) or "") if f"`{key}`" in each]
-    return " ".join(told).replace("`", "") or None
+    """What the docstring of a kind says of one of its keys, in whole sentences: each begins with a
+    capital, or with the key as its subject. What it says of other keys is left out."""
+    sentences = _sentences(inspect.getdoc(kind) or "")
+    told = [_told_of(key, sentences, n) for n, each in enumerate(sentences) if f"`{key}`" in each]
+    found = (each for each in told if each[0].isupper() or _is_subject(key, each))
+    return " ".join(dict.fromkeys(map(_without_code, found))) or None
+
+
+def _without_code(text: str) -> str:
+    """A text of a docstring with its subjects as words, and other names in quotation marks."""
+    subject = _SUBJECT.match(text)
+    head = subject[1] if subject else ""
+    return head.replace("`", "") + re.sub(r"`([^`]*)`", r"“\1”", text.removeprefix(head))
+
+
+def _told_of(key: str, sentences: Sequence[str], place: int) -> str:
+    """The clauses of a sentence whose subject is the key; where none is, the whole sentence, with
+    those before it that it refers to."""
+    clauses = _CLAUSE.split(sentences[place].rstrip("."))
+    mine = [_NO_VERB.sub(r"\1: ", each) for each in clauses if _is_subject(key, each)]
+    if mine:
+        return f"{'; '.join(mine)}."
+    first = place
+    while first and _BACK.match(sentences[first]):
+        first -= 1
+    return " ".join(sentences[first : place + 1])
+
+
+def _is_subject(key: str, clause: str) -> bool:
+    """Whether a clause begins with a key, or with several that it is among."""
+    subject = _SUBJECT.match(clause)
+    return subject is not None and f"`{key}`" in subject[1]
 
 
 def _meanings(name: str, answer: str | None) -> Iterator[Meaning]:

@@ -15,12 +15,16 @@ import rearlog
 from rearlog.analysis.comparing.compare import compare as compare_cohorts
 from rearlog.analysis.comparing.factorial import Factorial
 from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat, GrowthPoint, growth_by_heat
+from rearlog.analysis.forecasting.due import NextEvents
 from rearlog.analysis.forecasting.found_animal import found_animal
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.reproduction import reproduction
+from rearlog.analysis.stages.durations import StageDuration
 from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.statistics.life_table import LifeTableRow
+from rearlog.analysis.survival.survival import StageSurvival
 from rearlog.notebook import (
     Notebook,
     compare,
@@ -331,7 +335,8 @@ def test_every_measure_of_a_life_table_is_explained_by_both_of_its_names() -> No
         (one, other) = (each.meanings[0] for each in both)
         assert one.says == other.says
         assert one.where == ("reproduction",)
-        assert one.made[0].function.startswith("reproduction.")
+        wilson = measure is Measure.FEMALE_SHARE
+        assert one.made[0].function.startswith("statistics." if wilson else "reproduction.")
 
 
 NOTES = {
@@ -398,7 +403,8 @@ def test_every_name_of_the_registry_stands_somewhere() -> None:
         assert {*word.kinds} <= kinds, word
         for name in word.names if word.kinds and not word.glossary else ():
             its = any(place.key == name and place.kind.__name__ in word.kinds for place in places())
-            assert its or {name, f"{name}_low"} & written, (name, word.kinds)
+            symbol = any(each.endswith(f"({name})") for each in CALLED.values())
+            assert its or symbol or {name, f"{name}_low"} & written, (name, word.kinds)
 
 
 def test_no_two_entries_claim_the_same_key_of_a_kind() -> None:
@@ -488,6 +494,68 @@ def test_a_number_is_told_with_its_formula_source_assumption_and_check() -> None
     )
 
 
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("λ", "finite rate: how many times as many, a day later"),
+        ("R²", "the part of the scatter that the line takes up, from 0 to 1"),
+        ("killing power", "−log10 of the part that survives a stage"),
+        ("log-rank", "whether groups died alike: deaths counted beside"),
+        ("T0 (RMA)", "threshold and constant of the reduced major axis"),
+        ("χ²", "the log-rank test of deaths that lie between two looks: χ²; df, its degrees"),
+        (
+            "compare df",
+            "the log-rank test of deaths that lie between two looks: χ²; df, its degrees",
+        ),
+        ("±", "beside a mean or an estimate in one cell: its standard error"),
+        ("letters", "cohorts that share a letter were not shown to differ"),
+        ("Tc", "cohort generation time"),
+        ("childless", "in how many of the resamples no egg was laid"),
+    ],
+)
+def test_words_and_signs_that_are_printed_are_known(name: str, says: str) -> None:
+    assert any(each.says.startswith(says) for each in explain(name).meanings)
+
+
+def test_what_is_possible_is_what_the_column_shows() -> None:
+    told = explain("thermal possible").meanings
+    assert [each.says.partition(":")[0] for each in told] == [
+        "how far off the threshold may be", "how far off the thermal constant may be",
+    ]  # fmt: skip
+    assert "possible" not in explain("thermal K").meanings[0].names
+
+
+def test_limits_of_wilson_cite_him() -> None:
+    (share,) = explain("females, part").meanings
+    assert "Wilson" in share.says
+    assert [each.function for each in share.made] == ["statistics.life_table.wilson"]
+    assert share.made[0].sources == (WORKS["Wilson 1927"].reference,)
+
+
+def test_every_note_is_of_whole_sentences_about_its_own_key() -> None:
+    """Each begins with a capital, or with the key itself or several keys that it is one of."""
+    notes = {(each.kind, each.key): notes_on(each.kind, each.key) for each in places()}
+    told = {of: note for of, note in notes.items() if note is not None}
+    assert len(told) > 250
+    for (kind, key), note in told.items():
+        first = re.match(r"\w+(?:(?:, and |, | and )\w+)*", note)
+        subjects = re.split(r", and |, | and ", first[0]) if first else []
+        assert note[0].isupper() or key in subjects, (kind.__name__, key, note)
+        assert note.endswith("."), (kind.__name__, key, note)
+        assert "`" not in note
+
+
+def test_a_note_leaves_out_what_is_said_of_other_keys() -> None:
+    outside = "outside are the individuals that cannot have been in their own range."
+    assert notes_on(StageDuration, "outside") == outside
+    assert notes_on(StageDuration, "expected") is None
+    by = notes_on(NextEvents, "by") or ""
+    assert by.startswith("What is to come next, “events” and how many")
+    assert "first. It is likely “by” a day" in by
+    assert notes_on(LifeTableRow, "q") == "q: the chance of dying in it."
+    assert notes_on(StageSurvival, "q_high") == "q_low and q_high are 95 % limits in either case."
+
+
 def test_sources_follow_where_a_docstring_refers_to_another() -> None:
     mortality = how_made("statistics.cumulative_incidence.stage_mortality").sources
     assert WORKS["Aalen & Johansen 1978"].reference in mortality
@@ -539,7 +607,7 @@ def test_an_answer_tells_all_of_its_names_once() -> None:
     (table,) = explained_tables(told)
     assert table.columns == ["name", "is", "formula"]
     threshold = next(row for row in table.rows if row[2] == "T0 = −intercept / slope")
-    assert threshold[0] == "threshold, T0, °C, possible"
+    assert threshold[0] == "threshold, T0, °C"
     marks = explain("chart rate")
     assert [each.name for each in marks.meanings] == ["bars", "line", "band", "dotted", "hollow"]
 

@@ -206,7 +206,7 @@ BETWEEN = (
         "why there is no such model; none where there is one",
     ),
     Word(
-        ("threshold", "T0", "°C", "possible"),
+        ("threshold", "T0", "°C"),
         "the temperature (°C) below which nothing develops: where the line crosses 0, which is "
         "beyond all that was measured",
         "T0 = −intercept / slope",
@@ -214,7 +214,7 @@ BETWEEN = (
         ("LinearRate",),
     ),
     Word(
-        ("constant", "K", "degree-days", "possible", "thermal constant K"),
+        ("constant", "K", "degree-days", "thermal constant K"),
         "the degree-days that a stage needs",
         "K = 1 / slope",
         "comparing.rate_models.linear_rate",
@@ -222,14 +222,14 @@ BETWEEN = (
         glossary="thermal constant K",
     ),
     Word(
-        ("threshold_se", "threshold_low", "threshold_high", "SE"),
+        ("threshold_se", "threshold_low", "threshold_high", "SE", "possible"),
         "how far off the threshold may be: standard error and 95 % limits, °C",
         "SE(T0) = (r̄/b) · √(s²/(N · r̄²) + (SE_b/b)²)",
         "comparing.rate_models.linear_rate",
         ("LinearRate",),
     ),
     Word(
-        ("constant_se", "constant_low", "constant_high", "SE"),
+        ("constant_se", "constant_low", "constant_high", "SE", "possible"),
         "how far off the thermal constant may be: standard error and 95 % limits, degree-days",
         "SE(K) = SE_b / b²",
         "comparing.rate_models.linear_rate",
@@ -242,7 +242,7 @@ BETWEEN = (
         kinds=("LinearRate",),
     ),
     Word(
-        ("r2",),
+        ("r2", "R²"),
         "the part of the scatter that the line takes up, from 0 to 1",
         "1 − Σ residual² / Σ (y − ȳ)²",
         "statistics.straight_line.straight_line",
@@ -413,4 +413,57 @@ BETWEEN = (
     Word(("difference_days",), "the difference of the mean times, days"),
     Word(("every",), "days from one round of checks to the next"),
     Word(("runs",), "how many comparisons were invented"),
+    Word(
+        (
+            "mean_of_all_low",
+            "mean_of_all_high",
+        ),
+        "95 % limits of the mean of all",
+        by="comparing.everybody.means_of_all",
+        kinds=("GroupSummary",),
+    ),
+    Word(("other",), "the cohort that the first is compared with", kinds=("PairDifference",)),
+    Word(
+        ("freedom",),
+        "the degrees of freedom of the error, or of the test",
+        kinds=(
+            "RatePoint",
+            "MortalityCurve",
+        ),
+    ),
+    Word(
+        (
+            "coldest",
+            "hottest",
+        ),
+        "the lowest and the highest of the temperatures measured, °C",
+        kinds=("MortalityCurve",),
+    ),
+    Word(
+        (
+            "df",
+            "df_within",
+        ),
+        "degrees of freedom: of the distances from the line, and of the scatter within cohorts",
+        by="statistics.weighted_line.unexplained",
+        kinds=("LackOfFit",),
+    ),
+    Word(
+        ("until",),
+        "the stage whose beginning ends the time that is compared",
+        kinds=("SampleSize",),
+    ),
+    Word(("other_celsius",), "the temperature of the other cohort, °C", kinds=("SampleSize",)),
+    Word(("level",), "the p below which a difference counts as shown", kinds=("SampleSize",)),
+    Word(
+        ("wanted",),
+        "the part of the comparisons that should show the difference",
+        kinds=("SampleSize",),
+    ),
+    Word(("days",), "the mean days that the stage took", kinds=("LearnedStage",)),
+    Word(
+        ("heated",),
+        "of how many that completed it the degree-days are known",
+        kinds=("LearnedStage",),
+    ),
 )

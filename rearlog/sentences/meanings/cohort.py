@@ -319,4 +319,59 @@ COHORT = (
         "which figures become other ones when the records are struck out: what, before and after",
         kinds=("StrikeEffect", "Change"),
     ),
+    Word(
+        ("check_error",),
+        "how far the mean may be off by the checks alone, the same for all individuals (an SD)",
+        kinds=("StageDuration",),
+    ),
+    Word(
+        ("in_step",),
+        "whether the error of the checks, which all share, is a large part of the standard error",
+        kinds=("StageDuration",),
+    ),
+    Word(
+        ("left_open",),
+        "who was not seen to complete it although watched for as long",
+        kinds=(
+            "StageDuration",
+            "GroupSummary",
+        ),
+    ),
+    Word(
+        ("off_days",),
+        "by how many days the mean lies outside the expected range",
+        kinds=("StageDuration",),
+    ),
+    Word(
+        ("extrapolated",),
+        "whether the heat was measured at other temperatures than the cohort had",
+        kinds=("Basis",),
+    ),
+    Word(
+        ("daily",), "the degree-days of each calendar day, and the running total", kinds=("Heat",)
+    ),
+    Word(("weighed_again",), "how many were weighed more than once", kinds=("Growth",)),
+    Word(
+        ("clock",),
+        "the start of the cohort, from which its days count, and the zone of its calendar days",
+        kinds=(
+            "StageCounts",
+            "Progress",
+        ),
+    ),
+    Word(
+        ("last_stage",),
+        "the last stage that individuals come to",
+        kinds=(
+            "Progress",
+            "Forecast",
+        ),
+    ),
+    Word(
+        ("first_reached",),
+        "the day by which the first is known to have come into the last stage",
+        kinds=("Progress",),
+    ),
+    Word(("readings_mm",), "what was measured of the part, mm", kinds=("Evidence",)),
+    Word(("answer",), "what was answered to the question", kinds=("Evidence",)),
 )

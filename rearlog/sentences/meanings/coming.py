@@ -117,4 +117,11 @@ COMING = (
         kinds=("Coming", "Wait"),
     ),
     Word(("on",), "on which day it should come", kinds=("Coming",)),
+    Word(("events",), "all passages that are to come to someone", kinds=("Forecast",)),
+    Word(("warmest",), "the warmest temperature that is named, °C", kinds=("Deadline",)),
+    Word(
+        ("untold",),
+        "the stages of which the profile does not tell how long they take",
+        kinds=("FoundAnimal",),
+    ),
 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.sentences.meanings.word import Word
 from rearlog.sentences.reproduction import CALLED
@@ -14,8 +16,11 @@ _TIMES = "reproduction.euler_lotka.generation_times"
 
 
 def _measure(measure: Measure, says: str, formula: str = "", by: str = "") -> Word:
-    """A measure, by the name that programs meet and by the one of the tables."""
-    return Word((str(measure), CALLED[measure]), says, formula, by, _ESTIMATE)
+    """A measure, by the name that programs meet, by the one of the tables, and by the symbol that
+    stands in brackets there."""
+    called = CALLED[measure]
+    symbol = re.findall(r"\((.+)\)$", called)
+    return Word((str(measure), called, *symbol), says, formula, by, _ESTIMATE)
 
 
 MEASURES = (
@@ -78,6 +83,7 @@ MEASURES = (
         Measure.FEMALE_SHARE,
         "the part of females among those whose sex is known, with Wilson’s limits",
         "females / (females + males)",
+        "statistics.life_table.wilson",
     ),
     _measure(
         Measure.HATCH_SHARE,
@@ -181,4 +187,17 @@ REPRODUCTION = (
         kinds=("Reproduction", "StableStage"),
     ),
     Word(("sex",), "of adults: females, males, or not known", kinds=(*_STAGES, "StableStage")),
+    Word(
+        ("since_entry",),
+        "of how many the age is counted from entry, in place of the egg",
+        kinds=("Reproduction",),
+    ),
+    Word(("unsexed",), "the adults whose sex is not known", kinds=("Reproduction",)),
+    Word(("eggs",), "all eggs that were laid", kinds=("Reproduction",)),
+    Word(
+        ("childless",),
+        "in how many of the resamples no egg was laid",
+        by="reproduction.estimates.estimates",
+        kinds=("Reproduction",),
+    ),
 )

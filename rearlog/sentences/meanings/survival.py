@@ -49,7 +49,7 @@ SURVIVAL = (
         ("StageSurvival",),
     ),
     Word(
-        ("k", "k_low", "k_high"),
+        ("k", "k_low", "k_high", "killing power"),
         "−log10 of the part that survives a stage",
         "−log10(1 − q)",
         "statistics.life_table.k_value",
@@ -146,9 +146,9 @@ SURVIVAL = (
     ),
     Word(("median",), "when half of the group had died", kinds=("GroupSurvival",)),
     Word(
-        ("chi2", "df", "p"),
-        "the log-rank test of deaths that lie between two looks; p by dealing the individuals out "
-        "to the groups anew",
+        ("chi2", "χ²", "df", "p"),
+        "the log-rank test of deaths that lie between two looks: χ²; df, its degrees of freedom, "
+        "one less than the groups; p by dealing the individuals out to the groups anew",
         by="statistics.interval_log_rank.interval_log_rank",
         kinds=("SurvivalComparison",),
     ),
@@ -156,5 +156,16 @@ SURVIVAL = (
         ("left_out",),
         "deaths in the last stage, which do not count in whether survival on the way there differs",
         kinds=("SurvivalComparison",),
+    ),
+    Word(
+        ("reached",),
+        "how many reached the end, and which part of all they are",
+        kinds=("Survival",),
+    ),
+    Word(
+        ("most",),
+        "what the part that reached it may still become at most",
+        by="statistics.cumulative_incidence.stage_mortality",
+        kinds=("ReachedEnd",),
     ),
 )

@@ -121,4 +121,11 @@ TRADE = (
     Word(
         ("profile",), "the value of the species profile, with its source in “rearlog species show”"
     ),
+    Word(("±",), "beside a mean or an estimate in one cell: its standard error"),
+    Word(
+        ("log-rank", "log-rank test"),
+        "whether groups died alike: deaths counted beside those there would be if they did",
+        "χ² of the deaths less those expected, over their covariance; df = groups − 1",
+        "statistics.interval_log_rank.interval_log_rank",
+    ),
 )
