@@ -132,6 +132,9 @@ def test_a_plan_says_how_many_and_how_sure(run: Run) -> None:
     assert "egg to adult" in shown
     assert "individuals that complete it in each cohort show a difference of 2 days" in shown
     assert "95 % limits" in shown
+    assert "checks every day." in " ".join(shown.split())
+    seldom = run(*PLAN, "--difference", "6", "--every", "2", "--full").stdout
+    assert "checks every 2 days." in " ".join(seldom.split())
     found = json.loads(run(*PLAN, "--difference", "2", "--format", "json").stdout)
     assert 3 <= found["n"] <= 40
     assert found["table"][-1]["power"] >= 0.8
