@@ -33,6 +33,10 @@ class Keeping:
     since: datetime
     until: datetime | None
 
+    def told_at(self, at: datetime) -> bool:
+        """Whether a look at this moment tells of it: of the time just before."""
+        return self.since < at and (self.until is None or at <= self.until)
+
     @property
     def words(self) -> str:
         """Where that is, for a card or a question: in cage-1, or with 7."""
@@ -81,11 +85,7 @@ def kept_at(log: CohortLog, at: datetime) -> dict[str, Keeping]:
     So what a look at that moment counts, as eggs since the look before, is of these, and who is
     moved by it is still where it was.
     """
-    return {
-        each.individual: each
-        for each in kept(log)
-        if each.since < at and (each.until is None or at <= each.until)
-    }
+    return {each.individual: each for each in kept(log) if each.told_at(at)}
 
 
 def cages_at(log: CohortLog, at: datetime) -> dict[str, tuple[str, ...]]:

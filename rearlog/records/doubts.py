@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from rearlog.records.cages import ALONE, codes_by_name
+from rearlog.records.cages import ALONE, codes_by_name, kept_at
 from rearlog.records.errors import Problem
 from rearlog.records.fields import COUNTS
 from rearlog.records.forms import StageKind, kind_of
@@ -203,12 +203,15 @@ def _of_eggs(
     """Eggs of one that was no adult yet or is a male elsewhere, more hatched than were laid, and
     eggs that two observers tell of one moment.
 
-    What hatches after it came into a cage is left out of the second: it is of all in it.
+    What hatches after it came into a cage is left out of the second, for it is of all in it; and
+    eggs of a cage are in doubt only where all that live in it are males. Who was noted as both
+    sexes is in doubt for that, and its eggs are not.
     """
     counted = [each for each in checks if (each.eggs, each.hatched) != (None, None)]
     if not counted:
         return
-    male = next((each for each in checks if each.sex == "m"), None)
+    noted = [each for each in checks if each.sex is not None]
+    male = noted[0] if {each.sex for each in noted} == {"m"} else None
     known = {ALONE, *codes_by_name(log)} if any(each.mate for each in checks) else {ALONE}
     caged = next((one.at for one in checks if one.mate and one.mate.casefold() not in known), None)
     stage, since, shown = individual.stage, individual.entered_at, None
@@ -223,7 +226,9 @@ def _of_eggs(
             message = f"eggs of one that was {stage} at {stamp(since)}"
             remedy = REMEDIES[DoubtKind.EGGS_OF_THE_YOUNG]
             yield _doubt(DoubtKind.EGGS_OF_THE_YOUNG, check, shown, message, remedy)
-        if male is not None:
+        if male is not None and (
+            caged is None or check.at <= caged or _among_males(log, individual.code, check.at)
+        ):
             message = f"eggs of one that is a male by the look of {stamp(male.at)}"
             yield _doubt(DoubtKind.EGGS_OF_A_MALE, check, male, message, _amend(male, check))
         laid, hatched = laid + (check.eggs or 0), hatched + (check.hatched or 0)
@@ -235,6 +240,21 @@ def _of_eggs(
             message = f"eggs of {stamp(check.at)} are told already, and would count twice"
             yield _doubt(DoubtKind.COUNTED_TWICE, check, before, message, _amend(before, check))
         before = check
+
+
+def _among_males(log: CohortLog, code: str, at: datetime) -> bool:
+    """Whether all living ones in the cage of a male were noted as males; so they are in no cage."""
+    living, where = set(log.alive_at(at)), kept_at(log, at)
+    here = where.get(code)
+    return (
+        here is None
+        or not here.cage
+        or all(
+            {each.sex for each in log.checks[other] if each.sex is not None} == {"m"}
+            for other, kept in where.items()
+            if kept.by == here.by and other != code and other in living
+        )
+    )
 
 
 def _count_the_same(one: Observation, other: Observation) -> bool:

@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from rearlog.records.cages import ALONE
-from rearlog.records.columns import columns_of
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
 from rearlog.records.log import Cohort, CohortLog, Individual, Temperature
+from rearlog.records.sexes import sex_levels
 
 NOT_KNOWN = "not known"
 """Stands for the level of those of whom it is not known."""
@@ -119,18 +119,6 @@ def level_of(cohort: Cohort, factor: str) -> str | None:
         ),
     }
     return told[factor]() if factor in told else cohort.factors.get(factor)
-
-
-def sex_levels(log: CohortLog) -> list[str | None]:
-    """The sex of every individual, f or m, in their order, by all looks at it that stand; None
-    where nobody noted it, or looks contradict each other."""
-    looks = columns_of(log)
-    said: dict[str, set[str]] = {}
-    for individual, sex in zip(looks["individual"], looks["sex"], strict=True):
-        if sex is not None:
-            said.setdefault(individual, set()).add(sex)
-    found = (said.get(each.code, set()) for each in log.individuals)
-    return [next(iter(each)) if len(each) == 1 else None for each in found]
 
 
 def level_name(factor: str, level: str | None) -> str:

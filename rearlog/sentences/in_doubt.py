@@ -72,6 +72,8 @@ def _verdict(found: InDoubt) -> str:
         return "either may be the mistake"
     if found.kind is DoubtKind.AFTER_THE_END:
         return f"{_name(found.before)} counts"
+    if found.kind is DoubtKind.EGGS_OF_A_MALE:
+        return "the eggs are not counted"
     if found.kind is DoubtKind.BOTH_SEXES:
         return "its sex counts as not known"
     return "both count"

@@ -164,6 +164,16 @@ def _who(result: Reproduction) -> str:
 
 def _notes(result: Reproduction) -> list[str]:
     lines = []
+    if result.males_records:
+        eggs = "1 egg" if result.males_eggs == 1 else f"{result.males_eggs} eggs"
+        records = "1 record" if result.males_records == 1 else f"{result.males_records} records"
+        lines.append(f"{eggs} of {records} in doubt are not counted: they are told of males.")
+    if result.cages_unsexed:
+        cages = "1 cage" if result.cages_unsexed == 1 else f"{result.cages_unsexed} cages"
+        lines.append(
+            f"Eggs of {cages} were shared among animals of unknown sex; the part of females rests "
+            "on noted sexes and on eggs of their own."
+        )
     if result.alive:
         lives = "lives" if result.alive == 1 else "live"
         lines.append(f"{result.alive} still {lives}: figures are of what was seen so far.")
@@ -197,7 +207,8 @@ def _made(results: Sequence[Reproduction]) -> list[str]:
     if drawn:
         lines.append(
             f"SE and limits: bootstrap, {drawn[0].resamples:,} resamples of whole lives (bias-"
-            "corrected and accelerated; of the sexes Wilson’s)."
+            "corrected and accelerated; of the sexes Wilson’s; of hatching no less than of "
+            "eggs that hatch each by itself)."
         )
     few = [each.cohort for each in results if not each.resamples]
     if few:
@@ -206,7 +217,7 @@ def _made(results: Sequence[Reproduction]) -> list[str]:
         if each.childless:
             lines.append(
                 f"{each.cohort}: in {each.childless:,} resamples nobody laid eggs; they count as "
-                "R0 = 0 and as less than any r, and not in T."
+                "R0 = 0 and as less than any r, and not in T or the SE of r and λ."
             )
     return lines
 

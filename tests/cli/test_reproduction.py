@@ -74,3 +74,32 @@ def test_what_cannot_be_told_is_said_in_a_line(run: Run) -> None:
     error = run("reproduction", room, fails=2).stderr
     assert error.splitlines()[0].startswith("Error: no eggs were counted in room")
     assert "given twice" in run("reproduction", DOCK[0], DOCK[0], fails=2).stderr
+
+
+def test_sexes_are_the_same_in_life_tables_and_in_survival(run: Run) -> None:
+    run("start", "v", "--species", "painted-lady", "--eggs", "6", "--on", "2026-03-01")
+    for day, line in (
+        ("22", "all adult"),
+        ("25", "2 same eggs=50"),
+        ("26", "1 same sex=f eggs=10; 2 same sex=m; 3 same sex=f; 4 same sex=m"),
+        ("27", "3 same sex=m"),
+        ("27", "5-6 same mate=cage-1"),
+        ("28", "cage-1 same eggs=8 hatched=3; 5 dead"),
+        ("30", "1-4,6 dead"),
+    ):
+        run("log", "v", line, "--on", f"2026-03-{day}")
+    told = json.loads(run("reproduction", "v", "--format", "json").stdout)
+    assert [told[each] for each in ("females", "males", "unsexed")] == [1, 2, 3]
+    assert [told[each] for each in ("layers", "eggs", "cages_unsexed")] == [3, 18, 1]
+    assert [told[each] for each in ("males_records", "males_eggs")] == [1, 50]
+    out = run("reproduction", "v").stdout
+    assert "50 eggs of 1 record in doubt are not counted" in out
+    assert "Eggs of 1 cage were shared among animals of unknown sex" in out
+    hatch = next(each for each in told["estimates"] if each["measure"] == "hatch_share")
+    assert hatch["estimate"] == 0.375
+    assert [hatch[each] for each in ("se", "low", "high")] == [None] * 3
+    survival = json.loads(run("survival", "v", "--by", "sex", "--format", "json").stdout)
+    assert [each["n"] for each in survival["groups"]] == [1, 2, 3]
+    doubts = run("verify", "v").stderr
+    assert "tells eggs, and same at 2026-03-26" in doubts
+    assert "the eggs are not counted" in doubts

@@ -6,6 +6,8 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.stages.in_doubt import in_doubt as in_doubt_of_all
 from rearlog.records.cages import Keeping, cages_at, kept, kept_at, with_cages
 from rearlog.records.doubts import DoubtKind, all_doubts, doubts_with
 from rearlog.records.entries import parse, resolve
@@ -14,6 +16,7 @@ from rearlog.records.fields import Observation
 from rearlog.records.incoming import said_already
 from rearlog.records.log import CohortLog
 from rearlog.records.rules import problems_with
+from rearlog.records.sexes import sex_levels
 from rearlog.records.wording import line_of
 from tests.builders import moment, seen, small_profile, tiny_log
 
@@ -112,6 +115,40 @@ def test_what_another_look_contradicts_is_in_doubt() -> None:
     assert in_doubt(same(0.5, eggs=3)) == [(young, 5, None)]
     assert in_doubt(same(5, sex="m"), same(6, eggs=3)) == [(of_male, 6, 5)]
     assert in_doubt(same(6, sex="m"), same(5, eggs=3)) == [(of_male, 6, 5)]
+
+
+def test_eggs_of_a_male_are_in_doubt_in_a_cage_too_where_all_are_males() -> None:
+    of_male, caged = DoubtKind.EGGS_OF_A_MALE, same(5, mate="cage-1", sex="m")
+
+    def kinds(*others: Observation) -> list[DoubtKind]:
+        looks = [replace(each, individual="8") for each in others]
+        log = numbered(log_with(caged, same(6, eggs=3), *looks, codes="7 8"))
+        found = {each.kind for each in in_doubt_of_all(log, event_history(log))}
+        assert found == {each.kind for each in all_doubts(log)}
+        return sorted(found)
+
+    assert kinds() == [of_male]
+    assert kinds(same(5, mate="CAGE-1")) == []
+    assert kinds(same(5, mate="cage-1", sex="f")) == []
+    assert kinds(same(5, mate="cage-2")) == [of_male]
+    assert kinds(same(5, mate="cage-1"), same(7, sex="m")) == [of_male]
+    assert kinds(same(5, mate="cage-1"), seen("8", 5.5, "dead")) == [of_male]
+    assert in_doubt(same(5, sex="m"), same(6, sex="f"), same(7, eggs=3)) == [
+        (DoubtKind.BOTH_SEXES, 6, 5)
+    ]
+
+
+def test_eggs_of_ones_own_make_a_female_of_one_of_no_noted_sex() -> None:
+    assert sex_levels(log_with(same(5, eggs=3))) == ["f", None, None]
+    assert sex_levels(log_with(same(5, eggs=0), same(6, hatched=0))) == [None, None, None]
+    assert sex_levels(log_with(same(5, eggs=3), same(6, sex="m"))) == ["m", None, None]
+    both = (same(5, eggs=3), same(6, sex="m"), same(7, sex="f"))
+    assert sex_levels(log_with(*both)) == [None, None, None]
+    caged = (same(5, mate="cage-1"), same(6, eggs=3))
+    assert sex_levels(log_with(*caged)) == [None, None, None]
+    assert sex_levels(log_with(same(5, mate="8"), same(6, eggs=3))) == ["f", None, None]
+    assert sex_levels(log_with(replace(caged[0], eggs=3))) == ["f", None, None]  # from before
+    assert sex_levels(log_with(*caged, same(7, mate="alone"), same(8, eggs=1)))[0] == "f"
 
 
 def test_more_cannot_hatch_than_were_laid_by_then() -> None:

@@ -55,6 +55,9 @@ def result(
         unsexed=0,
         layers=14,
         eggs=2858,
+        cages_unsexed=0,
+        males_records=0,
+        males_eggs=0,
         dead=40,
         alive=0,
         units=None,
@@ -160,7 +163,8 @@ def test_everybody_is_told_of_and_how_errors_were_found() -> None:
         "Of 40 eggs came 14 females and 14 males; 14 laid 2858 eggs in all.",
         "Eggs of the day from age x to x + 1 count as laid at x + 0.5.",
         "SE and limits: bootstrap, 10,000 resamples of whole lives (bias-corrected and "
-        "accelerated; of the sexes Wilson’s).",
+        "accelerated; of the sexes Wilson’s; of hatching no less than of eggs that hatch each by "
+        "itself).",
     )
     told = words(
         result(
@@ -189,7 +193,7 @@ def test_everybody_is_told_of_and_how_errors_were_found() -> None:
     assert told[6] == "Eggs of the day from age x to x + 1 count as laid at age x."
     assert told[8] == (
         "warm: in 1,234 resamples nobody laid eggs; they count as R0 = 0 and as less than any r, "
-        "and not in T."
+        "and not in T or the SE of r and λ."
     )
     assert words(result(alive=2, dead=37))[1:3] == (
         "2 still live: figures are of what was seen so far.",
@@ -250,3 +254,17 @@ def test_the_chart_states_the_finding_and_what_it_draws() -> None:
     [with_bands] = notes([one])
     assert with_bands.endswith("both sexes counted. Shaded: 95 % band (bootstrap).")
     assert notes([one], bands=False)[0].endswith("both sexes counted.")
+
+
+def test_eggs_of_males_and_of_cages_whose_sexes_nobody_noted_are_told() -> None:
+    assert "50 eggs of 1 record in doubt are not counted: they are told of males." in words(
+        result(males_records=1, males_eggs=50)
+    )
+    assert "1 egg of 2 records in doubt are not counted: they are told of males." in words(
+        result(males_records=2, males_eggs=1)
+    )
+    for cages, told in ((1, "1 cage"), (2, "2 cages")):
+        assert (
+            f"Eggs of {told} were shared among animals of unknown sex; the part of females rests "
+            "on noted sexes and on eggs of their own."
+        ) in words(result(cages_unsexed=cages))

@@ -84,7 +84,8 @@ class Estimate:
 
     `estimate` is None where it does not exist: no r without eggs, no doubling time without growth.
     The limits are None too where the population may have none (a doubling time without upper
-    limit), and with fewer than FEWEST_FOR_INTERVAL units to draw from, as `se` is.
+    limit), with fewer than FEWEST_FOR_INTERVAL units to draw from, as `se` is, and where the
+    measure rests on one of them alone (see `estimates`).
     """
 
     measure: Measure
@@ -129,16 +130,24 @@ def estimates(
     Cohorts of as many units are drawn with replacement, individuals with all of their lives: so
     each resample has its own number of females, and of deaths before adulthood. A unit is an
     individual, or a cage with all that lived in it. A resample in which nobody lays eggs has R0 = 0
-    and λ = 0, and counts so. It has no r, which counts as less than any, and no T, Tc or doubling
-    time, from which it is left out; its r is left out of the standard error too. The same seed
-    gives the same limits. They are bias-corrected and accelerated (see `bca`); those of λ and of
-    the doubling time follow from those of r, those by age are percentiles, and those of the sex
-    ratio Wilson's.
+    and λ = 0. It has no r, which counts as less than any, and no T, Tc or doubling time, from which
+    it is left out; its r and λ are left out of the standard errors too. The same seed gives the
+    same limits. They are bias-corrected and accelerated (see `bca`); those of λ and of the doubling
+    time follow from those of r, those by age are percentiles, and those of the sex ratio Wilson's.
+
+    What rests on one unit alone, such as the part that hatched in one cage of several, is the same
+    in every resample that has it: it has no standard error, limits or draws. Of few mothers
+    resamples may show less error than the eggs alone would have, each hatching by itself, which
+    is too little: the eggs of a mother are alike, if anything. The part that hatches has at least
+    this binomial error then, with Wilson's limits, and draws from the posterior beta distribution
+    after Jeffreys' prior (Brown et al. 2001, Stat. Sci. 16:101–133, cited from memory).
     Source: Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 6 and 14; of life tables,
     Meyer et al. 1986, Ecology 67:1156–1166 (cited from memory).
     """
     everybody = np.ones((1, sums.units))
     here, here_of_females, _ = _values(sums, everybody, age)
+    if not sums.sexes.any():
+        here_of_females = {measure: np.full(1, np.nan) for measure in here_of_females}
     if sums.units < FEWEST_FOR_INTERVAL:
         both, females = (_alone(sums, values) for values in (here, here_of_females))
         return Estimates(both, females, {}, 0, 0, None, None)
@@ -151,10 +160,24 @@ def estimates(
         parts.append(_values(sums, drawn(sums.units, size, rng).astype(np.float64), age))
         left -= size
     draws, of_females = _joined([each[0] for each in parts]), _joined([each[1] for each in parts])
+    for each in (draws, of_females):
+        each |= {one: np.full(resamples, np.nan) for one in each if _resting_on(sums, one) < 2}
     one_less = everybody if sums.units > MOST_LEFT_OUT else 1 - np.eye(sums.units)
     without, without_of_females, _ = _values(sums, one_less, age)
+    measures = _with_limits(sums, here, draws, without)
+    least = _more_by_eggs_alone(sums, draws[Measure.HATCH_SHARE])
+    if least is not None:
+        hatched, followed = _hatched(sums)
+        low, high = wilson(hatched, followed) or (None, None)
+        measures = tuple(
+            replace(each, se=least, low=low, high=high)
+            if each.measure is Measure.HATCH_SHARE
+            else each
+            for each in measures
+        )
+        draws[Measure.HATCH_SHARE] = rng.beta(hatched + 0.5, followed - hatched + 0.5, resamples)
     return Estimates(
-        measures=_with_limits(sums, here, draws, without),
+        measures=measures,
         females=_with_limits(sums, here_of_females, of_females, without_of_females),
         draws=draws,
         resamples=resamples,
@@ -202,11 +225,29 @@ def _estimate(
     n, estimate = _number(sums, measure), _known(here)
     if estimate is None:
         return Estimate(measure, n, None, None, None, None)
+    if measure is Measure.FINITE_RATE:
+        draws = np.where(draws > 0, draws, -np.inf)  # in its place, and not in the error: as r
     found = bca(estimate, draws, without)
     if measure is Measure.FEMALE_SHARE:
         low, high = wilson(int(sums.sexes[:, 0].sum()), n) or (None, None)
         return Estimate(measure, n, estimate, found.se, low, high)
     return Estimate(measure, n, estimate, found.se, found.low, found.high)
+
+
+def _more_by_eggs_alone(sums: UnitSums, draws: Floats) -> float | None:
+    """The binomial standard error of the part that hatches, where its draws vary no more."""
+    known = draws[~np.isnan(draws)]
+    if len(known) < 2:
+        return None
+    hatched, followed = _hatched(sums)
+    least = math.sqrt(hatched * (followed - hatched) / followed**3)
+    return least if float(known.std(ddof=1)) <= least else None
+
+
+def _hatched(sums: UnitSums) -> tuple[int, int]:
+    """How many eggs hatched of how many followed; no more than all, whatever was told."""
+    hatched, followed = (round(float(each)) for each in sums.counts[:, :, -1].sum(axis=0))
+    return min(hatched, followed), followed
 
 
 def _known(values: Floats) -> float | None:
@@ -277,6 +318,29 @@ def population(by_age: ByAge, age: EggAge) -> Values:
     }
 
 
+_PLACES = {
+    Measure.PRE_LAYING: 0,
+    Measure.TO_FIRST_EGGS: 1,
+    Measure.LAYING: 2,
+    Measure.EGGS_A_DAY: 2,
+    Measure.HATCH_SHARE: 4,
+}
+"""Where in UnitSums.counts the number of those is that a measure is of."""
+
+
+def _resting_on(sums: UnitSums, measure: Measure) -> int:
+    """How many units have something to do with a measure: of T and Tc, those with eggs."""
+    of = {
+        Measure.GENERATION: sums.eggs,
+        Measure.COHORT_GENERATION: sums.eggs,
+        Measure.EGGS: sums.adults[0].watched,
+        Measure.FEMALE_DAYS: sums.adults[0].watched,
+        Measure.MALE_DAYS: sums.adults[1].watched,
+        Measure.FEMALE_SHARE: sums.sexes,
+    } | {each: sums.counts[:, 1, [place]] for each, place in _PLACES.items()}
+    return int(of[measure].any(axis=1).sum()) if measure in of else sums.units
+
+
 def _number(sums: UnitSums, measure: Measure) -> int:
     """Of how many individuals (of HATCH_SHARE: eggs) a measure is."""
     if measure in (Measure.FEMALE_DAYS, Measure.EGGS):
@@ -285,11 +349,5 @@ def _number(sums: UnitSums, measure: Measure) -> int:
         return int(sums.adults[1].watched[:, 0].sum())
     if measure is Measure.FEMALE_SHARE:
         return int(sums.sexes.sum())
-    place = {
-        Measure.PRE_LAYING: 0,
-        Measure.TO_FIRST_EGGS: 1,
-        Measure.LAYING: 2,
-        Measure.EGGS_A_DAY: 2,
-        Measure.HATCH_SHARE: 4,
-    }.get(measure)
+    place = _PLACES.get(measure)
     return sums.n if place is None else round(float(sums.counts[:, 1, place].sum()))

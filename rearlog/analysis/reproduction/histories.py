@@ -26,13 +26,18 @@ class Histories:
     """The lives of those whose age is known, and which of all individuals they are, `who` (N,).
 
     Of `since_entry` it is not known when the egg was laid: their age counts from when they came
-    under watch. `caged` says whether some shared a cage or a container, and so count as one.
+    under watch. `caged` says whether some shared a cage or a container, and so count as one. Of
+    `cages_unsexed` cages eggs were shared among animals of unknown sex. `males_records` are records
+    of eggs that only males can have laid: in doubt, and their `males_eggs` not counted.
     """
 
     lives: LivesByAge
     who: Booleans
     since_entry: int
     caged: bool
+    cages_unsexed: int
+    males_records: int
+    males_eggs: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +60,15 @@ def histories(log: CohortLog, history: EventHistory) -> Histories:
     is not known; who entered later than as an egg is of no known age and is left out. A passage or
     a death is dated to the middle of the time between the looks around it. Eggs counted at a look
     were laid since the look before, or since its mother became adult or came into the cage, and
-    until she died. Those of a cage are shared equally among the females in it that had not been
-    found dead by an earlier look (where none is known to be female, among all that are not known to
-    be male). Who laid eggs of her own is a female, whatever else was noted; so are those who share
-    those of a cage. Where eggs are not told, none were laid. Of a female or cage of which somebody
+    until she died. Where eggs are not told, none were laid. Of a female or cage of which somebody
     counted hatched eggs, all eggs count as followed.
+
+    Of which sex each one is, `sexes_of` says, and eggs change nothing of it here: they go to whom
+    may have laid them. Eggs of one's own are hers, unless it is known to be male. Those of a cage,
+    of whomever in it they are told, are shared equally among those in it that had not been found
+    dead by an earlier look: the females, or, where none is known, all that are not known to be
+    male. These lay them as animals of unknown sex, so that no part of females rests on them. Where
+    all who may have laid eggs are males, a record is in doubt: its counts are left out.
     """
     laid_low, laid_high = history.into_low[:, 0], history.into_high[:, 0]
     as_egg = history.entry_rank == 0
@@ -74,14 +83,17 @@ def histories(log: CohortLog, history: EventHistory) -> Histories:
     gone = np.where(history.fate == DEAD, end, np.inf)
     keepings = kept(log)
     sex = np.array([SEXES[each] for each in sexes_of(log)], dtype=np.int64)
-    counts = [*_counts(log, history, keepings)]
-    for each in counts:
-        if each.cage is None and each.eggs:
-            sex[each.row] = FEMALE
     cages = _cages(log, keepings)
-    shared = [share for each in counts if each.eggs for share in _shares(each, history, sex, cages)]
-    for row, *_ in shared:
-        sex[row] = FEMALE
+    counts, of_males = list[_Count](), list[_Count]()
+    shared, unsexed = list[tuple[int, float, float, float]](), set[str]()
+    for each in _counts(log, history, keepings):
+        mothers = _mothers(each, history, sex, cages)
+        (counts if mothers else of_males).append(each)
+        if mothers and each.eggs:
+            shared += [(row, each.after, each.by, each.eggs / len(mothers)) for row in mothers]
+            if each.cage is not None and sex[mothers[0]] == UNKNOWN:
+                unsexed.add(each.cage)
+    in_doubt = [each for each in of_males if as_egg[each.row]]
     followed, hatched = _hatching(counts, len(zero))
     units, caged = _units(log, cages)
     return Histories(
@@ -100,6 +112,9 @@ def histories(log: CohortLog, history: EventHistory) -> Histories:
         who=as_egg,
         since_entry=int((as_egg & np.isnan(laid)).sum()),
         caged=caged,
+        cages_unsexed=len(unsexed),
+        males_records=len(in_doubt),
+        males_eggs=sum(each.eggs for each in in_doubt),
     )
 
 
@@ -142,10 +157,7 @@ def _counts(log: CohortLog, history: EventHistory, keepings: list[Keeping]) -> I
 
 def _spell(spells: list[Keeping], at: datetime) -> Keeping | None:
     """The spell in a cage that a look at this moment tells of: that of the time before it."""
-    return next(
-        (each for each in spells if each.since < at and (each.until is None or at <= each.until)),
-        None,
-    )
+    return next((each for each in spells if each.told_at(at)), None)
 
 
 _Cages = dict[str, list[tuple[int, float, float]]]
@@ -163,20 +175,15 @@ def _cages(log: CohortLog, keepings: list[Keeping]) -> _Cages:
     return found
 
 
-def _shares(
-    count: _Count, history: EventHistory, sex: Integers, cages: _Cages
-) -> list[tuple[int, float, float, float]]:
-    """Whose the eggs of a count are: rows, the days between which they were laid, and how many."""
-    if count.cage is None:
-        return [(count.row, count.after, count.by, float(count.eggs))]
+def _mothers(count: _Count, history: EventHistory, sex: Integers, cages: _Cages) -> list[int]:
+    """The rows of those who may have laid the eggs of a count; none where all there are males."""
     there = [
         row
-        for row, since, until in cages[count.cage]
+        for row, since, until in ([] if count.cage is None else cages[count.cage])
         if since < count.by <= until and not history.end_high[row] <= count.after
-    ]
-    mothers = [row for row in there if sex[row] == FEMALE]
-    mothers = mothers or [row for row in there if sex[row] != MALE] or [count.row]
-    return [(row, count.after, count.by, count.eggs / len(mothers)) for row in mothers]
+    ] or [count.row]
+    females = [row for row in there if sex[row] == FEMALE]
+    return females or [row for row in there if sex[row] != MALE]
 
 
 def _egg_counts(

@@ -40,8 +40,8 @@ class LifeTableDay:
     `n` were watched through it. `l` is the part alive at age x and `m` the eggs laid on the day for
     each of these, both with 95 % limits; `lm` = l·m. `e` are the days still to live at age x, `v`
     the reproductive value (1 at age 0), `c` the part of this age in a population of stable ages.
-    `l_female` and `m_female` are those of females only, m counting daughters. v and c are None
-    without eggs, the limits with too few to draw from.
+    `l_female` and `m_female` are those of females only, m counting daughters: None where no sex is
+    known. v and c are None without eggs, the limits with too few to draw from.
     """
 
     x: int
@@ -56,8 +56,8 @@ class LifeTableDay:
     e: float
     v: float | None
     c: float | None
-    l_female: float
-    m_female: float
+    l_female: float | None
+    m_female: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,9 @@ class Reproduction:
 
     `egg_age` says at which age eggs count as laid. `left_out` entered later, so that their age is
     not known; of `since_entry` it is counted from entry. `females` and `males` are those of known
-    sex, `unsexed` the adults of none; `layers` laid eggs, `eggs` of them in all. `dead` had died by
+    sex, `unsexed` the adults of none; `layers` laid eggs, `eggs` of them in all, those of
+    `cages_unsexed` cages shared among animals of unknown sex. `males_records` of `males_eggs` more
+    are in doubt, since they were told of males, and not counted. `dead` had died by
     the last look, `alive` lived on: until they are dead, figures are of what was seen so far. The
     others were lost or removed. `units` is how many there are to draw from where some shared a
     cage or a container, else None.
@@ -115,6 +117,9 @@ class Reproduction:
     unsexed: int
     layers: int
     eggs: int
+    cages_unsexed: int
+    males_records: int
+    males_eggs: int
     dead: int
     alive: int
     units: int | None
@@ -181,6 +186,11 @@ def _worked_out(
             f"nobody in {name} entered as an egg, so that no age is known",
             "a life table counts from the egg: start a cohort with eggs",
         )
+    if found.males_eggs and not (lives.laid.eggs > 0).any():
+        raise UsageError(
+            f"all eggs that were counted in {name} are told of males, and in doubt",
+            f"see what contradicts it with “rearlog verify {name}”",
+        )
     if not (lives.laid.eggs > 0).any():
         raise UsageError(
             f"no eggs were counted in {name}",
@@ -212,6 +222,9 @@ def _worked_out(
             unsexed=int((adult & (lives.sex == UNKNOWN)).sum()),
             layers=len(np.unique(lives.laid.row[lives.laid.eggs > 0])),
             eggs=round(float(lives.laid.eggs.sum())),
+            cages_unsexed=found.cages_unsexed,
+            males_records=found.males_records,
+            males_eggs=found.males_eggs,
             dead=int((fate == DEAD).sum()),
             alive=int((fate == ALIVE).sum()),
             units=sums.units if found.caged else None,
@@ -244,7 +257,7 @@ def _refuse_at_birth(name: str, sums: UnitSums, egg_age: EggAge) -> None:
 def _by_day(
     table: AgeStage, sums: UnitSums, result: Estimates, days: int
 ) -> tuple[LifeTableDay, ...]:
-    females = sums.females_only(np.ones((1, sums.units)))
+    females = sums.females_only(np.ones((1, sums.units))) if sums.sexes.any() else None
 
     def limits(band: Band | None, x: int) -> tuple[float | None, float | None]:
         return (None, None) if band is None else (float(band.low[x]), float(band.high[x]))
@@ -263,8 +276,8 @@ def _by_day(
             e=float(table.e[x]),
             v=_known(table.v[x]),
             c=_known(table.c[x]),
-            l_female=float(females.alive[0, x]),
-            m_female=float(females.laid[0, x]),
+            l_female=None if females is None else float(females.alive[0, x]),
+            m_female=None if females is None else float(females.laid[0, x]),
         )
         for x in range(days)
     )

@@ -134,9 +134,9 @@ class UnitSums:
 def unit_sums(lives: LivesByAge) -> UnitSums:
     """The sums of the lives of a cohort, unit by unit.
 
-    The `counts`, of females alone, are: days from adult to the first eggs of those that laid, and
-    these; days from egg to eggs, and these; days on which they laid, and these; eggs, and the
-    days on which they were laid; and of all, eggs that hatched, and those followed.
+    The `counts` are, of those that laid, whatever their sex: days from adult to the first eggs, and
+    these; days from egg to eggs, and these; days on which they laid, and these; eggs, and the days
+    on which they were laid; and of all, eggs that hatched, and those followed.
     """
     label, unit = np.unique(lives.units, return_inverse=True)
     n, days = len(lives.units), lives.days
@@ -182,7 +182,7 @@ def first_eggs(lives: LivesByAge) -> Floats:
 
 
 def _counts(lives: LivesByAge) -> tuple[Floats, Floats]:
-    """What is divided by what in the means of females, each (n, 5): see `unit_sums`."""
+    """What is divided by what in the means of those that laid, each (n, 5): see `unit_sums`."""
     n, laid = len(lives.units), lives.laid
     some = laid.eggs > 0
     days = np.bincount(laid.row[some], (laid.by - laid.after)[some], minlength=n)

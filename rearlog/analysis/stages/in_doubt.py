@@ -57,10 +57,16 @@ def in_doubt(log: CohortLog, history: EventHistory) -> tuple[InDoubt, ...]:
     asked = in_question(log, history)
     if not asked:
         return ()
-    lives = _lives_of(log, asked)
+    lives = _lives_of(log, asked | _kept(log))
     told = {each.number: each for each in lives.all_observations}
     settled = {(each.individual, each.number): each for each in history.doubts}
     return tuple(_in_doubt(lives, each, told, settled) for each in all_doubts(lives, asked))
+
+
+def _kept(log: CohortLog) -> set[str]:
+    """The individuals of which it was told with whom they are kept: eggs may be of others too."""
+    looks = columns_of(log)
+    return {code for code, mate in zip(looks["individual"], looks["mate"], strict=True) if mate}
 
 
 def _lives_of(log: CohortLog, codes: set[str]) -> CohortLog:

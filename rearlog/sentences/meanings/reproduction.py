@@ -87,17 +87,31 @@ MEASURES = (
     ),
     _measure(
         Measure.HATCH_SHARE,
-        "the part that hatched of the eggs of which it was counted",
-        "hatched / eggs",
+        "the part that hatched of the eggs of which it was counted; its error is no less than that "
+        "of eggs that hatch each by itself",
+        "hatched / eggs; SE ≥ √(p·(1 − p) / eggs)",
     ),
 )
 
 REPRODUCTION = (
     *MEASURES,
+    Word(
+        ("cages_unsexed",),
+        "of how many cages the eggs were shared among animals of unknown sex",
+        by="reproduction.histories.histories",
+        kinds=("Reproduction",),
+    ),
+    Word(
+        ("males_records", "males_eggs"),
+        "records of eggs told of males, and these eggs: in doubt, and not counted",
+        by="reproduction.histories.histories",
+        kinds=("Reproduction",),
+    ),
     Word(("measure",), "which figure it is", kinds=("Estimate", "PairOfCohorts")),
     Word(
         ("se", "SE", "low", "high"),
-        "standard error and 95 % limits from cohorts drawn anew, whole lives with replacement",
+        "standard error and 95 % limits from cohorts drawn anew, whole lives with replacement; "
+        "none of what rests on one life or cage alone",
         "SD of the draws; limits bias-corrected and accelerated",
         "reproduction.estimates.estimates",
         _ESTIMATE,

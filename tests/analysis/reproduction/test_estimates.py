@@ -144,7 +144,70 @@ def test_resamples_without_eggs_grow_by_less_than_any() -> None:
     assert told[Measure.RATE].low is None
     assert told[Measure.RATE].high > told[Measure.RATE].estimate
     assert told[Measure.RATE].se < 0.2
-    assert told[Measure.GENERATION].se == pytest.approx(0.0, abs=0.6)
+    grows = found.draws[Measure.FINITE_RATE]
+    assert (grows == 0).sum() == found.childless
+    assert told[Measure.FINITE_RATE].se == pytest.approx(grows[grows > 0].std(ddof=1))
+
+
+def test_of_what_rests_on_one_unit_nobody_can_say_how_sure_it_is() -> None:
+    layer = Life(2.0, 5.0, 12.0, sex=FEMALE, eggs=((6.0, 10.0, 40.0),), hatch=(8, 3), unit=0)
+    young = [Life(end=1.0) for _ in range(5)]
+    alone = estimates(unit_sums(lives(layer, layer, *young)))
+    told = by_measure(alone)
+    for measure in (
+        *(Measure.GENERATION, Measure.COHORT_GENERATION, Measure.PRE_LAYING, Measure.LAYING),
+        *(Measure.TO_FIRST_EGGS, Measure.EGGS, Measure.EGGS_A_DAY, Measure.FEMALE_DAYS),
+        Measure.HATCH_SHARE,
+    ):
+        assert told[measure].estimate is not None, measure
+        assert (told[measure].se, told[measure].low, told[measure].high) == (None,) * 3, measure
+    assert told[Measure.FEMALE_SHARE].se is None
+    assert told[Measure.HATCH_SHARE].estimate == 0.375
+    assert told[Measure.R0].se > 0
+    other = Life(2.0, 5.0, 12.0, sex=FEMALE, eggs=((6.0, 10.0, 40.0),), hatch=(8, 8))
+    more = estimates(unit_sums(lives(layer, other, *young)))
+    assert by_measure(more)[Measure.HATCH_SHARE].se > 0
+    [pair] = pairs_of_cohorts([alone, more], [Measure.HATCH_SHARE])
+    assert (pair.p, pair.difference.low, pair.difference.high) == (None, None, None)
+
+
+def hatching(*hatched: tuple[int, int], seed: int = 1) -> Estimates:
+    mothers = [
+        Life(2.0, 5.0, 12.0, sex=FEMALE, eggs=((6.0, 10.0, float(each[0])),), hatch=each)
+        for each in hatched
+    ]
+    return estimates(unit_sums(lives(*mothers)), seed=seed)
+
+
+def test_hatching_is_no_surer_than_that_of_so_many_eggs() -> None:
+    told = by_measure(found := hatching(*[(20, 15)] * 10))[Measure.HATCH_SHARE]
+    limits = stats.binomtest(150, 200).proportion_ci(method="wilson")
+    assert told.se == pytest.approx(math.sqrt(0.75 * 0.25 / 200))
+    assert (told.low, told.high) == pytest.approx((limits.low, limits.high))
+    assert found.draws[Measure.HATCH_SHARE].std() == pytest.approx(told.se, rel=0.05)
+    every = by_measure(hatching(*[(20, 20)] * 10))[Measure.HATCH_SHARE]
+    assert (every.estimate, every.se, every.high) == (1.0, 0.0, 1.0)
+    assert every.low == pytest.approx(stats.binomtest(200, 200).proportion_ci(method="wilson").low)
+    unlike = by_measure(hatching(*[(20, 20), (20, 10)] * 5))[Measure.HATCH_SHARE]
+    assert unlike.se == pytest.approx(0.25 / math.sqrt(10), rel=0.03)  # of mothers, not of eggs
+
+
+def test_differences_of_hatching_are_no_surer_than_those_of_so_many_eggs() -> None:
+    one, other = hatching(*[(20, 15)] * 10), hatching(*[(20, 13)] * 10, seed=2)
+    [pair] = pairs_of_cohorts([one, other], [Measure.HATCH_SHARE])
+    p = stats.chi2_contingency([[150, 50], [130, 70]], correction=False).pvalue
+    assert pair.p == pytest.approx(p, rel=0.25)
+    se = math.sqrt(0.75 * 0.25 / 200 + 0.65 * 0.35 / 200)
+    half = (pair.difference.high - pair.difference.low) / 2
+    assert half == pytest.approx(1.96 * se, rel=0.05)
+
+
+def test_without_a_sex_nothing_is_told_of_females() -> None:
+    layers = [Life(2.0, 5.0, 12.0 + x, eggs=((6.0, 10.0, 40.0),)) for x in range(6)]
+    found = estimates(unit_sums(lives(*layers)))
+    assert by_measure(found)[Measure.R0].estimate == 40
+    assert {each.estimate for each in found.females} == {None}
+    assert by_measure(found)[Measure.EGGS].estimate is None
 
 
 def test_a_population_that_may_not_grow_may_never_double() -> None:

@@ -157,7 +157,33 @@ def test_where_no_female_is_known_in_a_cage_all_but_males_share() -> None:
     ]
     found = read(grown("1 2 3", *looks))
     assert [(row, eggs) for row, *_, eggs in laid_by(found)] == [(0, 2.0), (1, 2.0)]
-    assert found.lives.sex.tolist() == [FEMALE, FEMALE, MALE]
+    assert found.lives.sex.tolist() == [UNKNOWN, UNKNOWN, MALE]
+    assert (found.cages_unsexed, found.males_records, found.males_eggs) == (1, 0, 0)
+    of_male = read(grown("1 2 3", *looks[:3], same("3", 6, eggs=4, hatched=1)))
+    assert laid_by(of_male) == laid_by(found)  # the cage's, of whomever they are told
+    known = read(grown("1 2 3", *looks, same("2", 7, sex="f")))
+    assert [(row, eggs) for row, *_, eggs in laid_by(known)] == [(1, 4.0)]
+    assert known.lives.sex.tolist() == [UNKNOWN, FEMALE, MALE]
+    assert known.cages_unsexed == 0
+
+
+def test_eggs_that_only_males_can_have_laid_are_left_out() -> None:
+    looks = [
+        same("1", 5, sex="m"),
+        same("1", 6, eggs=4, hatched=2),
+        same("2", 5, mate="cage-1"),
+        same("2", 6, eggs=3),
+        same("2", 7, sex="m"),
+        same("3", 6, eggs=5),
+        same("4", 5, sex="f"),
+        same("4", 6, sex="m"),
+        same("4", 7, eggs=2),
+    ]
+    found = read(grown("1 2 3 4", *looks))
+    assert [(row, eggs) for row, *_, eggs in laid_by(found)] == [(2, 5.0), (3, 2.0)]
+    assert found.lives.sex.tolist() == [MALE, MALE, FEMALE, UNKNOWN]
+    assert (found.cages_unsexed, found.males_records, found.males_eggs) == (0, 2, 7)
+    assert found.lives.followed.sum() == found.lives.hatched.sum() == 0
 
 
 def test_a_shared_container_makes_one_unit_and_cages_join_them() -> None:

@@ -118,7 +118,8 @@ def test_eggs_are_in_doubt_beside_a_sex_a_stage_and_more_hatched() -> None:
     assert (male.look.record, male.before.record) == (8, 7)
     assert words(male) == (
         "1: same at 2026-03-19 09:00 (@8) tells eggs, and same at 2026-03-18 09:00 (@7) that it "
-        "is a male; both count; to settle it: rearlog strike tiny @7 or @8 --because TEXT"
+        "is a male; the eggs are not counted; to settle it: rearlog strike tiny @7 or @8 "
+        "--because TEXT"
     )
     assert "(@9) tells eggs, and it was no adult by L2 at 2026-03-11 09:00 (@6)" in words(young)
     assert words(more) == (
