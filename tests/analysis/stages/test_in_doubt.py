@@ -56,7 +56,7 @@ def test_where_both_are_as_good_either_may_be_struck() -> None:
          " @1 counts; to settle it: rearlog strike tiny @1 or @2 --because TEXT"),
         ("egg L2!", "L2 at 2026-03-10 09:00 (@1) was seen to come, and not the stage between it "
          "and egg at 2026-03-09 09:00 (as it entered); both count; "
-         "to settle it: rearlog strike tiny @1 --because TEXT"),
+         "to settle it: leave out “seen”, or enter the stage before"),
     ],
 )  # fmt: skip
 def test_what_is_said_of_each_kind(line: str, said: str) -> None:
@@ -124,8 +124,8 @@ def test_eggs_are_in_doubt_beside_a_sex_a_stage_and_more_hatched() -> None:
     assert "(@9) tells eggs, and it was no adult by L2 at 2026-03-11 09:00 (@6)" in words(young)
     assert words(more) == (
         "2: same at 2026-03-18 09:00 (@9) tells more eggs hatched than were laid since egg at "
-        "2026-03-09 09:00 (as it entered); both count; to settle it: rearlog strike tiny @9 "
-        "--because TEXT"
+        "2026-03-09 09:00 (as it entered); both count; to settle it: tell the eggs as they are "
+        "laid, or look at the counts again"
     )
 
 
