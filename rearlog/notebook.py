@@ -502,6 +502,7 @@ def compare(
     from dataclasses import replace
 
     from rearlog.analysis.comparing.compare import compare
+    from rearlog.analysis.survival.watch import watched
     from rearlog.records.groups import factor_called, pooled_over
 
     if by is None:
@@ -512,8 +513,10 @@ def compare(
     if len(known) < 2:
         raise UsageError(f"there is no other {factor} than {known[0].name} to compare it with")
     found = compare([each.compared(each.heat_curve) for each in known], first, until)
-    others = sum(len(each.log.individuals) for each in groups) - sum(
-        len(each.log.individuals) for each in known
+    others = sum(
+        int(watched(each.event_history, first).who.sum())
+        for each in groups
+        if each.group.level is None
     )
     over = pooled_over([each.log for each in notebooks], factor)
     return replace(found, by=factor, not_known=others, pooled_over=over)
@@ -603,7 +606,26 @@ def _family(names: Sequence[str], found: Kin, by_name: Mapping[str, Notebook]) -
     numbered = [each.with_factor("generation", str(found.generation[each.name])) for each in there]
     kinds = {each.log.cohort.species.scientific_name for each in there}
     several = len({found.generation[each.name] for each in there}) > 1 and len(kinds) == 1
-    return LineageFamily(tuple(members), compare(numbered, by="generation") if several else None)
+    return LineageFamily(tuple(members), _generations(numbered) if several else None)
+
+
+def _generations(numbered: Sequence[Notebook]) -> Comparison:
+    """Generations compared, their survival up to adulthood: of later ones fewer have died since."""
+    from dataclasses import replace
+
+    from rearlog.analysis.comparing.survival_difference import survival_difference
+    from rearlog.analysis.survival.survival import reached_end
+    from rearlog.analysis.survival.watch import watched
+
+    groups = grouped(numbered, "generation")
+    histories = [each.event_history for each in groups]
+    survival = survival_difference(
+        [each.group.short for each in groups],
+        [watched(each, None, each.stages[-1]) for each in histories],
+        [reached_end(each, None, each.stages[-1]) for each in histories],
+        None,
+    )
+    return replace(compare(numbered, by="generation"), survival=survival)
 
 
 def _figures(notebook: Notebook) -> GenerationFigures:

@@ -74,7 +74,8 @@ def by_option(command: F) -> F:
         "--by",
         metavar="FACTOR",
         shell_complete=factors,
-        help="In groups: sex, clutch, container, food, temperature, or a factor of your own.",
+        help="In groups: sex, clutch, container, food, temperature, or a factor of your own; two "
+        "or three in compare, such as food,sex.",
     )(command)
 
 

@@ -13,10 +13,12 @@ from rearlog.cli.options import (
     notice,
     origin_option,
     quiet_option,
+    tell_missing,
 )
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import factors_text, origins_text, read_factors, read_origins
 from rearlog.store.cohort_file import CohortFile
+from rearlog.store.origins import origins_without_file
 
 
 @click.command("describe")
@@ -49,9 +51,9 @@ def describe_command(
         raise UsageError("say what, such as --factor NAME=LEVEL, or --origin COHORT")
     file = CohortFile(cohort)
     levels = read_factors(factors)
-    before = file.describe(
-        levels, read_origins(origins), place=place, food=food, planned_celsius=temp
-    )
+    come_from = read_origins(origins)
+    tell_missing(origins_without_file(cohort.parent, come_from))
+    before = file.describe(levels, come_from, place=place, food=food, planned_celsius=temp)
     now = file.outline(()).cohort
     anew = {name: before.factors[name] for name in levels if name in before.factors}
     told = [

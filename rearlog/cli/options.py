@@ -118,6 +118,12 @@ def notice(text: str) -> None:
         say_aside(printable(text))
 
 
+def tell_missing(cohorts: Sequence[str]) -> None:
+    """Say which cohorts that another comes from have no file beside it."""
+    for each in cohorts:
+        notice(f"Note: there is no file of {each} here; it is taken down as it was said")
+
+
 def notice_caution(observations: Iterable[Observation]) -> None:
     """Show the caution that belongs to what was recorded, where there is one."""
     caution = caution_on(observations)

@@ -15,6 +15,7 @@ from rearlog.cli.options import (
     on_option,
     origin_option,
     quiet_option,
+    tell_missing,
 )
 from rearlog.records import times
 from rearlog.records.errors import UsageError
@@ -22,6 +23,7 @@ from rearlog.records.profile import Profile
 from rearlog.records.starting import Laid, new_cohort
 from rearlog.records.wording import stamp
 from rearlog.store.cohort_file import CohortFile
+from rearlog.store.origins import origins_without_file
 
 
 @click.command("start")
@@ -104,7 +106,9 @@ def start_command(
         factors=factors,
         origins=origins,
     )
+    missing = origins_without_file(cohort.parent, header.origins)
     CohortFile(cohort).create(header, individuals)
+    tell_missing(missing)
     kind = header.species
     of = f" of {kind.name} ({kind.scientific_name})" if listed is None else ""
     notice(

@@ -84,6 +84,9 @@ def factor_called(name: str, logs: Sequence[CohortLog]) -> str:
     """The factor of this name in any case; raises UsageError for one that none of the logs has."""
     own = [factor for log in logs for factor in log.cohort.factors]
     known = {each.casefold(): each for each in (*OF_INDIVIDUALS, *OF_COHORTS, *own)}
+    if "," in name:
+        remedy = "“rearlog compare” takes two or three, and tells their effects apart"
+        raise UsageError(f"one factor at a time here, not “{name[:40]}”", remedy)
     if name.strip().casefold() not in known:
         remedy = f"the factors are {', '.join(dict.fromkeys(known.values()))}"
         raise UsageError(f"“{name[:40]}” is no factor of these cohorts", remedy)

@@ -198,7 +198,8 @@ def notices(result: Comparison) -> list[str]:
             f"what sets groups apart; to tell them apart: rearlog compare COHORT… --by {design}"
         )
     if result.not_known and result.by is not None:
-        found.append(not_known(result.by, result.not_known))
+        last = result.survival.of_last_stage
+        found.append(not_known(result.by, result.not_known, since_last=last))
     found += [
         f"{cohort} has no temperatures that all of it had, or its species no lower threshold: "
         "it is compared in days only."

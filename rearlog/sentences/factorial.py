@@ -5,6 +5,7 @@ from __future__ import annotations
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
 from rearlog.analysis.comparing.factorial import (
+    DEATH,
     TIMES,
     Effect,
     Factorial,
@@ -117,7 +118,8 @@ def notices(result: Factorial) -> list[str]:
     if result.not_known:
         sexed = "sex" in result.factors
         by = "sex" if sexed else " or ".join(result.factors)
-        found.append(not_known(by, result.not_known))
+        last = any(each.stage.endswith(DEATH) for each in result.stages)
+        found.append(not_known(by, result.not_known, since_last=last))
     return found
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from rearlog.analysis.comparing.lineage import Lineage, LineageFamily, LineageMember
+from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.records.wording import counted
 from rearlog.sentences import compare as compare_words
 from rearlog.sentences import survival_difference as survival_words
-from rearlog.sentences.phrases import cohorts_named, listed
+from rearlog.sentences.phrases import cohorts_named, listed, reached_word
 from rearlog.sentences.texts import Texts
 
 
@@ -24,6 +25,18 @@ def lead(result: Lineage) -> str:
     return text
 
 
+def _survival(found: SurvivalComparison) -> str:
+    """Whether as many became adults in each generation, and how many may yet."""
+    counts = []
+    for each in found.groups:
+        told = [f"{each.reached.reached} of {each.n} reached {reached_word(each.reached.stage)}"]
+        told += [f"{each.died} died before"] if each.died else []
+        told += [f"{each.reached.waiting} may yet"] if each.reached.waiting else []
+        counts.append(f"in {each.cohort} {', '.join(told)}")
+    finding = survival_words.finding(found)
+    return f"Survival to {found.groups[0].reached.stage}: {finding}; {'; '.join(counts)}."
+
+
 def _span(family: LineageFamily) -> str:
     first, *_, last = family.generations
     count = counted(len(family.generations), "generation")
@@ -36,7 +49,7 @@ def words(result: Lineage) -> tuple[str, ...]:
     for family in result.families:
         if family.comparison is not None:
             lines.append(compare_words.lead(family.comparison))
-            lines.append(survival_words.words(family.comparison.survival))
+            lines.append(_survival(family.comparison.survival))
         for member in family.members:
             lines += _misfits(member)
     if result.alone and result.families:

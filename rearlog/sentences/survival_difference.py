@@ -12,13 +12,18 @@ from rearlog.sentences.texts import Texts
 
 def words(result: SurvivalComparison) -> str:
     """Whether survival differs, and how many died of how many."""
-    p = result.p
-    finding = _no_test(result) if p is None else f"{FOUND[result.verdict]} ({p_text(p)})"
     watched = [each for each in result.groups if each.n]
     counts = listed([f"{each.died} of {each.n} died in {each.cohort}" for each in watched])
     counts += _left_out(result)
     what = f"How long those seen as {result.since} lived" if result.of_last_stage else "Survival"
-    return f"{'; '.join(filter(None, (f'{what}: {finding}', counts)))}."
+    return f"{'; '.join(filter(None, (f'{what}: {finding(result)}', counts)))}."
+
+
+def finding(result: SurvivalComparison) -> str:
+    """What the test says, or why there is none."""
+    if result.p is None:
+        return _no_test(result)
+    return f"{FOUND[result.verdict]} ({p_text(result.p)})"
 
 
 def lead(result: SurvivalComparison) -> str:

@@ -23,7 +23,8 @@ def test_it_can_be_said_afterwards_and_mended(run: Run, folder: Path, room: Path
     told = run("describe", "room", "--factor", "line=A", "--factor", "lab=2").stderr
     assert told == "room: line=A; lab=2\n"
     told = run("describe", "room", "--factor", "line=B", "--origin", "first:7").stderr
-    assert told == "room: line=B; lab=2; from first:7\nIt was before: line=A\n"
+    note = "Note: there is no file of first here; it is taken down as it was said\n"
+    assert told == f"{note}room: line=B; lab=2; from first:7\nIt was before: line=A\n"
     run("describe", "room", "--origin", "other")
     after = CohortFile(room).read()
     assert after.cohort.factors == {"line": "B", "lab": "2"}

@@ -78,7 +78,7 @@ def test_survival_by_a_factor_of_cohorts(run: Run, moths: Path) -> None:
     run("log", "other", "1-4 dead; rest same", "--on", "2026-03-11")
     run("log", "other", "all same", "--on", "2026-03-12")
     shown = run("survival", "moths", "other", "--by", "food").stdout
-    assert "1 of 8 leek died and 4 of 8 nettle died." in " ".join(shown.split())
+    assert "1 of 8 on leek died and 4 of 8 on nettle died." in " ".join(shown.split())
     table = run("survival", "moths", "other", "--by", "food", "--format", "csv").stdout
     assert table.startswith("food,x,n,l")
     assert {row.split(",")[0] for row in table.splitlines()[1:]} == {"leek", "nettle"}
@@ -149,7 +149,7 @@ def test_a_design_of_two_factors(run: Run, folder: Path) -> None:
 
 
 def test_who_comes_from_whom(run: Run, folder: Path, moths: Path) -> None:
-    run("start", "next", *NEW, "--origin", "moths:1,2")
+    assert "Note" not in run("start", "next", *NEW, "--origin", "moths:1,2").stderr
     shown = " ".join(run("lineage", ".").stdout.split())
     assert shown.startswith("2 generations, from moths to next.")
     assert "└ next 1 moths (1, 2)" in shown
@@ -162,6 +162,43 @@ def test_who_comes_from_whom(run: Run, folder: Path, moths: Path) -> None:
     (folder / "empty").mkdir()
     assert "there is no cohort in empty" in run("lineage", "empty", fails=2).stderr
     assert "no cohort file" in run("lineage", "nobody", fails=1).stderr
+
+
+def test_origins_that_are_not_there(run: Run, folder: Path, moths: Path) -> None:
+    told = run("start", "next", *NEW, "--origin", "moths:1,9,x", fails=2).stderr
+    assert "moths has no individual 9, x" in told
+    assert "it has 1, 2, 3, 4, 5, 6, 7, 8" in told
+    assert not (folder / "next.json").exists()
+    told = run("start", "next", *NEW, "--origin", "moths", "--origin", "zz:1").stderr
+    assert "Note: there is no file of zz here; it is taken down as it was said" in told
+    assert "moths here" not in told
+    assert (
+        "moths has no individual 99"
+        in run("describe", "next", "--origin", "moths:99", fails=2).stderr
+    )
+    assert "no file of far here" in run("describe", "next", "--origin", "far").stderr
+    run("start", "many", "--species", "painted-lady", "--eggs", "13", "--codes", "A")
+    told = run("start", "last", *NEW, "--origin", "many:9", "--origin", "moths:9", fails=2).stderr
+    assert "it has A01 to A13, 13 in all" in told
+    assert "moths has no individual 9" in told
+
+
+def test_one_factor_at_a_time_but_in_compare(run: Run, moths: Path) -> None:
+    for command in ("survival", "durations", "growth", "reproduction"):
+        told = run(command, "moths", "--by", "food,line", fails=2).stderr
+        assert "one factor at a time here, not “food,line”" in told
+        assert "“rearlog compare” takes two or three" in told
+
+
+def test_of_adults_no_sex_is_missing_that_died_before(run: Run, moths: Path) -> None:
+    told = run("compare", "moths", "--by", "sex", "--from", "adult").stderr
+    assert "is not known" not in told
+    run("log", "moths", "all dead", "--on", "2026-03-20")
+    run("start", "more", *NEW)
+    run("log", "more", "1-3 adult sex=f; 4-6 adult sex=m; 7-8 dead", "--on", "2026-03-12")
+    run("log", "more", "1-2 dead; 3-6 same", "--on", "2026-03-13")
+    shown = run("survival", "moths", "more", "--by", "sex", "--from", "adult").stdout
+    assert "groups of sex and cohort together" in " ".join(shown.split())
 
 
 def test_life_tables_of_groups(run: Run, folder: Path) -> None:

@@ -91,6 +91,9 @@ def test_who_is_of_no_level_is_told() -> None:
     result = compare([*replicates(3), kept("x", None)], by="FOOD")
     assert (result.by, result.not_known) == ("food", 7)
     assert "The food of 7 more is not known: they are not compared." in notices(result)
+    assert not_known("sex", 2, since_last=True) == (
+        "The sex of 2 more is not known: they are not compared."
+    )
     assert not_known("sex", 2).startswith("The sex of 2 more is not known. Where it shows in the")
     with pytest.raises(UsageError, match="there is no other food than leek"):
         compare([kept("a", "leek"), kept("b", None)], by="food")
@@ -101,23 +104,59 @@ def test_survival_of_groups_is_said_with_their_names() -> None:
     assert (result.by, result.cohorts) == ("food", ("a", "b"))
     assert result.names == ("leek", "moss")
     assert [each.cohort for each in result.groups] == ["leek", "moss"]
-    assert died(result) == "1 of 7 leek died and 4 of 10 moss died"
+    assert died(result) == "1 of 7 on leek died and 4 of 10 on moss died"
     assert words(result)[0].startswith("Survival: no difference shown (p = ")
     assert result.not_known == 0
     many = survival_by([kept(f"c{n}", f"f{n}", died=n) for n in range(9)], "food")
     assert died(many) == "0 % to 57 % died in 9 groups"
     four = survival_by([kept(f"c{n}", f"f{n}", died=n) for n in range(4)], "food")
-    assert died(four).startswith("0 of 6 f0 died, 1 of 7 f1 died, 2 of 8 f2 died and 3 of 9 f3")
+    assert died(four).startswith("0 of 6 on f0 died, 1 of 7 on f1 died, 2 of 8 on f2 died and 3 of")
     alive = survival_by([kept("a", "leek", died=0), kept("b", "moss", died=0)], "food")
     assert words(alive) == (
-        "Survival: no test, since nobody died; 0 of 6 leek died and 0 of 6 moss died.",
+        "Survival: no test, since nobody died; 0 of 6 on leek died and 0 of 6 on moss died.",
     )
     worse = survival_by([kept("a", "leek", died=1), kept("b", "moss", died=40)], "food")
-    assert words(worse)[0].startswith("Survival: the foods differ (p < 0.001); 1 of 7 leek died")
+    assert words(worse)[0].startswith("Survival: the foods differ (p < 0.001); 1 of 7 on leek died")
     assert survival_lead(worse) == (
-        "The foods did not die alike in a and b: 1 of 7 leek died and 40 of 46 moss died."
+        "The foods did not die alike in a and b: 1 of 7 on leek died and 40 of 46 on moss died."
     )
     assert "that lived to show it" not in " ".join(words(result))
+
+
+def test_groups_are_said_as_one_speaks_of_them() -> None:
+    def of(name: str, celsius: float, line: str) -> Notebook:
+        book = kept(name, "leek")
+        header = replace(book.log.cohort, planned_celsius=celsius, factors={"line": line})
+        return book.with_log(replace(book.log, cohort=header))
+
+    pair = [of("a", 19.0, "A"), of("b", 25.0, "B")]
+    assert died(survival_by(pair, "temperature")) == "1 of 7 at 19 °C died and 1 of 7 at 25 °C died"
+    assert died(survival_by(pair, "line")) == "1 of 7 of line A died and 1 of 7 of line B died"
+    all_dead = [kept(f"c{n}", f"f{n}", died=0) for n in range(9)]
+    assert died(survival_by(all_dead, "food")) == "0 % died in each of 9 groups"
+
+
+def test_sexes_of_several_cohorts_are_groups_of_both() -> None:
+    def sexed(name: str, days: int) -> Notebook:
+        lives = {f"{sex}{n}": "adult " * days + "adult dead" for sex in "fm" for n in range(6)}
+        log = tiny_log(lives, name=name)
+        looks = tuple(
+            replace(each, sex=each.individual[0]) if each.fate is None else each
+            for each in log.all_observations
+        )
+        return Notebook(Path(f"{name}.json")).with_log(replace(log, all_observations=looks))
+
+    result = survival_by([sexed("a", 3), sexed("b", 9)], "sex")
+    assert survival_lead(result).startswith(
+        "The groups of sex and cohort together did not die alike in a and b: 6 of 6 of a, females "
+    )
+    assert words(result)[0].startswith(
+        "Survival: the groups of sex and cohort together differ (p < 0.001), which does not say "
+        "whether it is the sexes or the cohorts; "
+    )
+    alone = survival_by([sexed("a", 3)], "sex")
+    assert "the sexes" in survival_lead(alone)
+    assert died(alone) == "6 of 6 females died and 6 of 6 males died"
 
 
 @pytest.mark.parametrize(

@@ -43,6 +43,9 @@ MOST_FACTORS = 3
 TIMES = " × "
 """Between the factors of an interaction."""
 
+DEATH = " to death"
+"""Behind the last stage, what its times are: how long those lived that came into it."""
+
 Level = str | None
 
 
@@ -317,7 +320,7 @@ def _spans(
         raise UsageError("the cohorts are not of the same stages", "choose cohorts of one species")
     stages = histories[0].stages
     if first == stages[-1] and until is None:
-        return [(f"{first} to death", [_lives(each, first) for each in histories])]
+        return [(f"{first}{DEATH}", [_lives(each, first) for each in histories])]
     if first is not None or until is not None:
         spans = [stage_times_of(each, first, until)[0] for each in histories]
         return [(f"{spans[0].first} to {spans[0].until}", list(map(_seen, spans)))]

@@ -60,8 +60,8 @@ class LineageMember:
 
 @dataclass(frozen=True, slots=True)
 class LineageFamily:
-    """Cohorts that come from each other, as a tree from above, and their generations compared;
-    `comparison` is None where there are no two generations to compare."""
+    """Cohorts that come from each other, as a tree from above, and their generations compared,
+    survival up to the last stage; `comparison` is None where there are no two of them."""
 
     members: tuple[LineageMember, ...]
     comparison: Comparison | None

@@ -16,6 +16,7 @@ from rearlog.records.starting import new_cohort
 from rearlog.species.catalogue import bundled, find, in_folder
 from rearlog.species.of_stages import EXAMPLE, profile_of_stages
 from rearlog.store.cohort_file import CohortFile
+from rearlog.store.origins import origins_without_file
 from rearlog.web.desk import Desk
 from rearlog.web.forms import typed
 from rearlog.web.troubles import told_of
@@ -59,6 +60,7 @@ def _begun(desk: Desk, told: defaultdict[str, str]) -> str:
         factors=split(told["factors"]),
         origins=split(told["origins"]),
     )
+    origins_without_file(desk.shelf.folder, header.origins)
     CohortFile(desk.shelf.folder / f"{header.name}.json").create(header, individuals)
     return header.name
 

@@ -171,3 +171,24 @@ def test_tables_rows_and_json_of_cohorts_with_eggs() -> None:
     document = json.loads(to_json(result))
     assert document["families"][0]["members"][1]["parents"][0]["individuals"] == ["1"]
     assert document["lead"] == "3 generations, from dock-19 and gone to dock-25."
+
+
+def test_survival_of_generations_is_up_to_adulthood_and_tells_who_still_lives() -> None:
+    """All adults of the first have died since, which says nothing of those that are larvae yet."""
+    old = {str(n): "L1 L2 pupa adult dead" for n in range(7)} | {"7": "L1 dead"}
+    young = {str(n): "L1 L2 L2" for n in range(8)} | {"8": "L1 dead"}
+    books = []
+    for name, lives, origins in (("p", old, ()), ("f", young, ("p",))):
+        log = tiny_log(lives, name=name)
+        header = replace(log.cohort, origins=origins)
+        books.append(Notebook(Path(f"{name}.json")).with_log(replace(log, cohort=header)))
+    result = lineage(books)
+    comparison = result.families[0].comparison
+    assert comparison is not None
+    assert [each.died for each in comparison.survival.groups] == [1, 1]
+    (said,) = [each for each in words(result) if each.startswith("Survival")]
+    assert said.startswith("Survival to adult: no difference shown (p = ")
+    assert said.endswith(
+        "; in generation 0 7 of 8 reached adulthood, 1 died before; in generation 1 0 of 9 reached "
+        "adulthood, 1 died before, 8 may yet."
+    )
