@@ -12,6 +12,7 @@ from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.heat.daily_temperatures import DayKnown
 from rearlog.analysis.heat.heat_curve import HeatSettings
+from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.reproduction import Reproduction, ReproductionComparison
 from rearlog.analysis.stages.look_intervals import LookIntervals
 from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT
@@ -299,6 +300,11 @@ def _life_tables(
             f"Their standard errors come from {drawn[0].resamples:,} resamples of whole lives"
             f"{shared} {_cite('Efron & Tibshirani 1993')}, their limits being bias-corrected and "
             f"accelerated {_cite('Efron 1987')}."
+        )
+    if any(each.of(Measure.HATCH_SHARE).se is not None for each in drawn):
+        yield (
+            "Where whole lives gave the part of eggs that hatched less error than the binomial "
+            f"one, it has that one, with its limits {_cite('Wilson 1927')}."
         )
     if compared is not None and any(each.p is not None for each in compared.pairs):
         yield (

@@ -293,6 +293,13 @@ def test_life_tables_are_told_where_eggs_were_counted() -> None:
     one_lays = told(dock[0], of(l1([5, 6, 7]), "x"))
     assert "resamples of whole lives" in one_lays
     assert "paired" not in one_lays
+    assert "less error than the binomial one, it has that one, with its limits (Wilson" in alone
+
+
+def test_of_hatching_nothing_is_told_where_it_has_no_error() -> None:
+    text = told(Notebook(Path("x.json")).with_log(log_of()))  # of one mother alone it was counted
+    assert "resamples of whole lives" in text
+    assert "hatched" not in text
 
 
 def test_without_eggs_or_their_ages_there_is_no_life_table() -> None:
