@@ -6,10 +6,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, Protocol, TypeVar, cast
 
+from rearlog.records.groups import level_name
 from rearlog.records.wording import shortened_apart
 from rearlog.sentences.phrases import LONGEST_NAME as LONGEST_NAME
 
 T = TypeVar("T")
+
+_SIGNS = {
+    f", {level_name('sex', 'f')}": " ♀",
+    f", {level_name('sex', 'm')}": " ♂",
+    f", {level_name('sex', None)}": " ?",
+}
+"""What the sexes of a cohort are called where there is no room for words."""
 
 
 class OfCohort(Protocol):
@@ -26,7 +34,7 @@ C = TypeVar("C", bound=OfCohort)
 def called(results: Sequence[C], longest: int = LONGEST_NAME) -> list[C]:
     """The results of some cohorts, each under a name that fits."""
     names = list(dict.fromkeys(each.cohort for each in results))
-    short = dict(zip(names, shortened_apart(names, longest), strict=True))
+    short = dict(zip(names, _shortened(names, longest), strict=True))
     return [
         each
         if short[each.cohort] == each.cohort
@@ -37,9 +45,23 @@ def called(results: Sequence[C], longest: int = LONGEST_NAME) -> list[C]:
 
 def all_called(result: T, cohorts: Sequence[str], longest: int = LONGEST_NAME) -> T:
     """A result about several cohorts, in all of whose parts they have names that fit."""
-    short = dict(zip(cohorts, shortened_apart(cohorts, longest), strict=True))
+    short = dict(zip(cohorts, _shortened(cohorts, longest), strict=True))
     changed = {name: cut for name, cut in short.items() if cut != name}
     return cast(T, renamed(result, changed)) if changed else result
+
+
+def _shortened(names: Sequence[str], longest: int) -> tuple[str, ...]:
+    """Names that fit, no two alike: the sexes of cohorts by their signs where some would not."""
+    if any(len(name) > longest for name in names):
+        names = [_signed(name) for name in names]
+    return shortened_apart(names, longest)
+
+
+def _signed(name: str) -> str:
+    for words, sign in _SIGNS.items():
+        if name.endswith(words):
+            return name.removesuffix(words) + sign
+    return name
 
 
 def renamed(part: Any, names: Mapping[str, str]) -> Any:

@@ -35,6 +35,21 @@ def test_names_are_cut_where_they_do_not_differ() -> None:
         assert name.endswith("room")
 
 
+def test_sexes_have_signs_where_words_do_not_fit(room: Answers) -> None:
+    names = [f"dock-{n}, {sex}" for n in (19, 22) for sex in ("females", "males", "sex not known")]
+    given = [replace(room.progress, cohort=name) for name in names]
+    assert [each.cohort for each in called(given, 12)] == [
+        "dock-19 ♀", "dock-19 ♂", "dock-19 ?", "dock-22 ♀", "dock-22 ♂", "dock-22 ?",
+    ]  # fmt: skip
+    assert [each.cohort for each in called(given, 30)] == names
+    # all of a chart are called in one way, and others stay as they are
+    mixed = [replace(room.progress, cohort=name) for name in ("a, males", "moths, females", "b")]
+    assert [each.cohort for each in called(mixed, 12)] == ["a ♂", "moths ♀", "b"]
+    assert all_called(("a, males", "moths, females"), ("a, males", "moths, females"), 12) == (
+        "a ♂", "moths ♀",
+    )  # fmt: skip
+
+
 def test_the_same_name_stays_the_same() -> None:
     long = "a name that is much too long for it"
     one, other = shortened_apart([long, long], 10)
