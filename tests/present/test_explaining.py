@@ -510,6 +510,7 @@ def test_a_number_is_told_with_its_formula_source_assumption_and_check() -> None
         ("±", "beside a mean or an estimate in one cell: its standard error"),
         ("letters", "cohorts that share a letter were not shown to differ"),
         ("Tc", "cohort generation time"),
+        ("forecast expected", "how many should be in the last stage by the end of the day"),
         ("childless", "in how many of the resamples no egg was laid"),
     ],
 )

@@ -103,7 +103,11 @@ COHORT = (
         kinds=("IndividualDuration",),
     ),
     Word(("degree_days", "DD"), "the heat that it had in the stage", kinds=("IndividualDuration",)),
-    Word(("gaps",), "the days without a temperature on record", kinds=("Durations", "Heat")),
+    Word(
+        ("gaps",),
+        "the days without a temperature on record",
+        kinds=("Durations", "Heat", "Comparison"),
+    ),
     # heat
     Word(
         ("degree_days", "DD"),

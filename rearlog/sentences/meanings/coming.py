@@ -124,4 +124,13 @@ COMING = (
         "the stages of which the profile does not tell how long they take",
         kinds=("FoundAnimal",),
     ),
+    Word(
+        ("expected",),
+        "how many should be in the last stage by the end of the day, those there already counted",
+        kinds=("EmergenceDay",),
+    ),
+    Word(
+        ("came",), "how many are in the last stage by the end of the day", kinds=("EmergenceDay",)
+    ),
+    Word(("by",), "the day by which the last event is to have come", kinds=("Deadline",)),
 )
