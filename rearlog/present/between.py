@@ -32,13 +32,20 @@ if TYPE_CHECKING:
 
 def factorial_tables(result: Factorial) -> list[Table]:
     """Of the whole the terms, the ratios of the levels and the combinations; then, in full, the
-    terms and combinations of every stage."""
+    terms and combinations of every stage. Where nothing could be tested, the combinations alone."""
     row = result.overall
     if row is None:
         return []
     title = " and ".join(result.factors)
     lines = factorial_words.words(result)
     rest = [each for each in result.stages if each is not row]
+    combinations = Table(
+        f"{row.stage}: days of each combination",
+        [*result.factors, "n", "finished it", "days on average", LIMITS],
+        [_cell(each) for each in row.cells],
+    )
+    if not any(each.effects for each in result.stages):
+        return [combinations]
     return [
         Table(
             f"{row.stage}: what {title} add",
@@ -64,11 +71,7 @@ def factorial_tables(result: Factorial) -> list[Table]:
                 for each in row.ratios
             ],
         ),
-        Table(
-            f"{row.stage}: days of each combination",
-            [*result.factors, "n", "finished it", "days on average", LIMITS],
-            [_cell(each) for each in row.cells],
-        ),
+        combinations,
         Table(
             f"Stage by stage: what {title} add",
             ["stage", "term", "df", "χ²", "F", "df of error", "p"],

@@ -128,7 +128,7 @@ def reason(row: StageDesign) -> str:
     if row.reason is NoDesign.FEW_CLUSTERS:
         return (
             f"some combination is of fewer than {FEWEST_CLUSTERS} cohorts, containers or clutches, "
-            "which are what is counted: too few to say how far such differ"
+            "which are what is counted, too few to say how far such differ"
         )
     return f"fewer than {FEWEST_EVENTS} came to the end in some combination"
 

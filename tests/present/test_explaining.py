@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from importlib import import_module
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -138,17 +139,17 @@ def come_from(notebook: Notebook, *origins: str) -> CohortLog:
 
 @cache
 def designed() -> Factorial:
-    """Four invented cohorts of two foods at two temperatures."""
+    """Invented cohorts of two foods at two temperatures, three of each."""
     days = {"a": (3, 4, 5, 4), "b": (4, 5, 6, 7)}
     notebooks = []
-    for food, l1 in days.items():
-        for warmth in (20.0, 25.0):
-            lives = {
-                str(n): "egg " + "L1 " * (day + (warmth < 22)) + "L2" for n, day in enumerate(l1)
-            }
-            log = tiny_log(lives, name=f"{food}{warmth:g}")
-            header = replace(log.cohort, food=food, planned_celsius=warmth)
-            notebooks.append(Notebook(Path("tiny.json")).with_log(replace(log, cohort=header)))
+    for food, warmth, shift in product("ab", (20.0, 25.0), range(3)):
+        lives = {
+            str(n): "egg " + "L1 " * (day + shift + (warmth < 22)) + "L2"
+            for n, day in enumerate(days[food])
+        }
+        log = tiny_log(lives, name=f"{food}{warmth:g}-{shift}")
+        header = replace(log.cohort, food=food, planned_celsius=warmth)
+        notebooks.append(Notebook(Path("tiny.json")).with_log(replace(log, cohort=header)))
     return factorial(notebooks, ["food", "temperature"])
 
 

@@ -231,11 +231,14 @@ def test_a_design_of_four_cohorts_is_no_surer_than_one_factor_of_them() -> None:
     assert result.clustered_by is Shared.COHORT
     assert result.stages[0].reason is NoDesign.FEW_CLUSTERS
     assert result.stages[0].effects == ()
+    assert [each.title for each in factorial_tables(result)] == [
+        "L1 to L2: days of each combination"
+    ]
     one = compare(notebooks, "L1", "L2", "food")
     assert one.stages[0].reason is NoTest.FEW_CLUSTERS
     assert lead(result) == (
         "Whether food and temperature matter from L1 to L2 cannot be told: some combination is of "
-        "fewer than 3 cohorts, containers or clutches, which are what is counted: too few to say "
+        "fewer than 3 cohorts, containers or clutches, which are what is counted, too few to say "
         "how far such differ."
     )
     assert "cohorts are what is counted, and the errors are those of whole cohorts" in " ".join(
