@@ -104,7 +104,7 @@ def test_files_for_programs_are_whole_in_any_case(run: Run, form: str) -> None:
 
 
 def test_every_answering_command_explains_it_once() -> None:
-    answering = {call[0] for call in ANSWERS} | {"lineage"}  # see test_lineage.py
+    answering = {call[0] for call in ANSWERS} | {"lineage"}  # see test_groups.py
     for name in COMMANDS:
         command = main.get_command(click.Context(main), name)  # type: ignore[attr-defined]
         options = [each for each in command.params if "--full" in each.opts]

@@ -12,9 +12,12 @@ from tests.mutation.operators import mutants
 
 AIM = 0.9
 ROOMS = ("analysis", "charts", "present", "sentences")
-TESTS = ("analysis", "charts", "cli", "present", "published", "sentences", "test_notebook.py")
-"""Those that look at results; tracing the pages of the browser would take longer than all others.
-"""
+TESTS = (
+    *("analysis", "charts", "present", "published", "sentences", "test_notebook.py"),
+    *("cli/test_answers.py", "cli/test_between.py", "cli/test_full.py"),
+)
+"""Those that look at results; tracing the other commands and the pages of the browser would take
+longer than all of these."""
 
 
 @pytest.mark.slow
