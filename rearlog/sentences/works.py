@@ -124,6 +124,12 @@ _ALL = (
         "A confidence interval for the median survival time",
         "Biometrics 38:29–41",
     ),
+    _article(
+        "Brown, L. D.; Cai, T. T.; DasGupta, A.",
+        2001,
+        "Interval estimation for a binomial proportion",
+        "Stat. Sci. 16:101–133",
+    ),
     _book("Burnham, K. P.; Anderson, D. R.", 2002, "Model Selection and Multimodel Inference", 2),
     _article(
         "Cameron, A. C.; Gelbach, J. B.; Miller, D. L.",

@@ -140,7 +140,7 @@ def estimates(
     resamples may show less error than the eggs alone would have, each hatching by itself, which
     is too little: the eggs of a mother are alike, if anything. The part that hatches has at least
     this binomial error then, with Wilson's limits, and draws from the posterior beta distribution
-    after Jeffreys' prior (Brown et al. 2001, Stat. Sci. 16:101–133, cited from memory).
+    after Jeffreys' prior (Brown et al. 2001, Stat. Sci. 16:101–133).
     Source: Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 6 and 14; of life tables,
     Meyer et al. 1986, Ecology 67:1156–1166 (cited from memory).
     """
