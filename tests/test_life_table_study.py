@@ -17,7 +17,7 @@ from scipy.optimize import brentq
 
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.reproduction import Reproduction
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, thermal
 
 FOLDER = Path(__file__).parents[1] / "sample_cohorts" / "life_table"
 NAMES = ("dock-19", "dock-22", "dock-25")
@@ -171,3 +171,76 @@ def test_errors_of_r_are_those_of_resampling_the_file() -> None:
     assert rate.se == pytest.approx(np.std(drawn, ddof=1), rel=0.12)
     low, high = np.quantile(drawn, [0.025, 0.975])
     assert (rate.low, rate.high) == pytest.approx((low, high), abs=0.004)
+
+
+STAGES = ("egg", "L1", "L2", "L3", "pupa", "adult")
+
+
+@cache
+def courses(name: str) -> list[tuple[list[tuple[float, float] | None], str | None]]:
+    """Of each individual between which two looks it came into each stage, in days since its egg was
+    laid, as far as it came; and its last fate."""
+    tables = json.loads((FOLDER / f"{name}.json").read_text(encoding="utf-8"))
+    looks = pandas.DataFrame(tables["observations"].values())
+    looks["at"] = pandas.to_datetime(looks["at"], utc=True)
+    found = []
+    for each in tables["individuals"].values():
+        after, by = (pandas.Timestamp(each[key]) for key in ("laid_after", "laid_by"))
+        zero, before = after + (by - after) / 2, pandas.Timestamp(each["entered_at"])
+        into: dict[str, tuple[float, float]] = {"egg": (0.0, 0.0)}
+        fate = None
+        for look in looks[looks["individual"] == each["code"]].sort_values("at").itertuples():
+            if look.stage in STAGES and look.stage not in into:
+                bounds = ((at - zero).total_seconds() / 86400 for at in (before, look.at))
+                into[look.stage] = (*bounds,)
+            fate = look.fate if isinstance(look.fate, str) and fate is None else fate
+            before = look.at
+        found.append(([into.get(stage) for stage in STAGES], fate))
+    return found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_days_and_deaths_in_each_stage_are_those_of_the_file(name: str) -> None:
+    notebook = Notebook(FOLDER / f"{name}.json")
+    days = {each.stage: each for each in notebook.durations().stages}
+    deaths = {each.stage: each for each in notebook.survival().stage_table}
+    for place, stage in enumerate(STAGES[:-1]):
+        entered = [(into, fate) for into, fate in courses(name) if into[place]]
+        passed = [
+            np.mean(into[place + 1]) - np.mean(into[place])
+            for into, _ in entered
+            if into[place + 1]
+        ]
+        died = [fate for into, fate in entered if not into[place + 1] and fate == "dead"]
+        assert days[stage].completed == len(passed)
+        assert days[stage].mean == pytest.approx(np.mean(passed), abs=1e-6), stage
+        assert (deaths[stage].entered, deaths[stage].died) == (len(entered), len(died))
+        if len(passed) + len(died) == len(entered):
+            assert deaths[stage].q == pytest.approx(len(died) / len(entered))
+            limits = stats.binomtest(len(died), len(entered)).proportion_ci(method="wilson")
+            assert (deaths[stage].q_low, deaths[stage].q_high) == pytest.approx(
+                (limits.low, limits.high), abs=1e-9
+            )
+    grown = sum(into[-1] is not None for into, _ in courses(name))
+    reached = notebook.survival().reached
+    assert reached.reached == grown
+    if all(fate == "dead" for _, fate in courses(name)):
+        assert reached.fraction == pytest.approx(grown / len(courses(name)))
+
+
+def test_the_threshold_is_that_of_a_straight_line_through_the_rates() -> None:
+    """By scipy, from the mean days from egg to adult of the file: those of all, which the tool
+    takes, lie close to those of the grown alone."""
+    rates = []
+    for name in NAMES:
+        grown = [np.mean(into[-1]) for into, _ in courses(name) if into[-1]]
+        rates.append(1 / np.mean(grown))
+    line = stats.linregress([19.0, 22.0, 25.0], rates)
+    whole = next(
+        each
+        for each in thermal([Notebook(FOLDER / f"{name}.json") for name in NAMES]).stages
+        if each.stage == "egg to adult"
+    )
+    assert whole.linear is not None
+    assert whole.linear.threshold == pytest.approx(-line.intercept / line.slope, abs=0.15)
+    assert whole.linear.constant == pytest.approx(1 / line.slope, rel=0.02)
