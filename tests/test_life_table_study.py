@@ -207,9 +207,9 @@ def test_days_and_deaths_in_each_stage_are_those_of_the_file(name: str) -> None:
     for place, stage in enumerate(STAGES[:-1]):
         entered = [(into, fate) for into, fate in courses(name) if into[place]]
         passed = [
-            np.mean(into[place + 1]) - np.mean(into[place])
-            for into, _ in entered
-            if into[place + 1]
+            np.mean(after) - np.mean(before)
+            for before, after in (into[place : place + 2] for into, _ in entered)
+            if before is not None and after is not None
         ]
         died = [fate for into, fate in entered if not into[place + 1] and fate == "dead"]
         assert days[stage].completed == len(passed)
