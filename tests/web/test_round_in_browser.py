@@ -46,6 +46,7 @@ EXAMPLES = {
     "species": "painted-lady",
     "kind": "durations",
     "number": "1",
+    "answer": "durations",
 }
 SIZES = [(390, False), (820, True), (1440, False)]
 
