@@ -249,6 +249,13 @@ class Notebook:
 
         return reproduction(self.log, self.event_history, egg_age or EggAge.MIDDLE)
 
+    @cached_property
+    def has_life_table(self) -> bool:
+        """Whether eggs were counted of which `reproduction` can make one."""
+        from rearlog.analysis.reproduction.reproduction import can_be_made
+
+        return can_be_made(self.log, self.event_history)
+
     def growth(self) -> Growth:
         """Head widths by instar, lengths and masses by age."""
         from rearlog.analysis.growth.growth import growth
@@ -634,9 +641,7 @@ def _figures(notebook: Notebook) -> GenerationFigures:
 
     stages = notebook.log.cohort.species.codes
     whole = next(iter(notebook.durations(stages[0], stages[-1]).stages), None)
-    eggs = any(each.stage == stages[0] for each in notebook.log.individuals)
-    laid = any(one.eggs is not None for each in notebook.log.checks.values() for one in each)
-    r0 = notebook.reproduction().of(Measure.R0) if eggs and laid else None
+    r0 = notebook.reproduction().of(Measure.R0) if notebook.has_life_table else None
     reached = notebook.survival().reached
     return GenerationFigures(
         len(notebook.log.individuals),
@@ -660,8 +665,7 @@ def growth_by_heat(notebooks: Sequence[Notebook], leave_out: Collection[str] = (
 
     def life_table(place: int) -> Reproduction | None:
         each = notebooks[place]
-        laid = any(look.eggs for looks in each.log.checks.values() for look in looks)
-        return each.reproduction() if laid else None
+        return each.reproduction() if each.has_life_table else None
 
     compared = [each.compared(each.warmth_curve) for each in notebooks]
     return growth_by_heat(compared, life_table, leave_out)

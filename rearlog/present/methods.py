@@ -25,7 +25,7 @@ def study(notebooks: Sequence[Notebook]) -> Study:
     Raises UsageError for a cohort that is given twice.
     """
     several = len(notebooks) > 1
-    laying = [each for each in notebooks if _has_eggs_counted(each)]
+    laying = [each for each in notebooks if each.has_life_table]
     compared = compare_reproduction(laying) if len(laying) > 1 else None
     alone = tuple(each.reproduction() for each in laying) if compared is None else ()
     return Study(
@@ -40,19 +40,6 @@ def study(notebooks: Sequence[Notebook]) -> Study:
             "Python": platform.python_version(),
             **{name: version(name) for name in ("numpy", "scipy")},
         },
-    )
-
-
-def _has_eggs_counted(notebook: Notebook) -> bool:
-    """Whether a life table can be made: eggs were counted of those that were followed from the
-    egg."""
-    log = notebook.log
-    first = log.cohort.species.codes[0]
-    return any(
-        check.eggs
-        for code, checks in log.checks.items()
-        for check in checks
-        if log.by_code[code].stage == first
     )
 
 

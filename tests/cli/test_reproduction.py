@@ -103,3 +103,21 @@ def test_sexes_are_the_same_in_life_tables_and_in_survival(run: Run) -> None:
     doubts = run("verify", "v").stderr
     assert "tells eggs, and same at 2026-03-26" in doubts
     assert "the eggs are not counted" in doubts
+
+
+@pytest.mark.parametrize("told", ["1 same eggs=0", "2 same eggs=5"], ids=["none", "of a male"])
+def test_without_eggs_that_count_other_answers_go_on_without_a_life_table(
+    run: Run, told: str
+) -> None:
+    """A look counted no eggs, or eggs that are told of a male are in doubt and not counted."""
+    start = ("--species", "green-dock-beetle", "--eggs", "2", "--laid", "2026-05-01")
+    run("start", "a", *start, "--on", "2026-05-02")
+    run("start", "b", *start, "--on", "2026-05-02", "--origin", "a")
+    for name in ("a", "b"):
+        run("log", name, "1 adult sex=f; 2 adult", "--on", "2026-06-01")
+        run("log", name, told, "--on", "2026-06-02")
+        run("log", name, "2 same sex=m", "--on", "2026-06-03")
+    told_of = json.loads(run("lineage", ".", "--format", "json").stdout)["families"][0]["members"]
+    assert [each["figures"]["r0"] for each in told_of] == [None, None]
+    assert "Euler" not in run("methods", "a", "b").stdout
+    assert "counted" in run("reproduction", "a", fails=2).stderr

@@ -19,7 +19,7 @@ from rearlog.analysis.reproduction.estimates import (
     estimates,
 )
 from rearlog.analysis.reproduction.euler_lotka import EggAge
-from rearlog.analysis.reproduction.histories import histories
+from rearlog.analysis.reproduction.histories import Histories, histories
 from rearlog.analysis.reproduction.lives import FEMALE, MALE, UNKNOWN, classes
 from rearlog.analysis.reproduction.schedules import UnitSums, unit_sums
 from rearlog.analysis.stages.events import ALIVE, DEAD, EventHistory
@@ -158,6 +158,11 @@ def reproduction(
     return _worked_out(log, history, egg_age)[0]
 
 
+def can_be_made(log: CohortLog, history: EventHistory) -> bool:
+    """Whether there are eggs to make a life table of: else `reproduction` refuses."""
+    return _lacking(log.cohort.name, histories(log, history)) is None
+
+
 def compared_reproduction(
     cohorts: Sequence[tuple[CohortLog, EventHistory]], egg_age: EggAge = EggAge.MIDDLE
 ) -> ReproductionComparison:
@@ -181,21 +186,8 @@ def _worked_out(
     name = log.cohort.name
     found = histories(log, history)
     lives = found.lives
-    if not found.who.any():
-        raise UsageError(
-            f"nobody in {name} entered as an egg, so that no age is known",
-            "a life table counts from the egg: start a cohort with eggs",
-        )
-    if found.males_eggs and not (lives.laid.eggs > 0).any():
-        raise UsageError(
-            f"all eggs that were counted in {name} are told of males, and in doubt",
-            f"see what contradicts it with “rearlog verify {name}”",
-        )
-    if not (lives.laid.eggs > 0).any():
-        raise UsageError(
-            f"no eggs were counted in {name}",
-            f"tell them at a look, with “rearlog log {name} '3 same eggs=34'”",
-        )
+    if (lack := _lacking(name, found)) is not None:
+        raise lack
     if lives.days > MOST_DAYS:
         raise UsageError(
             f"a life in {name} lasts {lives.days:,} days; a life table has {MOST_DAYS:,} at most",
@@ -243,6 +235,26 @@ def _worked_out(
             ),
         ),
         result,
+    )
+
+
+def _lacking(name: str, found: Histories) -> UsageError | None:
+    """What a life table of a cohort lacks: individuals from the egg on, or eggs of theirs."""
+    if not found.who.any():
+        return UsageError(
+            f"nobody in {name} entered as an egg, so that no age is known",
+            "a life table counts from the egg: start a cohort with eggs",
+        )
+    if (found.lives.laid.eggs > 0).any():
+        return None
+    if found.males_eggs:
+        return UsageError(
+            f"all eggs that were counted in {name} are told of males, and in doubt",
+            f"see what contradicts it with “rearlog verify {name}”",
+        )
+    return UsageError(
+        f"no eggs were counted in {name}",
+        f"tell them at a look, with “rearlog log {name} '3 same eggs=34'”",
     )
 
 

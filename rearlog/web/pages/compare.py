@@ -101,8 +101,10 @@ class _Compared:
 
     def has_eggs(self) -> bool:
         """Whether eggs were counted of individuals of each, from their own egg on."""
-        several = self.asked.by is None and len(self.names) > 1
-        return several and all(map(_laid, self.notebooks()))
+        if self.asked.by is not None or len(self.names) < 2:
+            return False
+        found: bool = self.kept("eggs", lambda: all(one.has_life_table for one in self.notebooks()))
+        return found
 
     def charts(self) -> list[str]:
         """The charts that show something, without that of the temperatures."""
@@ -306,14 +308,6 @@ def _parts(compared: _Compared) -> list[_Part]:
             )
         )
     return parts
-
-
-def _laid(notebook: Notebook) -> bool:
-    """Whether eggs were counted of one that entered as an egg itself."""
-    log = notebook.log
-    first = log.cohort.species.codes[0]
-    codes = [each.code for each in log.individuals if each.stage == first]
-    return any(check.eggs for code in codes for check in log.checks[code])
 
 
 def _part(
