@@ -613,26 +613,7 @@ def _family(names: Sequence[str], found: Kin, by_name: Mapping[str, Notebook]) -
     numbered = [each.with_factor("generation", str(found.generation[each.name])) for each in there]
     kinds = {each.log.cohort.species.scientific_name for each in there}
     several = len({found.generation[each.name] for each in there}) > 1 and len(kinds) == 1
-    return LineageFamily(tuple(members), _generations(numbered) if several else None)
-
-
-def _generations(numbered: Sequence[Notebook]) -> Comparison:
-    """Generations compared, their survival up to adulthood: of later ones fewer have died since."""
-    from dataclasses import replace
-
-    from rearlog.analysis.comparing.survival_difference import survival_difference
-    from rearlog.analysis.survival.survival import reached_end
-    from rearlog.analysis.survival.watch import watched
-
-    groups = grouped(numbered, "generation")
-    histories = [each.event_history for each in groups]
-    survival = survival_difference(
-        [each.group.short for each in groups],
-        [watched(each, None, each.stages[-1]) for each in histories],
-        [reached_end(each, None, each.stages[-1]) for each in histories],
-        None,
-    )
-    return replace(compare(numbered, by="generation"), survival=survival)
+    return LineageFamily(tuple(members), compare(numbered, by="generation") if several else None)
 
 
 def _figures(notebook: Notebook) -> GenerationFigures:

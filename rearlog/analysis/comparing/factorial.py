@@ -370,9 +370,7 @@ def _df(design: _Design, term: Term) -> int:
 def _columns(design: _Design, terms: Sequence[Term]) -> Floats:
     """The columns (cells, p) of a mean and some terms, in contrasts that sum to 0 over the levels
     of each factor."""
-    contrasts = [
-        np.vstack((np.eye(len(each) - 1), -np.ones(len(each) - 1))) for each in design.levels
-    ]
+    contrasts = [_contrasts(each) for each in design.levels]
     rows = [
         [contrasts[place][known.index(level)] for place, (level, known) in
          enumerate(zip(cell, design.levels, strict=True))]
@@ -388,6 +386,11 @@ def _columns(design: _Design, terms: Sequence[Term]) -> Floats:
             block.append(product)
         blocks.append(np.array(block))
     return np.hstack(blocks)
+
+
+def _contrasts(levels: Sequence[str]) -> Floats:
+    """A row for each level of a factor, a column fewer, each of which sums to 0."""
+    return np.vstack((np.eye(len(levels) - 1), -np.ones(len(levels) - 1)))
 
 
 def _stage(stage: str, spans: Sequence[_Seen], design: _Design) -> StageDesign:
@@ -543,7 +546,7 @@ def _ratios(whole: DesignFit, design: _Design) -> list[LevelRatio]:
     for place, known in enumerate(design.levels):
         own = slice(start, start + len(known) - 1)
         start = own.stop
-        contrasts = np.vstack((np.eye(len(known) - 1), -np.ones(len(known) - 1)))
+        contrasts = _contrasts(known)
         for number, level in enumerate(known[1:], start=1):
             row = np.zeros(len(whole.coefficients))
             row[own] = contrasts[number] - contrasts[0]
