@@ -7,12 +7,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator, PercentFormatter
 
-from rearlog.analysis.comparing.heat_mortality import MortalityCurve, MortalityPoint
+from rearlog.analysis.comparing.heat_mortality import MortalityCurve
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import LONGEST_NAME, all_called
 from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
 from rearlog.charts.panels import with_strip
+from rearlog.charts.points import cohort_point
 from rearlog.charts.style import (
     PAGE,
     Style,
@@ -59,7 +60,15 @@ def mortality(
     if chosen.curve is not None:
         _curve(axes, chosen.curve, look)
     for each in chosen.points:
-        _point(axes, each, result.cohorts.index(each.cohort), look)
+        cohort_point(
+            axes,
+            each,
+            each.mortality,
+            result.cohorts.index(each.cohort),
+            look,
+            yerr=[[each.mortality - each.low], [each.high - each.mortality]],
+            clip_on=False,
+        )
     axes.set_ylim(0.0, 1.0)
     axes.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
     numbers = max(2, int(high_in * 72 / look.text_pt / 2.5))
@@ -101,22 +110,3 @@ def _curve(axes: Axes, curve: MortalityCurve, look: Style) -> None:
             zorder=5,
         )
         drawn[0].set_gid("best")
-
-
-def _point(axes: Axes, point: MortalityPoint, place: int, look: Style) -> None:
-    mark = cohort_mark(place)
-    drawn = axes.errorbar(
-        [point.temperature],
-        [point.mortality],
-        yerr=[[point.mortality - point.low], [point.high - point.mortality]],
-        linestyle="none",
-        marker=mark.marker,
-        markersize=0.8 * look.text_pt,
-        markerfacecolor=mark.colour if point.used else PAPER,
-        markeredgecolor=mark.colour,
-        ecolor=mark.colour,
-        elinewidth=look.line_pt,
-        zorder=4,
-        clip_on=False,
-    )
-    drawn[0].set_gid(f"cohort-{point.cohort}")

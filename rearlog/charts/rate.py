@@ -16,6 +16,7 @@ from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import LONGEST_NAME, all_called
 from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
 from rearlog.charts.panels import with_strip
+from rearlog.charts.points import cohort_point
 from rearlog.charts.style import (
     CHARACTER,
     PAGE,
@@ -199,22 +200,15 @@ def _line(axes: Axes, line: LinearRate, look: Style, first: float, last: float) 
 
 
 def _point(axes: Axes, point: RatePoint, place: int, look: Style, text: str) -> None:
-    mark = cohort_mark(place)
-    drawn = axes.errorbar(
-        [point.temperature],
-        [point.rate],
+    cohort_point(
+        axes,
+        point,
+        point.rate,
+        place,
+        look,
         xerr=None if point.temperature_sd is None else [point.temperature_sd],
         yerr=None if point.rate_se is None else [point.rate_se],
-        linestyle="none",
-        marker=mark.marker,
-        markersize=0.8 * look.text_pt,
-        markerfacecolor=mark.colour if point.used else PAPER,
-        markeredgecolor=mark.colour,
-        ecolor=mark.colour,
-        elinewidth=look.line_pt,
-        zorder=4,
     )
-    drawn[0].set_gid(f"cohort-{point.cohort}")
     write(
         axes,
         (point.temperature, point.rate),
