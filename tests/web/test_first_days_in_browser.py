@@ -10,7 +10,6 @@ import pytest
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.expected_conditions import staleness_of
 from selenium.webdriver.support.ui import Select
 
 from rearlog.records.log import DayExtremes
@@ -45,12 +44,18 @@ def fill(driver: Chrome, **told: str | date) -> None:
 
 
 def submit(driver: Chrome, words: str) -> None:
-    """Press the button with these words, and wait for the next page."""
+    """Press the button with these words, and wait for the next page.
+
+    The document is marked, not the button asked for: a driver may answer about an element of a
+    page that is just being left with an error of its own.
+    """
     button = driver.find_element(By.XPATH, f"//button[normalize-space()='{words}']")
-    driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
+    driver.execute_script(
+        "document.leaving = true; arguments[0].scrollIntoView({block: 'center'})", button
+    )
     button.click()
-    until(driver, lambda: staleness_of(button)(driver))
-    until(driver, lambda: driver.execute_script("return document.readyState") == "complete")
+    arrived = "return !document.leaving && document.readyState === 'complete'"
+    until(driver, lambda: driver.execute_script(arrived))
 
 
 def round_of(driver: Chrome, address: str, day: date) -> None:
