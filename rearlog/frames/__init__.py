@@ -1,0 +1,1 @@
+"""Tables whose columns have types, and their ways into Arrow, pandas and polars."""
