@@ -69,6 +69,7 @@ GROUPS = {
         "thermal": "Threshold and thermal constant from several temperatures.",
         "agreement": "How far observers agree on the stages.",
         "explain": "What a number is, its formula, source and checks.",
+        "docs": "Open the documents: a first week, a study, methods, formats.",
     },
     "Show and publish": {
         "report": "Write one self-contained page with all of it.",

@@ -257,6 +257,7 @@ def test_the_examples_do_what_they_say(
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("REARLOG_DIR", raising=False)
     monkeypatch.delenv("REARLOG_BY", raising=False)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "configuration"))
     NEEDED.get(line, NEEDED.get(command, shelves))(tmp_path)
     if line in ASKS:
         screen = Terminal(tmp_path, *shlex.split(line)[1:])
