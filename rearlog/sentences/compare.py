@@ -259,10 +259,12 @@ def _title(result: Comparison) -> str:
     if not any(told):
         units = " or ".join(map(unit_word, rows))
         return f"No difference in {units} was shown between {_allcohorts_named(days)}"
-    return "; ".join(
+    text = "; ".join(
         text or f"no difference in {unit_word(row)} was shown"
         for row, text in zip(rows, told, strict=True)
     )
+    begins = tuple(f"{cohort} " for cohort in result.cohorts)  # which keep their letters
+    return text if text.startswith(begins) else sentence_case(text)
 
 
 def alt_text(result: Comparison) -> str:
@@ -454,7 +456,8 @@ def _pace(row: StageComparison) -> str:
         return f"{text}."
     if row.verdict is Verdict.NOT_SHOWN:
         return f"{text}; {NO_PROOF}."
-    (least, fastest), *_, (most, slowest) = sorted(known)
+    tested = [(mean, cohort) for mean, cohort in known if cohort not in row.left_out]
+    (least, fastest), *_, (most, slowest) = sorted(tested)
     pair = row.pair(slowest, fastest)
     if pair is None or pair.verdict is not Verdict.DIFFER:
         return f"{text}: not the same in all."
@@ -473,7 +476,7 @@ def _warmth(row: StageComparison) -> str:
 
 
 def _known(row: StageComparison) -> list[tuple[float, str]]:
-    return [(group.mean, group.cohort) for group in row.groups if group.mean is not None]
+    return [(_mean(group), group.cohort) for group in row.groups if group.mean is not None]
 
 
 def _plain_means(known: Sequence[tuple[float, str]], form: str, unit: str) -> str:

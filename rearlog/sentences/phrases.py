@@ -75,6 +75,14 @@ def percent(part: float) -> str:
     return f"{100 * part:.0f} %"
 
 
+def least_to_most(parts: Sequence[float]) -> str:
+    """What part of many groups died: 8 % to 20 % died in 5, 0 % died in each of 9."""
+    least, most = percent(min(parts)), percent(max(parts))
+    if least == most:
+        return f"{least} died in each of {len(parts)}"
+    return f"{least} to {most} died in {len(parts)}"
+
+
 INTERVAL = f"{percent(CONFIDENCE)} interval"
 LIMITS = f"{percent(CONFIDENCE)} limits"
 BAND = f"{percent(CONFIDENCE)} band"

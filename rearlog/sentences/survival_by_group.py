@@ -6,7 +6,7 @@ from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.records.factors import OF_INDIVIDUALS
-from rearlog.sentences.phrases import MOST_NAMED, cohorts_named, listed, p_text, percent
+from rearlog.sentences.phrases import MOST_NAMED, cohorts_named, least_to_most, listed, p_text
 from rearlog.sentences.texts import Texts
 
 NO_TEST = {
@@ -72,11 +72,7 @@ def things(by: str) -> str:
 def died(result: SurvivalByGroup) -> str:
     """How many of each group died; of many, the least part and the largest."""
     if len(result.known) > MOST_NAMED:
-        parts = sorted(each.deaths / each.n for _, each in result.known)
-        least, most = percent(parts[0]), percent(parts[-1])
-        if least == most:
-            return f"{least} died in each of {len(parts)} groups"
-        return f"{least} to {most} died in {len(parts)} groups"
+        return f"{least_to_most([each.deaths / each.n for _, each in result.known])} groups"
     of = "" if result.by == "sex" and not _of_cohorts(result) else _OF.get(result.by, "of ")
     return listed([f"{each.deaths} of {each.n} {of}{name} died" for name, each in result.known])
 

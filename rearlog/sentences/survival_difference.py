@@ -6,7 +6,7 @@ from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.sentences.differences import FOUND
-from rearlog.sentences.phrases import MOST_NAMED, listed, p_text, percent, reached_word
+from rearlog.sentences.phrases import MOST_NAMED, least_to_most, listed, p_text, reached_word
 from rearlog.sentences.texts import Texts
 
 
@@ -43,8 +43,7 @@ def lead(result: SurvivalComparison) -> str:
 def _died(result: SurvivalComparison) -> str:
     watched = [each for each in result.groups if each.n]
     if len(watched) > MOST_NAMED:
-        shares = sorted(each.died / each.n for each in watched)
-        return f"{percent(shares[0])} to {percent(shares[-1])} died in {len(watched)} cohorts"
+        return f"{least_to_most([each.died / each.n for each in watched])} cohorts"
     (first, *others) = [f"{each.died} of {each.n}" for each in watched]
     names = [each.cohort for each in watched]
     rest = [f"{count} in {name}" for count, name in zip(others, names[1:], strict=True)]

@@ -40,7 +40,6 @@ from rearlog.present.answers import (
     survival_tables,
 )
 from rearlog.present.between import comparison_tables, factorial_tables, thermal_tables
-from rearlog.present.cells import cell
 from rearlog.present.csv import to_csv
 from rearlog.present.due import Today, TodayRow, due_rows, due_tables
 from rearlog.present.flat import (
@@ -82,8 +81,9 @@ from rearlog.species.catalogue import find
 from tests.analysis.invented_calls import a_round
 from tests.analysis.reproduction.laying_cohort import log_of
 from tests.builders import START, seen, small_profile, tiny_log
+from tests.written_lines import Written, drawn_tables
 
-FOLDER = Path(__file__).with_name("written")
+FILES = Written(Path(__file__).with_name("written"))
 HEAT = {"egg": 30.0, "L1": 25.0, "L2": 25.0, "pupa": 45.0}
 
 
@@ -162,16 +162,6 @@ def of(result: Any, tables: Iterable[Table], *more: str | Sequence[str]) -> list
     for each in more:
         told += [each] if isinstance(each, str) else list(each)
     return told + drawn_tables(tables)
-
-
-def drawn_tables(tables: Iterable[Table]) -> list[str]:
-    told = []
-    for table in tables:
-        told += ["", table.title + (" (full)" if table.full else "")]
-        told += [" | ".join(table.columns)] if table.columns else []
-        told += [" | ".join(map(cell, row)) for row in table.rows]
-        told += list(table.words)
-    return told
 
 
 def rows_of(table: Table) -> list[str]:
@@ -366,13 +356,9 @@ WRITTEN: dict[str, Callable[[], list[str]]] = {
 
 @pytest.mark.parametrize("name", WRITTEN)
 def test_what_is_said_is_what_was_written_down(name: str) -> None:
-    lines = (FOLDER / f"{name}.txt").read_text(encoding="utf-8").splitlines()
-    assert WRITTEN[name]() == [line for line in lines if not line.startswith("#")]
+    assert WRITTEN[name]() == FILES.read(name)
 
 
 if __name__ == "__main__":
     for name, tell in WRITTEN.items():
-        file = FOLDER / f"{name}.txt"
-        kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
-        remarks = [line for line in kept if line.startswith("#")]
-        file.write_text("\n".join([*remarks, *tell()]) + "\n", encoding="utf-8")
+        FILES.write(name, tell())

@@ -95,5 +95,5 @@ def test_of_several_cohorts_the_title_has_the_lowest_and_the_highest() -> None:
     apart = replace(
         row, pairs=tuple(replace(each, verdict=Verdict.NOT_SHOWN) for each in row.pairs)
     )
-    assert title(replace(result, stages=(apart,))) == "the cohorts differ in days"
+    assert title(replace(result, stages=(apart,))) == "The cohorts differ in days"
     assert "Of no two of them a difference is shown." in words(apart)

@@ -1,0 +1,45 @@
+"""Lines of text that are kept in files, with remarks on top (`# …`) of how they were checked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from rearlog.present.cells import cell
+from rearlog.present.tables import Table
+
+
+@dataclass(frozen=True)
+class Written:
+    """The files of a folder, by their names without `.txt`."""
+
+    folder: Path
+
+    def read(self, name: str) -> list[str]:
+        """What stands in a file, without its remarks."""
+        return [line for line in self._lines(name) if not line.startswith("#")]
+
+    def write(self, name: str, lines: Sequence[str]) -> None:
+        """Put the lines into a file, below the remarks that it has."""
+        remarks = [line for line in self._lines(name) if line.startswith("#")]
+        self.folder.mkdir(exist_ok=True)
+        self._file(name).write_text("\n".join([*remarks, *lines]) + "\n", encoding="utf-8")
+
+    def _lines(self, name: str) -> list[str]:
+        file = self._file(name)
+        return file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+
+    def _file(self, name: str) -> Path:
+        return self.folder / f"{name}.txt"
+
+
+def drawn_tables(tables: Iterable[Table]) -> list[str]:
+    """The tables of an answer, cells with bars between them."""
+    told = []
+    for table in tables:
+        told += ["", table.title + (" (full)" if table.full else "")]
+        told += [" | ".join(table.columns)] if table.columns else []
+        told += [" | ".join(map(cell, row)) for row in table.rows]
+        told += list(table.words)
+    return told
