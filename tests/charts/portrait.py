@@ -183,7 +183,8 @@ def _artist(artist: Artist, axes: Axes, look: Style) -> Iterator[str]:
             parts = ["area", _colour(artist.get_facecolor()), _points(artist.get_path().vertices)]
         case _:
             return
-    yield " ".join([name, *(each for each in parts if each)])
+    free = [] if artist.get_in_layout() else ["no room made"]
+    yield " ".join([name, *(each for each in parts if each), *free])
 
 
 def _line(line: Line2D, look: Style) -> Iterator[str]:
@@ -227,7 +228,9 @@ def _text(text: Text, look: Style) -> Iterator[str]:
         off += f" {box.get_hatch() or ''} {_number(box.get_boxstyle().pad)}"
     turned = "" if not text.get_rotation() else f"turned {_number(text.get_rotation())}"
     said = "“" + text.get_text().replace("\n", "/") + "”"
-    parts = [said, size, side, off, turned, _colour(text.get_color()), _points([point])]
+    kind = "italic" if text.get_fontstyle() == "italic" else ""
+    kind += " formula" if text.get_parse_math() else ""
+    parts = [said, size, kind, side, off, turned, _colour(text.get_color()), _points([point])]
     yield " ".join(each for each in parts if each)
 
 

@@ -1,7 +1,15 @@
-"""Results that are made by hand for charts: grown animals, marked and many ones, a beetle."""
+"""Results that are made by hand for charts: grown animals, marked and many ones, a beetle, moths
+of which some died."""
 
 from dataclasses import replace
 
+from rearlog.analysis.comparing.heat_mortality import (
+    HeatMortality,
+    MortalityCurve,
+    MortalityPoint,
+    NoMortalityCurve,
+    mortality_curve,
+)
 from rearlog.analysis.comparing.rate_curves import RateCurve
 from rearlog.analysis.comparing.rate_models import LinearRate, linear_rate
 from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal, rate_error
@@ -94,3 +102,30 @@ def beetle(left_out: int = 0, curves: tuple[RateCurve, ...] = ()) -> Thermal:
     return only(
         Thermal, cohorts=names, left_out=names[:left_out], without_temperatures=(), stages=(stage,)
     )
+
+
+DIED = {15.0: (14, 30), 20.0: (6, 31), 25.0: (5, 28), 28.0: (9, 30), 31.0: (15, 29), 33.0: (25, 30)}
+
+
+def died_of(died: dict[float, tuple[int, int]], stage: str = "egg to adult") -> Thermal:
+    """Cohorts at temperatures, of which so many of so many died; half as many at the least, and
+    half of those that lived besides at the most."""
+    points = tuple(
+        MortalityPoint(f"t{t:g}", t, n, d, 0, d / n, d / n / 2, (1 + d / n) / 2, used=True)
+        for t, (d, n) in died.items()
+    )
+    curve = mortality_curve(points)
+    told = HeatMortality(
+        stage,
+        points,
+        curve if isinstance(curve, MortalityCurve) else None,
+        curve if isinstance(curve, NoMortalityCurve) else None,
+    )
+    return Thermal("Moth test", tuple(each.cohort for each in points), (), (), (), (told,))
+
+
+def without(told: Thermal, *left_out: str) -> Thermal:
+    """The same with cohorts left out of the curve, which stays as it is."""
+    (one,) = told.mortality
+    points = tuple(replace(each, used=each.cohort not in left_out) for each in one.points)
+    return replace(told, mortality=(replace(one, points=points),))

@@ -7,36 +7,12 @@ from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from rearlog.analysis.comparing.heat_mortality import (
-    HeatMortality,
-    MortalityCurve,
-    MortalityPoint,
-    NoMortalityCurve,
-    mortality_curve,
-)
-from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.charts.mortality import mortality
 from rearlog.charts.palette import INK, PAPER, cohort_mark
 from rearlog.records.errors import UsageError
 from rearlog.sentences.heat_mortality import alt_text, nothing_to_draw, title
 from tests.charts.conftest import parts, words
-
-DIED = {15.0: (14, 30), 20.0: (6, 31), 25.0: (5, 28), 28.0: (9, 30), 31.0: (15, 29), 33.0: (25, 30)}
-
-
-def result(died: dict[float, tuple[int, int]], stage: str = "egg to adult") -> Thermal:
-    points = tuple(
-        MortalityPoint(f"t{t:g}", t, n, d, 0, d / n, d / n / 2, (1 + d / n) / 2, used=True)
-        for t, (d, n) in died.items()
-    )
-    curve = mortality_curve(points)
-    told = HeatMortality(
-        stage,
-        points,
-        curve if isinstance(curve, MortalityCurve) else None,
-        curve if isinstance(curve, NoMortalityCurve) else None,
-    )
-    return Thermal("Moth test", tuple(each.cohort for each in points), (), (), (), (told,))
+from tests.charts.small_results import DIED, died_of
 
 
 def line_of(figure: Figure, name: str) -> Line2D:
@@ -46,7 +22,7 @@ def line_of(figure: Figure, name: str) -> Line2D:
 
 
 def test_cohorts_stand_at_their_temperature_with_the_part_that_died() -> None:
-    figure = mortality(result(DIED))
+    figure = mortality(died_of(DIED))
     for place, (celsius, (died, n)) in enumerate(DIED.items()):
         mark = line_of(figure, f"cohort-t{celsius:g}")
         assert list(mark.get_xdata()) == [celsius]
@@ -61,7 +37,7 @@ def test_cohorts_stand_at_their_temperature_with_the_part_that_died() -> None:
 
 
 def test_the_curve_runs_from_the_coldest_to_the_hottest_within_its_band() -> None:
-    told = result(DIED)
+    told = died_of(DIED)
     curve = told.mortality[0].curve
     assert curve is not None
     figure = mortality(told)
@@ -79,7 +55,7 @@ def test_the_curve_runs_from_the_coldest_to_the_hottest_within_its_band() -> Non
 
 
 def test_a_triangle_marks_the_best_temperature_where_there_is_one() -> None:
-    told = result(DIED)
+    told = died_of(DIED)
     curve = told.mortality[0].curve
     assert curve is not None
     figure = mortality(told)
@@ -87,13 +63,13 @@ def test_a_triangle_marks_the_best_temperature_where_there_is_one() -> None:
     assert list(best.get_xdata()) == [curve.best]
     assert list(best.get_ydata()) == [curve.least]
     assert "Triangle: the least mortality and its 95 % limits" in words(figure)
-    rising = mortality(result({15.0: (2, 40), 20.0: (6, 40), 25.0: (14, 40), 30.0: (24, 40)}))
+    rising = mortality(died_of({15.0: (2, 40), 20.0: (6, 40), 25.0: (14, 40), 30.0: (24, 40)}))
     assert "best" not in parts(rising)
     assert "Triangle" not in words(rising)
 
 
 def test_a_cohort_left_out_is_hollow() -> None:
-    told = result(DIED)
+    told = died_of(DIED)
     (one,) = told.mortality
     points = (replace(one.points[0], used=False), *one.points[1:])
     figure = mortality(replace(told, mortality=(replace(one, points=points),)))
@@ -102,7 +78,7 @@ def test_a_cohort_left_out_is_hollow() -> None:
 
 
 def test_without_a_curve_the_points_stand_alone() -> None:
-    told = result({15.0: (0, 9), 20.0: (0, 9), 25.0: (0, 9)})
+    told = died_of({15.0: (0, 9), 20.0: (0, 9), 25.0: (0, 9)})
     figure = mortality(told)
     assert "curve" not in parts(figure)
     assert title(told.mortality[0]) == "Egg to adult: no curve of the mortality, nobody died"
@@ -110,9 +86,9 @@ def test_without_a_curve_the_points_stand_alone() -> None:
 
 
 def test_titles_say_what_was_found() -> None:
-    shaped = title(result(DIED).mortality[0])
+    shaped = title(died_of(DIED).mortality[0])
     assert shaped == "Egg to adult: mortality is least at 22.6 °C, 15 %"
-    flat = result({15.0: (5, 20), 20.0: (4, 20), 25.0: (4, 20), 30.0: (5, 20)})
+    flat = died_of({15.0: (5, 20), 20.0: (4, 20), 25.0: (4, 20), 30.0: (5, 20)})
     assert title(flat.mortality[0]) == (
         "Egg to adult: no dependence of mortality on temperature shown"
     )
@@ -123,7 +99,7 @@ def test_titles_say_what_was_found() -> None:
 
 
 def test_the_stage_is_chosen_by_name_and_may_not_be_there() -> None:
-    told = result(DIED)
+    told = died_of(DIED)
     both = replace(told, mortality=(replace(told.mortality[0], stage="L1"), *told.mortality))
     assert mortality(both, stage="L1").axes[0].get_title(loc="left") == "Died, L1"
     assert mortality(both).axes[0].get_title(loc="left") == "Died, egg to adult"

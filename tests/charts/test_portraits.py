@@ -25,6 +25,7 @@ from rearlog.charts.durations import durations
 from rearlog.charts.forecast import forecast
 from rearlog.charts.growth import growth
 from rearlog.charts.heat import heat
+from rearlog.charts.mortality import mortality
 from rearlog.charts.pace import pace
 from rearlog.charts.progress import progress
 from rearlog.charts.rate import rate
@@ -37,9 +38,10 @@ from tests.analysis.invented_calls import a_round, found_in
 from tests.analysis.reproduction.laying_cohort import log_of
 from tests.charts.conftest import LIVES, Answers, small_cohort
 from tests.charts.portrait import portrait, sketch
-from tests.charts.small_results import beetle, many, marked, measured
+from tests.charts.small_results import DIED, beetle, died_of, many, marked, measured, without
+from tests.written_lines import Written
 
-FOLDER = Path(__file__).with_name("portraits")
+WRITTEN = Written(Path(__file__).with_name("portraits"))
 ROOM = small_cohort("room", LIVES)
 SHELF = small_cohort(
     "shelf",
@@ -57,11 +59,17 @@ def notebook(answers: Answers) -> Notebook:
     return Notebook(Path(f"{answers.log.cohort.name}.json")).with_log(answers.log)
 
 
+THEN = datetime(2026, 3, 15, 12, tzinfo=UTC)
+
+
+def known(answers: Answers) -> Answers:
+    """What was known when nobody had looked after Sunday 15 March."""
+    return replace(answers, log=answers.log.as_of(THEN))
+
+
 def coming(*answers: Answers) -> list[Forecast]:
-    """What was foretold when nobody had looked after Sunday 15 March."""
-    then = datetime(2026, 3, 15, 12, tzinfo=UTC)
-    known = [replace(each, log=each.log.as_of(then)) for each in answers]
-    return [notebook(each).forecast(as_of=then) for each in known]
+    """What was foretold then."""
+    return [notebook(known(each)).forecast(as_of=THEN) for each in answers]
 
 
 @cache
@@ -88,6 +96,7 @@ def three_points() -> Thermal:
     return replace(found, stages=(replace(stage, points=(first, second, fourth)),))
 
 
+RISING = {18.5: (2, 40), 22.0: (7, 40), 26.0: (19, 40), 30.0: (32, 40)}
 EIGHT = {str(n): "egg egg L1 L1 L2 pupa pupa adult" for n in range(8)}
 
 PICTURES: dict[str, Callable[[], Figure]] = {
@@ -103,13 +112,19 @@ PICTURES: dict[str, Callable[[], Figure]] = {
     ),
     "heat-one": lambda: heat([SHELF.heat], stage_counts=[SHELF.stage_counts]),
     "heat-filled": lambda: heat([small_cohort("gap", LIVES, missing=range(6, 7)).heat]),
+    "mortality": lambda: mortality(without(died_of(DIED), "t15")),
+    "mortality-rising": lambda: mortality(died_of(RISING, "L1")),
     "pace": lambda: pace(compare([notebook(each) for each in BOTH])),
     "progress": lambda: progress([marked(ROOM.progress)]),
     "progress-many": lambda: progress([many(ROOM.progress, 20)]),
     "rate": lambda: rate(beetle()),
     "rate-labelled": lambda: rate(three_points()),
     "reproduction": lambda: reproduction(laying(2)),
+    "reproduction-five": lambda: reproduction(
+        [replace(each, life_table=each.life_table[:7]) for each in laying(5)]
+    ),
     "stages": lambda: stages([each.stage_counts for each in BOTH]),
+    "stages-young": lambda: stages([known(each).stage_counts for each in BOTH]),
     "survival": lambda: survival([each.survival for each in BOTH]),
     "survival-five": lambda: survival([each.survival for each in cohorts(5)]),
 }
@@ -146,6 +161,9 @@ SKETCHES: dict[str, Callable[[int, Style], Figure]] = {
         stage_counts=[each.stage_counts for each in cohorts(count)],
         invented=True,
     ),
+    "mortality": lambda count, look: mortality(
+        died_of(dict(list(DIED.items())[:count])), look, invented=True
+    ),
     "pace": lambda count, look: pace(compared(count), look, invented=True),
     "progress": lambda count, look: progress(
         [each.progress for each in cohorts(count)], look, invented=True
@@ -167,7 +185,7 @@ CROWDED = {"pace": ((8, "slide"),)}
 
 @pytest.mark.parametrize("name", PICTURES)
 def test_small_cohorts_are_drawn_as_written_down(name: str) -> None:
-    assert portrait(PICTURES[name](), PAGE) == written(name)
+    assert portrait(PICTURES[name](), PAGE) == WRITTEN.read(name)
 
 
 @pytest.mark.parametrize(
@@ -176,7 +194,7 @@ def test_small_cohorts_are_drawn_as_written_down(name: str) -> None:
 )
 def test_sizes_are_those_written_down(kind: str, count: int, size: str) -> None:
     heading, *lines = sketched(kind, count, size)
-    text = written(f"{kind}-sizes")
+    text = WRITTEN.read(f"{kind}-sizes")
     begin = text.index(heading) + 1
     end = text.index("", begin) if "" in text[begin:] else len(text)
     assert lines == text[begin:end]
@@ -189,25 +207,11 @@ def sketched(kind: str, count: int, size: str) -> list[str]:
     return [f"{count} cohorts, {size}:", *sketch(figure, chosen)]
 
 
-def written(name: str) -> list[str]:
-    """What stands in a file, without the remarks at its top."""
-    lines = (FOLDER / f"{name}.txt").read_text(encoding="utf-8").splitlines()
-    return [line for line in lines if not line.startswith("#")]
-
-
-def write(name: str, drawn: list[str]) -> None:
-    """Put the lines into a file, below the remarks that it has."""
-    file = FOLDER / f"{name}.txt"
-    kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
-    remarks = [line for line in kept if line.startswith("#")]
-    file.write_text("\n".join([*remarks, *drawn]) + "\n", encoding="utf-8")
-
-
 if __name__ == "__main__":
     for name, draw in PICTURES.items():
-        write(name, portrait(draw(), PAGE))
+        WRITTEN.write(name, portrait(draw(), PAGE))
     for kind in SKETCHES:
         lines = []
         for each in (*SIZES, *CROWDED.get(kind, ())):
             lines += [*sketched(kind, *each), ""]
-        write(f"{kind}-sizes", lines[:-1])
+        WRITTEN.write(f"{kind}-sizes", lines[:-1])
