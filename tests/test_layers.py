@@ -72,6 +72,7 @@ ROOMS = {
     "comparing": {"reproduction", "survival", "stages", "heat", "statistics"},
     "simulation": {"stages", "heat", "statistics"},
     "forecasting": {"stages", "heat", "statistics"},
+    "pooling": {"forecasting", "comparing", "survival", "stages", "heat", "statistics"},
 }
 """The rooms of the analysis, and what each may import beside `analysis.arrays`."""
 FILES = sorted(ROOT.rglob("*.py"))

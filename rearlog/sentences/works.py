@@ -186,6 +186,18 @@ _ALL = (
         "Biometrics 45:1–11",
     ),
     _article(
+        "DerSimonian, R.; Kacker, R.",
+        2007,
+        "Random-effects model for meta-analysis of clinical trials: an update",
+        "Contemp. Clin. Trials 28:105–114",
+    ),
+    _article(
+        "DerSimonian, R.; Laird, N.",
+        1986,
+        "Meta-analysis in clinical trials",
+        "Control. Clin. Trials 7:177–188",
+    ),
+    _article(
         "Donner, A.",
         1986,
         "A review of inference procedures for the intraclass correlation coefficient in the "
@@ -253,6 +265,24 @@ _ALL = (
         "Biometrika 81:618–623",
     ),
     _article("Hartley, H. O.", 1942, None, "Biometrika 32:334–348"),
+    _article(
+        "Hartung, J.; Knapp, G.",
+        2001,
+        "A refined method for the meta-analysis of controlled clinical trials with binary outcome",
+        "Stat. Med. 20:3875–3889",
+    ),
+    _article(
+        "Higgins, J. P. T.; Thompson, S. G.",
+        2002,
+        "Quantifying heterogeneity in a meta-analysis",
+        "Stat. Med. 21:1539–1558",
+    ),
+    _article(
+        "Higgins, J. P. T.; Thompson, S. G.; Spiegelhalter, D. J.",
+        2009,
+        "A re-evaluation of random-effects meta-analysis",
+        "J. R. Stat. Soc. A 172:137–159",
+    ),
     _article(
         "Holm, S.",
         1979,
@@ -368,6 +398,12 @@ _ALL = (
         "Ecology 67:1156–1166",
     ),
     _article(
+        "Paule, R. C.; Mandel, J.",
+        1982,
+        "Consensus values and weighting factors",
+        "J. Res. Natl. Bur. Stand. 87:377–385",
+    ),
+    _article(
         "Peto, R.",
         1973,
         "Experimental survival curves for interval-censored data",
@@ -419,7 +455,19 @@ _ALL = (
         "Intraclass correlations: uses in assessing rater reliability",
         "Psychol. Bull. 86:420–428",
     ),
+    _article(
+        "Sidik, K.; Jonkman, J. N.",
+        2002,
+        "A simple confidence interval for meta-analysis",
+        "Stat. Med. 21:3153–3159",
+    ),
     _book("Sokal, R. R.; Rohlf, F. J.", 1995, "Biometry", 3),
+    _article(
+        "Spiegelhalter, D. J.",
+        2005,
+        "Funnel plots for comparing institutional performance",
+        "Stat. Med. 24:1185–1202",
+    ),
     _article(
         "Spitzer, R. L.; Fleiss, J. L.",
         1974,
@@ -454,6 +502,18 @@ _ALL = (
         "J. R. Stat. Soc. B 38:290–295",
     ),
     _article("Varley, G. C.; Gradwell, G. R.", 1960, None, "J. Anim. Ecol. 29:399–401"),
+    _article(
+        "Viechtbauer, W.",
+        2007,
+        "Confidence intervals for the amount of heterogeneity in meta-analysis",
+        "Stat. Med. 26:37–52",
+    ),
+    _article(
+        "Viechtbauer, W.; Cheung, M. W.-L.",
+        2010,
+        "Outlier and influence diagnostics for meta-analysis",
+        "Res. Synth. Methods 1:112–125",
+    ),
     _article(
         "Wang, Y.",
         2008,

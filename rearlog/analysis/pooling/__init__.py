@@ -1,0 +1,1 @@
+"""Many cohorts as one: means over cohorts and sites, and which cohorts stand out."""
