@@ -21,18 +21,25 @@ def test_the_examples_say_what_is_so(module: ModuleType, monkeypatch: pytest.Mon
     assert outcome.failed == 0
 
 
-def test_observations_and_answers_as_data_frames() -> None:
-    room = rearlog.open(ROOT / "sample_cohorts" / "room.json")
-    checks = room.to_pandas()
-    assert len(checks) == room.completeness().checks
-    assert set(checks.stage.dropna()) == {"egg", "L1", "L2", "L3", "L4", "L5", "pupa", "adult"}
-    days = room.to_pandas(room.durations().individuals)
-    by_hand = days[(days.stage == "pupa") & (days.outcome == "completed")].days.mean()
-    pupa = next(each for each in room.durations().stages if each.stage == "pupa")
-    assert by_hand == pytest.approx(pupa.mean)
-
-
 def test_a_missing_file_is_told_when_it_is_read(tmp_path: Path) -> None:
     absent = rearlog.open(tmp_path / "none.json")
     with pytest.raises(StoreError, match="no cohort file"):
         absent.survival()
+
+
+def test_every_name_that_is_offered_is_there_and_no_module_hides_it() -> None:
+    for name in rearlog.notebook.__all__:
+        assert not isinstance(getattr(rearlog.notebook, name), ModuleType), name
+    for name in rearlog.notebook.__all__:  # by now all its modules are loaded
+        assert callable(getattr(rearlog.notebook, name)), name
+    with pytest.raises(AttributeError, match="no attribute 'nothing'"):
+        rearlog.notebook.nothing  # noqa: B018
+
+
+def test_what_was_worked_out_is_not_kept_for_another_log() -> None:
+    room = rearlog.open(ROOT / "sample_cohorts" / "room.json")
+    assert room.durations().individuals
+    early = room.at(room.log.cohort.started)
+    assert early.known == room.log.cohort.started
+    assert not any(each.completed for each in early.durations().stages)
+    assert any(each.completed for each in room.durations().stages)

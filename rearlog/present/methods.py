@@ -45,14 +45,14 @@ def study(notebooks: Sequence[Notebook]) -> Study:
 
 def _studied(notebook: Notebook) -> StudiedCohort:
     log, curve = notebook.log, notebook.heat_curve
-    known = coverage(notebook.temperatures)
+    known = coverage(notebook.daily_temperatures)
     return StudiedCohort(
         name=notebook.name,
         entered=dict(Counter(each.stage for each in log.individuals)),
         invented=log.cohort.invented,
         looks=look_intervals(log),
         celsius=notebook.celsius,
-        kept=notebook.temperatures.kept,
+        kept=notebook.daily_temperatures.kept,
         heat=None if curve is None else curve.settings,
         threshold=None if curve is None else _source(notebook),
         filled=known.filled,

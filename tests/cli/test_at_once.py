@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from rearlog import notebook
 from rearlog.cli.main import main
+from rearlog.notebook import cohort as notebook
 from rearlog.species.loader import check
 from rearlog.store import opening
 from rearlog.store.cohort_file import CohortFile

@@ -83,7 +83,7 @@ def test_no_title_is_empty_or_has_a_number_that_is_none(seed: int) -> None:
     ]
     if lives:
         titles.append(survival.title([cohort.survival()]))
-    if cohort.temperatures.any_known:
+    if cohort.daily_temperatures.any_known:
         titles.append(stage_heat.title([cohort.heat()]))
     for text in titles:
         assert text

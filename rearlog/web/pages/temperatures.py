@@ -183,7 +183,7 @@ def _page(desk: Desk, name: str, form: TemperatureForm) -> str:
     notebook = desk.shelf.notebook(name)
     log = notebook.log
     today = present(desk, log.cohort.zone).date()
-    found = notebook.temperatures
+    found = notebook.daily_temperatures
     last = found.dates[-1]
     if log.alive_at(present(desk, log.cohort.zone)) and today - last <= LONGEST_SILENCE:
         last = max(last, today)

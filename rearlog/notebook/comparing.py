@@ -1,0 +1,96 @@
+"""Several cohorts, or groups of them, beside each other."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rearlog.notebook.groups import grouped
+from rearlog.records.errors import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.factorial import Factorial
+    from rearlog.analysis.reproduction.euler_lotka import EggAge
+    from rearlog.analysis.reproduction.reproduction import ReproductionComparison
+    from rearlog.notebook.cohort import Notebook
+
+
+def compare(
+    notebooks: Sequence[Notebook],
+    first: str | None = None,
+    until: str | None = None,
+    by: str | None = None,
+) -> Comparison:
+    """Whether cohorts differ in durations, heat and survival; see `comparing.compare`.
+
+    With `by` the groups of this factor are compared, of those whose level is known. Raises
+    UsageError where there are no two of them.
+    """
+    from dataclasses import replace
+
+    from rearlog.analysis.comparing.compare import compare
+    from rearlog.analysis.survival.watch import watched
+    from rearlog.records.groups import factor_called, pooled_over
+
+    if by is None:
+        return compare([each.compared(each.heat_curve) for each in notebooks], first, until)
+    factor = factor_called(by, [each.log for each in notebooks])
+    groups = grouped(notebooks, by)
+    known = [each for each in groups if each.group.level is not None]
+    if len(known) < 2:
+        raise UsageError(f"there is no other {factor} than {known[0].name} to compare it with")
+    found = compare([each.compared(each.heat_curve) for each in known], first, until)
+    others = sum(
+        int(watched(each.event_history, first).who.sum())
+        for each in groups
+        if each.group.level is None
+    )
+    over = pooled_over([each.log for each in notebooks], factor)
+    return replace(found, by=factor, not_known=others, pooled_over=over)
+
+
+def compare_reproduction(
+    notebooks: Sequence[Notebook], egg_age: EggAge | None = None
+) -> ReproductionComparison:
+    """Whether cohorts differ in how fast numbers grow; see `reproduction.reproduction`."""
+    from rearlog.analysis.reproduction.euler_lotka import EggAge
+    from rearlog.analysis.reproduction.reproduction import compared_reproduction
+
+    cohorts = [(each.log, each.event_history) for each in notebooks]
+    return compared_reproduction(cohorts, egg_age or EggAge.MIDDLE)
+
+
+def factorial(
+    notebooks: Sequence[Notebook],
+    factors: Sequence[str],
+    first: str | None = None,
+    until: str | None = None,
+) -> Factorial:
+    """Which factors of a design matter for how long stages took; see `comparing.factorial`."""
+    from rearlog.analysis.comparing.factorial import DesignCohort, factorial
+    from rearlog.records.groups import factor_called, levels_of
+
+    logs = [each.log for each in notebooks]
+    if len({each.cohort.name for each in logs}) < len(logs):
+        raise UsageError("the same cohort is given twice", "name each cohort once")
+    called = [factor_called(each, logs) for each in factors]
+    return factorial(
+        [
+            DesignCohort(
+                each.name,
+                each.log.cohort.species.scientific_name,
+                each.event_history,
+                tuple(zip(*(levels_of(each.log, factor) for factor in called), strict=True)),
+                tuple(
+                    None if "container" in called else one.container for one in each.log.individuals
+                ),
+                tuple(None if "clutch" in called else one.clutch for one in each.log.individuals),
+            )
+            for each in notebooks
+        ],
+        called,
+        first,
+        until,
+    )
