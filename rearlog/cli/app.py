@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
 from rearlog.cli import main as commands
 from rearlog.cli.streams import say_aside
+from rearlog.records.errors import RearlogError
+from rearlog.settings import usual
 
 
 def main() -> None:
-    """Serve the folder `rearlog` of this user, or `$REARLOG_DIR`; it is made if it is missing.
+    """Serve the folder that is usual, else `rearlog` in the home; it is made if it is missing.
 
     What else is said goes to `rearlog serve`, such as --share.
     """
-    folder = Path(os.environ.get("REARLOG_DIR") or Path.home() / "rearlog")
+    try:
+        folder = usual.chosen_folder() or Path.home() / "rearlog"
+    except RearlogError as error:
+        commands.show_problems(error)
+        sys.exit(error.exit_code)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -9,6 +9,7 @@ import click
 from rearlog.cli.answer_options import by_option, known_groups
 from rearlog.cli.completion import stages
 from rearlog.cli.options import (
+    WHEN,
     cohorts_argument,
     force_option,
     notice,
@@ -41,7 +42,7 @@ from rearlog.records.errors import UsageError
     help="For survival: since they were seen in it.",
 )
 @by_option
-@click.option("--as-of", metavar="WHEN", help="As it was known then (end of that day).")
+@click.option("--as-of", type=WHEN, metavar="WHEN", help="As it was known then (end of that day).")
 @click.option("--large-text", is_flag=True, help="Letters a third larger.")
 @click.option(
     "--bare",

@@ -8,7 +8,7 @@ import click
 
 from rearlog.cli.completion import individuals, stages
 from rearlog.cli.effects import show_effect
-from rearlog.cli.options import by_option, cohort_argument, notice, quiet_option
+from rearlog.cli.options import WHEN, by_option, cohort_argument, notice, quiet_option
 from rearlog.notebook import Notebook
 from rearlog.present.history import correction_lines
 from rearlog.records import times
@@ -24,8 +24,10 @@ from rearlog.store.correcting import correct
 @cohort_argument
 @click.argument("individual", shell_complete=individuals)
 @click.argument("stage", shell_complete=stages)
-@click.option("--from", "first", metavar="DATE", required=True, help="The first day to correct.")
-@click.option("--to", "last", metavar="DATE", help="The last one (default: the first).")
+@click.option(
+    "--from", "first", type=WHEN, metavar="DATE", required=True, help="The first day to correct."
+)
+@click.option("--to", "last", type=WHEN, metavar="DATE", help="The last one (default: the first).")
 @click.option("--because", metavar="TEXT", help="Why; kept with the records.")
 @click.option("--dry-run", is_flag=True, help="Show what it would change, and change nothing.")
 @by_option

@@ -13,6 +13,7 @@ from rearlog.exchange.publication import LICENCES, Publication, standing
 from rearlog.notebook import Notebook, open_data
 from rearlog.present.personal import listed, treated_table
 from rearlog.records.nameless import Treatment
+from rearlog.settings import usual
 
 
 @click.command("export")
@@ -23,6 +24,7 @@ from rearlog.records.nameless import Treatment
 @click.option(
     "--licence",
     type=click.Choice(list(LICENCES)),
+    default=usual.licence,
     help="On which terms others may use the data.",
 )
 @click.option("--no-names", is_flag=True, help="Leave out all that may tell who somebody is.")

@@ -11,7 +11,7 @@ import click
 from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.cli.answer_options import full_option
 from rearlog.cli.numbers import CELSIUS
-from rearlog.cli.options import CohortName, answering, cohort_argument, notice
+from rearlog.cli.options import WHEN, CohortName, answering, cohort_argument, notice
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.records import times
@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 @click.command("forecast")
 @cohort_argument
 @click.option("--individuals", is_flag=True, help="Every individual, not the cohort's events.")
-@click.option("--as-of", metavar="WHEN", help="Use only what was known then (end of that day).")
+@click.option(
+    "--as-of", type=WHEN, metavar="WHEN", help="Use only what was known then (end of that day)."
+)
 @click.option(
     "--temp",
     type=CELSIUS,
@@ -38,7 +40,10 @@ if TYPE_CHECKING:
     help="Temperatures to come, day by day: date,min_c,max_c.",
 )
 @click.option(
-    "--by", metavar="DATE", help="How warm, or laid when, for the adults to be out by then?"
+    "--by",
+    type=WHEN,
+    metavar="DATE",
+    help="How warm, or laid when, for the adults to be out by then?",
 )
 @click.option(
     "--interval",

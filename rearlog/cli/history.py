@@ -8,6 +8,7 @@ import click
 
 from rearlog.cli.completion import individuals
 from rearlog.cli.options import (
+    WHEN,
     answering,
     cohort_argument,
     notice_in_doubt,
@@ -26,7 +27,7 @@ from rearlog.records import times
 @click.argument("individual", required=False, shell_complete=individuals)
 @click.option("--rounds", is_flag=True, help="A line a round, not every record.")
 @click.option("--last", type=click.IntRange(1), metavar="N", help="The last N rounds alone.")
-@click.option("--on", metavar="DATE", help="What was seen on this day.")
+@click.option("--on", type=WHEN, metavar="DATE", help="What was seen on this day.")
 @answering
 def history_command(
     cohort: Path,

@@ -20,6 +20,7 @@ from rearlog.present.json import plain
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.profile import KeyAnswer, KeyQuestion, Profile
+from rearlog.settings import usual
 
 if TYPE_CHECKING:
     from rearlog.analysis.forecasting.found_animal import FoundAnimal
@@ -142,7 +143,7 @@ def _found(
 def _ask_temperature() -> float | None:
     """Ask how warm it is kept until the answer is a temperature, or not known."""
     while True:
-        asked = "How warm is it kept, in °C (Enter: not known)"
+        asked = f"How warm is it kept, in °{usual.unit()} (Enter: not known)"
         text = click.prompt(asked, default="", show_default=False, err=True)
         if not text.strip():
             return None

@@ -79,6 +79,9 @@ GROUPS = {
         "export": "Write open data: tidy CSV tables, or a Darwin Core archive.",
         "unpack": "Make cohort files of data that was exported.",
     },
+    "Set up": {
+        "settings": "Your initials, folder and units, and who publishes.",
+    },
     "Species, lessons and plans": {
         "species": "List, show, write and check species profiles.",
         "practice": "Write a page to practise telling stages apart.",

@@ -15,6 +15,7 @@ from rearlog.records import times
 from rearlog.records.errors import RearlogError
 from rearlog.records.standing import standing
 from rearlog.records.wording import counted
+from rearlog.settings import usual
 from rearlog.store.opening import read_log
 
 MOST_READ = 30
@@ -48,8 +49,7 @@ def _changed(path: Path) -> float:
 
 
 def _on_shelf(path: Path) -> OnShelf:
-    folder = os.environ.get("REARLOG_DIR")
-    name = called(path.name if folder else str(path))
+    name = called(path.name if usual.chosen_folder() else str(path))
     try:
         log = read_log(path)
     except RearlogError:  # the step says so, and how to look into it

@@ -7,7 +7,9 @@ from typing import Any
 
 import click
 
+from rearlog.exchange.celsius import parted
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
+from rearlog.settings import usual
 
 
 class Finite(click.FloatRange):
@@ -40,7 +42,23 @@ class Millimetres(Finite):
         return super().convert(text.replace(",", "."), param, ctx)
 
 
-CELSIUS = Finite(COLDEST_C, HOTTEST_C)
+class Degrees(Finite):
+    """A temperature, in °C: typed with its unit (72F), else in the user's own (see `settings`)."""
+
+    name = "celsius"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The temperature that is meant, in °C."""
+        if isinstance(value, str):
+            value, unit = parted(value)
+            if (unit or usual.unit()) == "F":
+                value = round((Finite().convert(value, param, ctx) - 32) / 1.8, 4)
+        return super().convert(value, param, ctx)
+
+
+CELSIUS = Degrees(COLDEST_C, HOTTEST_C)
 LENGTH = Millimetres(max=1000)
 READING_ERROR = Millimetres(0.0001, 10)  # finer than any lens: below, squares vanish
 SHARE = Finite(0, 1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+import re
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -13,6 +13,7 @@ from click.shell_completion import CompletionItem
 from rearlog.cli.streams import printable, say_aside
 from rearlog.present.imported import doubt_lines, first_of
 from rearlog.records.cautions import caution_on
+from rearlog.settings import usual
 
 if TYPE_CHECKING:
     from rearlog.analysis.stages.in_doubt import InDoubt
@@ -22,8 +23,19 @@ if TYPE_CHECKING:
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-class CohortName(click.ParamType[Path]):
-    """A cohort, as a path or as a name in `$REARLOG_DIR`; turned into the path of its file."""
+if TYPE_CHECKING:
+    from click import ParamType
+else:
+
+    class ParamType(click.ParamType):
+        """A type of parameters that says what it gives, which those of click do since 8.4."""
+
+        def __class_getitem__(cls, _: Any) -> type:
+            return cls
+
+
+class CohortName(ParamType[Path]):
+    """A cohort, as a path or as a name in the usual folder; turned into the path of its file."""
 
     name = "cohort"
 
@@ -41,11 +53,35 @@ class CohortName(click.ParamType[Path]):
         return [CompletionItem(name) for name in names if name.startswith(incomplete)]
 
 
+class TypedDate(ParamType[str]):
+    """A date or moment, as typed; one of numerals in the user's own order becomes one of ISO 8601.
+
+    Without that setting it stays as it is, and is refused where it is read: nobody can know it.
+    """
+
+    name = "when"
+    _NUMERALS = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})(.*)", re.S)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The text that `records.times` reads."""
+        text = str(value)
+        match = self._NUMERALS.fullmatch(text.strip())
+        order = usual.date_order() if match else "iso"
+        if match is None or order == "iso":
+            return text
+        first, _, second, year, rest = match.groups()
+        day, month = (first, second) if order == "day-first" else (second, first)
+        return f"{year}-{int(month):02d}-{int(day):02d}{rest}"
+
+
+WHEN = TypedDate()
+
+
 def cohorts_here() -> list[Path]:
-    """The cohort files in `$REARLOG_DIR` or this folder, by name."""
+    """The cohort files in the usual folder or this one, by name."""
     from rearlog.store.folder import cohorts_in  # start-up time: not for --help
 
-    return cohorts_in(Path(os.environ.get("REARLOG_DIR") or "."))
+    return cohorts_in(usual.folder())
 
 
 cohort_argument = click.argument("cohort", type=CohortName())
@@ -76,11 +112,24 @@ def output_option(metavar: str, text: str) -> Callable[[F], F]:
 
 on_option = click.option(
     "--on",
+    type=WHEN,
     metavar="WHEN",
     help="2026-03-09, 2026-03-09T08:40, 9 March, today, yesterday or a weekday.",
 )
+
+
+def usual_initials() -> str | None:
+    """Who looks, by the settings; nothing while a shell completes a line."""
+    ctx = click.get_current_context(silent=True)
+    return None if ctx is not None and ctx.resilient_parsing else usual.initials()
+
+
 by_option = click.option(
-    "--by", metavar="INITIALS", envvar="REARLOG_BY", help="Who looked ($REARLOG_BY)."
+    "--by",
+    metavar="INITIALS",
+    envvar=usual.INITIALS,
+    default=usual_initials,
+    help="Who looked ($REARLOG_BY).",
 )
 
 

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import cohort_argument, notice, quiet_option
+from rearlog.cli.options import cohort_argument, notice, quiet_option, usual_initials
 from rearlog.cli.present import show
 from rearlog.present.redactions import redactions_table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import counted
+from rearlog.settings.usual import INITIALS
 from rearlog.store.redacting import Redacted, redact, redactions_of
 from rearlog.store.redaction import FIELDS, Wanted
 
@@ -26,7 +27,13 @@ _NUMBER = re.compile("@[0-9]{1,9}")
 @click.argument("numbers", nargs=-1, metavar="[NUMBER]...")
 @click.option("--saying", metavar="TEXT", help="Only where these words stand in it.")
 @click.option("--dry-run", is_flag=True, help="Show how much would go, and change nothing.")
-@click.option("--by", metavar="INITIALS", envvar="REARLOG_BY", help="Who redacts ($REARLOG_BY).")
+@click.option(
+    "--by",
+    metavar="INITIALS",
+    envvar=INITIALS,
+    default=usual_initials,
+    help="Who redacts ($REARLOG_BY).",
+)
 @quiet_option
 def redact_command(
     cohort: Path,

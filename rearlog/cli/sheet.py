@@ -10,6 +10,7 @@ import click
 from click.core import ParameterSource
 
 from rearlog.cli.options import (
+    WHEN,
     cohort_argument,
     force_option,
     notice,
@@ -24,6 +25,7 @@ from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.wording import weekday
+from rearlog.settings import usual
 from rearlog.store.cohort_file import CohortFile
 
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
@@ -40,11 +42,12 @@ NOT_TO_TAP = {"days": "--days", "first": "--from", "paper": "--paper", "unit": "
 @click.option(
     "--from",
     "first",
+    type=WHEN,
     metavar="DATE",
     help="The first one (default: today, or tomorrow where all were looked at today).",
 )
 @click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", help="To print on.")
-@click.option("--unit", type=click.Choice(["C", "F"]), default="C", help="Of its temperatures.")
+@click.option("--unit", type=click.Choice(["C", "F"]), help="Of its temperatures.")
 @force_option
 @quiet_option
 def sheet_command(
@@ -54,7 +57,7 @@ def sheet_command(
     days: int,
     first: str | None,
     paper: str,
-    unit: Unit,
+    unit: Unit | None,
     force: bool,
 ) -> None:
     """Write a check sheet: a row an individual, a column a day, the last stage filled in.
@@ -74,7 +77,7 @@ def sheet_command(
     now = times.now(log.cohort.zone)
     day = times.read_date(first, now.date()) if first else first_day(log, now)
     sheet = check_sheet(log, day, now, days)
-    written = _write(sheet, output, PAPERS[paper], unit, force)
+    written = _write(sheet, output, PAPERS[paper], unit or usual.unit(), force)
     files = ", ".join(map(str, written))
     notice(f"{len(sheet.rows)} individuals, {days} days from {weekday(day)} on: {files}")
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rearlog.cli.numbers import CELSIUS, SHARE, Finite
-from rearlog.cli.options import cohort_argument, notice, quiet_option
+from rearlog.cli.options import WHEN, cohort_argument, notice, quiet_option
 from rearlog.cli.simulation_options import every_option, seed_option, species_option
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
@@ -41,6 +41,7 @@ _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
 )
 @click.option(
     "--on",
+    type=WHEN,
     metavar="DATE",
     help="When it starts (default: so that it has just ended; with a file, on its second day).",
 )
@@ -59,7 +60,9 @@ _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
 )
 @click.option("--loss", type=SHARE, default=0.0, metavar="SHARE", help="The part that is lost.")
 @every_option
-@click.option("--forget", multiple=True, metavar="DATE", help="A day on which nobody looks.")
+@click.option(
+    "--forget", multiple=True, type=WHEN, metavar="DATE", help="A day on which nobody looks."
+)
 @click.option("--no-weekends", is_flag=True, help="Nobody looks on Saturdays and Sundays.")
 @click.option(
     "--measure",

@@ -9,6 +9,7 @@ import click
 from rearlog.cli.completion import species_ids, stages
 from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import (
+    WHEN,
     cohort_argument,
     factor_option,
     notice,
@@ -45,9 +46,9 @@ from rearlog.store.origins import origins_without_file
 @click.option("--stage", shell_complete=stages, help="The stage in which they enter, such as L2.")
 @click.option("--codes", default="", metavar="PREFIX", help="A gives A01, A02 …; else 1, 2 …")
 @on_option
-@click.option("--laid", metavar="DATE", help="The day on which the eggs were laid.")
-@click.option("--laid-after", metavar="WHEN", help="They were laid after this …")
-@click.option("--laid-by", metavar="WHEN", help="… and no later than this.")
+@click.option("--laid", type=WHEN, metavar="DATE", help="The day on which the eggs were laid.")
+@click.option("--laid-after", type=WHEN, metavar="WHEN", help="They were laid after this …")
+@click.option("--laid-by", type=WHEN, metavar="WHEN", help="… and no later than this.")
 @click.option("--temp", type=CELSIUS, help="Planned °C.")
 @click.option("--zone", help="Time zone, such as Europe/London (default: this machine's).")
 @click.option("--check-time", default="09:00", help="Where a check without a time stands (HH:MM).")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import cohort_argument, notice, on_option, quiet_option
+from rearlog.cli.options import WHEN, cohort_argument, notice, on_option, quiet_option
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.logger_csv import LoggerOptions
 from rearlog.exchange.temperature_files import read
@@ -17,6 +17,7 @@ from rearlog.exchange.written_dates import DateOrder
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Temperature
+from rearlog.settings import usual
 from rearlog.store.cohort_file import CohortFile
 
 
@@ -27,8 +28,12 @@ from rearlog.store.cohort_file import CohortFile
 @click.option("--max", "highest", metavar="C", help="The day's highest temperature.")
 @on_option
 @click.option("--constant", metavar="C", help="A temperature kept constant.")
-@click.option("--from", "first", metavar="DATE", help="… from this day (default: the start).")
-@click.option("--to", "last", metavar="DATE", help="… to this day (default: until further notice).")
+@click.option(
+    "--from", "first", type=WHEN, metavar="DATE", help="… from this day (default: the start)."
+)
+@click.option(
+    "--to", "last", type=WHEN, metavar="DATE", help="… to this day (default: until further notice)."
+)
 @click.option(
     "--unit",
     type=click.Choice(["C", "F"], case_sensitive=False),
@@ -72,6 +77,7 @@ def temps_command(
     if sum(given) != 1:
         raise UsageError("give one of: a file, --min with --max, or --constant")
     _refuse_stray(file, constant, on, first, last)
+    typed = unit or usual.unit()
     store = CohortFile(cohort)
     log = store.outline(())
     now = times.now(log.cohort.zone)
@@ -83,11 +89,11 @@ def temps_command(
         brought = read(file, log, now, options)
         told: Sequence[Temperature] = brought.records
     elif constant is not None:
-        told = [constant_temperature(log.cohort, now, celsius_of(constant, unit), first, last)]
+        told = [constant_temperature(log.cohort, now, celsius_of(constant, typed), first, last)]
     else:
         if lowest is None or highest is None:
             raise UsageError("--min and --max go together")
-        told = [day_extremes(now, celsius_of(lowest, unit), celsius_of(highest, unit), on)]
+        told = [day_extremes(now, celsius_of(lowest, typed), celsius_of(highest, typed), on)]
     records = store.add_temperatures(told, now)
     for line in words_of(told, records, brought):
         notice(line)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rearlog.cli.answer_options import full_option
-from rearlog.cli.options import CohortName, answering, cohorts_here, notice_in_doubt
+from rearlog.cli.options import WHEN, CohortName, answering, cohorts_here, notice_in_doubt
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.present.due import Today, due_rows, due_tables
@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 
 @click.command("today")
 @click.argument("cohorts", metavar="[COHORT]...", type=CohortName(), nargs=-1)
-@click.option("--as-of", metavar="WHEN", help="Another moment, with what was known by then.")
+@click.option(
+    "--as-of", type=WHEN, metavar="WHEN", help="Another moment, with what was known by then."
+)
 @full_option
 @answering
 def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import click
@@ -11,6 +10,7 @@ from rearlog.cli.options import notice, quiet_option
 from rearlog.exchange import bundle
 from rearlog.records import times
 from rearlog.records.errors import ImportRefused, Problem
+from rearlog.settings import usual
 
 
 @click.command("unpack")
@@ -46,5 +46,5 @@ def unpack_command(data: Path, folder: Path | None) -> None:
         else:
             names = f"{data_package.DESCRIPTOR} nor {darwin_core.META}"
             raise ImportRefused(Problem(f"there is neither {names} in it", str(data)))
-    paths = create_cohorts(folder or Path(os.environ.get("REARLOG_DIR") or "."), logs, now)
+    paths = create_cohorts(folder or usual.folder(), logs, now)
     notice(f"Made {', '.join(map(str, paths))}")

@@ -25,6 +25,17 @@ class NotATemperature(Exception):
         self.message, self.remedy = message, remedy
 
 
+_WITH_UNIT = re.compile(r"([^°A-Za-z]+?)\s*°?\s*([CF])", re.I)
+
+
+def parted(text: str) -> tuple[str, Unit | None]:
+    """A typed temperature as its number and the unit behind it (`72F`); None: there is none."""
+    match = _WITH_UNIT.fullmatch(text.strip())
+    if match is None:
+        return text, None
+    return match[1], "F" if match[2] in "fF" else "C"
+
+
 def is_number(text: str) -> bool:
     """Whether a cell holds a number and nothing else."""
     return _NUMBER.fullmatch(_trimmed(text)) is not None

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from rearlog.exchange.celsius import NotATemperature, Unit, celsius
+from rearlog.exchange.celsius import NotATemperature, Unit, celsius, parted
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, ConstantTemperature, DayExtremes
 
 
 def celsius_of(text: str, unit: Unit | None) -> float:
-    """A temperature as typed, in °C; raises UsageError for what is none."""
+    """A temperature as typed, in °C; raises UsageError for what is none.
+
+    `unit` is that of a number without one behind it; °C where nobody says.
+    """
+    number, own = parted(text)
     try:
-        return celsius(text, unit or "C")
+        return celsius(number, own or unit or "C")
     except NotATemperature as error:
         raise UsageError(error.message, error.remedy) from None
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.starting import NAME
+from rearlog.settings import usual
 from rearlog.store.arriving import finish
 from rearlog.store.durable import read_bytes
 from rearlog.store.layout import Content, decode, is_own, no_collection, refuse_too_many
@@ -17,7 +18,7 @@ from rearlog.store.reading import log_in
 def find(cohort: str) -> Path:
     """The file of a cohort given as a path (with or without .json), or as a name.
 
-    A name stands for a file in `$REARLOG_DIR` (or this folder).
+    A name stands for a file in the usual folder (see `settings.usual`).
     """
     if cohort.endswith(".json"):
         return Path(cohort)
@@ -27,7 +28,7 @@ def find(cohort: str) -> Path:
         raise UsageError(
             f"“{cohort[:40]}” is not a cohort name", "use letters, digits, - and _, or a path"
         )
-    return Path(os.environ.get("REARLOG_DIR") or ".") / f"{cohort}.json"
+    return usual.folder() / f"{cohort}.json"
 
 
 def opened(path: Path) -> bytes | Content:

@@ -258,6 +258,7 @@ def test_the_examples_do_what_they_say(
     monkeypatch.delenv("REARLOG_DIR", raising=False)
     monkeypatch.delenv("REARLOG_BY", raising=False)
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "configuration"))
+    monkeypatch.setenv("REARLOG_SETTINGS", str(tmp_path / "settings.toml"))
     NEEDED.get(line, NEEDED.get(command, shelves))(tmp_path)
     if line in ASKS:
         screen = Terminal(tmp_path, *shlex.split(line)[1:])

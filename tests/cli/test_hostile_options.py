@@ -57,6 +57,7 @@ WORKING = {
     "report": ["room", "-o", "page.html", "--force"],
     "export": ["room", "-o", "data", "--force"],
     "unpack": ["data", "--into", "."],
+    "settings": ["by", "KT"],
     "species": ["show", "monarch"],
 }
 """A call of each command that works (others: with the cohort alone)."""
@@ -67,6 +68,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     for name in ("REARLOG_DIR", "REARLOG_BY"):
         monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("REARLOG_SETTINGS", str(tmp_path / "settings.toml"))
     for name in ("room", "other"):
         call("start", name, "--species", "monarch", "--eggs", "4", "--on", "2026-03-09",
              "--laid", "2026-03-08", "--zone", "UTC")  # fmt: skip
@@ -122,6 +124,7 @@ def tried(path: tuple[str, ...], calls: list[list[str]], before: dict[Path, byte
         code, output = call(*path, *words)
         assert code in (0, 1, 2), (words, output)
         assert "Traceback" not in output
+        Path("settings.toml").unlink(missing_ok=True)
         for cohort, content in before.items():
             cohort.write_bytes(content)
 
