@@ -11,6 +11,7 @@ from rearlog.web.door import Role
 from rearlog.web.pages import (
     answers,
     compare,
+    documents,
     entrance,
     everyone,
     individual,
@@ -72,6 +73,8 @@ ROUTES = (
     Route("/start", start.begin, Role.KEEPER, "POST"),
     Route("/which", which.which, Role.LOOKER),
     Route("/words/<answer>", words.words, Role.GUEST),
+    Route("/read", documents.listed, Role.GUEST),
+    Route("/read/<page>", documents.page, Role.GUEST),
     Route("/compare", compare.side_by_side, Role.LOOKER),
     Route("/compare/<what>", compare.kept_file, Role.LOOKER),
     Route("/second-look", second_look.second_look, Role.LOOKER),

@@ -62,6 +62,7 @@ PARTS = {
     "which": "warm",
     "species": "painted-lady",
     "answer": "durations",
+    "page": "first-week",
 }
 """What stands for the parts of an address; 1 for those that are not named here."""
 

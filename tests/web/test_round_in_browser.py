@@ -47,6 +47,7 @@ EXAMPLES = {
     "kind": "durations",
     "number": "1",
     "answer": "durations",
+    "page": "first-week",
 }
 SIZES = [(390, False), (820, True), (1440, False)]
 

@@ -19,7 +19,7 @@ _KINDS = {
 }
 
 
-SHARED = ("tokens.css", "charts.css", "practice.css", "practice.js")
+SHARED = ("tokens.css", "charts.css", "document.css", "practice.css", "practice.js")
 """What pages that need no server are made of too."""
 
 
