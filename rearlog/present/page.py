@@ -41,6 +41,7 @@ from rearlog.present.everyone import everyone
 from rearlog.present.forecast import forecast_tables
 from rearlog.present.framing import Framing
 from rearlog.present.glossary import GLOSSARY
+from rearlog.present.pictures import beside
 from rearlog.present.plainly import codes, plainly
 from rearlog.present.policy import guarded
 from rearlog.present.tables import Table
@@ -64,6 +65,9 @@ from rearlog.sentences.phrases import cohorts_in_a_row
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+    from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.stages.stage_counts import StageCounts
 
 
 CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
@@ -220,7 +224,8 @@ def _guards() -> dict[str, Markup]:
 def cohort_sections(results: CohortResults, number: int) -> list[Section]:
     """What the page shows of one cohort, by its number on the page."""
     name, invented = results.cohort.name, results.cohort.invented
-    picture = _painter(f"{number}-", invented, number=number)
+    stage_counts = [results.stage_counts]
+    picture = _painter(f"{number}-", invented, number=number, stage_counts=stage_counts)
     sections = [
         Section(
             "progress",
@@ -244,7 +249,7 @@ def cohort_sections(results: CohortResults, number: int) -> list[Section]:
     ]
     if results.heat is not None:
         tables = heat_tables(results.heat, daily=True)
-        chart = picture("heat", results.heat, tables, stage_counts=[results.stage_counts])
+        chart = picture("heat", results.heat, tables)
         sections.append(
             Section("heat", "The heat they had", [stage_heat_words.lead(results.heat)], [], [chart])
         )
@@ -287,7 +292,8 @@ def between_sections(contents: Contents) -> list[Section]:
     if contents.comparison is None:
         return []
     every = contents.cohorts
-    picture = _painter("b-", any(each.cohort.invented for each in every))
+    invented = any(each.cohort.invented for each in every)
+    picture = _painter("b-", invented, compared=contents.comparison)
     comparison = comparison_tables(contents.comparison)
     sections = [
         Section(
@@ -304,12 +310,7 @@ def between_sections(contents: Contents) -> list[Section]:
             [
                 picture("durations", [e.durations for e in every], comparison),
                 picture("pace", contents.comparison, []),
-                picture(
-                    "survival",
-                    [each.survival for each in every],
-                    [],
-                    compared=contents.comparison.survival,
-                ),
+                picture("survival", [each.survival for each in every], []),
             ],
         )
     ]
@@ -324,19 +325,26 @@ def between_sections(contents: Contents) -> list[Section]:
 
 
 def _painter(
-    prefix: str, invented: bool, wide: Style = PAGE, narrow: Style = PHONE, number: int = 0
+    prefix: str,
+    invented: bool,
+    wide: Style = PAGE,
+    narrow: Style = PHONE,
+    number: int = 0,
+    stage_counts: Sequence[StageCounts] = (),
+    compared: Comparison | None = None,
 ) -> Callable[..., ChartOnPage]:
     """Draws charts; the prefix keeps the names inside each picture its own.
 
     Charts call cohorts by their places in them: of those of a single cohort that is its `number`.
     """
 
-    def paint(kind: str, result: Any, tables: Sequence[Table], **beside: Any) -> ChartOnPage:
+    def paint(kind: str, result: Any, tables: Sequence[Table], **how: Any) -> ChartOnPage:
         draw, alt_text = CHARTS[kind]
         results = result if isinstance(result, list) or kind in ONE_RESULT else [result]
+        more = how | beside(kind, lambda: stage_counts, lambda: compared)
 
         def drawn(look: Style, which: str) -> Markup:
-            figure: Figure = draw(results, look=look, invented=invented, **beside)
+            figure: Figure = draw(results, look=look, invented=invented, **more)
             svg = on_page(figure, f"{prefix}{kind[:2]}{which}")
             return Markup(svg.replace(f"{OF}0/", f"{OF}{number}/") if number else svg)
 

@@ -14,6 +14,8 @@ from rearlog.records.wording import stamp, weekday
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.stages.stage_counts import StageCounts
     from rearlog.charts.style import Style
 
 OF_EACH: dict[str, Callable[[Notebook], Any]] = {
@@ -44,6 +46,22 @@ OF_STAGE = ("rate", "mortality")
 KINDS = (*OF_EACH, *OF_ALL)
 SIZES = ("phone", "column", "double", "page", "slide", "poster")
 """What charts are drawn for: the names of `charts.style.LOOKS`, which takes matplotlib to load."""
+
+
+def beside(
+    kind: str,
+    stage_counts: Callable[[], Sequence[StageCounts]],
+    comparison: Callable[[], Comparison | None],
+) -> dict[str, Any]:
+    """What a chart shows beside its own results: that of heat marks when stages were reached, and
+    both that of heat and that of survival say whether the cohorts differ, where they are compared.
+    """
+    if kind not in ("heat", "survival"):
+        return {}
+    found: dict[str, Any] = {"stage_counts": stage_counts()} if kind == "heat" else {}
+    if (compared := comparison()) is not None:
+        found["compared"] = compared if kind == "heat" else compared.survival
+    return found
 
 
 def as_known(notebook: Notebook, as_of: str | None) -> Notebook:
@@ -86,14 +104,14 @@ def draw(
         result = [each.survival(first) for each in notebooks]
     else:
         result = [OF_EACH[kind](each) for each in notebooks]
-    beside: dict[str, Any] = {"stage": stage} if kind in OF_STAGE else {}
-    if kind == "heat":  # it marks when the stages were reached
-        beside["stage_counts"] = [each.stage_counts() for each in notebooks]
-    if len(notebooks) > 1 and kind == "heat" and by is None:
-        beside["compared"] = compare(notebooks)
-    if len(notebooks) > 1 and kind == "survival" and by is None:
-        beside["compared"] = compare(notebooks, first).survival
-    figure: Figure = painter(result, look, invented=invented, **beside)
+    more: dict[str, Any] = {"stage": stage} if kind in OF_STAGE else {}
+    compared = len(notebooks) > 1 and by is None  # groups have longer names
+    more |= beside(
+        kind,
+        lambda: [each.stage_counts() for each in notebooks],
+        lambda: compare(notebooks, first) if compared else None,
+    )
+    figure: Figure = painter(result, look, invented=invented, **more)
     known = dict.fromkeys(each.known for each in notebooks if each.known is not None)
     if known and kind != "forecast":  # it says so itself
         days = " and ".join(dict.fromkeys(f"{weekday(each)} {each.year}" for each in known))

@@ -32,6 +32,7 @@ from rearlog.present.forecast import (
     individual_forecast_table,
     review_tables,
 )
+from rearlog.present.pictures import beside
 from rearlog.present.reproduction import flat_reproduction, reproduction_tables
 from rearlog.present.tables import Table
 from rearlog.records.errors import UsageError
@@ -295,9 +296,9 @@ def drawn(question: Question, found: Found) -> Figure:
     from rearlog.present.page import CHARTS  # start-up time: matplotlib
 
     draw, _ = CHARTS[question.key]
-    beside = {"stage_counts": [found.notebook.stage_counts()]} if question.key == "heat" else {}
+    more = beside(question.key, lambda: [found.notebook.stage_counts()], lambda: None)
     invented = found.notebook.log.cohort.invented
-    return draw(question.charted(found.result), invented=invented, **beside)
+    return draw(question.charted(found.result), invented=invented, **more)
 
 
 def alt_text(question: Question, found: Found) -> str:

@@ -18,6 +18,7 @@ from rearlog.present.contents import one_species
 from rearlog.present.csv import to_csv
 from rearlog.present.flat import flat_comparison, flat_thermal
 from rearlog.present.json import to_json
+from rearlog.present.pictures import beside
 from rearlog.present.reproduction import compared_tables, flat_reproduction
 from rearlog.present.tables import Table
 from rearlog.records.errors import RearlogError
@@ -138,9 +139,9 @@ class _Compared:
         from rearlog.present.page import CHARTS  # start-up time: matplotlib
 
         invented = any(each.log.cohort.invented for each in self.notebooks())
-        told = kind == "survival" and self.asked.by is None  # groups have longer names there
-        beside = {"compared": self.comparison().survival} if told else {}
-        return CHARTS[kind][0](self.charted(kind), invented=invented, **beside)
+        told = self.asked.by is None  # groups have longer names there
+        more = beside(kind, list, lambda: self.comparison() if told else None)
+        return CHARTS[kind][0](self.charted(kind), invented=invented, **more)
 
     def picture(self, kind: str) -> _Picture:
         """A chart for the page, with what stands for it."""
