@@ -62,7 +62,9 @@ def lead(courses: Sequence[Progress], coming: Sequence[Forecast], become: str) -
         return "No animals are in it yet."
     if not any(each.last_check for each in courses):
         begun = min(each.clock.day_after(0.0) for each in courses)
-        return f"{n} animals are under watch since {_day(begun)}; nobody has looked at them yet."
+        who = "1 animal is" if n == 1 else f"{n} animals are"
+        them = "it" if n == 1 else "them"
+        return f"{who} under watch since {_day(begun)}; nobody has looked at {them} yet."
     outlook = _outlook(coming, reached, become)
     if outlook:
         so_far = f"{reached} of {n} are {become} by now; " if reached else ""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival
 from rearlog.records.fields import SEXES
+from rearlog.records.wording import counted
 from rearlog.sentences.phrases import (
     BAND,
     INTERVAL,
@@ -33,7 +34,8 @@ FEWEST_FOR_MOST = 3
 def lead(result: Survival) -> str:
     """How many of how many came to the end, and what became of the others."""
     if result.of_last_stage:
-        text = f"Of the {result.n} of {result.cohort} that were seen as {result.since}"
+        were = "was" if result.n == 1 else "were"
+        text = f"Of the {result.n} of {result.cohort} that {were} seen as {result.since}"
         half = half_died(result, limits=False)
         told = [f"{result.deaths or 'none'} died"]
         if removed := sum(each.removed for each in result.stage_table):
@@ -260,7 +262,7 @@ def plainly(survival: Survival) -> str:
     """How many became adults and died, for those who do not know the trade's words."""
     goal = survival.reached.stage
     text = (
-        f"Of the {survival.n} animals in {survival.cohort}, "
+        f"Of the {counted(survival.n, 'animal')} in {survival.cohort}, "
         f"{survival.reached.reached or 'none'} became adult"
     )
     rest = _rest(survival)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -17,11 +18,26 @@ from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.factorial import Factorial
 from rearlog.analysis.comparing.heat_mortality import HeatMortality
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
+from rearlog.notebook import Notebook
+from rearlog.present.answers import durations_tables
 from rearlog.present.between import comparison_tables, factorial_tables
 from rearlog.present.tables import Table
 from rearlog.sentences import compare as comparison
-from rearlog.sentences import factorial, heat_mortality, survival_difference
+from rearlog.sentences import (
+    durations,
+    everyone,
+    factorial,
+    forecast,
+    heat_mortality,
+    progress,
+    stage_counts,
+    stage_heat,
+    survival,
+    survival_difference,
+)
+from tests.builders import START, moment
 from tests.sentences.invented_results import comparisons, factorials, mortalities, survivals
+from tests.sentences.small_lives import SHAPES, small
 from tests.written_lines import Written, drawn_tables
 
 WRITTEN = Written(Path(__file__).with_name("verdicts"))
@@ -65,6 +81,63 @@ def of_mortality(found: HeatMortality) -> Iterator[str]:
     yield from heat_mortality.notes(found)
 
 
+def of_lives(cohort: Notebook) -> Iterator[str]:
+    """What every answer opens with, and what titles and plain words claim, of one small cohort."""
+    lived, courses = cohort.survival(), [cohort.progress()]
+    yield from (survival.lead(lived), *survival.words(lived), survival.plainly(lived))
+    yield from (survival.alt_text([lived]), f"K {survival.total_k(lived)}")
+    if lived.reached.reached:
+        adults = cohort.survival("adult")
+        yield from (survival.lead(adults), *survival.words(adults))
+    yield everyone.others(lived, "moths")
+    took = cohort.durations()
+    yield from (durations.lead(took), durations.title([took]), *durations.words(took))
+    yield from cells(durations_tables(took)[:1])
+    yield from (progress.title(courses), stage_counts.alt_text([cohort.stage_counts()]))
+    had = cohort.heat()
+    yield from (stage_heat.lead(had), stage_heat.title([had]))
+    last = max((each.at for each in cohort.log.all_observations), default=START)
+    coming = cohort.forecast(as_of=last + timedelta(hours=12))
+    yield from (forecast.lead(coming), forecast.title([coming]), *forecast.words(coming)[:1])
+    yield everyone.lead(courses, [coming] if coming.last_event else [], "moths")
+
+
+def several() -> Iterator[tuple[str, list[Notebook]]]:
+    """Some of the small cohorts beside each other."""
+    for names in (
+        ("one grown", "slow"),
+        ("one young", "one that nobody looked at"),
+        ("quick", "slow", "grown and young"),
+        ("one grown", "quick", "slow", "two grown", "grown, dead, lost"),
+        (
+            "one young",
+            "two dead of three",
+            "all dead as eggs",
+            "one dead",
+            "two young, one in doubt",
+        ),
+    ):
+        yield (
+            ", ".join(names),
+            [small(each.replace(", ", " ").replace(" ", "-"), SHAPES[each]) for each in names],
+        )
+
+
+def of_several(cohorts: Sequence[Notebook]) -> Iterator[str]:
+    """The titles and notes of charts of several."""
+    coming = [each.forecast(as_of=moment(12.5)) for each in cohorts]
+    for say, found in (
+        (survival, [each.survival() for each in cohorts]),
+        (durations, [each.durations() for each in cohorts]),
+        (stage_counts, [each.stage_counts() for each in cohorts]),
+        (stage_heat, [each.heat() for each in cohorts]),
+        (forecast, coming),
+    ):
+        yield from (say.title(found), *(say.notes(found) if say is not stage_heat else ()))
+    courses = [each.progress() for each in cohorts]
+    yield from (progress.title(courses), *progress.notes(courses))
+
+
 def cells(tables: Sequence[Table]) -> Iterator[str]:
     """Tables without what is told below them."""
     return filter(None, drawn_tables(replace(each, words=()) for each in tables))
@@ -76,6 +149,8 @@ SAID: dict[str, Callable[[], Iterator[tuple[str, Iterator[str]]]]] = {
     ),
     "survival": lambda: ((title, of_survival(each)) for title, each in survivals()),
     "factorial": lambda: ((title, of_factorial(each)) for title, each in factorials()),
+    "lives": lambda: ((title, of_lives(small("tiny", each))) for title, each in SHAPES.items()),
+    "many-lives": lambda: ((title, of_several(each)) for title, each in several()),
     "mortality": lambda: ((title, of_mortality(each)) for title, each in mortalities()),
 }
 
