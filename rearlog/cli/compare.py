@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 @span_options
 @by_option
 @heat_options
+@click.option(
+    "--pairs",
+    is_flag=True,
+    help="Which differ from which, of more than ten cohorts too (of fewer it is always told).",
+)
 @full_option
 @answering
 def compare_command(
@@ -30,6 +35,7 @@ def compare_command(
     until: str | None,
     by: str | None,
     heat: HeatOptions,
+    pairs: bool,
     form: str,
 ) -> None:
     """Whether cohorts differ: how long stages took, the heat they needed, how many lived.
@@ -52,7 +58,8 @@ def compare_command(
             factorial([Notebook(path) for path in cohorts], _parted(by), first, until), form
         )
         return
-    result = compare([Notebook(path, heat) for path in cohorts], first, until, by)
+    notebooks = [Notebook(path, heat) for path in cohorts]
+    result = compare(notebooks, first, until, by, in_pairs=pairs or None)
     for text in notices(result):
         notice(f"Note: {text}")
     rows = flat_comparison(result)

@@ -22,8 +22,12 @@ def compare(
     first: str | None = None,
     until: str | None = None,
     by: str | None = None,
+    *,
+    in_pairs: bool | None = None,
 ) -> Comparison:
     """Whether cohorts differ in durations, heat and survival; see `comparing.compare`.
+
+    Of more than ten cohorts the pairs are compared only with `in_pairs`.
 
     With `by` the groups of this factor are compared, of those whose level is known. Raises
     UsageError where there are no two of them.
@@ -35,13 +39,15 @@ def compare(
     from rearlog.records.groups import factor_called, pooled_over
 
     if by is None:
-        return compare([each.compared(each.heat_curve) for each in notebooks], first, until)
+        cohorts = [each.compared(each.heat_curve) for each in notebooks]
+        return compare(cohorts, first, until, in_pairs=in_pairs)
     factor = factor_called(by, [each.log for each in notebooks])
     groups = grouped(notebooks, by)
     known = [each for each in groups if each.group.level is not None]
     if len(known) < 2:
         raise UsageError(f"there is no other {factor} than {known[0].name} to compare it with")
-    found = compare([each.compared(each.heat_curve) for each in known], first, until)
+    cohorts = [each.compared(each.heat_curve) for each in known]
+    found = compare(cohorts, first, until, in_pairs=in_pairs)
     others = sum(
         int(watched(each.event_history, first).who.sum())
         for each in groups

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
+from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, MOST_IN_PAIRS
 from rearlog.present.tables import Table, between, tenth
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import factorial as factorial_words
@@ -116,7 +116,7 @@ def comparison_tables(result: Comparison) -> list[Table]:
         more = _more_columns(rows)
         tables.append(
             Table(
-                f"{', '.join(result.cohorts)}: {what} of those that completed it",
+                f"{_called(result.cohorts)}: {what} of those that completed it",
                 ["stage", "cohort", "n", "mean", "SE", "SD", "median", *more, "p", "test"],
                 [cells for row in rows for cells in _group_rows(row, more)],
                 [
@@ -133,6 +133,13 @@ def comparison_tables(result: Comparison) -> list[Table]:
             )
         )
     return [*tables, _survival(result.cohorts, result.survival)]
+
+
+def _called(cohorts: Sequence[str]) -> str:
+    """Cohorts in a title: by their names, or of many their number."""
+    if len(cohorts) <= MOST_IN_PAIRS:
+        return ", ".join(cohorts)
+    return f"{len(cohorts)} cohorts"
 
 
 def _short(result: Comparison) -> Iterator[Table]:
@@ -183,7 +190,7 @@ def _survival(cohorts: Sequence[str], result: SurvivalComparison) -> Table:
         what, end = f"survival since first seen as {result.since}", "half had died (days)"
         explained = f" Half had died: after and by which day since first seen as {result.since}."
     return Table(
-        f"{', '.join(cohorts)}: {what}",
+        f"{_called(cohorts)}: {what}",
         ["cohort", "n", "died", "expected", end, LIMITS],
         [
             [

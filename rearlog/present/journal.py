@@ -116,7 +116,7 @@ def _passages(
     if len(notebooks) == 1:
         rows = [PrintedRow(each.stage, (_alone(each),)) for each in stages_of(notebooks[0])]
     else:
-        stages = [each for each in compare(notebooks).stages if each.unit == unit]
+        stages = [each for each in compare(notebooks, in_pairs=True).stages if each.unit == unit]
         rows = [_compared(each) for each in stages]
         notes += words.tests(stages)
     caption = words.days(unit, _lower(notebooks))

@@ -8,6 +8,7 @@ from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import (
     DAYS,
     FEWEST_CLUSTERS,
+    MOST_IN_PAIRS,
     WHOLE,
     Comparison,
     Counted,
@@ -61,6 +62,8 @@ def lead(result: Comparison) -> str:
             f"No difference in the days {when} was shown between {names} ({_on_average(tested)}), "
             "which is no proof that there is none."
         )
+    if not result.in_pairs:
+        return f"Not all took the same time {when}: on average {_means(days, tested)}."
     pair = days.pair(highest.cohort, lowest.cohort)
     if pair is None or pair.verdict is not Verdict.DIFFER:
         return (
@@ -136,8 +139,7 @@ def words(row: StageComparison) -> str:
     if len(row.pairs) == 1:
         text = _pair_words(row, row.pairs[0].longer_first)
     else:
-        means = listed([f"{_mean(each):.1f} in {each.cohort}" for each in tested])
-        text = f"{row.stage}: {FOUND[row.verdict]}; on average {means} {unit_word(row)}"
+        text = f"{row.stage}: {FOUND[row.verdict]}; on average {_means(row, tested)}"
     if row.counted is Counted.EVERYBODY:
         text += ", those counted that were not seen to complete it"
     text += f" ({p_text(row.p_holm)}; {_sizes(tested)})."
@@ -157,6 +159,18 @@ def words(row: StageComparison) -> str:
             "passed between the same two checks."
         )
     return text
+
+
+def _means(row: StageComparison, tested: Sequence[GroupSummary]) -> str:
+    """The means of all cohorts in a row, with their unit; of many the lowest and the highest."""
+    if len(tested) <= MOST_IN_PAIRS:
+        told = [f"{_mean(each):.1f} in {each.cohort}" for each in tested]
+        return f"{listed(told)} {unit_word(row)}"
+    lowest, *_, highest = sorted(tested, key=_mean)
+    return (
+        f"{_mean(lowest):.1f} {unit_word(row)} in {lowest.cohort} to {_mean(highest):.1f} in "
+        f"{highest.cohort}"
+    )
 
 
 def reason(row: StageComparison) -> str | None:
@@ -190,6 +204,11 @@ def notices(result: Comparison) -> list[str]:
         found.append(
             f"The cohorts are of different species ({', '.join(result.species)}): "
             "stages of the same name are compared, whatever they are."
+        )
+    if not result.in_pairs:
+        found.append(
+            f"The {len(result.cohorts)} cohorts are compared all at once. Which of them differ "
+            "from which is told with --pairs: rearlog compare COHORT… --pairs"
         )
     if result.pooled_over:
         design = ",".join((str(result.by), *result.pooled_over))
@@ -364,6 +383,8 @@ def _others_missing(row: StageComparison) -> str:
         for each in row.groups
         if each.left_open.n and each.n
     ]
+    if len(told) > MOST_IN_PAIRS:
+        told = [f"in {len(told)} cohorts some were not seen to complete it"]
     return f" The means in the table are of the others: {'; '.join(told)}." if told else ""
 
 
@@ -423,6 +444,8 @@ def _by_ratio(row: StageComparison, pair: PairDifference, ratio: Ratio) -> str:
 
 
 def _sizes(groups: Sequence[GroupSummary]) -> str:
+    if len(groups) > MOST_IN_PAIRS:
+        return f"n = {min(each.n for each in groups)} to {max(each.n for each in groups)}"
     return f"n = {listed([str(each.n) for each in groups])}"
 
 
@@ -480,6 +503,9 @@ def _known(row: StageComparison) -> list[tuple[float, str]]:
 
 
 def _plain_means(known: Sequence[tuple[float, str]], form: str, unit: str) -> str:
+    if len(known) > MOST_IN_PAIRS:
+        (least, fastest), *_, (most, slowest) = sorted(known)
+        return f"{least:{form}} {unit} in {fastest} to {most:{form}} in {slowest}"
     first, *others = [(f"{mean:{form}}", cohort) for mean, cohort in known]
     return listed([f"{first[0]} {unit} in {first[1]}", *map(" in ".join, others)])
 

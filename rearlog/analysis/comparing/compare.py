@@ -34,12 +34,13 @@ from rearlog.analysis.statistics.differences import (
     FEWEST_FOR_TEST,
     Difference,
     LocationTest,
+    MediansDrawn,
     NoTest,
     Ratio,
     Verdict,
     holm,
     mean_test,
-    median_difference,
+    resampled_medians,
     verdict,
 )
 from rearlog.analysis.statistics.kaplan_meier import Z_95
@@ -51,6 +52,11 @@ WHOLE = "whole development"
 FEWEST_CLUSTERS = 3
 """Cages or clutches in each cohort below which no test is made: two and two can be dealt out in six
 ways, so that a third of all deals sets the cohorts as far apart as any does."""
+
+
+MOST_IN_PAIRS = 10
+"""More cohorts than this are compared two by two only where that is asked for: the pairs of 50 are
+1,225, of which nobody reads the list, while the tests of all of them at once stay as they are."""
 
 
 class Counted(StrEnum):
@@ -183,7 +189,8 @@ class Comparison:
     `species` are those of the cohorts, each once: of several, stages of the same name are compared
     whatever they are. `days_only` are cohorts without temperatures or without a threshold; `gaps`
     are those in the temperatures of the others. All may be of the same `clutches_divided` among
-    them. Where groups are compared, `by` is the factor that parts them, and the level of
+    them. Of many cohorts only all at once were compared, and none `in_pairs`. Where groups are
+    compared, `by` is the factor that parts them, and the level of
     `not_known` individuals is not known, so that they are in none. Cohorts of one group differ
     in what they are `pooled_over` besides, as in temperature.
     """
@@ -198,6 +205,7 @@ class Comparison:
     by: str | None = None
     not_known: int = 0
     pooled_over: tuple[str, ...] = ()
+    in_pairs: bool = True
 
     @property
     def whole(self) -> tuple[StageComparison, ...]:
@@ -214,7 +222,11 @@ class Comparison:
 
 
 def compare(
-    cohorts: Sequence[ComparedCohort], first: str | None = None, until: str | None = None
+    cohorts: Sequence[ComparedCohort],
+    first: str | None = None,
+    until: str | None = None,
+    *,
+    in_pairs: bool | None = None,
 ) -> Comparison:
     """Compare cohorts stage by stage and as a whole, or in the one span that is asked for.
 
@@ -225,7 +237,8 @@ def compare(
     that completed the stage are compared by their means, with the error of the checks (Welch; see
     `mean_test` and `checked_mean`); else everybody counts (see `means_of_all`). Means are those of
     individuals, and their errors those of cages or clutches, where individuals share them; with
-    fewer than FEWEST_CLUSTERS of them in a cohort no test is made. Pairs: see `pairs_of_means`.
+    fewer than FEWEST_CLUSTERS of them in a cohort no test is made. Pairs: see `pairs_of_means`; of
+    more than MOST_IN_PAIRS cohorts only with `in_pairs`.
     Bootstrap intervals for the differences of medians; survival by `survival_between`. From the
     last stage on there is nothing to complete: only how long they lived in it is compared.
 
@@ -233,16 +246,18 @@ def compare(
     """
     names = names_of(cohorts, "a comparison needs two cohorts or more")
     shared = sharing(cohorts)
+    if in_pairs is None:
+        in_pairs = len(cohorts) <= MOST_IN_PAIRS
     stages: list[StageComparison] = []
     ends = {each.history.stages[-1] for each in cohorts}
     lasting = until is None and ends == {first}
     for unit in () if lasting else (DAYS, DEGREE_DAYS):
         if first is None and until is None:
-            stages += _every_stage(cohorts, shared, unit)
+            stages += _every_stage(cohorts, shared, unit, in_pairs)
         else:
             spans = [stage_times_of(each.history, first, until)[0] for each in cohorts]
             name = f"{spans[0].first} to {spans[0].until}"
-            stages += _corrected([_compared(name, unit, cohorts, spans, shared)])
+            stages += _corrected([_compared(name, unit, cohorts, spans, shared, in_pairs)])
     return Comparison(
         names,
         tuple(sorted({each.species for each in cohorts})),
@@ -251,21 +266,24 @@ def compare(
         tuple(each.cohort for each in cohorts if each.curve is None and not lasting),
         tuple(gaps for each in cohorts if (gaps := each.gaps) is not None and not lasting),
         shared.divided,
+        in_pairs=in_pairs,
     )
 
 
 def _every_stage(
-    cohorts: Sequence[ComparedCohort], shared: Sharing, unit: str
+    cohorts: Sequence[ComparedCohort], shared: Sharing, unit: str, in_pairs: bool
 ) -> list[StageComparison]:
     """Every stage that somebody in some cohort completed, then the whole."""
     known = dict.fromkeys(code for each in cohorts for code in each.history.stages[:-1])
-    rows = [_compared(stage, unit, cohorts, _spans(cohorts, stage), shared) for stage in known]
+    rows = [
+        _compared(stage, unit, cohorts, _spans(cohorts, stage), shared, in_pairs) for stage in known
+    ]
     ends = (each.history.stages for each in cohorts)
     whole = [
         stage_times(each.history, stages[0], stages[-1])
         for each, stages in zip(cohorts, ends, strict=True)
     ]
-    return _corrected(rows) + _corrected([_compared(WHOLE, unit, cohorts, whole, shared)])
+    return _corrected(rows) + _corrected([_compared(WHOLE, unit, cohorts, whole, shared, in_pairs)])
 
 
 def _spans(cohorts: Sequence[ComparedCohort], stage: str) -> list[StageTimes | None]:
@@ -289,7 +307,7 @@ def _judged(row: StageComparison, p_holm: float | None) -> StageComparison:
     pairs = tuple(replace(pair, verdict=_of_pair(found, pair)) for pair in row.pairs)
     groups = row.groups
     tested = [each for each in row.by_mean if each.cohort not in row.left_out]
-    if row.p is not None:
+    if row.pairs:
         place = {each.cohort: number for number, each in enumerate(tested)}
         differ = [
             (place[pair.cohort], place[pair.other])
@@ -348,6 +366,7 @@ def _compared(
     cohorts: Sequence[ComparedCohort],
     spans: Sequence[StageTimes | None],
     shared: Sharing,
+    in_pairs: bool,
 ) -> StageComparison:
     samples = [
         _values(each, span, clusters, unit)
@@ -363,8 +382,7 @@ def _compared(
         )
     compared = means if everybody is None else [each.logarithm for each in everybody]
     outcome = _test(tested, compared)
-    tests = pairs_of_means(compared) if outcome.p is not None else ()
-    pairs = tuple(_pair(tested[each.first], tested[each.second], each, everybody) for each in tests)
+    pairs = _pairs(tested, compared, everybody) if in_pairs and outcome.p is not None else ()
     of_all = {} if everybody is None else dict(zip(places, everybody, strict=True))
     errors = sorted(mean.check_error for mean in means)
     in_step = any(mean.in_step for mean in means)
@@ -423,22 +441,35 @@ def _first(clusters: Clusters) -> Integers:
     return clusters[0]
 
 
+def _pairs(
+    tested: Sequence[CohortValues],
+    means: Sequence[CheckedMean],
+    everybody: Sequence[MeanOfAll] | None,
+) -> tuple[PairDifference, ...]:
+    """All pairs, whose medians rest on the same draws of each cohort."""
+    # drawing individuals again tells nothing of cages, nor of those that it leaves out
+    sound = everybody is None and not any(each.clusters for each in tested)
+    drawn = resampled_medians([each.values for each in tested]) if sound else None
+    return tuple(_pair(tested, test, drawn, everybody) for test in pairs_of_means(means))
+
+
 def _pair(
-    one: CohortValues,
-    other: CohortValues,
+    tested: Sequence[CohortValues],
     test: PairOfMeans,
+    drawn: MediansDrawn | None,
     everybody: Sequence[MeanOfAll] | None,
 ) -> PairDifference:
+    one, other = tested[test.first], tested[test.second]
     gap = test.difference
     more, fewer = gap.low is not None and gap.low > 0, gap.high is not None and gap.high < 0
     ratio = None
     if everybody is not None:
         ratio = Ratio.of_logarithms(gap)
         gap = Difference(float(one.values.mean() - other.values.mean()), None, None)
-    # drawing individuals again tells nothing of cages, nor of those that it leaves out
-    sound = everybody is None and not one.clusters
     middle = float(np.median(one.values) - np.median(other.values))
-    medians = _medians(one, other) if sound else Difference(middle, None, None)
+    medians = Difference(middle, None, None)
+    if drawn is not None:
+        medians = _widened(drawn.difference(test.first, test.second), one, other)
     return PairDifference(
         cohort=one.cohort,
         other=other.cohort,
@@ -470,11 +501,10 @@ def _summary(sample: CohortValues, of_all: MeanOfAll | None, clustered: bool) ->
     )
 
 
-def _medians(one: CohortValues, other: CohortValues) -> Difference:
+def _widened(medians: Difference, one: CohortValues, other: CohortValues) -> Difference:
     """The difference of medians, its interval widened by what drawing individuals again does not
     show: the error that the checks share, and that a median stands on the grid of the checks, so
     that it is off by anything up to half of it."""
-    medians = median_difference(one.values, other.values)
     if medians.low is None or medians.high is None:
         return medians
     hidden = Z_95 * float(np.hypot(one.median_error, other.median_error))

@@ -174,16 +174,47 @@ def median_difference(
     Raises ValueError for an empty array or values that are not finite.
     Source: Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 13.
     """
-    first, second = np.sort(_values(a)), np.sort(_values(b))
-    if min(first.size, second.size) == 0:
+    return resampled_medians([a, b], seed=seed, resamples=resamples).difference(0, 1)
+
+
+@dataclass(frozen=True, eq=False)
+class MediansDrawn:
+    """The medians (k,) of groups, and those of each group drawn again (resamples,); None of one
+    with too few values for an interval."""
+
+    medians: tuple[float, ...]
+    drawn: tuple[Array | None, ...]
+
+    def difference(self, one: int, other: int) -> Difference:
+        """The median of one group less that of another (places from 0), with its interval."""
+        estimate = self.medians[one] - self.medians[other]
+        first, second = self.drawn[one], self.drawn[other]
+        if first is None or second is None:
+            return Difference(estimate, None, None)
+        low, high = np.quantile(first - second, tails(CONFIDENCE)).tolist()
+        return Difference(estimate, low, high)
+
+
+def resampled_medians(
+    groups: Sequence[npt.ArrayLike], *, seed: int = 1, resamples: int = 10_000
+) -> MediansDrawn:
+    """The medians of groups, and what chance makes of each, drawn once for all of their pairs.
+
+    Groups are drawn independently of each other, so that the difference of the draws of two is
+    that of their bootstrap, whichever else there are; the intervals of pairs with a group in
+    common rest on the same draws of it. Raises ValueError and source as `median_difference`.
+    """
+    values = [np.sort(_values(each)) for each in groups]
+    if min(each.size for each in values) == 0:
         raise ValueError("a median needs at least one value")
-    estimate = float(np.median(first) - np.median(second))
-    if min(first.size, second.size) < FEWEST_FOR_INTERVAL:
-        return Difference(estimate, None, None)
     rng = np.random.default_rng(seed)
-    drawn = _resampled_medians(first, resamples, rng) - _resampled_medians(second, resamples, rng)
-    low, high = np.quantile(drawn, tails(CONFIDENCE)).tolist()
-    return Difference(estimate, low, high)
+    return MediansDrawn(
+        tuple(float(np.median(each)) for each in values),
+        tuple(
+            _resampled_medians(each, resamples, rng) if each.size >= FEWEST_FOR_INTERVAL else None
+            for each in values
+        ),
+    )
 
 
 def mean_difference(a: CheckedMean, b: CheckedMean) -> Difference:

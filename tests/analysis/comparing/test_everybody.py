@@ -14,7 +14,7 @@ from rearlog.analysis.heat.heat_curve import HeatSettings, heat_curve
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
 from rearlog.analysis.stages.stage_times import stage_times
-from rearlog.analysis.statistics.differences import Verdict, median_difference
+from rearlog.analysis.statistics.differences import Verdict, resampled_medians
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences.compare import words
 from tests.analysis.invented_cohorts import finished, lasting, looked_at
@@ -29,7 +29,7 @@ def l1(cohorts):
 @pytest.fixture
 def no_bootstrap(monkeypatch):
     """It decides nothing here."""
-    monkeypatch.setattr(comparing, "median_difference", partial(median_difference, resamples=2))
+    monkeypatch.setattr(comparing, "resampled_medians", partial(resampled_medians, resamples=2))
 
 
 LIVES = {"1": "egg L1 L1 L1 L2", "2": "egg L1! L1 L2!", "3": "egg L1 L1 dead", "4": "egg - L1 L1"}

@@ -9,7 +9,7 @@ import pytest
 import rearlog.analysis.comparing.compare as comparing
 from rearlog.analysis.comparing.cohorts import Shared, sharing
 from rearlog.analysis.comparing.compare import compare
-from rearlog.analysis.statistics.differences import NoTest, Verdict, median_difference
+from rearlog.analysis.statistics.differences import NoTest, Verdict, resampled_medians
 from rearlog.sentences.compare import notices, words
 from tests.analysis.invented_cohorts import caged, finished, lasting, looked_at
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
@@ -122,7 +122,7 @@ def test_who_is_in_no_cage_that_is_known_is_alone():
 
 @pytest.fixture
 def no_bootstrap(monkeypatch):
-    monkeypatch.setattr(comparing, "median_difference", partial(median_difference, resamples=2))
+    monkeypatch.setattr(comparing, "resampled_medians", partial(resampled_medians, resamples=2))
 
 
 def some(rng, sizes=(8,) * 4, effect=0.06, cohorts=2, part=None):

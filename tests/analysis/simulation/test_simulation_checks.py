@@ -18,7 +18,7 @@ from rearlog.analysis.simulation.lives import Chances, Mortality, live, observe
 from rearlog.analysis.stages.heat_needs import needs
 from rearlog.analysis.stages.stage_times import completed, npmle, stage_times
 from rearlog.analysis.statistics.checked_mean import checked_mean
-from rearlog.analysis.statistics.differences import median_difference
+from rearlog.analysis.statistics.differences import resampled_medians
 from rearlog.records.log import ConstantTemperature
 from tests.analysis.invented_moth import LAID, LOWER, MEAN_DD, SD_DD, curve_of, eggs, moth
 
@@ -134,7 +134,7 @@ def test_the_npmle_finds_the_median_although_many_die(every):
 def test_the_interval_of_a_difference_covers_the_truth(monkeypatch, stage, every):
     """Of medians and of means, between 18 and 24 °C. Reference: the medians and means of the model,
     which are a stage's log-normal heat over the degrees above the threshold."""
-    monkeypatch.setattr(comparing, "median_difference", partial(median_difference, resamples=400))
+    monkeypatch.setattr(comparing, "resampled_medians", partial(resampled_medians, resamples=400))
     rng, needed = np.random.default_rng(16), needs(moth())
     curves = [kept_at(18.0), kept_at(24.0)]
     gap = MEAN_DD[stage] * (1 / (18 - LOWER) - 1 / (24 - LOWER))
@@ -161,7 +161,7 @@ def false_alarms(monkeypatch, pairs, celsius, n=24, every=1, cohorts=2, seed=5):
     """How often p (of the whole) and the smallest corrected p (of the stages) are below 5 %, by
     unit, when cohorts at these temperatures do not differ in the heat that they need."""
     # the bootstrap decides nothing here
-    monkeypatch.setattr(comparing, "median_difference", partial(median_difference, resamples=2))
+    monkeypatch.setattr(comparing, "resampled_medians", partial(resampled_medians, resamples=2))
     rng = np.random.default_rng(seed)
     needed = needs(moth())
     curves = [kept_at(each) for each in np.broadcast_to(celsius, cohorts)]
