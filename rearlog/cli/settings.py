@@ -9,10 +9,10 @@ from rearlog.cli.present import show
 from rearlog.exchange.publication import LICENCES
 from rearlog.present.tables import Table
 from rearlog.records.errors import UsageError
+from rearlog.records.suggestions import suggestion
 from rearlog.settings import usual
 from rearlog.settings.file import write
 from rearlog.settings.standing import StandingSettings, standing
-from rearlog.species.suggestions import suggestion
 
 
 @click.command("settings")

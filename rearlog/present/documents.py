@@ -19,7 +19,7 @@ from markupsafe import Markup
 from rearlog import __version__
 from rearlog.present.policy import guarded
 from rearlog.records.errors import UsageError
-from rearlog.species.suggestions import suggestion
+from rearlog.records.suggestions import suggestion
 
 NAMES = (
     "first-week",

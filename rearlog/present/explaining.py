@@ -16,12 +16,12 @@ from importlib import import_module
 from typing import Any, get_args, get_type_hints
 
 from rearlog.records.errors import UsageError
+from rearlog.records.suggestions import suggestion
 from rearlog.sentences.meanings.every import WORDS
 from rearlog.sentences.meanings.methods import METHODS, Method
 from rearlog.sentences.meanings.word import Word
 from rearlog.sentences.texts import texts_about
 from rearlog.sentences.works import works_named
-from rearlog.species.suggestions import suggestion
 
 ANSWERS = {
     "durations": ("stages.durations.Durations",),

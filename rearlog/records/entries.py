@@ -23,6 +23,7 @@ from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fates import FATES
 from rearlog.records.fields import DETAILS, NAME, Field, Kind, Observation
 from rearlog.records.profile import Profile
+from rearlog.records.suggestions import did_you_mean
 from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, RESERVED, values_of, words_for
 from rearlog.records.typed_words import SAME as SAME
 
@@ -397,7 +398,8 @@ def _state_reader(profile: Profile, problems: list[Problem]) -> Callable[[Entry]
     def read(entry: Entry) -> str:
         state = words.get(entry.state.casefold())
         if state is None:
-            remedy = f"use {', '.join(profile.codes)}, same, {', '.join(FATES)}"
+            known = (*profile.codes, SAME, *FATES)
+            remedy = did_you_mean(entry.state, known) or f"use {', '.join(known)}"
             problems.append(
                 Problem(f"“{shortened(entry.state)}” is no stage or fate", _at(entry), remedy)
             )

@@ -28,8 +28,8 @@ from typing import Any
 
 from rearlog.disk.outputs import unwritten, write_output
 from rearlog.records.errors import Problem, RearlogError, UsageError
+from rearlog.records.suggestions import suggestion
 from rearlog.species.shape import shaped
-from rearlog.species.suggestions import suggestion
 
 LARGEST_BYTES = 100_000
 """Of a settings file: what is larger is some other file."""

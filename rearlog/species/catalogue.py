@@ -10,8 +10,8 @@ from pathlib import Path
 
 from rearlog.records.errors import ProfileError, UsageError
 from rearlog.records.profile import Profile
+from rearlog.records.suggestions import suggestion
 from rearlog.species.loader import load
-from rearlog.species.suggestions import suggestion
 
 _FOLDER = Path(__file__).parent / "profiles"
 

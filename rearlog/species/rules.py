@@ -12,9 +12,9 @@ from collections.abc import Collection, Iterator
 from rearlog.records.errors import Problem
 from rearlog.records.forms import MARKS, SHAPES, kind_of
 from rearlog.records.profile import NOT_THE_ANIMAL, SOURCE_KINDS, Profile
+from rearlog.records.suggestions import suggestion
 from rearlog.species import quantities, stage_order
 from rearlog.species.shape import item_place
-from rearlog.species.suggestions import suggestion
 
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _ROUNDING = 1e-6

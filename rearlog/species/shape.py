@@ -14,7 +14,7 @@ from typing import Any, get_args, get_origin, get_type_hints
 
 from rearlog.records.errors import Problem
 from rearlog.records.profile import Quantity
-from rearlog.species.suggestions import suggestion
+from rearlog.records.suggestions import suggestion
 
 _WORDS = {str: "a text in quotation marks", bool: "true or false", float: "a number"}
 _CELSIUS = tuple[float, float]

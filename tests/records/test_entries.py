@@ -193,6 +193,23 @@ def test_lines_that_do_not_suit_the_cohort(line: str, message: str) -> None:
         read(line)
 
 
+@pytest.mark.parametrize(
+    ("line", "remedy"),
+    [
+        ("2 adlt", "did you mean adult?"),
+        ("2 smae", "did you mean same?"),
+        ("2 deda", "did you mean dead?"),
+        ("2 Remvoed", "did you mean removed?"),
+        ("2 L9", "use egg, L1, L2, L3, pupa, adult, same, dead, lost, removed"),
+    ],
+)
+def test_a_slip_of_the_pen_is_asked_about(line: str, remedy: str) -> None:
+    with pytest.raises(EntryError) as told:
+        read(line)
+    (problem,) = told.value.problems
+    assert problem.remedy == remedy
+
+
 def test_every_mistake_of_a_line_is_told() -> None:
     with pytest.raises(EntryError) as told:
         parse("3; 2 L1 fast; 1 L1; 2 L1 len=x")

@@ -1,0 +1,27 @@
+"""What a person probably meant by a word that is not known."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+
+def suggestion(word: str, known: Collection[str], length: int = 12) -> str:
+    """A remedy for an unknown word: the known one closest to it, or what there is to choose from.
+
+    At most `length` words are listed.
+    """
+    if close := did_you_mean(word, known):
+        return close
+    if not known:
+        return ""
+    listed = ", ".join(list(known)[:length])
+    return f"known here: {listed}{', …' if len(known) > length else ''}"
+
+
+def did_you_mean(word: str, known: Collection[str]) -> str:
+    """The known words that are close to one, as a question; empty where none is."""
+    from difflib import get_close_matches  # start-up time: only needed after a mistake
+
+    spelling = {each.casefold(): each for each in known}
+    close = get_close_matches(word.casefold(), spelling, n=3, cutoff=0.6)
+    return f"did you mean {' or '.join(spelling[each] for each in close)}?" if close else ""
