@@ -1,4 +1,4 @@
-"""Survival and eggs by age, with their 95 % bands: l_x and m_x."""
+"""Survival and eggs by age, with their 95 % bands: lₓ and mₓ."""
 
 from __future__ import annotations
 
@@ -26,13 +26,13 @@ from rearlog.sentences.phrases import too_many
 from rearlog.sentences.reproduction import notes, title
 
 BAND_OPACITY = 0.16
-ALIVE, EGGS = "Part alive (l_x)", "Eggs a day (m_x)"
+ALIVE, EGGS = "Part alive (lₓ)", "Eggs a day (mₓ)"
 
 
 def reproduction(
     results: Sequence[Reproduction], look: Style = PAGE, *, invented: bool = False
 ) -> Figure:
-    """Draw l_x and m_x against age: beside each other, or one below the other where that is too
+    """Draw lₓ and mₓ against age: beside each other, or one below the other where that is too
     narrow. Several cohorts are named in a key below; of many the bands are left out."""
     finding = title(results)
     results = called(results, 12 if look.narrow else LONGEST_NAME)

@@ -270,7 +270,7 @@ def _finding(result: Reproduction) -> Finding:
 
 def notes(results: Sequence[Reproduction], *, bands: bool = True) -> list[str]:
     """How the curves were made."""
-    text = "l_x: part of all eggs that is alive at age x. m_x: eggs on the day for each of these, "
+    text = "lₓ: part of all eggs that is alive at age x. mₓ: eggs on the day for each of these, "
     text += "both sexes counted"
     return [f"{text}. Shaded: {BAND} (bootstrap)." if bands else f"{text}."]
 

@@ -10,7 +10,7 @@ from fontTools import subset
 from rearlog.charts.fonts import FACES
 
 LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x180), 0x1E9E]
-SIGNS = "–—‘’“”„‚…‰′″€→←↑↓≈≠≤≥−×·°±√∞½¼¾✓✗▷◁△▽○●□■♀♂"
+SIGNS = "–—‘’“”„‚…‰′″€→←↑↓≈≠≤≥−×·°±√∞½¼¾✓✗▷◁△▽○●□■♀♂ₓ"
 
 
 def main() -> None:

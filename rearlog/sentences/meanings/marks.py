@@ -56,13 +56,13 @@ MARKS = (
     Word(("hollow",), "a day filled from the days beside it", charts=("heat",)),
     Word(("hatched",), "a day without a temperature: no total from there on", charts=("heat",)),
     Word(
-        ("l_x",),
+        ("lₓ", "l_x"),
         "the part of all eggs that is alive at age x",
         by="reproduction.estimates.estimates",
         charts=("reproduction",),
     ),
     Word(
-        ("m_x",),
+        ("mₓ", "m_x"),
         "eggs on the day from age x to x + 1 for each alive at its start, of both sexes",
         by="reproduction.estimates.estimates",
         charts=("reproduction",),
