@@ -49,14 +49,14 @@ def test_the_raw_files_give_the_same_cohorts_again(tmp_path):
 
 
 def without_moments(log: CohortLog) -> CohortLog:
-    """The log without the moments of writing, and without the mark that only the demo has."""
+    """The log without the moments of writing, and what only the demo has: a mark, its identity."""
 
     def plain(record):
         marks = tuple(replace(each, at=make.ENTERED) for each in record.marks)
         return replace(record, entered=None, marks=marks)
 
     return CohortLog(
-        replace(log.cohort, created=make.ENTERED, invented=True),
+        replace(log.cohort, created=make.ENTERED, invented=True, id=""),
         log.individuals,
         tuple(map(plain, log.all_observations)),
         tuple(map(plain, log.all_temperatures)),

@@ -18,7 +18,7 @@ from rearlog.cli.options import (
 )
 from rearlog.cli.streams import printable, write_data
 from rearlog.disk.outputs import refuse_taken
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, told_apart
 from rearlog.present.pictures import KINDS, OF_STAGE, SIZES, as_known, draw
 from rearlog.records.errors import UsageError
 
@@ -90,7 +90,7 @@ def chart_command(
     if kind != "survival" and first is not None:
         raise UsageError(f"the {kind} chart shows everybody from the start", "leave out --from")
     refuse_taken(output, force)
-    notebooks = [as_known(Notebook(path), as_of) for path in cohorts]
+    notebooks = told_apart([as_known(Notebook(path), as_of) for path in cohorts])
     if kind == "reproduction" and by is not None:
         notebooks, by = known_groups(notebooks, by), None
     figure = draw(kind, notebooks, look(size, large_text=large_text, bare=bare), stage, first, by)

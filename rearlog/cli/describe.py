@@ -13,6 +13,7 @@ from rearlog.cli.options import (
     notice,
     origin_option,
     quiet_option,
+    site_options,
     tell_missing,
 )
 from rearlog.records.errors import UsageError
@@ -26,7 +27,8 @@ from rearlog.store.origins import origins_without_file
 @factor_option
 @origin_option
 @click.option("--temp", type=CELSIUS, help="Planned °C.")
-@click.option("--place", help="Where they are kept.")
+@site_options
+@click.option("--place", help="Where in it they are kept, such as a shelf.")
 @click.option("--food", help="What they eat.")
 @quiet_option
 def describe_command(
@@ -34,6 +36,9 @@ def describe_command(
     factors: tuple[str, ...],
     origins: tuple[str, ...],
     temp: float | None,
+    site: str | None,
+    latitude: float | None,
+    longitude: float | None,
     place: str | None,
     food: str | None,
 ) -> None:
@@ -46,20 +51,33 @@ def describe_command(
     rearlog describe room --factor line=A --factor replicate=2
     rearlog describe room --origin cups:M01,M02
     rearlog describe room --food nettles --temp 22
+    rearlog describe room --site Northfield --latitude 51.5 --longitude -0.1
     """
-    if not (factors or origins or place or food) and temp is None:
+    numbers = temp, latitude, longitude
+    if not (factors or origins or site or place or food) and numbers == (None, None, None):
         raise UsageError("say what, such as --factor NAME=LEVEL, or --origin COHORT")
     file = CohortFile(cohort)
     levels = read_factors(factors)
     come_from = read_origins(origins)
     tell_missing(origins_without_file(cohort.parent, come_from))
-    before = file.describe(levels, come_from, place=place, food=food, planned_celsius=temp)
+    before = file.describe(
+        levels,
+        come_from,
+        place=place,
+        food=food,
+        planned_celsius=temp,
+        site=site,
+        latitude=latitude,
+        longitude=longitude,
+    )
     now = file.outline(()).cohort
     anew = {name: before.factors[name] for name in levels if name in before.factors}
     told = [
         factors_text(now.factors),
         now.food or "",
         "" if now.planned_celsius is None else f"{now.planned_celsius:g} °C",
+        now.site or "",
+        "" if now.latitude is None else f"{now.latitude:g}, {now.longitude:g}",
         now.place or "",
         f"from {origins_text(now.origins)}" if now.origins else "",
     ]

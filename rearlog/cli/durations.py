@@ -15,7 +15,7 @@ from rearlog.cli.answer_options import (
 )
 from rearlog.cli.options import answering, cohorts_argument
 from rearlog.cli.present import show
-from rearlog.notebook import HeatOptions, Notebook, grouped
+from rearlog.notebook import HeatOptions, Notebook, grouped, told_apart
 from rearlog.present.flat import flat, flat_durations, grouped_rows
 
 
@@ -49,7 +49,7 @@ def durations_command(
     from rearlog.present.answers import durations_tables, individuals_table
     from rearlog.sentences.durations import lead
 
-    notebooks = [Notebook(path, heat) for path in cohorts]
+    notebooks = told_apart([Notebook(path, heat) for path in cohorts])
     if by is not None:
         groups = grouped(notebooks, by)
         found = [each.durations(first, until) for each in groups]

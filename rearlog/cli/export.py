@@ -10,7 +10,7 @@ from rearlog.cli.options import cohorts_argument, force_option, notice, output_o
 from rearlog.cli.present import show
 from rearlog.exchange import bundle
 from rearlog.exchange.publication import LICENCES, Publication, standing
-from rearlog.notebook import Notebook, open_data
+from rearlog.notebook import Notebook, open_data, refuse_copies
 from rearlog.present.personal import listed, treated_table
 from rearlog.records.nameless import Treatment
 from rearlog.settings import usual
@@ -60,6 +60,7 @@ def export_command(
     rearlog export room -o room.zip --darwin-core --title "Painted ladies"
     """
     notebooks = [Notebook(path) for path in cohorts]
+    refuse_copies(notebooks)
     publication = Publication(
         tuple(each.log for each in notebooks),
         title,

@@ -9,7 +9,7 @@ import click
 from rearlog.cli.answer_options import by_option, full_option, one_of
 from rearlog.cli.options import answering, cohorts_argument
 from rearlog.cli.present import show
-from rearlog.notebook import Notebook, grouped
+from rearlog.notebook import Notebook, grouped, told_apart
 from rearlog.present.flat import flat, grouped_rows
 
 
@@ -30,7 +30,7 @@ def growth_command(cohorts: tuple[Path, ...], by: str | None, form: str) -> None
     from rearlog.present.answers import growth_tables
     from rearlog.sentences.growth import lead
 
-    notebooks = [Notebook(path) for path in cohorts]
+    notebooks = told_apart([Notebook(path) for path in cohorts])
     if by is not None:
         groups = grouped(notebooks, by)
         found = [each.growth() for each in groups]

@@ -32,6 +32,7 @@ GROUPS = {
         "start": "Start a new cohort.",
         "add": "Add individuals to a cohort.",
         "describe": "Say afterwards what sets a cohort apart, and what it comes from.",
+        "rename": "Give a cohort another label.",
     },
     "Every day": {
         "log": "Record a round of checks in one line.",

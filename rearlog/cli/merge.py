@@ -44,6 +44,9 @@ def merge_command(cohort: Path, copy: Path) -> None:
         f"{counted(struck, 'record')} struck out"
         + (f", {counted(back, 'record')} taken back." if back else ".")
     )
+    for field, value in brought.others.items():
+        what = "label" if field == "name" else field
+        notice(f"Note: the {what} stays as it is here; the copy says {value}")
 
 
 def _one_file(copy: Path, cohort: Path) -> bool:

@@ -9,7 +9,7 @@ import click
 from rearlog.cli.options import cohorts_argument, force_option, notice, quiet_option
 from rearlog.cli.streams import printable, write_data
 from rearlog.disk.outputs import refuse_taken, write_output
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, told_apart
 
 
 @click.command("methods")
@@ -40,7 +40,7 @@ def methods_command(cohorts: tuple[Path, ...], bibtex: Path | None, force: bool)
 
     if bibtex is not None:
         refuse_taken(bibtex, force)
-    found = study([Notebook(path) for path in cohorts])
+    found = study(told_apart([Notebook(path) for path in cohorts]))
     told = paragraphs(found)
     write_data("\n\n".join(map(printable, told)) + "\n")
     if bibtex is not None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 from click.shell_completion import CompletionItem
 
+from rearlog.cli.numbers import Finite
 from rearlog.cli.streams import printable, say_aside
 from rearlog.present.imported import doubt_lines, first_of
 from rearlog.records.cautions import caution_on
@@ -147,6 +148,22 @@ origin_option = click.option(
     metavar="COHORT[:CODES]",
     help="The cohort, or individuals of it, that they come from; several times.",
 )
+
+
+def site_options(command: F) -> F:
+    """Add the options that say at which school or laboratory a cohort is."""
+    options = (
+        click.option("--site", help="The school or laboratory that it is at."),
+        click.option(
+            "--latitude", type=Finite(-90, 90), metavar="DEG", help="Where that is: degrees north …"
+        ),
+        click.option(
+            "--longitude", type=Finite(-180, 180), metavar="DEG", help="… and degrees east."
+        ),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
 
 
 def quiet_option(command: F) -> F:

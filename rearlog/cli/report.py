@@ -14,7 +14,7 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.disk.outputs import refuse_taken, write_output
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, told_apart
 from rearlog.present.framing import Framing, Readers, own_title
 from rearlog.records.errors import UsageError
 
@@ -72,7 +72,7 @@ def report_command(
 
         words = read(words_file)
     framing = Framing(own_title(title), words, Readers(readers))
-    notebooks = [Notebook(path) for path in cohorts]
+    notebooks = told_apart([Notebook(path) for path in cohorts])
     found = contents(notebooks)
     text = page(found, framing)
     write_output(output, text.encode(), force=force)

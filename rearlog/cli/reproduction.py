@@ -9,7 +9,7 @@ import click
 from rearlog.cli.answer_options import by_option, full_option, known_groups
 from rearlog.cli.options import answering, cohorts_argument
 from rearlog.cli.present import show
-from rearlog.notebook import Notebook, compare_reproduction
+from rearlog.notebook import Notebook, compare_reproduction, told_apart
 from rearlog.records.errors import UsageError
 
 EGGS_AT = {"x": "x", "x+0.5": "x + 0.5"}
@@ -54,7 +54,7 @@ def reproduction_command(
     if ages and stages and form == "csv":
         raise UsageError("--ages and --stages are two lists", "ask for one after the other")
     egg_age = EggAge(EGGS_AT[eggs_at])
-    notebooks = [Notebook(path) for path in cohorts]
+    notebooks = told_apart([Notebook(path) for path in cohorts])
     if by is not None:
         notebooks = known_groups(notebooks, by)
     if len(notebooks) == 1:

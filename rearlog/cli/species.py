@@ -171,7 +171,7 @@ def learn_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:
     rearlog species learn moths -o my-moth.toml
     rearlog species learn cool room warm -o our-painted-lady.toml
     """
-    from rearlog.notebook import Notebook, learn  # start-up time: numpy
+    from rearlog.notebook import Notebook, learn, told_apart  # start-up time: numpy
     from rearlog.present.learned_profile import learned_profile
     from rearlog.sentences.learning import summary
     from rearlog.species.describing import id_of
@@ -181,7 +181,7 @@ def learn_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:
     if output.suffix.lower() != ".toml":
         raise UsageError(f"{output.name} is no profile", "end its name in .toml")
     refuse_taken(output, force)
-    notebooks = [Notebook(path) for path in cohorts]
+    notebooks = told_apart([Notebook(path) for path in cohorts])
     found = learn(notebooks)
     if not found.values:
         raise UsageError(

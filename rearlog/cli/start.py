@@ -16,6 +16,7 @@ from rearlog.cli.options import (
     on_option,
     origin_option,
     quiet_option,
+    site_options,
     tell_missing,
 )
 from rearlog.records import times
@@ -52,7 +53,8 @@ from rearlog.store.origins import origins_without_file
 @click.option("--temp", type=CELSIUS, help="Planned °C.")
 @click.option("--zone", help="Time zone, such as Europe/London (default: this machine's).")
 @click.option("--check-time", default="09:00", help="Where a check without a time stands (HH:MM).")
-@click.option("--place", help="Where they are kept.")
+@site_options
+@click.option("--place", help="Where in it they are kept, such as a shelf.")
 @click.option("--food", help="What they eat.")
 @factor_option
 @origin_option
@@ -72,6 +74,9 @@ def start_command(
     temp: float | None,
     zone: str | None,
     check_time: str,
+    site: str | None,
+    latitude: float | None,
+    longitude: float | None,
     place: str | None,
     food: str | None,
     factors: tuple[str, ...],
@@ -106,6 +111,9 @@ def start_command(
         planned_celsius=temp,
         factors=factors,
         origins=origins,
+        site=site,
+        latitude=latitude,
+        longitude=longitude,
     )
     missing = origins_without_file(cohort.parent, header.origins)
     CohortFile(cohort).create(header, individuals)

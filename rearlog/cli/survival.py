@@ -9,7 +9,7 @@ import click
 from rearlog.cli.answer_options import by_option, full_option, one_of, span_options
 from rearlog.cli.options import answering, cohorts_argument
 from rearlog.cli.present import show
-from rearlog.notebook import Notebook, survival_by
+from rearlog.notebook import Notebook, survival_by, told_apart
 
 
 @click.command("survival")
@@ -40,7 +40,7 @@ def survival_command(
     from rearlog.sentences import survival as survival_words
     from rearlog.sentences import survival_by_group as by_group_words
 
-    notebooks = [Notebook(path) for path in cohorts]
+    notebooks = told_apart([Notebook(path) for path in cohorts])
     if by is not None:
         groups = survival_by(notebooks, by, first, until)
         rows = flat_by_group(groups, kaplan_meier=kaplan_meier)

@@ -10,7 +10,7 @@ from rearlog.cli.options import cohorts_argument, force_option, notice, quiet_op
 from rearlog.cli.present import print_table
 from rearlog.cli.streams import write_data
 from rearlog.disk.outputs import refuse_taken, write_output
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, told_apart
 from rearlog.records.errors import UsageError
 
 WHAT = ("durations", "heat", "survival", "growth", "reproduction", "thermal")
@@ -62,7 +62,7 @@ def table_command(
             raise UsageError(
                 f"{output} does not say its form", "end its name in .md, .tex, .html or .csv"
             )
-    table = journal_table(what, [Notebook(path) for path in cohorts])
+    table = journal_table(what, told_apart([Notebook(path) for path in cohorts]))
     if form in (None, "table"):
         print_table(to_screen(table))
         return

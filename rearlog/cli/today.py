@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ import click
 from rearlog.cli.answer_options import full_option
 from rearlog.cli.options import WHEN, CohortName, answering, cohorts_here, notice_in_doubt
 from rearlog.cli.present import show
-from rearlog.notebook import Notebook
+from rearlog.notebook import Notebook, labelled
 from rearlog.present.due import Today, due_rows, due_tables
 from rearlog.records import times
 from rearlog.records.errors import RearlogError, UsageError
@@ -40,8 +41,7 @@ def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> No
         raise UsageError("there is no cohort in this folder", "name one: rearlog today COHORT")
     found: list[tuple[Due, Notebook]] = []
     failed: list[RearlogError] = []
-    for path in paths:
-        notebook = Notebook(path)
+    for notebook in labelled(_readable(paths, failed)):
         try:
             found.append((_due(notebook, as_of), notebook))
         except RearlogError as error:  # one cohort must not hide what is due in the others
@@ -57,6 +57,20 @@ def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> No
     if failed:
         problems = dict.fromkeys(problem for error in failed for problem in error.problems)
         raise type(failed[0])(problems)
+
+
+def _readable(paths: Iterable[Path], failed: list[RearlogError]) -> list[Notebook]:
+    """The cohorts whose files can be read; why others cannot goes into `failed`."""
+    found = []
+    for path in paths:
+        notebook = Notebook(path)
+        try:
+            notebook.log  # noqa: B018
+        except RearlogError as error:
+            failed.append(error)
+        else:
+            found.append(notebook)
+    return found
 
 
 def _lead(result: Today) -> str:

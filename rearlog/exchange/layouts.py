@@ -5,7 +5,10 @@ from __future__ import annotations
 from rearlog.exchange.tables import Kind as ColumnKind
 from rearlog.exchange.tables import Layout, Reference, TableColumn
 from rearlog.records.fields import FIELDS, NAME, Field, Kind
+from rearlog.records.identity import ID
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
+from rearlog.records.starting import NAME as COHORT_NAME
+from rearlog.records.starting import SITE
 
 PROFILES = "profiles"
 """The folder of the species profiles, one JSON file each."""
@@ -14,7 +17,11 @@ DAY, CONSTANT, READING = "day", "constant", "reading"
 """The kinds of temperature records."""
 
 _COHORT = TableColumn(
-    "cohort", "string", "Name of the cohort.", required=True, pattern="[A-Za-z0-9_-]{1,64}"
+    "cohort",
+    "string",
+    "What the cohort is called in this data set: its label, with its site where labels meet.",
+    required=True,
+    pattern=rf"{COHORT_NAME.pattern}( \(.{{1,150}}\))?",
 )
 _INDIVIDUAL = TableColumn("individual", "string", "Code of the individual.", required=True)
 _NUMBER = TableColumn(
@@ -85,7 +92,14 @@ COHORTS = Layout(
             required=True,
             pattern="([01][0-9]|2[0-3]):[0-5][0-9]",
         ),
-        TableColumn("place", "string", "Where they were kept."),
+        TableColumn("site", "string", "The school or laboratory.", pattern=SITE.pattern),
+        TableColumn(
+            "latitude", "number", "Where that is (WGS 84).", "degrees north", least=-90, most=90
+        ),
+        TableColumn(
+            "longitude", "number", "Where that is (WGS 84).", "degrees east", least=-180, most=180
+        ),
+        TableColumn("place", "string", "Where in it they were kept."),
         TableColumn("food", "string", "What they ate."),
         _celsius("planned_celsius", "The temperature that was planned."),
         TableColumn(
@@ -98,6 +112,13 @@ COHORTS = Layout(
             "string",
             "The cohorts that it comes from, parted by semicolons, each perhaps with the codes of "
             "individuals: cohort:code,code.",
+        ),
+        TableColumn("label", "string", "What the cohort is called.", pattern=COHORT_NAME.pattern),
+        TableColumn(
+            "id",
+            "string",
+            "UUID of the cohort, by which it is known again whatever it is called.",
+            pattern=ID.pattern,
         ),
         TableColumn(
             "invented",

@@ -22,6 +22,7 @@ from rearlog.exchange.publication import standing
 from rearlog.exchange.tables import Layout, Row
 from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.factors import factors_text, origins_text
+from rearlog.records.labels import own_label
 from rearlog.records.log import (
     CohortLog,
     ConstantTemperature,
@@ -47,6 +48,7 @@ def cohort_rows(logs: Iterable[CohortLog], profiles: Sequence[str]) -> Iterator[
             cohort,
             COHORTS,
             cohort=cohort.name,
+            label=own_label(cohort.name),
             profile=profile,
             scientific_name=species,
             factors=factors_text(cohort.factors) or None,

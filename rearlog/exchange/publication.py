@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rearlog.exchange.tables import cleaned
-from rearlog.records.errors import Problem, UsageError
+from rearlog.records.labels import called, refuse_twice
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.nameless import CLEARED, Treated, nameless, treated
 
@@ -21,8 +21,8 @@ class Licence:
 
 
 _NAMELESS = (
-    "Observers, notes, causes of death, places and the sources of temperatures are left out; "
-    "clutches, containers, and codes that could be names, are numbers in their place."
+    "Observers, notes, causes of death, sites, places and the sources of temperatures are left "
+    "out; clutches, containers, and codes that could be names, are numbers in their place."
 )
 _CC = "https://creativecommons.org"
 _ODC = "https://opendatacommons.org/licenses"
@@ -52,7 +52,7 @@ LICENCES = {
 class Publication:
     """Logs to be published: without `names` they are `nameless`, without `notes` they have none.
 
-    Raises UsageError where two cohorts have one name.
+    Each is called so that no two are called alike. Raises UsageError for one that is given twice.
     """
 
     logs: tuple[CohortLog, ...]
@@ -65,18 +65,14 @@ class Publication:
     """The logs as they are in the files."""
 
     def __post_init__(self) -> None:
-        names = [log.cohort.name for log in self.logs]
-        twice = [name for name in dict.fromkeys(names) if names.count(name) > 1]
-        if twice:
-            remedy = "cohorts that are published together need different names"
-            raise UsageError(
-                Problem(f"two cohorts are called {name}", remedy=remedy) for name in twice
-            )
+        refuse_twice([log.cohort for log in self.logs])
         left_out = frozenset((() if self.names else CLEARED) + (() if self.notes else ("note",)))
         object.__setattr__(self, "left_out", left_out)
         object.__setattr__(self, "whole", self.logs)
-        if not self.names:
-            object.__setattr__(self, "logs", tuple(map(nameless, self.logs)))
+        logs = self.logs if self.names else tuple(map(nameless, self.logs))
+        cohorts = called([log.cohort for log in logs])
+        apart = (replace(log, cohort=each) for log, each in zip(logs, cohorts, strict=True))
+        object.__setattr__(self, "logs", tuple(apart))
 
     @property
     def title(self) -> str:

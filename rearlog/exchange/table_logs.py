@@ -16,7 +16,9 @@ from rearlog.exchange.layouts import COHORTS, CONSTANT, DAY, PROFILES, TEMPERATU
 from rearlog.exchange.tables import Line, read
 from rearlog.records.errors import ImportRefused, Problem, ProfileError, UsageError
 from rearlog.records.factors import read_factors, read_origins, split
+from rearlog.records.identity import named_id
 from rearlog.records.incoming import Incoming, Placed, new_checks
+from rearlog.records.labels import own_label, refuse_twice
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -68,18 +70,20 @@ def logs_in(
         for name, found in group.items()
         if name not in headers
     ]
-    logs = [
-        CohortLog(
+    begun = {
+        name: CohortLog(
             header,
             _individuals(header, individuals.get(name, ()), problems),
             all_temperatures=_temperatures(temperatures.get(name, ()), problems),
         )
         for name, header in headers.items()
-    ]
-    if not logs:
+    }
+    if not begun:
         problems.append(Problem("there is no cohort in it", COHORTS.file))
     _refuse(problems)
-    logs = [_with_checks(log, observations.get(log.cohort.name, ()), problems, now) for log in logs]
+    logs = [
+        _with_checks(log, observations.get(name, ()), problems, now) for name, log in begun.items()
+    ]
     _refuse(problems)
     return logs
 
@@ -99,7 +103,7 @@ def _by_cohort(lines: Iterable[Line]) -> dict[str, list[Line]]:
 def _cohorts(
     folder: Path, problems: list[Problem], read_profile: ReadProfile, now: datetime
 ) -> dict[str, Cohort]:
-    """The cohorts by name, less those that cannot be taken."""
+    """The cohorts by what they are called, less those that cannot be taken."""
     profiles: dict[str, Profile | None] = {}
     found = {}
     for line in read(folder / COHORTS.file, COHORTS, problems):
@@ -108,7 +112,11 @@ def _cohorts(
             profiles[name] = _profile(folder / PROFILES / f"{name}.json", read_profile, problems)
         cohort = _cohort(line, profiles[name], problems, now)
         if cohort is not None:
-            found[cohort.name] = cohort
+            found[line["cohort"]] = cohort
+    try:
+        refuse_twice([*found.values()])
+    except UsageError as error:
+        problems += [Problem(each.message, COHORTS.file) for each in error.problems]
     return found
 
 
@@ -126,8 +134,14 @@ def _cohort(
         return None
     if species is None:
         return None
-    known = {**_values(line, Cohort), **apart}
-    return Cohort(**known, name=line["cohort"], species=species, created=now)
+    label = line["label"] or own_label(line["cohort"])
+    known = {**_values(line, Cohort), **apart, "name": label, "species": species}
+    if known["id"] is None:  # of a package that an older version wrote: the same each time
+        known["id"] = named_id(line["cohort"], line["zone"], line["started"].isoformat())
+    if (known["latitude"] is None) != (known["longitude"] is None):
+        problems.append(Problem("latitude and longitude go together", line.place))
+        return None
+    return Cohort(**known, created=now)
 
 
 def _profile(path: Path, read_profile: ReadProfile, problems: list[Problem]) -> Profile | None:

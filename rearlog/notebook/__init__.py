@@ -23,6 +23,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from rearlog.notebook.apart import labelled, refuse_copies, told_apart
     from rearlog.notebook.by_temperature import growth_by_heat, thermal
     from rearlog.notebook.cohort import Notebook
     from rearlog.notebook.comparing import compare, compare_reproduction, factorial
@@ -43,14 +44,18 @@ __all__ = [
     "factorial",
     "grouped",
     "growth_by_heat",
+    "labelled",
     "learn",
     "lineage",
     "open_data",
+    "refuse_copies",
     "survival_by",
     "thermal",
+    "told_apart",
 ]
 
 _MODULES = {
+    "apart": ("labelled", "refuse_copies", "told_apart"),
     "by_temperature": ("growth_by_heat", "thermal"),
     "cohort": ("Notebook",),
     "comparing": ("compare", "compare_reproduction", "factorial"),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rearlog.notebook.apart import told_apart
+
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
@@ -17,12 +19,15 @@ def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> T
     """Thermal constants from cohorts at different temperatures; see `comparing.thermal`."""
     from rearlog.analysis.comparing.thermal import thermal
 
-    return thermal([each.compared(each.warmth_curve) for each in notebooks], leave_out)
+    apart = told_apart(notebooks)
+    return thermal([each.compared(each.warmth_curve) for each in apart], leave_out)
 
 
 def growth_by_heat(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> GrowthByHeat:
     """How fast populations grow by temperature; see `comparing.growth_by_heat`."""
     from rearlog.analysis.comparing.growth_by_heat import growth_by_heat
+
+    notebooks = told_apart(notebooks)
 
     def life_table(place: int) -> Reproduction | None:
         each = notebooks[place]

@@ -88,8 +88,14 @@ class Notebook:
 
     @property
     def name(self) -> str:
-        """The cohort's name."""
+        """The cohort's label; beside others one by which it is told apart."""
         return self.log.cohort.name
+
+    def called(self, name: str) -> Self:
+        """The same cohort under another label."""
+        from dataclasses import replace
+
+        return self.with_log(replace(self.log, cohort=replace(self.log.cohort, name=name)))
 
     @cached_property
     def event_history(self) -> EventHistory:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rearlog.notebook.apart import told_apart
 from rearlog.notebook.groups import grouped
 from rearlog.records.errors import UsageError
 
@@ -38,6 +39,7 @@ def compare(
     from rearlog.analysis.survival.watch import watched
     from rearlog.records.groups import factor_called, pooled_over
 
+    notebooks = told_apart(notebooks)
     if by is None:
         cohorts = [each.compared(each.heat_curve) for each in notebooks]
         return compare(cohorts, first, until, in_pairs=in_pairs)
@@ -64,7 +66,7 @@ def compare_reproduction(
     from rearlog.analysis.reproduction.euler_lotka import EggAge
     from rearlog.analysis.reproduction.reproduction import compared_reproduction
 
-    cohorts = [(each.log, each.event_history) for each in notebooks]
+    cohorts = [(each.log, each.event_history) for each in told_apart(notebooks)]
     return compared_reproduction(cohorts, egg_age or EggAge.MIDDLE)
 
 
@@ -78,9 +80,8 @@ def factorial(
     from rearlog.analysis.comparing.factorial import DesignCohort, factorial
     from rearlog.records.groups import factor_called, levels_of
 
+    notebooks = told_apart(notebooks)
     logs = [each.log for each in notebooks]
-    if len({each.cohort.name for each in logs}) < len(logs):
-        raise UsageError("the same cohort is given twice", "name each cohort once")
     called = [factor_called(each, logs) for each in factors]
     return factorial(
         [

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rearlog.notebook.apart import with_parents
 from rearlog.notebook.comparing import compare
-from rearlog.records.errors import UsageError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -22,9 +22,7 @@ def lineage(notebooks: Sequence[Notebook]) -> Lineage:
     """
     from rearlog.analysis.comparing.lineage import Lineage, kin
 
-    by_name = {each.name: each for each in notebooks}
-    if len(by_name) < len(notebooks):
-        raise UsageError("the same cohort is given twice", "name each cohort once")
+    by_name = {each.name: each for each in with_parents(notebooks)}
     found = kin({name: each.log.cohort.origins for name, each in by_name.items()})
     families = [family for family in found.families() if len(family) > 1]
     alone = [family[0] for family in found.families() if len(family) == 1]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rearlog.notebook.apart import told_apart
 from rearlog.notebook.cohort import Notebook
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ def grouped(notebooks: Sequence[Notebook], by: str) -> list[GroupNotebook]:
     """
     from rearlog.records.groups import grouped
 
+    notebooks = told_apart(notebooks)
     first = notebooks[0]
     return [GroupNotebook(each, first) for each in grouped([one.log for one in notebooks], by)]
 
@@ -51,6 +53,7 @@ def survival_by(
     from rearlog.analysis.comparing.survival_by_group import HistoryOfGroup, survival_by_group
     from rearlog.records.groups import factor_called
 
+    notebooks = told_apart(notebooks)
     groups = grouped(notebooks, by)
     return survival_by_group(
         factor_called(by, [each.log for each in notebooks]),

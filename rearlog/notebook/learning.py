@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rearlog.notebook.apart import told_apart
 from rearlog.notebook.by_temperature import thermal
 from rearlog.records.errors import UsageError
 
@@ -21,9 +22,8 @@ def learn(notebooks: Sequence[Notebook]) -> Learned:
     """
     from rearlog.analysis.comparing.learning import HeadsMeasured, credible_threshold, learn
 
+    notebooks = told_apart(notebooks)
     first = notebooks[0].log.cohort.species
-    if len({each.name for each in notebooks}) < len(notebooks):
-        raise UsageError("the same cohort is given twice", "name each cohort once")
     for each in notebooks:
         theirs = each.log.cohort.species
         if (theirs.scientific_name, theirs.codes) != (first.scientific_name, first.codes):

@@ -22,6 +22,8 @@ def open_data(
 
     if darwin_core:
         return archive(publication, settled_stages)
-    told = zip(notebooks, publication.logs, strict=True)
-    durations = {each.name: each.with_log(log).durations().individuals for each, log in told}
+    durations = {
+        log.cohort.name: each.with_log(log).durations().individuals
+        for each, log in zip(notebooks, publication.logs, strict=True)
+    }
     return data_package(publication, durations, settled_stages)

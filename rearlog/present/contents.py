@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from rearlog import __version__
-from rearlog.notebook import Notebook, compare, thermal
+from rearlog.notebook import Notebook, compare, thermal, told_apart
 
 if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement
@@ -61,6 +61,7 @@ class Contents:
 
 def contents(notebooks: Sequence[Notebook], now: datetime | None = None) -> Contents:
     """Everything that a page shows of some cohorts, as it is `now` (at this moment)."""
+    notebooks = told_apart(notebooks)
     several = len(notebooks) > 1
     return Contents(
         cohorts=tuple(results(each, now) for each in notebooks),

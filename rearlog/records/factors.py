@@ -20,7 +20,7 @@ LEVEL = re.compile(r"[^;\s\x00-\x1f\x7f](?:[^;\x00-\x1f\x7f]{0,58}[^;\s\x00-\x1f
 ORIGIN = re.compile(rf"[A-Za-z0-9_-]{{1,64}}(?::{CODE.pattern}(?:,{CODE.pattern})*)?")
 """A cohort's name, and behind a colon perhaps codes of its individuals."""
 
-OF_COHORTS = ("cohort", "species", "food", "temperature", "place")
+OF_COHORTS = ("cohort", "species", "food", "temperature", "site", "place")
 """What is a factor of each cohort without being named as one."""
 OF_INDIVIDUALS = ("sex", "clutch", "container")
 """What sets the individuals of one cohort apart."""

@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from rearlog.records.cages import ALONE
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
+from rearlog.records.identity import named_id
+from rearlog.records.labels import refuse_twice
 from rearlog.records.log import Cohort, CohortLog, Individual, Temperature
 from rearlog.records.sexes import sex_levels
 
@@ -48,9 +50,8 @@ def grouped(logs: Sequence[CohortLog], by: str) -> tuple[LogGroup, ...]:
     that is none of these cohorts, where no level is known, for a cohort that is given twice, and
     for cohorts of different stages in one group.
     """
+    refuse_twice([log.cohort for log in logs])
     names = [log.cohort.name for log in logs]
-    if len(set(names)) < len(names):
-        raise UsageError("the same cohort is given twice", "name each cohort once")
     factor = factor_called(by, logs)
     if factor in OF_INDIVIDUALS:
         found = [group for log in logs for group in _parted(log, factor, alone=len(logs) == 1)]
@@ -116,6 +117,7 @@ def level_of(cohort: Cohort, factor: str) -> str | None:
         "cohort": lambda: cohort.name,
         "species": lambda: cohort.species.scientific_name,
         "food": lambda: cohort.food,
+        "site": lambda: cohort.site,
         "place": lambda: cohort.place,
         "temperature": lambda: (
             None if cohort.planned_celsius is None else f"{cohort.planned_celsius:g} °C"
@@ -130,7 +132,7 @@ def level_name(factor: str, level: str | None) -> str:
         return f"{factor} {NOT_KNOWN}"
     if factor == "sex":
         return _SEXES.get(level, level)
-    bare = factor in ("cohort", "species", "food", "place", "temperature")
+    bare = factor in OF_COHORTS
     return level if bare or level.casefold().startswith(factor.casefold()) else f"{factor} {level}"
 
 
@@ -171,11 +173,16 @@ def _only(log: CohortLog, name: str, which: Sequence[bool], *, without: str) -> 
         kept = [_untied(each, without) for each in kept]
     codes = {each.code for each in kept}
     return CohortLog(
-        replace(log.cohort, name=name),
+        _called(log.cohort, name),
         tuple(kept),
         tuple(each for each in log.all_observations if each.individual in codes),
         log.all_temperatures,
     )
+
+
+def _called(cohort: Cohort, name: str) -> Cohort:
+    """The cohort of a group: another one than that which its individuals are of."""
+    return replace(cohort, name=name, id=named_id(name, within=cohort.id))
 
 
 def _untied(individual: Individual, thing: str) -> Individual:
@@ -200,14 +207,13 @@ def _as_one(logs: Sequence[CohortLog], name: str) -> CohortLog:
     another may be called alike. Temperatures stay where all had the same."""
     first = logs[0]
     if len(logs) == 1:
-        return replace(first, cohort=replace(first.cohort, name=name))
+        return replace(first, cohort=_called(first.cohort, name))
     kinds = {(log.cohort.species.scientific_name, log.cohort.species.codes) for log in logs}
     if len(kinds) > 1:
         remedy = "choose cohorts of one species"
         raise UsageError(f"the cohorts of {name} are not of the same species and stages", remedy)
     header = replace(
-        min((log.cohort for log in logs), key=lambda each: each.started),
-        name=name,
+        _called(min((log.cohort for log in logs), key=lambda each: each.started), name),
         invented=any(log.cohort.invented for log in logs),
     )
     alike = len({tuple(map(_told, log.temperatures)) for log in logs}) == 1

@@ -17,6 +17,7 @@ from rearlog.records.clock import CohortClock
 from rearlog.records.fields import Mark as Mark
 from rearlog.records.fields import Marked
 from rearlog.records.fields import Observation as Observation
+from rearlog.records.identity import named_id
 from rearlog.records.profile import Profile
 
 
@@ -84,6 +85,9 @@ Temperature = DayExtremes | ConstantTemperature | Readings
 class Cohort:
     """Individuals started together under one temperature regime.
 
+    `id` is a UUID, by which it is the same whatever it is called, and `name` its label. `site` is
+    the school or laboratory, `latitude` and `longitude` where that is (degrees, WGS 84, both or
+    neither), `place` where in it they stand. An `id` that is not given is made of what is.
     `started` is the cohort's zero: days are counted from it. `check_time` (HH:MM) is where a
     check with a date but no time stands. `invented` marks demonstrations and simulations.
     `factors` are levels by the names of factors that set it apart, `origins` the cohorts and
@@ -102,6 +106,15 @@ class Cohort:
     invented: bool = False
     factors: Mapping[str, str] = field(default_factory=dict, hash=False)
     origins: tuple[str, ...] = ()
+    id: str = ""
+    site: str | None = None
+    latitude: float | None = None
+    longitude: float | None = None
+
+    def __post_init__(self) -> None:
+        if not self.id:
+            made_of = self.name, self.zone, self.started.isoformat(), self.created.isoformat()
+            object.__setattr__(self, "id", named_id(*made_of))
 
     @property
     def clock(self) -> CohortClock:

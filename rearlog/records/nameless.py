@@ -11,7 +11,7 @@ from typing import Any
 from rearlog.records.factors import origin
 from rearlog.records.log import CohortLog, Individual, Temperature
 
-CLEARED = ("place", "cause", "source", "by", "note")
+CLEARED = ("site", "latitude", "longitude", "place", "cause", "source", "by", "note")
 """Fields in which anybody may write anything, by their columns: who looked, where, and what killed
 one in somebody's words; the files of loggers are often called after people."""
 
@@ -48,7 +48,14 @@ def nameless(log: CohortLog) -> CohortLog:
     clutches = _numbered(each.clutch for each in log.individuals)
     containers = _numbered(each.container for each in log.individuals)
     return CohortLog(
-        replace(log.cohort, place=None, origins=tuple(map(_without_names, log.cohort.origins))),
+        replace(
+            log.cohort,
+            site=None,
+            latitude=None,
+            longitude=None,
+            place=None,
+            origins=tuple(map(_without_names, log.cohort.origins)),
+        ),
         tuple(
             replace(
                 each,
@@ -135,6 +142,9 @@ def _values(logs: Sequence[CohortLog]) -> Mapping[str, tuple[str, ...]]:
         "by": _distinct(checks, "by"),
         "note": (*dict.fromkeys((*_distinct(individuals, "note"), *_distinct(checks, "note"))),),
         "cause": _distinct(checks, "cause"),
+        "site": _distinct(cohorts, "site"),
+        "latitude": tuple(str(each.latitude) for each in cohorts if each.latitude is not None),
+        "longitude": tuple(str(each.longitude) for each in cohorts if each.longitude is not None),
         "place": _distinct(cohorts, "place"),
         "container": _distinct(individuals, "container"),
         "source": _distinct(temperatures, "source"),

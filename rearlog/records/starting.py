@@ -9,12 +9,16 @@ from datetime import datetime, timedelta
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import origin, read_factors, read_origins
+from rearlog.records.identity import new_id
 from rearlog.records.log import Cohort, Individual
 from rearlog.records.profile import Profile
 from rearlog.records.typed_words import CODE
 
 NAME = re.compile(r"[A-Za-z0-9_-]{1,64}")
-"""What a cohort may be called; the name goes into file names."""
+"""What a cohort may be called; a new file is called so, and so is a cohort among origins."""
+
+SITE = re.compile(r"[^;:\s\x00-\x1f\x7f](?:[^;:\x00-\x1f\x7f]{0,98}[^;:\s\x00-\x1f\x7f])?")
+"""What a site may be called: a short text in which no semicolon and no colon stands."""
 
 MOST = 100_000
 """No cohort starts with more individuals."""
@@ -39,14 +43,17 @@ def new_cohort(
     planned_celsius: float | None = None,
     factors: Iterable[str] = (),
     origins: Iterable[str] = (),
+    site: str | None = None,
+    latitude: float | None = None,
+    longitude: float | None = None,
 ) -> tuple[Cohort, list[Individual]]:
     """A cohort and its individuals, which enter at `on` (today) in a stage (the first).
 
     Their codes are numbers, behind `codes` where that is given. `factors` are texts such as
     `line=A`, `origins` such as `summer:A01,A02`. Raises UsageError for what cannot be.
     """
-    if not NAME.fullmatch(name):
-        raise UsageError(f"“{name[:40]}” is not a cohort name", "use letters, digits, - and _")
+    check_name(name)
+    check_site(site, latitude, longitude)
     if not 1 <= count <= MOST:
         raise UsageError(f"a cohort has 1 to {MOST:,} individuals")
     if codes and not CODE.fullmatch(codes):
@@ -81,8 +88,28 @@ def new_cohort(
         planned_celsius=planned_celsius,
         factors=read_factors(factors),
         origins=come_from,
+        id=new_id(),
+        site=site,
+        latitude=latitude,
+        longitude=longitude,
     )
     return header, individuals
+
+
+def check_name(name: str) -> str:
+    """What a cohort is to be called, as it is; raises UsageError where it cannot be."""
+    if not NAME.fullmatch(name):
+        raise UsageError(f"“{name[:40]}” is not a cohort name", "use letters, digits, - and _")
+    return name
+
+
+def check_site(site: str | None, latitude: float | None, longitude: float | None) -> None:
+    """Raise UsageError for a site that cannot be called so, or half a place on the map."""
+    if site is not None and not SITE.fullmatch(site):
+        remedy = "such as Northfield School: at most 100 characters, without ; and :"
+        raise UsageError(f"“{site[:40]}” is not a site", remedy)
+    if (latitude is None) != (longitude is None):
+        raise UsageError("--latitude and --longitude go together")
 
 
 def _laying(

@@ -77,7 +77,7 @@ def died(result: SurvivalByGroup) -> str:
     return listed([f"{each.deaths} of {each.n} {of}{name} died" for name, each in result.known])
 
 
-_OF = {"temperature": "at ", "food": "on ", "place": "at "}
+_OF = {"temperature": "at ", "food": "on ", "site": "at ", "place": "at "}
 """What stands before the name of a group, unless “of”."""
 
 

@@ -25,6 +25,7 @@ from msgspec import Meta, Raw
 from rearlog.records.errors import ProfileError, RecordError
 from rearlog.records.factors import FACTOR, LEVEL, ORIGIN
 from rearlog.records.fields import COUNTS, FIELDS, NAME, PHOTO, TOKEN, Kind
+from rearlog.records.identity import ID
 from rearlog.records.log import (
     Cohort,
     ConstantTemperature,
@@ -37,6 +38,7 @@ from rearlog.records.log import (
 )
 from rearlog.records.profile import Profile
 from rearlog.records.starting import NAME as COHORT_NAME
+from rearlog.records.starting import SITE
 from rearlog.records.typed_words import CODE
 from rearlog.store.layout import Document, Tables
 
@@ -85,7 +87,11 @@ _TYPES: dict[str, Any] = {
     **dict.fromkeys(("laid_after", "laid_by"), Moment),
     **dict.fromkeys(("date", "first", "last"), date),
     "code": _whole(CODE.pattern),
+    "id": _whole(ID.pattern),
     "name": _whole(COHORT_NAME.pattern),
+    "site": _whole(SITE.pattern),
+    "latitude": Annotated[float, Meta(ge=-90, le=90)],
+    "longitude": Annotated[float, Meta(ge=-180, le=180)],
     "zone": str,
     "check_time": _whole(r"([01]\d|2[0-3]):[0-5]\d"),
     "species": dict[str, Any],
@@ -108,7 +114,7 @@ def _document_of(record: type[Any], tag: str | None = None, **others: Any) -> An
             continue
         of = types[each.name]
         default = _default_of(each)
-        if default is MISSING:
+        if default is MISSING or each.name == "id":
             known.append((each.name, of))
         else:  # null stands for what is unknown, not for what has another default
             known.append((each.name, of | None if default is None else of, default))
@@ -118,6 +124,7 @@ def _document_of(record: type[Any], tag: str | None = None, **others: Any) -> An
         frozen=True,
         forbid_unknown_fields=True,
         gc=False,
+        kw_only=True,
         tag=tag,
         tag_field="kind" if tag else None,
     )
@@ -232,6 +239,8 @@ def record_of(document: Any, number: int) -> Any:
     _refuse_marks(values.get("marks", ()))
     kind = _RECORDS[type(document)]
     if kind is Cohort:
+        if (values["latitude"] is None) != (values["longitude"] is None):
+            raise Misfit("latitude and longitude go together")
         values |= {"zone": _zone(values["zone"]), "species": _species(values["species"])}
     if kind is Readings:
         _refuse_run(values["at"], values["seconds"], values["celsius"])
@@ -313,6 +322,10 @@ _WORDS: dict[Any, str] = {
 _WANTED = {
     "mate": "a code, or a name of a cage",
     "code": "a code of letters, digits and _",
+    "id": "a UUID in lower case",
+    "site": "a short text without ; and :",
+    "latitude": "degrees from -90 to 90",
+    "longitude": "degrees from -180 to 180",
     "name": "a name of letters, digits, - and _",
     "zone": "a time zone",
     "check_time": "a time of day, HH:MM",

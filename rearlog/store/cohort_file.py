@@ -23,6 +23,7 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.rules import problems_of_individual
+from rearlog.records.starting import check_name, check_site
 from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.temperature_overlap import new_temperatures
 from rearlog.store import codec
@@ -130,14 +131,18 @@ class CohortFile:
         place: str | None = None,
         food: str | None = None,
         planned_celsius: float | None = None,
+        site: str | None = None,
+        latitude: float | None = None,
+        longitude: float | None = None,
     ) -> Cohort:
         """Say afterwards what sets the cohort apart; returns it as it was before.
 
         A factor that it has gets the level that is said now; origins, where there are any, are put
-        in the place of those that it has, and so are place, food and temperature. Raises
+        in the place of those that it has, and so are site, place, food and temperature. Raises
         RecordError for a factor known by another spelling and for a cohort that would come from
         itself.
         """
+        check_site(site, latitude, longitude)
         with self.held():
             before = self.outline(()).cohort
             known = {each.casefold(): each for each in before.factors}
@@ -159,10 +164,29 @@ class CohortFile:
                 planned_celsius=(
                     before.planned_celsius if planned_celsius is None else planned_celsius
                 ),
+                site=before.site if site is None else site,
+                latitude=before.latitude if latitude is None else latitude,
+                longitude=before.longitude if longitude is None else longitude,
             )
-            table = self._table("cohort")
-            self._put("cohort", table, dict.fromkeys(table, codec.to_document(after)))
+            self._put_cohort(after)
         return before
+
+    def rename(self, name: str) -> Cohort:
+        """Give the cohort another label; the file stays where it is. Returns it as it was before.
+
+        Raises UsageError for what is no label, RecordError for that of a cohort it comes from.
+        """
+        check_name(name)
+        with self.held():
+            before = self.outline(()).cohort
+            if name in {origin(each).cohort for each in before.origins}:
+                raise RecordError(f"{name} cannot come from itself", "it is what it comes from")
+            self._put_cohort(replace(before, name=name))
+        return before
+
+    def _put_cohort(self, cohort: Cohort) -> None:
+        table = self._table("cohort")
+        self._put("cohort", table, dict.fromkeys(table, codec.to_document(cohort)))
 
     def record(
         self,
@@ -311,6 +335,8 @@ class CohortFile:
                 )
             ours = self.read()
             brought = compare(ours, theirs, now)
+            if brought.cohort != ours.cohort:
+                self._put_cohort(brought.cohort)
             fetch(self.path, copy, dict.fromkeys((*names_in(ours), *names_in(theirs))))
             self._insert("individuals", brought.individuals)
             self._insert("observations", brought.observations.added)

@@ -26,6 +26,9 @@ from rearlog.records.rules import problems_with
 from rearlog.records.temperature_rules import contradictions
 from rearlog.records.wording import line_of, record_name, stamp
 
+_SAID_AFTERWARDS = (("name",), ("site",), ("place",), ("latitude", "longitude"))
+"""What may be said of a cohort in one copy and not in the other, and changes no answer."""
+
 R = TypeVar("R", bound=Observation | Temperature)
 
 _REMEDY = "strike out the wrong one in its own file, then merge again"
@@ -50,8 +53,14 @@ class News(Generic[R]):
 
 @dataclass(frozen=True, slots=True)
 class Merge:
-    """All that a copy brings; `withdrawn` are the new marks of individuals, by their codes."""
+    """All that a copy brings; `withdrawn` are the new marks of individuals, by their codes.
 
+    `cohort` is how it is described from now on, `others` by what field which value of the copy was
+    not taken, because there is another here.
+    """
+
+    cohort: Cohort
+    others: dict[str, str]
     individuals: list[Individual]
     withdrawn: dict[str, tuple[Mark, ...]]
     observations: News[Observation]
@@ -76,7 +85,10 @@ def compare(ours: CohortLog, theirs: CohortLog, now: datetime) -> Merge:
     known = {each.code.casefold(): each for each in _all_individuals(ours)}
     entered = _all_individuals(theirs)
     problems = list(_other_entries(known, entered))
+    cohort, others = _described(ours.cohort, theirs.cohort)
     found = Merge(
+        cohort,
+        others,
         [each for each in entered if each.code.casefold() not in known],
         {
             each.code: marks
@@ -113,8 +125,30 @@ def _all_observations(log: CohortLog) -> tuple[Observation, ...]:
     return (*log.all_observations, *log.of_withdrawn)
 
 
+def _described(ours: Cohort, theirs: Cohort) -> tuple[Cohort, dict[str, str]]:
+    """The cohort as both describe it: what is said here stays, what only the copy says is taken
+    over; and what it says otherwise, by field."""
+    others = {}
+    for said in _SAID_AFTERWARDS:
+        here, there = ([getattr(each, name) for name in said] for each in (ours, theirs))
+        if here == there or None in there:
+            continue
+        if None in here:
+            ours = replace(ours, **dict(zip(said, there, strict=True)))
+        else:
+            others[" and ".join(said)] = ", ".join(map(str, there))
+    return ours, others
+
+
 def _other_cohort(ours: Cohort, theirs: Cohort) -> Iterator[Problem]:
+    if ours.id != theirs.id:
+        remedy = "only copies of one cohort are merged"
+        yield Problem("it is another cohort", theirs.name, remedy)
+        return
+    passed = {name for said in _SAID_AFTERWARDS for name in said}
     for each in fields(Cohort):
+        if each.name in passed:
+            continue
         if getattr(ours, each.name) != getattr(theirs, each.name):
             other = "are others" if each.name in ("factors", "origins") else "is another"
             yield Problem(

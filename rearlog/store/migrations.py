@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from rearlog.records.errors import StoreError
+from rearlog.records.identity import named_id
 
-FORMAT = 2
+FORMAT = 3
 """The number of the file format that this version writes."""
 
 Migration = Callable[[dict[str, Any]], dict[str, Any]]
@@ -38,7 +39,30 @@ def _with_list(document: Any) -> Any:
     return rest | {"marks": [document["struck"]]}
 
 
-MIGRATIONS: dict[int, Migration] = {1: _marks_in_lists}
+def _with_identity(tables: dict[str, Any]) -> dict[str, Any]:
+    """Format 2 told cohorts apart by their names; format 3 has an `id`, and the `site`.
+
+    The identity is made of what is the same in all copies of a file, whatever was added, struck
+    out, redacted or described since: name, zone, start and moment of writing, as a `Cohort` that is
+    given none makes its own. A factor called site becomes the site.
+    """
+    cohorts = tables.get("cohort", {})
+    return tables | {"cohort": {number: _identified(each) for number, each in cohorts.items()}}
+
+
+def _identified(cohort: Any) -> Any:
+    if not isinstance(cohort, dict):
+        return cohort
+    told = (cohort.get(name, "") for name in ("name", "zone", "started", "created"))
+    known = cohort | {"id": named_id(*told)}
+    factors = cohort.get("factors") or {}
+    for each in [name for name in factors if name.casefold() == "site"]:
+        known["site"] = factors[each].replace(":", ",")
+        known["factors"] = {name: level for name, level in factors.items() if name != each}
+    return {name: value for name, value in known.items() if name != "factors" or value}
+
+
+MIGRATIONS: dict[int, Migration] = {1: _marks_in_lists, 2: _with_identity}
 """Format number → the step to the next. Format 1 is the first."""
 
 
@@ -52,7 +76,7 @@ def migrated(tables: dict[str, Any], number: int, path: Path) -> dict[str, Any]:
             raise StoreError(f"{path} has format {number}, which this rearlog does not know")
         try:
             tables = MIGRATIONS[step](tables)
-        except (KeyError, TypeError, ValueError) as error:
+        except (AttributeError, KeyError, TypeError, ValueError) as error:
             raise StoreError(
                 f"{path} cannot be brought from format {step} to {step + 1}: {error!r}"
             ) from error

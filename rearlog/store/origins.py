@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from rearlog.records.errors import Problem, UsageError
+from rearlog.records.errors import Problem, StoreError, UsageError
 from rearlog.records.factors import origin
+from rearlog.store.folder import cohorts_in
 from rearlog.store.opening import read_log
 
 MOST_NAMED = 12
@@ -35,6 +36,19 @@ def origins_without_file(folder: Path, origins: Iterable[str]) -> tuple[str, ...
     if problems:
         raise UsageError(problems)
     return tuple(missing)
+
+
+def naming(folder: Path, name: str) -> list[str]:
+    """The cohorts in a folder, by their files, that say they come from one of this name."""
+    found = []
+    for path in cohorts_in(folder):
+        try:
+            origins = read_log(path).cohort.origins
+        except StoreError:  # “rearlog verify” tells what is the matter with it
+            continue
+        if name in {origin(each).cohort for each in origins}:
+            found.append(path.stem)
+    return found
 
 
 def _named(codes: list[str]) -> str:

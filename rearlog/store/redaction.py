@@ -18,11 +18,12 @@ from rearlog.store import codec
 from rearlog.store.layout import Document, Tables
 
 FIELDS = (
-    "note", "by", "because", "cause", "place", "food", "container", "clutch", "source", "photo",
-    "factors",
+    "note", "by", "because", "cause", "site", "coordinates", "place", "food", "container", "clutch",
+    "source", "photo", "factors",
 )  # fmt: skip
 """The fields in which anybody may write anything; `because` is why a record was struck out; of
-`photo` the picture goes too, and of `factors` each level goes by itself, as `factors.line`."""
+`photo` the picture goes too, of `factors` each level goes by itself, as `factors.line`, and
+`coordinates` are latitude and longitude."""
 REDACTED = "(redacted)"
 """Stands where a reason must stand."""
 
@@ -161,6 +162,11 @@ def cleared(table: str, record: Document, goes: Choice) -> Iterator[str]:
         if goes(table, record, field, text):
             del record[field]
             yield field
+    if "latitude" in record and goes(
+        table, record, "coordinates", f"{record['latitude']}, {record['longitude']}"
+    ):
+        del record["latitude"], record["longitude"]
+        yield "coordinates"
     factors = record.get("factors")
     factors = factors if isinstance(factors, dict) else {}
     for name, level in [*factors.items()]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections import OrderedDict, defaultdict
+from collections import Counter, OrderedDict, defaultdict
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +12,8 @@ from threading import Lock, RLock
 from typing import Any, TypeVar
 
 from rearlog.notebook import Notebook
+from rearlog.records.errors import RearlogError
+from rearlog.records.labels import labels
 from rearlog.records.starting import NAME
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.folder import cohorts_in, is_cohort
@@ -46,6 +48,22 @@ class Shelf:
     def names(self) -> list[str]:
         """The names of the cohorts, in their order."""
         return list(self._paths())
+
+    def called(self) -> dict[str, str]:
+        """What each cohort is called, by its name: its label, told apart from those of others.
+
+        One that cannot be read, and copies of one, are called by their names.
+        """
+        found = {name: name for name in self.names()}
+        cohorts = {}
+        for name in found:
+            with contextlib.suppress(RearlogError, NotOnTheShelf):
+                cohorts[name] = self.notebook(name).log.cohort
+        times = Counter(each.id for each in cohorts.values())
+        for name, label in zip(cohorts, labels([*cohorts.values()]), strict=True):
+            if times[cohorts[name].id] == 1:
+                found[name] = label
+        return found
 
     def _paths(self) -> dict[str, Path]:
         return {path.stem: path for path in cohorts_in(self.folder) if self._is_of_it(path)}

@@ -125,7 +125,7 @@ def test_an_export_is_not_written_over(run: Run, folder: Path, cohorts: list[str
     ("words", "code", "message"),
     [
         (["north", "-o", "no/where"], 2, "there is no folder"),
-        (["north", "copy/north.json", "-o", "data"], 2, "two cohorts are called north"),
+        (["north", "copy/north.json", "-o", "data"], 2, "copies of one cohort"),
         (["nobody", "-o", "data"], 1, "there is no cohort file"),
         (["north", "-o", "data", "--licence", "mine"], 2, "CC-BY-4.0"),
         (["north"], 2, "--output"),

@@ -125,8 +125,8 @@ def test_when_a_call_is_struck_the_no_changes_after_it_follow(run: Run, logged: 
         (lambda _: b"", "is not JSON", "rearlog restore room"),
         (lambda content: content.replace(b'"L1"', b'"L2"'), "checksum", "rearlog verify room"),
         (
-            lambda content: content.replace(b'"format":2', b'"format":3'),
-            "format 3; this rearlog reads up to 2",
+            lambda content: content.replace(b'"format":3', b'"format":4'),
+            "format 4; this rearlog reads up to 3",
             "install a newer one",
         ),
     ],
@@ -173,7 +173,7 @@ def test_verify_tells_what_is_in_a_sound_file(run: Run, logged: Path) -> None:
     assert shown.split()[-10:-3] == ["room", "yes", "5", "10", "0", "0", "0"]
     told = json.loads(run("verify", "room", "--format", "json").stdout)
     assert told["cohorts"][0] | {"problems": []} == {
-        "cohort": "room", "file": "room.json", "sound": True, "format": 2, "intact": True,
+        "cohort": "room", "file": "room.json", "sound": True, "format": 3, "intact": True,
         "bytes": logged.stat().st_size, "individuals": 5, "observations": 10, "struck": 0,
         "temperatures": 0, "problems": [], "backups": 2,
         "backup_bytes": told["cohorts"][0]["backup_bytes"],

@@ -212,7 +212,8 @@ def test_without_names_and_notes_neither_is_in_any_file() -> None:
     for content in files.values():
         assert b"KT" not in content
         assert b"second line" not in content
-    assert b"Observers, notes, causes of death, places and the sources" in files["occurrence.csv"]
+    told = b"Observers, notes, causes of death, sites, places and the sources"
+    assert told in files["occurrence.csv"]
 
 
 def test_what_is_read_is_what_was_written(archive: Path) -> None:

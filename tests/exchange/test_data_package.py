@@ -162,7 +162,7 @@ def test_without_names_no_observer_is_in_any_file(tmp_path: Path) -> None:
             path.read_text("utf-8").replace(",", " ").split()
         )
     assert "by" not in rows(package, "observations")[0]
-    assert "Observers, notes, causes of death, places" in descriptor(package)["description"]
+    assert "Observers, notes, causes of death, sites, places" in descriptor(package)["description"]
     assert mistakes(package) == []
     (found,) = read_data_package(package, read_profile, NOW)
     assert {each.note for each in found.all_observations} == {None}
@@ -189,7 +189,7 @@ def test_what_is_invented_says_so_everywhere(package: Path) -> None:
 
 def test_profiles_that_differ_get_files_of_their_own(package: Path) -> None:
     assert [row["profile"] for row in rows(package, "cohorts")] == ["test-moth", "test-moth-2"]
-    twins = replace(north(), cohort=replace(north().cohort, name="twin"))
+    twins = replace(north(), cohort=replace(north().cohort, name="twin", id=""))
     files = data_package(Publication((north(), twins)), {})
     assert [name for name in files if name.startswith("profiles/")] == ["profiles/test-moth.json"]
 
@@ -214,8 +214,8 @@ def test_the_same_records_give_the_same_bytes() -> None:
     assert data_package(Publication((north(),)), {}) == data_package(Publication((north(),)), {})
 
 
-def test_two_cohorts_of_one_name_are_refused() -> None:
-    with pytest.raises(UsageError, match="two cohorts are called north"):
+def test_one_cohort_twice_is_refused() -> None:
+    with pytest.raises(UsageError, match="the same cohort is given twice: north"):
         Publication((north(), north()))
 
 

@@ -139,6 +139,6 @@ def test_what_cannot_be_grouped_is_told() -> None:
     with pytest.raises(UsageError, match="given twice"):
         grouped([one, one], "food")
     other = replace(small_profile(), scientific_name="Moth other")
-    strange = replace(one, cohort=replace(one.cohort, name="b", species=other))
+    strange = replace(one, cohort=replace(one.cohort, name="b", id="", species=other))
     with pytest.raises(UsageError, match="cohorts of leek are not of the same species"):
         grouped([one, strange], "food")

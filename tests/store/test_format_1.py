@@ -36,10 +36,10 @@ def test_every_stage_stays_a_call_and_a_strike_is_one_mark(old: CohortFile) -> N
     assert [each.marks for each in log.all_temperatures] == [(), (MARK,)]
 
 
-def test_what_is_written_is_of_format_2_and_the_old_file_a_backup(old: CohortFile) -> None:
+def test_what_is_written_is_of_format_3_and_the_old_file_a_backup(old: CohortFile) -> None:
     before, known = old.path.read_bytes(), old.read()
     add(old, seen("1", 4, "L2"))
-    assert b'"format":2' in old.path.read_bytes()
+    assert b'"format":3' in old.path.read_bytes()
     assert old.read().all_observations[:6] == tuple(known.all_observations)
     assert backups_of(old.path)[-1].path.read_bytes() == before
     old.take_back([3], [2], Mark(moment(9), "it was right"))
@@ -53,7 +53,7 @@ def test_the_answers_are_those_of_format_1_to_the_last_digit(name: str, tmp_path
     again = tmp_path / f"{name}.json"
     again.write_bytes(encode(content.tables))
     old, new = Notebook(path), Notebook(again)
-    assert (content.format, inspect(again.read_bytes(), again).format) == (1, 2)
+    assert (content.format, inspect(again.read_bytes(), again).format) == (1, 3)
     for answer in ("durations", "survival", "growth", "stage_counts", "heat", "progress"):
         assert to_json(getattr(new, answer)()) == to_json(getattr(old, answer)())
 

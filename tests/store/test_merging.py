@@ -181,12 +181,38 @@ def test_one_individual_added_in_two_ways_is_left_to_the_user(
 
 def test_another_cohort_is_refused(room: CohortFile) -> None:
     other = started(room.path.with_name("other.json"))
-    renamed = replace(other.read().cohort, name="other", zone="Europe/London")
+    renamed = replace(other.read().cohort, name="other", id="")
     other.path.unlink()
     other.create(renamed, [])
     told = refused(room, other)
-    assert "other: its zone is another (only copies of one cohort are merged)" in told
-    assert "other: its name is another" in told
+    assert told == "other: it is another cohort (only copies of one cohort are merged)"
+
+
+def test_copies_that_count_days_otherwise_are_refused(room: CohortFile) -> None:
+    other = started(room.path.with_name("other.json"))
+    moved = replace(other.read().cohort, zone="Europe/London", food="nettles")
+    other.path.unlink()
+    other.create(moved, [])
+    told = refused(room, other)
+    assert "room: its zone is another (only copies of one cohort are merged)" in told
+    assert "room: its food is another" in told
+
+
+def test_what_a_copy_is_called_is_no_contradiction(room: CohortFile, copy: CohortFile) -> None:
+    room.rename("class-4b")
+    room.describe({}, place="window")
+    copy.rename("class-4c")
+    copy.describe({}, site="Northfield", place="cupboard", latitude=51.5, longitude=-0.25)
+    add(copy, seen("2", 2, "L2"))
+    brought = room.merge(copy.path, NOW)
+    cohort = room.read().cohort
+    assert (cohort.name, cohort.place) == ("class-4b", "window")  # what is said here stays
+    assert brought.others == {"name": "class-4c", "place": "cupboard"}
+    assert (cohort.site, cohort.latitude, cohort.longitude) == ("Northfield", 51.5, -0.25)
+    assert states(room)[-1] == "2 L2"
+    copy.describe({}, latitude=52.0, longitude=0.0)
+    assert room.merge(copy.path, NOW).others["latitude and longitude"] == "52.0, 0.0"
+    assert room.read().cohort.latitude == 51.5
 
 
 def test_a_damaged_copy_is_refused(room: CohortFile, copy: CohortFile) -> None:

@@ -53,10 +53,10 @@ def test_the_first_change_writes_the_new_format_and_sets_the_old_file_aside(
     room: CohortFile, old: bytes
 ) -> None:
     add(room, seen("3", 2, "L1"))
-    assert b'"format":2' in room.path.read_bytes()
+    assert b'"format":3' in room.path.read_bytes()
     assert states(room) == ["1 L1", "2 L1", "3 L1"]
     aside = backups_of(room.path)[-1]
-    assert (aside.why, aside.path.read_bytes()) == ("before format 2", old)
+    assert (aside.why, aside.path.read_bytes()) == ("before format 3", old)
     for day in range(3, 30):
         add(room, seen("3", day, "L1"))
     assert aside in backups_of(room.path)
@@ -91,9 +91,9 @@ def added(name: str, tables: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_several_steps_follow_each_other(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(migrations, "FORMAT", 3)
-    for step in (1, 2):
+    monkeypatch.setattr(migrations, "FORMAT", 4)
+    for step in (1, 2, 3):
         monkeypatch.setitem(migrations.MIGRATIONS, step, partial(added, f"to {step + 1}"))
-    assert list(migrations.migrated({}, 1, Path("x"))) == ["to 2", "to 3"]
-    assert list(migrations.migrated({}, 2, Path("x"))) == ["to 3"]
-    assert list(migrations.migrated({}, 3, Path("x"))) == []
+    assert list(migrations.migrated({}, 1, Path("x"))) == ["to 2", "to 3", "to 4"]
+    assert list(migrations.migrated({}, 3, Path("x"))) == ["to 4"]
+    assert list(migrations.migrated({}, 4, Path("x"))) == []

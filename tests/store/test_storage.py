@@ -145,7 +145,7 @@ HEADER = '{"file":{"1":{"format":%s,"checksum":"sha256:' + "0" * 64 + '"}},\n'
         (b'{"file": {"1": {"format": 1, "checksum": null}}}', "checksum does not fit"),
         (b'{"file": {"1": {"format": -3}}}', "format -3, which"),
         (b'{"file": {"1": {"format": 999999999999}}}', "install a newer one"),
-        ((HEADER % 3 + '"cohort":{}}\n').encode(), "format 3; this rearlog reads up to 2"),
+        ((HEADER % 4 + '"cohort":{}}\n').encode(), "format 4; this rearlog reads up to 3"),
         ((HEADER % 1 + '"cohort":{}}\n').encode(), "checksum does not fit"),
         (b'{"cohort": NaN}', "is not JSON"),
         (b'{"cohort": 1e999}', "is not JSON"),

@@ -43,7 +43,7 @@ def test_a_sound_file_is_counted(room: CohortFile) -> None:
     room.strike([2], [], Mark(NOW, "wrong cup"))
     backups = backups_of(room.path)
     assert look(room) == Verification(
-        cohort="room", file=str(room.path), sound=True, format=2, intact=True,
+        cohort="room", file=str(room.path), sound=True, format=3, intact=True,
         bytes=room.path.stat().st_size, individuals=3, observations=2, struck=1,
         temperatures=1, problems=(), backups=3, backup_bytes=sum(each.bytes for each in backups),
     )  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from rearlog.analysis.simulation.lives import Chances
 from rearlog.analysis.simulation.simulate import (
@@ -15,6 +15,7 @@ from rearlog.analysis.simulation.simulate import (
     simulate,
 )
 from rearlog.analysis.simulation.sizes import Measuring
+from rearlog.records.identity import named_id
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual, Temperature
 from rearlog.records.times import at_clock
 
@@ -39,7 +40,8 @@ class Wishes:
 def invent(cohort: Cohort, wishes: Wishes, first: date) -> Simulation:
     """Invent the whole log of a cohort that starts at its check time on the day `first`.
 
-    `cohort` gives its name, species, zone and check time. A constant temperature is kept from the
+    `cohort` gives its name, species, zone and check time; its identity is drawn from these and
+    from what is wished, so that it is the same each time. A constant temperature is kept from the
     laying of the eggs to the last check. Raises UsageError with what cannot be simulated.
     """
     started = at_clock(first, cohort.check_time, cohort.zone)
@@ -49,7 +51,8 @@ def invent(cohort: Cohort, wishes: Wishes, first: date) -> Simulation:
         warmth = (ConstantTemperature(warmth, laid[0].date()),)
     stage = cohort.species.codes[0]
     eggs = (Individual(str(code), started, stage, *laid) for code in range(1, wishes.eggs + 1))
-    start = CohortLog(replace(cohort, started=started), tuple(eggs), all_temperatures=warmth)
+    header = replace(cohort, started=started, id=_drawn_id(cohort, started, wishes))
+    start = CohortLog(header, tuple(eggs), all_temperatures=warmth)
     result = simulate(
         start,
         wishes.seed,
@@ -63,6 +66,14 @@ def invent(cohort: Cohort, wishes: Wishes, first: date) -> Simulation:
         for each in warmth
     )
     return replace(result, log=replace(result.log, all_temperatures=tuple(ended)))
+
+
+def _drawn_id(cohort: Cohort, started: datetime, wishes: Wishes) -> str:
+    """The identity of a cohort of these wishes, the same each time."""
+    forgotten = sorted(wishes.schedule.forgotten)  # a set has no order of its own
+    ordered = replace(wishes, schedule=replace(wishes.schedule, forgotten=frozenset()))
+    species = cohort.species.scientific_name
+    return named_id(cohort.name, species, cohort.zone, started.isoformat(), ordered, forgotten)
 
 
 def invent_ended(cohort: Cohort, wishes: Wishes, today: date) -> Simulation:

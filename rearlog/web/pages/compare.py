@@ -12,7 +12,14 @@ from markupsafe import Markup
 
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
-from rearlog.notebook import Notebook, compare, compare_reproduction, grouped, thermal
+from rearlog.notebook import (
+    Notebook,
+    compare,
+    compare_reproduction,
+    grouped,
+    thermal,
+    told_apart,
+)
 from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.contents import one_species
 from rearlog.present.csv import to_csv
@@ -67,7 +74,9 @@ class _Compared:
 
     def notebooks(self) -> list[Notebook]:
         """The cohorts, with degree-days counted as is asked."""
-        return [notebook_of(self.desk.shelf.notebook(name), self.asked) for name in self.names]
+        return told_apart(
+            [notebook_of(self.desk.shelf.notebook(name), self.asked) for name in self.names]
+        )
 
     def groups(self) -> Sequence[Notebook]:
         """What is drawn beside each other: the cohorts, or the groups of the factor that is asked
@@ -195,6 +204,7 @@ def side_by_side(desk: Desk) -> ResponseReturnValue:
     page = render_template(
         "compare.html.j2",
         names=known,
+        called=desk.shelf.called(),
         chosen=names,
         told=request.args,
         stages=stages,

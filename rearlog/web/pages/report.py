@@ -11,7 +11,7 @@ from flask.typing import ResponseReturnValue
 
 from rearlog.exchange.bundle import zipped
 from rearlog.exchange.publication import LICENCES, Publication
-from rearlog.notebook import Notebook, open_data
+from rearlog.notebook import Notebook, open_data, refuse_copies
 from rearlog.present.framing import LONGEST_TITLE, Framing, Readers, own_title, short_enough
 from rearlog.present.personal import shown_on_the_page, treated_table
 from rearlog.records.errors import RearlogError, UsageError
@@ -46,6 +46,7 @@ def _choice(
     page = render_template(
         "report.html.j2",
         names=names,
+        called=desk.shelf.called(),
         readers=[(each.value, READERS[each]) for each in Readers],
         told=told or defaultdict(str, {"for": Readers.CLASS}),
         shown=_shown(desk, names) if g.visitor.role >= Role.KEEPER else "",
@@ -143,6 +144,7 @@ def share(desk: Desk) -> ResponseReturnValue:
     page = render_template(
         "share.html.j2",
         names=names,
+        called=desk.shelf.called(),
         chosen=chosen,
         told=request.args,
         licences=LICENCES.values(),
@@ -174,6 +176,7 @@ def _asked(desk: Desk) -> tuple[list[Notebook], Publication]:
         raise UsageError("that licence is not known here", f"choose {', '.join(LICENCES)}")
     title = short_enough(request.args.get("title", "").strip())
     notebooks = [desk.shelf.notebook(name) for name in chosen]
+    refuse_copies(notebooks)
     publication = Publication(
         tuple(each.log for each in notebooks),
         title or None,

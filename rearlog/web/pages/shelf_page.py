@@ -78,7 +78,9 @@ def shelf(desk: Desk) -> ResponseReturnValue:
     if g.visitor.role < Role.LOOKER:
         return redirect("/report", 303)
     boards = [board(desk, name) for name in desk.shelf.names()]
-    return render_template("shelf.html.j2", boards=boards, folder=desk.shelf.folder.name)
+    return render_template(
+        "shelf.html.j2", boards=boards, called=desk.shelf.called(), folder=desk.shelf.folder.name
+    )
 
 
 def board(desk: Desk, name: str) -> Board:

@@ -260,7 +260,7 @@ def with_sexes(notebook: Notebook, name: str = "") -> Notebook:
     log = notebook.log
     sex = {each.code: "fm"[n % 2] for n, each in enumerate(log.individuals)}
     looks = tuple(replace(each, sex=sex[each.individual]) for each in log.all_observations)
-    header = replace(log.cohort, name=name or log.cohort.name)
+    header = replace(log.cohort, name=name, id="") if name else log.cohort
     return notebook.with_log(replace(log, cohort=header, all_observations=looks))
 
 

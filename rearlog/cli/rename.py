@@ -1,0 +1,34 @@
+"""Another label for a cohort."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from rearlog.cli.options import cohort_argument, notice, quiet_option
+from rearlog.store.cohort_file import CohortFile
+from rearlog.store.origins import naming
+
+
+@click.command("rename")
+@cohort_argument
+@click.argument("label", metavar="LABEL")
+@quiet_option
+def rename_command(cohort: Path, label: str) -> None:
+    """Give a cohort another label: letters, digits, - and _.
+
+    Answers, charts and exports show the label. The file stays where it is, so commands go on with
+    its name; and it stays the same cohort, so that copies of it can still be merged.
+
+    \b
+    rearlog rename room class-4b
+    rearlog rename warm class-4c --quiet
+    """
+    before = CohortFile(cohort).rename(label)
+    notice(f"{before.name} is called {label} from now on; its file is still {cohort}")
+    for child in naming(cohort.parent, before.name):
+        notice(
+            f"Note: {child} says that it comes from {before.name}; "
+            f"“rearlog describe {child} --origin {label}” says it anew"
+        )
