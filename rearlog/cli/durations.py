@@ -47,6 +47,7 @@ def durations_command(
     """
     from rearlog.analysis.stages.durations import IndividualDuration  # start-up time
     from rearlog.present.answers import durations_tables, individuals_table
+    from rearlog.present.by_group import DurationsByGroup
     from rearlog.sentences.durations import lead
 
     notebooks = told_apart([Notebook(path, heat) for path in cohorts])
@@ -61,7 +62,7 @@ def durations_command(
         ]
         table = individuals_table if individuals else durations_tables
         show(
-            found,
+            DurationsByGroup(by, tuple(found)),
             form,
             lambda: [one for each in found for one in table(each)],
             grouped_rows(by, [each.name for each in groups], parts),

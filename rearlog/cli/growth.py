@@ -28,6 +28,7 @@ def growth_command(cohorts: tuple[Path, ...], by: str | None, form: str) -> None
     """
     from rearlog.analysis.growth.growth import Measurement  # start-up time
     from rearlog.present.answers import growth_tables
+    from rearlog.present.by_group import GrowthByGroup
     from rearlog.sentences.growth import lead
 
     notebooks = told_apart([Notebook(path) for path in cohorts])
@@ -35,7 +36,7 @@ def growth_command(cohorts: tuple[Path, ...], by: str | None, form: str) -> None
         groups = grouped(notebooks, by)
         found = [each.growth() for each in groups]
         show(
-            found,
+            GrowthByGroup(by, tuple(found)),
             form,
             lambda: [one for each in found for one in growth_tables(each)],
             grouped_rows(

@@ -16,7 +16,6 @@ from rearlog.cli.present import show
 from rearlog.cli.streams import is_asked, printable
 from rearlog.cli.which_species import of_a_species, profile_and_cohort
 from rearlog.present.identify import found_animal_tables, identification_tables
-from rearlog.present.json import plain
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.profile import KeyAnswer, KeyQuestion, Profile
@@ -94,6 +93,7 @@ def identify_command(
     from rearlog.analysis.growth.evidence import Measured
     from rearlog.analysis.growth.identify import identify
     from rearlog.analysis.growth.key import read_answers
+    from rearlog.present.identified import identified
     from rearlog.sentences.identify import lead, warnings
 
     profile, notebook = profile_and_cohort(species, cohort)
@@ -110,7 +110,7 @@ def identify_command(
         temp = _ask_temperature()
     found = _found(profile, notebook, result.stage, temp, on)
     show(
-        {**plain(result), "found_animal": found} if form == "json" else result,
+        identified(result, found),
         form,
         lambda: [*identification_tables(result), *(found_animal_tables(found) if found else ())],
         result.probabilities,

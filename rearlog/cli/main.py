@@ -82,6 +82,7 @@ GROUPS = {
     },
     "Set up": {
         "settings": "Your initials, folder and units, and who publishes.",
+        "schema": "The JSON Schemas of the answers, for programs.",
     },
     "Species, lessons and plans": {
         "species": "List, show, write and check species profiles.",

@@ -20,7 +20,7 @@ from rearlog.cli.options import (
 )
 from rearlog.cli.present import show
 from rearlog.disk.outputs import refuse_taken, write_output
-from rearlog.present.profiles import profile_tables, species_table
+from rearlog.present.profiles import SpeciesList, profile_tables, species_table
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.profile import Profile
 from rearlog.records.wording import counted
@@ -47,7 +47,7 @@ def list_command(form: str) -> None:
     from rearlog.species.catalogue import bundled
 
     listings = bundled()
-    show(listings, form, lambda: species_table(listings), listings)
+    show(SpeciesList(listings), form, lambda: species_table(listings), listings)
 
 
 @species_command.command("show")

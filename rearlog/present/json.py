@@ -4,17 +4,76 @@ from __future__ import annotations
 
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from rearlog.records.fields import Marked
 from rearlog.sentences.texts import texts_of
 
+RESULTS = {
+    "agreement": "analysis.agreement.agreement.Agreement",
+    "backups": "store.restoring.States",
+    "comparison": "analysis.comparing.compare.Comparison",
+    "deadline": "analysis.forecasting.deadline.Deadline",
+    "durations": "analysis.stages.durations.Durations",
+    "durations-by-group": "present.by_group.DurationsByGroup",
+    "explained": "present.explaining.Explained",
+    "factorial": "analysis.comparing.factorial.Factorial",
+    "forecast": "analysis.forecasting.forecast.Forecast",
+    "forecast-review": "analysis.forecasting.review.Review",
+    "growth": "analysis.growth.growth.Growth",
+    "growth-by-group": "present.by_group.GrowthByGroup",
+    "growth-by-heat": "analysis.comparing.growth_by_heat.GrowthByHeat",
+    "heat": "analysis.stages.stage_heat.Heat",
+    "history": "notebook.history.History",
+    "identification": "present.identified.IdentifiedAnimal",
+    "lineage": "analysis.comparing.lineage.Lineage",
+    "names": "present.explaining.Names",
+    "progress": "analysis.stages.progress.Progress",
+    "reproduction": "analysis.reproduction.reproduction.Reproduction",
+    "reproduction-comparison": "analysis.reproduction.reproduction.ReproductionComparison",
+    "sample-size": "analysis.simulation.sample_size.SampleSize",
+    "settings": "settings.standing.StandingSettings",
+    "species": "records.profile.Profile",
+    "species-list": "present.profiles.SpeciesList",
+    "stages": "analysis.stages.stage_counts.StageCounts",
+    "survival": "analysis.survival.survival.Survival",
+    "survival-by-group": "analysis.comparing.survival_by_group.SurvivalByGroup",
+    "thermal": "analysis.comparing.thermal.Thermal",
+    "today": "present.due.Today",
+    "verification": "present.safekeeping.Verifications",
+}
+"""The answers that JSON gives, by the names of their schemas (see `present/json_schema.py`)."""
+
+VERSIONS: dict[str, int] = {}
+"""Those not at their first version: it goes up where a key goes, or means something else."""
+
+
+def full_name(name: str) -> str:
+    """The name of a schema as the answer carries it."""
+    return f"rearlog/{name}"
+
+
+@cache
+def _names() -> dict[str, str]:
+    return {f"rearlog.{path}": name for name, path in RESULTS.items()}
+
+
+def _name_of(kind: type) -> str:
+    path = f"{kind.__module__}.{kind.__name__}"
+    if path not in _names():
+        raise TypeError(f"{path} has no schema: name it in RESULTS")
+    return _names()[path]
+
 
 def to_json(result: Any) -> str:
-    """A result dataclass as one JSON object, its fields and texts as keys, None as null."""
+    """A result dataclass as one JSON object: the name and version of its schema, then its fields
+    and texts as keys, None as null."""
     import msgspec  # start-up time: tables need it not
 
-    return msgspec.json.format(msgspec.json.encode(plain(result)), indent=2).decode()
+    name = _name_of(type(result))
+    document = {"schema": full_name(name), "version": VERSIONS.get(name, 1)} | plain(result)
+    return msgspec.json.format(msgspec.json.encode(document), indent=2).decode()
 
 
 def plain(value: Any) -> Any:

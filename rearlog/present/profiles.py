@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rearlog.present.tables import Table
@@ -11,6 +12,13 @@ from rearlog.sentences.phrases import celsius_range
 
 if TYPE_CHECKING:
     from rearlog.species.catalogue import Listing
+
+
+@dataclass(frozen=True, slots=True)
+class SpeciesList:
+    """The profiles that come with rearlog."""
+
+    species: tuple[Listing, ...]
 
 
 def species_table(listings: Sequence[Listing]) -> list[Table]:

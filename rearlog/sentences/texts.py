@@ -19,7 +19,8 @@ def texts_of(result: object) -> dict[str, Any]:
 
 def texts_about(kind: type) -> Mapping[str, Callable[[Any], Any]]:
     """The functions that say the texts about a kind of result, by their keys."""
-    return _texts_about(kind.__module__).get(kind, {})
+    ways = (_texts_about(each.__module__).get(each, {}) for each in kind.__mro__)
+    return next(filter(None, ways), {})
 
 
 @cache

@@ -8,6 +8,7 @@ from click.testing import CliRunner, Result
 
 from rearlog.cli.main import main
 from rearlog.web import server
+from tests.schemas import validated
 
 Run = Callable[..., Result]
 
@@ -29,6 +30,8 @@ def run(folder: Path) -> Run:
     def invoke(*words: str, fails: int = 0, text: str | None = None) -> Result:
         result = CliRunner().invoke(main, words, input=text, catch_exceptions=False)
         assert result.exit_code == fails, result.output
+        if "json" in words and result.stdout and fails == 0:
+            validated(result.stdout)  # every JSON answer of every test is as its schema says
         return result
 
     return invoke

@@ -64,7 +64,7 @@ def test_durations_and_growth_of_each_group(run: Run, moths: Path) -> None:
     each = run("durations", "moths", "--by", "sex", "--individuals", "--format", "csv").stdout
     assert len(each.splitlines()) > 8
     found = json.loads(run("growth", "moths", "--by", "sex", "--format", "json").stdout)
-    assert [len(one["series"]) for one in found] == [2, 0, 0]
+    assert [len(one["series"]) for one in found["groups"]] == [2, 0, 0]
     assert "moths, females" in run("growth", "moths", "--by", "sex").stdout
     rows = [*csv.reader(io.StringIO(
         run("growth", "moths", "--by", "sex", "--format", "csv").stdout

@@ -58,6 +58,7 @@ WORKING = {
     "export": ["room", "-o", "data", "--force"],
     "unpack": ["data", "--into", "."],
     "settings": ["by", "KT"],
+    "schema": ["durations"],
     "species": ["show", "monarch"],
 }
 """A call of each command that works (others: with the cohort alone)."""

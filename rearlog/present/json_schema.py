@@ -1,0 +1,196 @@
+"""The JSON Schemas of all answers, made from their types, and what each key means from `explain`.
+
+`python -m rearlog.present.json_schema` writes them anew into `present/schemas/`, from where they
+are shipped; a test holds that they are what the types say.
+"""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import json
+import re
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date, datetime
+from enum import Enum
+from functools import cache
+from importlib import import_module
+from pathlib import Path
+from types import NoneType, UnionType
+from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+
+from rearlog.present.explaining import notes_on, word_of
+from rearlog.present.json import RESULTS, VERSIONS, full_name
+from rearlog.records.fields import Marked
+from rearlog.sentences.texts import texts_about
+
+FOLDER = Path(__file__).parent / "schemas"
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+TEXT = {"type": ["string", "array", "null"], "items": {"type": "string"}}
+"""One sentence, several, or none."""
+_PLAIN: dict[Any, dict[str, Any]] = {
+    str: {"type": "string"},
+    bool: {"type": "boolean"},
+    int: {"type": "integer"},
+    float: {"type": "number"},
+    datetime: {"type": "string", "format": "date-time"},
+    date: {"type": "string", "format": "date"},
+    NoneType: {"type": "null"},
+    Any: {},
+}
+
+
+def schemas() -> dict[str, dict[str, Any]]:
+    """The schema of every answer, by its name."""
+    return {name: schema_of(name) for name in RESULTS}
+
+
+def schema_of(name: str) -> dict[str, Any]:
+    """The schema of one answer."""
+    module, _, kind = RESULTS[name].rpartition(".")
+    parts = Parts()
+    whole = parts.of(getattr(import_module(f"rearlog.{module}"), kind), inside=False)
+    whole["properties"] = {
+        "schema": {"const": full_name(name), "description": "The name of this schema."},
+        "version": {
+            "const": VERSIONS.get(name, 1),
+            "description": "It goes up where a key goes, or comes to mean something else.",
+        },
+    } | whole["properties"]
+    whole["required"] = ["schema", "version", *whole["required"]]
+    head = {"$schema": DIALECT, "title": full_name(name)}
+    return head | whole | ({"$defs": dict(sorted(parts.found.items()))} if parts.found else {})
+
+
+class Parts:
+    """The schemas of the kinds that an answer is made of, found as they are met."""
+
+    def __init__(self) -> None:
+        self.found: dict[str, dict[str, Any]] = {}
+
+    def of(self, kind: type, *, inside: bool = True) -> dict[str, Any]:
+        """The schema of a kind of result; `inside` an answer, a reference to it."""
+        if inside:
+            if kind.__name__ not in self.found:
+                self.found[kind.__name__] = {}  # a kind may hold itself
+                self.found[kind.__name__] = self.of(kind, inside=False)
+            return {"$ref": f"#/$defs/{kind.__name__}"}
+        hints = hints_of(kind)
+        facts = {each.name: self.hinted(hints[each.name]) for each in fields(kind)}
+        if issubclass(kind, Marked):
+            facts["struck"] = self.hinted(get_hint_of(Marked.struck))
+        texts = {key: self.said(say) for key, say in texts_about(kind).items()}
+        keys = {
+            key: schema | _described(_meaning(kind, key)) for key, schema in (facts | texts).items()
+        }
+        own = _described(_first(inspect.getdoc(kind)))
+        return {"type": "object"} | own | {"properties": keys, "required": list(keys)}
+
+    def hinted(self, hint: Any) -> dict[str, Any]:
+        """The schema of what a hint allows."""
+        origin, inner = get_origin(hint), get_args(hint)
+        if hint in _PLAIN:
+            return dict(_PLAIN[hint])
+        if isinstance(hint, TypeVar):
+            return {}
+        if origin in (Union, UnionType):
+            return _any_of([self.hinted(each) for each in inner])
+        if origin is Literal:
+            return {"enum": list(inner)}
+        if inspect.isclass(hint) and issubclass(hint, Enum):
+            return {"enum": [each.value for each in hint]}
+        if is_dataclass(origin or hint):
+            return self.of(origin or hint)
+        if inspect.isclass(origin or hint) and issubclass(origin or hint, Mapping):
+            return {"type": "object", "additionalProperties": self.hinted(inner[1])}
+        if origin is tuple and inner[-1] is not Ellipsis:
+            items = [self.hinted(each) for each in inner]
+            ends = {"minItems": len(items), "maxItems": len(items)}
+            return {"type": "array", "prefixItems": items} | ends
+        if (inspect.isclass(origin) and issubclass(origin, tuple | list)) or _is_sequence(origin):
+            return {"type": "array", "items": self.hinted(inner[0])}
+        raise TypeError(f"there is no schema for {hint}")
+
+    def said(self, say: Callable[[Any], Any]) -> dict[str, Any]:
+        """The schema of what a function of `sentences` says."""
+        hint = get_hint_of(say)
+        return dict(TEXT) if hint is None else self.hinted(hint)
+
+
+def _is_sequence(origin: Any) -> bool:
+    return inspect.isclass(origin) and origin.__name__ in ("Sequence", "Iterable")
+
+
+def _any_of(schemas: list[dict[str, Any]]) -> dict[str, Any]:
+    """One of several: where each is a type alone, a list of types."""
+    if all(each.keys() == {"type"} for each in schemas):
+        return {"type": [each["type"] for each in schemas]}
+    return {"anyOf": schemas}
+
+
+def _described(text: str | None) -> dict[str, str]:
+    return {"description": text} if text else {}
+
+
+def _meaning(kind: type, key: str) -> str | None:
+    """What a key means: its entry among the meanings, or what the docstring of its kind says."""
+    word = word_of(kind, key) if kind.__module__.startswith("rearlog.analysis.") else None
+    return word.says if word is not None else notes_on(kind, key)
+
+
+def _first(doc: str | None) -> str | None:
+    """The first paragraph of a docstring."""
+    text = " ".join((doc or "").split("\n\n")[0].split())
+    return re.sub(r"`([^`]*)`", r"“\1”", text) or None
+
+
+def hints_of(kind: Any) -> dict[str, Any]:
+    """The types of the fields of a kind, those included that its module imports for hints only."""
+    found: dict[str, Any] = {}
+    for each in reversed(kind.__mro__[:-1]):
+        if is_dataclass(each):
+            own = inspect.get_annotations(cast(type, each))
+            hints = get_type_hints(each, localns=_for_hints(each.__module__))
+            found |= {name: hints[name] for name in own}
+    return found
+
+
+def get_hint_of(function: Any) -> Any:
+    """What a function, or a property, returns by its hint; None where it has none."""
+    function = function.fget if isinstance(function, property) else function
+    if "return" not in getattr(function, "__annotations__", {}):
+        return None
+    return get_type_hints(function, localns=_for_hints(function.__module__))["return"]
+
+
+@cache
+def _for_hints(module: str) -> dict[str, Any]:
+    """What a module imports where only types are looked at."""
+    tree = ast.parse(inspect.getsource(sys.modules[module]))
+    return {
+        each.asname or each.name: getattr(import_module(node.module), each.name)
+        for node in _imports(tree)
+        for each in node.names
+        if node.module
+    }
+
+
+def _imports(tree: ast.Module) -> Iterator[ast.ImportFrom]:
+    for block in tree.body:
+        if isinstance(block, ast.If) and ast.unparse(block.test) == "TYPE_CHECKING":
+            yield from (each for each in block.body if isinstance(each, ast.ImportFrom))
+
+
+def written(schema: dict[str, Any]) -> str:
+    """A schema as it stands in its file."""
+    return f"{json.dumps(schema, indent=1, ensure_ascii=False)}\n"
+
+
+if __name__ == "__main__":
+    FOLDER.mkdir(exist_ok=True)
+    for each in FOLDER.glob("*.json"):
+        each.unlink()
+    for name, schema in schemas().items():
+        (FOLDER / f"{name}.json").write_text(written(schema), encoding="utf-8")
