@@ -1,6 +1,6 @@
 """The log and the arithmetic for raising insects from the egg.
 
-In a notebook, a cohort is opened for its answers; each is a frozen dataclass:
+In a notebook, a cohort is opened for its answers; each is a frozen dataclass that becomes a table:
 
     >>> import rearlog
     >>> room = rearlog.open("sample_cohorts/room.json")
@@ -8,35 +8,80 @@ In a notebook, a cohort is opened for its answers; each is a frozen dataclass:
     23
     >>> rearlog.words(room.survival())[1]
     'Of 24 in all: 6 died, 1 lost, 17 taken out alive, none alive at the last check.'
+    >>> room.durations().to_frame().loc[:2, ["cohort", "stage", "completed"]]
+      cohort stage  completed
+    0   room   egg         21
+    1   room    L1         20
+    2   room    L2         20
 
-See `rearlog.notebook` for all of them.
+Nothing of it is loaded before it is asked for.
 """
 
 from __future__ import annotations
 
-import os
-from typing import TYPE_CHECKING
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from rearlog.notebook import Notebook
+    from rearlog.interface.offered import chart, compare, record, thermal
+    from rearlog.interface.offered import open_cohort as open
+    from rearlog.interface.speaker import words
+    from rearlog.notebook.heat_options import HeatOptions
+    from rearlog.records.errors import (
+        EntryError,
+        ImportRefused,
+        ProfileError,
+        RearlogError,
+        RecordError,
+        StoreError,
+        UsageError,
+    )
 
 __version__ = "0.1.0"
 
+__all__ = [
+    "EntryError",
+    "HeatOptions",
+    "ImportRefused",
+    "ProfileError",
+    "RearlogError",
+    "RecordError",
+    "StoreError",
+    "UsageError",
+    "chart",
+    "compare",
+    "open",
+    "record",
+    "thermal",
+    "words",
+]
 
-def open(path: str | os.PathLike[str]) -> Notebook:
-    """Open a cohort file for its answers; it is read when the first answer is asked for.
+_ERRORS = "records.errors"
+_PLACES = {
+    "EntryError": _ERRORS,
+    "HeatOptions": "notebook.heat_options",
+    "ImportRefused": _ERRORS,
+    "ProfileError": _ERRORS,
+    "RearlogError": _ERRORS,
+    "RecordError": _ERRORS,
+    "StoreError": _ERRORS,
+    "UsageError": _ERRORS,
+    "chart": "interface.offered",
+    "compare": "interface.offered",
+    "open": "interface.offered",
+    "record": "interface.offered",
+    "thermal": "interface.offered",
+    "words": "interface.speaker",
+}
+"""Where what is offered stands: no command loads any of it before it is asked for."""
 
-    `path` is that of a cohort file. Reading raises `rearlog.records.errors.StoreError` where the
-    file is not there or not sound. Nothing is ever written through it.
-    """
-    from rearlog.notebook import Notebook  # start-up time: not for the commands
 
-    return Notebook(path)
+def __getattr__(name: str) -> Any:
+    if name not in _PLACES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    home = import_module(f"{__name__}.{_PLACES[name]}")
+    return getattr(home, "open_cohort" if name == "open" else name)
 
 
-def words(result: object) -> tuple[str, ...]:
-    """What an answer says, in sentences; none where it has only numbers."""
-    from rearlog.sentences.texts import texts_of  # start-up time
-
-    said = texts_of(result).get("words", ())
-    return (said,) if isinstance(said, str) else tuple(said)
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -34,6 +34,18 @@ MAY_IMPORT = {
         "store",
         "records",
     },
+    "interface": {
+        "notebook",
+        "present",
+        "charts",
+        "sentences",
+        "analysis",
+        "exchange",
+        "frames",
+        "species",
+        "store",
+        "records",
+    },
     "web": {
         "notebook",
         "present",

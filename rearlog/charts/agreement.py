@@ -65,7 +65,7 @@ def agreement(
     )
     figure = new_figure(look, words.height_in + down * (side_in + 8.5 * look.text_pt / 72))
     layout = PanelGrid(down, across, look.width_in / across - 3 * look.text_pt / 72, brief=False)
-    placed, _ = panels(figure, layout, len(shown), [side_in] * down)
+    placed, _ = panels(figure, look, layout, len(shown), [side_in] * down)
     several = len({name for name, _ in shown}) > 1
     for axes, (cohort, pair) in zip(placed, shown, strict=True):
         dress(axes, look)

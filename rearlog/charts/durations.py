@@ -71,7 +71,7 @@ def durations(
     figure = new_figure(look, min(look.tallest_in, max(taken_in, 0.6 * look.height_in)))
     wide_in = look.width_in / layout.columns
     shape = PanelGrid(1, layout.columns, wide_in, brief=False)
-    every, strip = panels(figure, shape, layout.columns, [high_in], below_in)
+    every, strip = panels(figure, look, shape, layout.columns, [high_in], below_in)
     longest = 0.0
     for column, axes in enumerate(every):
         dress(axes, look, grid="x")
@@ -114,6 +114,7 @@ def _columns(look: Style, stages: int, cohorts: int, words_in: float) -> _StageC
     free_pt = (look.tallest_in - words_in) * 72 - AXIS * look.text_pt
     usual = (2.6 if cohorts == 1 else 1.7) * look.text_pt
     most = max(1, min(stages, int(look.width_in * 72 / look.text_pt / LEAST_COLUMN)))
+    most = len(look.onto) or most
     for columns in range(1, most + 1):
         rows = ceil(stages / columns) * (cohorts + BETWEEN_STAGES)
         row_pt = min(usual, free_pt / rows)

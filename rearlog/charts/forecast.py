@@ -59,7 +59,7 @@ def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool 
     high_in = max(look.height_in - beside_in, 9 * look.text_pt / 72)
     high_in = min(high_in, look.tallest_in - beside_in)
     figure = new_figure(look, high_in + beside_in)
-    axes, strip = with_strip(figure, high_in, below_in)
+    axes, strip = with_strip(figure, look, high_in, below_in)
     _draw(axes, shown, look, width_em=0.78 if ends_named else 0.9)
     if ends_named:
         ends = [

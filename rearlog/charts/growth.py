@@ -60,7 +60,7 @@ def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = Fa
     high_in = min(high_in, look.tallest_in - beside_in)
     figure = new_figure(look, high_in + beside_in)
     layout = PanelGrid(rows, columns, look.width_in / columns, brief=False)
-    every, strip = panels(figure, layout, len(drawn), [high_in / rows] * rows, below_in)
+    every, strip = panels(figure, look, layout, len(drawn), [high_in / rows] * rows, below_in)
     for axes, draw in zip(every, drawn, strict=True):
         dress(axes, look, grid="y")
         draw(axes, results, look)

@@ -16,7 +16,7 @@ from rearlog.analysis.stages.stage_heat import Heat
 from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends
 from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, PAPER, CohortMark, cohort_mark
-from rearlog.charts.panels import hide_dates
+from rearlog.charts.panels import given, hide_dates
 from rearlog.charts.style import (
     PAGE,
     Style,
@@ -53,7 +53,8 @@ def heat(
 
     `stage_counts` of the same cohorts put each stage on the curve where half of those who came
     into it had done so. Filled days are drawn hollow; missing ones are hatched, and the total is
-    not known behind them. `compared` says whether the cohorts needed the same heat.
+    not known behind them. `compared` says whether the cohorts needed the same heat. Of axes that
+    are given, a second is for the single days.
     """
     finding = title(results, compared)
     results, stage_counts = called(results), called(stage_counts)
@@ -72,9 +73,15 @@ def heat(
         return said(look, finding, too_many(len(results)), invented=invented)
     figure = new_figure(look, high_in + beside_in)
     shares = (0.72, 0.28) if 0.28 * high_in * 72 > LEAST_DAILY * look.text_pt else (1.0,)
-    ratios = [*(share * high_in for share in shares), *([below_in] if below else [])]
-    running, *lower = list(figure.subplots(len(ratios), squeeze=False, height_ratios=ratios)[:, 0])
-    strip = lower.pop() if below else None
+    if look.onto:
+        shares = (1.0,) if len(given(look, 1, 2)) == 1 else (0.72, 0.28)
+        running, *lower = look.onto
+        strip = running if below else None
+    else:
+        ratios = [*(share * high_in for share in shares), *([below_in] if below else [])]
+        every = figure.subplots(len(ratios), squeeze=False, height_ratios=ratios)
+        running, *lower = list(every[:, 0])
+        strip = lower.pop() if below else None
     each_day = lower[0] if lower else None
     first = min(each.daily[0].date for each in results).toordinal()
     last = max(each.daily[-1].date for each in results).toordinal() + 1
@@ -103,7 +110,8 @@ def heat(
             _missing(running, result, place, "running")
     if each_day is not None:
         each_day.set_ylim(bottom=0.0)
-        hide_dates(running)
+        if not look.onto:
+            hide_dates(running)
         label_axes(each_day, look, y="Degree-days °C of each day")
     if ends_named:
         ends = [

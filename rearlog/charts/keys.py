@@ -6,8 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 
+from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
 from matplotlib.transforms import blended_transform_factory
 
 from rearlog.charts.palette import HATCHING, INK, MUTED, CohortMark, cohort_mark, text_on
@@ -31,7 +33,10 @@ class LineEnd:
 
 
 def at_ends(look: Style, names: Sequence[str]) -> bool:
-    """Whether lines are named at their ends; otherwise a key names them."""
+    """Whether lines are named at their ends; otherwise a key names them, as always in axes that
+    somebody gave: what stands beside these is not ours."""
+    if look.onto:
+        return False
     beside = 2.6 + max(map(len, names)) * CHARACTER
     return len(names) <= MOST_AT_ENDS and beside < WIDEST * look.width_in * 72 / look.text_pt
 
@@ -108,10 +113,31 @@ def draw_key(
     markers: bool = True,
     lines: bool = True,
 ) -> None:
-    """Draw a key into axes of its own, from the left edge of the figure on.
+    """Draw a key into axes of its own, from the left edge of the figure on; as a legend into axes
+    that somebody gave.
 
     `marks` are those of the names, unless these are cohorts in their order.
     """
+    if look.onto:
+        own = [cohort_mark(place) for place in range(len(shown.names))] if marks is None else marks
+        _legend(
+            axes,
+            look,
+            [
+                Line2D(
+                    [],
+                    [],
+                    label=name,
+                    color=mark.colour,
+                    linestyle=mark.dash if lines else "none",
+                    linewidth=1.6 * look.line_pt,
+                    marker=mark.marker if markers else "none",
+                    markersize=0.55 * look.text_pt,
+                )
+                for name, mark in zip(shown.names, own, strict=True)
+            ],
+        )
+        return
     axes.set_axis_off()
     axes.set_navigate(False)
     figure = axes.get_figure()
@@ -150,6 +176,10 @@ def draw_key(
         label.set_in_layout(False)
 
 
+def _legend(axes: Axes, look: Style, samples: Sequence[Artist]) -> None:
+    axes.legend(handles=samples, fontsize=look.small_pt, frameon=False, labelcolor=INK)
+
+
 def swatch_key(look: Style, names: Sequence[str]) -> Key:
     """Lay out a key of coloured fields with the names of stages in them."""
     one_pt = max(map(len, names)) * 0.66 * look.small_pt + 1.1 * look.small_pt
@@ -170,10 +200,26 @@ def draw_swatches(
     colours: Mapping[str, str],
     hatches: Mapping[str, str] | None = None,
 ) -> None:
-    """Draw fields in these colours into axes of their own, read along the rows; `hatches` are
-    those of some."""
-    axes.set_axis_off()
+    """Draw fields in these colours into axes of their own, read along the rows; as a legend into
+    axes that somebody gave. `hatches` are those of some."""
     hatched = hatches or {}
+    if look.onto:
+        _legend(
+            axes,
+            look,
+            [
+                Patch(
+                    label=name,
+                    facecolor=colours[name],
+                    edgecolor=HATCHING if name in hatched else MUTED,
+                    hatch=hatched.get(name),
+                    linewidth=0.3,
+                )
+                for name in shown.names
+            ],
+        )
+        return
+    axes.set_axis_off()
     figure = axes.get_figure()
     assert figure is not None
     where = blended_transform_factory(figure.dpi_scale_trans, axes.transAxes)

@@ -53,7 +53,7 @@ def mortality(
     wanted_in = max(look.height_in - words.height_in - 6 * look.text_pt / 72, 9 * look.text_pt / 72)
     high_in = min(wanted_in, room_in)
     figure = new_figure(look, words.height_in + 6 * look.text_pt / 72 + below.height_in + high_in)
-    axes, strip = with_strip(figure, high_in, below.height_in)
+    axes, strip = with_strip(figure, look, high_in, below.height_in)
     dress(axes, look, grid="y")
     celsius = [each.temperature for each in chosen.points]
     axes.set_xlim(min(celsius) - BESIDE_C, max(celsius) + BESIDE_C)

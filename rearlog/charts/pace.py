@@ -49,7 +49,7 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
     high_in = max(count * row_pt, 4 * look.text_pt) / 72
     figure = new_figure(look, max(beside_in + rows * high_in, 0.6 * look.height_in))
     layout = PanelGrid(rows, columns, look.width_in / columns, brief=False)
-    every, _ = panels(figure, layout, len(shown), [high_in] * rows)
+    every, _ = panels(figure, look, layout, len(shown), [high_in] * rows)
     size_pt = min(look.small_pt, max(look.least_pt, row_pt / LINE))
     for place, (axes, each) in enumerate(zip(every, shown, strict=True)):
         dress(axes, look, grid="x")

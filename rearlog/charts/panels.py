@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from rearlog.charts.style import CHARACTER, Style, subtitle
+from rearlog.records.errors import UsageError
 from rearlog.records.wording import shortened_apart
 
 WIDE, HIGH = 20.0, 11.0
@@ -61,19 +62,46 @@ def grid(look: Style, count: int, words_in: float = 1.0) -> PanelGrid:
         filled = count / (rows * columns)
         return fits * (1.0 if fits == 1.0 else filled**0.5), -columns
 
-    columns = max(range(1, count + 1), key=worth)
+    columns = count if look.onto else max(range(1, count + 1), key=worth)
     brief = wide / columns < BRIEF
     inner = wide / columns - (BESIDE_BRIEF if brief else BESIDE)
     return PanelGrid(ceil(count / columns), columns, inner * look.text_pt / 72, brief)
 
 
+def given(look: Style, least: int, most: int | None = None) -> tuple[Axes, ...]:
+    """The axes that somebody gave for a chart of so many panels, those beyond the `least` if there
+    is room for them; raises UsageError where they are another number."""
+    count, most = len(look.onto), least if most is None else most
+    if not least <= count <= most:
+        need = str(least) if least == most else f"{least} to {most}"
+        raise UsageError(
+            f"this chart has {counted_panels(need)}, and {count} axes were given",
+            "give a list of as many, or none for a figure of its own",
+        )
+    return look.onto
+
+
+def counted_panels(need: str) -> str:
+    """So many panels, in words."""
+    return f"{need} panel" if need == "1" else f"{need} panels"
+
+
 def panels(
-    figure: Figure, grid: PanelGrid, count: int, heights: Sequence[float], below_in: float = 0.0
+    figure: Figure,
+    look: Style,
+    grid: PanelGrid,
+    count: int,
+    heights: Sequence[float],
+    below_in: float = 0.0,
 ) -> tuple[list[Axes], Axes | None]:
     """The axes of the panels, row by row; places that are left over stay empty.
 
-    With `below_in`, `heights` are inches too, and there is a strip as high below all panels.
+    With `below_in`, `heights` are inches too, and there is a strip as high below all panels. Of
+    axes that somebody gave the last one has room for the key.
     """
+    if look.onto:
+        every = list(given(look, count))
+        return every, every[-1] if below_in else None
     if grid.columns > 1:
         engine = figure.get_layout_engine()
         assert engine is not None
@@ -87,8 +115,13 @@ def panels(
     return every, figure.add_subplot(layout[-1, :]) if below_in else None
 
 
-def with_strip(figure: Figure, high_in: float, below_in: float) -> tuple[Axes, Axes | None]:
+def with_strip(
+    figure: Figure, look: Style, high_in: float, below_in: float
+) -> tuple[Axes, Axes | None]:
     """Axes so high, and below them a strip for a key; without that where `below_in` is 0."""
+    if look.onto:
+        (axes,) = given(look, 1)
+        return axes, axes if below_in else None
     if not below_in:
         return figure.subplots(), None
     axes, strip = figure.subplots(2, height_ratios=[high_in, below_in])

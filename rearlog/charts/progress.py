@@ -74,7 +74,7 @@ def progress(
     taken_in = look.tallest_in - rows_in + sum(heights)
     figure = new_figure(look, min(look.tallest_in, max(0.45 * look.height_in, taken_in)))
     first, last = _limits(results, look, layout.inner_in, labelled=labelled)
-    every, below = panels(figure, layout, len(results), heights, swatches.height_in)
+    every, below = panels(figure, look, layout, len(results), heights, swatches.height_in)
     names = panel_names([each.cohort for each in results], look, layout)
     for place, (axes, result) in enumerate(zip(every, results, strict=True)):
         n = len(result.individuals)

@@ -71,7 +71,7 @@ def rate(
         look,
         words.height_in + 6 * look.text_pt / 72 + below_in + min(high_in, room_in),
     )
-    axes, strip = with_strip(figure, min(high_in, room_in), below_in)
+    axes, strip = with_strip(figure, look, min(high_in, room_in), below_in)
     dress(axes, look, grid="y")
     axes.set_xlim(first, last)
     if chosen.linear is not None:

@@ -12,6 +12,7 @@ from rearlog.analysis.reproduction.reproduction import Reproduction
 from rearlog.charts.keys import MOST_AT_ENDS, draw_key, key
 from rearlog.charts.names import LONGEST_NAME, called
 from rearlog.charts.palette import CohortMark, cohort_mark
+from rearlog.charts.panels import given
 from rearlog.charts.style import (
     PAGE,
     Style,
@@ -48,11 +49,16 @@ def reproduction(
     if panel_in * 72 < FEWEST * look.text_pt:
         return said(look, finding, too_many(len(results)), invented=invented)
     figure = new_figure(look, beside_in + rows * panel_in)
-    grid = figure.add_gridspec(
-        rows + several, 3 - rows, height_ratios=[panel_in] * rows + [key_in] * several
-    )
-    alive = figure.add_subplot(grid[0, 0])
-    eggs = figure.add_subplot(grid[1, 0] if look.narrow else grid[0, 1], sharex=alive)
+    if look.onto:
+        alive, eggs = given(look, 2)
+        strip: Axes | None = eggs
+    else:
+        grid = figure.add_gridspec(
+            rows + several, 3 - rows, height_ratios=[panel_in] * rows + [key_in] * several
+        )
+        alive = figure.add_subplot(grid[0, 0])
+        eggs = figure.add_subplot(grid[1, 0] if look.narrow else grid[0, 1], sharex=alive)
+        strip = figure.add_subplot(grid[rows, :]) if several else None
     last = max(1, *(len(each.life_table) for each in results))
     width_in = look.width_in / (3 - rows)
     for axes, name in ((alive, ALIVE), (eggs, EGGS)):
@@ -69,8 +75,8 @@ def reproduction(
     alive.yaxis.set_major_locator(FixedLocator(parts))
     eggs.set_ylim(bottom=0.0)
     eggs.yaxis.set_major_locator(MaxNLocator(nbins=steps))
-    if several:
-        draw_key(figure.add_subplot(grid[rows, :]), look, shown, markers=not banded)
+    if several and strip is not None:
+        draw_key(strip, look, shown, markers=not banded)
     frame(figure, look, words)
     return figure
 

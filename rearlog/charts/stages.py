@@ -76,7 +76,7 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
     last = max(each.days[-1].date for each in results).toordinal() + 1
     last = max(last, *(ceil(_expected_end(each)) for each in results))
     every, below = panels(
-        figure, layout, len(results), [high_pt / 72] * layout.rows, swatches.height_in
+        figure, look, layout, len(results), [high_pt / 72] * layout.rows, swatches.height_in
     )
     called_in_panels = panel_names([each.cohort for each in results], look, layout)
     for place, (axes, result) in enumerate(zip(every, results, strict=True)):

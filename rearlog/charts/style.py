@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -9,6 +10,7 @@ from datetime import date, datetime, timedelta
 from functools import cache
 from typing import Literal
 
+from matplotlib import rcParams
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
@@ -36,7 +38,8 @@ class Style:
 
     A chart with a row for each individual may grow to `tallest_in`; the others are `height_in`.
     No text is smaller than `least_pt`. A `bare` one has neither title nor notes: they are its
-    caption (see `caption_of`).
+    caption (see `caption_of`). With axes that somebody gave it is drawn `onto` these, and has no
+    figure of its own, no words around it, and a legend for a key.
     """
 
     width_in: float
@@ -46,6 +49,7 @@ class Style:
     line_pt: float
     least_pt: float
     bare: bool = False
+    onto: tuple[Axes, ...] = ()
 
     @property
     def small_pt(self) -> float:
@@ -91,9 +95,41 @@ def look(size: str = "page", *, large_text: bool = False, bare: bool = False) ->
     return replace(chosen, text_pt=chosen.text_pt * LARGE, least_pt=chosen.least_pt * LARGE)
 
 
+OUTSIDE = 8.0
+"""What stands around axes takes so many times the size of their text."""
+
+
+def look_onto(axes: Sequence[Axes]) -> Style:
+    """The look for drawing into these axes: as large as they are together, with what may stand
+    around them, and with the letters and lines that matplotlib is set to."""
+    boxes = [each.get_window_extent() for each in axes]
+    dpi = axes[0].figure.dpi
+    text_pt = FontProperties(size=rcParams["font.size"]).get_size_in_points()
+    around_in = OUTSIDE * text_pt / 72
+    wide_in = (max(box.x1 for box in boxes) - min(box.x0 for box in boxes)) / dpi + around_in
+    high_in = (max(box.y1 for box in boxes) - min(box.y0 for box in boxes)) / dpi + around_in
+    line_pt = rcParams["lines.linewidth"] / 1.5  # that of matplotlib is 1.5 unless it is set
+    return Style(
+        wide_in, high_in, high_in, text_pt, line_pt, 0.6 * text_pt, bare=True, onto=tuple(axes)
+    )
+
+
+class ChartFigure(Figure):
+    """A figure that a notebook shows, whatever draws its other figures."""
+
+    def _repr_png_(self) -> bytes:
+        shown = io.BytesIO()
+        self.savefig(shown, format="png")
+        return shown.getvalue()
+
+
 def new_figure(look: Style, height_in: float | None = None) -> Figure:
-    """An empty figure of that look, as high as is asked for: no higher than that allows."""
-    figure = Figure(
+    """An empty figure of that look, as high as is asked for: no higher than that allows; or that
+    of the axes that are drawn onto."""
+    if look.onto:
+        root: Figure = look.onto[0].figure.figure  # that of a part of a figure is the whole
+        return root
+    figure = ChartFigure(
         figsize=(look.width_in, height_in or look.height_in), layout="constrained", facecolor=PAPER
     )
     pad = look.text_pt / 72
@@ -201,7 +237,19 @@ INVENTED = "invented data"
 
 
 def frame(figure: Figure, look: Style, words: Around) -> None:
-    """Put the finding above the chart, and below it what it rests on."""
+    """Put the finding above the chart, and below it what it rests on; over axes that somebody gave
+    stands no more than that data are invented."""
+    if look.onto:
+        if words.invented:
+            look.onto[0].set_title(
+                INVENTED,
+                loc="right",
+                fontsize=look.small_pt,
+                fontfamily=SANS,
+                fontstyle="italic",
+                color=MUTED,
+            )
+        return
     edge = look.text_pt / 72 / look.width_in
     figure.set_label(words.caption)
     if words.title:
@@ -267,6 +315,11 @@ def said(
     look: Style, title: str, sentence: str, notes: Iterable[str] = (), *, invented: bool
 ) -> Figure:
     """A figure with a sentence in place of a drawing."""
+    if look.onto:
+        for axes in look.onto:
+            axes.set_axis_off()
+        say_nothing_to_draw(look.onto[0], look, sentence)
+        return new_figure(look)
     words = around(look, title, notes, invented=invented)
     text = wrapped(sentence, look.text_pt, 0.85 * look.width_in)
     high_in = words.height_in + (LINE * _lines(text) + 4) * look.text_pt / 72
@@ -292,7 +345,8 @@ def dress(axes: Axes, look: Style, *, grid: str | None = None) -> None:
         width=0.5 * look.line_pt,
     )
     axes.tick_params(axis="y", length=0)
-    axes.yaxis.set_label_coords(0.0, 0.5)  # it has no label: none need be placed beside its ticks
+    if not look.onto:
+        axes.yaxis.set_label_coords(0.0, 0.5)  # no label: none need be placed beside its ticks
     axes.set_axisbelow(True)
     if grid is not None:
         axes.grid(axis=grid, color=HAIRLINE, linewidth=0.5 * look.line_pt)  # type: ignore[arg-type]

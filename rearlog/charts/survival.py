@@ -16,6 +16,7 @@ from rearlog.analysis.survival.survival import Survival
 from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends
 from rearlog.charts.names import LONGEST_NAME, called
 from rearlog.charts.palette import CohortMark, cohort_mark
+from rearlog.charts.panels import given
 from rearlog.charts.style import (
     CHARACTER,
     PAGE,
@@ -45,7 +46,7 @@ def survival(
 ) -> Figure:
     """Draw the part still alive by age, deaths dated when found and between looks, with its 95 %
     band; strokes mark those lost to view. The table of those at risk is the key of the curves.
-    `compared` says whether the cohorts differ."""
+    `compared` says whether the cohorts differ. Of axes given, a second is for the table."""
     finding = title(results, compared)
     results = called(results, 12 if look.narrow else LONGEST_NAME)
     if not any(row.day or row.deaths for each in results for row in each.kaplan_meier):
@@ -57,6 +58,8 @@ def survival(
     table_in = (row_pt * len(results) + 2.5 * look.small_pt) / 72
     beside_in = words.height_in + 5.5 * look.text_pt / 72
     tabled = look.tallest_in - beside_in - table_in > LEAST * look.text_pt / 72
+    if look.onto:
+        tabled = len(given(look, 1, 2)) == 2
     shown = key(look, names)
     if not tabled:
         left_out = [*notes(results, bands=banded), NO_TABLE]
@@ -67,9 +70,12 @@ def survival(
     if not fits(look, above_in):
         return said(look, finding, too_many(len(results)), invented=invented)
     figure = new_figure(look, above_in + beside_in + table_in)
-    curves, table = figure.subplots(
-        2, sharex=tabled, height_ratios=[above_in, table_in - 2.5 * look.small_pt / 72 * tabled]
-    )
+    if look.onto:
+        curves, table = look.onto[0], look.onto[-1]
+    else:
+        curves, table = figure.subplots(
+            2, sharex=tabled, height_ratios=[above_in, table_in - 2.5 * look.small_pt / 72 * tabled]
+        )
     last = max(1.0, *(row.day for each in results for row in each.kaplan_meier))
     dress(curves, look, grid="y")
     curves.set_xlim(0.0, last)
@@ -96,6 +102,8 @@ def survival(
     label_axes(curves, look, x=days_of(results), y=what)
     if tabled:
         days = [day for day in curves.get_xticks() if 0 <= day <= last]
+        if look.onto:
+            table.set_xlim(curves.get_xlim())
         _at_risk(table, results, look, days, strokes=not ends_named)
     else:
         draw_key(table, look, shown, markers=not banded)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rearlog.notebook.apart import told_apart
+from rearlog.notebook.cohort import told_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -20,7 +21,8 @@ def thermal(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> T
     from rearlog.analysis.comparing.thermal import thermal
 
     apart = told_apart(notebooks)
-    return thermal([each.compared(each.warmth_curve) for each in apart], leave_out)
+    found = thermal([each.compared(each.warmth_curve) for each in apart], leave_out)
+    return told_of(found, notebooks)
 
 
 def growth_by_heat(notebooks: Sequence[Notebook], leave_out: Collection[str] = ()) -> GrowthByHeat:
@@ -34,4 +36,4 @@ def growth_by_heat(notebooks: Sequence[Notebook], leave_out: Collection[str] = (
         return each.reproduction() if each.has_life_table else None
 
     compared = [each.compared(each.warmth_curve) for each in notebooks]
-    return growth_by_heat(compared, life_table, leave_out)
+    return told_of(growth_by_heat(compared, life_table, leave_out), notebooks)

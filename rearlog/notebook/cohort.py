@@ -7,7 +7,7 @@ from copy import copy
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Self, TypeVar
 
 from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.notebook.heat_options import HeatOptions
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rearlog.analysis.agreement.agreement import Agreement
+    from rearlog.analysis.answer import Answer
     from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
     from rearlog.analysis.forecasting.deadline import Deadline
@@ -43,6 +44,8 @@ if TYPE_CHECKING:
     from rearlog.analysis.survival.survival import Survival
     from rearlog.notebook.history import History
     from rearlog.records.log import CohortLog
+
+A = TypeVar("A", bound="Answer")
 
 
 class Notebook:
@@ -72,6 +75,11 @@ class Notebook:
         """The moment by which all of it was known; None: it is as it is known now."""
         return self._as_of
 
+    def reload(self) -> None:
+        """Forget what was read and worked out: the next answer reads the file anew."""
+        self._log = None
+        self._forget()
+
     def at(self, moment: datetime) -> Self:
         """The same cohort as it was known at a moment."""
         other = self._anew(self.log.as_of(moment))
@@ -81,10 +89,13 @@ class Notebook:
     def _anew(self, log: CohortLog) -> Self:
         """The same of another log: nothing is worked out of it yet."""
         other = copy(self)
-        for name in _worked_out(type(self)):
-            other.__dict__.pop(name, None)
+        other._forget()
         other._log = log
         return other
+
+    def _forget(self) -> None:
+        for name in _worked_out(type(self)):
+            self.__dict__.pop(name, None)
 
     @property
     def name(self) -> str:
@@ -161,6 +172,9 @@ class Notebook:
 
         return watched_celsius(self.event_history, self.warmth_curve)
 
+    def _told(self, answer: A) -> A:
+        return told_of(answer, [self])
+
     def durations(self, first: str | None = None, until: str | None = None) -> Durations:
         """How long each stage took, or the span from entering `first` to entering `until`."""
         if first is None and until is None:
@@ -174,8 +188,15 @@ class Notebook:
     def _durations(self, first: str | None, until: str | None) -> Durations:
         from rearlog.analysis.stages.durations import durations
 
-        return durations(
-            self.name, self.log.cohort.species, self.event_history, self.heat_curve, first, until
+        return self._told(
+            durations(
+                self.name,
+                self.log.cohort.species,
+                self.event_history,
+                self.heat_curve,
+                first,
+                until,
+            )
         )
 
     def heat(self) -> Heat:
@@ -185,13 +206,13 @@ class Notebook:
         if not self.daily_temperatures.any_known:
             raise UsageError(f"{self.name} has no temperatures", "record some with “rearlog temps”")
         curve = self.heat_curve or self._heat_curve()
-        return heat(self.name, self.log.cohort.species, self.event_history, curve)
+        return self._told(heat(self.name, self.log.cohort.species, self.event_history, curve))
 
     def survival(self, first: str | None = None, until: str | None = None) -> Survival:
         """How many lived how long, by age and by stage, and the causes of death."""
         from rearlog.analysis.survival.survival import survival
 
-        return survival(self.name, self.event_history, first, until)
+        return self._told(survival(self.name, self.event_history, first, until))
 
     def reproduction(self, egg_age: EggAge | None = None) -> Reproduction:
         """How many eggs follow each egg, and how fast numbers grow: the life tables.
@@ -201,7 +222,7 @@ class Notebook:
         from rearlog.analysis.reproduction.euler_lotka import EggAge
         from rearlog.analysis.reproduction.reproduction import reproduction
 
-        return reproduction(self.log, self.event_history, egg_age or EggAge.MIDDLE)
+        return self._told(reproduction(self.log, self.event_history, egg_age or EggAge.MIDDLE))
 
     @cached_property
     def has_life_table(self) -> bool:
@@ -214,37 +235,43 @@ class Notebook:
         """Head widths by instar, lengths and masses by age."""
         from rearlog.analysis.growth.growth import growth
 
-        return growth(self.log, self.event_history, self.heat_curve)
+        return self._told(growth(self.log, self.event_history, self.heat_curve))
 
     def agreement(self, within: timedelta | None = None) -> Agreement:
         """How far observers agree: calls of one individual not farther apart than `within`."""
         from rearlog.analysis.agreement.agreement import TOGETHER, agreement
 
-        return agreement(self.log, self.event_history, TOGETHER if within is None else within)
+        return self._told(
+            agreement(self.log, self.event_history, TOGETHER if within is None else within)
+        )
 
     def progress(self) -> Progress:
         """The course of every individual, with the ranges in which events are expected."""
         from rearlog.analysis.stages.progress import progress
 
-        return progress(
-            self.log.cohort,
-            self.event_history,
-            self.durations(),
-            self.heat_curve,
-            self.warmth_curve,
+        return self._told(
+            progress(
+                self.log.cohort,
+                self.event_history,
+                self.durations(),
+                self.heat_curve,
+                self.warmth_curve,
+            )
         )
 
     def stage_counts(self) -> StageCounts:
         """How many were in which stage on each day."""
         from rearlog.analysis.stages.stage_counts import stage_counts
 
-        return stage_counts(self.log.cohort, self.event_history, self.heat_curve, self.warmth_curve)
+        return self._told(
+            stage_counts(self.log.cohort, self.event_history, self.heat_curve, self.warmth_curve)
+        )
 
     def completeness(self) -> Completeness:
         """Which looks were forgotten, and which temperatures are missing."""
         from rearlog.analysis.stages.completeness import completeness
 
-        return completeness(self.log, self.daily_temperatures)
+        return self._told(completeness(self.log, self.daily_temperatures))
 
     def forecast(
         self,
@@ -261,7 +288,7 @@ class Notebook:
         """
         from rearlog.analysis.forecasting.forecast import forecast
 
-        return forecast(self._model(as_of, coming, window, [each.log for each in past]))
+        return self._told(forecast(self._model(as_of, coming, window, [each.log for each in past])))
 
     def found_animal(
         self, stage: str, celsius: float | None = None, as_of: datetime | None = None
@@ -280,7 +307,7 @@ class Notebook:
         if celsius is None:
             return None
         cohort = self.log.cohort
-        return found_animal(cohort.species, stage, celsius, cohort.clock.day(moment))
+        return self._told(found_animal(cohort.species, stage, celsius, cohort.clock.day(moment)))
 
     def deadline(
         self, by: date, coming: FutureTemperature | None = None, as_of: datetime | None = None
@@ -289,19 +316,19 @@ class Notebook:
         from rearlog.analysis.forecasting.deadline import deadline
         from rearlog.analysis.forecasting.future_temperature import LIKE_LATELY
 
-        return deadline(self.log, self._moment(as_of), by, coming or LIKE_LATELY)
+        return self._told(deadline(self.log, self._moment(as_of), by, coming or LIKE_LATELY))
 
     def forecast_review(self, as_of: datetime | None = None) -> Review:
         """What the forecasts of past days were worth, as far as is known `as_of` (now)."""
         from rearlog.analysis.forecasting.review import review
 
-        return review(self.log, self._moment(as_of))
+        return self._told(review(self.log, self._moment(as_of)))
 
     def due(self, as_of: datetime | None = None) -> Due:
         """What to look for now: events due and overdue, and what was not recorded."""
         from rearlog.analysis.forecasting.due import due
 
-        return due(self._model(as_of, None))
+        return self._told(due(self._model(as_of, None)))
 
     def _model(
         self,
@@ -368,8 +395,8 @@ class Notebook:
         from rearlog.analysis.comparing.strike_effect import strike_effect
 
         then = self.with_log(after)
-        return strike_effect(
-            (self.durations(), self.survival()), (then.durations(), then.survival())
+        return self._told(
+            strike_effect((self.durations(), self.survival()), (then.durations(), then.survival()))
         )
 
     def with_log(self, log: CohortLog) -> Self:
@@ -389,3 +416,11 @@ def _worked_out(kind: type) -> set[str]:
     """What objects of a class work out once and keep."""
     every = (pair for each in kind.__mro__ for pair in vars(each).items())
     return {name for name, what in every if isinstance(what, cached_property)}
+
+
+def told_of(answer: A, notebooks: Sequence[Notebook]) -> A:
+    """An answer about several cohorts that knows the stages of their species in one order."""
+    from rearlog.analysis.answer import in_order
+    from rearlog.frames.columns import stage_order
+
+    return in_order(answer, stage_order(each.log.cohort.species.codes for each in notebooks))

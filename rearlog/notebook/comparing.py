@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rearlog.notebook.apart import told_apart
+from rearlog.notebook.cohort import told_of
 from rearlog.notebook.groups import grouped
 from rearlog.records.errors import UsageError
 
@@ -42,7 +43,7 @@ def compare(
     notebooks = told_apart(notebooks)
     if by is None:
         cohorts = [each.compared(each.heat_curve) for each in notebooks]
-        return compare(cohorts, first, until, in_pairs=in_pairs)
+        return told_of(compare(cohorts, first, until, in_pairs=in_pairs), notebooks)
     factor = factor_called(by, [each.log for each in notebooks])
     groups = grouped(notebooks, by)
     known = [each for each in groups if each.group.level is not None]
@@ -56,7 +57,7 @@ def compare(
         if each.group.level is None
     )
     over = pooled_over([each.log for each in notebooks], factor)
-    return replace(found, by=factor, not_known=others, pooled_over=over)
+    return told_of(replace(found, by=factor, not_known=others, pooled_over=over), notebooks)
 
 
 def compare_reproduction(
@@ -67,7 +68,7 @@ def compare_reproduction(
     from rearlog.analysis.reproduction.reproduction import compared_reproduction
 
     cohorts = [(each.log, each.event_history) for each in told_apart(notebooks)]
-    return compared_reproduction(cohorts, egg_age or EggAge.MIDDLE)
+    return told_of(compared_reproduction(cohorts, egg_age or EggAge.MIDDLE), notebooks)
 
 
 def factorial(
@@ -83,21 +84,27 @@ def factorial(
     notebooks = told_apart(notebooks)
     logs = [each.log for each in notebooks]
     called = [factor_called(each, logs) for each in factors]
-    return factorial(
-        [
-            DesignCohort(
-                each.name,
-                each.log.cohort.species.scientific_name,
-                each.event_history,
-                tuple(zip(*(levels_of(each.log, factor) for factor in called), strict=True)),
-                tuple(
-                    None if "container" in called else one.container for one in each.log.individuals
-                ),
-                tuple(None if "clutch" in called else one.clutch for one in each.log.individuals),
-            )
-            for each in notebooks
-        ],
-        called,
-        first,
-        until,
+    return told_of(
+        factorial(
+            [
+                DesignCohort(
+                    each.name,
+                    each.log.cohort.species.scientific_name,
+                    each.event_history,
+                    tuple(zip(*(levels_of(each.log, factor) for factor in called), strict=True)),
+                    tuple(
+                        None if "container" in called else one.container
+                        for one in each.log.individuals
+                    ),
+                    tuple(
+                        None if "clutch" in called else one.clutch for one in each.log.individuals
+                    ),
+                )
+                for each in notebooks
+            ],
+            called,
+            first,
+            until,
+        ),
+        notebooks,
     )

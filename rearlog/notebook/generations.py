@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rearlog.notebook.apart import with_parents
+from rearlog.notebook.cohort import told_of
 from rearlog.notebook.comparing import compare
 
 if TYPE_CHECKING:
@@ -26,7 +27,9 @@ def lineage(notebooks: Sequence[Notebook]) -> Lineage:
     found = kin({name: each.log.cohort.origins for name, each in by_name.items()})
     families = [family for family in found.families() if len(family) > 1]
     alone = [family[0] for family in found.families() if len(family) == 1]
-    return Lineage(tuple(_family(each, found, by_name) for each in families), tuple(alone))
+    return told_of(
+        Lineage(tuple(_family(each, found, by_name) for each in families), tuple(alone)), notebooks
+    )
 
 
 def _family(names: Sequence[str], found: Kin, by_name: Mapping[str, Notebook]) -> LineageFamily:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rearlog.notebook.apart import told_apart
-from rearlog.notebook.cohort import Notebook
+from rearlog.notebook.cohort import Notebook, told_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -55,13 +55,16 @@ def survival_by(
 
     notebooks = told_apart(notebooks)
     groups = grouped(notebooks, by)
-    return survival_by_group(
-        factor_called(by, [each.log for each in notebooks]),
-        [each.name for each in notebooks],
-        [
-            HistoryOfGroup(each.name, each.group.short, each.group.level, each.event_history)
-            for each in groups
-        ],
-        first,
-        until,
+    return told_of(
+        survival_by_group(
+            factor_called(by, [each.log for each in notebooks]),
+            [each.name for each in notebooks],
+            [
+                HistoryOfGroup(each.name, each.group.short, each.group.level, each.event_history)
+                for each in groups
+            ],
+            first,
+            until,
+        ),
+        notebooks,
     )

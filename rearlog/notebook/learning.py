@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rearlog.notebook.apart import told_apart
 from rearlog.notebook.by_temperature import thermal
+from rearlog.notebook.cohort import told_of
 from rearlog.records.errors import UsageError
 
 if TYPE_CHECKING:
@@ -42,4 +43,4 @@ def learn(notebooks: Sequence[Notebook]) -> Learned:
         ]
         for each in notebooks
     ]
-    return learn(compared, heats, heads, threshold, lower)
+    return told_of(learn(compared, heats, heads, threshold, lower), notebooks)

@@ -113,7 +113,7 @@ def draw(
     )
     figure: Figure = painter(result, look, invented=invented, **more)
     known = dict.fromkeys(each.known for each in notebooks if each.known is not None)
-    if known and kind != "forecast":  # it says so itself
+    if known and kind != "forecast" and not look.onto:  # that of a forecast says so itself
         days = " and ".join(dict.fromkeys(f"{weekday(each)} {each.year}" for each in known))
         add_note(figure, f"As it was known by {days}.")
     return figure

@@ -29,7 +29,7 @@ UNDONE = "undone in the round"
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Receipt:
     """What became of one look. `number` is its record (None: it is not in the log), `problems` why
     it was not taken, `doubts` what is in doubt with it."""
 
@@ -70,12 +70,12 @@ class Telling:
     now: datetime
 
 
-def take(file: CohortFile, told: Sequence[Telling]) -> list[list[Answer]]:
+def take(file: CohortFile, told: Sequence[Telling]) -> list[list[Receipt]]:
     """Record the looks of devices; answers are given for each when they are on the disk.
 
     Where some cannot be taken, the others are all the same.
     """
-    answers: dict[Place, Answer] = {}
+    answers: dict[Place, Receipt] = {}
     looks: dict[Place, Observation] = {}
     for of, device in enumerate(told):
         for place, document in enumerate(device.documents):
@@ -85,7 +85,7 @@ def take(file: CohortFile, told: Sequence[Telling]) -> list[list[Answer]]:
                 looks[of, place] = look
             except RecordError as error:
                 token = document.get("token") if isinstance(document, dict) else ""
-                answers[of, place] = Answer(str(token)[:64], None, told_of(error))
+                answers[of, place] = Receipt(str(token)[:64], None, told_of(error))
     with file.held():
         zone = file.outline(()).cohort.zone
         present = in_zone(max(device.now for device in told), zone)
@@ -104,7 +104,7 @@ def _refuse_missing_photo(file: CohortFile, look: Observation) -> None:
 
 def _recorded(
     file: CohortFile, looks: dict[Place, Observation], now: datetime
-) -> dict[Place, Answer]:
+) -> dict[Place, Receipt]:
     """An answer for each look; those that cannot be taken are found by halves.
 
     What the disk refuses is raised: it is no fault of the looks, and their device tries again.
@@ -119,7 +119,7 @@ def _recorded(
     except RearlogError as error:
         if len(looks) == 1:
             ((place, look),) = looks.items()
-            return {place: Answer(look.token or "", None, told_of(error))}
+            return {place: Receipt(look.token or "", None, told_of(error))}
         places = sorted(looks)
         first, other = places[: len(places) // 2], places[len(places) // 2 :]
         return _recorded(file, {place: looks[place] for place in first}, now) | _recorded(
@@ -134,7 +134,7 @@ def _recorded(
     answers = {}
     for place, look in looks.items():
         number = known.get((look.individual, look.token))
-        answers[place] = Answer(look.token or "", number, (), doubts.get(number, ()))
+        answers[place] = Receipt(look.token or "", number, (), doubts.get(number, ()))
     return answers
 
 

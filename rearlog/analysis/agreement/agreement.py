@@ -13,6 +13,7 @@ from itertools import combinations
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.settling import SettledDoubt
 from rearlog.analysis.statistics.kappa import Kappa, identity, kappa, linear, quadratic
@@ -108,8 +109,8 @@ class ObserverAgreement:
     taken: tuple[Taken, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Agreement:
+@dataclass(frozen=True, slots=True, repr=False)
+class Agreement(Answer):
     """How far the observers of a cohort agree, in all n pairs of calls, and in each two's.
 
     Paired are calls by two people on one individual not more than `within_minutes` apart.

@@ -6,9 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import ClassVar
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.comparing.cohorts import (
     ComparedCohort,
@@ -182,8 +184,8 @@ class StageComparison:
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+@dataclass(frozen=True, slots=True, repr=False)
+class Comparison(Answer):
     """Cohorts compared, stage by stage, as a whole, and in survival.
 
     `species` are those of the cohorts, each once: of several, stages of the same name are compared
@@ -194,6 +196,8 @@ class Comparison:
     `not_known` individuals is not known, so that they are in none. Cohorts of one group differ
     in what they are `pooled_over` besides, as in temperature.
     """
+
+    main: ClassVar[str] = "stages.groups"
 
     cohorts: tuple[str, ...]
     species: tuple[str, ...]

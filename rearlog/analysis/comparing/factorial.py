@@ -11,9 +11,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import ClassVar
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
@@ -134,8 +136,8 @@ class StageDesign:
     in_step: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Factorial:
+@dataclass(frozen=True, slots=True, repr=False)
+class Factorial(Answer):
     """Stages in a design of several factors.
 
     `complete` says whether all combinations of levels were there: else only the factors by
@@ -143,6 +145,8 @@ class Factorial:
     of one level), containers or clutches, whole ones of `clustered_by` are counted.
     `not_known` individuals have no level of some factor and are left out.
     """
+
+    main: ClassVar[str] = "stages.effects"
 
     cohorts: tuple[str, ...]
     species: tuple[str, ...]

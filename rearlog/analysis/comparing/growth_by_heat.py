@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.cohorts import ComparedCohort, at_several_temperatures
 from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves, why_no_bend
 from rearlog.analysis.comparing.rate_models import NoRate
@@ -36,8 +37,8 @@ class GrowthPoint:
     used: bool
 
 
-@dataclass(frozen=True, slots=True)
-class GrowthByHeat:
+@dataclass(frozen=True, slots=True, repr=False)
+class GrowthByHeat(Answer):
     """The growth of populations by temperature.
 
     `curves` are the laws that the points allow, the best first, and `no_curve` says why none of

@@ -14,6 +14,7 @@ from itertools import chain
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.thermal import (
@@ -78,8 +79,8 @@ class LearnedThreshold:
     at: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Learned:
+@dataclass(frozen=True, slots=True, repr=False)
+class Learned(Answer):
     """What some cohorts tell of their species.
 
     Degree-days are counted above `lower` (°C): the `threshold` that they tell, or their profile's.

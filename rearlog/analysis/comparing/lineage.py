@@ -6,7 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
+from typing import ClassVar
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.reproduction.estimates import Estimate
 from rearlog.analysis.survival.survival import ReachedEnd
@@ -76,9 +78,11 @@ class LineageFamily:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Lineage:
+@dataclass(frozen=True, slots=True, repr=False)
+class Lineage(Answer):
     """Families of cohorts, the largest first, and the cohorts that are of none."""
+
+    main: ClassVar[str] = "families.members"
 
     families: tuple[LineageFamily, ...]
     alone: tuple[str, ...]

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.stages.durations import Durations
 from rearlog.analysis.survival.survival import Survival
 
@@ -27,8 +28,8 @@ class Change:
     after: Figure
 
 
-@dataclass(frozen=True, slots=True)
-class StrikeEffect:
+@dataclass(frozen=True, slots=True, repr=False)
+class StrikeEffect(Answer):
     """All figures of durations and survival that change when records are struck out."""
 
     cohort: str

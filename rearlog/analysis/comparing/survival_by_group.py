@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_difference
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.survival.survival import Survival, survival
@@ -22,8 +23,8 @@ class HistoryOfGroup:
     history: EventHistory
 
 
-@dataclass(frozen=True, slots=True)
-class SurvivalByGroup:
+@dataclass(frozen=True, slots=True, repr=False)
+class SurvivalByGroup(Answer):
     """The survival of each group of some cohorts, and of those whose level is not known (`level`
     None, the last).
 

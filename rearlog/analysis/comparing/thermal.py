@@ -9,6 +9,7 @@ from functools import cache
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort, at_several_temperatures
 from rearlog.analysis.comparing.heat_mortality import HeatMortality, heat_mortality
@@ -129,8 +130,8 @@ class StageThermal:
         return None if best is None or best.law is RateLaw.LINE else best
 
 
-@dataclass(frozen=True, slots=True)
-class Thermal:
+@dataclass(frozen=True, slots=True, repr=False)
+class Thermal(Answer):
     """Thermal constants of each stage and of the whole development.
 
     Of the cohorts, some may have been `left_out` by name; those `without_temperatures` give no

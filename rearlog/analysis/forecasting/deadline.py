@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.forecast_model import FARTHEST_DAYS, ForecastModel, forecast_model
 from rearlog.analysis.forecasting.future_temperature import (
@@ -51,8 +52,8 @@ class Aim:
     laid_by: date | None
 
 
-@dataclass(frozen=True, slots=True)
-class Deadline:
+@dataclass(frozen=True, slots=True, repr=False)
+class Deadline(Answer):
     """What it takes for the last event to have come by the end of the day `by`.
 
     `n` individuals of the cohort are still to come to it; `temperature` (°C) is that to come, and

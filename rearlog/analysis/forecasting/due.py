@@ -7,10 +7,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.forecasting.forecast_model import ForecastModel
 from rearlog.analysis.forecasting.individual_forecast import (
     IndividualForecast,
@@ -100,8 +101,8 @@ class Ended:
     n: int
 
 
-@dataclass(frozen=True, slots=True)
-class Due:
+@dataclass(frozen=True, slots=True, repr=False)
+class Due(Answer):
     """What is due in a cohort on the day `as_of`, most urgent first.
 
     `stages` counts the living, the farthest first. `overdue` are overdue; `next` is what is to come
@@ -109,6 +110,8 @@ class Due:
     under watch. `missing_temperatures` are the days before `as_of` of
     which no temperature is on record; `in_doubt` what is, of what was known by then.
     """
+
+    main: ClassVar[str] = "events"
 
     cohort: str
     species: str

@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.forecasting.emergence import EmergenceDay, emergence
 from rearlog.analysis.forecasting.forecast_model import UNFORESEEN, ForecastModel
 from rearlog.analysis.forecasting.future_temperature import TemperatureBasis
@@ -51,8 +52,8 @@ class StagePace:
     finished: int
 
 
-@dataclass(frozen=True, slots=True)
-class Forecast:
+@dataclass(frozen=True, slots=True, repr=False)
+class Forecast(Answer):
     """What is to be expected of a cohort.
 
     `individuals` hold the next event and the last of everyone who still develops, `events` all

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.forecast_model import FARTHEST_DAYS
 from rearlog.analysis.forecasting.phases import Phases, phases
@@ -55,8 +56,8 @@ class Coming:
     on: Days
 
 
-@dataclass(frozen=True, slots=True)
-class FoundAnimal:
+@dataclass(frozen=True, slots=True, repr=False)
+class FoundAnimal(Answer):
     """What follows from the stage in which an animal was found, at one temperature all its life.
 
     `known` is the stage, or those that the profile knows only together (`L1 to L22`). `age` and

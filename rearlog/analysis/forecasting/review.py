@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.forecast_model import ForecastModel, forecast_model
 from rearlog.analysis.stages.events import EventHistory, event_history
@@ -53,8 +54,8 @@ class ReviewSummary:
     days_off: float
 
 
-@dataclass(frozen=True, slots=True)
-class Review:
+@dataclass(frozen=True, slots=True, repr=False)
+class Review(Answer):
     """All reviews of a cohort, in the order of the days, and what they come to."""
 
     cohort: str

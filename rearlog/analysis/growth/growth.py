@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.growth.instars import (
     Dyar,
     NoDyar,
@@ -71,13 +73,15 @@ class MassGain:
     fold: float
 
 
-@dataclass(frozen=True, slots=True)
-class Growth:
+@dataclass(frozen=True, slots=True, repr=False)
+class Growth(Answer):
     """The growth of a cohort.
 
     `mass_fold` is the largest mass of an individual over its first, averaged over those that were
     `weighed_again`. `groups` are what the widths make alone, whatever instars were written down.
     """
+
+    main: ClassVar[str] = "series"
 
     cohort: str
     instars: tuple[InstarWidth, ...]

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.growth.evidence import (
     Evidence,
     EvidenceKind,
@@ -60,8 +61,8 @@ class Clue:
     taken_for: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Identification:
+@dataclass(frozen=True, slots=True, repr=False)
+class Identification(Answer):
     """Which stage it is: `stage` where one is sure, else None.
 
     `possible` are the stages that it may be where none is sure: all that are likely, in order.

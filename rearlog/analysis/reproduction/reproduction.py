@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 from zlib import crc32
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.reproduction.age_stage import AgeStage, age_stage
 from rearlog.analysis.reproduction.differences import PairOfCohorts, pairs_of_cohorts
 from rearlog.analysis.reproduction.estimates import (
@@ -89,8 +91,8 @@ class StableStage:
     part: float
 
 
-@dataclass(frozen=True, slots=True)
-class Reproduction:
+@dataclass(frozen=True, slots=True, repr=False)
+class Reproduction(Answer):
     """The life table of the `n` individuals of a cohort that entered as eggs.
 
     `egg_age` says at which age eggs count as laid. `left_out` entered later, so that their age is
@@ -136,9 +138,11 @@ class Reproduction:
         return next(each for each in self.estimates if each.measure is measure)
 
 
-@dataclass(frozen=True, slots=True)
-class ReproductionComparison:
+@dataclass(frozen=True, slots=True, repr=False)
+class ReproductionComparison(Answer):
     """Several cohorts beside each other, and all pairs of them measure by measure."""
+
+    main: ClassVar[str] = "cohorts.estimates"
 
     cohorts: tuple[Reproduction, ...]
     pairs: tuple[PairOfCohorts, ...]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.stages.heat_needs import Assumption, Needs, needs
 from rearlog.analysis.stages.profile_values import USUAL_PACE, beyond_measured
@@ -40,8 +41,8 @@ class PowerAt:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class SampleSize:
+@dataclass(frozen=True, slots=True, repr=False)
+class SampleSize(Answer):
     """How many individuals must complete a span of stages in each of two cohorts.
 
     `days` and `other_days` are the mean times from entering `stage` to entering `until`, at

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.heat.daily_temperatures import Temperatures
 from rearlog.analysis.stages.stage_heat import Coverage, coverage
 from rearlog.records.log import CohortLog
 
 
-@dataclass(frozen=True, slots=True)
-class Completeness:
+@dataclass(frozen=True, slots=True, repr=False)
+class Completeness(Answer):
     """What a log rests on.
 
     `days` are the calendar days from the start to the last check; on `unchecked` nobody was

@@ -9,6 +9,7 @@ from statistics import median
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -120,8 +121,8 @@ class StageDuration:
     outside: int
 
 
-@dataclass(frozen=True, slots=True)
-class Durations:
+@dataclass(frozen=True, slots=True, repr=False)
+class Durations(Answer):
     """The durations of all stages (or of one span of them) in one cohort.
 
     `gaps` are those in its temperatures, where degree-days are counted.

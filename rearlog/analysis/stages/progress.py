@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import ALIVE, FATE_NAMES, EventHistory, StageCount, event_names
 from rearlog.analysis.stages.expected import Basis, Timing, basis, expectation, expected_days
@@ -82,14 +83,16 @@ class ExpectedEvent:
     half_came: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
+@dataclass(frozen=True, slots=True, repr=False)
+class Progress(Answer):
     """The course of a cohort. Days are those of `clock`; `last_check` is the day of the last check.
 
     `reached` individuals are known to have come into `last_stage`, the first of them by the day
     `first_reached`. `alive` counts the living by stage. `celsius` is the mean temperature (°C)
     until all had grown up (see `watched_celsius`), where known.
     """
+
+    main: ClassVar[str] = "individuals.spans"
 
     cohort: str
     species: str

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
 from rearlog.analysis.stages.progress import ExpectedEvent, expected_events, watched_celsius
 from rearlog.records.clock import CohortClock
 from rearlog.records.log import Cohort
+
+if TYPE_CHECKING:
+    from rearlog.frames.typed import TypedTable
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +48,15 @@ class Arrival:
     last: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class StageCounts:
+@dataclass(frozen=True, slots=True, repr=False)
+class StageCounts(Answer):
     """How many of a cohort were in which stage, from its start to the day of its last check.
 
     `expected` are its passages (but molts) by the profile, in days of `clock`; `celsius` is the
     mean temperature (°C) until all had grown up, where known.
     """
+
+    main: ClassVar[str] = "in_stage"
 
     cohort: str
     species: str
@@ -60,6 +67,24 @@ class StageCounts:
     clock: CohortClock
     expected: tuple[ExpectedEvent, ...]
     celsius: float | None
+
+    def tables(self) -> dict[str, TypedTable]:
+        """Those of its fields, and first how many were in which stage on each day: `in_stage`."""
+        from rearlog.frames.columns import TypedColumn, ValueKind  # start-up time
+        from rearlog.frames.typed import of_rows
+
+        columns = (
+            TypedColumn("cohort", ValueKind.TEXT, "The cohort."),
+            TypedColumn("date", ValueKind.DATE, "The day, by whose end it is."),
+            TypedColumn("stage", ValueKind.ORDERED, "The stage.", among=self.stages),
+            TypedColumn("n", ValueKind.INTEGER, "How many were in it."),
+        )
+        rows = [
+            {"cohort": self.cohort, "date": day.date, "stage": stage, "n": n}
+            for day in self.days
+            for stage, n in zip(self.stages, day.in_stage, strict=True)
+        ]
+        return {"in_stage": of_rows("in_stage", columns, rows), **Answer.tables(self)}
 
 
 def stage_counts(

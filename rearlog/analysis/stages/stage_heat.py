@@ -7,6 +7,7 @@ from datetime import date
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, Temperatures
 from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -71,8 +72,8 @@ class ExpectedTotal:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Heat:
+@dataclass(frozen=True, slots=True, repr=False)
+class Heat(Answer):
     """The heat of a cohort, in degree-days °C.
 
     `expected_totals` are on the scale of the running total in `daily`. They count from where the

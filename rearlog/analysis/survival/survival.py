@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import ClassVar
 
 import numpy as np
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, EventHistory
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_times
 from rearlog.analysis.statistics.cumulative_incidence import (
@@ -127,8 +129,8 @@ class Sex(StrEnum):
     """Nobody noted it, or looks contradict each other."""
 
 
-@dataclass(frozen=True, slots=True)
-class Survival:
+@dataclass(frozen=True, slots=True, repr=False)
+class Survival(Answer):
     """The survival of a cohort. Ages are days since each individual came under watch.
 
     `kaplan_meier` and `median_days` date a death when it was found, and are late by some of the
@@ -145,6 +147,8 @@ class Survival:
     Where a span of stages was asked for, `since` is the stage that they had entered (None: from
     the start), and `fates`, which are those of the whole life, are None.
     """
+
+    main: ClassVar[str] = "stage_table"
 
     cohort: str
     n: int

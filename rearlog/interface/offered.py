@@ -1,0 +1,161 @@
+"""What `import rearlog` offers: to open a cohort, and what is asked about several or told to one.
+
+Each cohort is given opened, or by the path of its file.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection, Iterable, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, overload
+
+from rearlog.interface.charts import draw_chart
+from rearlog.interface.cohorts import OpenCohort
+from rearlog.interface.recording import Told, WrittenDown, record_in
+from rearlog.notebook.cohort import Notebook
+from rearlog.notebook.heat_options import HeatOptions
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.thermal import Thermal
+
+CohortLike = Notebook | str | os.PathLike[str]
+"""A cohort that was opened, or the path of its file."""
+
+
+def open_cohort(path: str | os.PathLike[str], heat: HeatOptions | None = None) -> OpenCohort:
+    """Open a cohort file for its answers; it is read when the first answer is asked for.
+
+    `heat` says how degree-days are counted, where that differs from the species profile. Reading
+    raises StoreError where the file is not there or not sound. Nothing but `record` writes to it.
+    """
+    return OpenCohort(path, heat)
+
+
+def opened(cohort: CohortLike) -> Notebook:
+    """A cohort that is open already, or is opened by its path."""
+    return cohort if isinstance(cohort, Notebook) else OpenCohort(cohort)
+
+
+def compare(
+    cohorts: Iterable[CohortLike],
+    first: str | None = None,
+    until: str | None = None,
+    by: str | None = None,
+) -> Comparison:
+    """Whether cohorts differ: how long stages took, the heat they needed, how many lived.
+
+    From entering the stage `first` to entering `until`, where only a part is asked for; with `by`
+    the groups of a factor (`sex`, `food` …) are compared instead. Raises UsageError where there are
+    no two of them, or they do not compare.
+    """
+    from rearlog.notebook.comparing import compare
+
+    return compare([opened(each) for each in cohorts], first, until, by)
+
+
+def thermal(cohorts: Iterable[CohortLike], leave_out: Collection[str] = ()) -> Thermal:
+    """Threshold and thermal constant of each stage, from cohorts at different temperatures.
+
+    Cohorts to `leave_out` of the fits are given by name. Raises UsageError for fewer than two.
+    """
+    from rearlog.notebook.by_temperature import thermal
+
+    return thermal([opened(each) for each in cohorts], leave_out)
+
+
+@overload
+def chart(
+    kind: str,
+    cohorts: CohortLike | Iterable[CohortLike],
+    ax: None = None,
+    *,
+    size: str = "page",
+    stage: str | None = None,
+    first: str | None = None,
+    by: str | None = None,
+) -> Figure: ...
+@overload
+def chart(
+    kind: str,
+    cohorts: CohortLike | Iterable[CohortLike],
+    ax: Axes,
+    *,
+    stage: str | None = None,
+    first: str | None = None,
+    by: str | None = None,
+) -> Axes: ...
+@overload
+def chart(
+    kind: str,
+    cohorts: CohortLike | Iterable[CohortLike],
+    ax: Sequence[Axes],
+    *,
+    stage: str | None = None,
+    first: str | None = None,
+    by: str | None = None,
+) -> Sequence[Axes]: ...
+@overload
+def chart(
+    kind: str,
+    cohorts: CohortLike | Iterable[CohortLike],
+    ax: Axes | Sequence[Axes] | None,
+    *,
+    size: str = "page",
+    stage: str | None = None,
+    first: str | None = None,
+    by: str | None = None,
+) -> Figure | Axes | Sequence[Axes]: ...
+def chart(
+    kind: str,
+    cohorts: CohortLike | Iterable[CohortLike],
+    ax: Axes | Sequence[Axes] | None = None,
+    *,
+    size: str = "page",
+    stage: str | None = None,
+    first: str | None = None,
+    by: str | None = None,
+) -> Figure | Axes | Sequence[Axes]:
+    """Draw one of the charts of `rearlog chart`, and return what it was drawn into.
+
+    Without `ax` that is a figure of its own, with its finding as the title and notes below it, of
+    one of the sizes that the command has. With `ax` it is drawn into these axes, in matplotlib's
+    size of letters, with a legend and without title and notes. A chart of several panels takes a
+    list of axes: progress and stages one a cohort, heat one or two (running total; single days),
+    survival one or two (curves; number at risk), reproduction two (alive; eggs), growth one for
+    each of what was measured, pace one or two (days; degree-days), agreement one for each two
+    observers. Raises UsageError for another kind or number of axes.
+    """
+    notebooks = [opened(each) for each in _several(cohorts)]
+    return draw_chart(kind, notebooks, ax, size, stage, first, by)
+
+
+def _several(cohorts: CohortLike | Iterable[CohortLike]) -> list[CohortLike]:
+    one = isinstance(cohorts, Notebook | str | os.PathLike)
+    return [cohorts] if one else [*cohorts]  # type: ignore[list-item, misc]
+
+
+def record(
+    cohort: CohortLike,
+    told: Told,
+    *,
+    at: datetime | str | None = None,
+    by: str | None = None,
+    dry_run: bool = False,
+    strict: bool = False,
+) -> WrittenDown:
+    """Write a round of looks down in a cohort's file, as `rearlog log` does.
+
+    `told` is a line of its notation, or says what was seen of each:
+    `{"A03": {"stage": "L2", "mass_mg": 12.0}, "A04": "dead(mould)"}`. `at` is when it was seen:
+    a datetime, which without a zone is of the cohort's, or a text such as "yesterday" (now, unless
+    given); `by` are initials. Doubts refuse the round where it is `strict`; a `dry_run` writes
+    nothing. Raises EntryError or RecordError with all that cannot be taken, and StoreError for a
+    file that is not sound: then nothing is written.
+    """
+    notebook = opened(cohort)
+    return record_in(notebook, told, at, by, dry_run=dry_run, strict=strict)

@@ -1,0 +1,218 @@
+"""Answers as tables with types: what stands in which column, of small answers made by hand."""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from enum import StrEnum
+from typing import Any, ClassVar
+
+import pytest
+
+from rearlog.analysis.answer import Answer, in_order, speak_by
+from rearlog.analysis.answer_tables import REST, tables_of
+from rearlog.frames.columns import ValueKind
+from rearlog.frames.typed import TypedTable
+from rearlog.records.errors import UsageError
+
+ORDERED, TEXT, INTEGER, FLOAT = (
+    ValueKind.ORDERED,
+    ValueKind.TEXT,
+    ValueKind.INTEGER,
+    ValueKind.FLOAT,
+)
+
+
+class Verdict(StrEnum):
+    SHORT = "too short"
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    low: float
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    at: datetime
+    stage: str
+    n: int
+
+
+@dataclass(frozen=True, slots=True)
+class OfStage:
+    stage: str
+    sex: str
+    n: int
+    range: tuple[float, float | None] | None
+    limits: Limits | None
+    verdict: Verdict | None
+    looks: tuple[Look, ...]
+    observers: tuple[str, str] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Cup:
+    n: int
+    looks: tuple[Look, ...]
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class Counted(Answer):
+    """A result as answers are."""
+
+    main: ClassVar[str] = "stages"
+    cohort: str
+    days: float | None
+    first: date | None
+    stages: tuple[OfStage, ...]
+    cups: tuple[Cup, ...]
+    verdicts: tuple[Verdict, ...]
+    whole: bool
+
+
+NOON = datetime(2026, 3, 9, 12, tzinfo=UTC)
+LOOK = Look(NOON, "L1", 2)
+COUNTED = Counted(
+    "room",
+    2.5,
+    date(2026, 3, 9),
+    (
+        OfStage("L1", "f", 3, (1.0, None), Limits(0.5, 2.0), Verdict.SHORT, (LOOK,), ("KT", "MB")),
+        OfStage("egg", "m", 1, None, None, None, (), None),
+    ),
+    (Cup(7, (LOOK, LOOK)), Cup(8, (LOOK,))),
+    (Verdict.SHORT, Verdict.SHORT),
+    True,
+)
+
+
+def rows(table: TypedTable) -> list[dict[str, Any]]:
+    return [
+        {each.name: values[row] for each, values in zip(table.columns, table.values, strict=True)}
+        for row in range(len(table))
+    ]
+
+
+def kinds(table: TypedTable) -> dict[str, ValueKind]:
+    return {each.name: each.kind for each in table.columns}
+
+
+def test_a_list_of_rows_is_a_table_with_the_cohort_in_front() -> None:
+    stages = tables_of(COUNTED)["stages"]
+    assert rows(stages) == [
+        {
+            "cohort": "room",
+            "stage": "L1",
+            "sex": "f",
+            "n": 3,
+            "range_low": 1.0,
+            "range_high": None,
+            "limits_low": 0.5,
+            "limits_high": 2.0,
+            "verdict": "too short",
+            "observers_1": "KT",
+            "observers_2": "MB",
+        },
+        {
+            "cohort": "room",
+            "stage": "egg",
+            "sex": "m",
+            "n": 1,
+            **dict.fromkeys(["range_low", "range_high", "limits_low", "limits_high", "verdict"]),
+            **dict.fromkeys(["observers_1", "observers_2"]),
+        },
+    ]
+    assert kinds(stages) == {
+        "cohort": TEXT,
+        "stage": ORDERED,
+        "sex": TEXT,
+        "n": INTEGER,
+        "range_low": FLOAT,
+        "range_high": FLOAT,
+        "limits_low": FLOAT,
+        "limits_high": FLOAT,
+        "verdict": TEXT,
+        "observers_1": TEXT,
+        "observers_2": TEXT,
+    }
+
+
+def test_a_list_within_rows_repeats_what_tells_them_apart() -> None:
+    every = tables_of(COUNTED)
+    assert list(every) == ["stages", "stages.looks", "cups", "cups.looks", REST]
+    # it has a stage itself, so that of the row in front is called otherwise
+    assert rows(every["stages.looks"]) == [
+        {"cohort": "room", "of_stage": "L1", "sex": "f", "at": NOON, "stage": "L1", "n": 2}
+    ]
+    assert kinds(every["stages.looks"])["at"] is ValueKind.INSTANT
+    # nothing tells the cups apart, so they are numbered
+    assert [(row["cups"], row["n"]) for row in rows(every["cups.looks"])] == [
+        (1, 2),
+        (1, 2),
+        (2, 2),
+    ]
+
+
+def test_what_is_in_no_list_is_one_row() -> None:
+    rest = tables_of(COUNTED)[REST]
+    assert rows(rest) == [
+        {
+            "cohort": "room",
+            "days": 2.5,
+            "first": date(2026, 3, 9),
+            "verdicts": "too short too short",
+            "whole": True,
+        }
+    ]
+    assert [each.unit for each in rest.columns] == [None, "days", None, None, None]
+    assert kinds(rest)["whole"] is ValueKind.BOOLEAN
+    assert kinds(rest)["first"] is ValueKind.DATE
+
+
+def test_stages_are_in_the_order_of_the_species_and_others_follow() -> None:
+    def order(stages: tuple[str, ...]) -> tuple[str, ...]:
+        return next(c.among for c in tables_of(COUNTED, stages)["stages"].columns if c.among)
+
+    assert order(("egg", "L1", "adult")) == ("egg", "L1", "adult")
+    assert order(("adult",)) == ("adult", "L1", "egg")
+    frame = in_order(COUNTED, ["egg", "L1", "adult"]).to_frame()
+    assert frame["stage"].min() == "egg"
+    assert list(frame.sort_values("stage")["n"]) == [1, 3]
+
+
+def test_tables_have_their_columns_whether_there_are_rows_or_not() -> None:
+    empty = Counted("room", None, None, (), (), (), False)
+    for name, table in tables_of(COUNTED).items():
+        assert kinds(tables_of(empty)[name]) == kinds(table)
+    assert len(empty.to_frame()) == 0
+
+
+def test_an_answer_says_what_it_is_of_whom_and_how_much() -> None:
+    told = "<Counted of room: rows of stages 2, stages.looks 1, cups 2, cups.looks 3, summary 1>"
+    assert repr(COUNTED) == told
+
+
+def test_a_table_is_chosen_by_its_name() -> None:
+    assert COUNTED.to_frame(table="cups")["n"].tolist() == [7, 8]
+    assert COUNTED.to_frame("polars", table="cups")["n"].to_list() == [7, 8]
+    with pytest.raises(UsageError, match=r"no table “cup” \(there are stages, stages.looks"):
+        COUNTED.to_frame(table="cup")
+
+
+def test_who_speaks_says_the_caption_and_what_columns_mean(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    class Loud:
+        def lead(self, answer: Answer) -> str:
+            return f"{type(answer).__name__} & more"
+
+        def meaning(self, kind: type, key: str) -> str:
+            return f"{kind.__name__}.{key}"
+
+    monkeypatch.setattr("rearlog.analysis.answer._speaker", None)
+    assert "<caption>" not in COUNTED._repr_html_()
+    speak_by(Loud())
+    assert "<caption>Counted &amp; more</caption>" in COUNTED._repr_html_()
+    told = {each.name: each.meaning for each in COUNTED.tables()["stages"].columns}
+    assert told["limits_low"] == "Limits.low"
+    assert told["range_high"] == "OfStage.range"
