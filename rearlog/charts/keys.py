@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
+from typing import Any
 
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
@@ -176,8 +177,8 @@ def draw_key(
         label.set_in_layout(False)
 
 
-def _legend(axes: Axes, look: Style, samples: Sequence[Artist]) -> None:
-    axes.legend(handles=samples, fontsize=look.small_pt, frameon=False, labelcolor=INK)
+def _legend(axes: Axes, look: Style, samples: Sequence[Artist], **where: Any) -> None:
+    axes.legend(handles=samples, fontsize=look.small_pt, frameon=False, labelcolor=INK, **where)
 
 
 def swatch_key(look: Style, names: Sequence[str]) -> Key:
@@ -217,6 +218,8 @@ def draw_swatches(
                 )
                 for name in shown.names
             ],
+            loc="upper left",  # beside the fields, which fill the axes
+            bbox_to_anchor=(1.0, 1.0),
         )
         return
     axes.set_axis_off()

@@ -45,8 +45,9 @@ class Lanes:
 
 
 def room_for_lanes(look: Style, events: Sequence[ExpectedEvent], room_pt: float) -> bool:
-    """Whether lanes leave enough of a room for what is below them."""
-    return (len(events) + 0.3) * BARE * look.small_pt < 0.45 * room_pt
+    """Whether lanes leave enough of a room for what is below them; there is none above axes that
+    somebody gave."""
+    return not look.onto and (len(events) + 0.3) * BARE * look.small_pt < 0.45 * room_pt
 
 
 def lanes(look: Style, events: Sequence[ExpectedEvent], room_pt: float) -> Lanes:

@@ -203,6 +203,9 @@ def test_several_cohorts_in_given_axes_are_named_in_a_legend(
     figure, ax = plt.subplots(figsize=(6, 6))
     room.chart("stages", ax)
     assert "pupa" in [each.get_text() for each in ax.get_legend().get_texts()]
+    beside = ax.get_legend().get_window_extent().x0 - ax.get_window_extent().x1
+    assert beside >= 0  # the fields fill the axes
+    assert not [each for each in ax.findobj() if "expected" in str(each.get_gid())]
     plt.close(figure)
 
 
