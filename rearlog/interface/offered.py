@@ -46,16 +46,19 @@ def compare(
     first: str | None = None,
     until: str | None = None,
     by: str | None = None,
+    *,
+    in_pairs: bool | None = None,
 ) -> Comparison:
     """Whether cohorts differ: how long stages took, the heat they needed, how many lived.
 
     From entering the stage `first` to entering `until`, where only a part is asked for; with `by`
     the groups of a factor (`sex`, `food` …) are compared instead. Raises UsageError where there are
-    no two of them, or they do not compare.
+    no two of them, or they do not compare. Of more than ten cohorts the pairs are compared only
+    with `in_pairs`.
     """
     from rearlog.notebook.comparing import compare
 
-    return compare([opened(each) for each in cohorts], first, until, by)
+    return compare([opened(each) for each in cohorts], first, until, by, in_pairs=in_pairs)
 
 
 def thermal(cohorts: Iterable[CohortLike], leave_out: Collection[str] = ()) -> Thermal:

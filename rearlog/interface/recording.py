@@ -13,9 +13,9 @@ from rearlog.records.entries import Entry, parse, shortened
 from rearlog.records.errors import EntryError, Problem, UsageError
 from rearlog.records.fates import FATES
 from rearlog.records.fields import DETAILS, Kind, Observation
+from rearlog.records.suggestions import suggestion
 from rearlog.records.typed_words import SAME
 from rearlog.records.wording import counted, line_of, stamp
-from rearlog.species.suggestions import suggestion
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.recording import record_round
 
