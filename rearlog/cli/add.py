@@ -11,8 +11,8 @@ from rearlog.cli.options import (
     cohort_argument,
     notice,
     on_option,
-    quiet_option,
 )
+from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.adding import more_individuals
 from rearlog.store.cohort_file import CohortFile
@@ -28,7 +28,7 @@ from rearlog.store.cohort_file import CohortFile
 @click.option("--container", help="The cup, box or cage.")
 @click.option("--clutch", help="The batch of eggs they come from.")
 @click.option("--note", help="Anything else.")
-@quiet_option
+@writing
 def add_command(
     cohort: Path,
     codes: tuple[str, ...],

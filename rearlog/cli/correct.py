@@ -8,7 +8,8 @@ import click
 
 from rearlog.cli.completion import individuals, stages
 from rearlog.cli.effects import show_effect
-from rearlog.cli.options import WHEN, by_option, cohort_argument, notice, quiet_option
+from rearlog.cli.options import WHEN, by_option, cohort_argument, notice
+from rearlog.cli.writing import writing
 from rearlog.notebook import Notebook
 from rearlog.present.history import correction_lines
 from rearlog.records import times
@@ -31,7 +32,7 @@ from rearlog.store.correcting import correct
 @click.option("--because", metavar="TEXT", help="Why; kept with the records.")
 @click.option("--dry-run", is_flag=True, help="Show what it would change, and change nothing.")
 @by_option
-@quiet_option
+@writing
 def correct_command(
     cohort: Path,
     individual: str,

@@ -12,10 +12,10 @@ from rearlog.cli.options import (
     factor_option,
     notice,
     origin_option,
-    quiet_option,
     site_options,
     tell_missing,
 )
+from rearlog.cli.writing import writing
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import factors_text, origins_text, read_factors, read_origins
 from rearlog.store.cohort_file import CohortFile
@@ -30,7 +30,7 @@ from rearlog.store.origins import origins_without_file
 @site_options
 @click.option("--place", help="Where in it they are kept, such as a shelf.")
 @click.option("--food", help="What they eat.")
-@quiet_option
+@writing
 def describe_command(
     cohort: Path,
     factors: tuple[str, ...],

@@ -12,9 +12,9 @@ from rearlog.cli.options import (
     notice,
     notice_caution,
     notice_doubts,
-    quiet_option,
     strict_option,
 )
+from rearlog.cli.writing import writing
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.present.imported import imported_words
 from rearlog.records import times
@@ -35,7 +35,7 @@ files_argument = click.argument(
 )
 @click.option("--dry-run", is_flag=True, help="Check the files, and record nothing.")
 @strict_option
-@quiet_option
+@writing
 def import_command(
     cohort: Path,
     files: tuple[Path, ...],

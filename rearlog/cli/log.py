@@ -15,10 +15,10 @@ from rearlog.cli.options import (
     notice_caution,
     notice_doubts,
     on_option,
-    quiet_option,
     strict_option,
 )
 from rearlog.cli.streams import printable
+from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.entries import parse
 from rearlog.records.fates import FATES, Fate
@@ -59,7 +59,7 @@ rearlog log room '3 same eggs=34; cage-1 same eggs=120 hatched=88'
 @by_option
 @click.option("--dry-run", is_flag=True, help="Show what would be recorded, and record nothing.")
 @strict_option
-@quiet_option
+@writing
 def log_command(
     cohort: Path,
     entry: tuple[str, ...],

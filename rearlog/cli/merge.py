@@ -10,8 +10,8 @@ from rearlog.cli.options import (
     CohortName,
     cohort_argument,
     notice,
-    quiet_option,
 )
+from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import counted
@@ -21,7 +21,7 @@ from rearlog.store.cohort_file import CohortFile
 @click.command("merge")
 @cohort_argument
 @click.argument("copy", type=CohortName(), metavar="OTHER")
-@quiet_option
+@writing
 def merge_command(cohort: Path, copy: Path) -> None:
     """Unite a cohort with a copy of its file that was written to apart, as in a synced folder.
 

@@ -180,6 +180,8 @@ def quiet_option(command: F) -> F:
 def notice(text: str) -> None:
     """Tell the user something beside the result, on standard error, unless told to be quiet."""
     ctx = click.get_current_context(silent=True)
+    if ctx is not None:
+        ctx.meta.get("rearlog.told", []).append(printable(text))
     if ctx is None or not ctx.meta.get("rearlog.quiet"):
         say_aside(printable(text))
 

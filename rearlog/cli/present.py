@@ -30,14 +30,17 @@ def show(
     are what the CSV lists: flat rows, or dataclasses of one kind. `lead` is the sentence that an
     answer opens with.
     """
-    if form == "json":
+    ctx = click.get_current_context()
+    if "rearlog.told" in ctx.meta:
+        ctx.meta["rearlog.answer"] = result  # of a command that writes: it is told at its end
+    elif form == "json":
         write_data(f"{to_json(result)}\n")
     elif form == "csv":
         write_data(to_csv(rows))
     else:
         if lead is not None:
             print_table(Table("", [], [], [lead()]))
-        full = click.get_current_context().meta.get("rearlog.full", False)
+        full = ctx.meta.get("rearlog.full", False)
         for table in tables():
             if full or not table.full:
                 print_table(table)

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import cohort_argument, notice, quiet_option, usual_initials
+from rearlog.cli.options import cohort_argument, notice, usual_initials
 from rearlog.cli.present import show
-from rearlog.present.redactions import redactions_table
+from rearlog.cli.writing import writing
+from rearlog.present.redactions import Redactions, redactions_table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import counted
@@ -34,7 +35,7 @@ _NUMBER = re.compile("@[0-9]{1,9}")
     default=usual_initials,
     help="Who redacts ($REARLOG_BY).",
 )
-@quiet_option
+@writing
 def redact_command(
     cohort: Path,
     field: str | None,
@@ -63,16 +64,17 @@ def redact_command(
         if saying or dry_run:
             raise UsageError("say what to redact", f"one of {', '.join((*FIELDS, _ANY))}")
         marks = redactions_of(cohort)
-        show(marks, "table", lambda: [redactions_table(cohort.stem, marks)], marks)
+        found = Redactions(cohort.stem, tuple(marks))
+        show(found, "table", lambda: [redactions_table(cohort.stem, marks)], marks)
         return
     wanted = _wanted(field, numbers, saying)
     if by and saying and wanted.concerns(by):
         raise UsageError("the mark would say it again", "give other initials with --by")
-    found = redact(cohort, wanted, times.now("UTC"), by, dry_run=dry_run)
-    if not found.anything:
+    gone = redact(cohort, wanted, times.now("UTC"), by, dry_run=dry_run)
+    if not gone.anything:
         notice("There is nothing of it, in the file or in a backup.")
     else:
-        notice(f"{'Would redact' if dry_run else 'Redacted'} {_told(found)}.")
+        notice(f"{'Would redact' if dry_run else 'Redacted'} {_told(gone)}.")
 
 
 def _wanted(field: str, numbers: tuple[str, ...], saying: str | None) -> Wanted:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import cohort_argument, notice, quiet_option
+from rearlog.cli.options import cohort_argument, notice
+from rearlog.cli.writing import writing
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.origins import naming
 
@@ -14,7 +15,7 @@ from rearlog.store.origins import naming
 @click.command("rename")
 @cohort_argument
 @click.argument("label", metavar="LABEL")
-@quiet_option
+@writing
 def rename_command(cohort: Path, label: str) -> None:
     """Give a cohort another label: letters, digits, - and _.
 

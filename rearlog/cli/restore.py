@@ -12,6 +12,7 @@ from rearlog.cli.options import (
     notice,
 )
 from rearlog.cli.present import show
+from rearlog.cli.writing import tell_as_json
 from rearlog.present.safekeeping import (
     backup_tables,
 )
@@ -34,11 +35,10 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
     rearlog restore room 3
     """
     if number is not None:
-        state = restore(cohort, number)
-        notice(
-            f"{cohort} is again as it was on {state.written:%Y-%m-%d %H:%M:%S}, "
-            f"with {state.observations} checks; the newer file is kept as a backup."
-        )
+        if form == "json":
+            tell_as_json(lambda: _bring_back(cohort, number))
+        else:
+            _bring_back(cohort, number)
         return
     result = states_of(cohort)
     if not result.backups:
@@ -48,3 +48,11 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
         )
     if result.backups or form != "table":
         show(result, form, lambda: backup_tables(result), result.backups)
+
+
+def _bring_back(cohort: Path, number: int) -> None:
+    state = restore(cohort, number)
+    notice(
+        f"{cohort} is again as it was on {state.written:%Y-%m-%d %H:%M:%S}, "
+        f"with {state.observations} checks; the newer file is kept as a backup."
+    )

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 import click
 
 from rearlog.cli.numbers import CELSIUS, SHARE, Finite
-from rearlog.cli.options import WHEN, cohort_argument, notice, quiet_option
+from rearlog.cli.options import WHEN, cohort_argument, notice
 from rearlog.cli.simulation_options import every_option, seed_option, species_option
+from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import Cohort, CohortLog, DayExtremes, Readings, Temperature
@@ -74,7 +75,7 @@ _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
 @seed_option
 @click.option("--zone", help="Time zone, such as Europe/London (default: this machine's).")
 @click.option("--check-time", default="09:00", help="When somebody looks (HH:MM).")
-@quiet_option
+@writing
 def simulate_command(
     cohort: Path,
     species: str,

@@ -15,10 +15,10 @@ from rearlog.cli.options import (
     notice,
     on_option,
     origin_option,
-    quiet_option,
     site_options,
     tell_missing,
 )
+from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Profile
@@ -58,7 +58,7 @@ from rearlog.store.origins import origins_without_file
 @click.option("--food", help="What they eat.")
 @factor_option
 @origin_option
-@quiet_option
+@writing
 def start_command(
     cohort: Path,
     species: str | None,

@@ -13,9 +13,9 @@ from rearlog.cli.options import (
     by_option,
     cohort_argument,
     notice,
-    quiet_option,
 )
 from rearlog.cli.streams import printable
+from rearlog.cli.writing import writing
 from rearlog.notebook import Notebook
 from rearlog.present.history import (
     records_table,
@@ -46,7 +46,7 @@ _LONGEST_RANGE = 100_000
 @click.option("--take-back", is_flag=True, help="These were right: they count again.")
 @click.option("--dry-run", is_flag=True, help="Show what it would change, and change nothing.")
 @by_option
-@quiet_option
+@writing
 def strike_command(
     cohort: Path,
     numbers: tuple[str, ...],

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import WHEN, cohort_argument, notice, on_option, quiet_option
+from rearlog.cli.options import WHEN, cohort_argument, notice, on_option
+from rearlog.cli.writing import writing
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.logger_csv import LoggerOptions
 from rearlog.exchange.temperature_files import read
@@ -46,7 +47,7 @@ from rearlog.store.cohort_file import CohortFile
 @click.option("--temperature-column", metavar="TITLE", help="The file's column with the readings.")
 @click.option("--clock-zone", metavar="ZONE", help="The zone of the logger's clock.")
 @click.option("--missing", metavar="TEXT", help="What a logger writes for no reading: 999.9.")
-@quiet_option
+@writing
 def temps_command(
     cohort: Path,
     file: Path | None,

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import notice, quiet_option
+from rearlog.cli.options import notice
+from rearlog.cli.writing import writing
 from rearlog.exchange import bundle
 from rearlog.records import times
 from rearlog.records.errors import ImportRefused, Problem
@@ -22,7 +23,7 @@ from rearlog.settings import usual
     type=click.Path(path_type=Path),
     help="The folder for the cohort files (default: $REARLOG_DIR, or this one).",
 )
-@quiet_option
+@writing
 def unpack_command(data: Path, folder: Path | None) -> None:
     """Make new cohort files of data that “rearlog export” wrote: all of them, or none.
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import by_option, cohort_argument, notice, quiet_option
+from rearlog.cli.options import by_option, cohort_argument, notice
+from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Mark
@@ -20,7 +21,7 @@ from rearlog.store.cohort_file import CohortFile
 @click.option("--take-back", is_flag=True, help="It was no mistake: it counts again.")
 @click.option("--because", metavar="TEXT", help="Why; kept with the individual.")
 @by_option
-@quiet_option
+@writing
 def withdraw_command(
     cohort: Path, codes: tuple[str, ...], take_back: bool, because: str | None, by: str | None
 ) -> None:

@@ -15,6 +15,7 @@ RESULTS = {
     "backups": "store.restoring.States",
     "comparison": "analysis.comparing.compare.Comparison",
     "deadline": "analysis.forecasting.deadline.Deadline",
+    "effect": "analysis.comparing.strike_effect.StrikeEffect",
     "durations": "analysis.stages.durations.Durations",
     "durations-by-group": "present.by_group.DurationsByGroup",
     "explained": "present.explaining.Explained",
@@ -32,6 +33,7 @@ RESULTS = {
     "progress": "analysis.stages.progress.Progress",
     "reproduction": "analysis.reproduction.reproduction.Reproduction",
     "reproduction-comparison": "analysis.reproduction.reproduction.ReproductionComparison",
+    "redactions": "present.redactions.Redactions",
     "sample-size": "analysis.simulation.sample_size.SampleSize",
     "settings": "settings.standing.StandingSettings",
     "species": "records.profile.Profile",
@@ -42,6 +44,7 @@ RESULTS = {
     "thermal": "analysis.comparing.thermal.Thermal",
     "today": "present.due.Today",
     "verification": "present.safekeeping.Verifications",
+    "written": "present.written.Written",
 }
 """The answers that JSON gives, by the names of their schemas (see `present/json_schema.py`)."""
 

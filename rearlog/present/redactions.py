@@ -3,10 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from rearlog.present.tables import Table
 from rearlog.records.wording import stamp
 from rearlog.store.redaction import Redaction
+
+
+@dataclass(frozen=True, slots=True)
+class Redactions:
+    """What was redacted in one cohort: that something was there, never what."""
+
+    cohort: str
+    redactions: tuple[Redaction, ...]
 
 
 def redactions_table(cohort: str, marks: Iterable[Redaction]) -> Table:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import stat
+from collections.abc import Iterator
+from contextvars import ContextVar
 from pathlib import Path
 
 from rearlog.disk.writing import Unconfirmed, put, reason, set_mode
@@ -14,6 +17,23 @@ HIDDEN = ".rearlog"
 
 LARGEST_BYTES = 256 * 2**20
 """A file beyond this is refused unread: it would not fit into memory."""
+
+
+Contents = dict[Path, tuple[bytes | None, bytes]]
+"""Of files their content before the first writing (None: there was none) and after the last."""
+
+_WATCHED: ContextVar[Contents | None] = ContextVar("watched", default=None)
+
+
+@contextlib.contextmanager
+def watched() -> Iterator[Contents]:
+    """Keep what is written meanwhile, as it was before and as it is after."""
+    found: Contents = {}
+    token = _WATCHED.set(found)
+    try:
+        yield found
+    finally:
+        _WATCHED.reset(token)
 
 
 def target_of(path: Path) -> Path:
@@ -107,6 +127,8 @@ def write_atomically(target: Path, content: bytes, *, new: bool = False) -> None
     file that is there was left by a writer that was stopped, and is thrown away. Raises StoreError
     where it fails: the message says which of the two contents is there.
     """
+    seen = _WATCHED.get()
+    before = target.read_bytes() if seen is not None and os.path.lexists(target) else None
     try:
         temporary = hidden_folder(target) / f"{target.name}.new"
         put(content, target, temporary, like=target, new=new)
@@ -119,3 +141,6 @@ def write_atomically(target: Path, content: bytes, *, new: bool = False) -> None
         ) from error
     except OSError as error:
         raise StoreError(f"{target} cannot be written: {reason(error)}; nothing changed") from error
+    if seen is not None:
+        first, _ = seen.get(target, (before, b""))
+        seen[target] = first, content
