@@ -15,6 +15,7 @@ from rearlog.charts.panels import PanelGrid, panels
 from rearlog.charts.style import (
     CHARACTER,
     PAGE,
+    PT,
     Style,
     around,
     dress,
@@ -49,8 +50,8 @@ def agreement(
     largest = max(n for _, pair in every for row in pair.table for n in row)
     cell = max(CELL, len(str(largest)) * DIGIT * look.least_pt / look.text_pt + 0.4)
     need = cell * max(len(pair.stages) for _, pair in every)
-    wide = look.width_in * 72 / look.text_pt
-    high = (look.tallest_in - words.height_in) * 72 / look.text_pt
+    wide = look.width_in / look.em_in
+    high = (look.tallest_in - words.height_in) / look.em_in
     across = max(1, min(3, len(every), int(wide / (need + 6))))
     most = across * max(1, int(high / (need + 5)))
     shown = sorted(every, key=lambda panel: -panel[1].n)[: min(MOST_PANELS, most)]
@@ -59,24 +60,24 @@ def agreement(
         told = [*notes(results), pairs_shown(len(shown), len(every))]
         words = around(look, finding, told, invented=invented)
     side_in = min(
-        (wide / across - 6) * look.text_pt / 72,
-        (look.tallest_in - words.height_in) / down - 8.5 * look.text_pt / 72,
-        2.2 * need * look.text_pt / 72,
+        (wide / across - 6) * look.em_in,
+        (look.tallest_in - words.height_in) / down - 8.5 * look.em_in,
+        2.2 * need * look.em_in,
     )
-    figure = new_figure(look, words.height_in + down * (side_in + 8.5 * look.text_pt / 72))
-    layout = PanelGrid(down, across, look.width_in / across - 3 * look.text_pt / 72, brief=False)
+    figure = new_figure(look, words.height_in + down * (side_in + 8.5 * look.em_in))
+    layout = PanelGrid(down, across, look.width_in / across - 3 * look.em_in, brief=False)
     placed, _ = panels(figure, look, layout, len(shown), [side_in] * down)
     several = len({name for name, _ in shown}) > 1
     for axes, (cohort, pair) in zip(placed, shown, strict=True):
         dress(axes, look)
-        wide_in = (wide / across - 6) * look.text_pt / 72
-        square = side_in * 72 >= cell * look.text_pt * len(pair.stages)
+        wide_in = (wide / across - 6) * look.em_in
+        square = side_in >= cell * look.em_in * len(pair.stages)
         cell_in = (side_in if square else wide_in) / len(pair.stages)
-        _cells(axes, cohort, pair, look, cell_in * 72)
+        _cells(axes, cohort, pair, look, cell_in / PT)
         axes.set_aspect("equal" if square else "auto")
         first, second = pair.observers
         text = f"{first} down, {second} across: {pair.agreed} of {pair.n}"
-        room = layout.inner_in * 72 / (CHARACTER * look.small_pt)
+        room = layout.inner_in / PT / (CHARACTER * look.small_pt)
         both = f"{cohort}: {text}"
         if several and len(both) > room:
             both = f"{cohort}:\n{text}"

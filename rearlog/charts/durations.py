@@ -21,6 +21,7 @@ from rearlog.charts.panels import PanelGrid, panels
 from rearlog.charts.style import (
     LINE,
     PAGE,
+    PT,
     Style,
     around,
     dress,
@@ -66,8 +67,8 @@ def durations(
         return said(look, finding, too_many(len(results)), invented=invented)
     per_column = ceil(len(stages) / layout.columns)
     rows = per_column * (len(results) + BETWEEN_STAGES)
-    high_in = max(rows * layout.row_pt, 5 * look.text_pt) / 72
-    taken_in = words.height_in + below_in + AXIS * look.text_pt / 72 + high_in
+    high_in = max(rows * layout.row_pt, 5 * look.text_pt) * PT
+    taken_in = words.height_in + below_in + AXIS * look.em_in + high_in
     figure = new_figure(look, min(look.tallest_in, max(taken_in, 0.6 * look.height_in)))
     wide_in = look.width_in / layout.columns
     shape = PanelGrid(1, layout.columns, wide_in, brief=False)
@@ -81,7 +82,7 @@ def durations(
         longest = max(longest, axes.get_xlim()[1])
     for column, axes in enumerate(every):
         axes.set_xlim(0.0, longest)
-        numbers = max(2, min(9, int(wide_in * 72 / look.text_pt / 6)))
+        numbers = max(2, min(9, int(wide_in / look.em_in / 6)))
         axes.xaxis.set_major_locator(MaxNLocator(nbins=numbers, steps=[1, 2, 5, 10]))
         if not column:
             label_axes(axes, look, x="Days in the stage")
@@ -111,9 +112,9 @@ class _StageColumns:
 
 
 def _columns(look: Style, stages: int, cohorts: int, words_in: float) -> _StageColumns:
-    free_pt = (look.tallest_in - words_in) * 72 - AXIS * look.text_pt
+    free_pt = (look.tallest_in - words_in) / PT - AXIS * look.text_pt
     usual = (2.6 if cohorts == 1 else 1.7) * look.text_pt
-    most = max(1, min(stages, int(look.width_in * 72 / look.text_pt / LEAST_COLUMN)))
+    most = max(1, min(stages, int(look.width_in / look.em_in / LEAST_COLUMN)))
     most = len(look.onto) or most
     for columns in range(1, most + 1):
         rows = ceil(stages / columns) * (cohorts + BETWEEN_STAGES)

@@ -55,8 +55,8 @@ def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool 
     ends_named = at_ends(look, names) and len(shown) > 1
     below = None if ends_named or len(shown) == 1 else key(look, names)
     below_in = below.height_in if below else 0.0
-    beside_in = words.height_in + below_in + 6 * look.text_pt / 72
-    high_in = max(look.height_in - beside_in, 9 * look.text_pt / 72)
+    beside_in = words.height_in + below_in + 6 * look.em_in
+    high_in = max(look.height_in - beside_in, 9 * look.em_in)
     high_in = min(high_in, look.tallest_in - beside_in)
     figure = new_figure(look, high_in + beside_in)
     axes, strip = with_strip(figure, look, high_in, below_in)

@@ -55,8 +55,8 @@ def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = Fa
     below_in = below.height_in if below else 0.0
     rows = len(drawn) if look.narrow else 1
     columns = len(drawn) if rows == 1 else 1
-    beside_in = words.height_in + below_in + 5 * rows * look.text_pt / 72
-    high_in = max(look.height_in - beside_in, 11 * rows * look.text_pt / 72)
+    beside_in = words.height_in + below_in + 5 * rows * look.em_in
+    high_in = max(look.height_in - beside_in, 11 * rows * look.em_in)
     high_in = min(high_in, look.tallest_in - beside_in)
     figure = new_figure(look, high_in + beside_in)
     layout = PanelGrid(rows, columns, look.width_in / columns, brief=False)

@@ -19,6 +19,7 @@ from rearlog.charts.palette import MUTED, PAPER, CohortMark, cohort_mark
 from rearlog.charts.panels import given, hide_dates
 from rearlog.charts.style import (
     PAGE,
+    PT,
     Style,
     around,
     date_axis,
@@ -66,13 +67,13 @@ def heat(
     ends_named = at_ends(look, names)
     below = None if ends_named else key(look, names)
     below_in = below.height_in if below else 0.0
-    beside_in = words.height_in + below_in + 9 * look.text_pt / 72
-    high_in = max(1.2 * look.height_in - beside_in, 14 * look.text_pt / 72)
+    beside_in = words.height_in + below_in + 9 * look.em_in
+    high_in = max(1.2 * look.height_in - beside_in, 14 * look.em_in)
     high_in = min(high_in, look.tallest_in - beside_in)
     if not fits(look, high_in):
         return said(look, finding, too_many(len(results)), invented=invented)
     figure = new_figure(look, high_in + beside_in)
-    shares = (0.72, 0.28) if 0.28 * high_in * 72 > LEAST_DAILY * look.text_pt else (1.0,)
+    shares = (0.72, 0.28) if 0.28 * high_in > LEAST_DAILY * look.em_in else (1.0,)
     if look.onto:
         shares = (1.0,) if len(given(look, 1, 2)) == 1 else (0.72, 0.28)
         running, *lower = look.onto
@@ -89,7 +90,7 @@ def heat(
     for axes, share in zip((running, *lower), shares, strict=True):
         dress(axes, look, grid="y")
         date_axis(axes, look, first, last, width_in)
-        steps = max(1, min(5, int(0.8 * share * high_in * 72 / (2 * look.small_pt))))
+        steps = max(1, min(5, int(0.8 * share * high_in / PT / (2 * look.small_pt))))
         axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
     high_dd = 1.1 * max(1.0, *(each.known_total[0] for each in results))
     running.set_ylim(0.0, high_dd)
@@ -99,7 +100,7 @@ def heat(
         _total(running, result, mark, look)
         reached = arrivals.get(result.cohort, ())
         named = len(reached) if len(results) == 1 else LAST_NAMED if len(results) <= 3 else 0
-        scale = (width_in * 72 / (last - first), 0.6 * high_in * 72 / high_dd)
+        scale = (width_in / PT / (last - first), 0.6 * high_in / PT / high_dd)
         _stages(running, result, reached, mark, look, named, scale, taken)
         if few:
             _expected(running, result, reached, mark, look)

@@ -14,7 +14,7 @@ from matplotlib.patches import Patch
 from matplotlib.transforms import blended_transform_factory
 
 from rearlog.charts.palette import HATCHING, INK, MUTED, CohortMark, cohort_mark, text_on
-from rearlog.charts.style import CHARACTER, LINE, SANS, Style
+from rearlog.charts.style import CHARACTER, LINE, PT, SANS, Style
 
 MOST_AT_ENDS = 4
 """More lines than this are named in a key below: beside their ends, names would hide whose end."""
@@ -39,7 +39,7 @@ def at_ends(look: Style, names: Sequence[str]) -> bool:
     if look.onto:
         return False
     beside = 2.6 + max(map(len, names)) * CHARACTER
-    return len(names) <= MOST_AT_ENDS and beside < WIDEST * look.width_in * 72 / look.text_pt
+    return len(names) <= MOST_AT_ENDS and beside < WIDEST * look.width_in / look.em_in
 
 
 def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Style, axes_in: float) -> None:
@@ -48,7 +48,7 @@ def label_ends(axes: Axes, ends: Sequence[LineEnd], look: Style, axes_in: float)
     The limits of both axes must be set; `axes_in` is about how high they are.
     """
     bottom, top = axes.get_ylim()
-    step = LINE * look.text_pt / (axes_in * 72) * (top - bottom)
+    step = LINE * look.text_pt / (axes_in / PT) * (top - bottom)
     ascending = sorted(ends, key=lambda each: each.y)
     for end, y in zip(ascending, apart([each.y for each in ascending], step, top), strict=True):
         axes.annotate(
@@ -145,7 +145,7 @@ def draw_key(
     assert figure is not None
     where = blended_transform_factory(figure.dpi_scale_trans, axes.transAxes)
     marks = [cohort_mark(place) for place in range(len(shown.names))] if marks is None else marks
-    em = look.text_pt / 72
+    em = look.em_in
     for place, (name, mark) in enumerate(zip(shown.names, marks, strict=True)):
         height = 1 - (place % shown.rows + 0.5) / shown.rows
         left = em + place // shown.rows * shown.column_in
@@ -189,9 +189,9 @@ def swatch_key(look: Style, names: Sequence[str]) -> Key:
 
 def _in_columns(look: Style, names: Sequence[str], one_pt: float, row_pt: float) -> Key:
     """As many columns of so many points as fit, and as few rows of so many."""
-    columns = max(1, min(len(names), int((look.width_in * 72 - 2 * look.text_pt) / one_pt)))
+    columns = max(1, min(len(names), int((look.width_in / PT - 2 * look.text_pt) / one_pt)))
     rows = ceil(len(names) / columns)
-    return Key(tuple(names), ceil(len(names) / rows), one_pt / 72, row_pt * rows / 72)
+    return Key(tuple(names), ceil(len(names) / rows), one_pt * PT, row_pt * rows * PT)
 
 
 def draw_swatches(
@@ -226,7 +226,7 @@ def draw_swatches(
     figure = axes.get_figure()
     assert figure is not None
     where = blended_transform_factory(figure.dpi_scale_trans, axes.transAxes)
-    em = look.text_pt / 72
+    em = look.em_in
     for place, name in enumerate(shown.names):
         colour = colours[name]
         field = axes.text(

@@ -17,7 +17,7 @@ from matplotlib.transforms import ScaledTranslation
 
 from rearlog.analysis.stages.progress import ExpectedEvent
 from rearlog.charts.palette import INK, MUTED, PAPER
-from rearlog.charts.style import CHARACTER, Style, write
+from rearlog.charts.style import CHARACTER, PT, Style, write
 
 Dash = tuple[int, tuple[float, ...]] | Literal["solid"]
 DASHES: dict[str, Dash] = {
@@ -73,12 +73,12 @@ def draw_lanes(
     figure = axes.get_figure()
     assert figure is not None
     left, right = axes.get_xlim()
-    day_pt = 72 * width_in / (right - left)
+    day_pt = width_in / PT / (right - left)
     for lane, event in enumerate(reversed(shown.events)):
         dash = DASHES[event.event]
         above = (lane + 0.55) * shown.lane_pt
         lifted = axes.get_xaxis_transform() + ScaledTranslation(
-            0, above / 72, figure.dpi_scale_trans
+            0, above * PT, figure.dpi_scale_trans
         )
         low, high = place(event.earliest), place(event.latest)
         bracket = Line2D(

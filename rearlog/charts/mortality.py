@@ -47,12 +47,12 @@ def mortality(
     words = around(look, title(chosen), notes(chosen), invented=invented)
     texts = [f"{each.cohort}, {each.died}/{each.n}" for each in chosen.points]
     below = key(look, texts)
-    room_in = look.tallest_in - words.height_in - 6 * look.text_pt / 72 - below.height_in
+    room_in = look.tallest_in - words.height_in - 6 * look.em_in - below.height_in
     if not fits(look, room_in / 2):  # a curve needs height
         return said(look, title(chosen), too_many(len(result.cohorts)), invented=invented)
-    wanted_in = max(look.height_in - words.height_in - 6 * look.text_pt / 72, 9 * look.text_pt / 72)
+    wanted_in = max(look.height_in - words.height_in - 6 * look.em_in, 9 * look.em_in)
     high_in = min(wanted_in, room_in)
-    figure = new_figure(look, words.height_in + 6 * look.text_pt / 72 + below.height_in + high_in)
+    figure = new_figure(look, words.height_in + 6 * look.em_in + below.height_in + high_in)
     axes, strip = with_strip(figure, look, high_in, below.height_in)
     dress(axes, look, grid="y")
     celsius = [each.temperature for each in chosen.points]
@@ -71,7 +71,7 @@ def mortality(
         )
     axes.set_ylim(0.0, 1.0)
     axes.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
-    numbers = max(2, int(high_in * 72 / look.text_pt / 2.5))
+    numbers = max(2, int(high_in / look.em_in / 2.5))
     axes.yaxis.set_major_locator(MaxNLocator(nbins=min(5, numbers)))
     label_axes(axes, look, x="Mean temperature while in the stage (°C)", y=f"Died, {chosen.stage}")
     if strip is not None:

@@ -13,6 +13,7 @@ from rearlog.charts.panels import PanelGrid, panels
 from rearlog.charts.style import (
     LINE,
     PAGE,
+    PT,
     Style,
     around,
     dress,
@@ -42,11 +43,11 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
     rows = len(shown) if look.narrow else 1
     columns = len(shown) if rows == 1 else 1
     count = len(result.cohorts)
-    beside_in = words.height_in + (1 + 5 * rows) * look.text_pt / 72
-    row_pt = min(2.2 * look.text_pt, (look.tallest_in - beside_in) * 72 / rows / count)
+    beside_in = words.height_in + (1 + 5 * rows) * look.em_in
+    row_pt = min(2.2 * look.text_pt, (look.tallest_in - beside_in) / PT / rows / count)
     if row_pt < LINE * look.least_pt:
         return said(look, title(result), too_many(count), invented=invented)
-    high_in = max(count * row_pt, 4 * look.text_pt) / 72
+    high_in = max(count * row_pt, 4 * look.text_pt) * PT
     figure = new_figure(look, max(beside_in + rows * high_in, 0.6 * look.height_in))
     layout = PanelGrid(rows, columns, look.width_in / columns, brief=False)
     every, _ = panels(figure, look, layout, len(shown), [high_in] * rows)

@@ -9,7 +9,7 @@ from math import ceil
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.charts.style import CHARACTER, Style, subtitle
+from rearlog.charts.style import CHARACTER, PT, Style, subtitle
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import shortened_apart
 
@@ -53,8 +53,8 @@ def grid(look: Style, count: int, words_in: float = 1.0) -> PanelGrid:
     Its panels come as near as can be to the size that holds all; among those that do, it is the
     one with the fewest columns, since dates that stand below each other are compared.
     """
-    wide = look.width_in * 72 / look.text_pt
-    high = (look.tallest_in - words_in) * 72 / look.text_pt
+    wide = look.width_in / look.em_in
+    high = (look.tallest_in - words_in) / look.em_in
 
     def worth(columns: int) -> tuple[float, int]:
         rows = ceil(count / columns)
@@ -65,7 +65,7 @@ def grid(look: Style, count: int, words_in: float = 1.0) -> PanelGrid:
     columns = count if look.onto else max(range(1, count + 1), key=worth)
     brief = wide / columns < BRIEF
     inner = wide / columns - (BESIDE_BRIEF if brief else BESIDE)
-    return PanelGrid(ceil(count / columns), columns, inner * look.text_pt / 72, brief)
+    return PanelGrid(ceil(count / columns), columns, inner * look.em_in, brief)
 
 
 def given(look: Style, least: int, most: int | None = None) -> tuple[Axes, ...]:
@@ -136,7 +136,7 @@ def hide_dates(axes: Axes) -> None:
 
 def panel_names(names: Sequence[str], look: Style, grid: PanelGrid) -> tuple[str, ...]:
     """The names of cohorts as panels have room for, beside a temperature."""
-    room = int(grid.inner_in * 72 / (CHARACTER * look.small_pt)) - len(", 18.0 °C")
+    room = int(grid.inner_in / PT / (CHARACTER * look.small_pt)) - len(", 18.0 °C")
     return shortened_apart(names, max(6, room))
 
 
@@ -152,7 +152,7 @@ def panel_label(
 
     The last of the `others` matters most, and is said in any case.
     """
-    room = grid.inner_in * 72 / (CHARACTER * look.small_pt)
+    room = grid.inner_in / PT / (CHARACTER * look.small_pt)
     told = list(others)
     while len(told) > 1 and len(", ".join([cohort, *told])) > room:
         told.pop(0)

@@ -17,6 +17,7 @@ from rearlog.charts.progress_rows import Rows, mark_text
 from rearlog.charts.style import (
     CHARACTER,
     PAGE,
+    PT,
     Style,
     around,
     date_axis,
@@ -58,18 +59,18 @@ def progress(
     }
     swatches = swatch_key(look, stages)
     sizes = layout.heights([len(each.individuals) for each in results])
-    free_in = look.tallest_in - words.height_in - swatches.height_in - 4.2 * look.text_pt / 72
-    each_pt = free_in * 72 / layout.rows - 0.8 * look.text_pt - 1.8 * look.small_pt
+    free_in = look.tallest_in - words.height_in - swatches.height_in - 4.2 * look.em_in
+    each_pt = free_in / PT / layout.rows - 0.8 * look.text_pt - 1.8 * look.small_pt
     if not room_for_lanes(look, max((each.expected for each in results), key=len), each_pt):
         results = [replace(each, expected=()) for each in results]
         words = around(look, finding, notes(results), invented=invented)
     above = lanes(look, max((each.expected for each in results), key=len), each_pt)
-    rows_in = layout.rows * (each_pt - above.height_pt) / 72
-    if rows_in * 72 < layout.rows * LEAST_ROWS * look.text_pt:
+    rows_in = layout.rows * (each_pt - above.height_pt) * PT
+    if rows_in < layout.rows * LEAST_ROWS * look.em_in:
         return said(look, finding, too_many(len(results)), invented=invented)
-    row_pt = min(MOST_ROW * look.text_pt, rows_in * 72 / sum(sizes))
+    row_pt = min(MOST_ROW * look.text_pt, rows_in / PT / sum(sizes))
     labelled = row_pt >= look.least_pt
-    heights = [max(size * row_pt, USUAL_ROWS * look.text_pt) / 72 for size in sizes]
+    heights = [max(size * row_pt, USUAL_ROWS * look.text_pt) * PT for size in sizes]
     heights = [height * min(1.0, rows_in / sum(heights)) for height in heights]
     taken_in = look.tallest_in - rows_in + sum(heights)
     figure = new_figure(look, min(look.tallest_in, max(0.45 * look.height_in, taken_in)))
@@ -85,7 +86,7 @@ def progress(
             continue
         date_axis(axes, look, first, last, layout.inner_in)
         own = lanes(look, result.expected, each_pt)
-        high_pt = 72 * heights[place // layout.columns]
+        high_pt = heights[place // layout.columns] / PT
         rows = Rows(axes, result, look, layout, high_pt, row_pt, labelled=labelled)
         rows.draw(own)
         rows.outline(place)
@@ -114,6 +115,6 @@ def _limits(
         lasts.append(day_number_after(each.clock, max(ends)))
         marks += [mark_text(one) for one in each.individuals if labelled]
     first, last = min(firsts), max(lasts)
-    room = (max(map(len, marks)) + 4) * CHARACTER * look.small_pt / 72 / width_in
+    room = (max(map(len, marks)) + 4) * CHARACTER * look.small_pt * PT / width_in
     room = 0.0 if room > MOST_MARKS or not any(marks) else room
     return first - 0.01 * (last - first), last + (0.05 + 1.1 * room / (1 - room)) * (last - first)

@@ -15,7 +15,7 @@ from rearlog.charts.keys import apart
 from rearlog.charts.lanes import Lanes, draw_lanes
 from rearlog.charts.palette import FATES, INK, MUTED, PAPER, stage_colours, text_on
 from rearlog.charts.panels import PanelGrid
-from rearlog.charts.style import CHARACTER, LINE, Style, day_number_after, dress, write
+from rearlog.charts.style import CHARACTER, LINE, PT, Style, day_number_after, dress, write
 from rearlog.records.wording import shortened_apart
 
 SPAN_HEIGHT = 0.66
@@ -184,7 +184,7 @@ class Rows:
     def _name_spans(self, y: float, individual: IndividualProgress, size_pt: float) -> None:
         """Write the names of stages where there is room."""
         left, right = self.axes.get_xlim()
-        day_pt = self.width_in * 72 / (right - left)
+        day_pt = self.width_in / PT / (right - left)
         for span, corners in zip(individual.spans, self._corners(y, individual), strict=True):
             width = (corners[1][0] + corners[2][0] - corners[0][0] - corners[3][0]) / 2
             if width * day_pt > 0.62 * size_pt * len(span.stage):
@@ -196,7 +196,7 @@ class Rows:
         text_pt = self.look.text_pt
         size = min(max(0.42 * self.row_pt, 0.25 * text_pt), 0.7 * text_pt)
         left, right = self.axes.get_xlim()
-        shift = (right - left) * 0.6 * size / 72 / self.width_in
+        shift = (right - left) * 0.6 * size * PT / self.width_in
         for fate, mark in FATES.items():
             found = [(y, each.spans[-1].end_high) for y, each in self.rows if each.fate == fate]
             if found:
@@ -218,7 +218,7 @@ class Rows:
         if not marked:
             return
         left, right = self.axes.get_xlim()
-        day_pt = self.width_in * 72 / (right - left)
+        day_pt = self.width_in / PT / (right - left)
         words_fit = all(
             (right - self._place(each.spans[-1].end_high)) * day_pt
             > (len(mark_text(each)) + 3) * CHARACTER * self.look.small_pt

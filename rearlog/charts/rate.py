@@ -20,6 +20,7 @@ from rearlog.charts.points import cohort_point
 from rearlog.charts.style import (
     CHARACTER,
     PAGE,
+    PT,
     Style,
     around,
     dress,
@@ -59,17 +60,17 @@ def rate(
     first, last = _limits(chosen, look)
     highest = 1.25 * max(point.rate for point in chosen.points)
     texts = [_text(point) for point in chosen.points]
-    high_in = max(look.height_in - words.height_in - 6 * look.text_pt / 72, 9 * look.text_pt / 72)
+    high_in = max(look.height_in - words.height_in - 6 * look.em_in, 9 * look.em_in)
     labelled = _labels_fit(look, chosen, texts, (last - first, highest), high_in)
     below = None if labelled else key(look, texts)
     below_in = below.height_in if below else 0.0
-    room_in = look.tallest_in - words.height_in - 6 * look.text_pt / 72 - below_in
+    room_in = look.tallest_in - words.height_in - 6 * look.em_in - below_in
     if not fits(look, room_in):
         text = too_many(len(result.cohorts))
         return said(look, title(result, stage), text, invented=invented)
     figure = new_figure(
         look,
-        words.height_in + 6 * look.text_pt / 72 + below_in + min(high_in, room_in),
+        words.height_in + 6 * look.em_in + below_in + min(high_in, room_in),
     )
     axes, strip = with_strip(figure, look, min(high_in, room_in), below_in)
     dress(axes, look, grid="y")
@@ -91,7 +92,7 @@ def rate(
     for point, text in zip(chosen.points, texts, strict=True):
         _point(axes, point, result.cohorts.index(point.cohort), look, text if labelled else "")
     axes.set_ylim(0.0, highest)
-    numbers = max(2, int(min(high_in, room_in) * 72 / look.text_pt / 2.5))
+    numbers = max(2, int(min(high_in, room_in) / look.em_in / 2.5))
     axes.yaxis.set_major_locator(MaxNLocator(nbins=numbers))
     label_axes(
         axes,
@@ -120,7 +121,7 @@ def _labels_fit(
     high_in: float,
 ) -> bool:
     """Whether the texts fit left of their marks, within the axes and none over another."""
-    wide_pt, high_pt = 0.88 * look.width_in * 72, 0.9 * high_in * 72
+    wide_pt, high_pt = 0.88 * look.width_in / PT, 0.9 * high_in / PT
     first, _ = _limits(stage, look)
     places = [
         ((point.temperature - first) / spans[0] * wide_pt, point.rate / spans[1] * high_pt)
@@ -147,7 +148,7 @@ def _limits(stage: StageThermal, look: Style) -> tuple[float, float]:
     first, last = min(celsius) - BELOW_C, max(celsius) + ABOVE_C
     if stage.linear is None:
         return first, last
-    share = min(0.5, THRESHOLD * look.small_pt / (0.85 * look.width_in * 72))
+    share = min(0.5, THRESHOLD * look.small_pt / (0.85 * look.width_in / PT))
     named = stage.linear.threshold
     return min(first, named - share / (1 - share) * (last - named)), last
 

@@ -15,6 +15,7 @@ from rearlog.charts.palette import CohortMark, cohort_mark
 from rearlog.charts.panels import given
 from rearlog.charts.style import (
     PAGE,
+    PT,
     Style,
     around,
     dress,
@@ -43,10 +44,10 @@ def reproduction(
     shown = key(look, [each.cohort for each in results])
     key_in = shown.height_in if several else 0.0
     rows = 2 if look.narrow else 1
-    beside_in = words.height_in + key_in + (5.5 * rows + several) * look.text_pt / 72
-    panel_in = max((look.height_in - beside_in) / rows, LEAST * look.text_pt / 72)
+    beside_in = words.height_in + key_in + (5.5 * rows + several) * look.em_in
+    panel_in = max((look.height_in - beside_in) / rows, LEAST * look.em_in)
     panel_in = min(panel_in, (look.tallest_in - beside_in) / rows)
-    if panel_in * 72 < FEWEST * look.text_pt:
+    if panel_in < FEWEST * look.em_in:
         return said(look, finding, too_many(len(results)), invented=invented)
     figure = new_figure(look, beside_in + rows * panel_in)
     if look.onto:
@@ -64,10 +65,10 @@ def reproduction(
     for axes, name in ((alive, ALIVE), (eggs, EGGS)):
         dress(axes, look, grid="y")
         axes.set_xlim(0, last)
-        ages = max(2, min(8, int((width_in * 72 - 6 * look.text_pt) / (3.6 * look.small_pt))))
+        ages = max(2, min(8, int((width_in / PT - 6 * look.text_pt) / (3.6 * look.small_pt))))
         axes.xaxis.set_major_locator(MaxNLocator(nbins=ages, integer=True))
         label_axes(axes, look, x="Age (days)", y=name)
-    steps = max(1, min(4, int(panel_in * 72 / (2.5 * look.small_pt))))
+    steps = max(1, min(4, int(panel_in / PT / (2.5 * look.small_pt))))
     for place, each in enumerate(results):
         _draw(alive, eggs, each, cohort_mark(place), look, banded=banded)
     alive.set_ylim(0.0, 1.04)

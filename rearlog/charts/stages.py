@@ -22,6 +22,7 @@ from rearlog.charts.style import (
     CHARACTER,
     LINE,
     PAGE,
+    PT,
     Style,
     around,
     date_axis,
@@ -57,8 +58,8 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
     }
     gone = [name for name in GONE if any(_count(each.days[-1], each, name) for each in results)]
     swatches = swatch_key(look, [*names, *gone])
-    beside_in = words.height_in + swatches.height_in + 4.2 * look.text_pt / 72
-    each_pt = (look.tallest_in - beside_in) * 72 / layout.rows
+    beside_in = words.height_in + swatches.height_in + 4.2 * look.em_in
+    each_pt = (look.tallest_in - beside_in) / PT / layout.rows
     each_pt -= 0.8 * look.text_pt + 1.8 * look.small_pt
     if not room_for_lanes(look, max((each.expected for each in results), key=len), each_pt):
         results = [replace(each, expected=()) for each in results]
@@ -68,15 +69,15 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
     if high_pt < LEAST * look.text_pt:
         return said(look, finding, too_many(len(results)), invented=invented)
     most_in = look.height_in if layout.rows == 1 else 0.62 * look.height_in * layout.rows
-    usual_pt = max(USUAL * look.text_pt, (most_in - beside_in) * 72 / layout.rows)
+    usual_pt = max(USUAL * look.text_pt, (most_in - beside_in) / PT / layout.rows)
     high_pt = min(high_pt, usual_pt)
-    over_in = layout.rows * (each_pt - above.height_pt - high_pt) / 72
+    over_in = layout.rows * (each_pt - above.height_pt - high_pt) * PT
     figure = new_figure(look, look.tallest_in - over_in)
     first = min(each.days[0].date for each in results).toordinal()
     last = max(each.days[-1].date for each in results).toordinal() + 1
     last = max(last, *(ceil(_expected_end(each)) for each in results))
     every, below = panels(
-        figure, look, layout, len(results), [high_pt / 72] * layout.rows, swatches.height_in
+        figure, look, layout, len(results), [high_pt * PT] * layout.rows, swatches.height_in
     )
     called_in_panels = panel_names([each.cohort for each in results], look, layout)
     for place, (axes, result) in enumerate(zip(every, results, strict=True)):
@@ -100,7 +101,7 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
             layout.inner_in,
             through=True,
         )
-        _layers(axes, result, look, layout.inner_in * 72 / (last - first), high_pt / result.n)
+        _layers(axes, result, look, layout.inner_in / PT / (last - first), high_pt / result.n)
         others = of_panel(result.species, result.n, result.celsius)
         panel_label(
             axes,

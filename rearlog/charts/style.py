@@ -26,6 +26,8 @@ from rearlog.sentences.phrases import short_date
 
 SANS, SERIF = "DejaVu Sans", "DejaVu Serif"  # come with matplotlib: the same on every machine
 LARGE = 1.3
+PT = 1 / 72
+"""A point in inches."""
 CHARACTER = 0.57
 """Width of an average character in parts of the text's size."""
 LINE = 1.2
@@ -57,6 +59,11 @@ class Style:
         return max(self.least_pt, 0.86 * self.text_pt)
 
     @property
+    def em_in(self) -> float:
+        """Size of the text in inches."""
+        return self.text_pt * PT
+
+    @property
     def title_pt(self) -> float:
         """Size of the title."""
         return (1.15 if self.narrow else 1.3) * self.text_pt
@@ -64,7 +71,7 @@ class Style:
     @property
     def narrow(self) -> bool:
         """Whether a line is so short that nothing but a drawing fits beside a drawing."""
-        return self.width_in * 72 / self.text_pt < NARROW
+        return self.width_in / self.em_in < NARROW
 
 
 NARROW = 35.0
@@ -105,7 +112,7 @@ def look_onto(axes: Sequence[Axes]) -> Style:
     boxes = [each.get_window_extent() for each in axes]
     dpi = axes[0].figure.dpi
     text_pt = FontProperties(size=rcParams["font.size"]).get_size_in_points()
-    around_in = OUTSIDE * text_pt / 72
+    around_in = OUTSIDE * text_pt * PT
     wide_in = (max(box.x1 for box in boxes) - min(box.x0 for box in boxes)) / dpi + around_in
     high_in = (max(box.y1 for box in boxes) - min(box.y0 for box in boxes)) / dpi + around_in
     line_pt = rcParams["lines.linewidth"] / 1.5  # that of matplotlib is 1.5 unless it is set
@@ -132,14 +139,14 @@ def new_figure(look: Style, height_in: float | None = None) -> Figure:
     figure = ChartFigure(
         figsize=(look.width_in, height_in or look.height_in), layout="constrained", facecolor=PAPER
     )
-    pad = look.text_pt / 72
+    pad = look.em_in
     figure.get_layout_engine().set(w_pad=pad, h_pad=0.4 * pad)  # type: ignore[union-attr, call-arg]
     return figure
 
 
 def wrapped(text: str, size_pt: float, width_in: float) -> str:
     """A text in lines that fit a width."""
-    return textwrap.fill(text, max(12, int(width_in * 72 / (size_pt * CHARACTER))))
+    return textwrap.fill(text, max(12, int(width_in / PT / (size_pt * CHARACTER))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,10 +171,10 @@ def around(look: Style, title: str, notes: Iterable[str] = (), *, invented: bool
     caption = _caption(title, told, invented=invented)
     if look.bare:
         corner_pt = look.small_pt if invented else 0.0
-        height_in = (LINE * corner_pt + 1.2 * look.text_pt) / 72
+        height_in = (LINE * corner_pt + 1.2 * look.text_pt) * PT
         below = " " if invented else ""
         return Around("", look.title_pt, below, look.small_pt, invented, height_in, caption)
-    edge_in = look.text_pt / 72
+    edge_in = look.em_in
     wide_in = look.width_in - 2 * edge_in
     title_pt = look.title_pt
     head = _title_lines(title, title_pt, wide_in)
@@ -176,11 +183,11 @@ def around(look: Style, title: str, notes: Iterable[str] = (), *, invented: bool
         head = _title_lines(title, title_pt, wide_in)
     notes_pt = look.small_pt
     below = _below(look, told, notes_pt, wide_in, invented=invented)
-    if _lines(below) * LINE * notes_pt / 72 > NOTES_SHARE * look.tallest_in:
+    if _lines(below) * LINE * notes_pt * PT > NOTES_SHARE * look.tallest_in:
         notes_pt = look.least_pt
         below = _below(look, told, notes_pt, wide_in, invented=invented)
     height = LINE * (_lines(head) * title_pt + _lines(below) * notes_pt) + 2.4 * look.text_pt
-    return Around(head, title_pt, below, notes_pt, invented, height / 72, caption)
+    return Around(head, title_pt, below, notes_pt, invented, height * PT, caption)
 
 
 def _caption(title: str, notes: Iterable[str], *, invented: bool) -> str:
@@ -203,7 +210,7 @@ def _title_lines(title: str, size_pt: float, wide_in: float) -> str:
     lines = [""]
     for word in title.split():
         longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and sum(map(_bold_width, longer)) * size_pt > wide_in * 72:
+        if lines[-1] and sum(map(_bold_width, longer)) * size_pt > wide_in / PT:
             lines.append(word)
         else:
             lines[-1] = longer
@@ -228,8 +235,8 @@ def _below(
     lines = "\n".join(wrapped(note, size_pt, wide_in) for note in notes) or " "
     if not invented:
         return lines
-    corner_in = (len(INVENTED) + 2) * CHARACTER * size_pt / 72
-    last_in = len(lines.rsplit("\n", 1)[-1]) * CHARACTER * size_pt / 72
+    corner_in = (len(INVENTED) + 2) * CHARACTER * size_pt * PT
+    last_in = len(lines.rsplit("\n", 1)[-1]) * CHARACTER * size_pt * PT
     return lines if last_in + corner_in < wide_in else f"{lines}\n "
 
 
@@ -250,7 +257,7 @@ def frame(figure: Figure, look: Style, words: Around) -> None:
                 color=MUTED,
             )
         return
-    edge = look.text_pt / 72 / look.width_in
+    edge = look.em_in / look.width_in
     figure.set_label(words.caption)
     if words.title:
         figure.suptitle(
@@ -276,7 +283,7 @@ def frame(figure: Figure, look: Style, words: Around) -> None:
     if words.invented:
         figure.text(
             1 - edge,
-            0.4 * look.text_pt / 72 / figure.get_figheight(),
+            0.4 * look.em_in / figure.get_figheight(),
             INVENTED,
             ha="right",
             va="bottom",
@@ -308,7 +315,7 @@ LEAST_DRAWN = 2.5
 
 def fits(look: Style, high_in: float) -> bool:
     """Whether so much height is enough for a drawing."""
-    return high_in * 72 >= LEAST_DRAWN * look.text_pt
+    return high_in >= LEAST_DRAWN * look.em_in
 
 
 def said(
@@ -322,7 +329,7 @@ def said(
         return new_figure(look)
     words = around(look, title, notes, invented=invented)
     text = wrapped(sentence, look.text_pt, 0.85 * look.width_in)
-    high_in = words.height_in + (LINE * _lines(text) + 4) * look.text_pt / 72
+    high_in = words.height_in + (LINE * _lines(text) + 4) * look.em_in
     figure = new_figure(look, max(0.6 * look.height_in, high_in))
     say_nothing_to_draw(figure.subplots(), look, sentence)
     frame(figure, look, words)
@@ -447,7 +454,7 @@ STEPS = (1, 2, 7, 14, 28, 56, 112, 224, 448)
 def date_axis(axes: Axes, look: Style, first: float, last: float, width_in: float) -> None:
     """Dates along the bottom, from and to a day number: every day a tick, as many labels as fit."""
     days = range(int(first), int(last) + 2)
-    fitting = max(1, int(width_in * 72 / (look.small_pt * 4.6)))
+    fitting = max(1, int(width_in / PT / (look.small_pt * 4.6)))
     step = next((step for step in STEPS if len(days) <= step * fitting), STEPS[-1])
     labelled = [day for day in days if step < 7 or date.fromordinal(day).weekday() == 0]
     labelled = labelled[:: step // 7 if step >= 7 else step]

@@ -20,6 +20,7 @@ from rearlog.charts.panels import given
 from rearlog.charts.style import (
     CHARACTER,
     PAGE,
+    PT,
     Style,
     around,
     dress,
@@ -55,17 +56,17 @@ def survival(
     names = [each.cohort for each in results]
     words = around(look, finding, notes(results, bands=banded), invented=invented)
     row_pt = 1.6 * look.small_pt if len(results) <= MOST_AT_ENDS else 1.3 * look.small_pt
-    table_in = (row_pt * len(results) + 2.5 * look.small_pt) / 72
-    beside_in = words.height_in + 5.5 * look.text_pt / 72
-    tabled = look.tallest_in - beside_in - table_in > LEAST * look.text_pt / 72
+    table_in = (row_pt * len(results) + 2.5 * look.small_pt) * PT
+    beside_in = words.height_in + 5.5 * look.em_in
+    tabled = look.tallest_in - beside_in - table_in > LEAST * look.em_in
     if look.onto:
         tabled = len(given(look, 1, 2)) == 2
     shown = key(look, names)
     if not tabled:
         left_out = [*notes(results, bands=banded), NO_TABLE]
         words = around(look, finding, left_out, invented=invented)
-        beside_in, table_in = words.height_in + 5.5 * look.text_pt / 72, shown.height_in
-    above_in = max(look.height_in - beside_in - 0.4 * table_in, 1.6 * LEAST * look.text_pt / 72)
+        beside_in, table_in = words.height_in + 5.5 * look.em_in, shown.height_in
+    above_in = max(look.height_in - beside_in - 0.4 * table_in, 1.6 * LEAST * look.em_in)
     above_in = min(above_in, look.tallest_in - beside_in - table_in)
     if not fits(look, above_in):
         return said(look, finding, too_many(len(results)), invented=invented)
@@ -74,17 +75,17 @@ def survival(
         curves, table = look.onto[0], look.onto[-1]
     else:
         curves, table = figure.subplots(
-            2, sharex=tabled, height_ratios=[above_in, table_in - 2.5 * look.small_pt / 72 * tabled]
+            2, sharex=tabled, height_ratios=[above_in, table_in - 2.5 * look.small_pt * PT * tabled]
         )
     last = max(1.0, *(row.day for each in results for row in each.kaplan_meier))
     dress(curves, look, grid="y")
     curves.set_xlim(0.0, last)
     curves.set_ylim(0.0, 1.04)
-    quarters = [0.0, 0.25, 0.5, 0.75, 1.0] if above_in * 72 > 8 * look.small_pt else [0.0, 0.5, 1.0]
+    quarters = [0.0, 0.25, 0.5, 0.75, 1.0] if above_in / PT > 8 * look.small_pt else [0.0, 0.5, 1.0]
     curves.yaxis.set_major_locator(FixedLocator(quarters))
     curves.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
     longest = max(map(len, names)) if tabled else 5
-    inner_pt = look.width_in * 72 - (longest * CHARACTER + 4) * look.small_pt
+    inner_pt = look.width_in / PT - (longest * CHARACTER + 4) * look.small_pt
     ends_named = at_ends(look, names)
     inner_pt -= (2.6 + longest * CHARACTER) * look.text_pt if ends_named else 0
     ages = max(2, min(8, int(inner_pt / (3.6 * look.small_pt))))
@@ -190,7 +191,7 @@ def _at_risk(
     axes.tick_params(axis="y", pad=(3.6 if strokes else 1.4) * look.small_pt)
     figure = axes.get_figure()
     assert figure is not None
-    em = look.small_pt / 72
+    em = look.small_pt * PT
     beside = figure.dpi_scale_trans + ScaledTranslation(0, 0, axes.transAxes)  # type: ignore[arg-type]
     for y, result in enumerate(results):
         if strokes:
