@@ -91,7 +91,7 @@ def _differences(n: int, confused: Sequence[Confused]) -> str:
     ]
     rest = n - sum(each.n for each in confused[:MOST_CONFUSED])
     if rest:
-        named.append(f"{_number(rest)} others")
+        named.append(f"{_number(rest)} {'other' if rest == 1 else 'others'}")
     return f"of {_number(n)} differences, {listed(named)}"
 
 

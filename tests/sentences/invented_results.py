@@ -35,8 +35,16 @@ from rearlog.analysis.comparing.heat_mortality import (
     MortalityPoint,
     NoMortalityCurve,
 )
+from rearlog.analysis.comparing.lineage import (
+    GenerationFigures,
+    Lineage,
+    LineageFamily,
+    LineageMember,
+    NamedParent,
+)
 from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
+from rearlog.analysis.reproduction.estimates import Estimate, Measure
 from rearlog.analysis.stages.left_open import LeftOpen
 from rearlog.analysis.statistics.differences import Difference, NoTest, Ratio, Verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank
@@ -436,3 +444,72 @@ def mortalities() -> Iterator[tuple[str, HeatMortality]]:
         yield title, HeatMortality("egg to adult", (point,), told, None)
     for reason in NoMortalityCurve:
         yield f"no curve, {reason}", HeatMortality("egg", (point,), None, reason)
+
+
+def lineages() -> Iterator[tuple[str, Lineage]]:
+    """What there is to say of families of cohorts, each with what it is."""
+    end = ReachedEnd("adult", 8, 6, 0, 0, 0.75, 0.75, 0.41, 0.93)
+    eggs = Estimate(Measure.R0, 8, 5.25, 1.5, 2.5, 8.0)
+
+    def member(
+        cohort: str,
+        generation: int,
+        *parents: NamedParent,
+        r0: Estimate | None = eggs,
+        children: Sequence[str] = (),
+        missing: bool = False,
+    ) -> LineageMember:
+        figures = None if missing else GenerationFigures(8, 6, 12.34, end, r0)
+        begun = None if missing else date(2026, 3, 9)
+        return LineageMember(
+            cohort, generation, generation, parents, tuple(children), begun, figures
+        )
+
+    def of(
+        cohort: str, *codes: str, strangers: Sequence[str] = (), later: bool = False
+    ) -> NamedParent:
+        return NamedParent(cohort, codes, tuple(strangers), later)
+
+    def compared(*counts: tuple[int, int, int]) -> Comparison:
+        """Of each generation how many died, may yet come, and there were."""
+        died = survived(
+            *((f"generation {place}", gone, n) for place, (gone, _, n) in enumerate(counts))
+        )
+        groups = [
+            replace(
+                each, reached=ReachedEnd("adult", n - yet, n - yet - gone, yet, 0, *(4 * [0.5]))
+            )
+            for each, (gone, yet, n) in zip(died.groups, counts, strict=True)
+        ]
+        means = of_means((12.0, 10.0), DAYS, ["ab"])
+        return comparison(means, survival=replace(died, groups=tuple(groups)), species=["A", "B"])
+
+    few = replace(eggs, se=None, low=None, high=None)
+    pair_ = (
+        member("spring", 0, children=["summer"]),
+        member("summer", 1, of("spring", "A01", "A02"), r0=few),
+    )
+    two = LineageFamily(pair_, compared((2, 0, 8), (0, 3, 8)))
+    yield "two generations", Lineage((two,), ())
+    yield "one alone besides", Lineage((two,), ("winter",))
+    yield "some alone besides", Lineage((two,), ("winter", "autumn"))
+    odd = (
+        member("wild", 0, children=["tame", "kept"], missing=True),
+        member("tame", 1, of("wild"), r0=None),
+        member(
+            "kept",
+            1,
+            of("tame", "W9", strangers=["W9", "W8"], later=True),
+            r0=replace(few, estimate=None),
+        ),
+        member("last", 2, of("tame"), of("kept")),
+    )
+    yield "named and not there, and what does not fit", Lineage((LineageFamily(odd, None),), ())
+    lone = (member("gone", 0, children=["left"], missing=True), member("left", 1, of("gone")))
+    yield "two families", Lineage((two, LineageFamily(lone, None)), ())
+    yield (
+        "three families",
+        Lineage((two, LineageFamily(lone, None), LineageFamily(odd, None)), ("winter",)),
+    )
+    yield "none of one", Lineage((), ("winter",))
+    yield "none of two", Lineage((), ("winter", "autumn"))

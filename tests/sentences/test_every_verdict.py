@@ -14,29 +14,52 @@ from pathlib import Path
 
 import pytest
 
+from rearlog.analysis.agreement.agreement import Agreement
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.factorial import Factorial
+from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
 from rearlog.analysis.comparing.heat_mortality import HeatMortality
+from rearlog.analysis.comparing.lineage import Lineage
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
+from rearlog.analysis.comparing.thermal import Thermal
+from rearlog.analysis.forecasting.due import Due
 from rearlog.notebook import Notebook
 from rearlog.present.answers import durations_tables
-from rearlog.present.between import comparison_tables, factorial_tables
+from rearlog.present.between import (
+    comparison_tables,
+    factorial_tables,
+    growth_by_heat_tables,
+    thermal_tables,
+)
+from rearlog.present.lineage import flat_lineage, lineage_tables
 from rearlog.present.tables import Table
-from rearlog.sentences import compare as comparison
 from rearlog.sentences import (
+    agreement,
+    due,
     durations,
     everyone,
     factorial,
     forecast,
+    growth_by_heat,
     heat_mortality,
+    lineage,
     progress,
     stage_counts,
     stage_heat,
     survival,
     survival_difference,
+    thermal,
 )
+from rearlog.sentences import compare as comparison
 from tests.builders import START, moment
-from tests.sentences.invented_results import comparisons, factorials, mortalities, survivals
+from tests.sentences.invented_curves import agreements, growths, thermals
+from tests.sentences.invented_results import (
+    comparisons,
+    factorials,
+    lineages,
+    mortalities,
+    survivals,
+)
 from tests.sentences.small_lives import SHAPES, small
 from tests.written_lines import Written, drawn_tables
 
@@ -138,19 +161,92 @@ def of_several(cohorts: Sequence[Notebook]) -> Iterator[str]:
     yield from (progress.title(courses), *progress.notes(courses))
 
 
+def of_lineage(found: Lineage) -> Iterator[str]:
+    yield lineage.lead(found)
+    yield from lineage.words(found)
+    yield from lineage.notices(found)
+    tables = lineage_tables(found)
+    yield from cells([each for each in tables if not each.full])
+    yield " / ".join(["below the last", *(word for each in tables for word in each.words)][:2])
+    yield ", ".join(each.title for each in tables if each.full)
+    yield from cells([flat_lineage(found)])
+
+
+def of_thermal(found: Thermal, *, points: bool) -> Iterator[str]:
+    yield thermal.lead(found)
+    yield thermal.alt_text(found)
+    for stage in found.stages:
+        yield from thermal.words(stage)
+        yield from thermal.notes(found, stage)
+        yield thermal.remark(stage)
+    tables = thermal_tables(found)
+    yield from tables[0].words[1:]
+    yield from tables[2].words[2 + len(found.stages) :]
+    yield from cells([each for each in tables if points or each is not tables[1]])
+
+
+def of_growth_by_heat(found: GrowthByHeat) -> Iterator[str]:
+    yield growth_by_heat.lead(found)
+    yield from growth_by_heat.words(found)
+    yield from cells(growth_by_heat_tables(found))
+
+
+def of_agreement(found: Agreement) -> Iterator[str]:
+    yield agreement.lead(found)
+    yield from agreement.words(found)
+    yield agreement.title([found])
+    yield agreement.title([found, replace(found, cohort="other")])
+
+
+def what_is_due() -> Iterator[tuple[str, list[Due]]]:
+    """Cohorts on days since the start: what is due in them."""
+    for names, day in (
+        (("one young",), 4),
+        (("one young",), 5),
+        (("one young",), 7),
+        (("two young, one in doubt",), 9),
+        (("overdue",), 29),
+        (("overdue",), 40),
+        (("one grown",), 13),
+        (("one dead", "one lost"), 3),
+        (("dead when grown",), 7),
+        (("taken out, one and two",), 6),
+        (("one young", "two young, one in doubt", "quick"), 6),
+        (("one young", "overdue", "slow"), 5),
+    ):
+        cohorts = [small(each.replace(", ", " ").replace(" ", "-"), SHAPES[each]) for each in names]
+        found = [each.with_log(each.log.as_of(moment(day))) for each in cohorts]
+        yield f"{', '.join(names)}, day {day}", [each.due(moment(day)) for each in found]
+
+
+def of_due(found: Sequence[Due]) -> Iterator[str]:
+    yield due.lead(found)
+    for each in found:
+        yield due.summary(each)
+        yield due.ended(each)
+
+
 def cells(tables: Sequence[Table]) -> Iterator[str]:
     """Tables without what is told below them."""
     return filter(None, drawn_tables(replace(each, words=()) for each in tables))
 
 
 SAID: dict[str, Callable[[], Iterator[tuple[str, Iterator[str]]]]] = {
+    "agreement": lambda: ((title, of_agreement(each)) for title, each in agreements()),
     "compare": lambda: (
         (title, of_comparison(each, full=title in IN_FULL)) for title, each in comparisons()
     ),
     "survival": lambda: ((title, of_survival(each)) for title, each in survivals()),
     "factorial": lambda: ((title, of_factorial(each)) for title, each in factorials()),
+    "due": lambda: ((title, of_due(each)) for title, each in what_is_due()),
+    "growth-by-heat": lambda: ((title, of_growth_by_heat(each)) for title, each in growths()),
+    "lineage": lambda: ((title, of_lineage(each)) for title, each in lineages()),
     "lives": lambda: ((title, of_lives(small("tiny", each))) for title, each in SHAPES.items()),
     "many-lives": lambda: ((title, of_several(each)) for title, each in several()),
+    "thermal": lambda: (
+        (title, of_thermal(each, points=title in ("a line", "still in it")))
+        for title, each in thermals()
+    ),
     "mortality": lambda: ((title, of_mortality(each)) for title, each in mortalities()),
 }
 
