@@ -85,7 +85,7 @@ def as_part(drawn: str, prefix: str) -> str:
     picture = picture.replace("<defs><path ", '<defs><path class="mark" ')
     for each in _NEEDLESS:
         picture = picture.replace(each, "", 1)
-    return picture.replace("<svg", '<svg class="chart" aria-hidden="true" focusable="false"', 1)
+    return picture.replace("<svg", '<svg class="chart" aria-hidden="true" focusable="false"')
 
 
 def compact(drawn: str) -> str:
@@ -109,7 +109,7 @@ def compact(drawn: str) -> str:
     picture = _OF_MARKS.sub(r"\1", picture)
     names: dict[str, str] = {}
     picture = _HASHED.sub(lambda match: names.setdefault(match[0], f"s{len(names)}"), picture)
-    return grouped(picture).replace("<svg", f"<svg {_USUAL}", 1).strip()
+    return grouped(picture).replace("<svg", f"<svg {_USUAL}").strip()
 
 
 def grouped(picture: str) -> str:

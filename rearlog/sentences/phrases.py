@@ -27,6 +27,8 @@ def by_cohort(findings: Sequence[Finding]) -> str:
     if len(findings) <= MOST_NAMED:
         return ", ".join(f"{each.cohort} {each.words}" for each in findings)
     low, high = (choose(findings, key=lambda each: each.value) for choose in (min, max))
+    if low.words == high.words:
+        return f"{low.words} in all {len(findings)} cohorts"
     ends = f"{low.words} ({low.cohort}) to {high.words} ({high.cohort})"
     return f"{ends} in {len(findings)} cohorts"
 

@@ -4,7 +4,15 @@ from itertools import pairwise
 
 import pytest
 
-from rearlog.charts.palette import COHORTS, FATES, cohort_mark, lightness, stage_colours, text_on
+from rearlog.charts.palette import (
+    COHORTS,
+    FATES,
+    CohortMark,
+    cohort_mark,
+    lightness,
+    stage_colours,
+    text_on,
+)
 
 USUAL = ("egg", "L1", "L2", "L3", "L4", "L5", "pupa", "adult")
 
@@ -50,3 +58,18 @@ def test_the_first_cohorts_differ_in_grey_and_no_two_are_drawn_alike() -> None:
 
 def test_fates_differ_by_their_shape() -> None:
     assert len({mark.marker for mark in FATES.values()}) == len(FATES) == 3
+
+
+def test_the_marks_of_cohorts_in_their_order() -> None:
+    """The first six are those that are listed; the next six have their colours, the dash of the
+    next and the marker of the next but one, and so on."""
+    solid, dashed, dotted = "solid", (0, (5.0, 1.6)), (0, (1.2, 1.2))
+    assert [cohort_mark(place) for place in (0, 1, 2)] == [
+        CohortMark("#1f3a5f", solid, "o"),
+        CohortMark("#a8431d", dashed, "s"),
+        CohortMark("#b5830c", dotted, "^"),
+    ]
+    assert cohort_mark(6) == CohortMark("#1f3a5f", dashed, "^")
+    assert cohort_mark(7) == CohortMark("#a8431d", dotted, "D")
+    assert cohort_mark(11) == CohortMark("#5b93c0", solid, "s")
+    assert cohort_mark(12) == CohortMark("#1f3a5f", dotted, "v")

@@ -64,6 +64,26 @@ def test_words_lie_within_the_picture_and_those_on_an_axis_do_not_touch(
         assert all(one.x1 < other.x0 for one, other in pairwise(boxes))
 
 
+def test_looks_are_as_large_as_what_they_are_for() -> None:
+    """Width, usual and greatest height (360 px are 3.75 in; columns of 85 and 175 mm, 230 mm high),
+    then letters, lines and the smallest letters in points."""
+    mm = 1 / 25.4
+    sizes = {
+        "phone": (3.75, 10 / 3, 50 / 3, 9.5, 1.2, 7.5),
+        "column": (85 * mm, 75 * mm, 230 * mm, 8.0, 1.0, 6.0),
+        "double": (175 * mm, 115 * mm, 230 * mm, 8.5, 1.1, 6.0),
+        "page": (7.0, 4.6, 10.2, 9.0, 1.2, 6.0),
+        "slide": (13.33, 7.5, 7.5, 18.0, 2.4, 12.0),
+        "poster": (16.5, 11.7, 23.4, 26.0, 3.4, 16.0),
+    }
+    assert list(LOOKS) == list(sizes)
+    for name, expected in sizes.items():
+        own = LOOKS[name]
+        told = (own.width_in, own.height_in, own.tallest_in, own.text_pt, own.line_pt, own.least_pt)
+        assert told == pytest.approx(expected)
+    assert {name for name, own in LOOKS.items() if own.narrow} == {"phone", "column"}
+
+
 @pytest.mark.parametrize("kind", CHARTS)
 def test_invented_data_say_so_beside_the_notes(kind: str, room: Answers) -> None:
     figure = CHARTS[kind]([room], PAGE)
