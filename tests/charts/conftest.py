@@ -1,6 +1,6 @@
 """A few small cohorts with everything that a chart may have to show, and eyes to look at charts."""
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from datetime import date, timedelta
 from functools import cached_property
 from typing import TypeVar
@@ -91,8 +91,9 @@ def small_cohort(name: str, lives: dict[str, str], missing: range = range(0)) ->
         profile=small_profile(heat=HEAT),
         laid=(-1.0, 0.0),
         temperatures=warm_days(START.date() - timedelta(days=1), 15, missing),
+        name=name,
     )
-    return Answers(replace(log, cohort=replace(log.cohort, name=name)))
+    return Answers(log)
 
 
 @pytest.fixture(scope="session")

@@ -183,7 +183,7 @@ def test_survival_that_differs_and_does_not() -> None:
 
 def replaced(notebook: Notebook, name: str) -> Notebook:
     log = notebook.log
-    named = replace(log, cohort=replace(log.cohort, name=name))
+    named = replace(log, cohort=replace(log.cohort, name=name, id=""))
     return Notebook(Path(f"{name}.json")).with_log(named)
 
 
