@@ -29,6 +29,7 @@ NAMES = (
     "five-temperatures",
     "egg-to-egg",
     "methods",
+    "adding",
 )
 """The pages, in the order in which they are read."""
 
