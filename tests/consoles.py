@@ -6,7 +6,9 @@
 from __future__ import annotations
 
 import contextlib
+import doctest
 import glob
+import io
 import os
 import re
 import shlex
@@ -26,7 +28,7 @@ from rearlog.cli.main import LazyGroup, main
 ROOT = Path(__file__).parent.parent
 README = ROOT / "README.md"
 DOCUMENTS = Path(rearlog.__file__).parent / "documents"
-BLOCK = re.compile(r"^```(console|sh)\n(.*?)^```$", re.S | re.M)
+BLOCK = re.compile(r"^```(console|python|sh)\n(.*?)^```$", re.S | re.M)
 ONLY_UNDERSTOOD = ("serve", "check", "docs")
 """Commands that wait for somebody; what a page asks of them is read, and not run."""
 WITHOUT_RUNNING = re.compile(
@@ -64,13 +66,17 @@ def beside_the_samples(folder: Path) -> Iterator[None]:
 def followed(text: str) -> str:
     """The page with what its commands print now, each run after the ones before it.
 
-    Raises AssertionError where a command whose output is not shown fails.
+    Blocks of Python are one session a page. Raises AssertionError where a command whose output is
+    not shown fails, and whatever Python raises.
     """
+    names: dict[str, object] = {}
 
     def again(block: re.Match[str]) -> str:
         kind, body = block.groups()
         if kind == "console":
             return f"```console\n{_shown(body)}```"
+        if kind == "python":
+            return f"```python\n{session(body, names)}```"
         if not WITHOUT_RUNNING.search(body):
             _run(body)
         return block[0]
@@ -81,6 +87,19 @@ def followed(text: str) -> str:
 def _shown(body: str) -> str:
     commands = [part.partition("\n")[0] for part in re.split(r"^\$ ", body, flags=re.M)[1:]]
     return "".join(f"$ {command}\n{printed(command)}" for command in commands)
+
+
+def session(body: str, names: dict[str, object]) -> str:
+    """A block of Python with what each of its statements prints now."""
+    told = io.StringIO()
+    for each in doctest.DocTestParser().get_examples(body):
+        first, *more = each.source.splitlines()
+        told.write("".join([f">>> {first}\n", *(f"... {line}\n" for line in more)]))
+        shown = io.StringIO()
+        with contextlib.redirect_stdout(shown):
+            exec(compile(each.source, "<page>", "single"), names)
+        told.write("".join(f"{line.rstrip()}\n" for line in shown.getvalue().splitlines()))
+    return told.getvalue()
 
 
 def printed(command: str) -> str:

@@ -15,15 +15,14 @@ if TYPE_CHECKING:
 
     from rearlog.frames.typed import FrameKind, TypedTable
 
+    class Speaker(Protocol):
+        """Says in words what an answer found, and what its fields mean."""
 
-class Speaker(Protocol):
-    """Says in words what an answer found, and what its fields mean."""
+        def lead(self, answer: Answer) -> str:
+            """The sentence that an answer opens with; empty where there is none."""
 
-    def lead(self, answer: Answer) -> str:
-        """The sentence that an answer opens with; empty where there is none."""
-
-    def meaning(self, kind: type, key: str) -> str:
-        """What a field of a kind of result means; empty where nobody says it."""
+        def meaning(self, kind: type, key: str) -> str:
+            """What a field of a kind of result means; empty where nobody says it."""
 
 
 class Answer:

@@ -173,7 +173,9 @@ class Notebook:
         return watched_celsius(self.event_history, self.warmth_curve)
 
     def _told(self, answer: A) -> A:
-        return told_of(answer, [self])
+        from rearlog.analysis.answer import in_order
+
+        return in_order(answer, self.log.cohort.species.codes)
 
     def durations(self, first: str | None = None, until: str | None = None) -> Durations:
         """How long each stage took, or the span from entering `first` to entering `until`."""

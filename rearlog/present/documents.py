@@ -28,6 +28,7 @@ NAMES = (
     "species",
     "five-temperatures",
     "egg-to-egg",
+    "python",
     "methods",
     "adding",
 )
