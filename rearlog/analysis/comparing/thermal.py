@@ -312,9 +312,7 @@ def _finished(each: ComparedCohort, first: str, until: str | None) -> _Finished 
     if each.curve is None or not over.any():
         return None
     start, end = spans.start[over].mean(axis=1), spans.end[over].mean(axis=1)
-    # who passed through between two checks was somewhere in the time between them
-    first_day = np.where(end > start, start, spans.start[over, 0])
-    last_day = np.where(end > start, end, spans.end[over, 1])
+    first_day, last_day = spans.spent(over)
     warmth = each.curve.mean_celsius(first_day, last_day)
     known = ~np.isnan(warmth)
     days = (end - start)[known]

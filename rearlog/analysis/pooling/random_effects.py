@@ -6,7 +6,7 @@ of which y_i was found, with the standard error s_i: y_i = μ + (θ_i − μ) + 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -119,9 +119,9 @@ def random_effects(
 
 @dataclass(frozen=True, slots=True)
 class SiteMean:
-    """One of the sites, by its number: how many values it has, their mean, and its error."""
+    """One of the sites: how many values it has, their mean, and its error."""
 
-    site: int
+    site: str
     k: int
     mean: float
     se: float
@@ -148,9 +148,9 @@ class SiteEffects:
 
 
 def site_effects(
-    values: npt.ArrayLike, errors: npt.ArrayLike, sites: npt.ArrayLike
+    values: npt.ArrayLike, errors: npt.ArrayLike, sites: Sequence[str]
 ) -> SiteEffects | None:
-    """The mean over sites of `values` (k,) with standard errors (k,), of `sites` (k,), numbered.
+    """The mean over sites of `values` (k,) with standard errors (k,), at `sites` (k,).
 
     None for fewer than three sites, or where no site has two values: then nothing tells one
     variance from the other.
@@ -165,8 +165,8 @@ def site_effects(
     from scipy.special import stdtrit  # start-up time
 
     y, variances = _estimates(values, errors)
-    numbers, of_site = np.unique(np.asarray(sites), return_inverse=True)
-    count = numbers.size
+    names, of_site = np.unique(np.asarray(sites, dtype=object), return_inverse=True)
+    count = names.size
     if count < FEWEST_FOR_PREDICTION or count == y.size:
         return None
     within = between_variance(variances, float(y.size - count), _about_sites(y, of_site))
@@ -180,7 +180,7 @@ def site_effects(
     reach = float(stdtrit(count - 2, tails(CONFIDENCE)[1]))
     reach *= (found.tau**2 + within + found.se**2) ** 0.5
     sizes = np.bincount(of_site).tolist()
-    rows = zip(numbers.tolist(), sizes, means.tolist(), their_errors.tolist(), strict=True)
+    rows = zip(names.tolist(), sizes, means.tolist(), their_errors.tolist(), strict=True)
     return SiteEffects(
         tuple(SiteMean(*row) for row in rows),
         found.mean,

@@ -82,6 +82,13 @@ class StageTimes:
         eggs are taken to be laid all through the time that is given for it."""
         return (self.end,) if self.from_laying else (self.start, self.end)
 
+    def spent(self, who: Booleans) -> tuple[Floats, Floats]:
+        """From when to when those `who` (n,) completed it were in it, both (m,): the middles of the
+        passages. Who passed through between two checks was somewhere in the time between them."""
+        start, end = self.start[who].mean(axis=1), self.end[who].mean(axis=1)
+        seen = end > start
+        return np.where(seen, start, self.start[who, 0]), np.where(seen, end, self.end[who, 1])
+
     def which(self, outcome: StageOutcome) -> Booleans:
         """Who had this outcome, shape (n,)."""
         return np.asarray(self.entered & (self.outcome == outcome))

@@ -187,7 +187,7 @@ def test_balanced_sites_are_an_analysis_of_variance() -> None:
     rng = np.random.default_rng(SEED)
     a, m, s = 6, 5, 0.4
     table = 20 + rng.normal(0, 2, (a, 1)) + rng.normal(0, 1, (a, m))
-    found = site_effects(table.ravel(), np.full(a * m, s), np.repeat(np.arange(a), m))
+    found = site_effects(table.T.ravel(), np.full(a * m, s), [*"abcdef" * m])
     assert found is not None
     within = ((table - table.mean(axis=1, keepdims=True)) ** 2).sum() / (a * (m - 1))
     between = m * table.mean(axis=1).var(ddof=1)
@@ -202,16 +202,16 @@ def test_balanced_sites_are_an_analysis_of_variance() -> None:
     )
     assert found.predicted_high - found.mean == pytest.approx(reach)
     assert found.mean - found.predicted_low == pytest.approx(reach)
-    assert [each.k for each in found.sites] == [m] * a
+    assert [(each.site, each.k) for each in found.sites] == [(site, m) for site in "abcdef"]
     assert [each.mean for each in found.sites] == pytest.approx(table.mean(axis=1))
     assert found.sites[0].se == pytest.approx((within / m) ** 0.5)
 
 
 def test_sites_need_to_be_three_and_one_of_them_of_two_cohorts() -> None:
     errors = [0.5] * 4
-    assert site_effects([1.0, 2.0, 3.0, 4.0], errors, [0, 0, 1, 1]) is None
-    assert site_effects([1.0, 2.0, 3.0, 4.0], errors, [0, 1, 2, 3]) is None
-    assert site_effects([1.0, 2.0, 3.0, 4.0], errors, [0, 0, 1, 2]) is not None
+    assert site_effects([1.0, 2.0, 3.0, 4.0], errors, [*"aabb"]) is None
+    assert site_effects([1.0, 2.0, 3.0, 4.0], errors, [*"abcd"]) is None
+    assert site_effects([1.0, 2.0, 3.0, 4.0], errors, [*"aabc"]) is not None
 
 
 def test_limits_over_sites_hold_where_those_over_cohorts_do_not() -> None:
@@ -224,7 +224,8 @@ def test_limits_over_sites_hold_where_those_over_cohorts_do_not() -> None:
         errors = rng.uniform(0.2, 0.6, of_site.size)
         values = 20 + rng.normal(0, 2, 8)[of_site] + rng.normal(0, 1, of_site.size)
         values += rng.normal(0, errors)
-        found, flat = site_effects(values, errors, of_site), random_effects(values, errors)
+        found = site_effects(values, errors, ["abcdefgh"[each] for each in of_site])
+        flat = random_effects(values, errors)
         assert found is not None
         assert flat.low is not None
         assert flat.high is not None

@@ -1,0 +1,596 @@
+"""Many cohorts as one: how long stages took, who lived, what stands out, and what is to come."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from statistics import median
+
+from rearlog.analysis.comparing.rate_models import LinearRate, linear_rate
+from rearlog.analysis.comparing.thermal import (
+    COLDEST_THRESHOLD,
+    LARGEST_SE,
+    NEAR_C,
+    Objection,
+    rate_error,
+)
+from rearlog.analysis.pooling.cohort_summary import CohortSummary, StageSummary
+from rearlog.analysis.pooling.funnel import Funnel, funnel
+from rearlog.analysis.pooling.random_effects import (
+    Estimator,
+    RandomEffects,
+    SiteEffects,
+    deleted_p,
+    random_effects,
+    site_effects,
+)
+from rearlog.analysis.statistics.differences import holm
+from rearlog.analysis.statistics.levels import DIFFERENT
+
+FEWEST_POOLED = 3
+"""Individuals that completed a stage, below which the mean of a cohort is given no weight."""
+MOST_WAITING = 0.1
+"""With more than this part still on the way, a cohort shows its early ones alone: not pooled."""
+APART_C = 2.0
+"""A cohort that was so far (°C) from the middle one is called warmer or cooler."""
+MUCH_MISSED = 0.2
+"""More than this part of the daily looks not made is many."""
+MUCH_DOUBT = 0.1
+"""More than this part of the individuals in doubt is many."""
+MUCH_LOST = 0.1
+"""More than this part of the individuals lost or removed is many."""
+FEWEST_TEMPERATURES = 3
+"""A site has a threshold of its own from so many different temperatures on."""
+
+
+@dataclass(frozen=True, slots=True)
+class PooledStage:
+    """How long a stage took, over all cohorts that have come through it.
+
+    Of these `cohorts`, with `individuals` that completed it, at `sites` (0: none is told),
+    `left_out` more had fewer than three, or too many still in it. `over_cohorts` is the mean over
+    cohorts; where there are three sites or more, some of several cohorts, `over_sites` counts these
+    instead, and is what holds. `tau_one_step` is the SD between cohorts by the estimator of
+    DerSimonian & Laird 1986.
+    """
+
+    stage: str
+    cohorts: int
+    individuals: int
+    sites: int
+    left_out: int
+    over_cohorts: RandomEffects
+    over_sites: SiteEffects | None
+    tau_one_step: float | None
+
+    @property
+    def best(self) -> RandomEffects | SiteEffects:
+        """The mean that holds: over sites where there are enough, else over cohorts."""
+        return self.over_sites or self.over_cohorts
+
+
+class Direction(StrEnum):
+    """On which side of the others a cohort lies."""
+
+    LONGER = "longer"
+    SHORTER = "shorter"
+    MORE = "more"
+    FEWER = "fewer"
+
+
+class Reason(StrEnum):
+    """What sets a cohort apart in its records, and may be why it stands out."""
+
+    WARMER = "warmer"
+    """It was APART_C or more warmer than the middle one of the cohorts."""
+    COOLER = "cooler"
+    """It was so much cooler."""
+    CHECKS_MISSED = "checks_missed"
+    """More than MUCH_MISSED of the daily looks were not made."""
+    DOUBTS = "doubts"
+    """Of more than MUCH_DOUBT of the individuals looks contradict each other."""
+    LOST = "lost"
+    """More than MUCH_LOST of the individuals were lost or removed."""
+
+
+@dataclass(frozen=True, slots=True)
+class StandsOut:
+    """A cohort (its `id`, and what it is called) that lies farther from the others than chance.
+
+    In `stage` it took `value` days and `others` the mean `centre`; where `stage` is None, `value`
+    is the part that reached the last stage. `p_holm` is corrected for all cohorts and stages.
+    `at_temperature` is how often chance would take it so far from the straight line of the rates
+    on the temperature: not below 0.05, the temperature explains it; None where there is no line.
+    `reasons` are what sets it apart otherwise.
+    """
+
+    id: str
+    cohort: str
+    stage: str | None
+    direction: Direction
+    value: float
+    centre: float
+    p_holm: float
+    at_temperature: float | None
+    reasons: tuple[Reason, ...]
+
+    @property
+    def explained(self) -> bool:
+        """Whether its temperature explains where it lies."""
+        return self.at_temperature is not None and self.at_temperature >= DIFFERENT
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonSurvival:
+    """How many came into the last stage, over all cohorts whose end is known.
+
+    `left_out` cohorts have too many on the way. `over_cohorts` are held against all of them, in the
+    order of `ids`; `over_sites` are the sites, in the order of `sites`, where there are enough.
+    """
+
+    stage: str
+    left_out: int
+    reached: int
+    n: int
+    ids: tuple[str, ...]
+    over_cohorts: Funnel | None
+    sites: tuple[str, ...]
+    over_sites: Funnel | None
+
+
+@dataclass(frozen=True, slots=True)
+class ThermalConstants:
+    """Threshold (°C) and thermal constant (degree-days) of n cohorts, at a site or at all of them
+    (`site` None); the errors and the 95 % limits are those of the straight line of the rates."""
+
+    site: str | None
+    n: int
+    coldest: float
+    warmest: float
+    threshold: float
+    threshold_se: float | None
+    threshold_low: float | None
+    threshold_high: float | None
+    constant: float
+    constant_se: float | None
+    constant_low: float | None
+    constant_high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonThermal:
+    """Threshold and thermal constant of a stage: of `all_cohorts` at once, and of each site.
+
+    `by_site` are those with cohorts at three different temperatures or more; `threshold` and
+    `constant` are the means over such sites. `objections` speak against the line of all cohorts.
+    """
+
+    stage: str
+    all_cohorts: ThermalConstants
+    objections: tuple[Objection, ...]
+    by_site: tuple[ThermalConstants, ...]
+    threshold: RandomEffects | None
+    constant: RandomEffects | None
+
+
+@dataclass(frozen=True, slots=True)
+class SiteSeason:
+    """One site (None: not told): its cohorts, and the mean days of their whole development.
+
+    `reached` of `n` came into the last stage; `p_holm` is how often chance would take it so far
+    from all sites, corrected for their number.
+    """
+
+    site: str | None
+    cohorts: int
+    individuals: int
+    days: RandomEffects | None
+    reached: int
+    n: int
+    p_holm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SpeciesSeason:
+    """All cohorts of one species."""
+
+    species: str
+    cohorts: int
+    individuals: int
+    stages: tuple[PooledStage, ...]
+    survival: SeasonSurvival
+    thermal: tuple[SeasonThermal, ...]
+    by_site: tuple[SiteSeason, ...]
+    stand_out: tuple[StandsOut, ...]
+
+    @property
+    def whole(self) -> PooledStage | None:
+        """The whole development."""
+        return next((each for each in self.stages if " to " in each.stage), None)
+
+
+@dataclass(frozen=True, slots=True)
+class AdultsOnDay:
+    """How many adults of a species are expected more on a day, in all cohorts, if all live."""
+
+    species: str
+    date: date
+    adults: float
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """A cohort that was met more than once: what it is called, and the files that were passed
+    over for the one with more looks."""
+
+    cohort: str
+    used: str
+    passed_over: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PassedOver:
+    """A file that could not be read, and why."""
+
+    file: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """Many cohorts, and what they say together.
+
+    `running` cohorts have something to come: `coming` are the adults that are expected day by day.
+    `cohorts` are all of them, each once, by site and label; `copies` were met more than once, and
+    the files `passed_over` could not be read.
+    """
+
+    individuals: int
+    sites: int
+    running: int
+    species: tuple[SpeciesSeason, ...]
+    coming: tuple[AdultsOnDay, ...]
+    copies: tuple[Copy, ...]
+    passed_over: tuple[PassedOver, ...]
+    cohorts: tuple[CohortSummary, ...]
+
+    @property
+    def invented(self) -> bool:
+        """Whether some of the cohorts are invented."""
+        return any(each.invented for each in self.cohorts)
+
+
+def season(
+    summaries: Iterable[CohortSummary],
+    copies: Sequence[Copy] = (),
+    passed_over: Sequence[PassedOver] = (),
+) -> Season:
+    """The answer about many cohorts, each of which is there once and called as it is to be shown.
+
+    Stages are pooled by `random_effects` and `site_effects`, parts by `funnel`; cohorts stand out
+    by `deleted_p` or that funnel, corrected for all of them (Holm 1979).
+    """
+    cohorts = tuple(sorted(summaries, key=lambda each: (each.site or "", each.name, each.id)))
+    by_species: defaultdict[str, list[CohortSummary]] = defaultdict(list)
+    for each in cohorts:
+        by_species[each.species].append(each)
+    largest_first = sorted(by_species.items(), key=lambda item: (-len(item[1]), item[0]))
+    return Season(
+        individuals=sum(each.individuals for each in cohorts),
+        sites=len({each.site for each in cohorts} - {None}),
+        running=sum(1 for each in cohorts if each.as_of is not None),
+        species=tuple(_species(name, theirs) for name, theirs in largest_first),
+        coming=tuple(_coming(cohorts)),
+        copies=tuple(copies),
+        passed_over=tuple(passed_over),
+        cohorts=cohorts,
+    )
+
+
+def once_each(
+    found: Iterable[tuple[str, CohortSummary]],
+) -> tuple[list[CohortSummary], list[Copy]]:
+    """Of cohorts from files, each known by its id, the summary with the most looks; and which were
+    met more than once. Of copies with as many looks the first file counts."""
+    files: defaultdict[str, list[tuple[str, CohortSummary]]] = defaultdict(list)
+    for file, each in found:
+        files[each.id].append((file, each))
+    chosen, copies = [], []
+    for several in files.values():
+        ranked = sorted(several, key=lambda item: (-item[1].looks, item[0]))
+        used, summary = ranked[0]
+        chosen.append(summary)
+        if len(ranked) > 1:
+            copies.append(Copy(summary.name, used, tuple(file for file, _ in ranked[1:])))
+    return chosen, copies
+
+
+def _species(name: str, cohorts: Sequence[CohortSummary]) -> SpeciesSeason:
+    usable = {stage: _usable(stage, cohorts) for stage in _stages(cohorts)}
+    stages = tuple(
+        _pooled(stage, rows, cohorts) for stage, rows in usable.items() if rows
+    )
+    survival = _survival(cohorts)
+    return SpeciesSeason(
+        species=name,
+        cohorts=len(cohorts),
+        individuals=sum(each.individuals for each in cohorts),
+        stages=stages,
+        survival=survival,
+        thermal=tuple(_thermal(usable)),
+        by_site=tuple(_by_site(cohorts, usable, survival)),
+        stand_out=tuple(_stand_out(usable, stages, cohorts, survival)),
+    )
+
+
+_Row = tuple[CohortSummary, StageSummary]
+
+
+def _stages(cohorts: Sequence[CohortSummary]) -> list[str]:
+    """The stages of all cohorts in their order, the whole development last."""
+    known = max(cohorts, key=lambda each: len(each.stages)).stages if cohorts else ()
+    order = {each.stage: None for each in known[:-1]}
+    for each in cohorts:
+        order |= {stage.stage: None for stage in each.stages[:-1]}
+    return [*order, *dict.fromkeys(each.whole.stage for each in cohorts if each.whole)]
+
+
+def _usable(stage: str, cohorts: Sequence[CohortSummary]) -> list[_Row]:
+    return [
+        (each, found)
+        for each in cohorts
+        for found in each.stages
+        if found.stage == stage
+        and found.completed >= FEWEST_POOLED
+        and found.mean
+        and found.se
+        and found.in_stage <= MOST_WAITING * (found.completed + found.in_stage)
+    ]
+
+
+def _pooled(
+    stage: str, rows: Sequence[_Row], cohorts: Sequence[CohortSummary]
+) -> PooledStage:
+    means, errors = _estimates(rows)
+    sites = [each.site or each.id for each, _ in rows]  # who tells no site is one by itself
+    known = {each.site for each, _ in rows} - {None}
+    having = sum(1 for each in cohorts for found in each.stages if found.stage == stage and found.completed)
+    return PooledStage(
+        stage=stage,
+        cohorts=len(rows),
+        individuals=sum(found.completed for _, found in rows),
+        sites=len(known),
+        left_out=having - len(rows),
+        over_cohorts=random_effects(means, errors),
+        over_sites=site_effects(means, errors, sites) if len(known) > 1 else None,
+        tau_one_step=random_effects(means, errors, Estimator.DERSIMONIAN_LAIRD).tau,
+    )
+
+
+def _estimates(rows: Sequence[_Row]) -> tuple[list[float], list[float]]:
+    """Means and standard errors, in days."""
+    pairs = [(found.mean or 0.0, found.se or 0.0) for _, found in rows]
+    return [mean for mean, _ in pairs], [se for _, se in pairs]
+
+
+def _survival(cohorts: Sequence[CohortSummary]) -> SeasonSurvival:
+    settled = [
+        each
+        for each in cohorts
+        if each.known and each.waiting <= MOST_WAITING * (each.known + each.waiting)
+    ]
+    sites: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for each in settled:
+        if each.site is not None:
+            sites[each.site] += Counter(reached=each.reached, n=each.known)
+    names = sorted(sites)
+    return SeasonSurvival(
+        stage=cohorts[0].last_stage,
+        left_out=len(cohorts) - len(settled),
+        reached=sum(each.reached for each in settled),
+        n=sum(each.known for each in settled),
+        ids=tuple(each.id for each in settled),
+        over_cohorts=funnel([each.reached for each in settled], [each.known for each in settled]),
+        sites=tuple(names),
+        over_sites=funnel(
+            [sites[name]["reached"] for name in names], [sites[name]["n"] for name in names]
+        ),
+    )
+
+
+def _thermal(usable: dict[str, list[_Row]]) -> Iterator[SeasonThermal]:
+    for stage, rows in usable.items():
+        warm = [(each, found) for each, found in rows if found.celsius is not None]
+        everything = _constants(None, warm)
+        if everything is None:
+            continue
+        at_sites: defaultdict[str, list[_Row]] = defaultdict(list)
+        for row in warm:
+            if row[0].site is not None:
+                at_sites[row[0].site].append(row)
+        found = [
+            _constants(site, theirs)
+            for site, theirs in sorted(at_sites.items())
+            if _temperatures(theirs) >= FEWEST_TEMPERATURES
+        ]
+        by_site = [each for each in found if each is not None and each.threshold_se]
+        several = len(by_site) > 1
+        yield SeasonThermal(
+            stage=stage,
+            all_cohorts=everything,
+            objections=tuple(_objections(everything)),
+            by_site=tuple(by_site),
+            threshold=random_effects(
+                [each.threshold for each in by_site], [each.threshold_se or 0.0 for each in by_site]
+            )
+            if several
+            else None,
+            constant=random_effects(
+                [each.constant for each in by_site], [each.constant_se or 0.0 for each in by_site]
+            )
+            if several
+            else None,
+        )
+
+
+def _constants(site: str | None, rows: Sequence[_Row]) -> ThermalConstants | None:
+    """The straight line of the rates on the temperature; None where there is none."""
+    celsius = [found.celsius for _, found in rows if found.celsius is not None]
+    if len(celsius) < 2 or max(celsius) - min(celsius) < NEAR_C:
+        return None
+    line = linear_rate(celsius, _estimates(rows)[0])
+    if not isinstance(line, LinearRate):
+        return None
+    return ThermalConstants(
+        site,
+        line.n,
+        min(celsius),
+        max(celsius),
+        line.threshold,
+        line.threshold_se,
+        line.threshold_low,
+        line.threshold_high,
+        line.constant,
+        line.constant_se,
+        line.constant_low,
+        line.constant_high,
+    )
+
+
+def _temperatures(rows: Sequence[_Row]) -> int:
+    """How many temperatures there are that lie NEAR_C or more from each other."""
+    count, last = 0, float("-inf")
+    for celsius in sorted(found.celsius for _, found in rows if found.celsius is not None):
+        if celsius - last >= NEAR_C:
+            count, last = count + 1, celsius
+    return count
+
+
+def _objections(found: ThermalConstants) -> Iterator[Objection]:
+    """What makes a threshold one that is not to be used; see `thermal.NOT_CREDIBLE`."""
+    if found.threshold_se is None or found.threshold_se > LARGEST_SE:
+        yield Objection.THRESHOLD_UNSURE
+    if found.threshold < COLDEST_THRESHOLD:
+        yield Objection.THRESHOLD_TOO_COLD
+    if found.threshold > found.coldest:
+        yield Objection.THRESHOLD_ABOVE_COLDEST
+
+
+def _by_site(
+    cohorts: Sequence[CohortSummary], usable: dict[str, list[_Row]], survival: SeasonSurvival
+) -> Iterator[SiteSeason]:
+    whole = usable[cohorts[0].stages[-1].stage] if cohorts[0].stages else []
+    over = survival.over_sites
+    judged = dict(zip(survival.sites, over.points, strict=True)) if over else {}
+    settled = set(survival.ids)
+    names = sorted({each.site for each in cohorts}, key=lambda name: (name is None, name or ""))
+    for name in names if names != [None] else ():
+        theirs = [each for each in cohorts if each.site == name]
+        ended = [each for each in theirs if each.id in settled]
+        rows = [row for row in whole if row[0].site == name]
+        yield SiteSeason(
+            site=name,
+            cohorts=len(theirs),
+            individuals=sum(each.individuals for each in theirs),
+            days=random_effects(*_estimates(rows)) if rows else None,
+            reached=sum(each.reached for each in ended),
+            n=sum(each.known for each in ended),
+            p_holm=judged[name].p_holm if name in judged else None,
+        )
+
+
+def _stand_out(
+    usable: dict[str, list[_Row]],
+    stages: Sequence[PooledStage],
+    cohorts: Sequence[CohortSummary],
+    survival: SeasonSurvival,
+) -> Iterator[StandsOut]:
+    """Those that lie far from the others, the farthest first; durations before survival."""
+    centres = {each.stage: each.best.mean for each in stages}
+    tried: list[tuple[str, _Row, float, float | None]] = []
+    for stage, rows in usable.items():
+        if rows:
+            own = deleted_p(*_estimates(rows)).tolist()
+            tried += zip([stage] * len(rows), rows, own, _at_temperature(rows), strict=True)
+    tried = [each for each in tried if each[2] == each[2]]
+    adjusted = holm([p for _, _, p, _ in tried])
+    warmth = {stage: _middle(found.celsius for _, found in rows) for stage, rows in usable.items()}
+    far = [(p, row) for p, row in zip(adjusted, tried, strict=True) if p is not None and p < DIFFERENT]
+    for p, (stage, (cohort, found), _, at_temperature) in sorted(far, key=lambda item: item[0]):
+        value, centre = found.mean or 0.0, centres[stage]
+        yield StandsOut(
+            cohort.id,
+            cohort.name,
+            stage,
+            Direction.LONGER if value > centre else Direction.SHORTER,
+            value,
+            centre,
+            p,
+            at_temperature,
+            tuple(_reasons(cohort, found.celsius, warmth[stage])),
+        )
+    middle = _middle(each.celsius for each in cohorts)
+    by_id = {each.id: each for each in cohorts}
+    points = survival.over_cohorts.points if survival.over_cohorts else ()
+    judged = sorted(zip(survival.ids, points, strict=False), key=lambda item: item[1].p_holm)
+    for key, point in judged:
+        if point.p_holm < DIFFERENT and survival.over_cohorts:
+            cohort, centre = by_id[key], survival.over_cohorts.centre
+            yield StandsOut(
+                cohort.id,
+                cohort.name,
+                None,
+                Direction.MORE if point.fraction > centre else Direction.FEWER,
+                point.fraction,
+                centre,
+                point.p_holm,
+                None,
+                tuple(_reasons(cohort, cohort.celsius, middle)),
+            )
+
+
+def _at_temperature(rows: Sequence[_Row]) -> list[float | None]:
+    """How often a rate would lie so far from the line of the others on temperature; None where
+    that is not known."""
+    found: list[float | None] = [None] * len(rows)
+    known = [place for place, (_, row) in enumerate(rows) if row.celsius is not None]
+    means, errors = _estimates([rows[place] for place in known])
+    if known:
+        p = deleted_p(
+            [1 / mean for mean in means],
+            [rate_error(mean, se) for mean, se in zip(means, errors, strict=True)],
+            [rows[place][1].celsius or 0.0 for place in known],
+        )
+        for place, value in zip(known, p.tolist(), strict=True):
+            found[place] = value if value == value else None
+    return found
+
+
+def _middle(values: Iterable[float | None]) -> float | None:
+    known = [value for value in values if value is not None]
+    return median(known) if known else None
+
+
+def _reasons(
+    cohort: CohortSummary, celsius: float | None, middle: float | None
+) -> Iterator[Reason]:
+    if celsius is not None and middle is not None and abs(celsius - middle) >= APART_C:
+        yield Reason.WARMER if celsius > middle else Reason.COOLER
+    if cohort.missed > MUCH_MISSED * cohort.due:
+        yield Reason.CHECKS_MISSED
+    if cohort.doubtful > MUCH_DOUBT * cohort.individuals:
+        yield Reason.DOUBTS
+    if cohort.lost + cohort.removed > MUCH_LOST * cohort.individuals:
+        yield Reason.LOST
+
+
+def _coming(cohorts: Sequence[CohortSummary]) -> Iterator[AdultsOnDay]:
+    days: Counter[tuple[str, date]] = Counter()
+    for each in cohorts:
+        for day in each.coming:
+            days[each.species, day.date] += day.adults  # type: ignore[assignment]
+    for (species, day), adults in sorted(days.items()):
+        yield AdultsOnDay(species, day, round(float(adults), 2))
