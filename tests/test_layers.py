@@ -22,6 +22,7 @@ MAY_IMPORT = {
     "sentences": {"analysis", "drawings", "records"},
     "charts": {"sentences", "analysis", "disk", "records"},
     "notebook": {"store", "analysis", "exchange", "frames", "records"},
+    "gathering": {"notebook", "store", "exchange", "species", "analysis", "disk", "records"},
     "present": {
         "charts",
         "sentences",
@@ -63,6 +64,7 @@ MAY_IMPORT = {
         "web",
         "notebook",
         "present",
+        "gathering",
         "charts",
         "sentences",
         "analysis",

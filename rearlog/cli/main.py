@@ -66,6 +66,7 @@ GROUPS = {
         "heat": "How many degree-days there were, and what each stage needed.",
         "growth": "How they grew: head widths, lengths, masses.",
         "compare": "Whether cohorts differ.",
+        "season": "What any number of cohorts say together.",
         "lineage": "Which cohort comes from which, and how each generation fared.",
         "thermal": "Threshold and thermal constant from several temperatures.",
         "agreement": "How far observers agree on the stages.",

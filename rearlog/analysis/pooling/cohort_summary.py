@@ -217,5 +217,3 @@ def _coming(forecast: Forecast) -> Iterator[ExpectedAdults]:
         if each.expected - before >= LEAST_EXPECTED:
             yield ExpectedAdults(each.date, round(each.expected - before, 2))
         before = each.expected
-
-

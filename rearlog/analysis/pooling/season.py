@@ -41,7 +41,7 @@ MUCH_MISSED = 0.2
 MUCH_DOUBT = 0.1
 """More than this part of the individuals in doubt is many."""
 MUCH_LOST = 0.1
-"""More than this part of the individuals lost or removed is many."""
+"""More than this part of the individuals lost or removed on the way is many."""
 FEWEST_TEMPERATURES = 3
 """A site has a threshold of its own from so many different temperatures on."""
 
@@ -93,7 +93,7 @@ class Reason(StrEnum):
     DOUBTS = "doubts"
     """Of more than MUCH_DOUBT of the individuals looks contradict each other."""
     LOST = "lost"
-    """More than MUCH_LOST of the individuals were lost or removed."""
+    """More than MUCH_LOST of the individuals were lost or removed before the last stage."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,9 +223,10 @@ class AdultsOnDay:
 
 @dataclass(frozen=True, slots=True)
 class Copy:
-    """A cohort that was met more than once: what it is called, and the files that were passed
-    over for the one with more looks."""
+    """A cohort (its `id`, and what it is called) that was met more than once: the file that is
+    `used`, and those that were passed over for it because it has more looks, or as many."""
 
+    id: str
     cohort: str
     used: str
     passed_over: tuple[str, ...]
@@ -304,15 +305,15 @@ def once_each(
         used, summary = ranked[0]
         chosen.append(summary)
         if len(ranked) > 1:
-            copies.append(Copy(summary.name, used, tuple(file for file, _ in ranked[1:])))
+            copies.append(
+                Copy(summary.id, summary.name, used, tuple(file for file, _ in ranked[1:]))
+            )
     return chosen, copies
 
 
 def _species(name: str, cohorts: Sequence[CohortSummary]) -> SpeciesSeason:
     usable = {stage: _usable(stage, cohorts) for stage in _stages(cohorts)}
-    stages = tuple(
-        _pooled(stage, rows, cohorts) for stage, rows in usable.items() if rows
-    )
+    stages = tuple(_pooled(stage, rows, cohorts) for stage, rows in usable.items() if rows)
     survival = _survival(cohorts)
     return SpeciesSeason(
         species=name,
@@ -351,13 +352,13 @@ def _usable(stage: str, cohorts: Sequence[CohortSummary]) -> list[_Row]:
     ]
 
 
-def _pooled(
-    stage: str, rows: Sequence[_Row], cohorts: Sequence[CohortSummary]
-) -> PooledStage:
+def _pooled(stage: str, rows: Sequence[_Row], cohorts: Sequence[CohortSummary]) -> PooledStage:
     means, errors = _estimates(rows)
     sites = [each.site or each.id for each, _ in rows]  # who tells no site is one by itself
     known = {each.site for each, _ in rows} - {None}
-    having = sum(1 for each in cohorts for found in each.stages if found.stage == stage and found.completed)
+    having = sum(
+        1 for each in cohorts for found in each.stages if found.stage == stage and found.completed
+    )
     return PooledStage(
         stage=stage,
         cohorts=len(rows),
@@ -518,7 +519,9 @@ def _stand_out(
     tried = [each for each in tried if each[2] == each[2]]
     adjusted = holm([p for _, _, p, _ in tried])
     warmth = {stage: _middle(found.celsius for _, found in rows) for stage, rows in usable.items()}
-    far = [(p, row) for p, row in zip(adjusted, tried, strict=True) if p is not None and p < DIFFERENT]
+    far = [
+        (p, row) for p, row in zip(adjusted, tried, strict=True) if p is not None and p < DIFFERENT
+    ]
     for p, (stage, (cohort, found), _, at_temperature) in sorted(far, key=lambda item: item[0]):
         value, centre = found.mean or 0.0, centres[stage]
         yield StandsOut(
@@ -583,14 +586,14 @@ def _reasons(
         yield Reason.CHECKS_MISSED
     if cohort.doubtful > MUCH_DOUBT * cohort.individuals:
         yield Reason.DOUBTS
-    if cohort.lost + cohort.removed > MUCH_LOST * cohort.individuals:
+    if cohort.gone > MUCH_LOST * cohort.individuals:
         yield Reason.LOST
 
 
 def _coming(cohorts: Sequence[CohortSummary]) -> Iterator[AdultsOnDay]:
-    days: Counter[tuple[str, date]] = Counter()
+    adults: defaultdict[tuple[str, date], float] = defaultdict(float)
     for each in cohorts:
-        for day in each.coming:
-            days[each.species, day.date] += day.adults  # type: ignore[assignment]
-    for (species, day), adults in sorted(days.items()):
-        yield AdultsOnDay(species, day, round(float(adults), 2))
+        for step in each.coming:
+            adults[each.species, step.date] += step.adults
+    for (species, day), count in sorted(adults.items()):
+        yield AdultsOnDay(species, day, round(count, 2))

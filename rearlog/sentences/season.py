@@ -1,0 +1,329 @@
+"""What many cohorts say together: for a teacher first, then how sure it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from rearlog.analysis.pooling.random_effects import RandomEffects, SiteEffects
+from rearlog.analysis.pooling.season import (
+    APART_C,
+    MUCH_DOUBT,
+    MUCH_LOST,
+    MUCH_MISSED,
+    AdultsOnDay,
+    Copy,
+    Direction,
+    PooledStage,
+    Reason,
+    Season,
+    SeasonSurvival,
+    SeasonThermal,
+    SpeciesSeason,
+    StandsOut,
+)
+from rearlog.sentences.phrases import (
+    LIMITS,
+    listed,
+    long_date,
+    p_text,
+    percent,
+    plural,
+    reached_word,
+    sentence_case,
+)
+from rearlog.sentences.texts import Texts
+from rearlog.sentences.thermal import OBJECTIONS
+
+MOST_TOLD = 6
+"""More cohorts that stand out than this are counted, not told one by one."""
+
+_SIDES = {
+    Direction.LONGER: "longer",
+    Direction.SHORTER: "less long",
+    Direction.MORE: "more",
+    Direction.FEWER: "fewer",
+}
+_REASONS = {
+    Reason.WARMER: f"it was {APART_C:g} °C or more warmer than the middle one",
+    Reason.COOLER: f"it was {APART_C:g} °C or more cooler than the middle one",
+    Reason.CHECKS_MISSED: f"more than {percent(MUCH_MISSED)} of the daily looks were not made",
+    Reason.DOUBTS: f"looks contradict each other for more than {percent(MUCH_DOUBT)} of them",
+    Reason.LOST: f"more than {percent(MUCH_LOST)} of them were lost or taken out on the way",
+}
+
+
+def lead(result: Season) -> str:
+    """How long it took on average, and how many lived, of the species with the most cohorts."""
+    first, *others = result.species
+    kinds = len(others)
+    more = f" ({kinds} other species below)" if kinds else ""
+    sites = len([each for each in first.by_site if each.site is not None])
+    where = _cohorts(first.cohorts) + (f" at {sites} sites" if sites > 1 else "")
+    where += _celsius(first, result)
+    whole, survival = first.whole, first.survival
+    told = []
+    if whole is not None:
+        told.append(f"it took {_days(whole.best)} {_span(whole.stage)} on average{_limits(whole)}")
+    if survival.n:
+        share = percent(survival.reached / survival.n)
+        told.append(f"{share} of {survival.n} came to {reached_word(survival.stage)}")
+    if not told:
+        return f"No animal of {first.species} is known to have come through yet, in {where}{more}."
+    return f"{first.species}, {where}: {' and '.join(told)}{more}."
+
+
+def words(result: Season) -> tuple[str, ...]:
+    """What is said of all species, of what is to come, and of files."""
+    return (
+        *(text for each in result.species for text in _of_species(each, len(result.species) > 1)),
+        *coming_words(result),
+        *notices(result),
+    )
+
+
+def of_species(result: SpeciesSeason) -> tuple[str, ...]:
+    """What the cohorts of one species say together."""
+    return tuple(_of_species(result, named=False))
+
+
+def _of_species(result: SpeciesSeason, named: bool) -> Iterator[str]:
+    before = f"{result.species}: " if named else ""
+    said = [
+        *_spread(result.whole),
+        *_survival(result.survival),
+        *_thermal(result.thermal),
+        *stand_out_words(result.stand_out),
+    ]
+    yield from (f"{before}{each}" for each in said)
+
+
+def _spread(whole: PooledStage | None) -> Iterator[str]:
+    if whole is None:
+        return
+    best = whole.best
+    if best.predicted_low is not None and best.predicted_high is not None:
+        another = "of another site" if isinstance(best, SiteEffects) else "more"
+        yield (
+            f"One cohort {another} is expected to take {max(0.0, best.predicted_low):.1f} to "
+            f"{best.predicted_high:.1f} days {_span(whole.stage)} (19 of 20 such cohorts)."
+        )
+    if isinstance(best, SiteEffects):
+        yield (
+            f"Sites differ by {best.tau_sites:.1f} days (SD), cohorts of one site by "
+            f"{best.tau_cohorts:.1f}; the average counts {len(best.sites)} sites, not cohorts."
+        )
+    elif best.tau is not None:
+        yield f"Cohorts differ by {best.tau:.1f} days (SD) from each other."
+    if whole.left_out:
+        yield (
+            f"Left out of it: {_cohorts(whole.left_out)} with fewer than three that came through, "
+            "or too many still on the way."
+        )
+
+
+def _survival(result: SeasonSurvival) -> Iterator[str]:
+    found = result.over_cohorts
+    if found is None:
+        return
+    parts = [each.fraction for each in found.points]
+    text = (
+        f"{found.reached} of {found.n} came to {reached_word(result.stage)}: "
+        f"{percent(min(parts))} to {percent(max(parts))} in a cohort"
+    )
+    if found.dispersion > 1:
+        text += f"; that is {found.dispersion:.1f} times the variance that chance gives"
+    yield f"{text}."
+
+
+def _thermal(stages: Sequence[SeasonThermal]) -> Iterator[str]:
+    """Of the whole development alone: the others are in a table."""
+    for each in stages:
+        if " to " not in each.stage:
+            continue
+        line = each.all_cohorts
+        if each.objections:
+            why = "; ".join(OBJECTIONS[one] for one in each.objections)
+            yield f"The temperature below which nothing develops cannot be told: {why}."
+            return
+        yield (
+            f"Nothing develops below {line.threshold:.1f} °C ({line.threshold_low:.1f} to "
+            f"{line.threshold_high:.1f} are possible), and it takes {line.constant:.0f} "
+            f"degree-days (heat above that, added up) {_span(each.stage)}: from {line.n} cohorts "
+            f"at {line.coldest:.1f} to {line.warmest:.1f} °C."
+        )
+        pooled = each.threshold
+        if pooled is not None and pooled.low is not None and pooled.tau is not None:
+            yield (
+                f"Site by site, {pooled.k} of them with three temperatures or more: "
+                f"{pooled.mean:.1f} °C ({pooled.low:.1f} to {pooled.high:.1f}), sites differing by "
+                f"{pooled.tau:.1f} °C (SD)."
+            )
+
+
+def stand_out_words(found: Sequence[StandsOut]) -> Iterator[str]:
+    """Which cohorts lie far from the others, and what may be why."""
+    for each in found[:MOST_TOLD]:
+        yield stands_out(each)
+    if len(found) > MOST_TOLD:
+        yield f"{len(found) - MOST_TOLD} more stand out: see --full, or the JSON."
+
+
+def stands_out(each: StandsOut) -> str:
+    """How one lies beside the others, and what may be why."""
+    if each.stage is None:
+        text = (
+            f"{each.cohort} stands out: {percent(each.value)} came through, {percent(each.centre)} "
+            f"of all ({_corrected(each.p_holm)})"
+        )
+    else:
+        text = (
+            f"{each.cohort} took {_SIDES[each.direction]} {_span(each.stage)} than the others: "
+            f"{each.value:.1f} days, {each.centre:.1f} on average ({_corrected(each.p_holm)})"
+        )
+    return f"{text}. {why(each)}."
+
+
+def why(each: StandsOut) -> str:
+    """What may be why a cohort stands out, without a full stop."""
+    others = [
+        one
+        for one in each.reasons
+        if not (each.explained and one in (Reason.WARMER, Reason.COOLER))
+    ]
+    told = ["Its temperature explains that"] if each.explained else []
+    if others:
+        text = listed([_REASONS[one] for one in others])
+        told.append(f"besides, {text}" if told else sentence_case(text))
+    return "; ".join(told) or "Nothing in its records says why"
+
+
+def coming_words(result: Season) -> Iterator[str]:
+    """How many adults are to come, and when."""
+    for species in dict.fromkeys(each.species for each in result.coming):
+        days = [each for each in result.coming if each.species == species]
+        count, first, middle, last = expected(days)
+        if round(count):
+            of = f" of {species}" if len(result.species) > 1 else ""
+            stage = next(each.survival.stage for each in result.species if each.species == species)
+            yield (
+                f"Still to come{of}: about {count:.0f} {plural(stage)}, if all live; half of them "
+                f"by {long_date(middle)}, nearly all from {long_date(first)} to {long_date(last)}."
+            )
+
+
+def expected(days: Sequence[AdultsOnDay]) -> tuple[float, date, date, date]:
+    """How many are expected in all, and the days by which 5 %, half and 95 % of them are."""
+    total = sum(each.adults for each in days)
+    marks: list[date] = []
+    so_far = 0.0
+    for each in days:
+        so_far += each.adults
+        while len(marks) < 3 and so_far >= (0.05, 0.5, 0.95)[len(marks)] * total - 1e-9:
+            marks.append(each.date)
+    return total, marks[0], marks[1], marks[2]
+
+
+def notices(result: Season) -> list[str]:
+    """Which files count once, and which could not be read."""
+    return [
+        *map(_copy, result.copies),
+        *(f"passed over: {each.why}" for each in result.passed_over),
+    ]
+
+
+def _copy(each: Copy) -> str:
+    files = f"{len(each.passed_over)} copies" if len(each.passed_over) > 1 else each.passed_over[0]
+    return f"{each.cohort} was met more than once and counts once: {each.used}, not {files}"
+
+
+def title(result: SpeciesSeason, stage: PooledStage | None) -> str:
+    """The finding of a chart of means: how long the stage took, and how far cohorts differ."""
+    if stage is None:
+        return f"{result.species}: no stage of it can be pooled yet"
+    best = stage.best
+    text = f"{sentence_case(_span(stage.stage))} it took {_days(best)}{_limits(stage)}"
+    if best.predicted_low is None or best.predicted_high is None:
+        return text
+    return f"{text}, one cohort {max(0.0, best.predicted_low):.0f} to {best.predicted_high:.0f}"
+
+
+def notes(stage: PooledStage, shown: str) -> list[str]:
+    """What the marks of that chart are."""
+    over = "sites" if isinstance(stage.best, SiteEffects) else "cohorts"
+    return [
+        f"{shown} Bars: {LIMITS}. Diamond: the mean over {over} with its {LIMITS} (Hartung and "
+        "Knapp); the thin line through it: where another cohort is expected, 95 times in 100."
+    ]
+
+
+def funnel_title(result: SpeciesSeason) -> str:
+    """The finding of the funnel: how many came through, and how many cohorts lie outside."""
+    found = result.survival.over_cohorts
+    if found is None:
+        return f"{result.species}: too few cohorts are over to compare their survival"
+    out = sum(1 for each in result.stand_out if each.stage is None)
+    text = f"{percent(found.centre)} came to {reached_word(result.survival.stage)}"
+    many = (
+        f"{out} of {len(found.points)} cohorts stand out"
+        if out
+        else (f"none of {len(found.points)} cohorts stands out")
+    )
+    return f"{text}; {many}"
+
+
+def funnel_notes(result: SpeciesSeason) -> list[str]:
+    """What the lines of the funnel are."""
+    found = result.survival.over_cohorts
+    wider = ""
+    if found is not None and found.dispersion > 1:
+        wider = (
+            f", widened because cohorts scatter {found.dispersion:.1f} times as much as by chance"
+        )
+    return [
+        "Each point is a cohort. Lines: where chance leaves 95 of 100 cohorts of that size "
+        f"(inner), and all of them at once 95 times in 100 (outer){wider}."
+    ]
+
+
+def _days(best: RandomEffects | SiteEffects) -> str:
+    return f"{best.mean:.1f} days"
+
+
+def _limits(stage: PooledStage) -> str:
+    best = stage.best
+    if best.low is None or best.high is None:
+        return ""
+    return f" ({max(0.0, best.low):.1f} to {best.high:.1f} are possible)"
+
+
+def _span(stage: str) -> str:
+    return f"from {stage}" if " to " in stage else f"in {stage}"
+
+
+def _celsius(species: SpeciesSeason, result: Season) -> str:
+    """From the coldest to the warmest of its cohorts."""
+    known = [
+        each.celsius
+        for each in result.cohorts
+        if each.species == species.species and each.celsius is not None
+    ]
+    if not known:
+        return ""
+    low, high = f"{min(known):.1f}", f"{max(known):.1f}"
+    return f", {low} °C" if low == high else f", {low} to {high} °C"
+
+
+def _cohorts(count: int) -> str:
+    return "one cohort" if count == 1 else f"{count} cohorts"
+
+
+def _corrected(p: float) -> str:
+    return f"{p_text(p)}, corrected for all of them"
+
+
+TEXTS: Texts = {
+    Season: {"lead": lead, "words": words},
+    SpeciesSeason: {"words": of_species},
+    StandsOut: {"why": why},
+}
