@@ -59,7 +59,8 @@ def _titled(text: str, each: SpeciesSeason, several: bool) -> str:
 
 def _cohorts(result: Season, full: bool) -> Iterator[Table]:
     out = {each.id for one in result.species for each in one.stand_out}
-    shown, title, words = result.cohorts, "Cohorts", ()
+    shown, title = result.cohorts, "Cohorts"
+    words: tuple[str, ...] = ()
     if len(shown) > MOST_LINES and not full:
         shown = tuple(each for each in shown if each.id in out)[:MOST_LINES]
         title = "Cohorts that stand out"
@@ -205,7 +206,7 @@ def _full(result: Season) -> Iterator[Table]:
         if each.stand_out:
             yield Table(
                 _titled("What stands out", each, several),
-                ["cohort", "stage", "value", "others", "p (Holm)", "p at its °C"],
+                ["cohort", "stage", "value", "others", "p", "at its °C", "p of the line"],
                 [
                     [
                         one.cohort,
@@ -213,13 +214,14 @@ def _full(result: Season) -> Iterator[Table]:
                         one.value,
                         one.centre,
                         p_cell(one.p_holm),
-                        p_cell(one.at_temperature),
+                        one.at_temperature,
+                        p_cell(one.p_line_holm),
                     ]
                     for one in each.stand_out
                 ],
                 [
-                    "p: how often chance would take it so far from all others, corrected for all "
-                    "cohorts and stages (Holm). At its °C: the same from the line of the rates."
+                    "p: how often chance would take it so far from all others, and from the line "
+                    "of the rates on the temperature; corrected for all cohorts and stages (Holm)."
                 ],
                 full=True,
             )

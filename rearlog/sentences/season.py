@@ -176,6 +176,12 @@ def stands_out(each: StandsOut) -> str:
             f"{each.cohort} stands out: {percent(each.value)} came through, {percent(each.centre)} "
             f"of all ({_corrected(each.p_holm)})"
         )
+    elif each.off_the_line and each.at_temperature is not None:
+        text = (
+            f"{each.cohort} took {_SIDES[each.direction]} {_span(each.stage)} than others at its "
+            f"temperature: {each.value:.1f} days, {each.at_temperature:.1f} by the line of all "
+            f"({_corrected(each.p_line_holm or 0.0)})"
+        )
     else:
         text = (
             f"{each.cohort} took {_SIDES[each.direction]} {_span(each.stage)} than the others: "
@@ -186,14 +192,12 @@ def stands_out(each: StandsOut) -> str:
 
 def why(each: StandsOut) -> str:
     """What may be why a cohort stands out, without a full stop."""
-    others = [
-        one
-        for one in each.reasons
-        if not (each.explained and one in (Reason.WARMER, Reason.COOLER))
-    ]
     told = ["Its temperature explains that"] if each.explained else []
+    # where its temperature is allowed for, that it is warm or cool is no reason
+    warmth = (Reason.WARMER, Reason.COOLER) if each.explained or each.off_the_line else ()
+    others = [_REASONS[one] for one in each.reasons if one not in warmth]
     if others:
-        text = listed([_REASONS[one] for one in others])
+        text = listed(others)
         told.append(f"besides, {text}" if told else sentence_case(text))
     return "; ".join(told) or "Nothing in its records says why"
 

@@ -21,8 +21,10 @@ STEPS = 200
 _SETTLED = 1e-10
 MOST_LEFT_OUT = 100
 """Of more values only so many, those farthest from the mean, are left out one at a time."""
-FEWEST_FOR_PREDICTION = 3
-"""Values below which nothing is said of where another would lie."""
+FEWEST_FOR_PREDICTION = 5
+"""Values below which nothing is said of where another would lie: it might be anywhere."""
+FEWEST_SITES = 3
+"""Sites below which cohorts are counted, not sites."""
 
 
 class Estimator(StrEnum):
@@ -141,8 +143,8 @@ class SiteEffects:
     se: float
     low: float
     high: float
-    predicted_low: float
-    predicted_high: float
+    predicted_low: float | None
+    predicted_high: float | None
     tau_sites: float
     tau_cohorts: float
 
@@ -167,7 +169,7 @@ def site_effects(
     y, variances = _estimates(values, errors)
     names, of_site = np.unique(np.asarray(sites, dtype=object), return_inverse=True)
     count = names.size
-    if count < FEWEST_FOR_PREDICTION or count == y.size:
+    if count < FEWEST_SITES or count == y.size:
         return None
     within = between_variance(variances, float(y.size - count), _about_sites(y, of_site))
     weights = 1 / (variances + within)
@@ -177,8 +179,10 @@ def site_effects(
     assert found.low is not None
     assert found.high is not None
     assert found.tau is not None
-    reach = float(stdtrit(count - 2, tails(CONFIDENCE)[1]))
-    reach *= (found.tau**2 + within + found.se**2) ** 0.5
+    reach = None
+    if count >= FEWEST_FOR_PREDICTION:
+        reach = float(stdtrit(count - 2, tails(CONFIDENCE)[1]))
+        reach *= (found.tau**2 + within + found.se**2) ** 0.5
     sizes = np.bincount(of_site).tolist()
     rows = zip(names.tolist(), sizes, means.tolist(), their_errors.tolist(), strict=True)
     return SiteEffects(
@@ -187,8 +191,8 @@ def site_effects(
         found.se,
         found.low,
         found.high,
-        found.mean - reach,
-        found.mean + reach,
+        None if reach is None else found.mean - reach,
+        None if reach is None else found.mean + reach,
         found.tau,
         within**0.5,
     )

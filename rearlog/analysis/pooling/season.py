@@ -100,11 +100,11 @@ class Reason(StrEnum):
 class StandsOut:
     """A cohort (its `id`, and what it is called) that lies farther from the others than chance.
 
-    In `stage` it took `value` days and `others` the mean `centre`; where `stage` is None, `value`
-    is the part that reached the last stage. `p_holm` is corrected for all cohorts and stages.
-    `at_temperature` is how often chance would take it so far from the straight line of the rates
-    on the temperature: not below 0.05, the temperature explains it; None where there is no line.
-    `reasons` are what sets it apart otherwise.
+    In `stage` it took `value` days, the others the mean `centre`, and at its temperature the line
+    of the rates says `at_temperature`; where `stage` is None, `value` is the part that reached the
+    last stage. `p_holm` says how often chance would take it so far from the others, `p_line` so far
+    from the line: `p_line_holm` too is corrected for all cohorts and stages. None where there is no
+    line. `reasons` are what sets it apart in its records.
     """
 
     id: str
@@ -115,12 +115,19 @@ class StandsOut:
     centre: float
     p_holm: float
     at_temperature: float | None
+    p_line: float | None
+    p_line_holm: float | None
     reasons: tuple[Reason, ...]
 
     @property
+    def off_the_line(self) -> bool:
+        """Whether it stands out from those at its temperature."""
+        return self.p_line_holm is not None and self.p_line_holm < DIFFERENT
+
+    @property
     def explained(self) -> bool:
-        """Whether its temperature explains where it lies."""
-        return self.at_temperature is not None and self.at_temperature >= DIFFERENT
+        """Whether its temperature explains that it lies apart."""
+        return self.p_line is not None and self.p_line >= DIFFERENT
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,7 +279,8 @@ def season(
     """The answer about many cohorts, each of which is there once and called as it is to be shown.
 
     Stages are pooled by `random_effects` and `site_effects`, parts by `funnel`; cohorts stand out
-    by `deleted_p` or that funnel, corrected for all of them (Holm 1979).
+    by `deleted_p`, from the others or from the line of their rates, or by that funnel, corrected
+    for all of them (Holm 1979).
     """
     cohorts = tuple(sorted(summaries, key=lambda each: (each.site or "", each.name, each.id)))
     by_species: defaultdict[str, list[CohortSummary]] = defaultdict(list)
@@ -404,7 +412,7 @@ def _survival(cohorts: Sequence[CohortSummary]) -> SeasonSurvival:
 
 def _thermal(usable: dict[str, list[_Row]]) -> Iterator[SeasonThermal]:
     for stage, rows in usable.items():
-        warm = [(each, found) for each, found in rows if found.celsius is not None]
+        warm = _warm(rows)
         everything = _constants(None, warm)
         if everything is None:
             continue
@@ -511,37 +519,58 @@ def _stand_out(
 ) -> Iterator[StandsOut]:
     """Those that lie far from the others, the farthest first; durations before survival."""
     centres = {each.stage: each.best.mean for each in stages}
-    tried: list[tuple[str, _Row, float, float | None]] = []
+    warmth = {stage: _middle(found.celsius for _, found in rows) for stage, rows in usable.items()}
+    lines = {stage: _constants(None, _warm(rows)) for stage, rows in usable.items()}
+    tried: list[tuple[str, _Row]] = []
+    ps: list[float | None] = []
     for stage, rows in usable.items():
         if rows:
-            own = deleted_p(*_estimates(rows)).tolist()
-            tried += zip([stage] * len(rows), rows, own, _at_temperature(rows), strict=True)
-    tried = [each for each in tried if each[2] == each[2]]
-    adjusted = holm([p for _, _, p, _ in tried])
-    warmth = {stage: _middle(found.celsius for _, found in rows) for stage, rows in usable.items()}
-    far = [
-        (p, row) for p, row in zip(adjusted, tried, strict=True) if p is not None and p < DIFFERENT
-    ]
-    for p, (stage, (cohort, found), _, at_temperature) in sorted(far, key=lambda item: item[0]):
-        value, centre = found.mean or 0.0, centres[stage]
-        yield StandsOut(
-            cohort.id,
-            cohort.name,
-            stage,
-            Direction.LONGER if value > centre else Direction.SHORTER,
-            value,
-            centre,
-            p,
-            at_temperature,
-            tuple(_reasons(cohort, found.celsius, warmth[stage])),
+            tried += [(stage, row) for row in rows]
+            ps += _known(deleted_p(*_estimates(rows)).tolist())
+    line_ps = [p for stage, rows in usable.items() for p in _at_temperature(rows, lines[stage])]
+    adjusted = holm([*ps, *line_ps])
+    both = zip(tried, adjusted[: len(tried)], line_ps, adjusted[len(tried) :], strict=True)
+    far = []
+    for (stage, (cohort, found)), p, p_line, p_line_holm in both:
+        if min(1.0 if p is None else p, 1.0 if p_line_holm is None else p_line_holm) >= DIFFERENT:
+            continue
+        line, value = lines[stage], found.mean or 0.0
+        there = None
+        if line is not None and p_line is not None and found.celsius is not None:
+            there = line.constant / (found.celsius - line.threshold)
+        off = p_line_holm is not None and p_line_holm < DIFFERENT and there is not None
+        beside = there if off and there is not None else centres[stage]
+        far.append(
+            StandsOut(
+                cohort.id,
+                cohort.name,
+                stage,
+                Direction.LONGER if value > beside else Direction.SHORTER,
+                value,
+                centres[stage],
+                1.0 if p is None else p,
+                there,
+                p_line,
+                p_line_holm,
+                tuple(_reasons(cohort, found.celsius, warmth[stage])),
+            )
         )
+    yield from sorted(far, key=lambda one: min(one.p_holm, one.p_line_holm or 1.0))
+    yield from _survival_out(cohorts, survival)
+
+
+def _survival_out(
+    cohorts: Sequence[CohortSummary], survival: SeasonSurvival
+) -> Iterator[StandsOut]:
+    if survival.over_cohorts is None:
+        return
     middle = _middle(each.celsius for each in cohorts)
     by_id = {each.id: each for each in cohorts}
-    points = survival.over_cohorts.points if survival.over_cohorts else ()
-    judged = sorted(zip(survival.ids, points, strict=False), key=lambda item: item[1].p_holm)
-    for key, point in judged:
-        if point.p_holm < DIFFERENT and survival.over_cohorts:
-            cohort, centre = by_id[key], survival.over_cohorts.centre
+    centre = survival.over_cohorts.centre
+    judged = zip(survival.ids, survival.over_cohorts.points, strict=True)
+    for key, point in sorted(judged, key=lambda item: item[1].p_holm):
+        if point.p_holm < DIFFERENT:
+            cohort = by_id[key]
             yield StandsOut(
                 cohort.id,
                 cohort.name,
@@ -551,24 +580,36 @@ def _stand_out(
                 centre,
                 point.p_holm,
                 None,
+                None,
+                None,
                 tuple(_reasons(cohort, cohort.celsius, middle)),
             )
 
 
-def _at_temperature(rows: Sequence[_Row]) -> list[float | None]:
+def _known(values: Sequence[float]) -> list[float | None]:
+    return [value if value == value else None for value in values]
+
+
+def _warm(rows: Sequence[_Row]) -> list[_Row]:
+    """Those of known temperature."""
+    return [(each, found) for each, found in rows if found.celsius is not None]
+
+
+def _at_temperature(rows: Sequence[_Row], line: ThermalConstants | None) -> list[float | None]:
     """How often a rate would lie so far from the line of the others on temperature; None where
-    that is not known."""
+    that is not known, and below the threshold of the `line` of all."""
     found: list[float | None] = [None] * len(rows)
     known = [place for place, (_, row) in enumerate(rows) if row.celsius is not None]
+    if line is None or line.threshold >= line.coldest:
+        return found
     means, errors = _estimates([rows[place] for place in known])
-    if known:
-        p = deleted_p(
-            [1 / mean for mean in means],
-            [rate_error(mean, se) for mean, se in zip(means, errors, strict=True)],
-            [rows[place][1].celsius or 0.0 for place in known],
-        )
-        for place, value in zip(known, p.tolist(), strict=True):
-            found[place] = value if value == value else None
+    p = deleted_p(
+        [1 / mean for mean in means],
+        [rate_error(mean, se) for mean, se in zip(means, errors, strict=True)],
+        [rows[place][1].celsius or 0.0 for place in known],
+    )
+    for place, value in zip(known, _known(p.tolist()), strict=True):
+        found[place] = value
     return found
 
 

@@ -106,18 +106,30 @@ def test_limits_of_the_spread_are_where_the_squares_meet_their_quantiles() -> No
 
 
 def test_another_cohort_with_equal_errors_by_hand() -> None:
-    """Values 8, 10, 12 with errors of 1: the squares about 10 are 8, over τ² + 1 they are 2 where
-    τ² = 3; SE² = 8/3/2 = 4/3; t on 1 degree of freedom is 12.7062, on 2 it is 4.3027."""
-    found = random_effects([8.0, 10.0, 12.0], [1.0, 1.0, 1.0])
-    assert (found.k, found.mean) == (3, pytest.approx(10.0))
-    assert found.tau == pytest.approx(3**0.5)
-    assert found.se == pytest.approx((4 / 3) ** 0.5)
-    assert found.low == pytest.approx(10 - 4.302653 * (4 / 3) ** 0.5, rel=1e-6)
-    assert found.predicted_low == pytest.approx(10 - 12.706205 * (3 + 4 / 3) ** 0.5, rel=1e-6)
-    assert found.predicted_high == pytest.approx(10 + 12.706205 * (3 + 4 / 3) ** 0.5, rel=1e-6)
-    assert found.i2 == pytest.approx(0.75)
-    assert found.q == pytest.approx(8.0)
-    assert found.p == pytest.approx(np.exp(-4.0))  # χ² on 2
+    """Values 6, 8, 10, 12, 14 with errors of 1: the squares about 10 are 40, over τ² + 1 they are 4
+    where τ² = 9; SE² = 40/4/5 = 2; t on 4 degrees of freedom is 2.7764, on 3 it is 3.1824."""
+    found = random_effects([6.0, 8.0, 10.0, 12.0, 14.0], [1.0] * 5)
+    assert (found.k, found.mean) == (5, pytest.approx(10.0))
+    assert found.tau == pytest.approx(3.0)
+    assert found.se == pytest.approx(2**0.5)
+    assert found.low == pytest.approx(10 - 2.776445 * 2**0.5, rel=1e-6)
+    assert found.high == pytest.approx(10 + 2.776445 * 2**0.5, rel=1e-6)
+    assert found.predicted_low == pytest.approx(10 - 3.182446 * 11**0.5, abs=1e-5)
+    assert found.predicted_high == pytest.approx(10 + 3.182446 * 11**0.5, rel=1e-6)
+    assert found.i2 == pytest.approx(0.9)
+    assert found.q == pytest.approx(40.0)
+    assert found.p == pytest.approx(21 * np.exp(-20.0))  # χ² on 4: (1 + x/2)·exp(−x/2)
+
+
+def test_four_say_nothing_of_where_another_lies() -> None:
+    four = random_effects([6.0, 8.0, 10.0, 12.0], [1.0] * 4)
+    assert four.predicted_low is None
+    assert four.predicted_high is None
+    assert four.low is not None
+    sites = site_effects([6.0, 8.0, 10.0, 12.0, 14.0], [1.0] * 5, [*"aabcd"])
+    assert sites is not None
+    assert sites.predicted_low is None
+    assert sites.predicted_high is None
 
 
 def test_few_values() -> None:
@@ -200,8 +212,8 @@ def test_balanced_sites_are_an_analysis_of_variance() -> None:
     reach = (
         stats.t.ppf(0.975, a - 2) * ((between - within) / m + within - s**2 + found.se**2) ** 0.5
     )
-    assert found.predicted_high - found.mean == pytest.approx(reach)
-    assert found.mean - found.predicted_low == pytest.approx(reach)
+    assert found.predicted_high == pytest.approx(found.mean + reach)
+    assert found.predicted_low == pytest.approx(found.mean - reach)
     assert [(each.site, each.k) for each in found.sites] == [(site, m) for site in "abcdef"]
     assert [each.mean for each in found.sites] == pytest.approx(table.mean(axis=1))
     assert found.sites[0].se == pytest.approx((within / m) ** 0.5)

@@ -1,0 +1,74 @@
+"""Summaries of cohorts, as they are asked for."""
+
+from datetime import date
+from typing import Any
+
+from rearlog.analysis.pooling.cohort_summary import CohortSummary, ExpectedAdults, StageSummary
+
+WHOLE = "egg to adult"
+
+
+def stage(
+    mean: float | None,
+    se: float | None = 0.5,
+    *,
+    name: str = WHOLE,
+    completed: int = 20,
+    in_stage: int = 0,
+    celsius: float | None = None,
+) -> StageSummary:
+    """What became of twenty in a stage."""
+    return StageSummary(
+        stage=name,
+        entered=completed + in_stage,
+        completed=completed,
+        died=0,
+        lost=0,
+        removed=0,
+        in_stage=in_stage,
+        mean=mean,
+        sd=None,
+        se=se,
+        freedom=completed - 1.0,
+        celsius=celsius,
+    )
+
+
+def summary(id: str, *stages: StageSummary, **more: Any) -> CohortSummary:
+    """A cohort of twenty painted ladies that came through."""
+    given: dict[str, Any] = {
+        "id": id,
+        "name": id,
+        "site": None,
+        "species": "Vanessa cardui",
+        "last_stage": "adult",
+        "started": date(2026, 3, 2),
+        "last_look": date(2026, 4, 20),
+        "invented": False,
+        "individuals": 20,
+        "dead": 0,
+        "lost": 0,
+        "removed": 20,
+        "alive": 0,
+        "known": 20,
+        "reached": 20,
+        "waiting": 0,
+        "gone": 0,
+        "celsius": None,
+        "looks": 400,
+        "due": 400,
+        "missed": 0,
+        "doubtful": 0,
+        "stages": stages,
+        "as_of": None,
+        "earliest": None,
+        "likely": None,
+        "latest": None,
+        "coming": (),
+    }
+    return CohortSummary(**(given | more))
+
+
+def coming(**days: float) -> tuple[ExpectedAdults, ...]:
+    """Adults by day of April 2026: `coming(d3=2.0)` on the third."""
+    return tuple(ExpectedAdults(date(2026, 4, int(day[1:])), n) for day, n in days.items())
