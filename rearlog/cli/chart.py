@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -10,7 +12,7 @@ from rearlog.cli.answer_options import by_option, known_groups
 from rearlog.cli.completion import stages
 from rearlog.cli.options import (
     WHEN,
-    cohorts_argument,
+    CohortName,
     force_option,
     notice,
     output_option,
@@ -19,13 +21,36 @@ from rearlog.cli.options import (
 from rearlog.cli.streams import printable, write_data
 from rearlog.disk.outputs import refuse_taken
 from rearlog.notebook import Notebook, told_apart
-from rearlog.present.pictures import KINDS, OF_STAGE, SIZES, as_known, draw
+from rearlog.present.pictures import (
+    KINDS,
+    OF_SEASON,
+    OF_STAGE,
+    SIZES,
+    as_known,
+    draw,
+    draw_season,
+)
 from rearlog.records.errors import UsageError
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from rearlog.charts.style import Style
+
+
+class CohortOrPlace(CohortName):
+    """A cohort, or for charts of a season any place that has some."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        """The path of the file, or of the place."""
+        of_season = ctx is not None and ctx.params.get("kind") in OF_SEASON
+        there = isinstance(value, str) and os.path.lexists(value)
+        return Path(value) if of_season and there else super().convert(value, param, ctx)
 
 
 @click.command("chart")
 @click.argument("kind", type=click.Choice(KINDS), metavar="KIND")
-@cohorts_argument
+@click.argument("cohorts", metavar="COHORT...", type=CohortOrPlace(), nargs=-1, required=True)
 @output_option("FILE", "The ending says the form: .png, .svg, .pdf or .tiff.")
 @click.option(
     "--size",
@@ -73,7 +98,8 @@ def chart_command(
     """Draw a chart of one or more cohorts.
 
     KIND is progress, stages, durations, heat, survival, growth, reproduction, forecast, agreement,
-    rate, mortality or pace.
+    rate, mortality or pace; or means or funnel, of any number of cohorts: they take what “rearlog
+    season” takes, folders too.
 
     \b
     rearlog chart progress room -o room.png
@@ -81,6 +107,7 @@ def chart_command(
     rearlog chart survival room --from adult --by sex -o longevity.png
     rearlog chart forecast room --as-of 2026-03-20 -o then.png
     rearlog chart pace cool room warm -o pace.tiff --size column --bare --dpi 600
+    rearlog chart funnel classes -o survival.svg
     """
     from rearlog.charts.output import save  # start-up time: matplotlib is slow to load
     from rearlog.charts.style import caption_of, look
@@ -90,6 +117,15 @@ def chart_command(
     if kind != "survival" and first is not None:
         raise UsageError(f"the {kind} chart shows everybody from the start", "leave out --from")
     refuse_taken(output, force)
+    if kind in OF_SEASON:
+        if by is not None or as_of is not None:
+            raise UsageError(f"the {kind} chart shows all cohorts as they are now")
+        figure = _of_season(kind, cohorts, look(size, large_text=large_text, bare=bare), stage)
+        save(figure, output, force=force, dpi=dpi)
+        if bare:
+            write_data(f"{printable(caption_of(figure))}\n")
+        notice(f"Drew {kind} in {output}")
+        return
     notebooks = told_apart([as_known(Notebook(path), as_of) for path in cohorts])
     if kind == "reproduction" and by is not None:
         notebooks, by = known_groups(notebooks, by), None
@@ -99,3 +135,14 @@ def chart_command(
         write_data(f"{printable(caption_of(figure))}\n")
     known = f" as of {as_of}" if as_of else ""
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)}{known} in {output}")
+
+
+def _of_season(kind: str, places: tuple[Path, ...], look: Style, stage: str | None) -> Figure:
+    from rearlog.gathering.kept import usual_cache  # start-up time
+    from rearlog.gathering.season import season
+    from rearlog.sentences.season import notices
+
+    result = season(places, cache=usual_cache([*places]))
+    for text in notices(result):
+        notice(f"Note: {text}")
+    return draw_season(kind, result, look, stage)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.pooling.season import Season
     from rearlog.analysis.stages.stage_counts import StageCounts
     from rearlog.charts.style import Style
 
@@ -40,12 +41,23 @@ OF_ALL: dict[str, Callable[[Sequence[Notebook]], Any]] = {
 """Charts made from one answer about all cohorts."""
 
 
-OF_STAGE = ("rate", "mortality")
+OF_SEASON = ("means", "funnel")
+"""Charts made from the answer about a season, of any number of cohorts."""
+
+OF_STAGE = ("rate", "mortality", "means")
 """Charts of one stage, or of the whole development."""
 
-KINDS = (*OF_EACH, *OF_ALL)
+KINDS = (*OF_EACH, *OF_ALL, *OF_SEASON)
 SIZES = ("phone", "column", "double", "page", "slide", "poster")
 """What charts are drawn for: the names of `charts.style.LOOKS`, which takes matplotlib to load."""
+
+
+def draw_season(kind: str, result: Season, look: Style, stage: str | None = None) -> Figure:
+    """The chart of one kind of OF_SEASON."""
+    painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
+    named = {"stage": stage} if kind in OF_STAGE else {}
+    figure: Figure = painter(result, look, invented=result.invented, **named)
+    return figure
 
 
 def beside(

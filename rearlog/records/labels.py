@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Protocol
 
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import Cohort
@@ -14,7 +15,23 @@ SHORTEST_PIECE = 4
 _WHOLE = 36
 
 
-def labels(cohorts: Sequence[Cohort]) -> list[str]:
+class Labelled(Protocol):
+    """What has an identity, a label, and perhaps a site: a cohort, or a summary of one."""
+
+    @property
+    def id(self) -> str:
+        """Its identity."""
+
+    @property
+    def name(self) -> str:
+        """Its label."""
+
+    @property
+    def site(self) -> str | None:
+        """Its site."""
+
+
+def labels(cohorts: Sequence[Labelled]) -> list[str]:
     """What each of some cohorts is called beside the others: its label, where that is its own.
 
     Where labels meet, the site stands behind: room (Northfield); where these meet too, a piece of
@@ -46,18 +63,18 @@ def called(cohorts: Sequence[Cohort]) -> list[Cohort]:
     ]
 
 
-def _alike(found: Sequence[str], cohorts: Sequence[Cohort]) -> set[str]:
+def _alike(found: Sequence[str], cohorts: Sequence[Labelled]) -> set[str]:
     """The labels that more than one cohort has."""
     pairs = {(label, each.id) for label, each in zip(found, cohorts, strict=True)}
     return {label for label, times in Counter(label for label, _ in pairs).items() if times > 1}
 
 
-def _with_site(cohort: Cohort) -> str:
+def _with_site(cohort: Labelled) -> str:
     return f"{cohort.name} ({cohort.site})" if cohort.site else cohort.name
 
 
-def _with_piece(digits: int) -> Callable[[Cohort], str]:
-    def told(cohort: Cohort) -> str:
+def _with_piece(digits: int) -> Callable[[Labelled], str]:
+    def told(cohort: Labelled) -> str:
         piece = cohort.id[:digits].rstrip("-")
         return f"{cohort.name} ({f'{cohort.site}, ' if cohort.site else ''}{piece})"
 

@@ -261,6 +261,19 @@ def notes(stage: PooledStage, shown: str) -> list[str]:
     ]
 
 
+NO_STAGE = "No cohort has three animals that came through a stage."
+NO_FUNNEL = "Three cohorts that are over are needed."
+
+
+def rows_shown(which: str, rows: int, cohorts: int) -> str:
+    """What the rows of that chart are: every `cohort`, every `site`, or those that stand `out`."""
+    if which == "cohort":
+        return f"Rows: {_cohorts(rows)}, red where one stands out."
+    if which == "site":
+        return f"Rows: {rows} sites, of {_cohorts(cohorts)}."
+    return f"Rows: {rows} of {cohorts} cohorts, which stand out."
+
+
 def funnel_title(result: SpeciesSeason) -> str:
     """The finding of the funnel: how many came through, and how many cohorts lie outside."""
     found = result.survival.over_cohorts
@@ -285,7 +298,7 @@ def funnel_notes(result: SpeciesSeason) -> list[str]:
             f", widened because cohorts scatter {found.dispersion:.1f} times as much as by chance"
         )
     return [
-        "Each point is a cohort. Lines: where chance leaves 95 of 100 cohorts of that size "
+        "Each point is a cohort, a larger one several with the same numbers. Lines: where chance leaves 95 of 100 cohorts of that size "
         f"(inner), and all of them at once 95 times in 100 (outer){wider}."
     ]
 

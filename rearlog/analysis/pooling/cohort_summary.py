@@ -16,11 +16,16 @@ from rearlog.analysis.stages.in_doubt import InDoubt
 from rearlog.analysis.stages.progress import watched_celsius
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, completed, stage_times
 from rearlog.analysis.statistics.checked_mean import checked_mean
+from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.analysis.survival.survival import reached_end
 from rearlog.records.log import CohortLog
 
 LEAST_KNOWN = 0.5
 """The temperature of a stage is told where that of so many of those that completed it is known."""
+FEWEST_POOLED = 3
+"""Individuals that completed a stage, below which the mean of a cohort is given no weight."""
+MOST_WAITING = 0.1
+"""With more than this part still on the way, a cohort shows its early ones alone: not pooled."""
 LEAST_EXPECTED = 0.005
 """Days on which fewer adults than this are expected are not told."""
 
@@ -47,6 +52,21 @@ class StageSummary:
     se: float | None
     freedom: float | None
     celsius: float | None
+
+    @property
+    def is_pooled(self) -> bool:
+        """Whether its mean has weight among others: enough completed it, few are still in it."""
+        waiting = MOST_WAITING * (self.completed + self.in_stage)
+        known = self.completed >= FEWEST_POOLED and self.mean is not None and self.mean > 0
+        return known and self.se is not None and self.se > 0 and self.in_stage <= waiting
+
+    @property
+    def interval(self) -> tuple[float, float] | None:
+        """The 95 % limits of the mean (Student's t)."""
+        if self.mean is None or self.se is None or self.freedom is None:
+            return None
+        margin = limit_95(self.freedom) * self.se
+        return max(0.0, self.mean - margin), self.mean + margin
 
 
 @dataclass(frozen=True, slots=True)

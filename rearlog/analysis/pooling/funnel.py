@@ -18,6 +18,9 @@ FEWEST_GROUPS = 3
 WINSORISED = 0.1
 """The part at either end whose distances are taken to be no larger than those beside them."""
 
+LEAST_SHOWN = 0.1
+"""By this part at least the variance must be larger than by chance: so far the normal law holds."""
+
 
 @dataclass(frozen=True, slots=True)
 class FunnelPoint:
@@ -53,7 +56,8 @@ def funnel(reached: Sequence[int], n: Sequence[int]) -> Funnel | None:
     p is two-sided: twice the smaller tail of the binomial distribution; where groups scatter by
     more than chance, that of z/√φ by the normal one, z = (part − centre)/√(centre·(1 − centre)/n).
     The dispersion φ is the mean of z², the tenth at either end drawn in, divided by what that mean
-    is for the normal law, and counts where it is above 1 + 2·√(2/k). p is corrected for k groups
+    is for the normal law, and counts where it is above 1 + 2·√(2/k) and 1.1 (of binomial parts the
+    divisor is right to a few hundredths). p is corrected for k groups
     (Holm 1979).
     Source: Spiegelhalter 2005, Stat. Med. 24:1185–1202, cited from memory; the divisor is derived.
     """
@@ -125,4 +129,4 @@ def _dispersion(z: Floats) -> float:
         end = -normal.inv_cdf(cut / z.size)
         of_normal = 1 - 2 * cut / z.size * (1 - end**2) - 2 * end * normal.pdf(end)
     found = float(np.mean(drawn_in**2)) / of_normal
-    return found if found > 1 + 2 * (2 / z.size) ** 0.5 else 1.0
+    return found if found > 1 + max(LEAST_SHOWN, 2 * (2 / z.size) ** 0.5) else 1.0

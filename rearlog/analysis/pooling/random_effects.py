@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Floats, Integers
+from rearlog.analysis.statistics.kaplan_meier import Z_95
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 
 STEPS = 200
@@ -127,6 +128,11 @@ class SiteMean:
     k: int
     mean: float
     se: float
+
+    @property
+    def interval(self) -> tuple[float, float]:
+        """The 95 % limits of the mean, the variances being taken as known."""
+        return max(0.0, self.mean - Z_95 * self.se), self.mean + Z_95 * self.se
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from rearlog.analysis.comparing.thermal import (
     Objection,
     rate_error,
 )
-from rearlog.analysis.pooling.cohort_summary import CohortSummary, StageSummary
+from rearlog.analysis.pooling.cohort_summary import MOST_WAITING, CohortSummary, StageSummary
 from rearlog.analysis.pooling.funnel import Funnel, funnel
 from rearlog.analysis.pooling.random_effects import (
     Estimator,
@@ -29,11 +29,8 @@ from rearlog.analysis.pooling.random_effects import (
 )
 from rearlog.analysis.statistics.differences import holm
 from rearlog.analysis.statistics.levels import DIFFERENT
+from rearlog.records.errors import UsageError
 
-FEWEST_POOLED = 3
-"""Individuals that completed a stage, below which the mean of a cohort is given no weight."""
-MOST_WAITING = 0.1
-"""With more than this part still on the way, a cohort shows its early ones alone: not pooled."""
 APART_C = 2.0
 """A cohort that was so far (°C) from the middle one is called warmer or cooler."""
 MUCH_MISSED = 0.2
@@ -218,6 +215,20 @@ class SpeciesSeason:
         """The whole development."""
         return next((each for each in self.stages if " to " in each.stage), None)
 
+    def stage(self, name: str | None = None) -> PooledStage | None:
+        """The stage of that name, else the whole development, else the longest that is known.
+
+        Raises UsageError where the named stage is not among them.
+        """
+        for each in self.stages:
+            if each.stage == name:
+                return each
+        if name is not None:
+            names = ", ".join(each.stage for each in self.stages) or "there are none"
+            raise UsageError(f"there is no mean of “{name[:40]}”", f"stages with means: {names}")
+        longest = max(self.stages, key=lambda each: each.best.mean, default=None)
+        return self.whole or longest
+
 
 @dataclass(frozen=True, slots=True)
 class AdultsOnDay:
@@ -352,11 +363,7 @@ def _usable(stage: str, cohorts: Sequence[CohortSummary]) -> list[_Row]:
         (each, found)
         for each in cohorts
         for found in each.stages
-        if found.stage == stage
-        and found.completed >= FEWEST_POOLED
-        and found.mean
-        and found.se
-        and found.in_stage <= MOST_WAITING * (found.completed + found.in_stage)
+        if found.stage == stage and found.is_pooled
     ]
 
 

@@ -54,6 +54,15 @@ def test_less_than_chance_counts_as_chance() -> None:
     assert found.dispersion == 1.0
 
 
+def test_of_thousands_the_normal_law_is_no_dispersion() -> None:
+    rng = np.random.default_rng(SEED)
+    for part in (0.5, 0.75, 0.9):
+        n = rng.integers(12, 40, 5_000)
+        found = funnel(rng.binomial(n, part).tolist(), n.tolist())
+        assert found is not None
+        assert found.dispersion == 1.0
+
+
 def test_of_few_groups_nothing_is_drawn_in() -> None:
     """z of ±3 and 0, four groups of 100 about one half: 18/4."""
     found = funnel([35, 65, 50, 50], [100] * 4)
