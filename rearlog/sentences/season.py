@@ -298,8 +298,9 @@ def funnel_notes(result: SpeciesSeason) -> list[str]:
             f", widened because cohorts scatter {found.dispersion:.1f} times as much as by chance"
         )
     return [
-        "Each point is a cohort, a larger one several with the same numbers. Lines: where chance leaves 95 of 100 cohorts of that size "
-        f"(inner), and all of them at once 95 times in 100 (outer){wider}."
+        "Each point is a cohort, a larger one several with the same numbers. Lines: where chance "
+        "leaves 95 of 100 cohorts of that size (inner), and all of them at once 95 times in 100 "
+        f"(outer){wider}."
     ]
 
 
