@@ -37,6 +37,7 @@ ANSWERS = {
     ),
     "thermal": ("comparing.thermal.Thermal", "comparing.growth_by_heat.GrowthByHeat"),
     "lineage": ("comparing.lineage.Lineage",),
+    "season": ("pooling.season.Season",),
     "forecast": (
         "forecasting.forecast.Forecast",
         "forecasting.review.Review",

@@ -35,6 +35,7 @@ RESULTS = {
     "reproduction-comparison": "analysis.reproduction.reproduction.ReproductionComparison",
     "redactions": "present.redactions.Redactions",
     "sample-size": "analysis.simulation.sample_size.SampleSize",
+    "season": "analysis.pooling.season.Season",
     "settings": "settings.standing.StandingSettings",
     "species": "records.profile.Profile",
     "species-list": "present.profiles.SpeciesList",

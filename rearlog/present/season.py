@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
-from rearlog.analysis.pooling.random_effects import SiteEffects
+from rearlog.analysis.pooling.random_effects import FEWEST_FOR_PREDICTION, SiteEffects
 from rearlog.analysis.pooling.season import SiteSeason
 from rearlog.present.flat import flat
 from rearlog.present.tables import Table, between, tenth
@@ -29,28 +29,20 @@ MOST_LINES = 60
 
 def season_tables(result: Season, by_site: bool = False, full: bool = False) -> list[Table]:
     """A line for each cohort (or site); what all say together; then, in full, how sure it is."""
+    words = Table("", [], [], season_words.words(result))
+    lines = _sites(result) if by_site else _cohorts(result, full)
+    return [*lines, *_pooled(result), words, *_coming(result), *_full(result)]
+
+
+def _pooled(result: Season) -> Iterator[Table]:
     several = len(result.species) > 1
-    pooled = [
-        Table(
+    for each in result.species:
+        yield Table(
             _titled("Days of those that came through, over all cohorts", each, several),
             ["stage", "cohorts", "animals", "days on average", "possible", "another cohort"],
             [_stage(one) for one in each.stages],
+            full=each.cohorts < FEWEST_FOR_PREDICTION,  # few are better compared
         )
-        for each in result.species
-    ]
-    pooled[-1] = Table(
-        pooled[-1].title,
-        pooled[-1].columns,
-        pooled[-1].rows,
-        [
-            f"Possible: so far the true average may be off ({LIMITS}). Another cohort: where one "
-            "more is expected, 19 times in 20.",
-            "",
-            *season_words.words(result),
-        ],
-    )
-    lines = _sites(result) if by_site else _cohorts(result, full)
-    return [*lines, *pooled, *_coming(result), *_full(result)]
 
 
 def _titled(text: str, each: SpeciesSeason, several: bool) -> str:
@@ -177,7 +169,8 @@ def _full(result: Season) -> Iterator[Table]:
                 "Mean, SE and limits: Hartung & Knapp 2001. Where there are three sites or more, "
                 "some with several cohorts, they count sites; τ sites is the SD between these, τ "
                 "cohorts that between cohorts of one site. k: cohorts. Left out: fewer than three "
-                "came through, or too many are still in it."
+                "came through, or too many are still in it. Another cohort: where one more is "
+                "expected, 19 times in 20."
             ],
             full=True,
         )

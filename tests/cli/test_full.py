@@ -65,6 +65,12 @@ ANSWERS = {
     ),
     MONARCH: ("Danaus plexippus: the evidence", "Probabilities", "Verdict: L3"),
     PLAN: (" days at 22.0 °C, ", "95 % limits"),
+    ("season", *ALL): (
+        "Days of those that came through, over all cohorts",
+        "Mean days, over cohorts or over sites",
+        "How far cohorts differ (days)",
+        "Threshold T0 (°C) and thermal constant K (degree-days)",
+    ),
     ("today", *ALL): ("Due on ",),
 }
 """Some calls, and what `--full` tells: all titles that there were before an answer was divided."""

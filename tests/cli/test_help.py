@@ -59,6 +59,10 @@ def shelves(folder: Path) -> None:
     for path in SAMPLES.glob("*.json"):
         shutil.copy(path, folder)
     shutil.copy(PROFILES / "monarch.toml", folder / "my-moth.toml")
+    (folder / "classes").mkdir()
+    shutil.copy(SAMPLES / "room.json", folder / "classes")
+    shutil.copy(SAMPLES / "warm.json", folder / "classes")
+    rearlog_("rearlog export cool -o more.zip")
     (folder / "ours.md").write_text("We kept them on the *window sill*.", encoding="utf-8")
 
 

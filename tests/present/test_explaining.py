@@ -20,6 +20,7 @@ from rearlog.analysis.forecasting.due import NextEvents
 from rearlog.analysis.forecasting.found_animal import found_animal
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
+from rearlog.analysis.pooling.season import Copy, PassedOver, season
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.reproduction import reproduction
 from rearlog.analysis.stages.durations import StageDuration
@@ -80,12 +81,13 @@ from rearlog.present.glossary import GLOSSARY
 from rearlog.present.identify import found_animal_tables, identification_tables
 from rearlog.present.json import plain
 from rearlog.present.lineage import flat_lineage, lineage_tables
-from rearlog.present.pictures import OF_ALL, OF_EACH
+from rearlog.present.pictures import KINDS
 from rearlog.present.reproduction import (
     compared_tables,
     flat_reproduction,
     reproduction_tables,
 )
+from rearlog.present.season import flat_season, flat_sites, season_tables
 from rearlog.present.tables import Table
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
@@ -98,6 +100,7 @@ from rearlog.sentences import growth as growth_words
 from rearlog.sentences import heat_mortality as mortality_words
 from rearlog.sentences import progress as progress_words
 from rearlog.sentences import reproduction as reproduction_words
+from rearlog.sentences import season as season_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
@@ -110,6 +113,7 @@ from rearlog.species.catalogue import find
 from tests.analysis.invented_calls import ROUND, called, log_of
 from tests.analysis.invented_comparisons import FAST, cohort, kept_at
 from tests.builders import seen, tiny_log
+from tests.made_summaries import many
 
 TESTS = Path(__file__).parents[1]
 SAMPLES = TESTS.parent / "sample_cohorts"
@@ -187,6 +191,7 @@ def results() -> dict[str, list[Any]]:
         "progress": [room.progress()],
         "compare": [compare([cool, warm]), of_three, designed()],
         "lineage": [lineage([warm, cool.with_log(come_from(cool, "warm", "gone"))])],
+        "season": [season(many(), [Copy("a", "b", "c", ("d",))], [PassedOver("a", "b")])],
         "reproduction": [two.reproduction(), compare_reproduction([two, three])],
         "thermal": [thermal([cool, room, warm]), found_growth()],
         "forecast": [
@@ -233,6 +238,12 @@ def tables() -> dict[str, list[Table]]:
         "growth": [*growth_tables(growth), flat(type(growth.series[0]), growth.series)],
         "stages": stage_count_tables(found["stages"][0]),
         "lineage": [*lineage_tables(found["lineage"][0]), flat_lineage(found["lineage"][0])],
+        "season": [
+            *season_tables(found["season"][0]),
+            *season_tables(found["season"][0], by_site=True),
+            flat_season(found["season"][0]),
+            flat_sites(found["season"][0]),
+        ],
         "compare": [
             *factorial_tables(design),
             flat_factorial(design),
@@ -351,6 +362,8 @@ NOTES = {
     "forecast": lambda: forecast_words.notes([samples()[0].forecast(as_of=THEN)]),
     "agreement": lambda: agreement_words.notes([two_observers().agreement()]),
     "pace": lambda: compare_words.notes(compare(samples()).overall),
+    "means": lambda: season_words.notes(season(many()).species[0].stages[-1], "Rows: 3 cohorts."),
+    "funnel": lambda: season_words.funnel_notes(season(many()).species[0]),
     "mortality": lambda: mortality_words.notes(thermal(samples()).mortality[-1]),
     "rate": lambda: thermal_words.notes(thermal(samples()), thermal(samples()).stages[-1]),
 }
@@ -365,7 +378,7 @@ NO_MARK = {
 """What notes say before a colon, or of a cohort, that is no mark."""
 
 
-@pytest.mark.parametrize("chart", [*OF_EACH, *OF_ALL])
+@pytest.mark.parametrize("chart", KINDS)
 def test_every_mark_that_a_chart_names_is_explained(chart: str) -> None:
     words = " ".join(NOTES[chart]())
     named = {each.casefold() for each in re.findall(r"(?:^|[.;] )([A-Z×?▷][\w ]*?):", words)}
@@ -375,7 +388,7 @@ def test_every_mark_that_a_chart_names_is_explained(chart: str) -> None:
 
 
 def test_every_chart_has_marks_and_each_is_named_where_it_is_drawn() -> None:
-    assert {*charts()} == {f"chart {each}" for each in (*OF_EACH, *OF_ALL)}
+    assert {*charts()} == {f"chart {each}" for each in KINDS}
     for chart in charts():
         for mark in names_of(chart):
             assert chart in explain(f"{chart} {mark}").meanings[0].where

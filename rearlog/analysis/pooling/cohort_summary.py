@@ -87,7 +87,7 @@ class CohortSummary:
     temperature while it was watched, `looks` how many looks stand, of `due` daily ones `missed`
     were not made, and `doubtful` individuals have looks that contradict each other. `stages` are
     those that somebody entered, the last of them the whole development. `as_of` is the day from
-    which `coming` counts: None where nothing is to come. The window of the last adults is
+    which `coming` counts: None where nothing is to come that can be foretold. The window of the last adults is
     `earliest` to `latest`.
     """
 
@@ -149,7 +149,7 @@ def cohort_summary(
         int((history.fate == fate).sum()) for fate in (DEAD, LOST, REMOVED, ALIVE)
     )
     last = forecast.last_event if forecast else None
-    running = forecast is not None and last is not None and not last.overdue
+    running = last is not None and last.earliest is not None and not last.overdue
     days = [checks[-1].at for checks in log.checks.values() if checks]
     return CohortSummary(
         id=cohort.id,

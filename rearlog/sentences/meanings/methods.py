@@ -122,6 +122,23 @@ METHODS: Mapping[str, Method] = {
         ),
     ),
     "heat.gap_filling.gaps_in": Method(checked=("analysis/heat/test_daily_temperatures.py",)),
+    "pooling.funnel.funnel": Method(
+        "Animals of a cohort live or die each by itself; where cohorts scatter more, all do so by "
+        "one factor."
+    ),
+    "pooling.funnel.limits": Method(part_of="pooling.funnel.funnel"),
+    "pooling.random_effects.deleted_p": Method(
+        "Cohorts differ by a normal law; the errors of their means are known."
+    ),
+    "pooling.random_effects.random_effects": Method(
+        "Cohorts differ by a normal law; the errors of their means are known."
+    ),
+    "pooling.random_effects.site_effects": Method(
+        "Sites differ by a normal law, and cohorts of one site by another, the same at all sites."
+    ),
+    "pooling.season.season": Method(
+        "Cohorts are independent, or those of one site are alike for that reason alone."
+    ),
     "reproduction.age_stage.age_stage": Method("Survival and eggs by age stay as they are."),
     "reproduction.differences.pairs_of_cohorts": Method(
         "Individuals (or cages) are independent, within cohorts and between them.",
