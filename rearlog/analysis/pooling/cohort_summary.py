@@ -87,8 +87,8 @@ class CohortSummary:
     temperature while it was watched, `looks` how many looks stand, of `due` daily ones `missed`
     were not made, and `doubtful` individuals have looks that contradict each other. `stages` are
     those that somebody entered, the last of them the whole development. `as_of` is the day from
-    which `coming` counts: None where nothing is to come that can be foretold. The window of the last adults is
-    `earliest` to `latest`.
+    which `coming` counts: None where nothing is to come that can be foretold. The window of the
+    last adults is `earliest` to `latest`.
     """
 
     id: str
