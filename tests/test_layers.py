@@ -11,6 +11,7 @@ import rearlog
 ROOT = Path(rearlog.__file__).parent
 MAY_IMPORT = {
     "records": set(),
+    "processes": set(),
     "frames": {"records"},
     "disk": {"records"},
     "store": {"settings", "disk", "records"},
@@ -24,6 +25,7 @@ MAY_IMPORT = {
     "notebook": {"store", "analysis", "exchange", "frames", "records"},
     "gathering": {"notebook", "store", "exchange", "species", "analysis", "disk", "records"},
     "present": {
+        "processes",
         "charts",
         "sentences",
         "notebook",

@@ -26,6 +26,11 @@ if TYPE_CHECKING:
     from rearlog.records.log import Cohort
 
 
+MOST_OPEN = 10
+"""Of more cohorts than this each is folded, with small pictures of what matters most: an open page
+of 50 would be as high as 300 screens."""
+
+
 @dataclass(frozen=True)
 class CohortResults:
     """The results of one cohort. `whole` is the time from the first stage to the last.
@@ -57,6 +62,11 @@ class Contents:
     thermal: Thermal | None
     written_on: date
     version: str
+
+    @property
+    def many(self) -> bool:
+        """Whether there are so many cohorts that each of them is folded."""
+        return len(self.cohorts) > MOST_OPEN
 
 
 def contents(notebooks: Sequence[Notebook], now: datetime | None = None) -> Contents:

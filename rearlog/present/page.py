@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -36,7 +36,7 @@ from rearlog.present.answers import (
 )
 from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.cells import cell
-from rearlog.present.contents import CohortResults, Contents
+from rearlog.present.contents import MOST_OPEN, CohortResults, Contents
 from rearlog.present.everyone import everyone
 from rearlog.present.forecast import forecast_tables
 from rearlog.present.framing import Framing
@@ -45,6 +45,7 @@ from rearlog.present.pictures import beside
 from rearlog.present.plainly import codes, plainly
 from rearlog.present.policy import guarded
 from rearlog.present.tables import Table
+from rearlog.processes import each_of
 from rearlog.records.cautions import CAUTIONS
 from rearlog.sentences import agreement as agreement_words
 from rearlog.sentences import compare as comparison_words
@@ -109,10 +110,10 @@ ONE_RESULT = ("rate", "mortality", "pace")
 @dataclass(frozen=True)
 class ChartOnPage:
     """A chart on the page: inline SVG for a wide screen and for paper, another for a phone, the
-    text that stands for both, and the tables behind it."""
+    text that stands for both, and the tables behind it. Of a small one there is no `wide`."""
 
     kind: str
-    wide: Markup
+    wide: Markup | None
     narrow: Markup
     alt: str
     tables: Sequence[Table]
@@ -120,14 +121,16 @@ class ChartOnPage:
 
 @dataclass(frozen=True)
 class Section:
-    """A heading with what it comes to, pictures, the rest of the words, and tables."""
+    """A heading with what it comes to, pictures, the rest of the words, the numbers that have no
+    picture, and tables with a row an individual."""
 
     key: str
     title: str
     lead: Sequence[str] = ()
     words: Sequence[str] = ()
     pictures: Sequence[ChartOnPage] = ()
-    tables: Sequence[Table] = field(default=())
+    numbers: Sequence[Table] = ()
+    tables: Sequence[Table] = ()
 
 
 @dataclass(frozen=True)
@@ -149,13 +152,21 @@ def page(contents: Contents, framing: Framing = USUAL) -> str:
 
 
 def drawn(contents: Contents) -> Drawn:
-    """The pictures and the tables of a page, which take nearly all of its time."""
-    return Drawn(
-        contents,
-        first_picture(contents),
-        between_sections(contents),
-        [(each, cohort_sections(each, number)) for number, each in enumerate(contents.cohorts)],
-    )
+    """The pictures and the tables of a page, which take nearly all of its time: those of many
+    cohorts are made on all processors."""
+    every = contents.cohorts
+    of_each = partial(cohort_sections, small=contents.many)
+    parts: list[Callable[[], Any]] = [
+        partial(first_picture, contents),
+        partial(between_sections, contents),
+        *(partial(of_each, each, number) for number, each in enumerate(every)),
+    ]
+    first, between, *sections = each_of(_made, parts, fewest=MOST_OPEN + 3)
+    return Drawn(contents, first, between, list(zip(every, sections, strict=True)))
+
+
+def _made(part: Callable[[], Any]) -> Any:
+    return part()
 
 
 def told(drawn: Drawn, framing: Framing = USUAL) -> str:
@@ -221,23 +232,24 @@ def _guards() -> dict[str, Markup]:
     return guarded(*_PARTS)
 
 
-def cohort_sections(results: CohortResults, number: int) -> list[Section]:
-    """What the page shows of one cohort, by its number on the page."""
+def cohort_sections(results: CohortResults, number: int, *, small: bool = False) -> list[Section]:
+    """What the page shows of one cohort, by its number on the page; as `small`, the pictures for
+    phones alone, and of the stages of a day and of heat the numbers alone."""
     name, invented = results.cohort.name, results.cohort.invented
     stage_counts = [results.stage_counts]
-    picture = _painter(f"{number}-", invented, number=number, stage_counts=stage_counts)
+    picture = _painter(
+        f"{number}-", invented, number=number, stage_counts=stage_counts, small=small
+    )
+    counts = stage_count_tables(results.stage_counts)
     sections = [
         Section(
             "progress",
             "Everyone, day by day",
             pictures=[
                 picture("progress", results.progress, []),
-                picture(
-                    "stages",
-                    results.stage_counts,
-                    stage_count_tables(results.stage_counts),
-                ),
+                *([] if small else [picture("stages", results.stage_counts, counts)]),
             ],
+            numbers=counts if small else [],
             tables=individuals_table(results.durations),
         ),
         _answered(
@@ -249,10 +261,10 @@ def cohort_sections(results: CohortResults, number: int) -> list[Section]:
     ]
     if results.heat is not None:
         tables = heat_tables(results.heat, daily=True)
-        chart = picture("heat", results.heat, tables)
-        sections.append(
-            Section("heat", "The heat they had", [stage_heat_words.lead(results.heat)], [], [chart])
-        )
+        charts = [] if small else [picture("heat", results.heat, tables)]
+        lead = [stage_heat_words.lead(results.heat)]
+        numbers = tables if small else []
+        sections.append(Section("heat", "The heat they had", lead, [], charts, numbers))
     if results.forecast is not None:
         tables = forecast_tables(results.forecast)
         chart = picture("forecast", results.forecast, tables)
@@ -308,8 +320,12 @@ def between_sections(contents: Contents) -> list[Section]:
                 survival_difference_words.words(contents.comparison.survival),
             ],
             [
-                picture("durations", [e.durations for e in every], comparison),
-                picture("pace", contents.comparison, []),
+                *(
+                    []
+                    if contents.many
+                    else [picture("durations", [e.durations for e in every], comparison)]
+                ),
+                picture("pace", contents.comparison, comparison if contents.many else []),
                 picture("survival", [each.survival for each in every], []),
             ],
         )
@@ -332,8 +348,11 @@ def _painter(
     number: int = 0,
     stage_counts: Sequence[StageCounts] = (),
     compared: Comparison | None = None,
+    *,
+    small: bool = False,
 ) -> Callable[..., ChartOnPage]:
-    """Draws charts; the prefix keeps the names inside each picture its own.
+    """Draws charts, `small` ones for phones alone; the prefix keeps the names inside each picture
+    its own.
 
     Charts call cohorts by their places in them: of those of a single cohort that is its `number`.
     """
@@ -348,7 +367,8 @@ def _painter(
             svg = on_page(figure, f"{prefix}{kind[:2]}{which}")
             return Markup(svg.replace(f"{OF}0/", f"{OF}{number}/") if number else svg)
 
-        return ChartOnPage(kind, drawn(wide, "w"), drawn(narrow, "n"), alt_text(results), tables)
+        large = None if small else drawn(wide, "w")
+        return ChartOnPage(kind, large, drawn(narrow, "n"), alt_text(results), tables)
 
     return paint
 

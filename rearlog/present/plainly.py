@@ -12,6 +12,8 @@ from rearlog.sentences.short_words import short_words
 def plainly(contents: Contents) -> list[str]:
     """How many there were, became adults and died; how long it took; whether cohorts differ."""
     outcomes = [survival_words.plainly(each.survival) for each in contents.cohorts]
+    if contents.many:
+        outcomes = []  # the sentence on top is of all
     if contents.comparison is None:
         return [*outcomes, *durations_words.plainly(contents.cohorts[0].whole)]
     return [*outcomes, *comparison_words.plainly(contents.comparison)]

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Sequence
 from datetime import timedelta
+from functools import partial
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ import pytest
 from matplotlib.figure import Figure
 from scipy.stats import ttest_ind
 
+from rearlog import processes
 from rearlog.charts.style import Style
 from rearlog.notebook import Notebook
 from rearlog.present import page as pages
@@ -170,11 +172,13 @@ def test_each_individual_can_be_chosen_and_has_its_life_beside_it(
 def test_parts_of_individuals_are_called_as_they_are_on_the_whole_page() -> None:
     cool = notebook("cool", COOL, 15.0)
     found = pages.drawn(contents([notebook("warm", WARM, 20.0), cool]))
-    rows = {each for picture in (found.first.wide, found.first.narrow)
+    rows = {each for picture in (found.first.wide or "", found.first.narrow)
             for each in re.findall('data-of="([^"]*)"', picture)}  # fmt: skip
     assert rows == {f"{n}/{code}" for n in (0, 1) for code in WARM}
     (progress, *_) = found.cohorts[1][1][0].pictures
-    assert set(re.findall('data-of="([^"]*)"', progress.wide)) == {f"1/{code}" for code in COOL}
+    assert set(re.findall('data-of="([^"]*)"', progress.wide or "")) == {
+        f"1/{code}" for code in COOL
+    }
 
 
 def test_the_readers_decide_what_stands_open(drawn: list[tuple[str, list[str]]]) -> None:
@@ -196,3 +200,46 @@ def test_a_page_has_its_style_and_its_script_each_in_its_place(
     assert "addEventListener" in script
     assert "addEventListener" not in style
     assert "font-size" in style
+
+
+def eleven() -> list[Notebook]:
+    return [notebook(f"c{place}", WARM, 20.0) for place in range(11)]
+
+
+def test_of_many_cohorts_what_holds_for_all_stands_open_and_each_is_folded(
+    drawn: list[tuple[str, list[str]]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(processes, "processors", lambda: 1)
+    text = pages.page(contents(eleven()))
+    # large pictures: of everyone, and side by side; none of one cohort, nor of each stage of all
+    assert [kind for kind, names in drawn] == ["progress", "pace", "survival", "rate"]
+    assert text.count('class="wide"') == 4
+    assert text.count('<details class="folded"><summary><h2 id="cohort-') == 11
+    assert text.count('class="picture stages') == text.count('class="picture heat') == 0
+    assert len(re.findall('class="picture progress small"', text)) == 11
+    assert "Of each of the 11 cohorts" in text
+    assert "Of the 4 animals in c3" not in text
+    assert text.index("Side by side") < text.index('id="cohort-1"')
+    told = Tables(text)
+    assert len([row for row in told.starting("2026-03-08") if row.startswith("10.00")]) == 11
+    lab = pages.page(contents(eleven()), Framing(readers=Readers.LAB))
+    assert not any(folded(lab))
+
+
+def test_ten_cohorts_are_shown_as_two_are(drawn: list[tuple[str, list[str]]]) -> None:
+    text = pages.page(contents(eleven()[:10]))
+    assert 'class="folded"' not in text
+    assert [kind for kind, names in drawn].count("heat") == 10
+
+
+def test_other_processes_draw_the_same_and_call_individuals_by_their_cohort() -> None:
+    found = contents(eleven()[:2])
+    parts = [
+        partial(pages.cohort_sections, each, number, small=True)
+        for number, each in enumerate(found.cohorts)
+    ]
+    made = list(processes.each_of(pages._made, parts, fewest=2, jobs=2))
+    assert made[1] == parts[1]()
+    (progress, *_) = made[1][0].pictures
+    assert progress.wide is None
+    assert set(re.findall('data-of="([^"]*)"', progress.narrow)) == {f"1/{code}" for code in WARM}
