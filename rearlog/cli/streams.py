@@ -11,7 +11,10 @@ from collections.abc import Iterator
 
 import click
 
-_PLAIN = str.maketrans("“”„‘’–—−×…·±", '"""\'\'---x..~')
+_PLAIN = str.maketrans(
+    dict(zip("“”„‘’–—−×·±≈µ₀₁₂²³─", '"""\'\'---x.~~u01223-', strict=True))
+    | {"…": "...", "→": "->", "←": "<-", "≤": "<=", "≥": ">=", "°": "", "\xa0": " "}
+)
 _HANDLER = "rearlog.plain"
 _ASCII = "plain_ascii"
 _NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)

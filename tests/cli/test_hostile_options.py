@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from rearlog.cli.main import COMMANDS, main
 from rearlog.cli.numbers import Finite
+from tests.cli.calls import WORKING
 
 NUMBERS = ["nan", "inf", "-inf", "1e999", "-1", "0", "1e-320", "1e308", "9" * 400, "9" * 5000,
            "0x10", "1_0", "٣", "", " ", "½", "1,5", "60", "-30"]  # fmt: skip
@@ -26,43 +27,6 @@ TEXTS = ["", " ", "\x1b[2J", "../../etc/passwd", "/dev/null", "/dev/zero", "-", 
          "\udcff", "🐛", "CON", ".", "room", "nobody", "hist", "UTC", "Europe", "posixrules",
          "00:00", "23:59", "24:00", "%s", "{0}", "C", "F", "csv", "json", "table"]  # fmt: skip
 HOSTILE = (*NUMBERS, *DATES, *TEXTS)
-
-WORKING = {
-    "start": ["new", "--species", "monarch", "--eggs", "3"],
-    "add": ["room", "X1"],
-    "log": ["room", "1 L1"],
-    "check": ["room"],
-    "today": ["room"],
-    "identify": ["--species", "monarch", "--head", "1.5"],
-    "temps": ["room", "--min", "18", "--max", "23"],
-    "sheet": ["room", "-o", "sheet.csv", "--force"],
-    "card": ["--species", "monarch", "-o", "card.png", "--force"],
-    "import": ["room", "checks.csv"],
-    "history": ["room"],
-    "strike": ["room", "@1", "--because", "wrong", "--dry-run"],
-    "correct": ["room", "1", "L1", "--from", "2026-03-09", "--dry-run"],
-    "withdraw": ["room", "1", "--because", "wrong"],
-    "verify": ["room"],
-    "restore": ["room"],
-    "merge": ["room", "other.json"],
-    "forecast": ["room"],
-    "compare": ["room", "other"],
-    "thermal": ["room", "other"],
-    "explain": ["SE"],
-    "plan": ["--species", "monarch", "--temp", "22", "--difference", "9", "--runs", "10"],
-    "simulate": ["invented", "--species", "monarch", "--eggs", "2", "--temp", "24"],
-    "chart": ["stages", "room", "-o", "chart.svg", "--force"],
-    "table": ["durations", "room", "other", "-o", "table.tex", "--force"],
-    "methods": ["room", "other", "--bibtex", "methods.bib", "--force"],
-    "report": ["room", "-o", "page.html", "--force"],
-    "export": ["room", "-o", "data", "--force"],
-    "unpack": ["data", "--into", "."],
-    "settings": ["by", "KT"],
-    "schema": ["durations"],
-    "species": ["show", "monarch"],
-}
-"""A call of each command that works (others: with the cohort alone)."""
-
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
