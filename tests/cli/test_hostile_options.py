@@ -28,6 +28,7 @@ TEXTS = ["", " ", "\x1b[2J", "../../etc/passwd", "/dev/null", "/dev/zero", "-", 
          "00:00", "23:59", "24:00", "%s", "{0}", "C", "F", "csv", "json", "table"]  # fmt: skip
 HOSTILE = (*NUMBERS, *DATES, *TEXTS)
 
+
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
