@@ -32,6 +32,7 @@ from rearlog.sentences.phrases import (
     listed,
     p_text,
     sentence_case,
+    there,
     with_short_names,
 )
 from rearlog.sentences.survival_by_group import not_known
@@ -333,7 +334,7 @@ def _allcohorts_named(row: StageComparison) -> str:
 
 def _mean(group: GroupSummary) -> float:
     """The mean that was compared."""
-    return (group.mean if group.mean_of_all is None else group.mean_of_all) or 0.0
+    return there(group.mean if group.mean_of_all is None else group.mean_of_all)
 
 
 def test_name(row: StageComparison) -> str:

@@ -17,6 +17,7 @@ from rearlog.sentences.phrases import (
     cohorts_named,
     listed,
     sentence_case,
+    there,
     with_short_names,
 )
 from rearlog.sentences.texts import Texts
@@ -31,7 +32,7 @@ def lead(result: Durations) -> str:
     away = off(done)
     shown = [each for each in away if beyond_doubt(each)]
     if shown:
-        worst = max(shown, key=lambda each: each.off_days or 0.0)
+        worst = max(shown, key=lambda each: there(each.off_days))
         alike = [each.stage for each in shown if each.verdict is worst.verdict]
         most = f"{worst.stage} most, " if len(alike) > 1 else ""
         return (
@@ -39,13 +40,13 @@ def lead(result: Durations) -> str:
             f"{most}{_beside_expected(worst)}."
         )
     if away:
-        worst = max(away, key=lambda each: each.off_days or 0.0)
+        worst = max(away, key=lambda each: there(each.off_days))
         gap = f"{_off_days(worst)} {_less_or_more(worst)} than expected"
         return (
             f"{sentence_case(worst.stage)} took {gap} {where}: {_beside_expected(worst)}, as it "
             "may be by chance."
         )
-    longest = max(done, key=lambda each: each.mean or 0.0)
+    longest = max(done, key=lambda each: there(each.mean))
     held = [each for each in done if each.verdict is Timing.AS_EXPECTED]
     if not held:
         took = f"{longest.mean:.1f} days{_average(longest)}"
@@ -130,10 +131,10 @@ def _against_expected(each: StageDuration) -> str:
 
 def _off_days(each: StageDuration) -> str:
     """By how much the average lies beyond the expected range."""
-    low, high = each.expected or (0.0, 0.0)
+    low, high = there(each.expected)
     # of the figures as they are shown, lest they contradict each other
     end = low if each.verdict is Timing.SHORTER else high
-    gap = abs(round(each.mean or 0.0, 1) - round(end, 1))
+    gap = abs(round(there(each.mean), 1) - round(end, 1))
     return f"{'less than 0.1' if gap < LEAST_TOLD else f'{gap:.1f}'} days"
 
 
@@ -154,7 +155,7 @@ def compared(each: StageDuration) -> str | None:
 
 def _beside_expected(each: StageDuration) -> str:
     """The average beside the range: 4.0 days on average (2.3 to 3.4 expected)."""
-    low, high = each.expected or (0.0, 0.0)
+    low, high = there(each.expected)
     return f"{each.mean:.1f} days{_average(each)} ({low:.1f} to {high:.1f} expected)"
 
 
@@ -205,8 +206,8 @@ def _alone(result: Durations) -> str:
     away = off(result.stages)
     shown = [each for each in away if beyond_doubt(each)]
     if shown:
-        worst = max(shown, key=lambda each: each.off_days or 0.0)
-        low, high = worst.expected or (0.0, 0.0)
+        worst = max(shown, key=lambda each: there(each.off_days))
+        low, high = there(worst.expected)
         average = f"{worst.mean:.1f} days on average"
         stage = sentence_case(worst.stage)
         expected = f"not {low:.1f} to {high:.1f}"

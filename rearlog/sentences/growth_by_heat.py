@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat, GrowthPoint
 from rearlog.analysis.comparing.rate_curves import Limits, RateLaw
-from rearlog.sentences.phrases import INTERVAL, listed, percent
+from rearlog.sentences.phrases import INTERVAL, listed, percent, there
 from rearlog.sentences.texts import Texts
 from rearlog.sentences.thermal import LAW_NAMES, UNPASSED, WHY_NOT
 
@@ -20,7 +20,7 @@ def lead(result: GrowthByHeat) -> str:
     growing = [each for each in result.points if each.r is not None and each.r > 0]
     if not growing:
         return "At none of these temperatures does the population grow."
-    fastest = max(growing, key=lambda each: each.r or 0.0)
+    fastest = max(growing, key=lambda each: there(each.r))
     return (
         f"Of these cohorts that at {fastest.temperature:.1f} °C ({fastest.cohort}) grew fastest: "
         f"by {fastest.r:.3f} a day (r)."

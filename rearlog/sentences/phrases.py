@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TypeVar
 
 from rearlog.analysis.statistics.levels import CONFIDENCE
 from rearlog.records.wording import shortened_apart
@@ -94,6 +95,15 @@ BAND = f"{percent(CONFIDENCE)} band"
 def p_text(p: float) -> str:
     """A p value as it is written: never zero."""
     return "p < 0.001" if p < 0.001 else f"p = {p:.3f}" if p < 0.1 else f"p = {p:.2f}"
+
+
+T = TypeVar("T")
+
+
+def there(value: T | None) -> T:
+    """A value that is there wherever it is said."""
+    assert value is not None
+    return value
 
 
 def listed(items: Sequence[str]) -> str:

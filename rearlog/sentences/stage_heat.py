@@ -16,6 +16,7 @@ from rearlog.sentences.phrases import (
     long_date,
     sentence_case,
     short_date,
+    there,
     with_short_names,
 )
 from rearlog.sentences.texts import Texts
@@ -58,9 +59,8 @@ def _needs(done: Sequence[StageHeat]) -> str:
 
 def _share_off(each: StageHeat) -> float:
     """By what part of the mean it lies off the range, for stages differ in length."""
-    low, high = each.expected or (0.0, 0.0)
-    mean = each.mean or 0.0
-    return max(low - mean, mean - high) / (mean or 1.0)
+    (low, high), mean = there(each.expected), there(each.mean)
+    return max(low - mean, mean - high) / mean
 
 
 def _much(each: StageHeat) -> str:
@@ -68,7 +68,7 @@ def _much(each: StageHeat) -> str:
 
 
 def _beside(each: StageHeat) -> str:
-    low, high = each.expected or (0.0, 0.0)
+    low, high = there(each.expected)
     return f"{each.mean:.0f} degree-days, {low:.0f} to {high:.0f} were expected"
 
 
@@ -112,7 +112,7 @@ def _alone(result: Heat) -> str:
     if shown:
         worst = max(shown, key=_share_off)
         stage = sentence_case(worst.stage)
-        low, high = worst.expected or (0.0, 0.0)
+        low, high = there(worst.expected)
         needed = f"{worst.mean:.0f} degree-days, not {low:.0f} to {high:.0f}"
         return f"{stage} needed {_much(worst)} heat than expected {where}: {needed}"
     held = [each.stage for each in done if each.verdict is Timing.AS_EXPECTED]

@@ -20,6 +20,7 @@ from rearlog.sentences.phrases import (
     plural,
     reached_word,
     sentence_case,
+    there,
     with_short_names,
 )
 from rearlog.sentences.texts import Texts
@@ -179,8 +180,8 @@ def _finding(found: ReachedEnd) -> str:
     if found.settled:
         told = f"{share} reached {what}"
     elif found.waiting:
-        told = f"so far {percent(found.fraction or 0.0)} reached {what}, and up to "
-        told += f"{percent(found.most or 0.0)} may"
+        told = f"so far {percent(there(found.fraction))} reached {what}, and up to "
+        told += f"{percent(there(found.most))} may"
     else:
         told = f"between {share.replace(' to ', ' and ')} reached {what}"
     return f"{told}: {listed(counts)}"
