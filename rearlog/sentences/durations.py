@@ -132,9 +132,8 @@ def _against_expected(each: StageDuration) -> str:
 def _off_days(each: StageDuration) -> str:
     """By how much the average lies beyond the expected range."""
     low, high = there(each.expected)
-    # of the figures as they are shown, lest they contradict each other
     end = low if each.verdict is Timing.SHORTER else high
-    gap = abs(round(there(each.mean), 1) - round(end, 1))
+    gap = abs(round(there(each.mean), 1) - end)  # of the mean as it is shown beside it
     return f"{'less than 0.1' if gap < LEAST_TOLD else f'{gap:.1f}'} days"
 
 

@@ -134,6 +134,8 @@ def _panel(axes: Axes, look: Style) -> Iterator[str]:
                 sizes.append(drawn.get("labelsize", 0.0) / look.text_pt)
             else:
                 names = ", ".join(_number(place) for place, _ in ticks)
+            if getattr(axis.get_major_locator(), "_integer", False):
+                scale += ", whole numbers"
             turned = drawn.get("labelrotation", drawn.get("rotation", 0.0))
             scale += f", turned {_number(turned)}" if turned else ""
             yield f"{name} {_all(limits)}{scale}, {_all(sizes)}: {names}"

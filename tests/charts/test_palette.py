@@ -21,6 +21,8 @@ def test_lightness_of_known_colours() -> None:
     # sRGB #777777 is the middle grey of CIE L* 50; sRGB red is L* 53.24 (CIE 15, common practice)
     assert lightness("#777777") == pytest.approx(50.0, abs=0.1)
     assert lightness("#ff0000") == pytest.approx(53.24, abs=0.05)
+    # ((15/255 + 0.055)/1.055)^2.4 = 0.00478, times 24389/27 (by hand)
+    assert lightness("#0f0f0f") == pytest.approx(4.32, abs=0.01)
     assert (lightness("black"), lightness("white")) == (0, pytest.approx(100))
 
 

@@ -128,6 +128,7 @@ PICTURES: dict[str, Callable[[], Figure]] = {
     "mortality-rising": lambda: mortality(died_of(RISING, "L1")),
     "pace": lambda: pace(compare([notebook(each) for each in BOTH])),
     "progress": lambda: progress([marked(ROOM.progress)]),
+    "progress-phone": lambda: progress([ROOM.progress, SHELF.progress], PHONE),
     "progress-many": lambda: progress([many(ROOM.progress, 20)]),
     "rate": lambda: rate(beetle()),
     "rate-labelled": lambda: rate(three_points()),
@@ -143,7 +144,7 @@ PICTURES: dict[str, Callable[[], Figure]] = {
 }
 
 
-ON_A_PHONE = ("stages-phone",)
+ON_A_PHONE = ("progress-phone", "stages-phone")
 
 
 @cache

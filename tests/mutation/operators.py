@@ -42,7 +42,7 @@ NOT_RUN = {"annotation", "returns", "type_params", "type_comment", "decorator_li
 LEFT_ALONE = (ast.Raise, ast.Assert, ast.Import, ast.ImportFrom)
 TASTE = {
     *("above_pt", "alpha", "clip_on", "elinewidth", "height_ratios", "linestyle", "linewidth"),
-    *("markeredgewidth", "pad", "right_pt", "strict", "wspace", "zorder"),
+    *("markeredgewidth", "pad", "right_pt", "strict", "width", "wspace", "zorder"),
 }
 """Arguments that no number from outside decides: how thick a line is, how far a text stands off;
 and `strict`, which guards against what should not be."""

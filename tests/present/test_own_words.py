@@ -129,5 +129,8 @@ def test_what_is_too_large_or_no_text_is_refused(tmp_path: Path) -> None:
         os.mkfifo(tmp_path / "pipe")
         with pytest.raises(ImportRefused, match="a pipe"):
             read(tmp_path / "pipe")
+    assert len(as_html("a" * 40_000)) > 40_000
+    with pytest.raises(UsageError, match="more than 40 kB"):
+        as_html("a" * 40_001)
     with pytest.raises(UsageError, match="more than 40 kB"):
         as_html("ü" * (LARGEST_BYTES // 2 + 1))

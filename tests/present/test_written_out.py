@@ -149,7 +149,13 @@ def young() -> Notebook:
 
 @cache
 def twice_seen() -> Notebook:
-    return Notebook(Path("tiny.json")).with_log(a_round())
+    """A round of two observers, of which every fourth look has no number."""
+    log = a_round()
+    looks = tuple(
+        replace(each, number=n if n % 4 else None)
+        for n, each in enumerate(log.all_observations, start=1)
+    )
+    return Notebook(Path("tiny.json")).with_log(replace(log, all_observations=looks))
 
 
 def of(result: Any, tables: Iterable[Table], *more: str | Sequence[str]) -> list[str]:
@@ -204,7 +210,11 @@ def _survival() -> list[str]:
 
 def _growth() -> list[str]:
     found = measured().growth()
-    return of(found, growth_tables(found), drawn(growth, [found]))
+    log = measured().log
+    bare = tuple(replace(each, head_width_mm=None) for each in log.all_observations)
+    headless = measured().with_log(replace(log, all_observations=bare)).growth()
+    told = of(found, growth_tables(found), drawn(growth, [found]))
+    return told + of(headless, growth_tables(headless), drawn(growth, [headless]))
 
 
 def _agreement() -> list[str]:

@@ -13,6 +13,7 @@ from rearlog.analysis.forecasting.review import Review, ReviewSummary
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.identify import Clue, identify
+from rearlog.analysis.growth.practice import Specimen
 from rearlog.notebook import Notebook, thermal
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import (
@@ -21,6 +22,7 @@ from rearlog.sentences import (
     forecast,
     growth,
     growth_by_heat,
+    practice,
     review,
     survival,
 )
@@ -182,3 +184,18 @@ def test_an_objection_names_the_cohorts_in_which_some_are_still_in_the_stage() -
     still, falling = [each for each in constants.words(stage) if each.startswith("Objection")]
     assert still.endswith(" (t15 2).")
     assert "t15" not in falling
+
+
+def test_an_animal_whose_head_is_not_known_is_told_by_what_one_sees() -> None:
+    """Nothing is told of heads where that of the animal is not known, or that of its stage."""
+    lady = find("painted-lady")
+    told = practice.sign(lady, Specimen("L2", 0.61, 5.0, 0.2))
+    assert told.startswith("Its head is 0.61 mm wide. Heads in mm: L1 ")
+    assert told.endswith("It has just molted: the body is short, the head is not.")
+    assert "molt" not in practice.sign(lady, Specimen("L2", 0.61, 5.0, 0.5))
+    assert "about to molt" in practice.sign(lady, Specimen("L2", 0.61, 5.0, 0.9))
+    without = replace(lady.stage("L2"), head_width_mm=None)
+    bare = replace(lady, stages=(*lady.stages[:2], without, *lady.stages[3:]))
+    for profile, head in ((lady, None), (bare, 0.61)):
+        animal = Specimen("L2", head, 5.0, 0.2)
+        assert practice.sign(profile, animal) == practice.sign_of(profile.stage("L2"))
