@@ -13,6 +13,11 @@ Cubic = tuple[Point, Point, Point]
 
 _STEPS = 24
 """Straight pieces that a cubic is cut into, where its length or its bounds are needed."""
+_WEIGHTS = tuple(
+    ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+    for t in (step / _STEPS for step in range(1, _STEPS + 1))
+)
+"""Of start, handles and end at the end of each of these pieces."""
 
 
 class Ink(StrEnum):
@@ -68,8 +73,13 @@ class Curve:
         found = [self.start]
         here = self.start
         for one, two, end in self.pieces:
-            for step in range(1, _STEPS + 1):
-                found.append(_on(here, one, two, end, step / _STEPS))
+            found += [
+                (
+                    w0 * here[0] + w1 * one[0] + w2 * two[0] + w3 * end[0],
+                    w0 * here[1] + w1 * one[1] + w2 * two[1] + w3 * end[1],
+                )
+                for w0, w1, w2, w3 in _WEIGHTS
+            ]
             here = end
         return found
 
@@ -93,14 +103,6 @@ class Curve:
 
 
 Shape = Ellipse | Curve
-
-
-def _on(start: Point, one: Point, two: Point, end: Point, t: float) -> Point:
-    weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
-    corners = (start, one, two, end)
-    x = sum(w * corner[0] for w, corner in zip(weights, corners, strict=True))
-    y = sum(w * corner[1] for w, corner in zip(weights, corners, strict=True))
-    return x, y
 
 
 def through(points: Sequence[Point], ink: Ink, *, closed: bool = False) -> Curve:

@@ -22,7 +22,11 @@ _SPARED = 0.98
 
 
 class Canvas:
-    """A matplotlib figure of `width` × `height` mm."""
+    """A matplotlib figure of `width` × `height` mm.
+
+    What is drawn is added as it is (`add_artist`): the limits are fixed, and to ask each shape for
+    its own would take longer than all else.
+    """
 
     def __init__(self, width: float, height: float) -> None:
         from matplotlib.figure import Figure  # start-up time
@@ -62,12 +66,16 @@ class Canvas:
 
     def line(self, x1: float, y1: float, x2: float, y2: float, *, strong: bool = False) -> None:
         """Draw a straight line."""
-        self._axes.plot(
-            (x1, x2),
-            (y1, y2),
-            color=_INK if strong else _LINE,
-            linewidth=0.9 if strong else 0.5,
-            solid_capstyle="projecting",
+        from matplotlib.lines import Line2D  # start-up time
+
+        self._axes.add_artist(
+            Line2D(
+                (x1, x2),
+                (y1, y2),
+                color=_INK if strong else _LINE,
+                linewidth=0.9 if strong else 0.5,
+                solid_capstyle="projecting",
+            )
         )
 
     def shade(self, x1: float, y1: float, x2: float, height: float, colour: str) -> None:
@@ -78,7 +86,7 @@ class Canvas:
         """Fill a disc around a point."""
         from matplotlib.patches import Ellipse  # start-up time
 
-        self._axes.add_patch(Ellipse((x, y), width, width, facecolor=_INK, linewidth=0))
+        self._axes.add_artist(Ellipse((x, y), width, width, facecolor=_INK, linewidth=0))
 
     def draw(
         self, shapes: Iterable[Shape], x: float, y: float, stroke: float, *, scale: float = 1.0
@@ -90,10 +98,10 @@ class Canvas:
             moved = shape.moved(x, y, scale)
             style = _style(shape.ink, stroke * POINTS_PER_INCH / MM_PER_INCH)
             if isinstance(moved, Curve):
-                self._axes.add_patch(PathPatch(_path(moved), **style))
+                self._axes.add_artist(PathPatch(_path(moved), **style))
             else:
                 ends = (moved.x, moved.y), 2 * moved.rx, 2 * moved.ry
-                self._axes.add_patch(Ellipse(*ends, **style))
+                self._axes.add_artist(Ellipse(*ends, **style))
 
 
 def _path(curve: Curve) -> Path:

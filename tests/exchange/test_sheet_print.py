@@ -225,7 +225,6 @@ def test_names_of_files() -> None:
 
 def drawn(figure: Figure) -> list[Bbox]:
     """Where shapes of drawings are, in mm, each patch by itself."""
-    FigureCanvasAgg(figure).draw()
     millimetres = figure.axes[0].transData.inverted()
     return [patch.get_window_extent().transformed(millimetres) for patch in figure.axes[0].patches]
 
