@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -32,6 +34,25 @@ class Written:
 
     def _file(self, name: str) -> Path:
         return self.folder / f"{name}.txt"
+
+
+_DECIMALS = re.compile(r"-?\d+\.\d{5,}")
+
+
+def differing(lines: Sequence[str], written: Sequence[str]) -> list[tuple[str, str]]:
+    """The lines that are not those written down, beside these. Numbers of five decimals and more
+    may differ in their sixth digit: in it the versions of numerical libraries do."""
+    pairs = list(zip([*lines, *[""] * len(written)], [*written, *[""] * len(lines)], strict=False))
+    return [(one, other) for one, other in pairs if one != other and not _alike(one, other)]
+
+
+def _alike(one: str, other: str) -> bool:
+    numbers, others = (list(map(float, _DECIMALS.findall(each))) for each in (one, other))
+    return (
+        _DECIMALS.sub("#", one) == _DECIMALS.sub("#", other)
+        and len(numbers) == len(others)
+        and all(math.isclose(a, b, rel_tol=1e-5) for a, b in zip(numbers, others, strict=True))
+    )
 
 
 def drawn_tables(tables: Iterable[Table]) -> list[str]:

@@ -51,7 +51,8 @@ def lead(result: Factorial) -> str:
     matter = listed([each.term for each in alone])
     of_them = [each for each in row.ratios if each.factor in {one.term for one in alone}]
     sure = [each for each in of_them if each.low > 1 or each.high < 1]
-    most = max(sure or of_them, key=lambda each: max(each.ratio, 1 / each.ratio))
+    # of those that are alike but for their last digits, the first
+    most = max(sure or of_them, key=lambda each: round(max(each.ratio, 1 / each.ratio), 6))
     if {each.factor for each in sure} != {each.term for each in alone}:
         tests = listed([f"of {each.term} ({p_text(each.p)})" for each in alone])
         return (

@@ -81,7 +81,7 @@ from rearlog.species.catalogue import find
 from tests.analysis.invented_calls import a_round
 from tests.analysis.reproduction.laying_cohort import log_of
 from tests.builders import START, seen, small_profile, tiny_log
-from tests.written_lines import Written, drawn_tables
+from tests.written_lines import Written, differing, drawn_tables
 
 FILES = Written(Path(__file__).with_name("written"))
 HEAT = {"egg": 30.0, "L1": 25.0, "L2": 25.0, "pupa": 45.0}
@@ -366,7 +366,7 @@ WRITTEN: dict[str, Callable[[], list[str]]] = {
 
 @pytest.mark.parametrize("name", WRITTEN)
 def test_what_is_said_is_what_was_written_down(name: str) -> None:
-    assert WRITTEN[name]() == FILES.read(name)
+    assert differing(WRITTEN[name](), FILES.read(name)) == []
 
 
 if __name__ == "__main__":

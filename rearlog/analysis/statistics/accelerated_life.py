@@ -30,6 +30,9 @@ LATE = 0.999
 TINY = 1e-9
 FARTHEST = 300.0
 """A limit farther than this in ln time from the estimate is none."""
+LEAST_INFORMATION = 4e-5
+"""Of a direction in which the likelihood is flat: its standard error is then 158 in ln time, a
+limit of it beyond FARTHEST, and exp of that still a number."""
 NODES = 5
 """Places within its interval at which a start is tried out (Gauss–Legendre)."""
 RESOLVED = 0.12
@@ -263,7 +266,7 @@ def design_fit(
     point: Floats = np.append(first, starts[:, 1].mean())
     likelihood, information = _maximise(sample, law, point, design)
     events = sum(group.events for group in groups)
-    inverse = np.linalg.pinv(information)
+    inverse = _inverse(information)
     if clusters is None:
         freedom = float(events - p)  # of three events a group at the least
         covariance = inverse * events / freedom
@@ -286,6 +289,15 @@ def design_fit(
         law.log_mean(math.exp(point[p])),
         likelihood,
     )
+
+
+def _inverse(information: Floats) -> Floats:
+    """The inverse of an information matrix. Of what the data say nothing about, a direction in
+    which the likelihood is flat, it is so large that no interval is short; a pseudo-inverse would
+    call it known without error, or not, as the last digit falls."""
+    values, vectors = np.linalg.eigh(information)
+    inverse: Floats = (vectors / np.maximum(values, LEAST_INFORMATION)) @ vectors.T
+    return inverse
 
 
 @dataclass(frozen=True, slots=True)
@@ -447,7 +459,7 @@ def _fit(groups: Sequence[Times], sample: _GroupedIntervals, law: _Law) -> Accel
     likelihood, information = _maximise(sample, law, point)
     events = sum(group.events for group in groups)
     # as the variance of a mean: divided by one less for each mean that was fitted
-    covariance = np.linalg.pinv(information) * events / max(events - k, 1)
+    covariance = _inverse(information) * events / max(events - k, 1)
     eta = covariance[:k, :k]
     variances = np.maximum(np.add.outer(np.diag(eta), np.diag(eta)) - 2 * eta, 0.0)
     return AcceleratedLife(

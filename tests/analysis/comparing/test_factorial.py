@@ -290,7 +290,7 @@ def test_the_error_that_coarse_looks_share_counts() -> None:
     row = apart(notebooks, BY, "egg", "L1").stages[0]
     assert row.in_step
     assert [each.verdict for each in row.effects] == [Verdict.NOT_SHOWN] * 3
-    assert all(each.low < 1 < each.high for each in row.ratios)
+    assert all(each.low < 0.01 and each.high > 100 for each in row.ratios)  # the looks tell nothing
     assert {(each.low, each.high) for each in row.cells} == {(None, None)}
     assert [each.mean is not None for each in row.cells] == [True] * 4
     result = apart(notebooks, BY, "egg", "L1")
