@@ -29,6 +29,7 @@ atexit.register(gc.freeze)
 GROUPS = {
     "Begin": {
         "serve": "Open the shelf in the browser: for everything, and for tablets.",
+        "demo": "Copy invented cohorts, and their page, to try things.",
         "start": "Start a new cohort.",
         "add": "Add individuals to a cohort.",
         "describe": "Say afterwards what sets a cohort apart, and what it comes from.",

@@ -25,7 +25,7 @@ from rearlog.species.catalogue import find
 from rearlog.store.cohort_file import CohortFile
 from tests.cli.terminal import Terminal
 
-SAMPLES = Path(rearlog.__file__).parents[1] / "sample_cohorts"
+SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 PROFILES = Path(rearlog.__file__).parent / "species" / "profiles"
 
 
@@ -156,6 +156,7 @@ def laying(folder: Path) -> None:
 
 NEEDED: dict[str, Callable[[Path], None]] = {
     "start": nothing,
+    "demo": nothing,
     "simulate": a_loggers_file,
     **dict.fromkeys(("add", "log", "check", "temps", "sheet", "import"), in_progress),
     **dict.fromkeys(("history", "strike", "restore", "merge", "today", "forecast"), in_progress),
@@ -179,7 +180,13 @@ NEEDED: dict[str, Callable[[Path], None]] = {
 ASKS = {"rearlog identify --species monarch": "3\n\n\n\n\n\n"}
 """Examples that ask on a terminal, and what is typed then."""
 
-SLOW = ("rearlog report cool room warm -o shelves.html --force",)
+SLOW = (
+    "rearlog report cool room warm -o shelves.html --force",
+    "rearlog demo",
+    "rearlog demo to-try",
+    "rearlog plan --species painted-lady --temp 22 --difference 2 --to pupa",
+    "rearlog plan --species painted-lady --temp 22 --other-temp 24",
+)
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -14,7 +14,6 @@ from typing import Any
 
 import pytest
 
-import rearlog
 from tests.cli.conftest import Run
 
 MOTH = """
@@ -123,7 +122,7 @@ def test_the_summaries_come_first_and_the_most_urgent_cohort_before_the_others(
 
 
 def test_events_of_one_kind_on_one_day_stand_in_one_line(run: Run, folder: Path) -> None:
-    shutil.copy(Path(rearlog.__file__).parents[1] / "sample_cohorts" / "cool.json", folder)
+    shutil.copy(Path(__file__).parents[2] / "sample_cohorts" / "cool.json", folder)
     (found,) = today(run, "cool", "--as-of", "2026-03-24")
     groups = {(each["when"], each["event"], each["likely"]) for each in found["events"]}
     shown = run("today", "cool", "--as-of", "2026-03-24").stdout
