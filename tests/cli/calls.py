@@ -2,6 +2,7 @@
 
 WORKING = {
     "start": ["new", "--species", "monarch", "--eggs", "3"],
+    "demo": ["to-try", "--force"],
     "add": ["room", "X1"],
     "log": ["room", "1 L1"],
     "check": ["room"],

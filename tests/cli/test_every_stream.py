@@ -10,7 +10,7 @@ from tests.cli.calls import WORKING
 from tests.cli.one_process import Device, called, full, left
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
-SILENT = {"chart", "report", "practice", "sheet", "card", "export", "docs", "serve"}
+SILENT = {"chart", "demo", "report", "practice", "sheet", "card", "export", "docs", "serve"}
 """They write a file, or wait: what they say is on standard error."""
 SAYING = [each for each in COMMANDS if each not in SILENT]
 NO_ROOM = "Error: the output cannot be written: no space left on device"

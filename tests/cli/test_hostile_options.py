@@ -10,6 +10,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
+from rearlog.cli import demo
 from rearlog.cli.main import COMMANDS, main
 from rearlog.cli.numbers import Finite
 from tests.cli.calls import WORKING
@@ -35,6 +36,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for name in ("REARLOG_DIR", "REARLOG_BY"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("REARLOG_SETTINGS", str(tmp_path / "settings.toml"))
+    monkeypatch.setattr(demo, "report_of_samples", lambda: "the same page each time")
     for name in ("room", "other"):
         call("start", name, "--species", "monarch", "--eggs", "4", "--on", "2026-03-09",
              "--laid", "2026-03-08", "--zone", "UTC")  # fmt: skip
