@@ -23,7 +23,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from rearlog.interface.offered import chart, compare, record, thermal
+    from rearlog.interface.offered import chart, compare, record, season, thermal
     from rearlog.interface.offered import open_cohort as open
     from rearlog.interface.speaker import words
     from rearlog.notebook.heat_options import HeatOptions
@@ -52,6 +52,7 @@ __all__ = [
     "compare",
     "open",
     "record",
+    "season",
     "thermal",
     "words",
 ]
@@ -70,6 +71,7 @@ _PLACES = {
     "compare": "interface.offered",
     "open": "interface.offered",
     "record": "interface.offered",
+    "season": "interface.offered",
     "thermal": "interface.offered",
     "words": "interface.speaker",
 }

@@ -38,6 +38,7 @@ MAY_IMPORT = {
         "records",
     },
     "interface": {
+        "gathering",
         "notebook",
         "present",
         "charts",

@@ -12,6 +12,7 @@ from matplotlib.ticker import MaxNLocator, PercentFormatter
 from rearlog.analysis.pooling.funnel import Funnel, limits
 from rearlog.analysis.pooling.season import Season, SpeciesSeason
 from rearlog.charts.palette import ALARM, INK, MUTED
+from rearlog.charts.panels import with_strip
 from rearlog.charts.style import (
     PAGE,
     Style,
@@ -47,7 +48,7 @@ def funnel(result: Season, look: Style = PAGE, *, invented: bool = False) -> Fig
         return said(look, funnel_title(species), NO_FUNNEL, invented=invented)
     words = around(look, funnel_title(species), funnel_notes(species), invented=invented)
     figure = new_figure(look)
-    axes = figure.subplots()
+    axes, _ = with_strip(figure, look, look.height_in, 0.0)
     dress(axes, look, grid="y")
     _limits(axes, found, look)
     _points(axes, result, species, look)

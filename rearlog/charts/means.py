@@ -11,9 +11,11 @@ from matplotlib.ticker import MaxNLocator
 from rearlog.analysis.pooling.random_effects import SiteEffects
 from rearlog.analysis.pooling.season import PooledStage, Season, SpeciesSeason
 from rearlog.charts.palette import ALARM, INK, MUTED
+from rearlog.charts.panels import with_strip
 from rearlog.charts.style import (
     LINE,
     PAGE,
+    PT,
     Style,
     around,
     dress,
@@ -60,10 +62,11 @@ def means(
     rows, shown = rows_of(result, species, chosen, most)
     words = around(look, title(species, chosen), notes(chosen, shown), invented=invented)
     count = len(rows) + 1
-    beside_in = words.height_in + 5 * look.text_pt / 72
-    row_pt = min(1.8 * look.text_pt, (look.tallest_in - beside_in) * 72 / count)
-    figure = new_figure(look, beside_in + max(count, 4) * row_pt / 72)
-    axes = figure.subplots()
+    beside_in = words.height_in + 5 * look.em_in
+    row_pt = min(1.8 * look.text_pt, (look.tallest_in - beside_in) / PT / count)
+    high_in = max(count, 4) * row_pt * PT
+    figure = new_figure(look, beside_in + high_in)
+    axes, _ = with_strip(figure, look, high_in, 0.0)
     dress(axes, look, grid="x")
     for place, row in enumerate(rows):
         _row(axes, row, place, look)
@@ -81,7 +84,7 @@ def means(
 
 def _most_rows(look: Style) -> int:
     """How many rows are legible in the greatest height, of which the words take about a third."""
-    return max(1, min(MOST_ROWS, int(0.66 * look.tallest_in * 72 / (LINE * look.least_pt)) - 1))
+    return max(1, min(MOST_ROWS, int(0.66 * look.tallest_in / PT / (LINE * look.least_pt)) - 1))
 
 
 def rows_of(

@@ -16,7 +16,8 @@ from rearlog.analysis.pooling.season import PassedOver, Season, once_each
 from rearlog.analysis.pooling.season import season as pooled
 from rearlog.gathering.kept import KeptSummaries, stamp_of
 from rearlog.gathering.places import places_in
-from rearlog.gathering.summaries import told
+from rearlog.gathering.summaries import summary_of, told
+from rearlog.notebook.cohort import Notebook
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.labels import labels
@@ -52,12 +53,24 @@ def season(
         raise UsageError(f"there are no cohorts in {names}", "name cohort files, or their folder")
     moment = now or times.now("UTC")
     found: list[tuple[str, CohortSummary]] = []
-    passed_over = []
+    passed_over: list[PassedOver] = []
     for path, result in _all(places, moment, jobs, cache, progress):
         if isinstance(result, str):
             passed_over.append(PassedOver(str(path), result))
         else:
             found += [(str(path), each) for each in result]
+    return _answer(found, passed_over)
+
+
+def season_of(notebooks: Iterable[Notebook], *, now: datetime | None = None) -> Season:
+    """The same of cohorts that are open; what is to come counts from `now`."""
+    moment = now or times.now("UTC")
+    return _answer([(str(each.path), summary_of(each, moment)) for each in notebooks], [])
+
+
+def _answer(
+    found: Iterable[tuple[str, CohortSummary]], passed_over: Sequence[PassedOver]
+) -> Season:
     chosen, copies = once_each(found)
     names_shown = dict(zip((each.id for each in chosen), labels(chosen), strict=True))
     shown = [replace(each, name=names_shown[each.id]) for each in chosen]

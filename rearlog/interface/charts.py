@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rearlog.notebook.cohort import Notebook
-from rearlog.present.pictures import KINDS, OF_ALL, OF_STAGE, draw
+from rearlog.present.pictures import KINDS, OF_ALL, OF_SEASON, OF_STAGE, draw, draw_season
 from rearlog.records.errors import UsageError
 
 if TYPE_CHECKING:
@@ -36,6 +36,14 @@ def draw_chart(
 
     from rearlog.charts.style import look, look_onto
 
+    if kind in OF_SEASON:
+        from rearlog.gathering.season import season_of
+
+        if by is not None:
+            raise UsageError(f"the {kind} chart shows all cohorts", "leave out by")
+        chosen = look(size) if ax is None else look_onto(_axes(ax))
+        figure = draw_season(kind, season_of(notebooks), chosen, stage)
+        return figure if ax is None else ax
     if ax is None:
         return draw(kind, notebooks, look(size), stage, first, by)
     draw(kind, notebooks, look_onto(_axes(ax)), stage, first, by)

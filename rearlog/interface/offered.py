@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, overload
 
 from rearlog.interface.charts import draw_chart
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
     from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.comparing.thermal import Thermal
+    from rearlog.analysis.pooling.season import Season
 
 CohortLike = Notebook | str | os.PathLike[str]
 """A cohort that was opened, or the path of its file."""
@@ -69,6 +71,27 @@ def thermal(cohorts: Iterable[CohortLike], leave_out: Collection[str] = ()) -> T
     from rearlog.notebook.by_temperature import thermal
 
     return thermal([opened(each) for each in cohorts], leave_out)
+
+
+def season(
+    places: str | os.PathLike[str] | Iterable[str | os.PathLike[str]],
+    *,
+    jobs: int | None = None,
+    cache: str | os.PathLike[str] | None = None,
+) -> Season:
+    """What any number of cohorts say together: how long stages took, how many lived, what stands
+    out, what is to come.
+
+    `places` are cohort files, exported packages, and folders with all that is in and below them;
+    `jobs` processes read them (one a processor, unless said). With `cache`, a file of that name
+    keeps what was worked out, and next time only what has changed is read. Files that cannot be
+    read are in `passed_over`. Raises UsageError where nothing is found.
+    """
+    from rearlog.gathering.season import season
+
+    one = isinstance(places, str | os.PathLike)
+    asked: list[str | os.PathLike[str]] = [places] if one else [*places]  # type: ignore[list-item, misc]
+    return season(asked, jobs=jobs, cache=None if cache is None else Path(cache))
 
 
 @overload

@@ -20,7 +20,7 @@ from matplotlib.figure import Figure
 import rearlog
 from rearlog.charts.style import INVENTED
 from rearlog.interface.cohorts import OpenCohort
-from rearlog.present.pictures import KINDS, OF_ALL
+from rearlog.present.pictures import KINDS, OF_ALL, OF_SEASON
 from rearlog.store.cohort_file import CohortFile
 from tests.builders import seen, tiny_log
 
@@ -165,7 +165,7 @@ def test_every_chart_is_drawn_into_given_axes_and_returns_them(
     if kind == "reproduction":
         cohorts = [SAMPLES / "life_table" / f"dock-{n}.json" for n in (19, 22)]
     else:
-        cohorts = [COOL, ROOM, WARM] if kind in OF_ALL else [ROOM]
+        cohorts = [COOL, ROOM, WARM] if kind in (*OF_ALL, *OF_SEASON) else [ROOM]
     panels = {"growth": 3, "reproduction": 2, "pace": 2}.get(kind, 1)
     if kind == "growth":
         panels = len(rearlog.chart("growth", room).axes)
@@ -357,3 +357,15 @@ def test_what_looks_mean_in_frames_is_what_was_recorded(small: OpenCohort) -> No
     assert looks["at"].tolist() == [pandas.Timestamp("2026-03-10T09:00Z")]
     assert looks["mass_mg"].tolist() == [3.5]
     assert seen("A01", 1, "L1").stage == looks["stage"].iloc[0]
+
+
+def test_a_season_is_asked_of_a_folder(tmp_path: Path) -> None:
+    found = rearlog.season([ROOM, WARM], jobs=1, cache=tmp_path / "kept")
+    assert repr(found).startswith("<Season of 2 cohorts: rows of species 1, ")
+    frame = found.to_frame()
+    assert list(frame["name"]) == ["room", "warm"]
+    assert list(frame["reached"]) == [17, 17]
+    assert (tmp_path / "kept").is_file()
+    assert rearlog.season(ROOM.parent).species[1].cohorts == 3
+    with pytest.raises(rearlog.UsageError, match="no such file"):
+        rearlog.season(tmp_path / "gone")

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from statistics import median
+from typing import ClassVar
 
+from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.rate_models import LinearRate, linear_rate
 from rearlog.analysis.comparing.thermal import (
     COLDEST_THRESHOLD,
@@ -258,8 +260,8 @@ class PassedOver:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Season:
+@dataclass(frozen=True, slots=True, repr=False)
+class Season(Answer):
     """Many cohorts, and what they say together.
 
     `running` cohorts have something to come: `coming` are the adults that are expected day by day.
@@ -276,10 +278,15 @@ class Season:
     passed_over: tuple[PassedOver, ...]
     cohorts: tuple[CohortSummary, ...]
 
+    main: ClassVar[str] = "cohorts"
+
     @property
     def invented(self) -> bool:
         """Whether some of the cohorts are invented."""
         return any(each.invented for each in self.cohorts)
+
+    def _of_whom(self) -> str:
+        return f"{len(self.cohorts)} cohorts"
 
 
 def season(
