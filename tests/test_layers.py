@@ -18,7 +18,7 @@ MAY_IMPORT = {
     "species": {"records"},
     "settings": {"species", "disk", "records"},
     "drawings": {"records"},
-    "exchange": {"frames", "drawings", "disk", "records"},
+    "exchange": {"settings", "frames", "drawings", "disk", "records"},
     "analysis": {"frames", "records"},
     "sentences": {"analysis", "drawings", "records"},
     "charts": {"sentences", "analysis", "disk", "records"},
@@ -51,6 +51,7 @@ MAY_IMPORT = {
         "records",
     },
     "web": {
+        "settings",
         "notebook",
         "present",
         "charts",

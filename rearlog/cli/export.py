@@ -6,12 +6,14 @@ from pathlib import Path
 
 import click
 
+from rearlog.cli.numbers import Finite
 from rearlog.cli.options import cohorts_argument, force_option, notice, output_option, quiet_option
 from rearlog.cli.present import show
 from rearlog.exchange import bundle
 from rearlog.exchange.publication import LICENCES, Publication, standing
 from rearlog.notebook import Notebook, open_data, refuse_copies
 from rearlog.present.personal import listed, treated_table
+from rearlog.records import times
 from rearlog.records.nameless import Treatment
 from rearlog.settings import usual
 
@@ -29,6 +31,12 @@ from rearlog.settings import usual
 )
 @click.option("--no-names", is_flag=True, help="Leave out all that may tell who somebody is.")
 @click.option("--no-notes", is_flag=True, help="Leave out the notes.")
+@click.option(
+    "--blur",
+    type=Finite(0.001, 10),
+    metavar="DEGREES",
+    help="Round the coordinates of the site to multiples of this, such as 0.1.",
+)
 @click.option("--dry-run", is_flag=True, help="Show what of this would be kept; write nothing.")
 @force_option
 @quiet_option
@@ -40,6 +48,7 @@ def export_command(
     licence: str | None,
     no_names: bool,
     no_notes: bool,
+    blur: float | None,
     dry_run: bool,
     force: bool,
 ) -> None:
@@ -47,10 +56,12 @@ def export_command(
 
     The tables are cohorts, individuals, observations, temperatures and, derived from these, stage
     durations; the species profiles lie beside them. Records that were struck out are left out. With
-    --darwin-core an archive of occurrences and measurements is written instead. “rearlog unpack”
-    makes cohort files of either.
+    --darwin-core an archive of events, occurrences and measurements is written instead, for
+    aggregators of biodiversity data, who take three of the licences. “rearlog unpack” makes cohort
+    files of either. Who publishes is said once, with “rearlog settings publisher.name”.
 
-    --no-names leaves out observers, notes, causes, places and the sources of temperatures;
+    --no-names leaves out observers, notes, causes, sites, places and the sources of temperatures;
+    coordinates too, unless --blur makes them coarse;
     clutches, containers, and codes that could be names, become numbers. With --dry-run see before
     what stays: a cohort's own name, its food and the species profile may tell something too.
 
@@ -67,6 +78,9 @@ def export_command(
         LICENCES[licence] if licence else None,
         names=not no_names,
         notes=not no_notes,
+        blur=blur,
+        publisher=usual.publisher(),
+        on=times.now(times.local_zone()).date(),
     )
     if dry_run:
         rows = publication.treated
@@ -90,6 +104,10 @@ def _advice(publication: Publication) -> list[str]:
         each.note for log in publication.logs for each in log.individuals
     )
     advice = [publication.warning] if publication.invented else []
+    if publication.publisher is None or not (
+        publication.publisher.name or publication.publisher.organisation
+    ):
+        advice.append("Nobody is named as who made it: “rearlog settings publisher.name NAME”.")
     if publication.licence is None:
         advice.append(
             "Without a licence nobody may reuse the data: add --licence, such as CC-BY-4.0."
@@ -98,6 +116,10 @@ def _advice(publication: Publication) -> list[str]:
         advice.append("Observers are named; before you publish, leave them out with --no-names.")
     elif publication.names and publication.notes and noted:
         advice.append("Notes may name people; --no-notes leaves them out, --no-names more.")
+    if publication.blur is None and any(
+        log.cohort.latitude is not None for log in publication.logs
+    ):
+        advice.append("The coordinates are exact; --blur 0.1 rounds them to about ten kilometres.")
     if not publication.names:
         kept = [each for each in publication.treated if each.treatment is Treatment.KEPT]
         told = "; ".join(f"{each.field}: {listed(each.values)}" for each in kept)

@@ -81,6 +81,7 @@ GROUPS = {
         "methods": "Write the paragraph of methods for a paper, and its references.",
         "export": "Write open data: tidy CSV tables, or a Darwin Core archive.",
         "unpack": "Make cohort files of data that was exported.",
+        "cite": "How rearlog, or a data set, is cited.",
     },
     "Set up": {
         "settings": "Your initials, folder and units, and who publishes.",

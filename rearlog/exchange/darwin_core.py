@@ -1,220 +1,531 @@
-"""Cohorts as a Darwin Core archive: checks as occurrences of organisms, with their measurements.
+"""Cohorts as a Darwin Core archive: an archive of events, with occurrences and measurements.
 
 Follows Darwin Core (TDWG, dwc.tdwg.org) and its text guide: `meta.xml` says which column holds
-which term. An individual's entry into its cohort is an occurrence too. What Darwin Core has no term
-for stands in dynamicProperties, by the columns of the tidy tables; cohorts, temperatures and
-species profiles lie beside the archive's own files as they do in a data package.
+which term. Each cohort is an event, within it each round, each passage into a stage (its date is
+the interval in which it lies), each loss, and each record of temperatures. Who was seen in a round
+is an occurrence of it. Measurements of both stand in the extended measurement or fact, with
+identifiers of kinds of quantities (PATO) and of units (Units of Measurement Ontology).
+
+All identifiers begin with that of the cohort, so that they are the same in each export, and nothing
+else has them. The tidy tables of a data package lie beside, from which cohorts are made again.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
-from datetime import datetime
-from pathlib import Path
-from typing import Any
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
 import msgspec
 
 from rearlog.exchange.eml import eml, located, xml_bytes
 from rearlog.exchange.layouts import COHORTS, INDIVIDUALS, OBSERVATIONS, PROFILES, TEMPERATURES
-from rearlog.exchange.log_tables import cohort_rows, profile_files, temperature_rows
-from rearlog.exchange.publication import Publication, standing
-from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
-from rearlog.exchange.tables import Layout, Line, Row, TableColumn, cell_of, read, value_of, write
+from rearlog.exchange.log_tables import (
+    cohort_rows,
+    individual_rows,
+    observation_rows,
+    profile_files,
+    temperature_rows,
+)
+from rearlog.exchange.publication import (
+    TAKEN_BY_ARCHIVES,
+    Publication,
+    standing,
+    uncertain_by_metres,
+)
+from rearlog.exchange.tables import Layout, Row, TableColumn, write
+from rearlog.exchange.taxa import LINEAGE, taxon_of
 from rearlog.records.derived_stages import StagesOf, derived_stages
-from rearlog.records.errors import Problem
+from rearlog.records.errors import UsageError
+from rearlog.records.factors import factors_text, origins_text
 from rearlog.records.fates import Fate
-from rearlog.records.fields import FIELDS, NUMBERS, Kind
-from rearlog.records.log import CohortLog, Individual, Observation
+from rearlog.records.fields import FIELDS, NUMBERS
+from rearlog.records.labels import own_label
+from rearlog.records.log import (
+    Cohort,
+    CohortLog,
+    ConstantTemperature,
+    DayExtremes,
+    Individual,
+    Observation,
+    Temperature,
+)
 
 META, EML = "meta.xml", "eml.xml"
 _DWC, _DC = "http://rs.tdwg.org/dwc/terms/", "http://purl.org/dc/terms/"
+_EXTENDED = "http://rs.iobis.org/obis/terms/"
 _TEXT_GUIDE = "http://rs.tdwg.org/dwc/text/"
+_OBO = "http://purl.obolibrary.org/obo/"
 _BESIDE = (
-    f"Beside the tables that {META} describes: {COHORTS.file} (one row a cohort), "
-    f"{TEMPERATURES.file} (daily extremes, constant temperatures and readings, °C), and in the "
-    f"folder {PROFILES} what was known of the species. dynamicProperties holds the stage code "
-    "(L1, L2 … are the larval instars) or that “no change” was said (same), the fate and its "
-    "cause, whether the event itself was witnessed, and with whom it was kept from then on (mate)."
+    f"Beside the tables that {META} describes lie the same records as tidy tables: {COHORTS.file}, "
+    f"{INDIVIDUALS.file}, {OBSERVATIONS.file} and {TEMPERATURES.file}, and in the folder "
+    f"{PROFILES} what was known of the species. dynamicProperties holds what has no term of its "
+    "own, such as the stage code (L1, L2 … are the larval instars)."
 )
 
-_ENTRY = "entry"
-_LEFT_OUT = {each.name: each.term for each in FIELDS} | {"place": "locality"}
-_ENTRY_PROPERTIES = ("stage", "laid_after", "laid_by", "container", "clutch")
-_CHECK_PROPERTIES = tuple(each.name for each in FIELDS if not each.term)
-
-_INSTARS = {"L": "larva", "N": "nymph"}
-_SEXES = {"f": "female", "m": "male"}
-_VITALITY: dict[str | None, str] = {
-    None: "alive",
-    Fate.REMOVED: "alive",
-    Fate.DEAD: "dead",
-    Fate.LOST: "uncertain",
+_LEFT_OUT = {each.name: each.term for each in FIELDS} | {
+    "latitude": "decimalLatitude",
+    "longitude": "decimalLongitude",
 }
-_NUMBERS = {each.term: each for each in NUMBERS}
-_UNITS = tuple(dict.fromkeys(each.unit for each in NUMBERS))
+_LIFE_STAGES = {"L": "larva", "N": "nymph"}
+_SEXES = {"f": "female", "m": "male"}
+_VITALITY: dict[str | None, str] = {None: "alive", Fate.REMOVED: "alive", Fate.DEAD: "dead"}
+
+
+class _Unit(NamedTuple):
+    """What is measured in a unit (PATO), and the unit itself (Units of Measurement Ontology)."""
+
+    quantity: str
+    unit: str
+
+
+_UNITS = {
+    "mm": _Unit(f"{_OBO}PATO_0000122", f"{_OBO}UO_0000016"),
+    "mg": _Unit(f"{_OBO}PATO_0000125", f"{_OBO}UO_0000022"),
+    "eggs": _Unit(f"{_OBO}PATO_0000070", f"{_OBO}UO_0000189"),
+    "°C": _Unit(f"{_OBO}PATO_0000146", f"{_OBO}UO_0000027"),
+}
+"""Length, mass, amount and temperature."""
+
+_ON_ANIMALS = "measured or counted on the animal in a round"
+_HOW = {
+    "lowest temperature of the day": "lowest reading of the day",
+    "highest temperature of the day": "highest reading of the day",
+    "temperature": "as it was kept",
+    "logged temperature": "reading of a data logger",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """That an individual passed into a stage after one moment and no later than another; where the
+    event itself was seen, both are its time."""
+
+    individual: str
+    stage: str
+    after: datetime
+    by: datetime
+
+
+EVENTS = Layout(
+    "event",
+    "Events",
+    "One row a cohort, and within it a round, a passage into a stage, a loss, or a temperature.",
+    (
+        TableColumn(
+            "eventID", "string", "The cohort’s UUID, and which event it is.", required=True
+        ),
+        TableColumn("parentEventID", "string", "The event of which it is a part."),
+        TableColumn("eventType", "string", "What kind of event.", required=True),
+        TableColumn("eventDate", "string", "A moment, a day or an interval.", required=True),
+        TableColumn("samplingProtocol", "string", "How it was looked at."),
+        TableColumn("locality", "string", "The school or laboratory, and where in it."),
+        TableColumn("decimalLatitude", "number", "Degrees north."),
+        TableColumn("decimalLongitude", "number", "Degrees east."),
+        TableColumn("geodeticDatum", "string", "Of the coordinates."),
+        TableColumn("coordinateUncertaintyInMeters", "number", "How far it may be from there."),
+        TableColumn("dataGeneralizations", "string", "What was made coarser."),
+        TableColumn("informationWithheld", "string", "What was left out."),
+        TableColumn("datasetID", "string", "The data set’s UUID."),
+        TableColumn("datasetName", "string", "Title of the data set."),
+        TableColumn("license", "string", "Where the licence’s text is."),
+        TableColumn("eventRemarks", "string", "What else was noted."),
+        TableColumn("dynamicProperties", "string", "JSON: what has no term of its own."),
+    ),
+    ("eventID",),
+)
 
 OCCURRENCES = Layout(
     "occurrence",
     "Occurrences",
-    "One row an entry of an individual into its cohort, or a check of it.",
+    "One row an individual that was seen: as it entered its cohort, or in a round.",
     (
-        TableColumn("occurrenceID", "string", "cohort:individual:record", required=True),
-        TableColumn("organismID", "string", "cohort:individual", required=True),
+        TableColumn("eventID", "string", "The round.", required=True),
+        TableColumn("occurrenceID", "string", "The cohort’s UUID, and which look.", required=True),
+        TableColumn("organismID", "string", "The cohort’s UUID, and the code.", required=True),
         TableColumn("basisOfRecord", "string", "What kind of record."),
         TableColumn("eventDate", "datetime", "When it was seen.", required=True),
         TableColumn("lifeStage", "string", "Life stage in plain words."),
-        TableColumn("vitality", "string", "Alive, dead or uncertain."),
+        TableColumn("vitality", "string", "Alive or dead."),
         TableColumn("sex", "string", "female or male.", among=tuple(_SEXES.values())),
-        TableColumn("occurrenceStatus", "string", "absent where it was looked for and lost."),
+        TableColumn("occurrenceStatus", "string", "present: nobody looked for a species."),
         TableColumn("degreeOfEstablishment", "string", "Captive: these are no wild animals."),
-        TableColumn("individualCount", "integer", "One; none where it was lost."),
+        TableColumn("individualCount", "integer", "One."),
         TableColumn("scientificName", "string", "The species."),
+        TableColumn("taxonRank", "string", "The rank of the name."),
+        *(TableColumn(rank, "string", f"The {rank}.") for rank in LINEAGE),
         TableColumn("vernacularName", "string", "Its plain name."),
-        TableColumn("locality", "string", "Where they were kept."),
         TableColumn("recordedBy", "string", "Initials of the observer."),
         TableColumn("occurrenceRemarks", "string", "Anything else that was noted."),
-        TableColumn("datasetName", "string", "Title of the data set."),
-        TableColumn("license", "string", "Where the licence's text is."),
-        TableColumn("informationWithheld", "string", "What was left out."),
-        TableColumn(
-            "dynamicProperties", "string", "JSON: what has no term of its own.", required=True
-        ),
+        TableColumn("dynamicProperties", "string", "JSON: what has no term of its own."),
     ),
     ("occurrenceID",),
 )
 
 MEASUREMENTS = Layout(
-    "measurement",
+    "extendedmeasurementorfact",
     "Measurements",
-    "One row a measurement of an occurrence.",
+    "One row a measurement of an individual in a round, or of the temperature of a cohort.",
     (
-        TableColumn("occurrenceID", "string", "The occurrence.", required=True),
-        TableColumn("measurementType", "string", "What.", required=True, among=tuple(_NUMBERS)),
-        TableColumn("measurementValue", "number", "How much.", required=True, least=0),
-        TableColumn("measurementUnit", "string", "Its unit.", required=True, among=_UNITS),
+        TableColumn("eventID", "string", "The event.", required=True),
+        TableColumn("measurementID", "string", "The measurement.", required=True),
+        TableColumn("occurrenceID", "string", "The occurrence; blank for temperatures."),
+        TableColumn("measurementType", "string", "What.", required=True),
+        TableColumn("measurementTypeID", "string", "What kind of quantity, in PATO."),
+        TableColumn("measurementValue", "number", "How much.", required=True),
+        TableColumn("measurementUnit", "string", "Its unit.", required=True),
+        TableColumn(
+            "measurementUnitID", "string", "The unit, in the Units of Measurement Ontology."
+        ),
+        TableColumn("measurementDeterminedDate", "string", "When."),
+        TableColumn("measurementMethod", "string", "How."),
     ),
-    ("occurrenceID", "measurementType"),
+    ("measurementID",),
 )
+_NAMESPACES = {
+    "license": _DC,
+    **dict.fromkeys(("measurementTypeID", "measurementUnitID"), _EXTENDED),
+}
 
 
-def darwin_core(publication: Publication, stages_of: StagesOf = derived_stages) -> dict[str, bytes]:
+def darwin_core(
+    publication: Publication,
+    passages: Mapping[str, Iterable[Passage]],
+    stages_of: StagesOf = derived_stages,
+) -> dict[str, bytes]:
     """The files of a Darwin Core archive, by their paths.
 
-    `stages_of` tells the stages of looks that said “no change”.
+    `passages` gives those of each cohort, by what it is called; `stages_of` tells the stages of
+    looks that said “no change”. Raises UsageError for a licence that archives do not take.
     """
+    licence = publication.licence
+    if licence is not None and licence.id not in TAKEN_BY_ARCHIVES:
+        remedy = f"choose {', '.join(TAKEN_BY_ARCHIVES)}, or write a data package"
+        raise UsageError(f"a Darwin Core archive is not taken under {licence.id}", remedy)
     logs, left_out = publication.logs, publication.left_out
     profiles, names = profile_files(logs)
-    occurrences = OCCURRENCES.without(
-        {_LEFT_OUT[name] for name in left_out if name in _LEFT_OUT}
-        | (set() if publication.licence else {"license"})
-        | (set() if publication.withheld else {"informationWithheld"})
-    )
+    gone = {_LEFT_OUT[name] for name in left_out if name in _LEFT_OUT}
+    events, occurrences = EVENTS.without(gone), OCCURRENCES.without(gone)
     data = {
-        OCCURRENCES.file: write(occurrences, _occurrences(publication, stages_of)),
-        MEASUREMENTS.file: write(MEASUREMENTS, _measurements(publication)),
+        events.file: write(events, _filled(events, _events(publication, passages))),
+        occurrences.file: write(occurrences, _filled(occurrences, _occurrences(logs, stages_of))),
+        MEASUREMENTS.file: write(MEASUREMENTS, _filled(MEASUREMENTS, _measurements(logs))),
         COHORTS.file: write(COHORTS.without(left_out), cohort_rows(logs, names)),
+        INDIVIDUALS.file: write(INDIVIDUALS.without(left_out), individual_rows(logs)),
+        OBSERVATIONS.file: write(OBSERVATIONS.without(left_out), observation_rows(logs, stages_of)),
         TEMPERATURES.file: write(TEMPERATURES.without(left_out), temperature_rows(logs)),
         **profiles,
     }
     digest = hashlib.sha256(b"".join(data.values())).hexdigest()
     description = eml(publication, f"rearlog.{digest[:32]}", _BESIDE)
-    return {META: _meta(occurrences), EML: description, **data}
+    return {META: _meta(events, occurrences), EML: description, **data}
 
 
-def _occurrences(publication: Publication, stages_of: StagesOf) -> Iterator[Row]:
-    blank = dict.fromkeys(column.name for column in OCCURRENCES.columns)
+def _filled(layout: Layout, rows: Iterable[Row]) -> Iterator[Row]:
+    """The rows with a blank in each column of which they say nothing."""
+    blank = dict.fromkeys(column.name for column in layout.columns)
+    for row in rows:
+        yield {**blank, **row}
+
+
+# --- identifiers: the cohort's, and behind a colon what is meant of it ----------------------------
+
+
+def _event_at(cohort: Cohort, moment: datetime) -> str:
+    return f"{cohort.id}:{moment.isoformat()}"
+
+
+def _of_record(cohort: Cohort, check: Observation) -> str:
+    return f"{cohort.id}:{check.number}"
+
+
+def _of_entry(cohort: Cohort, individual: Individual) -> str:
+    return f"{cohort.id}:{individual.code}:entry"
+
+
+def _organism(cohort: Cohort, code: str) -> str:
+    return f"{cohort.id}:{code}"
+
+
+def _of_temperature(cohort: Cohort, record: Temperature) -> str:
+    return f"{cohort.id}:temperature:{record.number}"
+
+
+# --- events ---------------------------------------------------------------------------------------
+
+
+def _events(publication: Publication, passages: Mapping[str, Iterable[Passage]]) -> Iterator[Row]:
+    licence = publication.licence
     common = {
-        "basisOfRecord": "HumanObservation",
-        "degreeOfEstablishment": "captive",
+        "datasetID": f"urn:uuid:{publication.id}",
         "datasetName": publication.title,
-        "license": publication.licence.url if publication.licence else None,
-        "informationWithheld": " ".join(publication.withheld),
+        "license": licence.url if licence else None,
     }
     for log in publication.logs:
+        shared = {**common, **_place(log.cohort, publication)}
+        yield {**shared, **_whole(log, publication)}
+        parent = {**shared, "parentEventID": log.cohort.id}
+        for row in (*_rounds(log), *_temperature_events(log)):
+            yield {**parent, **row}
+        for each in passages.get(log.cohort.name, ()):
+            yield {**parent, **_passage(log.cohort, each)}
+        for check in standing([log]):
+            if check.fate == Fate.LOST:
+                noted = check if "note" not in publication.left_out else replace(check, note=None)
+                yield {**shared, **_loss(log.cohort, noted)}
+
+
+def _place(cohort: Cohort, publication: Publication) -> Row:
+    place: dict[str, object] = {
+        "locality": ", ".join(filter(None, (cohort.site, cohort.place))) or None
+    }
+    if cohort.latitude is None:
+        return place
+    place |= {
+        "decimalLatitude": cohort.latitude,
+        "decimalLongitude": cohort.longitude,
+        "geodeticDatum": "EPSG:4326",
+    }
+    if publication.blur is not None:
+        metres = uncertain_by_metres(cohort.latitude, publication.blur)
+        place["coordinateUncertaintyInMeters"] = float(math.ceil(metres))
+    return place
+
+
+def _whole(log: CohortLog, publication: Publication) -> Row:
+    """The event of a whole cohort."""
+    cohort = log.cohort
+    last = max((each.at for each in standing([log])), default=cohort.started)
+    known = {
+        "label": own_label(cohort.name),
+        "food": cohort.food,
+        "planned_celsius": cohort.planned_celsius,
+        "factors": factors_text(cohort.factors),
+        "origins": origins_text(cohort.origins),
+        "invented": cohort.invented or None,
+    }
+    return {
+        "eventID": cohort.id,
+        "eventType": "rearing of a cohort",
+        "eventDate": _interval(cohort.started, last),
+        "samplingProtocol": "individuals reared in captivity and looked at in rounds",
+        "informationWithheld": " ".join(publication.withheld) or None,
+        "dataGeneralizations": publication.generalised or None,
+        "dynamicProperties": _json(known),
+    }
+
+
+def _interval(first: datetime, last: datetime) -> str:
+    """A moment, or an interval, as ISO 8601 writes them."""
+    begin, end = first.isoformat(), last.isoformat()
+    return begin if first == last else f"{begin}/{end}"
+
+
+def _rounds(log: CohortLog) -> Iterator[Row]:
+    """An event for each moment at which anybody was looked at, or entered."""
+    entries = {each.entered_at for each in log.individuals}
+    looks = {each.at for each in standing([log])}
+    for moment in sorted({*entries, *looks}):
+        looked = moment in looks
+        yield {
+            "eventID": _event_at(log.cohort, moment),
+            "eventType": "round of checks" if looked else "entry into the cohort",
+            "eventDate": moment.isoformat(),
+            "samplingProtocol": "each individual is looked at" if looked else None,
+        }
+
+
+def _passage(cohort: Cohort, passage: Passage) -> Row:
+    organism = _organism(cohort, passage.individual)
+    return {
+        "eventID": f"{organism}:into {passage.stage}",
+        "eventType": "passage into a stage",
+        "eventDate": _interval(passage.after, passage.by),
+        "eventRemarks": f"{passage.individual} became {passage.stage}",
+        "dynamicProperties": _json({"organismID": organism, "stage": passage.stage}),
+    }
+
+
+def _loss(cohort: Cohort, check: Observation) -> Row:
+    """A loss is an event of a round, no occurrence: it tells nothing of the species."""
+    organism = _organism(cohort, check.individual)
+    return {
+        "eventID": _of_record(cohort, check),
+        "parentEventID": _event_at(cohort, check.at),
+        "eventType": "loss of an individual",
+        "eventDate": check.at.isoformat(),
+        "eventRemarks": ". ".join(filter(None, (f"{check.individual} is lost", check.note))),
+        "dynamicProperties": _json(
+            {"organismID": organism, "fate": check.fate, "cause": check.cause}
+        ),
+    }
+
+
+def _temperature_events(log: CohortLog) -> Iterator[Row]:
+    for record in log.temperatures:
+        yield {
+            "eventID": _of_temperature(log.cohort, record),
+            "eventType": "temperature",
+            "eventDate": _days_of(record),
+            "eventRemarks": record.source,
+        }
+
+
+def _days_of(record: Temperature) -> str:
+    if isinstance(record, DayExtremes):
+        return record.date.isoformat()
+    if isinstance(record, ConstantTemperature):
+        first = record.first.isoformat()
+        if record.last is None or record.last == record.first:
+            return first
+        return f"{first}/{record.last.isoformat()}"
+    begin, end = (record.at + timedelta(seconds=record.seconds[each]) for each in (0, -1))
+    return _interval(begin, end)
+
+
+# --- occurrences and measurements -----------------------------------------------------------------
+
+
+def _occurrences(logs: Iterable[CohortLog], stages_of: StagesOf) -> Iterator[Row]:
+    for log in logs:
         species = log.cohort.species
+        taxon = taxon_of(species)
         shared = {
-            **blank,
-            **common,
-            "scientificName": species.scientific_name,
+            "basisOfRecord": "HumanObservation",
+            "occurrenceStatus": "present",
+            "degreeOfEstablishment": "captive",
+            "individualCount": 1,
+            "scientificName": taxon.scientific_name,
+            "taxonRank": taxon.rank,
+            **LINEAGE,
             "vernacularName": species.name,
-            "locality": log.cohort.place,
         }
         for individual in log.individuals:
-            yield {**shared, **_entry(log, individual)}
+            yield {**shared, **_entry(log.cohort, individual)}
         derived = stages_of(log)
         for check in standing([log]):
-            stage = derived.get(check, check.stage)
-            yield {**shared, **_check(log, check), "lifeStage": _life_stage(stage)}
+            if check.fate != Fate.LOST:
+                stage = derived.get(check, check.stage)
+                yield {**shared, **_check(log.cohort, check, stage)}
 
 
-def _entry(log: CohortLog, individual: Individual) -> Row:
-    organism = f"{log.cohort.name}:{individual.code}"
+def _entry(cohort: Cohort, individual: Individual) -> Row:
+    known = {
+        "stage": individual.stage,
+        "laid_after": individual.laid_after and individual.laid_after.isoformat(),
+        "laid_by": individual.laid_by and individual.laid_by.isoformat(),
+        "container": individual.container,
+        "clutch": individual.clutch,
+    }
     return {
-        "occurrenceID": f"{organism}:{_ENTRY}",
-        "organismID": organism,
+        "eventID": _event_at(cohort, individual.entered_at),
+        "occurrenceID": _of_entry(cohort, individual),
+        "organismID": _organism(cohort, individual.code),
         "eventDate": individual.entered_at,
         "lifeStage": _life_stage(individual.stage),
         "vitality": "alive",
-        "occurrenceStatus": "present",
-        "individualCount": 1,
         "occurrenceRemarks": individual.note,
-        "dynamicProperties": _properties(individual, INDIVIDUALS, _ENTRY_PROPERTIES),
+        "dynamicProperties": _json(known),
     }
 
 
-def _check(log: CohortLog, check: Observation) -> Row:
-    lost = check.fate == Fate.LOST
+def _check(cohort: Cohort, check: Observation, stage: str | None) -> Row:
+    known = {
+        "stage": stage,
+        "same": check.same or None,
+        "fate": check.fate,
+        "cause": check.cause,
+        "witnessed": check.witnessed or None,
+        "mate": check.mate,
+    }
     return {
-        "occurrenceID": _id(log, check),
-        "organismID": f"{log.cohort.name}:{check.individual}",
+        "eventID": _event_at(cohort, check.at),
+        "occurrenceID": _of_record(cohort, check),
+        "organismID": _organism(cohort, check.individual),
         "eventDate": check.at,
+        "lifeStage": _life_stage(stage),
         "vitality": _VITALITY[check.fate],
         "sex": _SEXES[check.sex] if check.sex else None,
-        "occurrenceStatus": "absent" if lost else "present",
-        "individualCount": 0 if lost else 1,
         "recordedBy": check.by,
         "occurrenceRemarks": check.note,
-        "dynamicProperties": _properties(check, OBSERVATIONS, _CHECK_PROPERTIES),
+        "dynamicProperties": _json(known),
     }
-
-
-def _id(log: CohortLog, check: Observation) -> str:
-    return f"{log.cohort.name}:{check.individual}:{check.number}"
 
 
 def _life_stage(code: str | None) -> str | None:
     """A stage in plain words: the instars are larvae or nymphs."""
-    return _INSTARS.get(code[0], code) if code else None
+    return _LIFE_STAGES.get(code[0], code) if code else None
 
 
-def _properties(record: object, layout: Layout, names: tuple[str, ...]) -> str:
-    """The attributes of a record that have no term, as the cells of a tidy table in JSON."""
-    cells = {name: cell_of(layout.column(name), getattr(record, name)) for name in names}
-    return msgspec.json.encode({name: cell for name, cell in cells.items() if cell}).decode()
+def _json(known: Mapping[str, object]) -> str | None:
+    """What is known, as JSON; None where nothing is."""
+    said = {name: value for name, value in known.items() if value not in (None, "")}
+    return msgspec.json.encode(said).decode() if said else None
 
 
-def _measurements(publication: Publication) -> Iterator[Row]:
-    for log in publication.logs:
+def _measurements(logs: Iterable[CohortLog]) -> Iterator[Row]:
+    for log in logs:
         for check in standing([log]):
             for each in NUMBERS:
                 if (value := getattr(check, each.name)) is not None:
                     yield {
-                        "occurrenceID": _id(log, check),
-                        "measurementType": each.term,
-                        "measurementValue": value,
-                        "measurementUnit": each.unit,
+                        "eventID": _event_at(log.cohort, check.at),
+                        "measurementID": f"{_of_record(log.cohort, check)}:{each.name}",
+                        "occurrenceID": _of_record(log.cohort, check),
+                        "measurementDeterminedDate": check.at.isoformat(),
+                        "measurementMethod": _ON_ANIMALS,
+                        **_measured(each.term, value, each.unit),
                     }
+        for record in log.temperatures:
+            event = _of_temperature(log.cohort, record)
+            for place, (when, what, celsius) in enumerate(_celsius(record), start=1):
+                yield {
+                    "eventID": event,
+                    "measurementID": f"{event}:{place}",
+                    "measurementDeterminedDate": when,
+                    "measurementMethod": _HOW[what],
+                    **_measured(what, celsius, "°C"),
+                }
 
 
-def _meta(occurrences: Layout) -> bytes:
+def _measured(what: str, value: float, unit: str) -> Row:
+    known = _UNITS.get(unit)
+    return {
+        "measurementType": what,
+        "measurementTypeID": known and known.quantity,
+        "measurementValue": value,
+        "measurementUnit": unit,
+        "measurementUnitID": known and known.unit,
+    }
+
+
+def _celsius(record: Temperature) -> Iterator[tuple[str, str, float]]:
+    """When, what and how much, of each temperature in a record."""
+    if isinstance(record, DayExtremes):
+        yield record.date.isoformat(), "lowest temperature of the day", record.min_c
+        yield record.date.isoformat(), "highest temperature of the day", record.max_c
+    elif isinstance(record, ConstantTemperature):
+        yield _days_of(record), "temperature", record.celsius
+    else:
+        for second, celsius in zip(record.seconds, record.celsius, strict=True):
+            moment = record.at + timedelta(seconds=second)
+            yield moment.isoformat(), "logged temperature", celsius
+
+
+# --- the description ------------------------------------------------------------------------------
+
+
+def _meta(events: Layout, occurrences: Layout) -> bytes:
     """The description of the archive: which files there are, and which column is which term."""
     about = {"xmlns": _TEXT_GUIDE, "metadata": EML}
     root = ET.Element("archive", about | located(_TEXT_GUIDE, f"{_TEXT_GUIDE}tdwg_dwc_text.xsd"))
-    _described(root, "core", "Occurrence", occurrences)
-    _described(root, "extension", "MeasurementOrFact", MEASUREMENTS)
+    _described(root, "core", f"{_DWC}Event", events)
+    _described(root, "extension", f"{_DWC}Occurrence", occurrences)
+    _described(root, "extension", f"{_EXTENDED}ExtendedMeasurementOrFact", MEASUREMENTS)
     return xml_bytes(root)
 
 
@@ -223,7 +534,7 @@ def _described(root: ET.Element, role: str, row_type: str, layout: Layout) -> No
         root,
         role,
         {
-            "rowType": _DWC + row_type,
+            "rowType": row_type,
             "encoding": "UTF-8",
             "fieldsTerminatedBy": ",",
             "linesTerminatedBy": r"\r\n",
@@ -234,75 +545,5 @@ def _described(root: ET.Element, role: str, row_type: str, layout: Layout) -> No
     ET.SubElement(ET.SubElement(table, "files"), "location").text = layout.file
     ET.SubElement(table, "id" if role == "core" else "coreid", {"index": "0"})
     for index, column in enumerate(layout.columns):
-        if index or role == "core":
-            namespace = _DC if column.name == "license" else _DWC
-            ET.SubElement(table, "field", {"index": str(index), "term": namespace + column.name})
-
-
-def read_darwin_core(folder: Path, read_profile: ReadProfile, now: datetime) -> list[CohortLog]:
-    """The logs in an archive that `darwin_core` made.
-
-    Raises ImportRefused with everything that cannot be taken.
-    """
-    problems: list[Problem] = []
-    measured = _measured(folder, problems)
-    lines = LogLines([], [])
-    for line in read(folder / OCCURRENCES.file, OCCURRENCES, problems):
-        cohort, _, individual = line["organismID"].partition(":")
-        record = line["occurrenceID"].rpartition(":")[2]
-        try:
-            known = {"cohort": cohort, "individual": individual, "note": line["occurrenceRemarks"]}
-            if record == _ENTRY:
-                values = _read_properties(line, INDIVIDUALS, _ENTRY_PROPERTIES)
-                known |= {**values, "entered_at": line["eventDate"]}
-                lines.individuals.append(Line(known, line.place))
-            else:
-                known |= _read_check(line, record, measured.pop(line["occurrenceID"], {}))
-                lines.observations.append(Line(known, line.place))
-        except ValueError as error:
-            problems.append(Problem(str(error), line.place))
-    problems += [
-        Problem(f"there is no occurrence {each} of a check", MEASUREMENTS.file) for each in measured
-    ]
-    return logs_in(folder, lines, problems, read_profile, now)
-
-
-def _measured(folder: Path, problems: list[Problem]) -> dict[str, dict[str, float]]:
-    """The measurements by occurrence and by the columns of OBSERVATIONS."""
-    found: dict[str, dict[str, float]] = {}
-    for line in read(folder / MEASUREMENTS.file, MEASUREMENTS, problems):
-        measure = _NUMBERS[line["measurementType"]]
-        if line["measurementUnit"] != measure.unit:
-            problems.append(Problem(f"the unit is not {measure.unit}", line.place))
-        value = line["measurementValue"]
-        if measure.kind is Kind.COUNT:
-            if not value.is_integer():
-                problems.append(
-                    Problem(f"{value:g} {measure.unit} is not a whole number", line.place)
-                )
-            value = int(value)
-        found.setdefault(line["occurrenceID"], {})[measure.name] = value
-    return found
-
-
-def _read_check(line: Line, record: str, measured: dict[str, float]) -> dict[str, Any]:
-    """What an occurrence tells of a check, by the columns of OBSERVATIONS; raises ValueError."""
-    sexes = {word: code for code, word in _SEXES.items()}
-    return {
-        **dict.fromkeys(each.name for each in NUMBERS),
-        **measured,
-        **_read_properties(line, OBSERVATIONS, _CHECK_PROPERTIES),
-        "number": value_of(OBSERVATIONS.column("number"), record),
-        "at": line["eventDate"],
-        "sex": sexes.get(line["sex"]),
-        "by": line["recordedBy"],
-    }
-
-
-def _read_properties(line: Line, layout: Layout, names: tuple[str, ...]) -> dict[str, Any]:
-    """The values in dynamicProperties; raises ValueError where they are not what was written."""
-    try:
-        cells = msgspec.json.decode(line["dynamicProperties"])
-        return {name: value_of(layout.column(name), cells.pop(name, "")) for name in names}
-    except (AttributeError, TypeError, msgspec.DecodeError):
-        raise ValueError("its dynamicProperties are not those of rearlog") from None
+        term = _NAMESPACES.get(column.name, _DWC) + column.name
+        ET.SubElement(table, "field", {"index": str(index), "term": term})

@@ -30,6 +30,7 @@ from rearlog.exchange.tables import Layout, Row, TableColumn, read, write
 from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.errors import Problem
 from rearlog.records.log import CohortLog
+from rearlog.settings.file import Publisher
 
 DESCRIPTOR = "datapackage.json"
 _SCHEMAS = "https://datapackage.org/profiles/2.0"
@@ -83,9 +84,25 @@ def _package(publication: Publication, resources: list[Descriptor]) -> Descripto
         "name": _slug(publication.title),
         "title": publication.title,
         "description": "\n\n".join(publication.paragraphs),
+        "id": f"urn:uuid:{publication.id}",
         **({"licenses": [named]} if named else {}),
+        **_contributors(publication.publisher),
         "resources": resources,
     }
+
+
+def _contributors(known: Publisher | None) -> Descriptor:
+    """Who answers for the data, where anybody is named."""
+    if known is None or not (known.name or known.organisation):
+        return {}
+    who = {
+        "title": known.name or known.organisation,
+        "email": known.email,
+        "organization": known.organisation,
+        "path": known.orcid and f"https://orcid.org/{known.orcid}",
+    }
+    said = {name: value for name, value in who.items() if value}
+    return {"contributors": [{**said, "roles": ["creator"]}]}
 
 
 def _slug(text: str) -> str:
@@ -165,7 +182,7 @@ def _field(column: TableColumn) -> Descriptor:
 
 
 def read_data_package(folder: Path, read_profile: ReadProfile, now: datetime) -> list[CohortLog]:
-    """The logs in a data package that `data_package` made.
+    """The logs in the tidy tables of a data package, or of an archive, that this program made.
 
     Raises ImportRefused with everything that cannot be taken.
     """

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 
 from rearlog.exchange.tables import cleaned
+from rearlog.records.identity import named_id
 from rearlog.records.labels import called, refuse_twice
-from rearlog.records.log import CohortLog, Observation
+from rearlog.records.log import Cohort, CohortLog, Observation
 from rearlog.records.nameless import CLEARED, Treated, nameless, treated
+from rearlog.settings.file import Publisher
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +52,19 @@ LICENCES = {
 }
 
 
+TAKEN_BY_ARCHIVES = ("CC0-1.0", "CC-BY-4.0", "CC-BY-NC-4.0")
+"""The licences under which aggregators take Darwin Core archives (from memory)."""
+
+_METRES_A_DEGREE = 40_008_000 / 360
+"""Along a meridian of the earth, whose circumference over the poles this is (common knowledge)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Publication:
     """Logs to be published: without `names` they are `nameless`, without `notes` they have none.
 
+    With `blur` (degrees) coordinates are rounded to multiples of it, and stay even without `names`.
+    `publisher` is who answers for the data, `on` the day of publication.
     Each is called so that no two are called alike. Raises UsageError for one that is given twice.
     """
 
@@ -60,6 +73,9 @@ class Publication:
     licence: Licence | None = None
     names: bool = True
     notes: bool = True
+    blur: float | None = None
+    publisher: Publisher | None = None
+    on: date | None = None
     left_out: frozenset[str] = field(init=False)
     whole: tuple[CohortLog, ...] = field(init=False)
     """The logs as they are in the files."""
@@ -67,12 +83,38 @@ class Publication:
     def __post_init__(self) -> None:
         refuse_twice([log.cohort for log in self.logs])
         left_out = frozenset((() if self.names else CLEARED) + (() if self.notes else ("note",)))
+        if self.blur is not None:
+            left_out -= {"latitude", "longitude"}
         object.__setattr__(self, "left_out", left_out)
         object.__setattr__(self, "whole", self.logs)
         logs = self.logs if self.names else tuple(map(nameless, self.logs))
+        if self.blur is not None:
+            places = [log.cohort for log in self.logs]
+            logs = tuple(
+                replace(log, cohort=_blurred(log.cohort, place, self.blur))
+                for log, place in zip(logs, places, strict=True)
+            )
         cohorts = called([log.cohort for log in logs])
         apart = (replace(log, cohort=each) for log, each in zip(logs, cohorts, strict=True))
         object.__setattr__(self, "logs", tuple(apart))
+
+    @property
+    def id(self) -> str:
+        """The identity of the data set: the same for the same cohorts, in whatever order."""
+        return named_id("data set", *sorted(log.cohort.id for log in self.logs))
+
+    @property
+    def span(self) -> tuple[date, date]:
+        """The first and the last day on which anything was seen."""
+        moments = [log.cohort.started for log in self.logs]
+        moments += [each.at for each in standing(self.logs)]
+        return min(moments).date(), max(moments).date()
+
+    @property
+    def generalised(self) -> str:
+        """What was made coarser; empty where nothing was."""
+        placed = any(log.cohort.latitude is not None for log in self.logs)
+        return f"Coordinates are rounded to {self.blur:g} degrees." if self.blur and placed else ""
 
     @property
     def title(self) -> str:
@@ -97,7 +139,9 @@ class Publication:
     @property
     def treated(self) -> list[Treated]:
         """What becomes of every field that may name somebody."""
-        return treated(self.whole, names=self.names, notes=self.notes)
+        return treated(
+            self.whole, names=self.names, notes=self.notes, blurred=self.blur is not None
+        )
 
     @property
     def paragraphs(self) -> tuple[str, ...]:
@@ -135,8 +179,30 @@ class Publication:
         return (
             *((said,) if said else ()),
             *self.withheld,
+            *((self.generalised,) if self.generalised else ()),
             "Text that a spreadsheet would take for a formula has an apostrophe in front.",
         )
+
+
+def _blurred(cohort: Cohort, place: Cohort, degrees: float) -> Cohort:
+    """A cohort with the coordinates of a place, rounded to multiples of some degrees."""
+    if place.latitude is None or place.longitude is None:
+        return cohort
+    latitude, longitude = (
+        round(round(each / degrees) * degrees, 9) for each in (place.latitude, place.longitude)
+    )
+    # rounding may lead over the pole, or once around
+    return replace(
+        cohort,
+        latitude=min(max(latitude, -90.0), 90.0),
+        longitude=min(max(longitude, -180.0), 180.0),
+    )
+
+
+def uncertain_by_metres(latitude: float, degrees: float) -> float:
+    """How far a place may be from the one to which it was rounded: half the diagonal of a cell."""
+    north = degrees / 2 * _METRES_A_DEGREE
+    return math.hypot(north, north * math.cos(math.radians(abs(latitude))))
 
 
 def standing(logs: Sequence[CohortLog]) -> list[Observation]:

@@ -118,7 +118,7 @@ def cell_of(column: TableColumn, value: Any) -> str:
     if column.kind == "boolean":
         return "yes" if value else "no" if column.required else ""
     if column.kind == "number":
-        return repr(float(value)).removesuffix(".0")
+        return repr(float(value))  # 20.0, not 20: a reader takes a column for one type
     if column.kind in ("date", "datetime"):
         return str(value.isoformat())
     return disarmed(cleaned(value)) if column.kind == "string" else str(value)

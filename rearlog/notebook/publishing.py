@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from rearlog.exchange.bundle import Files
+    from rearlog.exchange.darwin_core import Passage
     from rearlog.exchange.publication import Publication
     from rearlog.notebook.cohort import Notebook
 
@@ -17,13 +19,26 @@ def open_data(
 ) -> Files:
     """The files of a publication of these cohorts: a data package, or a Darwin Core archive."""
     from rearlog.analysis.stages.settled_stages import settled_stages
+    from rearlog.exchange.citation import DATACITE, datacite
     from rearlog.exchange.darwin_core import darwin_core as archive
     from rearlog.exchange.data_package import data_package
 
+    published = [each.with_log(log) for each, log in zip(notebooks, publication.logs, strict=True)]
     if darwin_core:
-        return archive(publication, settled_stages)
-    durations = {
-        log.cohort.name: each.with_log(log).durations().individuals
-        for each, log in zip(notebooks, publication.logs, strict=True)
-    }
-    return data_package(publication, durations, settled_stages)
+        passages = {each.name: list(_passages(each)) for each in published}
+        files = archive(publication, passages, settled_stages)
+    else:
+        durations = {each.name: each.durations().individuals for each in published}
+        files = data_package(publication, durations, settled_stages)
+    return files | {DATACITE: datacite(publication)}
+
+
+def _passages(notebook: Notebook) -> Iterator[Passage]:
+    """Who passed into which stage, and between which moments; where its beginning is known."""
+    from rearlog.exchange.darwin_core import Passage
+
+    history, clock = notebook.event_history, notebook.log.cohort.clock
+    for code, low, high in zip(history.codes, history.into_low, history.into_high, strict=True):
+        for stage, after, by in zip(history.stages, low.tolist(), high.tolist(), strict=True):
+            if isfinite(after) and isfinite(by):
+                yield Passage(code, stage, clock.instant(after), clock.instant(by))

@@ -99,13 +99,26 @@ def _numbered(values: Iterable[str | None]) -> dict[str, str]:
     return {value: str(number) for number, value in enumerate(distinct, start=1)}
 
 
-def treated(logs: Sequence[CohortLog], *, names: bool, notes: bool) -> list[Treated]:
-    """What becomes of every field that may name somebody, and has a value in the logs."""
+def treated(
+    logs: Sequence[CohortLog], *, names: bool, notes: bool, blurred: bool = False
+) -> list[Treated]:
+    """What becomes of every field that may name somebody, and has a value in the logs.
+
+    Coordinates that are `blurred` are replaced.
+    """
     kept = () if names else CLEARED
     if not notes:
         kept = (*kept, "note")
     found = [
-        Treated(name, Treatment.LEFT_OUT if name in kept else Treatment.KEPT, values)
+        Treated(
+            name,
+            Treatment.REPLACED
+            if blurred and name in ("latitude", "longitude")
+            else Treatment.LEFT_OUT
+            if name in kept
+            else Treatment.KEPT,
+            values,
+        )
         for name, values in _values(logs).items()
         if values
     ]

@@ -190,6 +190,8 @@ def test_an_archive_of_another_program_is_told(run: Run, folder: Path, cohorts: 
     run("export", "north", "-o", "data", "--darwin-core")
     (folder / "data" / "cohorts.csv").unlink()
     assert "cohorts.csv: cannot be read" in run("unpack", "data", fails=1).stderr
+    (folder / "data" / "observations.csv").unlink()
+    assert "it is of another program or version" in run("unpack", "data", fails=1).stderr
 
 
 def test_a_cohort_without_checks_can_be_published(run: Run, folder: Path) -> None:
@@ -326,3 +328,68 @@ def test_what_unpack_would_not_take_is_told(
     monkeypatch.setattr("rearlog.exchange.delimited.MOST_ROWS", 400)
     told = " ".join(run("export", *cohorts, "-o", "more").output.split())
     assert "does not take that much (observations.csv: it has more than 400 lines)" in told
+
+
+def test_who_publishes_comes_from_the_settings(
+    run: Run, folder: Path, cohorts: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("REARLOG_SETTINGS", str(folder / "settings.toml"))
+    assert "Nobody is named as who made it" in run("export", "north", "-o", "one").stderr
+    run("settings", "publisher.name", "K. T.")
+    run("settings", "publisher.licence", "CC-BY-4.0")
+    told = run("export", "north", "-o", "two").stderr
+    assert "Nobody is named" not in told
+    about = json.loads((folder / "two" / "datapackage.json").read_text("utf-8"))
+    assert about["contributors"] == [{"title": "K. T.", "roles": ["creator"]}]
+    assert validate(str(folder / "two" / "datapackage.json")).valid
+    registered = json.loads((folder / "two" / "datacite.json").read_text("utf-8"))
+    assert registered["creators"][0]["name"] == "K. T."
+    assert about["id"] == f"urn:uuid:{about['id'][9:]}"
+    assert registered["alternateIdentifiers"][0]["alternateIdentifier"] == about["id"]
+    shown = run("cite", "north", "--format", "datacite").stdout
+    assert json.loads(shown) == registered
+
+
+def test_coordinates_are_coarse_where_that_is_asked_for(
+    run: Run, folder: Path, cohorts: list[str]
+) -> None:
+    run(
+        "describe",
+        "north",
+        "--site",
+        "Northfield",
+        "--latitude",
+        "51.5074",
+        "--longitude",
+        "-0.1278",
+    )
+    assert "The coordinates are exact; --blur 0.1" in run("export", "north", "-o", "one").stderr
+    told = run("export", "north", "-o", "two", "--blur", "0.1", "--no-names").stderr
+    assert "exact" not in told
+    table = (folder / "two" / "cohorts.csv").read_text("utf-8")
+    assert ",51.5,-0.1," in table
+    assert "Northfield" not in table
+    assert "51.5074" not in (folder / "two" / "datapackage.json").read_text("utf-8")
+    shown = run("export", "north", "-o", "three", "--blur", "0.1", "--dry-run").stdout
+    assert "latitude" in shown
+    assert validate(str(folder / "two" / "datapackage.json")).valid
+    for wrong in ("0", "-1", "11", "nan"):
+        run("export", "north", "-o", "three", "--blur", wrong, fails=2)
+
+
+def test_an_archive_under_a_licence_that_is_not_taken_is_not_written(
+    run: Run, folder: Path, cohorts: list[str]
+) -> None:
+    words = "export", "north", "-o", "data", "--darwin-core", "--licence", "ODbL-1.0"
+    assert "not taken under ODbL-1.0" in run(*words, fails=2).stderr
+    assert not (folder / "data").exists()
+
+
+def test_cite_names_the_program_or_a_data_set(run: Run, cohorts: list[str]) -> None:
+    assert run("cite").stdout.startswith("@software{rearlog,")
+    assert run("cite", "--format", "cff").stdout.startswith('cff-version: "1.2.0"')
+    found = run("cite", "north", "south", "--title", "Two moths").stdout
+    assert "title = {{Two moths (invented)}}" in found
+    assert 'type: "dataset"' in run("cite", "north", "--format", "cff").stdout
+    assert "name its cohorts" in run("cite", "--format", "datacite", fails=2).stderr
+    assert "given twice" in run("cite", "north", "north", fails=2).stderr

@@ -234,7 +234,7 @@ def test_one_cohort_twice_is_refused() -> None:
         ("profiles/test-moth.json", '"egg"', '"ovum"', "“ovum” is not a stage code"),
         ("profiles/test-moth.json", "{", "", "profiles/test-moth.json: it is not JSON"),
         ("temperatures.csv", "-1.5,23.25", ",23.25", "a day needs min_c"),
-        ("temperatures.csv", ",,20,", ",,,", "a constant needs celsius"),
+        ("temperatures.csv", ",,20.0,", ",,,", "a constant needs celsius"),
         ("temperatures.csv", "north,2,1", "north,1,2", "record 1 is there already"),
         ("temperatures.csv", "28T09:10", "28T07:10", "goes on in time order"),
     ],

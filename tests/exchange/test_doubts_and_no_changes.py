@@ -8,7 +8,7 @@ import pytest
 
 from rearlog.analysis.stages.settled_stages import settled_stages
 from rearlog.exchange import bundle, observations_csv
-from rearlog.exchange.darwin_core import darwin_core, read_darwin_core
+from rearlog.exchange.darwin_core import darwin_core
 from rearlog.exchange.data_package import data_package, read_data_package
 from rearlog.exchange.publication import Publication
 from rearlog.records.derived_stages import derived_stages
@@ -56,10 +56,9 @@ def test_open_data(log: CohortLog, tmp_path: Path, kind: str) -> None:
     published = Publication((log,))
     packed = kind == "data package"
     stages = settled_stages
-    files = data_package(published, {}, stages) if packed else darwin_core(published, stages)
+    files = data_package(published, {}, stages) if packed else darwin_core(published, {}, stages)
     bundle.write(tmp_path / "data", files)
-    read = read_data_package if packed else read_darwin_core
-    (again,) = read(tmp_path / "data", read_profile, moment(9))
+    (again,) = read_data_package(tmp_path / "data", read_profile, moment(9))
     said = [replace(each, number=None) for each in log.all_observations]
     assert [replace(each, number=None) for each in again.all_observations] == said
     assert len(all_doubts(again)) == len(all_doubts(log)) == 2

@@ -74,7 +74,7 @@ exec(compile(Path("fields.py").read_text(encoding="utf-8"), name, "exec"), modul
 
 from tests.builders import START, moment, seen, tiny_log
 from rearlog.exchange import bundle, observations_csv, sheet_csv
-from rearlog.exchange.darwin_core import darwin_core, read_darwin_core
+from rearlog.exchange.darwin_core import darwin_core
 from rearlog.exchange.data_package import data_package, read_data_package
 from rearlog.exchange.publication import Publication
 from rearlog.exchange.sheet import check_sheet
@@ -120,19 +120,20 @@ assert placed.check.wing_mm == 9
 page = tap_page(tap_round(whole, moment(3)))
 assert '"wing_mm": ["wing length", "mm", 600.0]' in page
 
-for write, read in (
-    (lambda published: data_package(published, {}), read_data_package),
-    (darwin_core, read_darwin_core),
+for write, name in (
+    (data_package, "package"),
+    (darwin_core, "archive"),
 ):
-    bundle.write(folder / read.__name__, write(Publication((whole,))))
-    [again] = read(folder / read.__name__, read_profile, moment(9))
+    bundle.write(folder / name, write(Publication((whole,)), {}))
+    [again] = read_data_package(folder / name, read_profile, moment(9))
     assert again.all_observations[0].wing_mm == 12.5
 
-described = json.loads((folder / "read_data_package/datapackage.json").read_text())
+described = json.loads((folder / "package/datapackage.json").read_text())
 [told] = [field for table in described["resources"] if "schema" in table
           for field in table["schema"]["fields"] if field["name"] == "wing_mm"]
 assert told["unit"] == "mm" and told["description"] == "Length of a fore wing.", told
-assert "fore wing length,12.5,mm" in (folder / "read_darwin_core/measurement.csv").read_text()
+measured = (folder / "archive/extendedmeasurementorfact.csv").read_text()
+assert "fore wing length,http://purl.obolibrary.org/obo/PATO_0000122,12.5,mm" in measured
 """
 
 

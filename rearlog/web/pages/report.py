@@ -15,6 +15,7 @@ from rearlog.notebook import Notebook, open_data, refuse_copies
 from rearlog.present.framing import LONGEST_TITLE, Framing, Readers, own_title, short_enough
 from rearlog.present.personal import shown_on_the_page, treated_table
 from rearlog.records.errors import RearlogError, UsageError
+from rearlog.settings import usual
 from rearlog.web.answering import attachment, query_of
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
@@ -183,5 +184,7 @@ def _asked(desk: Desk) -> tuple[list[Notebook], Publication]:
         LICENCES[licence] if licence else None,
         names="names" in request.args,
         notes="notes" in request.args,
+        publisher=usual.publisher(),
+        on=desk.now().date(),
     )
     return notebooks, publication

@@ -1,0 +1,149 @@
+"""What is said of a data set, or of the program itself, where it is cited or registered.
+
+The metadata of a data set follow the DataCite Metadata Schema 4 (DataCite Metadata Working Group),
+in the JSON of its interface.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import msgspec
+
+from rearlog import __version__
+from rearlog.exchange.publication import Licence, Publication
+from rearlog.exchange.taxa import taxon_of
+from rearlog.settings.file import Publisher
+
+DATACITE = "datacite.json"
+_UNKNOWN = ":unav"
+"""Stands for what is not known, by DataCite's list of standard values."""
+_FIRST_YEAR = 2026
+_AUTHORS = "the rearlog developers"
+_ABOUT = "rearlog: the log and the arithmetic for raising insects from the egg"
+
+
+@dataclass(frozen=True, slots=True)
+class Cited:
+    """What is cited: `kind` is dataset or software, its author a person, an organisation, or both,
+    of which the person comes first. `released` is the day of publication."""
+
+    key: str
+    kind: str
+    title: str
+    year: int
+    person: str | None = None
+    organisation: str | None = None
+    orcid: str | None = None
+    released: date | None = None
+    version: str | None = None
+    identifier: str | None = None
+    licence: Licence | None = None
+
+    @property
+    def author(self) -> str:
+        """Who made it."""
+        return self.person or self.organisation or _UNKNOWN
+
+
+def program() -> Cited:
+    """The program itself."""
+    return Cited(
+        "rearlog", "software", _ABOUT, _FIRST_YEAR, organisation=_AUTHORS, version=__version__
+    )
+
+
+def data_set(publication: Publication) -> Cited:
+    """A data set: by who publishes it, of the year in which it is published or ends."""
+    known = publication.publisher or Publisher()
+    year = (publication.on or publication.span[1]).year
+    names = "-".join(log.cohort.name for log in publication.logs).lower()
+    return Cited(
+        f"rearlog-{re.sub('[^a-z0-9]+', '-', names)[:40].strip('-')}-{year}",
+        "dataset",
+        publication.title,
+        year,
+        known.name,
+        known.organisation,
+        known.orcid,
+        publication.on,
+        identifier=f"urn:uuid:{publication.id}",
+        licence=publication.licence,
+    )
+
+
+def datacite(publication: Publication) -> bytes:
+    """The metadata by which a data set is registered; the registry adds its own identifier."""
+    cited = data_set(publication)
+    licence = publication.licence
+    first, last = publication.span
+    subjects = dict.fromkeys(
+        each
+        for log in publication.logs
+        for each in (taxon_of(log.cohort.species).scientific_name, log.cohort.species.name)
+    )
+    known: dict[str, Any] = {
+        "schemaVersion": "http://datacite.org/schema/kernel-4",
+        "types": {"resourceTypeGeneral": "Dataset", "resourceType": "Rearing records"},
+        "alternateIdentifiers": [
+            {"alternateIdentifier": cited.identifier, "alternateIdentifierType": "UUID"}
+        ],
+        "creators": [_creator(cited)],
+        "titles": [{"title": publication.title}],
+        "publisher": {"name": cited.organisation or cited.person or _UNKNOWN},
+        "publicationYear": str(cited.year),
+        "subjects": [{"subject": each} for each in subjects],
+        "dates": [{"date": f"{first}/{last}", "dateType": "Collected"}],
+        "language": "en",
+        "descriptions": [
+            {"description": "\n\n".join(publication.paragraphs), "descriptionType": "Abstract"}
+        ],
+        "geoLocations": list(_places(publication)),
+    }
+    if licence is not None:
+        known["rightsList"] = [
+            {
+                "rights": licence.name,
+                "rightsUri": licence.url,
+                "rightsIdentifier": licence.id,
+                "rightsIdentifierScheme": "SPDX",
+                "schemeUri": "https://spdx.org/licenses/",
+            }
+        ]
+    return msgspec.json.format(msgspec.json.encode(known), indent=2) + b"\n"
+
+
+def _creator(cited: Cited) -> dict[str, Any]:
+    found: dict[str, Any] = {"name": cited.author}
+    if cited.person or cited.organisation:
+        found["nameType"] = "Personal" if cited.person else "Organizational"
+    if cited.person and cited.organisation:
+        found["affiliation"] = [{"name": cited.organisation}]
+    if cited.person and cited.orcid:
+        found["nameIdentifiers"] = [
+            {
+                "nameIdentifier": f"https://orcid.org/{cited.orcid}",
+                "nameIdentifierScheme": "ORCID",
+                "schemeUri": "https://orcid.org",
+            }
+        ]
+    return found
+
+
+def _places(publication: Publication) -> Iterator[dict[str, Any]]:
+    seen = []
+    for log in publication.logs:
+        cohort = log.cohort
+        place: dict[str, Any] = {"geoLocationPlace": cohort.site} if cohort.site else {}
+        if cohort.latitude is not None:
+            place["geoLocationPoint"] = {
+                "pointLatitude": cohort.latitude,
+                "pointLongitude": cohort.longitude,
+            }
+        if place and place not in seen:
+            seen.append(place)
+            yield place

@@ -1,0 +1,56 @@
+"""How a data set, or the program itself, is cited, for bibliographies and as a file beside data.
+
+BibTeX as biblatex has it, whose types know data sets and software; the Citation File Format 1.2.0.
+"""
+
+from __future__ import annotations
+
+import json
+
+from rearlog.exchange.citation import Cited
+from rearlog.present.latex import escaped
+
+
+def bibtex(cited: Cited) -> str:
+    """An entry for a bibliography."""
+    fields = {
+        "author": f"{{{escaped(cited.author)}}}",
+        "title": f"{{{escaped(cited.title)}}}",
+        "year": str(cited.year),
+        "version": cited.version,
+        "organization": cited.person and cited.organisation and escaped(cited.organisation),
+        "note": cited.identifier,
+    }
+    lines = [f"  {name} = {{{value}}}," for name, value in fields.items() if value]
+    return "\n".join([f"@{cited.kind}{{{cited.key},", *lines, "}", ""])
+
+
+def cff(cited: Cited) -> str:
+    """A CITATION.cff. It is YAML, in which each text is written as JSON writes it."""
+    known: dict[str, object] = {
+        "cff-version": "1.2.0",
+        "message": "Please cite it as follows.",
+        "type": cited.kind,
+        "title": cited.title,
+        "authors": [_author(cited)],
+        "date-released": cited.released and cited.released.isoformat(),
+        "version": cited.version,
+        "license": cited.licence and cited.licence.id,
+        "identifiers": cited.identifier and [{"type": "other", "value": cited.identifier}],
+    }
+    return "".join(
+        f"{name}: {json.dumps(value, ensure_ascii=False)}\n"
+        for name, value in known.items()
+        if value
+    )
+
+
+def _author(cited: Cited) -> dict[str, str]:
+    if cited.person is None:
+        return {"name": cited.author}
+    found = {"family-names": cited.person}
+    if cited.organisation:
+        found["affiliation"] = cited.organisation
+    if cited.orcid:
+        found["orcid"] = f"https://orcid.org/{cited.orcid}"
+    return found
