@@ -60,10 +60,10 @@ def export_command(
     aggregators of biodiversity data, who take three of the licences. “rearlog unpack” makes cohort
     files of either. Who publishes is said once, with “rearlog settings publisher.name”.
 
-    --no-names leaves out observers, notes, causes, sites, places and the sources of temperatures;
-    coordinates too, unless --blur makes them coarse;
-    clutches, containers, and codes that could be names, become numbers. With --dry-run see before
-    what stays: a cohort's own name, its food and the species profile may tell something too.
+    --no-names leaves out observers, notes, causes, sites, places and the sources of temperatures,
+    and coordinates unless --blur makes them coarse; clutches, containers, and codes that could be
+    names, become numbers. With --dry-run see before what stays: a cohort's own name, its food and
+    the species profile may tell something too.
 
     \b
     rearlog export cool room warm -o spring-data --licence CC-BY-4.0 --no-names

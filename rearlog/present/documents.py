@@ -28,6 +28,7 @@ NAMES = (
     "species",
     "five-temperatures",
     "egg-to-egg",
+    "formats",
     "python",
     "methods",
     "adding",

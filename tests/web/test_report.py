@@ -175,8 +175,13 @@ def test_the_keeper_is_told_what_a_report_shows_of_people(room: Classroom) -> No
     ],
 )
 def test_open_data_are_those_of_the_command(
-    room: Classroom, tmp_path: Path, query: str, options: list[str]
+    room: Classroom,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    query: str,
+    options: list[str],
 ) -> None:
+    monkeypatch.setattr("rearlog.records.times.now", lambda _zone: room.now)  # one day for both
     out = tmp_path / "out.zip"
     command = ["export", str(tmp_path / "tiny.json"), "-o", str(out), "-q", *options]
     main(command, standalone_mode=False)
