@@ -1,5 +1,6 @@
 """The help of every command: what it says, and that its examples do what they say."""
 
+import contextlib
 import re
 import shlex
 import shutil
@@ -154,6 +155,19 @@ def laying(folder: Path) -> None:
     rearlog_("rearlog log room '3 adult sex=f mate=7; 4-6 adult mate=cage-1' --on 2026-04-20")
 
 
+_MADE: dict[Callable[[Path], None], Path] = {}
+"""Folders that were made for an example, to be copied for the next."""
+
+
+def put_into(folder: Path, made: Callable[[Path], None], factory: pytest.TempPathFactory) -> None:
+    """What an example needs, into its folder: made once."""
+    if made not in _MADE:
+        _MADE[made] = factory.mktemp(made.__name__)
+        with contextlib.chdir(_MADE[made]):
+            made(_MADE[made])
+    shutil.copytree(_MADE[made], folder, dirs_exist_ok=True)
+
+
 NEEDED: dict[str, Callable[[Path], None]] = {
     "start": nothing,
     "demo": nothing,
@@ -263,14 +277,18 @@ EXAMPLES = [
 @pytest.mark.usefixtures("no_waiting")
 @pytest.mark.parametrize(("command", "line"), EXAMPLES)
 def test_the_examples_do_what_they_say(
-    command: str, line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    command: str,
+    line: str,
+    tmp_path: Path,
+    tmp_path_factory: pytest.TempPathFactory,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("REARLOG_DIR", raising=False)
     monkeypatch.delenv("REARLOG_BY", raising=False)
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "configuration"))
     monkeypatch.setenv("REARLOG_SETTINGS", str(tmp_path / "settings.toml"))
-    NEEDED.get(line, NEEDED.get(command, shelves))(tmp_path)
+    put_into(tmp_path, NEEDED.get(line, NEEDED.get(command, shelves)), tmp_path_factory)
     if line in ASKS:
         screen = Terminal(tmp_path, *shlex.split(line)[1:])
         screen.type(ASKS[line])

@@ -3,7 +3,7 @@ traceback, and nothing is recorded beyond the calendar."""
 
 import itertools
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import click
@@ -13,6 +13,9 @@ from click.testing import CliRunner
 from rearlog.cli import demo
 from rearlog.cli.main import COMMANDS, main
 from rearlog.cli.numbers import Finite
+from rearlog.present import page
+from rearlog.present.contents import Contents
+from rearlog.present.page import Drawn
 from tests.cli.calls import WORKING
 
 NUMBERS = ["nan", "inf", "-inf", "1e999", "-1", "0", "1e-320", "1e308", "9" * 400, "9" * 5000,
@@ -30,6 +33,20 @@ TEXTS = ["", " ", "\x1b[2J", "../../etc/passwd", "/dev/null", "/dev/zero", "-", 
 HOSTILE = (*NUMBERS, *DATES, *TEXTS)
 
 
+def kept(drawn: Callable[[Contents], Drawn]) -> Callable[[Contents], Drawn]:
+    """Charts of the same cohorts drawn once: the cohorts stay as they are, and no option of a
+    report changes what is drawn."""
+    pages: dict[str, Drawn] = {}
+
+    def draw(contents: Contents) -> Drawn:
+        found = repr([each.cohort for each in contents.cohorts])
+        if found not in pages:
+            pages[found] = drawn(contents)
+        return pages[found]
+
+    return draw
+
+
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
@@ -37,6 +54,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("REARLOG_SETTINGS", str(tmp_path / "settings.toml"))
     monkeypatch.setattr(demo, "report_of_samples", lambda: "the same page each time")
+    monkeypatch.setattr(page, "drawn", kept(page.drawn))
     for name in ("room", "other"):
         call("start", name, "--species", "monarch", "--eggs", "4", "--on", "2026-03-09",
              "--laid", "2026-03-08", "--zone", "UTC")  # fmt: skip

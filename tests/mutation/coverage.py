@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import cProfile
 import functools
 import gc
 import hashlib
 import json
-import sys
 import time
 from collections.abc import Iterable
 from pathlib import Path
-from types import CodeType, FrameType
+from types import CodeType
 
 import pytest
 
@@ -92,19 +92,17 @@ def trace(items: Iterable[pytest.Item], root: str) -> list[Trace]:
     for item in items:
         for cache in caches:
             cache.cache_clear()
-        called: set[CodeType] = set()
-
-        def note(frame: FrameType, event: str, arg: object, called: set[CodeType] = called) -> None:
-            if frame.f_code.co_filename.startswith(root):
-                called.add(frame.f_code)
-
+        profiler = cProfile.Profile(subcalls=False, builtins=False)  # in C, unlike sys.settrace
         begun = time.process_time()
-        sys.settrace(note)
+        profiler.enable()
         try:
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
         finally:
-            sys.settrace(None)
-        traces.append((item.nodeid, time.process_time() - begun, sorted(map(_name, called))))
+            profiler.disable()
+        seconds = time.process_time() - begun
+        called = [each.code for each in profiler.getstats() if isinstance(each.code, CodeType)]
+        names = {_name(code) for code in called if code.co_filename.startswith(root)}
+        traces.append((item.nodeid, seconds, sorted(names)))
     return traces
 
 

@@ -118,9 +118,12 @@ class _Trials:
             for name, traces in kept.items()
             if {test for test, _, _ in traces} == {item.nodeid for item in files[name]}
         }
-        for name in sorted(set(files) - set(known)):
-            print(f"tracing {name}", file=sys.stderr, flush=True)
-            known[name] = _in_a_fork(lambda: trace(files[name], PACKAGE))  # noqa: B023 - called here
+        try:
+            for name in sorted(set(files) - set(known)):
+                print(f"tracing {name}", file=sys.stderr, flush=True)
+                traced = _in_a_fork(lambda: trace(files[name], PACKAGE))  # noqa: B023 - called here
+                known[name] = traced
+        finally:  # also of a run that was stopped; large, so not after each file
             keep(known)
         return [each for traces in known.values() for each in traces]
 

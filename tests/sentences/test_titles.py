@@ -29,7 +29,7 @@ from tests.builders import START, moment, small_profile, tiny_log
 STAGES = ("egg", "L1", "L2", "L3", "pupa", "adult")
 OPTIONAL = "L3"
 HEAT = {"egg": 30.0, "L1": 25.0, "L2": 30.0, "pupa": 60.0}
-SEEDS = range(400)
+SEEDS = range(250)
 
 
 def a_life(rng: random.Random, until: int, ends: float) -> list[str]:

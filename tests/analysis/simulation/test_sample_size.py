@@ -34,7 +34,7 @@ SLOW_PUPA = moth(stage("pupa", degree_days=number(1200.0, sd=120.0)))
 def test_power_is_that_of_the_normal_theory():
     """Reference: the two-sample z test for an SD of 10 days (10.8 at the slower temperature), times
     the efficiency 3/π of the rank test for nearly normal values (Pitman; Hodges & Lehmann 1956)."""
-    found = sample_size(SLOW_PUPA, "pupa", celsius=20.0, difference_days=8.0, runs=300)
+    found = sample_size(SLOW_PUPA, "pupa", celsius=20.0, difference_days=8.0, runs=200)
     sd = sqrt((10.0**2 + 10.8**2) / 2)
     for tried in found.table:
         z = 8.0 / sd * sqrt(tried.n / 2 * 3 / 3.14159) - NormalDist().inv_cdf(0.975)

@@ -183,14 +183,21 @@ def false_alarms(monkeypatch, pairs, celsius, n=24, every=1, cohorts=2, seed=5):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("celsius", [15.0, 20.0, 26.0])
-def test_compare_shows_a_difference_that_is_not_there_in_five_of_a_hundred(monkeypatch, celsius):
-    """1,000 pairs, daily checks: the whole 5 ± 1.5 %, any stage after Holm's correction 6.5 %."""
-    found = false_alarms(monkeypatch, 1_000, celsius)
+def test_compare_shows_a_difference_that_is_not_there_in_five_of_a_hundred(monkeypatch):
+    """1,050 pairs, daily checks, a third at each temperature: the whole 5 ± 1.5 %, any stage after
+    Holm's correction 6.5 %; the third by itself with the error of as many."""
+    found = [
+        false_alarms(monkeypatch, 350, celsius, seed=seed)
+        for seed, celsius in enumerate((15.0, 20.0, 26.0), start=5)
+    ]
 
-    for whole, any_stage in found.values():
+    for unit in (DAYS, DEGREE_DAYS):
+        rates = np.array([each[unit] for each in found])  # (temperatures, whole and any stage)
+        whole, any_stage = rates.mean(axis=0)
         assert whole == pytest.approx(0.05, abs=0.015)
         assert any_stage <= 0.065
+        assert rates[:, 0] == pytest.approx(0.05, abs=0.03)
+        assert rates[:, 1].max() <= 0.085
 
 
 @pytest.mark.slow
@@ -207,11 +214,11 @@ def test_compare_does_so_in_degree_days_at_temperatures_that_differ(monkeypatch)
 def test_compare_raises_no_more_alarms_with_rare_checks_or_other_sizes(
     monkeypatch, n, every, cohorts
 ):
-    found = false_alarms(monkeypatch, 400, 22.0, n=n, every=every, cohorts=cohorts)
+    found = false_alarms(monkeypatch, 250, 22.0, n=n, every=every, cohorts=cohorts)
 
     for whole, any_stage in found.values():
-        assert whole < 0.08  # 0.05 and the error of 400 pairs
-        assert any_stage < 0.08
+        assert whole < 0.085  # 0.05 and 2.5 times the error of 250 pairs
+        assert any_stage < 0.085
 
 
 def test_compare_is_not_misled_by_shared_rounding(monkeypatch):
