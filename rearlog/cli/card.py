@@ -14,7 +14,7 @@ from rearlog.disk.outputs import refuse_taken
 
 @click.command("card")
 @of_a_species
-@output_option("FILE", ".pdf or .png to print.")
+@output_option("FILE", ".pdf or .png to print.", ".pdf")
 @click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", help="To print on.")
 @force_option
 @quiet_option

@@ -18,6 +18,7 @@ from rearlog.cli.options import (
     output_option,
     quiet_option,
 )
+from rearlog.cli.standard import is_standard_output
 from rearlog.cli.streams import printable, write_data
 from rearlog.disk.outputs import refuse_taken
 from rearlog.notebook import Notebook, told_apart
@@ -51,7 +52,7 @@ class CohortOrPlace(CohortName):
 @click.command("chart")
 @click.argument("kind", type=click.Choice(KINDS), metavar="KIND")
 @click.argument("cohorts", metavar="COHORT...", type=CohortOrPlace(), nargs=-1, required=True)
-@output_option("FILE", "The ending says the form: .png, .svg, .pdf or .tiff.")
+@output_option("FILE", "The ending says the form: .png, .svg, .pdf or .tiff.", ".png")
 @click.option(
     "--size",
     type=click.Choice(SIZES),
@@ -123,7 +124,7 @@ def chart_command(
         figure = _of_season(kind, cohorts, look(size, large_text=large_text, bare=bare), stage)
         save(figure, output, force=force, dpi=dpi)
         if bare:
-            write_data(f"{printable(caption_of(figure))}\n")
+            _tell_caption(caption_of(figure))
         notice(f"Drew {kind} in {output}")
         return
     notebooks = told_apart([as_known(Notebook(path), as_of) for path in cohorts])
@@ -132,9 +133,16 @@ def chart_command(
     figure = draw(kind, notebooks, look(size, large_text=large_text, bare=bare), stage, first, by)
     save(figure, output, force=force, dpi=dpi)
     if bare:
-        write_data(f"{printable(caption_of(figure))}\n")
+        _tell_caption(caption_of(figure))
     known = f" as of {as_of}" if as_of else ""
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)}{known} in {output}")
+
+
+def _tell_caption(caption: str) -> None:
+    if is_standard_output():
+        notice(caption)
+    else:
+        write_data(f"{printable(caption)}\n")
 
 
 def _of_season(kind: str, places: tuple[Path, ...], look: Style, stage: str | None) -> Figure:

@@ -20,7 +20,7 @@ from rearlog.settings import usual
 
 @click.command("export")
 @cohorts_argument
-@output_option("FOLDER", "A new folder; or a ZIP archive, where it ends in .zip.")
+@output_option("FOLDER", "A new folder; or a ZIP archive, where it ends in .zip.", ".zip")
 @click.option("--darwin-core", is_flag=True, help="A Darwin Core archive, not a data package.")
 @click.option("--title", metavar="TEXT", help="Title of the data set.")
 @click.option(

@@ -13,6 +13,7 @@ from rearlog.cli.answer_options import full_option
 from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import WHEN, CohortName, answering, cohort_argument, notice
 from rearlog.cli.present import show
+from rearlog.cli.standard import InputFile
 from rearlog.notebook import Notebook
 from rearlog.records import times
 from rearlog.records.errors import UsageError
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--temps",
-    type=click.Path(path_type=Path),
+    type=InputFile(),
     metavar="FILE",
     help="Temperatures to come, day by day: date,min_c,max_c.",
 )

@@ -14,6 +14,7 @@ from rearlog.cli.options import (
     notice_doubts,
     strict_option,
 )
+from rearlog.cli.standard import InputFile
 from rearlog.cli.writing import writing
 from rearlog.exchange.written_dates import DateOrder
 from rearlog.present.imported import imported_words
@@ -22,7 +23,7 @@ from rearlog.records.errors import ImportRefused
 from rearlog.store.cohort_file import CohortFile
 
 files_argument = click.argument(
-    "files", nargs=-1, required=True, metavar="FILE...", type=click.Path(path_type=Path)
+    "files", nargs=-1, required=True, metavar="FILE...", type=InputFile()
 )
 
 

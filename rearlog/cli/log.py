@@ -17,6 +17,7 @@ from rearlog.cli.options import (
     on_option,
     strict_option,
 )
+from rearlog.cli.standard import input_text
 from rearlog.cli.streams import printable
 from rearlog.cli.writing import writing
 from rearlog.records import times
@@ -35,6 +36,8 @@ _DETAILS = ", ".join(
 
 
 _LOG_HELP = f"""Record a round of checks in the compact notation, WHO STATE [DETAIL…] ["note"].
+
+- alone reads the lines of standard input.
 
 WHO: 3, 1-12, A01-A12,A15, all, rest (every living one not named), or a cage, as cage-1 of
 mate=cage-1. STATE: a stage, same, {", ".join(FATES[:-1])} or {FATES[-1]}. DETAIL: {_DETAILS}.
@@ -69,9 +72,10 @@ def log_command(
     strict: bool,
 ) -> None:
     """Record a round."""
+    text = input_text() if entry == ("-",) else " ".join(entry)
     now = times.now("UTC")
     round_ = record_round(
-        CohortFile(cohort), parse(" ".join(entry)), on, by, now, dry_run=dry_run, strict=strict
+        CohortFile(cohort), parse(text), on, by, now, dry_run=dry_run, strict=strict
     )
     profile, before = round_.cohort.species, round_.before
     for each in round_.checks:

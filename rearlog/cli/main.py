@@ -151,7 +151,7 @@ class LazyGroup(click.Group):
             with flushed():
                 return super().invoke(ctx)
         except RearlogError as error:
-            show_problems(error)
+            show_problems(error, ctx)
             ctx.exit(error.exit_code)
 
     def main(self, *args: Any, standalone_mode: bool = True, **extra: Any) -> Any:
@@ -181,14 +181,16 @@ def _show_warning(message: Warning | str, *_: object, **__: object) -> None:
         say_aside(f"Note: {printable(message)}")
 
 
-def show_problems(error: RearlogError) -> None:
+def show_problems(error: RearlogError, ctx: click.Context | None = None) -> None:
     """Write the problems of an error to standard error, one a line."""
+    from rearlog.cli.standard import as_called  # start-up time: only after a mistake
+
     if len(error.problems) == 1:
-        say_aside(f"Error: {printable(error.problems[0])}")
+        say_aside(f"Error: {printable(as_called(str(error.problems[0]), ctx))}")
         return
     say_aside(f"Error: {len(error.problems)} problems, nothing was changed:")
     for line in error.told():
-        say_aside(f"  - {printable(line)}")
+        say_aside(f"  - {printable(as_called(line, ctx))}")
 
 
 @click.command(

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from rearlog.cli.options import cohorts_argument, force_option, notice, quiet_option
+from rearlog.cli.standard import OutputFile, is_standard_output
 from rearlog.cli.streams import printable, write_data
 from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.notebook import Notebook, told_apart
@@ -16,7 +17,7 @@ from rearlog.notebook import Notebook, told_apart
 @cohorts_argument
 @click.option(
     "--bibtex",
-    type=click.Path(path_type=Path),
+    type=OutputFile(".bib"),
     metavar="FILE",
     help="Write the works that it cites, as BibTeX.",
 )
@@ -42,7 +43,8 @@ def methods_command(cohorts: tuple[Path, ...], bibtex: Path | None, force: bool)
         refuse_taken(bibtex, force)
     found = study(told_apart([Notebook(path) for path in cohorts]))
     told = paragraphs(found)
-    write_data("\n\n".join(map(printable, told)) + "\n")
+    if bibtex is None or not is_standard_output():
+        write_data("\n\n".join(map(printable, told)) + "\n")
     if bibtex is not None:
         works = works_named("\n".join(told))
         thresholds = published_thresholds(found)

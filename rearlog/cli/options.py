@@ -11,6 +11,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from rearlog.cli.numbers import Finite
+from rearlog.cli.standard import OutputFile, as_called
 from rearlog.cli.streams import printable, say_aside
 from rearlog.present.imported import doubt_lines, first_of
 from rearlog.records.cautions import caution_on
@@ -99,13 +100,13 @@ format_option = click.option(
 force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")
 
 
-def output_option(metavar: str, text: str) -> Callable[[F], F]:
-    """The option `-o`, what is written where."""
+def output_option(metavar: str, text: str, usual: str) -> Callable[[F], F]:
+    """The option `-o`, what is written where; to standard output as a `usual` kind of file."""
     return click.option(
         "-o",
         "--output",
         required=True,
-        type=click.Path(path_type=Path),
+        type=OutputFile(usual),
         metavar=metavar,
         help=text,
     )
@@ -180,6 +181,7 @@ def quiet_option(command: F) -> F:
 def notice(text: str) -> None:
     """Tell the user something beside the result, on standard error, unless told to be quiet."""
     ctx = click.get_current_context(silent=True)
+    text = as_called(text, ctx)
     if ctx is not None:
         ctx.meta.get("rearlog.told", []).append(printable(text))
     if ctx is None or not ctx.meta.get("rearlog.quiet"):

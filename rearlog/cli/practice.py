@@ -22,7 +22,7 @@ from rearlog.records.errors import UsageError
     help="A profile (rearlog species list).",
 )
 @click.option("--seed", type=click.IntRange(0, 2**31), help="The same animals for the same number.")
-@output_option("FILE", "The page, such as practice.html.")
+@output_option("FILE", "The page, such as practice.html.", ".html")
 @force_option
 @quiet_option
 def practice_command(species: str, seed: int | None, output: Path, force: bool) -> None:

@@ -13,6 +13,7 @@ from rearlog.cli.options import (
     output_option,
     quiet_option,
 )
+from rearlog.cli.standard import InputFile
 from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.notebook import Notebook, told_apart
 from rearlog.present.framing import Framing, Readers, own_title
@@ -21,13 +22,13 @@ from rearlog.records.errors import UsageError
 
 @click.command("report")
 @cohorts_argument
-@output_option("FILE", "The page, such as page.html.")
+@output_option("FILE", "The page, such as page.html.", ".html")
 @click.option("--title", metavar="TEXT", default="", help="Title of the page.")
 @click.option(
     "--words",
     "words_file",
     metavar="FILE",
-    type=click.Path(path_type=Path),
+    type=InputFile(),
     help="Words of your own for the top of the page, in Markdown.",
 )
 @click.option(

@@ -35,7 +35,7 @@ NOT_TO_TAP = {"days": "--days", "first": "--from", "paper": "--paper", "unit": "
 @click.command("sheet")
 @cohort_argument
 @output_option(
-    "FILE", ".pdf or .png to print, .csv to fill in with a spreadsheet, .html with --tap."
+    "FILE", ".pdf or .png to print, .csv to fill in with a spreadsheet, .html with --tap.", ".csv"
 )
 @click.option("--tap", is_flag=True, help="A page for a tablet: one round, tapped offline.")
 @click.option("--days", type=click.IntRange(1, MOST_DAYS), default=7, help="How many (default: 7).")

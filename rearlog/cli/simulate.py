@@ -14,6 +14,7 @@ import click
 from rearlog.cli.numbers import CELSIUS, SHARE, Finite
 from rearlog.cli.options import WHEN, cohort_argument, notice
 from rearlog.cli.simulation_options import every_option, seed_option, species_option
+from rearlog.cli.standard import InputFile
 from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
@@ -36,7 +37,7 @@ _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
 @click.option("--temp", type=CELSIUS, metavar="C", help="A constant temperature, °C …")
 @click.option(
     "--temps",
-    type=click.Path(path_type=Path),
+    type=InputFile(),
     metavar="FILE",
     help="… or a file of temperatures, as for “rearlog temps”.",
 )

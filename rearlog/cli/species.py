@@ -19,6 +19,7 @@ from rearlog.cli.options import (
     quiet_option,
 )
 from rearlog.cli.present import show
+from rearlog.cli.standard import InputFile, OutputFile
 from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.present.profiles import SpeciesList, profile_tables, species_table
 from rearlog.records.errors import StoreError, UsageError
@@ -96,7 +97,7 @@ def _profile(asked: str) -> Profile:
 @click.option(
     "-o",
     "--output",
-    type=click.Path(path_type=Path),
+    type=OutputFile(".toml"),
     metavar="FILE",
     help="The profile (default: the name, and .toml behind it).",
 )
@@ -157,7 +158,7 @@ def _asked() -> Description:
 
 @species_command.command("learn")
 @cohorts_argument
-@output_option("FILE", "The profile, such as my-moth.toml; its name becomes the id.")
+@output_option("FILE", "The profile, such as my-moth.toml; its name becomes the id.", ".toml")
 @force_option
 @quiet_option
 def learn_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:
@@ -197,7 +198,7 @@ def learn_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:
 
 
 @species_command.command("check")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=InputFile())
 @quiet_option
 def check_command(file: Path) -> None:
     """Check a profile file of your own; every mistake is listed at once."""

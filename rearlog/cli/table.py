@@ -8,6 +8,7 @@ import click
 
 from rearlog.cli.options import cohorts_argument, force_option, notice, quiet_option
 from rearlog.cli.present import print_table
+from rearlog.cli.standard import OutputFile
 from rearlog.cli.streams import write_data
 from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.notebook import Notebook, told_apart
@@ -31,7 +32,7 @@ ENDINGS = {".md": "markdown", ".tex": "latex", ".html": "html", ".htm": "html", 
 @click.option(
     "-o",
     "--output",
-    type=click.Path(path_type=Path),
+    type=OutputFile(".csv"),
     metavar="FILE",
     help="Where to write it: .md, .tex, .html or .csv.",
 )

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from rearlog.cli.options import WHEN, cohort_argument, notice, on_option
+from rearlog.cli.standard import InputFile
 from rearlog.cli.writing import writing
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.logger_csv import LoggerOptions
@@ -24,7 +25,7 @@ from rearlog.store.cohort_file import CohortFile
 
 @click.command("temps")
 @cohort_argument
-@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.argument("file", required=False, type=InputFile())
 @click.option("--min", "lowest", metavar="C", help="The day's lowest temperature.")
 @click.option("--max", "highest", metavar="C", help="The day's highest temperature.")
 @on_option

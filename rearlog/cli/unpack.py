@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from rearlog.cli.options import notice
+from rearlog.cli.standard import InputFile
 from rearlog.cli.writing import writing
 from rearlog.exchange import bundle
 from rearlog.records import times
@@ -15,7 +16,7 @@ from rearlog.settings import usual
 
 
 @click.command("unpack")
-@click.argument("data", metavar="DATA", type=click.Path(path_type=Path))
+@click.argument("data", metavar="DATA", type=InputFile())
 @click.option(
     "--into",
     "folder",
