@@ -197,7 +197,8 @@ def show_problems(error: RearlogError, ctx: click.Context | None = None) -> None
     cls=LazyGroup,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-    epilog="Each command explains itself: rearlog COMMAND --help",
+    epilog="Each command explains itself: rearlog COMMAND --help. "
+    "For a FILE, - is standard input or output.",
 )
 @click.version_option(__version__, message="rearlog %(version)s")
 @click.pass_context
