@@ -9,9 +9,7 @@ import click
 from rearlog.cli.options import notice
 from rearlog.cli.standard import InputFile
 from rearlog.cli.writing import writing
-from rearlog.exchange import bundle
 from rearlog.records import times
-from rearlog.records.errors import ImportRefused, Problem
 from rearlog.settings import usual
 
 
@@ -35,21 +33,12 @@ def unpack_command(data: Path, folder: Path | None) -> None:
     rearlog unpack spring-data --into spring
     rearlog unpack room.zip
     """
-    from rearlog.exchange import darwin_core, data_package
-    from rearlog.exchange.layouts import OBSERVATIONS
+    from rearlog.exchange.data_package import DESCRIPTOR
+    from rearlog.exchange.exported import exported_logs
     from rearlog.species.loader import read as read_profile
     from rearlog.store.new_cohorts import create_cohorts
 
     now = times.now("UTC")
-    with bundle.opened(data.parent if data.name == data_package.DESCRIPTOR else data) as unpacked:
-        packed = (unpacked / data_package.DESCRIPTOR).is_file()
-        archived = (unpacked / darwin_core.META).is_file()
-        if not packed and not archived:
-            names = f"{data_package.DESCRIPTOR} nor {darwin_core.META}"
-            raise ImportRefused(Problem(f"there is neither {names} in it", str(data)))
-        if archived and not (unpacked / OBSERVATIONS.file).is_file():
-            message = f"there is no {OBSERVATIONS.file} in it: it is of another program or version"
-            raise ImportRefused(Problem(message, str(data), "export it anew, if it is yours"))
-        logs = data_package.read_data_package(unpacked, read_profile, now)
+    logs = exported_logs(data.parent if data.name == DESCRIPTOR else data, read_profile, now)
     paths = create_cohorts(folder or usual.folder(), logs, now)
     notice(f"Made {', '.join(map(str, paths))}")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -12,12 +11,11 @@ from rearlog.analysis.pooling.cohort_summary import (
     cohort_summary,
     still_to_come,
 )
-from rearlog.exchange import darwin_core, data_package
-from rearlog.exchange.bundle import is_archive, opened
+from rearlog.exchange.bundle import is_archive
+from rearlog.exchange.exported import exported_logs
 from rearlog.notebook.cohort import Notebook
 from rearlog.records.clock import with_offset
-from rearlog.records.errors import ImportRefused, Problem, RearlogError
-from rearlog.records.log import CohortLog
+from rearlog.records.errors import RearlogError
 
 
 def summaries_in(path: Path, now: datetime) -> tuple[CohortSummary, ...]:
@@ -26,8 +24,10 @@ def summaries_in(path: Path, now: datetime) -> tuple[CohortSummary, ...]:
     What is to come counts from `now`. Raises RearlogError where it cannot be read.
     """
     if is_archive(path) or path.is_dir():
-        notebooks = (Notebook(path).with_log(log) for log in _exported(path, now))
-        return tuple(summary_of(each, now) for each in notebooks)
+        from rearlog.species.loader import read as read_profile  # seldom: most are cohort files
+
+        logs = exported_logs(path, read_profile, now)
+        return tuple(summary_of(Notebook(path).with_log(log), now) for log in logs)
     return (summary_of(Notebook(path), now),)
 
 
@@ -51,16 +51,3 @@ def summary_of(notebook: Notebook, now: datetime) -> CohortSummary:
         notebook.in_doubt,
         notebook.forecast(as_of=there) if goes_on else None,
     )
-
-
-def _exported(path: Path, now: datetime) -> Iterator[CohortLog]:
-    from rearlog.species.loader import read as read_profile  # seldom: most are cohort files
-
-    with opened(path) as unpacked:
-        if (unpacked / data_package.DESCRIPTOR).is_file():
-            yield from data_package.read_data_package(unpacked, read_profile, now)
-        elif (unpacked / darwin_core.META).is_file():
-            yield from darwin_core.read_darwin_core(unpacked, read_profile, now)
-        else:
-            names = f"{data_package.DESCRIPTOR} nor {darwin_core.META}"
-            raise ImportRefused(Problem(f"there is neither {names} in it", str(path)))
