@@ -44,7 +44,7 @@ def _type(column: TypedColumn) -> Any:
 
 
 def _field(column: TypedColumn) -> Any:
-    said = {"meaning": column.meaning, "unit": column.unit or ""}
+    said = {"meaning": column.meaning, "unit": column.unit}
     if column.kind is ValueKind.ORDERED:
         # by this note polars keeps the order, as an Enum; as text with lengths, as it writes it
         told = "".join(f"{len(each.encode())};{each}" for each in column.among)

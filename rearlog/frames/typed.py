@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, overload
 
 from rearlog.frames.columns import TypedColumn
@@ -26,7 +26,7 @@ class TypedTable:
 
     name: str
     columns: tuple[TypedColumn, ...]
-    values: tuple[Sequence[Any], ...] = field(repr=False)
+    values: tuple[Sequence[Any], ...]
 
     def __post_init__(self) -> None:
         if len(self.columns) != len(self.values) or len({*map(len, self.values)}) > 1:

@@ -32,20 +32,22 @@ _KNOWN = (*_STATES, "cause", *_BY_FIELD, "note")
 
 @dataclass(frozen=True, slots=True, repr=False)
 class WrittenDown:
-    """A round that was written down, or only tried in a dry run: its looks, who was passed over
-    inside ranges because they had ended before, and the doubts that it raises."""
+    """A round that was written down (or not, in a `dry_run`): its looks, who was passed over inside
+    ranges because they had ended before, and the doubts that it raises."""
 
     cohort: str
     at: datetime
     checks: tuple[Observation, ...]
     passed: tuple[str, ...]
     doubts: tuple[Doubt, ...]
+    dry_run: bool = False
 
     def __repr__(self) -> str:
         looks = "; ".join(map(line_of, self.checks[:3])) + (" …" if len(self.checks) > 3 else "")
         doubts = f", {counted(len(self.doubts), 'doubt')}" if self.doubts else ""
         n = counted(len(self.checks), "look")
-        return f"<Recorded {n} in {self.cohort} at {stamp(self.at)}: {looks}{doubts}>"
+        what = "Only tried" if self.dry_run else "Recorded"
+        return f"<{what} {n} in {self.cohort} at {stamp(self.at)}: {looks}{doubts}>"
 
 
 def record_in(
@@ -65,11 +67,7 @@ def record_in(
     found = record_round(
         CohortFile(notebook.path),
         entries,
-        at.replace(microsecond=0).isoformat()
-        if isinstance(at, datetime)
-        else at.isoformat()
-        if isinstance(at, date)
-        else at,
+        at.isoformat() if isinstance(at, date) else at,  # a datetime is one too
         by,
         times.now("UTC"),
         dry_run=dry_run,
@@ -82,6 +80,7 @@ def record_in(
         tuple(found.checks),
         tuple(found.passed),
         tuple(found.doubts),
+        dry_run,
     )
 
 
@@ -110,8 +109,8 @@ def _part(who: str, look: Mapping[str, object], problems: list[Problem]) -> str:
     given = {key: value for key, value in look.items() if _is_told(value)}
     for key in given:
         if key not in _KNOWN:
-            remedy = suggestion(key, _KNOWN) or f"there are {', '.join(_KNOWN)}"
-            problems.append(Problem(f"a look has no “{shortened(str(key))}”", who, remedy))
+            said = f"a look has no “{shortened(str(key))}”"
+            problems.append(Problem(said, who, suggestion(str(key), _KNOWN)))
     states = [key for key in _STATES if key in given]
     if len(states) != 1:
         have = " and ".join(states) or "neither stage nor fate"
@@ -121,9 +120,7 @@ def _part(who: str, look: Mapping[str, object], problems: list[Problem]) -> str:
     state = SAME if states[0] == "same" else str(given[states[0]])
     cause = f"({given['cause']})" if "cause" in given else ""
     details = [
-        detail.word
-        if detail.kind is Kind.FLAG
-        else f"{detail.word}={_number(given[name], detail.kind)}"
+        detail.word if detail.kind is Kind.FLAG else f"{detail.word}={_number(given[name])}"
         for name, detail in _BY_FIELD.items()
         if name in given
     ]
@@ -135,8 +132,7 @@ def _is_told(value: object) -> bool:
     return value is not None and value is not False and value == value
 
 
-def _number(value: object, kind: Kind) -> str:
+def _number(value: object) -> str:
     """A value as the notation has it; counts that a data frame made floats are whole again."""
-    if kind is Kind.COUNT and isinstance(value, float) and value.is_integer():
-        return str(int(value))
-    return f"{value}"
+    whole = isinstance(value, float) and value.is_integer()
+    return f"{value:.0f}" if whole else f"{value}"

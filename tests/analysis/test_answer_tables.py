@@ -3,14 +3,16 @@
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import StrEnum
-from typing import Any, ClassVar
+from importlib import import_module
+from typing import Any, ClassVar, Literal
 
 import pytest
 
 from rearlog.analysis.answer import Answer, in_order, speak_by
-from rearlog.analysis.answer_tables import REST, tables_of
+from rearlog.analysis.answer_tables import REST, planned_tables, tables_of
 from rearlog.frames.columns import ValueKind
 from rearlog.frames.typed import TypedTable
+from rearlog.present.explaining import ANSWERS, ROOT
 from rearlog.records.errors import UsageError
 
 ORDERED, TEXT, INTEGER, FLOAT = (
@@ -68,6 +70,9 @@ class Counted(Answer):
     cups: tuple[Cup, ...]
     verdicts: tuple[Verdict, ...]
     whole: bool
+    before: str | float | None = None
+    unit: Literal["days", "heat"] = "days"
+    degree_days: float | None = None
 
 
 NOON = datetime(2026, 3, 9, 12, tzinfo=UTC)
@@ -83,6 +88,7 @@ COUNTED = Counted(
     (Cup(7, (LOOK, LOOK)), Cup(8, (LOOK,))),
     (Verdict.SHORT, Verdict.SHORT),
     True,
+    2.5,
 )
 
 
@@ -162,9 +168,13 @@ def test_what_is_in_no_list_is_one_row() -> None:
             "first": date(2026, 3, 9),
             "verdicts": "too short too short",
             "whole": True,
+            "before": "2.5",
+            "unit": "days",
+            "degree_days": None,
         }
     ]
-    assert [each.unit for each in rest.columns] == [None, "days", None, None, None]
+    units = {each.name: each.unit for each in rest.columns if each.unit}
+    assert units == {"days": "days", "degree_days": "degree-days °C"}
     assert kinds(rest)["whole"] is ValueKind.BOOLEAN
     assert kinds(rest)["first"] is ValueKind.DATE
 
@@ -190,6 +200,38 @@ def test_tables_have_their_columns_whether_there_are_rows_or_not() -> None:
 def test_an_answer_says_what_it_is_of_whom_and_how_much() -> None:
     told = "<Counted of room: rows of stages 2, stages.looks 1, cups 2, cups.looks 3, summary 1>"
     assert repr(COUNTED) == told
+    empty = Counted("room", None, None, (), (), (), False)
+    assert repr(empty) == "<Counted of room: rows of summary 1>"
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class OfMany(Answer):
+    cohorts: tuple[str | Counted, ...]
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class OfSpecies(Answer):
+    species: str
+
+
+def test_a_few_cohorts_are_named_and_more_are_counted() -> None:
+    assert repr(OfMany(("a", "b", "c", "d"))) == "<OfMany of a, b, c, d: rows of summary 1>"
+    many = OfMany(("a", "b", "c", "d", "e", "f"))
+    assert repr(many) == "<OfMany of a, b, c, d and 2 more: rows of summary 1>"
+    assert repr(OfMany((COUNTED,))) == "<OfMany of room: rows of summary 1>"
+    assert repr(OfSpecies("Moth test")) == "<OfSpecies of Moth test: rows of summary 1>"
+
+
+def kinds_of_answers() -> list[type]:
+    paths = [f"{ROOT}{path}".rpartition(".") for names in ANSWERS.values() for path in names]
+    return [getattr(import_module(module), name) for module, _, name in paths]
+
+
+@pytest.mark.parametrize("kind", kinds_of_answers(), ids=lambda each: each.__name__)
+def test_every_answer_is_one_and_names_a_table_of_its_own(kind: type[Answer]) -> None:
+    assert issubclass(kind, Answer)
+    assert kind.__repr__ is Answer.__repr__
+    assert not kind.main or kind.main in {*planned_tables(kind), "in_stage"}
 
 
 def test_a_table_is_chosen_by_its_name() -> None:

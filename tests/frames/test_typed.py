@@ -1,9 +1,11 @@
 """Tables with types in Arrow, pandas and polars: the same values, and the same types always."""
 
+import math
 import sys
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
+import numpy as np
 import pandas
 import polars
 import pyarrow
@@ -107,6 +109,19 @@ def test_both_libraries_take_a_table_as_it_is() -> None:
         b"meaning": b"How long.",
         b"unit": b"days",
     }
+    assert table.to_arrow().schema.field("cohort").metadata == {b"meaning": b"Which cohort."}
+    assert table.to_arrow().schema.field("stage").type.ordered
+    assert table.to_arrow()["stage"].chunk(0).type.ordered
+
+
+def test_a_number_that_is_none_is_unknown_in_arrow_too() -> None:
+    values: Any = np.array([1.0, math.nan])
+    table = TypedTable("days", (TypedColumn("days", ValueKind.FLOAT),), (values,))
+    assert table.to_arrow()["days"].to_pylist() == [1.0, None]
+
+
+def test_a_table_without_columns_has_no_rows() -> None:
+    assert len(TypedTable("nothing", (), ())) == 0
 
 
 def test_a_stage_that_the_column_does_not_know_is_a_mistake() -> None:
@@ -139,6 +154,8 @@ def test_stages_of_several_species_have_one_order() -> None:
         "pupa",
         "adult",
     )
+    longer = [["egg", "adult"], ["egg", "L1", "L2", "L3", "adult"]]
+    assert stage_order(longer) == ("egg", "L1", "L2", "L3", "adult")
     assert stage_order([["L1", "pupa"], ["egg", "L1", "adult"]]) == ("egg", "L1", "adult", "pupa")
 
 

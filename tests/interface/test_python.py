@@ -118,8 +118,10 @@ def test_comparisons_are_a_row_a_stage_unit_and_cohort(room: OpenCohort, warm: O
 
 
 def test_columns_say_what_they_mean_and_in_which_unit(room: OpenCohort) -> None:
-    field = pyarrow.table(room.durations()).schema.field("mean")
-    assert field.metadata[b"meaning"]
+    schema = pyarrow.table(room.durations()).schema
+    assert schema.field("died").metadata[b"meaning"] == b"found dead"  # of the glossary
+    of_docstring = schema.field("mean_of").metadata[b"meaning"].decode()
+    assert of_docstring.startswith("mean_of says for whom the mean stands")
     series = {each.name: each for each in room.growth().tables()["series"].columns}
     assert series["mass_mg"].unit == "mg"
     assert series["degree_days"].unit == "degree-days °C"
@@ -225,6 +227,18 @@ def test_without_axes_a_chart_is_a_figure_that_a_notebook_shows(room: OpenCohort
     assert figure._repr_png_().startswith(b"\x89PNG")  # type: ignore[attr-defined]
 
 
+def test_a_chart_is_of_a_stage_a_span_or_groups_where_that_is_asked_for() -> None:
+    _figure, ax = plt.subplots()
+    rearlog.chart("rate", [COOL, WARM], ax, stage="pupa")
+    assert "pupa" in ax.get_title(loc="left")
+    since = rearlog.chart("survival", ROOM, first="L3")
+    assert "L3" in since.get_suptitle() + since.axes[0].get_xlabel()
+    both = rearlog.chart("pace", SAMPLES / "life_table" / "dock-19.json", by="sex")
+    labels = [each.get_text() for each in both.axes[0].get_yticklabels()]
+    assert len(labels) == 2
+    plt.close("all")
+
+
 def test_wrong_charts_are_refused(room: OpenCohort) -> None:
     figure, axes = plt.subplots(1, 2)
     with pytest.raises(rearlog.UsageError, match="has 1 panel, and 2 axes were given"):
@@ -240,6 +254,19 @@ def test_wrong_charts_are_refused(room: OpenCohort) -> None:
         room.chart("durations", stage="L1")
     with pytest.raises(rearlog.UsageError, match="from the start"):
         room.chart("heat", first="L1")
+
+
+def test_doubts_are_told_and_keep_a_strict_round_out(small: OpenCohort) -> None:
+    small.record("all L1", at="2026-03-10")
+    with pytest.raises(rearlog.RecordError, match="egg comes before L1"):
+        small.record("all egg", at="2026-03-11", strict=True)
+    told = small.record(
+        {"A01": "egg", "A02": "egg", "A03": {"stage": "L1", "note": "  "}},
+        at=datetime(2026, 3, 11, 9, 30, 15, 999),
+    )
+    assert repr(told).endswith(": A01 egg; A02 egg; A03 L1, 2 doubts>")
+    assert told.at == datetime(2026, 3, 11, 9, 30, 15, tzinfo=UTC)
+    assert told.checks[2].note is None
 
 
 LIVES = {"A01": "egg L1", "A02": "egg L1", "A03": "egg L1"}
@@ -264,6 +291,7 @@ def test_a_line_of_the_notation_is_recorded(small: OpenCohort) -> None:
     first = CohortFile(small.path).read().all_observations[0]
     assert (first.mass_mg, first.note, first.by) == (12.5, "fat", "KT")
     assert first.at == datetime(2026, 3, 10, 10, tzinfo=UTC)
+    assert [each.individual for each in told.checks] == ["A01", "A02", "A03"]
     assert len(small.log.all_observations) == 3  # what was read before was forgotten
 
 
@@ -309,13 +337,15 @@ def test_mistakes_are_told_all_at_once_and_nothing_is_written(small: OpenCohort)
         small.record({"A09": {"stage": "L1"}}, at="2026-03-10")
     with pytest.raises(rearlog.RecordError):
         small.record({"A01": {"stage": "L1", "mass_mg": -3}}, at="2026-03-10")
-    with pytest.raises(rearlog.EntryError, match="one look has one part"):
-        small.record({"A01": "L1; A02 L1"})
+    for part in ("L1; A02 L1", "L1\nA02 L1"):
+        with pytest.raises(rearlog.EntryError, match=r"“A01 L1;?\sA02 L1”: one look has one part"):
+            small.record({"A01": part})
     assert CohortFile(small.path).read().all_observations == ()
 
 
 def test_a_round_is_tried_and_a_second_time_refused(small: OpenCohort) -> None:
-    assert len(small.record("all L1", at="2026-03-10", dry_run=True).checks) == 3
+    tried = small.record("all L1", at="2026-03-10", dry_run=True)
+    assert repr(tried).startswith("<Only tried 3 looks in tiny")
     assert len(small.log.all_observations) == 0
     small.record("all L1", at="2026-03-10")
     with pytest.raises(rearlog.RecordError, match="in the log already"):
@@ -369,3 +399,11 @@ def test_a_season_is_asked_of_a_folder(tmp_path: Path) -> None:
     assert rearlog.season(ROOM.parent).species[1].cohorts == 3
     with pytest.raises(rearlog.UsageError, match="no such file"):
         rearlog.season(tmp_path / "gone")
+
+
+def test_of_many_looks_the_first_three_are_shown(tmp_path: Path) -> None:
+    log = tiny_log({str(n): "egg" for n in range(1, 6)})
+    file = CohortFile(tmp_path / "five.json")
+    file.create(log.cohort, log.individuals)
+    said = repr(rearlog.record(file.path, "all L1", at="2026-03-10"))
+    assert said == "<Recorded 5 looks in tiny at 2026-03-10 09:00: 1 L1; 2 L1; 3 L1 …>"

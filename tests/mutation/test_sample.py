@@ -14,6 +14,7 @@ AIM = 0.9
 ROOMS = ("analysis", "charts", "present", "sentences")
 TESTS = (
     *("analysis", "charts", "present", "published", "sentences", "test_notebook.py"),
+    *("frames", "interface"),
     *("cli/test_answers.py", "cli/test_between.py", "cli/test_full.py"),
 )
 """Those that look at results; tracing the other commands and the pages of the browser would take
