@@ -117,7 +117,7 @@ def forecast_command(
             lambda: review_words.lead(reviewed),
         )
     elif by is not None:
-        deadline = notebook.deadline(_to_come(by, moment.date()), coming, moment)
+        deadline = notebook.deadline(times.day_to_come(by, moment.date()), coming, moment)
         _note(deadline_words.notices(deadline))
         show(
             deadline,
@@ -138,13 +138,6 @@ def forecast_command(
             result.individuals if individuals else result.events,
             lambda: forecast_words.lead(result),
         )
-
-
-def _to_come(by: str, today: date) -> date:
-    try:
-        return times.possible(date.fromisoformat(by), today)
-    except ValueError:
-        raise UsageError(f"“{by[:40]}” is not a day to come", "write it as 2026-04-10") from None
 
 
 def _coming(temp: float | None, temps: Path | None, today: date) -> FutureTemperature:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from rearlog.present.tables import Table, between
+from rearlog.present.tables import Table, limits
 from rearlog.sentences.agreement import words
 from rearlog.sentences.phrases import LIMITS, percent
 
@@ -70,7 +70,7 @@ def agreement_tables(result: Agreement) -> list[Table]:
                 each.open,
                 each.agreed,
                 each.share,
-                _limits(each.low, each.high),
+                limits(each.low, each.high),
                 each.kappa.kappa if each.kappa else None,
             ]
             for each in result.observers
@@ -135,7 +135,7 @@ def _pair_row(each: PairAgreement) -> list[Any]:
         each.n,
         each.agreed,
         *_value(each.kappa),
-        None if each.kappa is None else _limits(each.kappa.low, each.kappa.high),
+        None if each.kappa is None else limits(each.kappa.low, each.kappa.high),
         *_value(each.linear),
         *_value(each.quadratic),
     ]
@@ -143,10 +143,6 @@ def _pair_row(each: PairAgreement) -> list[Any]:
 
 def _value(kappa: Kappa | None) -> tuple[float | None, float | None]:
     return (None, None) if kappa is None else (kappa.kappa, kappa.se)
-
-
-def _limits(low: float | None, high: float | None) -> str | None:
-    return None if low is None or high is None else between((low, high), 2)
 
 
 def _stage_against_stage(each: PairAgreement) -> Table:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.analysis.statistics.life_table import STILL_THAT_DAY
-from rearlog.present.tables import Table, between, tenth
+from rearlog.present.tables import Table, between, limits, tenth
 from rearlog.sentences import durations as durations_words
 from rearlog.sentences import growth as growth_words
 from rearlog.sentences import stage_heat as stage_heat_words
@@ -229,8 +229,8 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Tab
         [
             [
                 each.stage,
-                _limits(each.q_least, each.q_most) if each.q is None else each.q,
-                _limits(each.q_low, each.q_high),
+                limits(each.q_least, each.q_most) if each.q is None else each.q,
+                limits(each.q_low, each.q_high),
                 each.k,
                 None if each.k_low is None else between((each.k_low, each.k_high), 2),
             ]
@@ -266,7 +266,7 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Tab
                 each.censored,
                 each.survival,
                 each.se,
-                _limits(each.low, each.high),
+                limits(each.low, each.high),
             ]
             for each in result.kaplan_meier
         ],
@@ -343,10 +343,6 @@ def by_group_tables(result: SurvivalByGroup, *, kaplan_meier: bool = False) -> l
         for table in [replace(table, full=True) if not place else table]
     ]
     return [beside, *each_group]
-
-
-def _limits(low: float | None, high: float | None) -> str | None:
-    return None if low is None or high is None else between((low, high), 2)
 
 
 def growth_tables(result: Growth) -> list[Table]:

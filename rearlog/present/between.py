@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, MOST_IN_PAIRS
-from rearlog.present.tables import Table, between, tenth
+from rearlog.present.tables import Table, between, p_cell, reach, tenth
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import factorial as factorial_words
 from rearlog.sentences import growth_by_heat as growth_by_heat_words
@@ -94,7 +94,7 @@ def factorial_tables(result: Factorial) -> list[Table]:
 
 def _effect(effect: Effect) -> list[Any]:
     p = effect.p if effect.p_holm is None else effect.p_holm
-    return [effect.term, effect.df, effect.chi2, effect.f, round(effect.freedom), _p(p)]
+    return [effect.term, effect.df, effect.chi2, effect.f, round(effect.freedom), p_cell(p)]
 
 
 def _cell(cell: Cell) -> list[Any]:
@@ -255,13 +255,9 @@ def _group_rows(row: StageComparison, more: Sequence[str]) -> Iterator[list[Any]
             group.sd,
             group.median,
             *({"all": group.mean_of_all, "alike": group.letters or ""}[name] for name in more),
-            "" if place else _p(row.p_holm),
+            "" if place else p_cell(row.p_holm),
             "" if place or row.p is None else comparison_words.test_name(row),
         ]
-
-
-def _p(p: float | None) -> str | None:
-    return None if p is None else "<0.001" if p < 0.001 else f"{p:.3f}"
 
 
 def thermal_tables(result: Thermal) -> list[Table]:
@@ -372,7 +368,7 @@ def growth_by_heat_tables(result: GrowthByHeat) -> list[Table]:
                 tenth(point.temperature),
                 point.n,
                 None if point.r is None else f"{point.r:.4f}",
-                None if point.low is None else _possible(point.low, point.high, 4),
+                None if point.low is None else reach(point.low, point.high, 4),
                 None if point.se is None else f"{point.se:.4f}",
                 "" if point.used else "not fitted",
             ]
@@ -422,15 +418,11 @@ def _threshold(each: StageThermal) -> list[Any]:
     return [
         each.stage,
         tenth(line.threshold),
-        _possible(line.threshold_low, line.threshold_high, 1),
+        reach(line.threshold_low, line.threshold_high, 1),
         round(line.constant),
-        _possible(line.constant_low, line.constant_high, 0),
+        reach(line.constant_low, line.constant_high, 0),
         thermal_words.remark(each),
     ]
-
-
-def _possible(low: float | None, high: float | None, digits: int) -> str | None:
-    return None if low is None else f"{low:.{digits}f} to {high:.{digits}f}"
 
 
 def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
-from types import NoneType
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
+from rearlog.analysis.answer_tables import is_pair, known
 from rearlog.present.tables import Table
 from rearlog.records.fields import Marked
 from rearlog.records.groups import NOT_KNOWN
@@ -107,14 +107,8 @@ def flat(kind: type, rows: Sequence[Any], instead: Instead | None = None) -> Tab
     return Table("", columns, cells)
 
 
-def _known(hint: Any) -> Any:
-    """The type of a field where its value is known: `X` of `X | None`."""
-    kinds = [each for each in get_args(hint) if each is not NoneType]
-    return kinds[0] if NoneType in get_args(hint) and len(kinds) == 1 else hint
-
-
 def _fits(hint: Any) -> bool:
-    hint = _known(hint)
+    hint = known(hint)
     kind = get_origin(hint)
     listed = get_args(hint)[0] if kind is not None and get_args(hint) else None
     return not (isinstance(kind, type) and issubclass(kind, Mapping)) and not (
@@ -122,13 +116,9 @@ def _fits(hint: Any) -> bool:
     )
 
 
-def _is_pair(hint: Any) -> bool:
-    return get_origin(hint) is tuple and Ellipsis not in get_args(hint) and len(get_args(hint)) == 2
-
-
 def _columns(name: str, hint: Any) -> Iterator[str]:
-    hint = _known(hint)
-    if _is_pair(hint):
+    hint = known(hint)
+    if is_pair(hint):
         yield from (f"{name}_{end}" for end in _ENDS)
     elif is_dataclass(hint):
         inner = get_type_hints(hint)
@@ -139,8 +129,8 @@ def _columns(name: str, hint: Any) -> Iterator[str]:
 
 
 def _cells(value: Any, hint: Any) -> Iterator[Any]:
-    hint = _known(hint)
-    if _is_pair(hint):
+    hint = known(hint)
+    if is_pair(hint):
         yield from value or (None, None)
     elif is_dataclass(hint):
         inner = get_type_hints(hint)

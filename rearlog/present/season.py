@@ -11,7 +11,7 @@ from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.random_effects import FEWEST_FOR_PREDICTION, SiteEffects
 from rearlog.analysis.pooling.season import SiteSeason
 from rearlog.present.flat import flat
-from rearlog.present.tables import Table, between, tenth
+from rearlog.present.tables import Table, between, p_cell, reach, tenth
 from rearlog.sentences import season as season_words
 from rearlog.sentences.phrases import LIMITS, percent
 
@@ -229,7 +229,7 @@ def _mean(each: PooledStage) -> list[Any]:
         each.stage,
         best.mean,
         best.se,
-        _limits(best.low, best.high, 2),
+        reach(best.low, best.high, 2),
         each.cohorts,
         each.left_out,
         each.sites,
@@ -243,17 +243,12 @@ def _spread(each: PooledStage) -> list[Any]:
     return [
         each.stage,
         found.tau,
-        _limits(found.tau_low, found.tau_high, 2),
+        reach(found.tau_low, found.tau_high, 2),
         each.tau_one_step,
         None if found.i2 is None else percent(found.i2),
         None if found.q is None else f"{found.q:.1f}",
         p_cell(found.p),
     ]
-
-
-def p_cell(p: float | None) -> str | None:
-    """A p value as it stands in a cell: never zero."""
-    return None if p is None else "<0.001" if p < 0.001 else f"{p:.3f}"
 
 
 def _thermal(each: SeasonThermal) -> list[Any]:
@@ -262,18 +257,14 @@ def _thermal(each: SeasonThermal) -> list[Any]:
         each.stage,
         line.n,
         line.threshold,
-        _limits(line.threshold_low, line.threshold_high, 2),
+        reach(line.threshold_low, line.threshold_high, 2),
         line.constant,
-        _limits(line.constant_low, line.constant_high, 1),
+        reach(line.constant_low, line.constant_high, 1),
         len(each.by_site),
         sites and sites.mean,
         sites and sites.tau,
         "?" if each.objections else "",
     ]
-
-
-def _limits(low: float | None, high: float | None, digits: int) -> str | None:
-    return None if low is None else f"{low:.{digits}f} to {high:.{digits}f}"
 
 
 def flat_season(result: Season) -> Table:

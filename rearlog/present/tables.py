@@ -30,6 +30,21 @@ def between(interval: Sequence[float | None] | None, digits: int = 1) -> str | N
     return f">{low:.{digits}f}" if high is None else f"{low:.{digits}f}–{high:.{digits}f}"
 
 
+def limits(low: float | None, high: float | None, digits: int = 2) -> str | None:
+    """Limits of an estimate, where both are known."""
+    return None if low is None or high is None else between((low, high), digits)
+
+
+def reach(low: float | None, high: float | None, digits: int) -> str | None:
+    """How far a value may reach, in a cell that may be long: 8.0 to 12.0."""
+    return None if low is None else f"{low:.{digits}f} to {high:.{digits}f}"
+
+
+def p_cell(p: float | None) -> str | None:
+    """A p value as it stands in a cell: never zero."""
+    return None if p is None else "<0.001" if p < 0.001 else f"{p:.3f}"
+
+
 def tenth(value: float | None) -> Decimal | None:
     """A value to one decimal, which is as much as daily looks are worth."""
     return None if value is None else Decimal(f"{value:.1f}")

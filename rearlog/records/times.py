@@ -83,6 +83,14 @@ def possible(day: date, today: date) -> date:
     return day
 
 
+def day_to_come(text: str, today: date) -> date:
+    """A day as programs write it, that may be (see `possible`); raises UsageError for others."""
+    try:
+        return possible(date.fromisoformat(text), today)
+    except ValueError:
+        raise UsageError(f"“{text[:40]}” is not a day to come", "write it as 2026-04-10") from None
+
+
 def read_date(text: str, today: date) -> date:
     """A calendar day as people type it; raises UsageError where it cannot be read, or be meant."""
     word = text.strip().lower()

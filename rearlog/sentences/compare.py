@@ -52,7 +52,7 @@ def lead(result: Comparison) -> str:
     if days is None or len(days.by_mean) < 2:
         names = cohorts_named(result.cohorts)
         return f"No two of {names} have come far enough for their days to compare."
-    when = _when(days)
+    when = meanwhile(days.stage)
     if days.verdict is Verdict.NOT_TESTED:
         return f"Whether the days {when} differ cannot be told: {reason(days)}."
     tested = sorted((each for each in days.groups if each.cohort not in days.left_out), key=_mean)
@@ -94,12 +94,13 @@ def heat_title(result: Comparison) -> str | None:
     tested = sorted((each for each in heat.groups if each.cohort not in heat.left_out), key=_mean)
     needed = by_cohort([Finding(each.cohort, _mean(each), f"{_mean(each):.0f}") for each in tested])
     if heat.verdict is Verdict.DIFFER:
-        return f"The cohorts needed different heat {_when(heat)}: {needed} degree-days"
-    return f"No difference in heat {_when(heat)} is shown: {needed} degree-days"
+        return f"The cohorts needed different heat {meanwhile(heat.stage)}: {needed} degree-days"
+    return f"No difference in heat {meanwhile(heat.stage)} is shown: {needed} degree-days"
 
 
-def _when(row: StageComparison) -> str:
-    return "from egg to adult" if row.stage == WHOLE else during(row.stage)
+def meanwhile(stage: str) -> str:
+    """During which stage or stages."""
+    return "from egg to adult" if stage == WHOLE else during(stage)
 
 
 def _on_average(groups: Sequence[GroupSummary]) -> str:

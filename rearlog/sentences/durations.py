@@ -9,7 +9,7 @@ from rearlog.analysis.stages.durations import Durations, StageDuration
 from rearlog.analysis.stages.expected import BasisKind, Timing
 from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
 from rearlog.analysis.statistics.levels import LEAST_TOLD
-from rearlog.sentences.expected import basis_words, beyond_doubt, off, rests_on, sure
+from rearlog.sentences.expected import basis_words, beyond_doubt, less_or_more, off, rests_on, sure
 from rearlog.sentences.phrases import (
     INTERVAL,
     LIMITS,
@@ -41,7 +41,7 @@ def lead(result: Durations) -> str:
         )
     if away:
         worst = max(away, key=lambda each: there(each.off_days))
-        gap = f"{_off_days(worst)} {_less_or_more(worst)} than expected"
+        gap = f"{_off_days(worst)} {less_or_more(worst)} than expected"
         return (
             f"{sentence_case(worst.stage)} took {gap} {where}: {_beside_expected(worst)}, as it "
             "may be by chance."
@@ -125,7 +125,7 @@ def _against_expected(each: StageDuration) -> str:
     text = f"{low:.1f} to {high:.1f} are expected: "
     if each.verdict is Timing.AS_EXPECTED:
         return f"{text}as expected."
-    text += f"{_off_days(each)} {_less_or_more(each)} than that"
+    text += f"{_off_days(each)} {less_or_more(each)} than that"
     return f"{text}, as it may be by chance." if _may_be_as_expected(each) else f"{text}."
 
 
@@ -137,10 +137,6 @@ def _off_days(each: StageDuration) -> str:
     return f"{'less than 0.1' if gap < LEAST_TOLD else f'{gap:.1f}'} days"
 
 
-def _less_or_more(each: StageDuration) -> str:
-    return "less" if each.verdict is Timing.SHORTER else "more"
-
-
 def compared(each: StageDuration) -> str | None:
     """How the average lies to the expected range, for a cell; None where nothing is expected."""
     match each.verdict:
@@ -148,7 +144,7 @@ def compared(each: StageDuration) -> str | None:
             return "as expected"
         case Timing.SHORTER | Timing.LONGER:
             chance = "" if beyond_doubt(each) else ", or chance"
-            return f"{_off_days(each)} {_less_or_more(each)}{chance}"
+            return f"{_off_days(each)} {less_or_more(each)}{chance}"
     return None
 
 

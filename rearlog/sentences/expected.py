@@ -69,6 +69,11 @@ def off(stages: Sequence[J]) -> list[J]:
     return [each for each in stages if each.verdict in (Timing.SHORTER, Timing.LONGER)]
 
 
+def less_or_more(each: Judged) -> str:
+    """On which side of the expected range a mean lies beyond it."""
+    return "less" if each.verdict is Timing.SHORTER else "more"
+
+
 def beyond_doubt(each: Judged) -> bool:
     """Whether all of the interval of the mean lies on that side of the expected range, and nobody
     is left out of it who would bring it back."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
+from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS
 from rearlog.analysis.comparing.factorial import (
     DEATH,
     TIMES,
@@ -16,7 +16,8 @@ from rearlog.analysis.comparing.factorial import (
 from rearlog.analysis.statistics.accelerated_life import FEWEST_EVENTS
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.records.groups import level_name
-from rearlog.sentences.phrases import INTERVAL, during, listed, p_text, sentence_case
+from rearlog.sentences.compare import meanwhile
+from rearlog.sentences.phrases import INTERVAL, listed, p_text, sentence_case
 from rearlog.sentences.survival_by_group import not_known
 from rearlog.sentences.texts import Texts
 
@@ -32,7 +33,7 @@ def lead(result: Factorial) -> str:
     row = result.overall
     if row is None:
         return "Nobody has completed a stage yet: there is nothing to compare."
-    when = _when(row)
+    when = meanwhile(row.stage)
     if not row.effects:
         return f"Whether {listed(result.factors)} matter {when} cannot be told: {reason(row)}."
     together = [each for each in row.effects if TIMES in each.term and _shown(each)]
@@ -81,7 +82,7 @@ def words(result: Factorial) -> tuple[str, ...]:
         f"{each.term}: {'an effect' if _shown(each) else 'no effect shown'} ({p_text(each.p)})"
         for each in row.effects
     ]
-    lines = [f"{sentence_case(_when(row))}: {'; '.join(found)}."]
+    lines = [f"{sentence_case(meanwhile(row.stage))}: {'; '.join(found)}."]
     if row.in_step:
         lines.append(
             "In some combination most passed between the same two checks: that nobody knows when "
@@ -136,10 +137,6 @@ def reason(row: StageDesign) -> str:
 
 def _shown(effect: Effect) -> bool:
     return effect.verdict is Verdict.DIFFER
-
-
-def _when(row: StageDesign) -> str:
-    return "from egg to adult" if row.stage == WHOLE else during(row.stage)
 
 
 TEXTS: Texts = {Factorial: {"words": words, "lead": lead}}

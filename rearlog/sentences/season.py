@@ -24,6 +24,7 @@ from rearlog.analysis.pooling.season import (
 )
 from rearlog.sentences.phrases import (
     LIMITS,
+    during,
     listed,
     long_date,
     p_text,
@@ -64,7 +65,7 @@ def lead(result: Season) -> str:
     whole, survival = first.whole, first.survival
     told = []
     if whole is not None:
-        told.append(f"it took {_days(whole.best)} {_span(whole.stage)} on average{_limits(whole)}")
+        told.append(f"it took {_days(whole.best)} {during(whole.stage)} on average{_limits(whole)}")
     if survival.n:
         share = percent(survival.reached / survival.n)
         told.append(f"{share} of {survival.n} came to {reached_word(survival.stage)}")
@@ -106,7 +107,7 @@ def _spread(whole: PooledStage | None) -> Iterator[str]:
         another = "of another site" if isinstance(best, SiteEffects) else "more"
         yield (
             f"One cohort {another} is expected to take {max(0.0, best.predicted_low):.1f} to "
-            f"{best.predicted_high:.1f} days {_span(whole.stage)} (19 of 20 such cohorts)."
+            f"{best.predicted_high:.1f} days {during(whole.stage)} (19 of 20 such cohorts)."
         )
     if isinstance(best, SiteEffects):
         yield (
@@ -149,7 +150,7 @@ def _thermal(stages: Sequence[SeasonThermal]) -> Iterator[str]:
         yield (
             f"Nothing develops below {line.threshold:.1f} °C ({line.threshold_low:.1f} to "
             f"{line.threshold_high:.1f} are possible), and it takes {line.constant:.0f} "
-            f"degree-days (heat above that, added up) {_span(each.stage)}: from {line.n} cohorts "
+            f"degree-days (heat above that, added up) {during(each.stage)}: from {line.n} cohorts "
             f"at {line.coldest:.1f} to {line.warmest:.1f} °C."
         )
         pooled = each.threshold
@@ -178,13 +179,13 @@ def stands_out(each: StandsOut) -> str:
         )
     elif each.off_the_line and each.at_temperature is not None:
         text = (
-            f"{each.cohort} took {_SIDES[each.direction]} {_span(each.stage)} than others at its "
+            f"{each.cohort} took {_SIDES[each.direction]} {during(each.stage)} than others at its "
             f"temperature: {each.value:.1f} days, {each.at_temperature:.1f} by the line of all "
             f"({_corrected(each.p_line_holm or 0.0)})"
         )
     else:
         text = (
-            f"{each.cohort} took {_SIDES[each.direction]} {_span(each.stage)} than the others: "
+            f"{each.cohort} took {_SIDES[each.direction]} {during(each.stage)} than the others: "
             f"{each.value:.1f} days, {each.centre:.1f} on average ({_corrected(each.p_holm)})"
         )
     return f"{text}. {why(each)}."
@@ -246,7 +247,7 @@ def title(result: SpeciesSeason, stage: PooledStage | None) -> str:
     if stage is None:
         return f"{result.species}: no stage of it can be pooled yet"
     best = stage.best
-    text = f"{sentence_case(_span(stage.stage))} it took {_days(best)}{_limits(stage)}"
+    text = f"{sentence_case(during(stage.stage))} it took {_days(best)}{_limits(stage)}"
     if best.predicted_low is None or best.predicted_high is None:
         return text
     return f"{text}, one cohort {max(0.0, best.predicted_low):.0f} to {best.predicted_high:.0f}"
@@ -313,10 +314,6 @@ def _limits(stage: PooledStage) -> str:
     if best.low is None or best.high is None:
         return ""
     return f" ({max(0.0, best.low):.1f} to {best.high:.1f} are possible)"
-
-
-def _span(stage: str) -> str:
-    return f"from {stage}" if " to " in stage else f"in {stage}"
 
 
 def _celsius(species: SpeciesSeason, result: Season) -> str:

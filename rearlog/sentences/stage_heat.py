@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.stage_heat import Heat, StageHeat
-from rearlog.sentences.expected import beyond_doubt, off, thresholds_differ
+from rearlog.sentences.expected import beyond_doubt, less_or_more, off, thresholds_differ
 from rearlog.sentences.phrases import (
     Finding,
     by_cohort,
@@ -46,10 +46,12 @@ def _needs(done: Sequence[StageHeat]) -> str:
         worst = max(shown, key=_share_off)
         alike = [each.stage for each in shown if each.verdict is worst.verdict]
         most = f"{worst.stage} most, " if len(alike) > 1 else ""
-        return f"; {listed(alike)} needed {_much(worst)} than expected: {most}{_beside(worst)}"
+        return (
+            f"; {listed(alike)} needed {less_or_more(worst)} than expected: {most}{_beside(worst)}"
+        )
     if away:
         worst = max(away, key=_share_off)
-        return f"; {worst.stage} needed {_much(worst)} than expected, as it may be by chance"
+        return f"; {worst.stage} needed {less_or_more(worst)} than expected, as it may be by chance"
     held = [each.stage for each in done if each.verdict is Timing.AS_EXPECTED]
     if not held:
         return ""
@@ -63,10 +65,6 @@ def _share_off(each: StageHeat) -> float:
     return max(low - mean, mean - high) / mean
 
 
-def _much(each: StageHeat) -> str:
-    return "less" if each.verdict is Timing.SHORTER else "more"
-
-
 def _beside(each: StageHeat) -> str:
     low, high = there(each.expected)
     return f"{each.mean:.0f} degree-days, {low:.0f} to {high:.0f} were expected"
@@ -78,7 +76,7 @@ def compared(each: StageHeat) -> str | None:
         case Timing.AS_EXPECTED:
             return "as expected"
         case Timing.SHORTER | Timing.LONGER:
-            return f"{_much(each)}{'' if beyond_doubt(each) else ', or chance'}"
+            return f"{less_or_more(each)}{'' if beyond_doubt(each) else ', or chance'}"
     return None
 
 
@@ -114,7 +112,7 @@ def _alone(result: Heat) -> str:
         stage = sentence_case(worst.stage)
         low, high = there(worst.expected)
         needed = f"{worst.mean:.0f} degree-days, not {low:.0f} to {high:.0f}"
-        return f"{stage} needed {_much(worst)} heat than expected {where}: {needed}"
+        return f"{stage} needed {less_or_more(worst)} heat than expected {where}: {needed}"
     held = [each.stage for each in done if each.verdict is Timing.AS_EXPECTED]
     if held and len(held) == len(done):
         which = "Stages" if len(held) > 1 else sentence_case(held[0])

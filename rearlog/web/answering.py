@@ -101,7 +101,7 @@ def read_options(
     if "interval" in groups:
         asked["interval"] = read("interval", "windows", _interval)
     if "day" in groups:
-        asked["day"] = read("day", "day", lambda text: _day(text, at_present.date()))
+        asked["day"] = read("day", "day", lambda text: times.day_to_come(text, at_present.date()))
     if "within" in groups:
         asked["within"] = read("within", "minutes", _minutes)
     if "past" in groups:
@@ -144,13 +144,6 @@ def _interval(text: str) -> int:
 
 def _minutes(text: str) -> float:
     return float(_whole(text, 0, 1440))
-
-
-def _day(text: str, today: date) -> date:
-    try:
-        return times.possible(date.fromisoformat(text), today)
-    except ValueError:
-        raise UsageError(f"“{text[:40]}” is not a day to come", "write it as 2026-04-10") from None
 
 
 def attachment(content: bytes, name: str, kind: str) -> Response:

@@ -9,7 +9,7 @@ import numpy as np
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.cohorts import ComparedCohort, at_several_temperatures
-from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves, why_no_bend
+from rearlog.analysis.comparing.rate_curves import RateCurve, best_bent, rate_curves, why_no_bend
 from rearlog.analysis.comparing.rate_models import NoRate
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.reproduction import Reproduction
@@ -59,8 +59,7 @@ class GrowthByHeat(Answer):
     @property
     def best_curve(self) -> RateCurve | None:
         """The law that the points prefer, unless that is the straight line."""
-        best = self.curves[0] if self.curves else None
-        return None if best is None or best.law is RateLaw.LINE else best
+        return best_bent(self.curves)
 
 
 LifeTableOf = Callable[[int], Reproduction | None]

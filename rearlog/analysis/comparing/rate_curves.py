@@ -214,6 +214,12 @@ class RateCurve:
         return LAW[self.law].rate(celsius, self.parameters)
 
 
+def best_bent(curves: Sequence[RateCurve]) -> RateCurve | None:
+    """The first of the laws, which is the best, unless that is the straight line."""
+    best = curves[0] if curves else None
+    return None if best is None or best.law is RateLaw.LINE else best
+
+
 def rate_curves(
     celsius: npt.ArrayLike, rates: npt.ArrayLike, se: npt.ArrayLike | None = None
 ) -> tuple[RateCurve, ...]:

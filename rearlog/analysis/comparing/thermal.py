@@ -13,7 +13,7 @@ from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort, at_several_temperatures
 from rearlog.analysis.comparing.heat_mortality import HeatMortality, heat_mortality
-from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw, rate_curves, why_no_bend
+from rearlog.analysis.comparing.rate_curves import RateCurve, best_bent, rate_curves, why_no_bend
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_WEIGHED,
     IkemotoTakai,
@@ -126,8 +126,7 @@ class StageThermal:
     @property
     def best_curve(self) -> RateCurve | None:
         """The law that the points prefer, unless that is the straight line."""
-        best = self.curves[0] if self.curves else None
-        return None if best is None or best.law is RateLaw.LINE else best
+        return best_bent(self.curves)
 
 
 @dataclass(frozen=True, slots=True, repr=False)
