@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -60,9 +61,10 @@ def _needs(done: Sequence[StageHeat]) -> str:
 
 
 def _share_off(each: StageHeat) -> float:
-    """By what part of the mean it lies off the range, for stages differ in length."""
+    """By what part of the mean it lies off the range, for stages differ in length; without bounds
+    where it needed nothing."""
     (low, high), mean = there(each.expected), there(each.mean)
-    return max(low - mean, mean - high) / mean
+    return max(low - mean, mean - high) / mean if mean else math.inf
 
 
 def _beside(each: StageHeat) -> str:
