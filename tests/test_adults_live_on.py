@@ -14,6 +14,7 @@ from rearlog.notebook import Notebook
 from rearlog.records.asked_round import begin
 from rearlog.records.fates import Fate
 from rearlog.records.log import CohortLog, ConstantTemperature, Observation
+from tests.analysis.reproduction.laying_cohort import same
 from tests.builders import START, moment, seen, tiny_log
 
 GROWN = {
@@ -23,10 +24,6 @@ GROWN = {
 DAY0 = START.date()
 WARM = ConstantTemperature(20.0, DAY0 - timedelta(1), DAY0 + timedelta(3))
 COLD = ConstantTemperature(10.0, DAY0 + timedelta(4))
-
-
-def same(code: str, day: float, **told: object) -> Observation:
-    return Observation(code, moment(day), same=True, **told)  # type: ignore[arg-type]
 
 
 LATER = (

@@ -10,6 +10,7 @@ import pytest
 from matplotlib.artist import Artist
 from matplotlib.backend_bases import RendererBase
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
 from rearlog.analysis.heat.daily_temperatures import lay_out
@@ -126,6 +127,13 @@ def parts(figure: Figure) -> dict[str, Artist]:
         if name is not None:
             assert named.setdefault(name, each) is each, f"{name} twice"
     return named
+
+
+def line_of(figure: Figure, name: str) -> Line2D:
+    """A line that is drawn in a figure, by its name."""
+    found = parts(figure)[name]
+    assert isinstance(found, Line2D)
+    return found
 
 
 def texts(figure: Figure) -> list[Text]:

@@ -12,20 +12,14 @@ from rearlog.analysis.stages.expected import Timing
 from rearlog.charts.durations import durations
 from rearlog.charts.style import PAGE
 from rearlog.sentences.durations import alt_text, title
-from tests.charts.conftest import Answers, parts, small_cohort, words
-
-
-def mark(figure: Figure, name: str) -> Line2D:
-    found = parts(figure)[name]
-    assert isinstance(found, Line2D)
-    return found
+from tests.charts.conftest import Answers, line_of, parts, small_cohort, words
 
 
 def test_marks_stand_at_the_days_and_their_area_is_the_number() -> None:
     eight = dict.fromkeys("12345678", "egg L1 L2") | {"9": "egg L1 L1 L1 L2"}
     figure = durations([small_cohort("shelf", eight).durations])
     many, one = (
-        mark(figure, next(name for name in parts(figure) if name.endswith(f"shelf-L1-{days}")))
+        line_of(figure, next(name for name in parts(figure) if name.endswith(f"shelf-L1-{days}")))
         for days in (1, 3)
     )
     assert (many.get_xdata().tolist(), one.get_xdata().tolist()) == ([1], [3])
@@ -50,7 +44,7 @@ def test_the_box_is_the_expected_range_and_the_bar_the_median(room: Answers) -> 
         assert isinstance(box, Rectangle)
         assert (box.get_x(), box.get_x() + box.get_width()) == pytest.approx(stage.expected)
         if stage.median_bounds is not None and stage.median_bounds[1] is not None:
-            bar = mark(figure, f"median-room-{stage.stage}")
+            bar = line_of(figure, f"median-room-{stage.stage}")
             assert tuple(bar.get_xdata()) == stage.median_bounds
 
 
@@ -58,7 +52,7 @@ def test_the_thin_line_is_the_limits_of_the_median_of_all_such() -> None:
     lives = {str(n): "egg L1! " + "L1 " * n + "L2!" for n in range(1, 10)}
     lives |= {"a": "egg egg L1", "b": "egg L1"}
     figure = durations([small_cohort("many", lives).durations])
-    line, bar = (mark(figure, f"{kind}-many-L1") for kind in ("limits", "median"))
+    line, bar = (line_of(figure, f"{kind}-many-L1") for kind in ("limits", "median"))
     assert line.get_linewidth() < bar.get_linewidth()
     assert "limits-many-egg" in parts(figure)
     few = small_cohort("few", {"1": "egg L1! L2!"}).durations
@@ -81,7 +75,7 @@ def test_who_was_outside_is_hollow(room: Answers) -> None:
     figure = durations([replace(room.durations, individuals=everyone)])
     hollow = [name for name in parts(figure) if name.startswith("outside-room-egg")]
     assert hollow
-    assert mark(figure, hollow[0]).get_markerfacecolor() == "#ffffff"
+    assert line_of(figure, hollow[0]).get_markerfacecolor() == "#ffffff"
     assert "Hollow" in words(figure)
 
 
@@ -92,7 +86,7 @@ def test_cohorts_stand_side_by_side_in_each_stage(room: Answers, shelf: Answers)
     assert heights[1] - heights[0] == pytest.approx(1)
     read = words(figure)
     assert {"room", "shelf", "n = 4", "n = 3"} <= set(read.splitlines())
-    egg = [mark(figure, f"median-{name}-egg").get_color() for name in ("room", "shelf")]
+    egg = [line_of(figure, f"median-{name}-egg").get_color() for name in ("room", "shelf")]
     assert egg[0] != egg[1]
 
 
@@ -144,7 +138,7 @@ def test_every_row_lies_within_the_axes_and_each_stage_is_named_in_its_middle(
         stages = [label.get_text() for label in axes.get_yticklabels()]
         for stage, tick in zip(stages, axes.get_yticks(), strict=True):
             rows = [
-                mark(figure, f"median-{each.cohort}-{stage}").get_ydata()[0]
+                line_of(figure, f"median-{each.cohort}-{stage}").get_ydata()[0]
                 for each in results
                 if f"median-{each.cohort}-{stage}" in parts(figure)
             ]

@@ -4,23 +4,15 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle, StepPatch
 
 from rearlog.charts.heat import heat
 from rearlog.sentences.stage_heat import alt_text, title
-from tests.charts.conftest import LIVES, Answers, parts, small_cohort, texts, words
-
-
-def line(figure: Figure, name: str) -> Line2D:
-    found = parts(figure)[name]
-    assert isinstance(found, Line2D)
-    return found
+from tests.charts.conftest import LIVES, Answers, line_of, parts, small_cohort, texts, words
 
 
 def test_the_total_rises_from_the_first_midnight_by_each_day(room: Answers) -> None:
-    total = line(heat([room.heat]), "total-room")
+    total = line_of(heat([room.heat]), "total-room")
     # ten degree-days a day from the 8th to the 22nd: 150 by the end of the 22nd
     assert total.get_xdata()[0] == date(2026, 3, 8).toordinal()
     assert total.get_ydata().tolist() == pytest.approx([10.0 * day for day in range(16)])
@@ -28,7 +20,7 @@ def test_the_total_rises_from_the_first_midnight_by_each_day(room: Answers) -> N
 
 def test_the_total_ends_where_the_temperature_is_missing(shelf: Answers) -> None:
     figure = heat([shelf.heat])
-    assert line(figure, "total-shelf").get_xdata()[-1] == date(2026, 3, 14).toordinal()
+    assert line_of(figure, "total-shelf").get_xdata()[-1] == date(2026, 3, 14).toordinal()
     gap = parts(figure)["missing-daily-shelf-2026-03-14"]
     assert isinstance(gap, Rectangle)
     assert (gap.get_x(), gap.get_width()) == (date(2026, 3, 14).toordinal(), 4)
@@ -42,7 +34,7 @@ def test_the_total_ends_where_the_temperature_is_missing(shelf: Answers) -> None
 
 def test_filled_days_are_hollow() -> None:
     filled = small_cohort("room", LIVES, missing=range(6, 8)).heat
-    marks = line(heat([filled]), "filled-room")
+    marks = line_of(heat([filled]), "filled-room")
     middle_of = [date(2026, 3, day).toordinal() + 0.5 for day in (14, 15)]
     assert marks.get_xdata().tolist() == middle_of
     assert marks.get_markerfacecolor() == "#ffffff"
@@ -53,7 +45,7 @@ def test_stages_stand_on_the_line_when_half_had_arrived(room: Answers) -> None:
     figure = heat([room.heat], stage_counts=[room.stage_counts])
     # the pupae came on days 6.5 and 7.5 after the 9th, 9:00: the middle is the 16th, 9:00,
     # when eight days of ten degree-days and nine hours had passed
-    mark = line(figure, "stage-room-pupa")
+    mark = line_of(figure, "stage-room-pupa")
     assert mark.get_xdata()[0] - date(2026, 3, 16).toordinal() == pytest.approx(9 / 24)
     assert mark.get_ydata()[0] == pytest.approx(80 + 10 * 9 / 24)
     assert "pupa" in words(figure).splitlines()

@@ -4,21 +4,13 @@ from dataclasses import replace
 
 import pytest
 from matplotlib.collections import PolyCollection
-from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
 
 from rearlog.charts.mortality import mortality
 from rearlog.charts.palette import INK, PAPER, cohort_mark
 from rearlog.records.errors import UsageError
 from rearlog.sentences.heat_mortality import alt_text, nothing_to_draw, title
-from tests.charts.conftest import parts, words
+from tests.charts.conftest import line_of, parts, words
 from tests.charts.small_results import DIED, died_of
-
-
-def line_of(figure: Figure, name: str) -> Line2D:
-    found = parts(figure)[name]
-    assert isinstance(found, Line2D)
-    return found
 
 
 def test_cohorts_stand_at_their_temperature_with_the_part_that_died() -> None:

@@ -5,8 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from matplotlib.collections import LineCollection, PolyCollection
-from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
 
 from rearlog.analysis.comparing.compare import (
     DAYS,
@@ -27,14 +25,8 @@ from rearlog.charts.rate import rate
 from rearlog.records.errors import UsageError
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences.thermal import alt_text, title
-from tests.charts.conftest import only, parts, words
+from tests.charts.conftest import line_of, only, parts, words
 from tests.charts.small_results import CELSIUS, beetle
-
-
-def line_of(figure: Figure, name: str) -> Line2D:
-    found = parts(figure)[name]
-    assert isinstance(found, Line2D)
-    return found
 
 
 def test_the_title_gives_the_published_threshold_and_constant() -> None:

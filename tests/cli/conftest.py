@@ -1,7 +1,9 @@
 """Driving the commands as a person would, in a folder of one's own."""
 
+import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
@@ -11,6 +13,12 @@ from rearlog.web import server
 from tests.schemas import validated
 
 Run = Callable[..., Result]
+
+
+def history(run: Run) -> dict[str, Any]:
+    """The records of the cohort `room`."""
+    found: dict[str, Any] = json.loads(run("history", "room", "--format", "json").stdout)
+    return found
 
 
 @pytest.fixture

@@ -2,16 +2,10 @@
 
 import json
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from tests.cli.conftest import Run
-
-
-def history(run: Run) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(run("history", "room", "--format", "json").stdout)
-    return found
+from tests.cli.conftest import Run, history
 
 
 def stands(run: Run) -> list[str]:

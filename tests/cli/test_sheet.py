@@ -1,21 +1,14 @@
 """The check sheet out to the clipboard and back into the log."""
 
 import csv
-import json
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from rearlog.records import times
-from tests.cli.conftest import Run
-
-
-def history(run: Run) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(run("history", "room", "--format", "json").stdout)
-    return found
+from tests.cli.conftest import Run, history
 
 
 def fill(path: Path, change: Callable[[str, str, str], str | None]) -> None:

@@ -45,6 +45,7 @@ from rearlog.sentences.works import works_named
 from tests.analysis.reproduction.laying_cohort import log_of, same
 from tests.builders import START, seen, small_profile, tiny_log
 from tests.present.latex_reader import set_by_latex
+from tests.present.one_stage import l1, of
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 OF_SHELVES = [each for each in TABLES if each != "reproduction"]
@@ -97,16 +98,6 @@ def test_the_error_as_shown_has_two_digits(error: float) -> None:
 
 
 # --- what stands in the cells ---------------------------------------------------------------------
-
-
-def of(lives: dict[str, str], name: str = "tiny", **more: object) -> Notebook:
-    log = tiny_log(lives, laid=(-1, 0), name=name, **more)  # type: ignore[arg-type]
-    return Notebook(Path(f"{name}.json")).with_log(log)
-
-
-def l1(days: list[int], **others: str) -> dict[str, str]:
-    """Individuals that were so many days in L1, seen to begin and to end, and others."""
-    return {f"a{n}": "egg L1! " + "L1 " * (d - 1) + "L2!" for n, d in enumerate(days)} | others
 
 
 def row_of(table: JournalTable, name: str) -> PrintedRow:

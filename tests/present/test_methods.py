@@ -20,6 +20,7 @@ from rearlog.sentences.methods import paragraphs
 from rearlog.sentences.works import WORKS, Work, works_named
 from tests.analysis.reproduction.laying_cohort import log_of, same
 from tests.builders import START, seen, tiny_log
+from tests.present.one_stage import l1, of
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 COOL, ROOM, WARM = (Notebook(SAMPLES / f"{name}.json") for name in ("cool", "room", "warm"))
@@ -32,15 +33,6 @@ def told(*notebooks: Notebook) -> str:
 
 def cited(*notebooks: Notebook) -> set[str]:
     return {each.cited for each in works_named(told(*notebooks))}
-
-
-def of(lives: dict[str, str], name: str = "tiny", **more: object) -> Notebook:
-    log = tiny_log(lives, laid=(-1, 0), name=name, **more)  # type: ignore[arg-type]
-    return Notebook(Path(f"{name}.json")).with_log(log)
-
-
-def l1(days: list[int], **others: str) -> dict[str, str]:
-    return {f"a{n}": "egg L1! " + "L1 " * (d - 1) + "L2!" for n, d in enumerate(days)} | others
 
 
 FOUND = {"Peto 1973", "De Gruttola & Lagakos 1989", "Schneeweiss et al. 2010", "Satterthwaite 1946"}
