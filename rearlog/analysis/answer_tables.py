@@ -8,22 +8,18 @@ by the path that leads there (`stages.groups`), and repeats in front what tells 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, is_dataclass, replace
 from datetime import date, datetime
 from enum import Enum
 from functools import cache
-from importlib import import_module
-from types import NoneType
-from typing import Any, Literal, TypeGuard, get_args, get_origin, get_type_hints
+from typing import Any, Literal, TypeGuard, get_args, get_origin
 
+from rearlog.analysis.hints import hints_of, is_pair, known
 from rearlog.frames.columns import TypedColumn, ValueKind
 from rearlog.frames.typed import TypedTable
 
 REST = "summary"
 """What the table of a result's own fields is called, those of its lists left out."""
-
-LATE = {"InDoubt": "rearlog.analysis.stages.in_doubt"}
-"""Kinds that a module names in its hints and imports only for them."""
 
 STAGES = frozenset({"into", "last_stage", "since", "stage", "taken_for", "until"})
 """The fields that hold a stage."""
@@ -159,7 +155,7 @@ def _columns(kind: type, result: Any, prefix: str) -> Iterator[tuple[_FieldColum
     """The columns of a kind of result, with their values in one (None: in no result)."""
     for name, hint in hints_of(kind).items():
         hint, value = known(hint), getattr(result, name, None)
-        called = f"{prefix}{name}"
+        called = "cohort" if (prefix, name) == ("", _label(kind)) else f"{prefix}{name}"
         if name in _NUMBERED:
             pairs = value or [None] * len(_NUMBERED[name])
             for told, pair in zip(_NUMBERED[name], pairs, strict=True):
@@ -171,6 +167,11 @@ def _columns(kind: type, result: Any, prefix: str) -> Iterator[tuple[_FieldColum
             yield from _columns(hint, value, f"{called}_")
         elif (told_as := _kind_of(name, hint)) is not None:
             yield _FieldColumn(called, told_as, kind, name, _unit(name)), _plain(told_as, value)
+
+
+def _label(kind: type) -> str:
+    """The field that says which cohort a row is about: where it has an identity too, its name."""
+    return "name" if {"id", "name"} <= hints_of(kind).keys() else "cohort"
 
 
 def _pair(
@@ -190,25 +191,6 @@ def _lists(kind: type, result: Any, prefix: str) -> Iterator[tuple[str, type, Se
             yield from _lists(hint, value, f"{prefix}{name}.")
         elif get_origin(hint) in (list, tuple) and _is_result(get_args(hint)[0]):
             yield f"{prefix}{name}", get_args(hint)[0], value or ()
-
-
-@cache
-def hints_of(kind: type) -> Mapping[str, Any]:
-    """The types of the fields of a kind of result."""
-    late = {name: getattr(import_module(module), name) for name, module in LATE.items()}
-    hints = get_type_hints(kind, localns=late)
-    return {each.name: hints[each.name] for each in fields(kind)}
-
-
-def known(hint: Any) -> Any:
-    """The type of a field where its value is known: `X` of `X | None`."""
-    kinds = [each for each in get_args(hint) if each is not NoneType]
-    return kinds[0] if NoneType in get_args(hint) and len(kinds) == 1 else hint
-
-
-def is_pair(hint: Any) -> bool:
-    """Whether a field holds two values, such as a range."""
-    return get_origin(hint) is tuple and Ellipsis not in get_args(hint) and len(get_args(hint)) == 2
 
 
 def _is_result(hint: Any) -> TypeGuard[type]:

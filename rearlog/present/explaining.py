@@ -15,6 +15,7 @@ from functools import cache
 from importlib import import_module
 from typing import Any, get_args, get_type_hints
 
+from rearlog.analysis.hints import hints_of
 from rearlog.records.errors import UsageError
 from rearlog.records.suggestions import suggestion
 from rearlog.sentences.meanings.every import WORDS
@@ -53,8 +54,6 @@ ANSWERS = {
 """The answers, and the kinds of result that they give."""
 
 ROOT = "rearlog.analysis."
-_LATE = {"InDoubt": "rearlog.analysis.stages.in_doubt"}
-"""Kinds that a module names in its hints and imports only for them."""
 _SEE = re.compile(r"[Ss]ee ((?:`\w+`(?:,? and |, )?)+)")
 _ENDS = ("low", "high")
 _SUBJECT = re.compile(r"(`\w+`(?:(?:, and |, | and )`\w+`)*)[ :,]")
@@ -328,7 +327,7 @@ def _held(kind: type) -> dict[str, Any]:
     """What the fields and properties of a kind hold, by their names."""
     properties = {name: each for name, each in vars(kind).items() if isinstance(each, property)}
     late = {name: get_type_hints(each.fget).get("return") for name, each in properties.items()}
-    return get_hints(kind) | late
+    return hints_of(kind) | late
 
 
 def _of_kind(answer: str, kind: type, key: str) -> Meaning:
@@ -404,15 +403,8 @@ def reach(kind: type) -> tuple[type, ...]:
         each = coming.pop(0)
         if each not in found:
             found[each] = None
-            coming += [inner for hint in get_hints(each).values() for inner in _dataclasses(hint)]
+            coming += [inner for hint in hints_of(each).values() for inner in _dataclasses(hint)]
     return tuple(found)
-
-
-@cache
-def get_hints(kind: type) -> dict[str, Any]:
-    """The types of the fields of a kind."""
-    late = {name: getattr(import_module(module), name) for name, module in _LATE.items()}
-    return get_type_hints(kind, localns=late)
 
 
 def _dataclasses(hint: Any) -> Iterator[type]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
-from rearlog.analysis.answer_tables import is_pair, known
+from rearlog.analysis.hints import is_pair, known
 from rearlog.present.tables import Table
 from rearlog.records.fields import Marked
 from rearlog.records.groups import NOT_KNOWN

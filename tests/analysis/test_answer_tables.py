@@ -222,6 +222,25 @@ def test_a_few_cohorts_are_named_and_more_are_counted() -> None:
     assert repr(OfSpecies("Moth test")) == "<OfSpecies of Moth test: rows of summary 1>"
 
 
+@dataclass(frozen=True, slots=True)
+class Known:
+    id: str
+    name: str
+    looks: tuple[Look, ...]
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class AboutKnown(Answer):
+    cohorts: tuple[Known, ...]
+
+
+def test_a_cohort_with_an_identity_is_called_by_its_label() -> None:
+    every = AboutKnown((Known("1b4e", "room", (LOOK,)),)).tables()
+    assert rows(every["cohorts"]) == [{"cohort": "room", "id": "1b4e"}]
+    (look,) = rows(every["cohorts.looks"])
+    assert (look["cohort"], look["id"], look["n"]) == ("room", "1b4e", 2)
+
+
 def kinds_of_answers() -> list[type]:
     paths = [f"{ROOT}{path}".rpartition(".") for names in ANSWERS.values() for path in names]
     return [getattr(import_module(module), name) for module, _, name in paths]

@@ -393,7 +393,7 @@ def test_a_season_is_asked_of_a_folder(tmp_path: Path) -> None:
     found = rearlog.season([ROOM, WARM], jobs=1, cache=tmp_path / "kept")
     assert repr(found).startswith("<Season of 2 cohorts: rows of species 1, ")
     frame = found.to_frame()
-    assert list(frame["name"]) == ["room", "warm"]
+    assert list(frame["cohort"]) == ["room", "warm"]
     assert list(frame["reached"]) == [17, 17]
     assert (tmp_path / "kept").is_file()
     assert rearlog.season(ROOM.parent).species[1].cohorts == 3
