@@ -1,7 +1,8 @@
-"""Tables on a screen that is wide enough for them, laid out without loading `rich`.
+"""Tables on a screen that is wide enough for them, or for all but their widest column, laid out
+without loading `rich`.
 
-What has to be folded, has letters whose width must be looked up, or goes to an unusual screen is
-left to `rich`; the same text comes out of both (`tests/cli/test_screen.py`).
+What has to be folded in more places, has letters whose width must be looked up, or goes to an
+unusual screen is left to `rich`; the same text comes out of both (`tests/cli/test_screen.py`).
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import os
 import re
 import sys
 from collections.abc import Sequence
+from itertools import zip_longest
 
 _NARROW = re.compile("[\x20-\x7e\xa1-\xac\xae-\u02ff–—‘’“”„…−≤≥→]*")
 """Letters that are one column wide on every screen."""
@@ -64,8 +66,21 @@ def lines_of(
     if not columns and not title and longest <= width:
         return [*(part for text in words for part in _wrapped(text, width)), ""]
     wide = [max(map(len, column)) for column in zip(columns, *rows, strict=True)]
+    if not wide or min(wide) == 0 or longest > width:
+        return None
+    broken = [[[each] for each in row] for row in rows]
     whole = sum(wide) + 2 * len(wide)
-    if not wide or min(wide) == 0 or max(whole, longest) > width or len(title) > whole:
+    if whole > width:
+        place = _widest(wide, whole - width)
+        if place is None or right[place]:
+            return None
+        whole, wide[place] = width, wide[place] - (whole - width)
+        column = [columns[place], *(word for row in rows for word in row[place].split())]
+        if max(map(len, column)) > wide[place]:
+            return None
+        for parts, row in zip(broken, rows, strict=True):
+            parts[place] = _wrapped(row[place], wide[place])
+    if len(title) > whole:
         return None
 
     def line(cells: Sequence[str]) -> str:
@@ -82,11 +97,20 @@ def lines_of(
         blank,
         f" {head} ",
         f" {'─' * (whole - 2)} ",
-        *(f" {line(row)} " for row in rows),
+        *(f" {line(row)} " for parts in broken for row in zip_longest(*parts, fillvalue="")),
         blank,
         *(part for text in words for part in _wrapped(text, width)),
         *([""] if words else []),
     ]
+
+
+def _widest(wide: Sequence[int], excess: int) -> int | None:
+    """The column that is made narrower: the widest by so much that it is no narrower then than the
+    next. (All but the last have a blank at their end, which counts.)"""
+    padded = [each + 1 for each in wide[:-1]] + [wide[-1]]
+    place = max(range(len(padded)), key=padded.__getitem__)
+    others = [each for number, each in enumerate(padded) if number != place]
+    return place if padded[place] - excess >= max(others, default=1) else None
 
 
 def _wrapped(text: str, width: int) -> list[str]:

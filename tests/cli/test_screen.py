@@ -64,7 +64,20 @@ def folded(
     return out.getvalue()
 
 
-@given(tables(), some.integers(12, 60), some.booleans())
+@some.composite
+def wide_tables(
+    draw: some.DrawFn,
+) -> tuple[str, list[str], list[list[str]], list[bool], list[str]]:
+    """With one column of whole sentences."""
+    title, columns, rows, right, words = draw(tables())
+    place = draw(some.integers(0, len(columns) - 1))
+    for row in rows:
+        row[place] = " ".join(draw(some.lists(WORDS, max_size=6)))
+    right[place] = draw(some.integers(0, 4)) == 0
+    return title, columns, rows, right, words
+
+
+@given(some.one_of(tables(), wide_tables()), some.integers(12, 60), some.booleans())
 def test_the_same_text_comes_from_rich(
     table: tuple[str, list[str], list[list[str]], list[bool], list[str]], width: int, bold: bool
 ) -> None:
@@ -95,6 +108,22 @@ def test_what_fits_is_not_left_to_rich() -> None:
     ]
     assert screen.lines_of(*table, 10) is None
     assert screen.lines_of("Due on Thursday", *table[1:], 40) is None  # its title is folded
+
+
+def test_the_widest_column_is_broken_where_the_others_fit() -> None:
+    rows = [["room", "19 alive: 14 L5, 5 L4; 7 should pupate"], ["warm", "all adult"]]
+    lines = screen.lines_of("Due", ["cohort", "in short"], rows, [False, False], [], 32)
+    assert lines == [
+        f"{'Due':32}",
+        " " * 32,
+        f" cohort  {'in short':22} ",
+        f" {'─' * 30} ",
+        f" room    {'19 alive: 14 L5, 5 L4;':22} ",
+        f"         {'7 should pupate':22} ",
+        f" warm    {'all adult':22} ",
+        " " * 32,
+    ]
+    assert screen.lines_of("Due", ["cohort", "in short"], rows, [False, True], [], 32) is None
 
 
 def test_letters_of_other_widths_are_left_to_rich() -> None:
