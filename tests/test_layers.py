@@ -23,7 +23,17 @@ MAY_IMPORT = {
     "sentences": {"analysis", "drawings", "records"},
     "charts": {"sentences", "analysis", "disk", "records"},
     "notebook": {"store", "analysis", "exchange", "frames", "records"},
-    "gathering": {"notebook", "store", "exchange", "species", "analysis", "disk", "records"},
+    "gathering": {
+        "frames",
+        "processes",
+        "notebook",
+        "store",
+        "exchange",
+        "species",
+        "analysis",
+        "disk",
+        "records",
+    },
     "present": {
         "processes",
         "charts",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
@@ -14,6 +15,7 @@ from rearlog.exchange.publication import LICENCES, Publication, standing
 from rearlog.notebook import Notebook, open_data, refuse_copies
 from rearlog.present.personal import listed, treated_table
 from rearlog.records import times
+from rearlog.records.errors import UsageError
 from rearlog.records.nameless import Treatment
 from rearlog.settings import usual
 
@@ -22,6 +24,12 @@ from rearlog.settings import usual
 @cohorts_argument
 @output_option("FOLDER", "A new folder; or a ZIP archive, where it ends in .zip.", ".zip")
 @click.option("--darwin-core", is_flag=True, help="A Darwin Core archive, not a data package.")
+@click.option(
+    "--parquet",
+    is_flag=True,
+    help="A data set that grows: Parquet files by site, species and year; what it has of these "
+    "cohorts already is replaced.",
+)
 @click.option("--title", metavar="TEXT", help="Title of the data set.")
 @click.option(
     "--licence",
@@ -44,6 +52,7 @@ def export_command(
     cohorts: tuple[Path, ...],
     output: Path,
     darwin_core: bool,
+    parquet: bool,
     title: str | None,
     licence: str | None,
     no_names: bool,
@@ -60,6 +69,9 @@ def export_command(
     aggregators of biodiversity data, who take three of the licences. “rearlog unpack” makes cohort
     files of either. Who publishes is said once, with “rearlog settings publisher.name”.
 
+    With --parquet cohorts go into a folder of Parquet files, which is made or extended, for asking
+    many of them at once (“rearlog docs questions-in-sql”); “rearlog season” reads it.
+
     --no-names leaves out observers, notes, causes, sites, places and the sources of temperatures,
     and coordinates unless --blur makes them coarse; clutches, containers, and codes that could be
     names, become numbers. With --dry-run see before what stays: a cohort's own name, its food and
@@ -69,7 +81,14 @@ def export_command(
     rearlog export cool room warm -o spring-data --licence CC-BY-4.0 --no-names
     rearlog export room -o room.zip --no-names --dry-run
     rearlog export room -o room.zip --darwin-core --title "Painted ladies"
+    rearlog export room warm -o all-years --parquet
     """
+    if parquet:
+        if darwin_core or title:
+            raise UsageError("--parquet goes neither with --darwin-core nor with --title")
+        if not dry_run:
+            _into_data_set(output, cohorts, names=not no_names, notes=not no_notes, blur=blur)
+            return
     notebooks = [Notebook(path) for path in cohorts]
     refuse_copies(notebooks)
     publication = Publication(
@@ -95,6 +114,20 @@ def export_command(
         notice(f"“rearlog unpack” does not take that much ({why}): export fewer cohorts at a time")
     for advice in _advice(publication):
         notice(advice)
+
+
+def _into_data_set(
+    folder: Path, cohorts: Sequence[Path], *, names: bool, notes: bool, blur: float | None
+) -> None:
+    from rearlog.gathering.data_set import extend  # start-up time: few grow one
+
+    written = checks = 0
+    for each in extend(folder, cohorts, times.now("UTC"), names=names, notes=notes, blur=blur):
+        written, checks = written + 1, checks + each.checks
+    what = "1 cohort" if written == 1 else f"{written:,} cohorts"
+    notice(f"Wrote {what} with {checks:,} checks to {folder}")
+    if names:
+        notice("Observers are named, if the logs name them; to leave them out: --no-names.")
 
 
 def _advice(publication: Publication) -> list[str]:

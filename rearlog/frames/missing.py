@@ -10,6 +10,7 @@ from rearlog.records.errors import UsageError
 _INSTALL = {
     "pandas": "pip install 'rearlog[frames]'",
     "pyarrow": "pip install 'rearlog[frames]'",
+    "duckdb": "pip install 'rearlog[season]'",
     "polars": "pip install polars pyarrow",
 }
 
@@ -19,6 +20,7 @@ def library(name: str) -> Any:
     try:
         return import_module(name)
     except ModuleNotFoundError as missing:
-        if missing.name != name:
+        whole = name.partition(".")[0]
+        if missing.name != whole:
             raise
-        raise UsageError(f"this needs {name}, which is not installed", _INSTALL[name]) from None
+        raise UsageError(f"this needs {whole}, which is not installed", _INSTALL[whole]) from None

@@ -9,6 +9,7 @@ from pathlib import Path
 from rearlog.exchange.bundle import is_archive
 from rearlog.exchange.darwin_core import META
 from rearlog.exchange.data_package import DESCRIPTOR
+from rearlog.gathering.data_set_format import is_data_set
 from rearlog.records.errors import Problem, UsageError
 from rearlog.store.folder import is_cohort
 
@@ -17,8 +18,8 @@ def places_in(asked: Iterable[Path]) -> list[Path]:
     """The cohort files and exported packages that were asked for, or lie in folders, each once.
 
     Folders are gone through with all that are in them, but those whose name begins with a dot. A
-    folder that is a package counts as that. What is named itself is taken as it is. Raises
-    UsageError where something named is not there.
+    folder that is a package or a data set counts as that. What is named itself is taken as it is.
+    Raises UsageError where something named is not there.
     """
     found: dict[Path, None] = {}
     missing = []
@@ -43,7 +44,7 @@ def is_package(folder: Path) -> bool:
 def _below(folder: Path) -> Iterator[Path]:
     for place, folders, files in os.walk(folder):
         here = Path(place)
-        if is_package(here):
+        if is_package(here) or is_data_set(here):
             folders.clear()
             yield here
             continue

@@ -13,6 +13,8 @@ from rearlog.analysis.pooling.cohort_summary import (
 )
 from rearlog.exchange.bundle import is_archive
 from rearlog.exchange.exported import exported_logs
+from rearlog.gathering.asked_of_data_set import summaries_of_data_set
+from rearlog.gathering.data_set_format import is_data_set
 from rearlog.notebook.cohort import Notebook
 from rearlog.records.clock import with_offset
 from rearlog.records.errors import RearlogError
@@ -23,6 +25,8 @@ def summaries_in(path: Path, now: datetime) -> tuple[CohortSummary, ...]:
 
     What is to come counts from `now`. Raises RearlogError where it cannot be read.
     """
+    if is_data_set(path):
+        return summaries_of_data_set(path)
     if is_archive(path) or path.is_dir():
         from rearlog.species.loader import read as read_profile  # seldom: most are cohort files
 

@@ -30,6 +30,7 @@ NAMES = (
     "egg-to-egg",
     "formats",
     "python",
+    "questions-in-sql",
     "methods",
     "adding",
 )

@@ -393,3 +393,25 @@ def test_cite_names_the_program_or_a_data_set(run: Run, cohorts: list[str]) -> N
     assert 'type: "dataset"' in run("cite", "north", "--format", "cff").stdout
     assert "name its cohorts" in run("cite", "--format", "datacite", fails=2).stderr
     assert "given twice" in run("cite", "north", "north", fails=2).stderr
+
+
+def test_cohorts_go_into_a_data_set_that_grows(run: Run, folder: Path, cohorts: list[str]) -> None:
+    first = run("export", "warm", "-o", "years", "--parquet").stderr
+    assert first.startswith("Wrote 1 cohort with ")
+    assert "Observers are named" in first
+    second = run("export", *cohorts, "-o", "years", "--parquet", "--no-names").stderr
+    assert second.startswith("Wrote 5 cohorts with ")
+    assert "named" not in second
+    for path in folder.glob("*.json"):
+        path.unlink()
+    found = json.loads(run("season", "years", "--format", "json").stdout)
+    assert sorted(each["name"] for each in found["cohorts"]) == sorted(cohorts)
+    assert {each["site"] for each in found["cohorts"]} == {None}
+    again = run("export", "warm", "-o", "years", "--parquet", "--title", "Ours", fails=2).stderr
+    assert "--parquet goes neither with --darwin-core nor with --title" in again
+
+
+def test_what_a_data_set_would_tell_of_people_can_be_seen_before(run: Run, folder: Path) -> None:
+    shutil.copy(SAMPLES / "warm.json", folder)
+    run("export", "warm", "-o", "years", "--parquet", "--dry-run")
+    assert not (folder / "years").exists()
