@@ -76,7 +76,7 @@ def goals() -> list[Goal]:
     return [
         *(
             no_slower(f"rearlog {name}", costs[name], "import click", costs["import click"], most)
-            for name, most in (("--help", 1.1), ("today", 4.0), ("log", 3.0))
+            for name, most in (("--help", 1.1), ("today", 4.0), ("log", 2.2))
         ),
         no_slower(
             "rearlog (30 cohorts)",
