@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 from rearlog.analysis.answer import speak_by
 from rearlog.frames.typed import TypedTable
@@ -45,6 +45,37 @@ class OpenCohort(Notebook):
 
         return typed_temperatures([self.log])
 
+    @overload
+    def chart(
+        self,
+        kind: str,
+        ax: None = None,
+        *,
+        size: str = "page",
+        stage: str | None = None,
+        first: str | None = None,
+        by: str | None = None,
+    ) -> Figure: ...
+    @overload
+    def chart(
+        self,
+        kind: str,
+        ax: Axes,
+        *,
+        stage: str | None = None,
+        first: str | None = None,
+        by: str | None = None,
+    ) -> Axes: ...
+    @overload
+    def chart(
+        self,
+        kind: str,
+        ax: Sequence[Axes],
+        *,
+        stage: str | None = None,
+        first: str | None = None,
+        by: str | None = None,
+    ) -> Sequence[Axes]: ...
     def chart(
         self,
         kind: str,

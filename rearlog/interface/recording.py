@@ -90,6 +90,10 @@ def _entries(told: Mapping[str, Look]) -> list[Entry]:
     problems: list[Problem] = []
     parts, notes = [], []
     for who, look in told.items():
+        if not isinstance(look, str | Mapping):
+            remedy = "say it in a text, or by the names of fields"
+            problems.append(Problem("it is not said what was seen", str(who), remedy))
+            continue
         part = f"{who} {look}" if isinstance(look, str) else _part(str(who), look, problems)
         if part.count(";") or "\n" in part:
             problems.append(Problem("one look has one part", f"“{shortened(part)}”"))

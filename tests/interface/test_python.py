@@ -326,6 +326,7 @@ def test_mistakes_are_told_all_at_once_and_nothing_is_written(small: OpenCohort)
         "A01": {"stage": "L1", "mass": 3},
         "A02": {"stage": "L1", "fate": "dead"},
         "A03": {"mass_mg": 3},
+        "A04": None,
     }
     with pytest.raises(rearlog.EntryError) as caught:
         small.record(wrong)  # type: ignore[arg-type]
@@ -333,6 +334,7 @@ def test_mistakes_are_told_all_at_once_and_nothing_is_written(small: OpenCohort)
     assert "A01: a look has no “mass” (did you mean mass_mg?)" in told
     assert "A02: stage and fate is said" in told
     assert "A03: neither stage nor fate is said" in told
+    assert "A04: it is not said what was seen" in told
     with pytest.raises(rearlog.EntryError, match="no individual A09"):
         small.record({"A09": {"stage": "L1"}}, at="2026-03-10")
     with pytest.raises(rearlog.RecordError):
