@@ -86,7 +86,8 @@ def durations(
         axes.xaxis.set_major_locator(MaxNLocator(nbins=numbers, steps=[1, 2, 5, 10]))
         if not column:
             label_axes(axes, look, x="Days in the stage")
-    if strip is not None and below is not None:
+    if strip is not None:
+        assert below is not None
         draw_key(strip, look, below, lines=False)
     frame(figure, look, words)
     return figure

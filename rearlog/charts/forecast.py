@@ -67,7 +67,8 @@ def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool 
             for each, mark in shown
         ]
         label_ends(axes, ends, look, 0.9 * high_in)
-    if strip is not None and below is not None:
+    if strip is not None:
+        assert below is not None
         draw_key(strip, look, below, [mark for _, mark in shown])
     frame(figure, look, words)
     return figure
@@ -92,7 +93,7 @@ def _draw(
     label_axes(axes, look, y=f"{adults} so far, or expected")
     for result, mark in shown:
         _line(axes, result, mark, look, banded=len(shown) <= MOST_BANDS)
-    nows = sorted({result.as_of.toordinal() + 1 for result, _ in shown})
+    nows = dict.fromkeys(result.as_of.toordinal() + 1 for result, _ in shown)
     for now in nows:
         if first <= now < last:
             name = "as-of" if len(nows) == 1 else f"as-of-{now}"

@@ -64,7 +64,8 @@ def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = Fa
     for axes, draw in zip(every, drawn, strict=True):
         dress(axes, look, grid="y")
         draw(axes, results, look)
-    if strip is not None and below is not None:
+    if strip is not None:
+        assert below is not None
         draw_key(strip, look, below)
     frame(figure, look, words)
     return figure

@@ -121,7 +121,8 @@ def heat(
         ]
         label_ends(running, ends, look, 0.6 * high_in)
     label_axes(running, look, y=f"Degree-days °C since {short_date(date.fromordinal(first))}")
-    if strip is not None and below is not None:
+    if strip is not None:
+        assert below is not None
         draw_key(strip, look, below)
     frame(figure, look, words)
     return figure

@@ -100,7 +100,8 @@ def rate(
         x="Mean temperature while in the stage (°C)",
         y=f"Development rate, {chosen.stage} (1/day)",
     )
-    if strip is not None and below is not None:
+    if strip is not None:
+        assert below is not None
         marks = [cohort_mark(result.cohorts.index(point.cohort)) for point in chosen.points]
         draw_key(strip, look, below, marks, lines=False)
     frame(figure, look, words)

@@ -17,12 +17,12 @@ from typing import Any
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
-from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.collections import LineCollection, PathCollection, PolyCollection
 from matplotlib.colors import to_hex, to_rgba
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.markers import MarkerStyle
-from matplotlib.patches import PathPatch, Rectangle, StepPatch
+from matplotlib.patches import PathPatch, Polygon, Rectangle, StepPatch
 from matplotlib.text import Annotation, Text
 
 from rearlog.charts.style import Style
@@ -170,6 +170,11 @@ def _artist(artist: Artist, axes: Axes, look: Style) -> Iterator[str]:
             colours = artist.get_facecolor() if shape == "band" else artist.get_edgecolor()
             shown = to_hex(np.asarray(colours)[0])
             parts = [shape, shown, *map(_points, corners)]
+        case PathCollection():
+            sizes = np.sqrt(artist.get_sizes()) / look.text_pt
+            faces = dict.fromkeys(_colour(each) for each in artist.get_facecolor())
+            marks = _points(artist.get_offsets())
+            parts = ["marks", "/".join(faces), _all(np.atleast_1d(sizes)), "at", marks]
         case StepPatch():
             values, edges, base = artist.get_data()
             filled = artist.get_facecolor() if artist.get_fill() else artist.get_edgecolor()
@@ -181,6 +186,8 @@ def _artist(artist: Artist, axes: Axes, look: Style) -> Iterator[str]:
             corner = [artist.get_x(), artist.get_y()]
             far = [corner[0] + artist.get_width(), corner[1] + artist.get_height()]
             parts = ["box", _colour(artist.get_facecolor()), _points([corner, far])]
+        case Polygon():
+            parts = ["area", _colour(artist.get_facecolor()), _points(artist.get_xy())]
         case PathPatch():
             parts = ["area", _colour(artist.get_facecolor()), _points(artist.get_path().vertices)]
         case _:

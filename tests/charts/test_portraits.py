@@ -19,12 +19,15 @@ from rearlog.analysis.agreement.agreement import Agreement
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.analysis.pooling.season import season
 from rearlog.analysis.reproduction.reproduction import Reproduction
 from rearlog.charts.agreement import agreement
 from rearlog.charts.durations import durations
 from rearlog.charts.forecast import forecast
+from rearlog.charts.funnel import funnel
 from rearlog.charts.growth import growth
 from rearlog.charts.heat import heat
+from rearlog.charts.means import means
 from rearlog.charts.mortality import mortality
 from rearlog.charts.pace import pace
 from rearlog.charts.progress import progress
@@ -39,6 +42,7 @@ from tests.analysis.reproduction.laying_cohort import log_of
 from tests.charts.conftest import LIVES, Answers, small_cohort
 from tests.charts.portrait import portrait, sketch
 from tests.charts.small_results import DIED, beetle, died_of, many, marked, measured, without
+from tests.made_summaries import many as many_summaries
 from tests.written_lines import Written
 
 WRITTEN = Written(Path(__file__).with_name("portraits"))
@@ -117,6 +121,7 @@ PICTURES: dict[str, Callable[[], Figure]] = {
     "forecast-one": lambda: forecast(coming(SHELF)),
     "forecast-ended": lambda: forecast(ended()),
     "forecast-five": lambda: forecast(coming(*cohorts(5))),
+    "funnel": lambda: funnel(season(many_summaries())),
     "growth": lambda: growth([measured()]),
     "growth-two": lambda: growth([measured(), measured("shelf")]),
     "heat": lambda: heat(
@@ -124,6 +129,8 @@ PICTURES: dict[str, Callable[[], Figure]] = {
     ),
     "heat-one": lambda: heat([SHELF.heat], stage_counts=[SHELF.stage_counts]),
     "heat-filled": lambda: heat([small_cohort("gap", LIVES, missing=range(6, 7)).heat]),
+    "means": lambda: means(season(many_summaries())),
+    "means-egg": lambda: means(season(many_summaries()[:12]), stage="egg", invented=True),
     "mortality": lambda: mortality(without(died_of(DIED), "t15")),
     "mortality-rising": lambda: mortality(died_of(RISING, "L1")),
     "pace": lambda: pace(compare([notebook(each) for each in BOTH])),

@@ -23,6 +23,7 @@ from rearlog.analysis.comparing.lineage import Lineage
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.forecasting.due import Due
+from rearlog.analysis.pooling.season import Copy, PassedOver, Season, season
 from rearlog.notebook import Notebook
 from rearlog.present.answers import durations_tables
 from rearlog.present.between import (
@@ -32,6 +33,7 @@ from rearlog.present.between import (
     thermal_tables,
 )
 from rearlog.present.lineage import flat_lineage, lineage_tables
+from rearlog.present.season import season_tables
 from rearlog.present.tables import Table
 from rearlog.sentences import (
     agreement,
@@ -51,7 +53,9 @@ from rearlog.sentences import (
     thermal,
 )
 from rearlog.sentences import compare as comparison
+from rearlog.sentences import season as season_words
 from tests.builders import START, moment
+from tests.made_summaries import many, stage, summary
 from tests.sentences.invented_curves import agreements, growths, thermals
 from tests.sentences.invented_results import (
     comparisons,
@@ -148,7 +152,7 @@ def several() -> Iterator[tuple[str, list[Notebook]]]:
 
 def of_several(cohorts: Sequence[Notebook]) -> Iterator[str]:
     """The titles and notes of charts of several."""
-    coming = [each.forecast(as_of=moment(12.5)) for each in cohorts]
+    coming = [each.forecast(as_of=moment(12.5 - day)) for day, each in enumerate(cohorts)]
     for say, found in (
         (survival, [each.survival() for each in cohorts]),
         (durations, [each.durations() for each in cohorts]),
@@ -175,10 +179,10 @@ def of_lineage(found: Lineage) -> Iterator[str]:
 def of_thermal(found: Thermal, *, points: bool) -> Iterator[str]:
     yield thermal.lead(found)
     yield thermal.alt_text(found)
-    for stage in found.stages:
-        yield from thermal.words(stage)
-        yield from thermal.notes(found, stage)
-        yield thermal.remark(stage)
+    for each in found.stages:
+        yield from thermal.words(each)
+        yield from thermal.notes(found, each)
+        yield thermal.remark(each)
     tables = thermal_tables(found)
     yield from tables[0].words[1:]
     yield from tables[2].words[2 + len(found.stages) :]
@@ -196,6 +200,39 @@ def of_agreement(found: Agreement) -> Iterator[str]:
     yield from agreement.words(found)
     yield agreement.title([found])
     yield agreement.title([found, replace(found, cohort="other")])
+
+
+def seasons() -> Iterator[tuple[str, Season]]:
+    """Many cohorts and few, at one site and at several, with files that were met twice."""
+    days = (28.0, 30.0, 31.0, 29.0, 30.0, 32.0, 30.5, 29.5)
+    alike = [summary(f"c{n}", stage(each)) for n, each in enumerate(days)]
+    yield "many", season(many())
+    yield "eight alike", season(alike)
+    odd = summary("odd", stage(60.0), reached=2, missed=200)
+    yield "eight and one that stands out", season([*alike, odd])
+    at = [replace(each, site=f"School {n // 2}") for n, each in enumerate(alike)]
+    yield "at four sites", season(at)
+    yield "two", season(alike[:2])
+    yield "one", season(alike[:1])
+    yield "one of which nobody came through", season([summary("new", reached=0, known=0)])
+    copies = [Copy("c0", "c0", "a.json", ("b.json",)), Copy("c1", "c1", "a.json", ("b", "c"))]
+    yield "with files twice", season(alike[:3], copies, [PassedOver("x.json", "x.json is empty")])
+
+
+def of_season(found: Season) -> Iterator[str]:
+    yield season_words.lead(found)
+    yield from season_words.words(found)
+    for each in found.species:
+        shown = each.stage()
+        yield season_words.title(each, shown)
+        yield season_words.funnel_title(each)
+        yield from season_words.funnel_notes(each)
+        if shown is not None:
+            yield from season_words.notes(shown, season_words.rows_shown("cohort", 8, 8))
+    yield season_words.rows_shown("site", 3, 8)
+    yield season_words.rows_shown("out", 1, 8)
+    yield from cells(season_tables(found, full=True))
+    yield from cells(season_tables(found, by_site=True)[:2])
 
 
 def what_is_due() -> Iterator[tuple[str, list[Due]]]:
@@ -243,6 +280,7 @@ SAID: dict[str, Callable[[], Iterator[tuple[str, Iterator[str]]]]] = {
     "lineage": lambda: ((title, of_lineage(each)) for title, each in lineages()),
     "lives": lambda: ((title, of_lives(small("tiny", each))) for title, each in SHAPES.items()),
     "many-lives": lambda: ((title, of_several(each)) for title, each in several()),
+    "season": lambda: ((title, of_season(each)) for title, each in seasons()),
     "thermal": lambda: (
         (title, of_thermal(each, points=title in ("a line", "still in it")))
         for title, each in thermals()
