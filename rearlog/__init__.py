@@ -36,6 +36,7 @@ if TYPE_CHECKING:
         StoreError,
         UsageError,
     )
+    from rearlog.settings.file import SettingsError
 
 __version__ = "0.1.0"
 
@@ -46,6 +47,7 @@ __all__ = [
     "ProfileError",
     "RearlogError",
     "RecordError",
+    "SettingsError",
     "StoreError",
     "UsageError",
     "chart",
@@ -65,6 +67,7 @@ _PLACES = {
     "ProfileError": _ERRORS,
     "RearlogError": _ERRORS,
     "RecordError": _ERRORS,
+    "SettingsError": "settings.file",
     "StoreError": _ERRORS,
     "UsageError": _ERRORS,
     "chart": "interface.offered",

@@ -48,6 +48,7 @@ MAY_IMPORT = {
         "records",
     },
     "interface": {
+        "settings",
         "gathering",
         "notebook",
         "present",

@@ -179,9 +179,10 @@ def record(
     `told` is a line of its notation, or says what was seen of each:
     `{"A03": {"stage": "L2", "mass_mg": 12.0}, "A04": "dead(mould)"}`. `at` is when it was seen:
     a datetime, which without a zone is of the cohort's, or a text such as "yesterday" (now, unless
-    given); `by` are initials. Doubts refuse the round where it is `strict`; a `dry_run` writes
-    nothing. Raises EntryError or RecordError with all that cannot be taken, and StoreError for a
-    file that is not sound: then nothing is written.
+    given); `by` are initials (those of `$REARLOG_BY` or of the settings, unless given). Doubts
+    refuse the round where it is `strict`; a `dry_run` writes nothing. Raises EntryError or
+    RecordError with all that cannot be taken, and StoreError for a file that is not sound: then
+    nothing is written.
     """
     notebook = opened(cohort)
     return record_in(notebook, told, at, by, dry_run=dry_run, strict=strict)

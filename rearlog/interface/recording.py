@@ -16,6 +16,7 @@ from rearlog.records.fields import DETAILS, Kind, Observation
 from rearlog.records.suggestions import suggestion
 from rearlog.records.typed_words import SAME
 from rearlog.records.wording import counted, line_of, stamp
+from rearlog.settings import usual
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.recording import record_round
 
@@ -68,7 +69,7 @@ def record_in(
         CohortFile(notebook.path),
         entries,
         at.isoformat() if isinstance(at, date) else at,  # a datetime is one too
-        by,
+        usual.initials() if by is None else by,
         times.now("UTC"),
         dry_run=dry_run,
         strict=strict,

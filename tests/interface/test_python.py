@@ -295,6 +295,12 @@ def test_a_line_of_the_notation_is_recorded(small: OpenCohort) -> None:
     assert len(small.log.all_observations) == 3  # what was read before was forgotten
 
 
+def test_who_looks_is_who_usually_does(small: OpenCohort, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("REARLOG_BY", "MB")
+    assert small.record("all L1", at="2026-03-10").checks[0].by == "MB"
+    assert small.record("all L1", at="2026-03-11", by="KT").checks[0].by == "KT"
+
+
 def test_looks_are_recorded_by_the_names_of_fields(small: OpenCohort) -> None:
     told = small.record(
         {
