@@ -60,6 +60,10 @@ def notebook(place: int, individuals: int, species: str = SPECIES) -> Notebook:
 @cache
 def answer(kind: str, place: int, individuals: int, species: str = SPECIES) -> Any:
     """What a chart shows of one cohort."""
+    if kind == "reproduction":
+        few = min(max(individuals, 6), 24)  # of more the curves look the same, and take longer
+        if few != individuals:
+            return answer(kind, place, few, species)
     found = notebook(place, individuals, species)
     if kind == "forecast":
         third = found.log.cohort.started + timedelta(
@@ -69,9 +73,8 @@ def answer(kind: str, place: int, individuals: int, species: str = SPECIES) -> A
         return (
             Notebook(found.path, as_of=third).with_log(found.log.as_of(third)).forecast(as_of=third)
         )
-    if kind == "reproduction":  # of more the curves look the same, and take longer
-        few = notebook(place, min(max(individuals, 6), 24), species)
-        return few.with_log(with_eggs(few.log)).reproduction()
+    if kind == "reproduction":
+        return found.with_log(with_eggs(found.log)).reproduction()
     if kind == "agreement":
         return found.with_log(twice_seen(found.log)).agreement()
     return OF_EACH[kind](found)
