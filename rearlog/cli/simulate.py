@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -24,6 +25,7 @@ from rearlog.records.wording import stamp
 from rearlog.species.catalogue import find as find_profile
 
 if TYPE_CHECKING:
+    from rearlog.analysis.simulation.invention import Wishes
     from rearlog.analysis.simulation.lives import Mortality
 
 
@@ -73,6 +75,13 @@ _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
     metavar="SHARE",
     help="The part whose heads and lengths are measured.",
 )
+@click.option(
+    "--classes",
+    type=click.IntRange(2, 1000),
+    metavar="N",
+    help="So many cohorts in a new folder COHORT, each at a temperature of its own about --temp, "
+    "five at a school.",
+)
 @seed_option
 @click.option("--zone", help="Time zone, such as Europe/London (default: this machine's).")
 @click.option("--check-time", default="09:00", help="When somebody looks (HH:MM).")
@@ -91,6 +100,7 @@ def simulate_command(
     forget: Sequence[str],
     no_weekends: bool,
     measure: float,
+    classes: int | None,
     seed: int,
     zone: str | None,
     check_time: str,
@@ -103,6 +113,7 @@ def simulate_command(
     \b
     rearlog simulate demo --species painted-lady --eggs 24 --temp 24
     rearlog simulate hot --species monarch --eggs 12 --temps logger.csv --every 2
+    rearlog simulate season --species painted-lady --eggs 30 --temp 22 --classes 20
     """
     from rearlog.analysis.simulation.invention import Wishes, invent, invent_ended
     from rearlog.analysis.simulation.lives import Chances
@@ -128,14 +139,13 @@ def simulate_command(
         Measuring(share=measure),
     )
     first = _first_day(on, wishes.warmth, now.date())
+    if classes is not None:
+        _season(cohort.with_suffix(""), header, wishes, classes, first, now)
+        return
     result = (
         invent_ended(header, wishes, now.date()) if first is None else invent(header, wishes, first)
     )
-    if result.last_check > now:
-        raise UsageError(
-            f"its last check would be in the future, on {stamp(result.last_check)}",
-            "start it sooner, with --on",
-        )
+    _refuse_future(result.last_check, now)
     (path,) = create_cohorts(cohort.parent, [result.log], now)
     notice(
         f"Invented {path}: {eggs} × {header.species.codes[0]} of {header.species.name}, looked at "
@@ -143,6 +153,30 @@ def simulate_command(
     )
     for text in assumed(result.assumptions):
         notice(f"Note: {text}.")
+
+
+def _season(
+    folder: Path, header: Cohort, wishes: Wishes, count: int, first: date | None, now: datetime
+) -> None:
+    """Invent many cohorts in a folder of their own, which must not be there."""
+    from rearlog.analysis.simulation.invention import invent_season  # start-up time
+    from rearlog.store.new_cohorts import create_cohorts
+
+    if os.path.lexists(folder):
+        raise UsageError(f"{folder} exists already", "choose another name")
+    found = [*invent_season(header, wishes, count, first, now.date())]
+    _refuse_future(max(each.last_check for each in found), now)
+    folder.mkdir()
+    create_cohorts(folder, [each.log for each in found], now)
+    notice(f"Invented {count} cohorts of {header.species.name} in {folder} (seed {wishes.seed}).")
+
+
+def _refuse_future(last_check: datetime, now: datetime) -> None:
+    if last_check > now:
+        raise UsageError(
+            f"its last check would be in the future, on {stamp(last_check)}",
+            "start it sooner, with --on",
+        )
 
 
 def _warmth(

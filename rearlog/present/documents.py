@@ -28,6 +28,7 @@ NAMES = (
     "species",
     "five-temperatures",
     "egg-to-egg",
+    "season",
     "formats",
     "python",
     "questions-in-sql",

@@ -40,10 +40,8 @@ MOST_TOLD = 6
 """More cohorts that stand out than this are counted, not told one by one."""
 
 _SIDES = {
-    Direction.LONGER: "longer",
-    Direction.SHORTER: "less long",
-    Direction.MORE: "more",
-    Direction.FEWER: "fewer",
+    Direction.LONGER: "slower",
+    Direction.SHORTER: "faster",
 }
 _REASONS = {
     Reason.WARMER: f"it was {APART_C:g} °C or more warmer than the middle one",

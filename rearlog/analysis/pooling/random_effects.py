@@ -337,5 +337,7 @@ def _squares(weights: Floats, missed: Callable[[Floats], Floats]) -> float:
 def _typical(variances: Floats) -> float:
     """The variance that stands for the errors of all values in I²."""
     weights = 1 / variances
-    total = float(weights.sum())
-    return (variances.size - 1) * total / (total**2 - float((weights**2).sum()))
+    before, behind = np.cumsum(weights), np.cumsum(weights[::-1])
+    others = np.append(0.0, before[:-1]) + np.append(behind[:-1][::-1], 0.0)
+    # (Σ v)² − Σ v², also where one of them is as large as all
+    return (variances.size - 1) * float(before[-1]) / float(weights @ others)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from statistics import median
 from typing import ClassVar
+
+import numpy as np
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.rate_models import LinearRate, linear_rate
@@ -31,6 +33,7 @@ from rearlog.analysis.pooling.random_effects import (
 )
 from rearlog.analysis.statistics.differences import holm
 from rearlog.analysis.statistics.levels import DIFFERENT
+from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.records.errors import UsageError
 
 APART_C = 2.0
@@ -150,7 +153,8 @@ class SeasonSurvival:
 @dataclass(frozen=True, slots=True)
 class ThermalConstants:
     """Threshold (°C) and thermal constant (degree-days) of n cohorts, at a site or at all of them
-    (`site` None); the errors and the 95 % limits are those of the straight line of the rates."""
+    (`site` None). Errors and 95 % limits are those of the straight line of the rates: of sites by
+    the scatter that the lines of all of them leave."""
 
     site: str | None
     n: int
@@ -439,24 +443,26 @@ def _thermal(usable: dict[str, list[_Row]]) -> Iterator[SeasonThermal]:
             for site, theirs in sorted(at_sites.items())
             if _temperatures(theirs) >= FEWEST_TEMPERATURES
         ]
-        by_site = [each for each in found if each is not None and each.threshold_se]
+        by_site = _with_shared_scatter(
+            [each for each in found if each is not None and each.n >= FEWEST_TEMPERATURES], at_sites
+        )
         several = len(by_site) > 1
         yield SeasonThermal(
             stage=stage,
             all_cohorts=everything,
             objections=tuple(_objections(everything)),
             by_site=tuple(by_site),
-            threshold=random_effects(
-                [each.threshold for each in by_site], [each.threshold_se or 0.0 for each in by_site]
-            )
+            threshold=_over([(each.threshold, each.threshold_se) for each in by_site])
             if several
             else None,
-            constant=random_effects(
-                [each.constant for each in by_site], [each.constant_se or 0.0 for each in by_site]
-            )
+            constant=_over([(each.constant, each.constant_se) for each in by_site])
             if several
             else None,
         )
+
+
+def _over(found: Sequence[tuple[float, float | None]]) -> RandomEffects:
+    return random_effects([value for value, _ in found], [se or 0.0 for _, se in found])
 
 
 def _constants(site: str | None, rows: Sequence[_Row]) -> ThermalConstants | None:
@@ -481,6 +487,49 @@ def _constants(site: str | None, rows: Sequence[_Row]) -> ThermalConstants | Non
         line.constant_low,
         line.constant_high,
     )
+
+
+def _with_shared_scatter(
+    found: Sequence[ThermalConstants], rows: Mapping[str, Sequence[_Row]]
+) -> list[ThermalConstants]:
+    """The constants of sites with standard errors by the scatter that the lines of all of them
+    leave: that of three cohorts alone is hardly known. None where nothing is left of it.
+
+    SE as in `linear_rate`, with s² = Σ residual² / Σ (n − 2) over the sites.
+    """
+    missed, freedom = 0.0, 0
+    shapes = []
+    for each in found:
+        theirs = rows[each.site or ""]
+        celsius = np.array([row.celsius for _, row in theirs], dtype=float)
+        rates = 1 / np.array(_estimates(theirs)[0])
+        residuals = rates - (celsius - each.threshold) / each.constant
+        missed += float(residuals @ residuals)
+        freedom += each.n - 2
+        shapes.append((float(rates.mean()), float(((celsius - celsius.mean()) ** 2).sum())))
+    if missed <= 0:
+        return []
+    variance = missed / freedom
+    shared = []
+    for each, (rate, spread) in zip(found, shapes, strict=True):
+        slope, slope_se = 1 / each.constant, (variance / spread) ** 0.5
+        threshold_se = (
+            rate / slope * (variance / (each.n * rate**2) + (slope_se / slope) ** 2) ** 0.5
+        )
+        constant_se = slope_se / slope**2
+        limit = limit_95(freedom)
+        shared.append(
+            replace(
+                each,
+                threshold_se=threshold_se,
+                threshold_low=each.threshold - limit * threshold_se,
+                threshold_high=each.threshold + limit * threshold_se,
+                constant_se=constant_se,
+                constant_low=max(0.0, each.constant - limit * constant_se),
+                constant_high=each.constant + limit * constant_se,
+            )
+        )
+    return shared
 
 
 def _temperatures(rows: Sequence[_Row]) -> int:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+
+import numpy as np
 
 from rearlog.analysis.simulation.lives import Chances
 from rearlog.analysis.simulation.simulate import (
@@ -15,6 +18,7 @@ from rearlog.analysis.simulation.simulate import (
     simulate,
 )
 from rearlog.analysis.simulation.sizes import Measuring
+from rearlog.records.errors import UsageError
 from rearlog.records.identity import named_id
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual, Temperature
 from rearlog.records.times import at_clock
@@ -84,3 +88,31 @@ def invent_ended(cohort: Cohort, wishes: Wishes, today: date) -> Simulation:
     lasts = invent(cohort, wishes, today).last_check.date() - today
     spare = timedelta(7 if wishes.schedule.no_weekends else wishes.schedule.every)
     return invent(cohort, wishes, today - lasts - spare)
+
+
+CLASSES_AT_A_SITE = 5
+"""So many classes of an invented season are of one school."""
+CALLED_ROOM = 10
+"""One class in so many is called “room”, as one in another school is too."""
+APART_C = 1.5
+"""The SD (°C) by which rooms of an invented season differ in their temperature."""
+
+
+def invent_season(
+    cohort: Cohort, wishes: Wishes, count: int, first: date | None, today: date
+) -> Iterator[Simulation]:
+    """Invent so many classes, each at a temperature of its own about the one that is wished.
+
+    They start on the day `first`, or so that they have just ended by `today`. Raises UsageError
+    where no constant temperature is wished, and as `invent`.
+    """
+    if isinstance(wishes.warmth, tuple):
+        raise UsageError("classes differ in their temperature", "say about which, with --temp C")
+    for number in range(count):
+        rng = np.random.default_rng([wishes.seed, number])
+        celsius = round(wishes.warmth + APART_C * float(rng.standard_normal()), 1)
+        name = f"class-{number + 1:0{len(str(count))}}" if number % CALLED_ROOM else "room"
+        site = f"School {number // CLASSES_AT_A_SITE + 1}"
+        header = replace(cohort, name=name, site=site, planned_celsius=celsius)
+        own = replace(wishes, warmth=celsius, seed=wishes.seed + number)
+        yield invent_ended(header, own, today) if first is None else invent(header, own, first)

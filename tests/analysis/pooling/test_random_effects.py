@@ -121,6 +121,16 @@ def test_another_cohort_with_equal_errors_by_hand() -> None:
     assert found.p == pytest.approx(21 * np.exp(-20.0))  # χ² on 4: (1 + x/2)·exp(−x/2)
 
 
+def test_one_that_is_known_for_sure_outweighs_all() -> None:
+    found = random_effects([6.0, 8.0, 10.0], [1.0, 1e-14, 1.0])
+    assert found.mean == pytest.approx(8.0)
+    assert found.i2 is not None
+    assert 0 <= found.i2 <= 1
+    # v of 1, V and 1: (k − 1)·V/(2·V + 2·V + 2) is 1/2 where V is large
+    assert found.tau is not None
+    assert found.i2 == pytest.approx(found.tau**2 / (found.tau**2 + 0.5))
+
+
 def test_four_say_nothing_of_where_another_lies() -> None:
     four = random_effects([6.0, 8.0, 10.0, 12.0], [1.0] * 4)
     assert four.predicted_low is None

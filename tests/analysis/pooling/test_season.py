@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from rearlog.analysis.comparing.thermal import Objection
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
@@ -18,6 +19,7 @@ from rearlog.analysis.pooling.season import (
     Copy,
     Direction,
     Reason,
+    SeasonThermal,
     SpeciesSeason,
     once_each,
     season,
@@ -216,6 +218,28 @@ def at(celsius: list[float], site: str, threshold: float, constant: float) -> li
     ]
 
 
+def errors_by_a_plain_loop(
+    cohorts: list[CohortSummary], found: SeasonThermal
+) -> list[tuple[float, float]]:
+    """The errors of the sites by the scatter of all their lines, from scipy's lines."""
+    lines, missed, freedom = [], 0.0, 0
+    for each in found.by_site:
+        stages = [one.stages[0] for one in cohorts if one.site == each.site]
+        x = np.array([one.celsius for one in stages], dtype=float)
+        y = np.array([1 / one.mean for one in stages if one.mean])
+        line = stats.linregress(x, y)
+        own = float(np.sum((y - line.intercept - line.slope * x) ** 2)) / (len(x) - 2)
+        lines.append((each, line, own, y.mean(), len(x)))
+        missed, freedom = missed + own * (len(x) - 2), freedom + len(x) - 2
+    errors = []
+    for _, line, own, rate, n in lines:
+        slope_se = line.stderr * (missed / freedom / own) ** 0.5
+        variance = missed / freedom
+        relative = (variance / n / rate**2 + (slope_se / line.slope) ** 2) ** 0.5
+        errors.append((rate / line.slope * relative, slope_se / line.slope**2))
+    return errors
+
+
 def test_threshold_and_constant_of_all_and_site_by_site() -> None:
     cohorts = [
         *at([18, 21, 24, 27], "north", 9.0, 310.0),
@@ -242,6 +266,13 @@ def test_threshold_and_constant_of_all_and_site_by_site() -> None:
         [each.threshold_se or 0 for each in found.by_site],
     )
     assert found.threshold.tau == pytest.approx(1.0, abs=0.15)
+    for each, errors in zip(found.by_site, errors_by_a_plain_loop(cohorts, found), strict=True):
+        assert (each.threshold_se, each.constant_se) == pytest.approx(errors)
+    north = found.by_site[1]
+    assert north.threshold_se is not None
+    assert north.threshold_low is not None
+    # on 1 + 2 + 2 degrees of freedom t is 2.5706
+    assert north.threshold - north.threshold_low == pytest.approx(2.570582 * north.threshold_se)
     assert found.constant.k == 3
     (few,) = of(*cohorts[:4]).thermal
     assert few.threshold is None
