@@ -125,10 +125,9 @@ def _made(
     (log,) = publication.logs
     notebook = Notebook(path).with_log(log)
     summary = summary_of(notebook, now)
-    empty = dict.fromkeys(publication.left_out)
     content = {}
-    for name, rows in rows_of(notebook, summary).items():
-        table = of_rows(name, TABLES[name].columns, ({**row, **empty} for row in rows))
+    for name, rows in rows_of(notebook, summary, publication.left_out).items():
+        table = of_rows(name, TABLES[name].columns, rows)
         target = pa.BufferOutputStream()
         parquet.write_table(table.to_arrow(), target)
         content[name] = target.getvalue().to_pybytes()

@@ -7,7 +7,7 @@ the order of the species beside them, since a data set may be of several species
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from types import UnionType
 from typing import Any, get_args, get_type_hints
@@ -42,6 +42,9 @@ NO_SITE = "(none)"
 """The site of cohorts of which none is told: what has no value at all, some readers of folders of
 Parquet do not put beside what has."""
 
+RENAMED = {"at": "seen_at", "by": "seen_by"}
+"""What tidy tables call by a word of SQL has another name here, so that nobody has to quote it."""
+
 Row = Mapping[str, Any]
 
 
@@ -71,7 +74,7 @@ def _of_layout(layout: Layout, name: str, without: Iterable[str] = ()) -> DataSe
         if each.kind is ValueKind.ORDERED:
             columns += [TypedColumn(each.name, ValueKind.TEXT, each.meaning), _PLACE]
         else:
-            columns.append(each)
+            columns.append(replace(each, name=RENAMED.get(each.name, each.name)))
     return DataSetTable(name, layout.description, tuple(columns))
 
 
@@ -180,8 +183,11 @@ TABLES = {
 }
 
 
-def rows_of(notebook: Notebook, summary: CohortSummary) -> dict[str, list[Row]]:
-    """The rows of every table of one cohort, of which this is the summary."""
+def rows_of(
+    notebook: Notebook, summary: CohortSummary, left_out: Iterable[str] = ()
+) -> dict[str, list[Row]]:
+    """The rows of every table of one cohort, of which this is the summary; fields that are
+    `left_out` are empty."""
     log = notebook.log
     first = {"cohort_id": log.cohort.id, "cohort": log.cohort.name}
     durations = notebook.durations().individuals
@@ -196,13 +202,15 @@ def rows_of(notebook: Notebook, summary: CohortSummary) -> dict[str, list[Row]]:
         "stage_summaries": map(_fields, summary.stages),
         "expected": map(_fields, summary.coming),
     }
-    return {name: list(_placed(own, first, log)) for name, own in rows.items()}
+    same = first | dict.fromkeys(left_out)
+    return {name: list(_placed(own, same, log)) for name, own in rows.items()}
 
 
-def _placed(rows: Iterable[Row], first: Row, log: CohortLog) -> Iterator[Row]:
+def _placed(rows: Iterable[Row], same: Row, log: CohortLog) -> Iterator[Row]:
     places = {code: place for place, code in enumerate(log.cohort.species.codes, start=1)}
     for row in rows:
-        yield {**row, **first, "stage_place": places.get(row.get("stage", ""))}
+        whole = {**row, **same, "stage_place": places.get(row.get("stage", ""))}
+        yield {RENAMED.get(name, name): value for name, value in whole.items()}
 
 
 def _fields(result: Any) -> Row:

@@ -175,7 +175,7 @@ def test_names_and_notes_stay_out_where_that_is_asked_for(tmp_path: Path) -> Non
     for given, names in (("named", True), ("nameless", False)):
         list(extend(tmp_path / given, [room], NOW, names=names))
     with connected(tmp_path / "named") as one, connected(tmp_path / "nameless") as other:
-        question = 'SELECT COUNT("by") FROM observations'
+        question = "SELECT COUNT(seen_by) FROM observations"
         assert one.execute(question).fetchone()[0] > 0
         assert other.execute(question).fetchone()[0] == 0
         assert other.execute("SELECT DISTINCT place, site FROM cohorts").fetchall() == [
