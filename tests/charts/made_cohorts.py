@@ -15,6 +15,8 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
+from rearlog.analysis.pooling.cohort_summary import CohortSummary, cohort_summary
+from rearlog.analysis.pooling.season import season
 from rearlog.analysis.simulation.invention import Wishes, invent
 from rearlog.analysis.simulation.lives import Chances, Mortality
 from rearlog.analysis.simulation.simulate import Schedule
@@ -22,7 +24,7 @@ from rearlog.analysis.simulation.sizes import Measuring
 from rearlog.charts.names import renamed
 from rearlog.charts.style import Style
 from rearlog.notebook import Notebook
-from rearlog.present.pictures import OF_ALL, OF_EACH
+from rearlog.present.pictures import OF_ALL, OF_EACH, OF_SEASON, draw_season
 from rearlog.records.log import Cohort, CohortLog
 from rearlog.records.profile import Quantity
 from rearlog.species.catalogue import find
@@ -116,6 +118,14 @@ def answer_of_all(kind: str, cohorts: tuple[tuple[int, int, str], ...]) -> Any:
     return OF_ALL[kind]([notebook(*each) for each in cohorts])
 
 
+@cache
+def summary(place: int, individuals: int, species: str = SPECIES) -> CohortSummary:
+    """What is kept of one cohort of a season; of two sites, each by itself."""
+    of = notebook(place, individuals, species)
+    found = cohort_summary(of.log, of.event_history, of.warmth_curve, of.completeness(), (), None)
+    return replace(found, site=f"site {place % 2 + 1}")
+
+
 def chart(
     kind: str,
     cohorts: Sequence[tuple[int, int, str]],
@@ -134,6 +144,10 @@ def chart(
     def each_of(kind: str) -> list[Any]:
         return [named(answer(kind, *one), f"c{one[0]:02d}") for one in cohorts]
 
+    if kind in OF_SEASON:
+        made = [summary(*one) for one in cohorts]
+        made = [replace(each, name=called[each.name]) for each in made]
+        return draw_season(kind, season(made), look)
     if kind in OF_ALL:
         result = answer_of_all(kind, tuple(cohorts))
         if names is not None:
