@@ -12,6 +12,7 @@ from rearlog.cli.main import main
 from rearlog.notebook import Notebook
 from rearlog.present.contents import contents
 from rearlog.present.page import page
+from rearlog.store.cohort_file import CohortFile
 from rearlog.web.door import Role
 from rearlog.web.routes import ROUTES
 from tests.builders import START, moment, tiny_log
@@ -172,6 +173,7 @@ def test_the_keeper_is_told_what_a_report_shows_of_people(room: Classroom) -> No
         ("cohort=tiny&names=yes&licence=CC-BY-4.0", ["--no-notes", "--licence", "CC-BY-4.0"]),
         ("cohort=tiny&kind=darwin-core", ["--no-names", "--no-notes", "--darwin-core"]),
         ("cohort=tiny&names=yes&notes=yes&title=Moths", ["--title", "Moths"]),
+        ("cohort=tiny&place=yes", ["--no-names", "--no-notes", "--blur", "0.1"]),
     ],
 )
 def test_open_data_are_those_of_the_command(
@@ -181,6 +183,8 @@ def test_open_data_are_those_of_the_command(
     query: str,
     options: list[str],
 ) -> None:
+    CohortFile(tmp_path / "tiny.json").describe({}, latitude=51.5074, longitude=-0.1278)
+    options = [*options] if "--no-names" in options else [*options, "--blur", "0.1"]
     monkeypatch.setattr("rearlog.records.times.now", lambda _zone: room.now)  # one day for both
     out = tmp_path / "out.zip"
     command = ["export", str(tmp_path / "tiny.json"), "-o", str(out), "-q", *options]

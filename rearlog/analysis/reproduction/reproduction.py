@@ -200,7 +200,7 @@ def _worked_out(
     sums = unit_sums(lives)
     _refuse_at_birth(name, sums, egg_age)
     # each cohort draws apart, so that differences between them are those of chance
-    result = estimates(sums, egg_age, seed=crc32(name.encode()))
+    result = estimates(sums, egg_age, seed=crc32(log.cohort.id.encode()))
     rate = next(each.estimate for each in result.measures if each.measure is Measure.RATE)
     table = age_stage(lives, sums, -math.inf if rate is None else rate, egg_age)
     fate, adult = history.fate[found.who], np.isfinite(lives.adult_from)

@@ -25,6 +25,8 @@ from rearlog.web.troubles import told_of
 if TYPE_CHECKING:
     from rearlog.present.page import Drawn
 
+COARSE = 0.1
+"""Degrees to which coordinates are rounded: exact ones leave by the command alone."""
 ALL = "all"
 """What stands for all cohorts in a form."""
 
@@ -184,6 +186,7 @@ def _asked(desk: Desk) -> tuple[list[Notebook], Publication]:
         LICENCES[licence] if licence else None,
         names="names" in request.args,
         notes="notes" in request.args,
+        blur=COARSE if {"place", "names"} & request.args.keys() else None,
         publisher=usual.publisher(),
         on=desk.now().date(),
     )

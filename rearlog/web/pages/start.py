@@ -54,6 +54,7 @@ def _begun(desk: Desk, told: defaultdict[str, str]) -> str:
         codes=told["codes"],
         on=told["on"] or None,
         laid=(told["laid"] or None) if stage == first else None,
+        site=told["site"] or None,
         place=told["place"] or None,
         food=told["food"] or None,
         planned_celsius=celsius_of(celsius, None) if celsius else None,

@@ -1,6 +1,7 @@
 """The whole answer about a cohort and several, from their looks."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -127,6 +128,12 @@ def test_cohorts_beside_each_other_draw_apart() -> None:
     life = [each.of(Measure.LIFE) for each in found.cohorts]
     assert life[0].estimate == life[1].estimate
     assert life[0].se != life[1].se
+
+
+def test_another_label_changes_no_figure() -> None:
+    log = log_of("cool", 4)
+    renamed = replace(log, cohort=replace(log.cohort, name="renamed"))
+    assert replace(answer(renamed), cohort="cool") == answer(log)
 
 
 def test_a_cohort_given_twice_or_alone_is_refused() -> None:
