@@ -177,13 +177,13 @@ def stands_out(each: StandsOut) -> str:
         )
     elif each.off_the_line and each.at_temperature is not None:
         text = (
-            f"{each.cohort} took {_SIDES[each.direction]} {during(each.stage)} than others at its "
+            f"{each.cohort} was {_SIDES[each.direction]} {during(each.stage)} than others at its "
             f"temperature: {each.value:.1f} days, {each.at_temperature:.1f} by the line of all "
             f"({_corrected(each.p_line_holm or 0.0)})"
         )
     else:
         text = (
-            f"{each.cohort} took {_SIDES[each.direction]} {during(each.stage)} than the others: "
+            f"{each.cohort} was {_SIDES[each.direction]} {during(each.stage)} than the others: "
             f"{each.value:.1f} days, {each.centre:.1f} on average ({_corrected(each.p_holm)})"
         )
     return f"{text}. {why(each)}."
@@ -281,7 +281,7 @@ def funnel_title(result: SpeciesSeason) -> str:
     out = sum(1 for each in result.stand_out if each.stage is None)
     text = f"{percent(found.centre)} came to {reached_word(result.survival.stage)}"
     many = (
-        f"{out} of {len(found.points)} cohorts stand out"
+        f"{out} of {len(found.points)} cohorts {'stands' if out == 1 else 'stand'} out"
         if out
         else (f"none of {len(found.points)} cohorts stands out")
     )
