@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
+import ast
+import inspect
 from dataclasses import fields
 from functools import cache
 from importlib import import_module
 from types import NoneType
 from typing import Any, get_args, get_origin, get_type_hints
 
-LATE = {"InDoubt": "rearlog.analysis.stages.in_doubt"}
-"""Kinds that a module names in its hints and imports only for them."""
-
 
 @cache
 def hints_of(kind: type) -> dict[str, Any]:
     """The types of the fields of a kind of result."""
-    late = {name: getattr(import_module(module), name) for name, module in LATE.items()}
-    hints = get_type_hints(kind, localns=late)
+    hints = get_type_hints(kind, localns=named_for_hints(kind.__module__))
     return {each.name: hints[each.name] for each in fields(kind)}
+
+
+@cache
+def named_for_hints(module: str) -> dict[str, Any]:
+    """What a module imports only where types are looked at."""
+    tree = ast.parse(inspect.getsource(import_module(module)))
+    return {
+        each.asname or each.name: getattr(import_module(node.module), each.name)
+        for block in tree.body
+        if isinstance(block, ast.If) and ast.unparse(block.test) == "TYPE_CHECKING"
+        for node in block.body
+        if isinstance(node, ast.ImportFrom) and node.module
+        for each in node.names
+    }
 
 
 def known(hint: Any) -> Any:

@@ -32,4 +32,4 @@ def explain_command(name: tuple[str, ...], form: str) -> None:
         show(found, form, lambda: name_tables(found), name_rows(found))
         return
     told = explain(" ".join(name))
-    show(told, form, lambda: explained_tables(told), told.meanings)
+    show(told, form, lambda: explained_tables(told), "meanings")

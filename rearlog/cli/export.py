@@ -13,10 +13,11 @@ from rearlog.cli.present import show
 from rearlog.exchange import bundle
 from rearlog.exchange.publication import LICENCES, Publication, standing
 from rearlog.notebook import Notebook, open_data, refuse_copies
+from rearlog.present.flat import flat
 from rearlog.present.personal import listed, treated_table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
-from rearlog.records.nameless import Treatment
+from rearlog.records.nameless import Treated, Treatment
 from rearlog.settings import usual
 
 
@@ -103,7 +104,7 @@ def export_command(
     )
     if dry_run:
         rows = publication.treated
-        show(rows, "table", lambda: [treated_table(rows)], rows)
+        show(rows, "table", lambda: [treated_table(rows)], flat(Treated, rows))
         notice("Nothing was written.")
         return
     files = open_data(notebooks, publication, darwin_core=darwin_core)

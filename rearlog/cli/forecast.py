@@ -113,7 +113,7 @@ def forecast_command(
             reviewed,
             form,
             lambda: review_tables(reviewed),
-            reviewed.reviews,
+            "reviews",
             lambda: review_words.lead(reviewed),
         )
     elif by is not None:
@@ -123,7 +123,7 @@ def forecast_command(
             deadline,
             form,
             lambda: deadline_tables(deadline),
-            deadline.aims,
+            "aims",
             lambda: deadline_words.lead(deadline),
         )
     else:
@@ -135,7 +135,7 @@ def forecast_command(
             result,
             form,
             lambda: (individual_forecast_table if individuals else forecast_tables)(result),
-            result.individuals if individuals else result.events,
+            "individuals" if individuals else "events",
             lambda: forecast_words.lead(result),
         )
 

@@ -33,6 +33,6 @@ def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> Non
         result,
         form,
         lambda: heat_tables(result, daily=daily),
-        result.daily,
+        "daily",
         lambda: lead(result),
     )

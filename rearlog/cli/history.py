@@ -49,7 +49,7 @@ def history_command(
     day = None if on is None else times.read_date(on, today)
     result = notebook.history(individual, last, day)
     if rounds:
-        show(result, form, lambda: [rounds_table(result)], result.rounds)
+        show(result, form, lambda: [rounds_table(result)], "rounds")
     else:
-        show(result, form, lambda: history_tables(result), result.observations)
+        show(result, form, lambda: history_tables(result), "observations")
     notice_in_doubt(result.in_doubt)

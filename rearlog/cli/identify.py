@@ -113,7 +113,7 @@ def identify_command(
         identified(result, found),
         form,
         lambda: [*identification_tables(result), *(found_animal_tables(found) if found else ())],
-        result.probabilities,
+        "probabilities",
         lambda: lead(result),
     )
 

@@ -202,8 +202,19 @@ def notice_caution(observations: Iterable[Observation]) -> None:
 
 
 def answering(command: F) -> F:
-    """The options of a command that answers: `--format` and `--quiet`."""
-    return format_option(quiet_option(command))
+    """The options of a command that answers: `--format`, `--table` and `--quiet`."""
+
+    def remember(ctx: click.Context, _param: click.Parameter, value: str | None) -> None:
+        ctx.meta["rearlog.table"] = value
+
+    chosen = click.option(
+        "--table",
+        metavar="NAME",
+        expose_value=False,
+        callback=remember,
+        help="One table of all that it holds, for the screen or as CSV; a wrong name lists them.",
+    )
+    return format_option(chosen(quiet_option(command)))
 
 
 strict_option = click.option(

@@ -93,7 +93,7 @@ def plan_command(
             seed=seed,
             progress=progress,
         )
-    show(result, form, lambda: sample_size_tables(result), result.table, lambda: lead(result))
+    show(result, form, lambda: sample_size_tables(result), "table", lambda: lead(result))
 
 
 @contextmanager

@@ -15,28 +15,31 @@ from rearlog.present.cells import cell
 from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
 from rearlog.present.tables import Table
+from rearlog.records.errors import UsageError
 
 
 def show(
     result: Any,
     form: str,
     tables: Callable[[], Sequence[Table]],
-    rows: Table | Sequence[Any],
+    rows: Table | str,
     lead: Callable[[], str] | None = None,
 ) -> None:
     """Write a result to standard output in the form that the user chose.
 
     `tables` makes the tables for people, of which those that are `full` wait for `--full`; `rows`
-    are what the CSV lists: flat rows, or dataclasses of one kind. `lead` is the sentence that an
-    answer opens with.
+    are what the CSV lists: a flat table, or the key of a list in the result. `lead` is the sentence
+    that an answer opens with. With `--table` it is that table of the result instead.
     """
     ctx = click.get_current_context()
     if "rearlog.told" in ctx.meta:
         ctx.meta["rearlog.answer"] = result  # of a command that writes: it is told at its end
+    elif (name := ctx.meta.get("rearlog.table")) is not None:
+        _show_one(result, form, name)
     elif form == "json":
         write_data(f"{to_json(result)}\n")
     elif form == "csv":
-        write_data(to_csv(rows))
+        write_data(to_csv(_rows_of(result, rows) if isinstance(rows, str) else rows))
     else:
         if lead is not None:
             print_table(Table("", [], [], [lead()]))
@@ -44,6 +47,29 @@ def show(
         for table in tables():
             if full or not table.full:
                 print_table(table)
+
+
+def _rows_of(result: Any, key: str) -> Table:
+    from rearlog.present.flat import rows_of  # start-up time: only for CSV
+
+    return rows_of(result, key)
+
+
+def _show_one(result: Any, form: str, name: str) -> None:
+    """Write one table of a result; raises UsageError, with the names of all, for an unknown one."""
+    from rearlog.analysis.answer_tables import tables_of  # start-up time: seldom asked for
+
+    every = tables_of(result)
+    if name not in every:
+        raise UsageError(f"there is no table “{name[:40]}”", f"there are {', '.join(every)}")
+    if form == "json":
+        raise UsageError("the JSON has all tables", "leave out --table, or ask for --format csv")
+    found = every[name]
+    table = Table(name, [each.name for each in found.columns], [*zip(*found.values, strict=True)])
+    if form == "csv":
+        write_data(to_csv(table))
+    else:
+        print_table(table)
 
 
 def print_table(table: Table) -> None:

@@ -65,7 +65,7 @@ def redact_command(
             raise UsageError("say what to redact", f"one of {', '.join((*FIELDS, _ANY))}")
         marks = redactions_of(cohort)
         found = Redactions(cohort.stem, tuple(marks))
-        show(found, "table", lambda: [redactions_table(cohort.stem, marks)], marks)
+        show(found, "table", lambda: [redactions_table(cohort.stem, marks)], "redactions")
         return
     wanted = _wanted(field, numbers, saying)
     if by and saying and wanted.concerns(by):

@@ -46,8 +46,9 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
             f"There are no backups of {cohort}: they begin with its second change. If it is "
             "damaged, only a copy from elsewhere can take its place."
         )
-    if result.backups or form != "table":
-        show(result, form, lambda: backup_tables(result), result.backups)
+    one = click.get_current_context().meta["rearlog.table"]
+    if result.backups or form != "table" or one is not None:
+        show(result, form, lambda: backup_tables(result), "backups")
 
 
 def _bring_back(cohort: Path, number: int) -> None:

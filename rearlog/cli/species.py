@@ -48,7 +48,7 @@ def list_command(form: str) -> None:
     from rearlog.species.catalogue import bundled
 
     listings = bundled()
-    show(SpeciesList(listings), form, lambda: species_table(listings), listings)
+    show(SpeciesList(listings), form, lambda: species_table(listings), "species")
 
 
 @species_command.command("show")
@@ -61,7 +61,7 @@ def show_command(profile: str, form: str) -> None:
     with, by its id or by the cohort's name.
     """
     found = _profile(profile)
-    show(found, form, lambda: profile_tables(found), found.stages)
+    show(found, form, lambda: profile_tables(found), "stages")
 
 
 def _profile(asked: str) -> Profile:

@@ -57,6 +57,6 @@ def survival_command(
         result,
         form,
         lambda: survival_tables(result, kaplan_meier=kaplan_meier),
-        result.kaplan_meier if kaplan_meier else result.life_table,
+        "kaplan_meier" if kaplan_meier else "life_table",
         lambda: survival_words.lead(result),
     )

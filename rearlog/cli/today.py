@@ -12,7 +12,8 @@ from rearlog.cli.answer_options import full_option
 from rearlog.cli.options import WHEN, CohortName, answering, cohorts_here, notice_in_doubt
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook, labelled
-from rearlog.present.due import Today, due_rows, due_tables
+from rearlog.present.due import Today, TodayRow, due_rows, due_tables
+from rearlog.present.tables import Table
 from rearlog.records import times
 from rearlog.records.errors import RearlogError, UsageError
 
@@ -50,7 +51,7 @@ def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> No
     result = Today(tuple(each for each, _ in found))
     if found:
         orders = [list(notebook.log.by_code) for _, notebook in found]
-        rows = list(due_rows(result)) if form == "csv" else []
+        rows = _rows(result) if form == "csv" else Table("", [], [])
         show(result, form, lambda: list(due_tables(result, orders)), rows, lambda: _lead(result))
     for each in result.cohorts:
         notice_in_doubt(each.in_doubt)
@@ -71,6 +72,12 @@ def _readable(paths: Iterable[Path], failed: list[RearlogError]) -> list[Noteboo
         else:
             found.append(notebook)
     return found
+
+
+def _rows(result: Today) -> Table:
+    from rearlog.present.flat import flat  # start-up time: only for CSV
+
+    return flat(TodayRow, list(due_rows(result)))
 
 
 def _lead(result: Today) -> str:

@@ -14,6 +14,7 @@ from rearlog.cli.options import (
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
 from rearlog.present.safekeeping import (
+    Defect,
     Verifications,
     defects,
     verification_tables,
@@ -40,6 +41,7 @@ def verify_command(
     rearlog verify room warm cool --format json
     rearlog verify room --accept
     """
+    from rearlog.present.flat import flat  # start-up time
     from rearlog.species.loader import check
 
     now = times.now("UTC")
@@ -48,7 +50,7 @@ def verify_command(
     both = zip(cohorts, found, strict=True)
     doubts = [Notebook(path).in_doubt for path, each in both if each.sound]
     result = Verifications(found, tuple(each for some in doubts for each in some))
-    show(result, form, lambda: verification_tables(result), defects(result))
+    show(result, form, lambda: verification_tables(result), flat(Defect, defects(result)))
     for some in doubts:
         notice_in_doubt(some)
     ctx.exit(0 if all(each.sound for each in result.cohorts) else 1)

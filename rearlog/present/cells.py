@@ -11,11 +11,11 @@ UNKNOWN = "–"
 
 
 def cell(value: Any) -> str:
-    """The text of a cell: two decimals, a dash for unknown, nothing for what is not so."""
+    """The text of a cell: two decimals, a dash for unknown, yes or no."""
     if value is None:
         return UNKNOWN
     if isinstance(value, bool):
-        return "yes" if value else ""
+        return "yes" if value else "no"
     if isinstance(value, float):
         return f"{value:.2f}"
     if isinstance(value, datetime):

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
-from rearlog.analysis.hints import is_pair, known
+from rearlog.analysis.hints import hints_of, is_pair, known
 from rearlog.present.tables import Table
 from rearlog.records.fields import Marked
 from rearlog.records.groups import NOT_KNOWN
@@ -105,6 +105,12 @@ def flat(kind: type, rows: Sequence[Any], instead: Instead | None = None) -> Tab
         for line, values in zip(cells, found, strict=True):
             line += values
     return Table("", columns, cells)
+
+
+def rows_of(result: Any, key: str) -> Table:
+    """The list that a result holds under a key, as `flat` lays it out."""
+    kind: Any = type(result)
+    return flat(get_args(hints_of(kind)[key])[0], getattr(result, key))
 
 
 def _fits(hint: Any) -> bool:

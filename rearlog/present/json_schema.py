@@ -6,21 +6,19 @@ are shipped; a test holds that they are what the types say.
 
 from __future__ import annotations
 
-import ast
 import inspect
 import json
 import re
-import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 from enum import Enum
-from functools import cache
 from importlib import import_module
 from pathlib import Path
 from types import NoneType, UnionType
 from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
+from rearlog.analysis.hints import named_for_hints
 from rearlog.present.explaining import notes_on, word_of
 from rearlog.present.json import RESULTS, VERSIONS, full_name
 from rearlog.records.fields import Marked
@@ -152,7 +150,7 @@ def hints_of(kind: Any) -> dict[str, Any]:
     for each in reversed(kind.__mro__[:-1]):
         if is_dataclass(each):
             own = inspect.get_annotations(cast(type, each))
-            hints = get_type_hints(each, localns=_for_hints(each.__module__))
+            hints = get_type_hints(each, localns=named_for_hints(each.__module__))
             found |= {name: hints[name] for name in own}
     return found
 
@@ -162,25 +160,7 @@ def get_hint_of(function: Any) -> Any:
     function = function.fget if isinstance(function, property) else function
     if "return" not in getattr(function, "__annotations__", {}):
         return None
-    return get_type_hints(function, localns=_for_hints(function.__module__))["return"]
-
-
-@cache
-def _for_hints(module: str) -> dict[str, Any]:
-    """What a module imports where only types are looked at."""
-    tree = ast.parse(inspect.getsource(sys.modules[module]))
-    return {
-        each.asname or each.name: getattr(import_module(node.module), each.name)
-        for node in _imports(tree)
-        for each in node.names
-        if node.module
-    }
-
-
-def _imports(tree: ast.Module) -> Iterator[ast.ImportFrom]:
-    for block in tree.body:
-        if isinstance(block, ast.If) and ast.unparse(block.test) == "TYPE_CHECKING":
-            yield from (each for each in block.body if isinstance(each, ast.ImportFrom))
+    return get_type_hints(function, localns=named_for_hints(function.__module__))["return"]
 
 
 def written(schema: dict[str, Any]) -> str:

@@ -25,7 +25,7 @@ from rearlog.present.answers import (
     stage_count_tables,
     survival_tables,
 )
-from rearlog.present.flat import flat, flat_by_group, flat_durations
+from rearlog.present.flat import flat, flat_by_group, flat_durations, rows_of
 from rearlog.present.forecast import (
     deadline_tables,
     forecast_tables,
@@ -53,7 +53,7 @@ from rearlog.web.answering import Asked
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-Rows = Table | Sequence[Any]
+Rows = Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,8 +121,7 @@ def _in_full(tables: Sequence[Table]) -> list[Table]:
 def _lives(found: Found, *, kaplan_meier: bool) -> Rows:
     if found.asked.by is not None:
         return flat_by_group(found.result, kaplan_meier=kaplan_meier)
-    rows: Rows = found.result.kaplan_meier if kaplan_meier else found.result.life_table
-    return rows
+    return rows_of(found.result, "kaplan_meier" if kaplan_meier else "life_table")
 
 
 def _agreement(notebook: Notebook, asked: Asked, _moment: datetime) -> Any:
@@ -174,7 +173,7 @@ QUESTIONS = (
         "How much heat did they have?",
         lambda notebook, asked, _: notebook.heat(),
         lambda found: heat_tables(found.result),
-        {"days": lambda found: found.result.daily},
+        {"days": lambda found: rows_of(found.result, "daily")},
         options=("heat",),
         lead=stage_heat_words.lead,
     ),
@@ -261,7 +260,7 @@ QUESTIONS = (
         "Will they be out by a certain day?",
         _deadline,
         lambda found: deadline_tables(found.result),
-        {"aims": lambda found: found.result.aims},
+        {"aims": lambda found: rows_of(found.result, "aims")},
         options=("day", "to_come", "as_of"),
         told=lambda result: [*deadline_words.words(result), *deadline_words.notices(result)],
         lead=deadline_words.lead,
@@ -273,7 +272,7 @@ QUESTIONS = (
         "Were past forecasts right?",
         lambda notebook, asked, moment: notebook.forecast_review(moment),
         lambda found: review_tables(found.result),
-        {"reviews": lambda found: found.result.reviews},
+        {"reviews": lambda found: rows_of(found.result, "reviews")},
         options=("as_of",),
         told=review_words.words,
         lead=review_words.lead,

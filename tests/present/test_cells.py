@@ -17,7 +17,7 @@ class Fate(StrEnum):
     [
         (None, "–"),
         (True, "yes"),
-        (False, ""),
+        (False, "no"),
         (3.146, "3.15"),  # two decimals, so that a mean of days is right to a quarter of an hour
         (3, "3"),
         (0.0, "0.00"),

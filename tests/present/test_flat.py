@@ -12,6 +12,7 @@ from rearlog.analysis.stages.durations import IndividualDuration, durations
 from rearlog.analysis.stages.events import event_history
 from rearlog.present.csv import to_csv
 from rearlog.present.flat import flat, flat_comparison, flat_durations, flat_thermal
+from rearlog.records.profile import StageProfile
 from rearlog.species.catalogue import find
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort, kept_at
 from tests.builders import tiny_log
@@ -75,7 +76,7 @@ def test_nothing_to_list_still_has_a_header() -> None:
 
 def test_what_fits_in_no_cell_is_left_to_the_json() -> None:
     stages = find("monarch").stages
-    found = rows(to_csv(stages))
+    found = rows(to_csv(flat(StageProfile, stages)))
     assert found[0]["code"] == "egg"
     assert not {"signs", "confusions"} & found[0].keys()
     assert not any("Sign(" in cell for row in found for cell in row.values())
@@ -85,7 +86,7 @@ def test_who_was_left_out_of_a_test_is_said_not_to_be_tested() -> None:
     result = compare([cohort("slow", SLOW), cohort("few", [3, 4]), cohort("fast", FAST)])
     found = [row for row in rows(to_csv(flat_comparison(result))) if row["stage"] == "L1"]
     assert [(row["cohort"], row["tested"]) for row in found] == [
-        ("slow", "True"),
-        ("few", "False"),
-        ("fast", "True"),
+        ("slow", "true"),
+        ("few", "false"),
+        ("fast", "true"),
     ]
