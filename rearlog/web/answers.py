@@ -142,8 +142,8 @@ QUESTIONS = (
             *_in_full(individual_forecast_table(found.result)),
         ],
         {
-            "events": lambda found: found.result.events,
-            "individuals": lambda found: found.result.individuals,
+            "events": lambda found: rows_of(found.result, "events"),
+            "individuals": lambda found: rows_of(found.result, "individuals"),
         },
         options=("to_come", "as_of", "interval", "past"),
         told=lambda result: [*forecast_words.words(result), *forecast_words.notices(result)],
