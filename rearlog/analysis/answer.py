@@ -80,9 +80,10 @@ class Answer:
 
     def __repr__(self) -> str:
         every = self.tables()
-        whom = self._of_whom()
+        whom, n = self._of_whom(), getattr(self, "n", None)
+        of = f" of {whom}" if whom else ""
         held = ", ".join(f"{name} {len(table)}" for name, table in every.items() if len(table))
-        return f"<{type(self).__name__}{f' of {whom}' if whom else ''}: rows of {held}>"
+        return f"<{type(self).__name__}{of}{'' if n is None else f', n = {n}'}: rows of {held}>"
 
     def _of_whom(self) -> str:
         """The cohorts that it is about, or the species; a few by name."""

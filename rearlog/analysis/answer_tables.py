@@ -31,15 +31,15 @@ _NUMBERED = {
 """Lists of pairs of a known length, and the names of the pairs that have no field of their own."""
 
 _UNITS = {
+    "degree_days": "degree-days °C",
     "mm": "mm",
     "mg": "mg",
     "days": "days",
     "minutes": "minutes",
     "celsius": "°C",
     "temperature": "°C",
-    "degree_days": "degree-days °C",
 }
-"""The units of fields whose names end so, the longest ending first."""
+"""The units of fields whose names end so; the first ending counts."""
 
 Meaning = Callable[[type, str], str]
 """What a field of a kind of result means."""
@@ -233,9 +233,8 @@ def _plain(kind: ValueKind, value: Any) -> Any:
 
 
 def _unit(name: str) -> str | None:
-    ends = sorted(_UNITS, key=len, reverse=True)
-    found = next((each for each in ends if name == each or name.endswith(f"_{each}")), None)
-    return None if found is None else _UNITS[found]
+    ends = (unit for end, unit in _UNITS.items() if f"_{name}".endswith(f"_{end}"))
+    return next(ends, None)
 
 
 def _order(

@@ -130,6 +130,7 @@ def test_columns_say_what_they_mean_and_in_which_unit(room: OpenCohort) -> None:
 def test_answers_say_briefly_what_they_are(room: OpenCohort, warm: OpenCohort) -> None:
     said = repr(room.durations())
     assert said == "<Durations of room: rows of stages 7, individuals 141, summary 1>"
+    assert repr(room.survival()).startswith("<Survival of room, n = 24: rows of kaplan_meier 15, ")
     assert repr(rearlog.compare([room, warm])).startswith("<Comparison of room, warm: rows of ")
     assert repr(room) == "<Cohort room: 24 of Vanessa cardui, invented data>"
     shown = room.durations()._repr_html_()
