@@ -85,6 +85,7 @@ GROUPS = {
     },
     "Set up": {
         "settings": "Your initials, folder and units, and who publishes.",
+        "manual": "Install manual pages, and completion for your shell.",
         "schema": "The JSON Schemas of the answers, for programs.",
     },
     "Species, lessons and plans": {

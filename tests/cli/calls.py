@@ -32,6 +32,7 @@ WORKING = {
     "export": ["room", "-o", "data", "--force"],
     "unpack": ["data", "--into", "."],
     "settings": ["by", "KT"],
+    "manual": ["--into", "."],
     "schema": ["durations"],
     "species": ["show", "monarch"],
 }

@@ -287,6 +287,7 @@ def test_the_examples_do_what_they_say(
     monkeypatch.delenv("REARLOG_DIR", raising=False)
     monkeypatch.delenv("REARLOG_BY", raising=False)
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "configuration"))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     monkeypatch.setenv("REARLOG_SETTINGS", str(tmp_path / "settings.toml"))
     put_into(tmp_path, NEEDED.get(line, NEEDED.get(command, shelves)), tmp_path_factory)
     if line in ASKS:
