@@ -79,7 +79,7 @@ def agreement(
         text = f"{first} down, {second} across: {pair.agreed} of {pair.n}"
         room = layout.inner_in / PT / (CHARACTER * look.small_pt)
         both = f"{cohort}: {text}"
-        if several and len(both) > room:
+        if len(both) > room:
             both = f"{cohort}:\n{text}"
         subtitle(axes, look, both if several else text)
     frame(figure, look, words)

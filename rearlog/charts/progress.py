@@ -73,7 +73,7 @@ def progress(
     heights = [max(size * row_pt, USUAL_ROWS * look.text_pt) * PT for size in sizes]
     heights = [height * min(1.0, rows_in / sum(heights)) for height in heights]
     taken_in = look.tallest_in - rows_in + sum(heights)
-    figure = new_figure(look, min(look.tallest_in, max(0.45 * look.height_in, taken_in)))
+    figure = new_figure(look, min(look.tallest_in, taken_in))
     first, last = _limits(results, look, layout.inner_in, labelled=labelled)
     every, below = panels(figure, look, layout, len(results), heights, swatches.height_in)
     names = panel_names([each.cohort for each in results], look, layout)

@@ -100,6 +100,12 @@ def laying(count: int) -> tuple[Reproduction, ...]:
     )
 
 
+@cache
+def counted(count: int) -> tuple[Agreement, ...]:
+    found = found_in(a_round())
+    return tuple(replace(found, cohort=f"cohort {n}") for n in range(1, count + 1))
+
+
 def three_points() -> Thermal:
     """The beetle without its third cohort, whose name would stand in that of the fourth; the first
     is not used."""
@@ -115,6 +121,7 @@ EIGHT = {str(n): "egg egg L1 L1 L2 pupa pupa adult" for n in range(8)}
 
 PICTURES: dict[str, Callable[[], Figure]] = {
     "agreement": lambda: agreement([found_in(a_round())]),
+    "agreement-two": lambda: agreement([*counted(1), replace(counted(1)[0], cohort="b" * 40)]),
     "durations": lambda: durations([each.durations for each in BOTH]),
     "durations-eight": lambda: durations([small_cohort("eight", EIGHT).durations]),
     "forecast": lambda: forecast(coming(*BOTH)),
@@ -162,12 +169,6 @@ def compared(count: int) -> Comparison:
 @cache
 def foretold(count: int) -> tuple[Forecast, ...]:
     return tuple(coming(*cohorts(count)))
-
-
-@cache
-def counted(count: int) -> tuple[Agreement, ...]:
-    found = found_in(a_round())
-    return tuple(replace(found, cohort=f"cohort {n}") for n in range(1, count + 1))
 
 
 SKETCHES: dict[str, Callable[[int, Style], Figure]] = {

@@ -180,10 +180,10 @@ class _Trials:
         )
         chosen: list[str] = []
         total = 0.0
-        for test in order:
-            total += self.coverage.seconds[test]
-            if total <= self.longest or not chosen:
+        for test in order:  # one that takes too long is passed over for the quicker ones behind it
+            if total + self.coverage.seconds[test] <= self.longest or not chosen:
                 chosen.append(test)
+                total += self.coverage.seconds[test]
         return chosen
 
 

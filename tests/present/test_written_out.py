@@ -205,6 +205,10 @@ def _survival() -> list[str]:
     found = cohort("room").survival()
     told = of(found, survival_tables(found), drawn(survival, [found]), survival.plainly(found))
     told += [everyone.others(found, "moths"), *survival.told(found)]
+    log = cohort("room").log
+    later = tuple(replace(each, at=each.at + timedelta(hours=1)) for each in log.all_observations)
+    hours = cohort("room").with_log(replace(log, all_observations=later)).survival()
+    told += drawn_tables(each for each in survival_tables(hours) if "Turnbull" in each.title)
     return told + drawn(survival, [each.survival() for each in three()])
 
 

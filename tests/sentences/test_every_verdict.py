@@ -7,7 +7,7 @@ what is different is looked at before it is kept.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -32,6 +32,8 @@ from rearlog.present.between import (
     growth_by_heat_tables,
     thermal_tables,
 )
+from rearlog.present.due import Today, due_tables
+from rearlog.present.flat import flat_factorial
 from rearlog.present.lineage import flat_lineage, lineage_tables
 from rearlog.present.season import season_tables
 from rearlog.present.tables import Table
@@ -99,7 +101,7 @@ def of_factorial(found: Factorial) -> Iterator[str]:
     yield from factorial.words(found)
     yield from factorial.notices(found)
     if found.overall is not None:
-        yield from cells(factorial_tables(found)[:2])
+        yield from cells([*factorial_tables(found)[:2], flat_factorial(found)])
 
 
 def of_mortality(found: HeatMortality) -> Iterator[str]:
@@ -210,6 +212,13 @@ def seasons() -> Iterator[tuple[str, Season]]:
     yield "eight alike", season(alike)
     odd = summary("odd", stage(60.0), reached=2, missed=200)
     yield "eight and one that stands out", season([*alike, odd])
+    yield "at one site", season([replace(each, site="School") for each in alike])
+    warmth = [*(22 + n / 10 for n in range(20)), 14.0]
+    line = [
+        summary(f"t{celsius:g}", stage(300 / (celsius - 10), 0.3, celsius=celsius))
+        for celsius in warmth
+    ]
+    yield "one that is cold", season(line)
     at = [replace(each, site=f"School {n // 2}") for n, each in enumerate(alike)]
     yield "at four sites", season(at)
     yield "two", season(alike[:2])
@@ -255,15 +264,20 @@ def what_is_due() -> Iterator[tuple[str, list[Due]]]:
         found = [each.with_log(each.log.as_of(moment(day))) for each in cohorts]
         yield f"{', '.join(names)}, day {day}", [each.due(moment(day)) for each in found]
 
+    eleven = small("eleven", SHAPES["one young"] * 11)
+    yield "eleven, day 5", [eleven.due(moment(5))]
+
 
 def of_due(found: Sequence[Due]) -> Iterator[str]:
     yield due.lead(found)
     for each in found:
         yield due.summary(each)
         yield due.ended(each)
+    codes = [f"m{n}" for n in range(1, 12)]
+    yield from cells(due_tables(Today(tuple(found)), [codes] * len(found)))
 
 
-def cells(tables: Sequence[Table]) -> Iterator[str]:
+def cells(tables: Iterable[Table]) -> Iterator[str]:
     """Tables without what is told below them."""
     return filter(None, drawn_tables(replace(each, words=()) for each in tables))
 

@@ -194,6 +194,7 @@ def test_an_animal_whose_head_is_not_known_is_told_by_what_one_sees() -> None:
     assert told.endswith("It has just molted: the body is short, the head is not.")
     assert "molt" not in practice.sign(lady, Specimen("L2", 0.61, 5.0, 0.5))
     assert "about to molt" in practice.sign(lady, Specimen("L2", 0.61, 5.0, 0.9))
+    assert "molt" not in practice.sign(lady, Specimen("L2", 0.61, 5.0, None))
     without = replace(lady.stage("L2"), head_width_mm=None)
     bare = replace(lady, stages=(*lady.stages[:2], without, *lady.stages[3:]))
     for profile, head in ((lady, None), (bare, 0.61)):
