@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from frictionless import validate
 
-import rearlog
 from rearlog.cli.options import cohorts_here
 from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog, Mark
@@ -19,7 +18,7 @@ from rearlog.store.cohort_file import CohortFile
 from tests.cli.conftest import Run
 from tests.open_data import NOW, north, south
 
-SAMPLES = Path(rearlog.__file__).parent.parent / "sample_cohorts"
+SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 ANSWERS = ("durations", "heat", "survival", "growth")
 
 

@@ -24,7 +24,7 @@ from rearlog.present.pictures import KINDS, OF_ALL, OF_SEASON
 from rearlog.store.cohort_file import CohortFile
 from tests.builders import seen, tiny_log
 
-SAMPLES = Path(rearlog.__file__).parents[1] / "sample_cohorts"
+SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 COOL, ROOM, WARM = (SAMPLES / f"{name}.json" for name in ("cool", "room", "warm"))
 
 
