@@ -88,7 +88,7 @@ def check_command(
             say("")
             done = False
         if not done and drafts.path.exists():
-            notice(f"Kept for later; it goes on with: rearlog check {log.cohort.name}")
+            notice(f"Kept for later; it goes on with: rearlog check {file.path.stem}")
 
 
 def _left_over(log: CohortLog, drafts: DraftFile, another: bool) -> Round | None:

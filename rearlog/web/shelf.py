@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections import Counter, OrderedDict, defaultdict
+from collections import OrderedDict, defaultdict
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 from rearlog.notebook import Notebook
 from rearlog.records.errors import RearlogError
 from rearlog.records.labels import labels
+from rearlog.records.log import Cohort
 from rearlog.records.starting import NAME
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.folder import cohorts_in, is_cohort
@@ -54,15 +55,27 @@ class Shelf:
 
         One that cannot be read, and copies of one, are called by their names.
         """
-        found = {name: name for name in self.names()}
-        cohorts = {}
-        for name in found:
+        cohorts, copies = self._readable(), self.copies()
+        apart = dict(zip(cohorts, labels([*cohorts.values()]), strict=True))
+        return {name: name if name in copies else apart.get(name, name) for name in self.names()}
+
+    def copies(self) -> dict[str, list[str]]:
+        """The names of files that are copies of one cohort, each with those of the others."""
+        files: defaultdict[str, list[str]] = defaultdict(list)
+        for name, cohort in self._readable().items():
+            files[cohort.id].append(name)
+        return {
+            name: [each for each in alike if each != name]
+            for alike in files.values()
+            if len(alike) > 1
+            for name in alike
+        }
+
+    def _readable(self) -> dict[str, Cohort]:
+        found = {}
+        for name in self.names():
             with contextlib.suppress(RearlogError, NotOnTheShelf):
-                cohorts[name] = self.notebook(name).log.cohort
-        times = Counter(each.id for each in cohorts.values())
-        for name, label in zip(cohorts, labels([*cohorts.values()]), strict=True):
-            if times[cohorts[name].id] == 1:
-                found[name] = label
+                found[name] = self.notebook(name).log.cohort
         return found
 
     def _paths(self) -> dict[str, Path]:

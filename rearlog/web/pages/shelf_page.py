@@ -79,7 +79,11 @@ def shelf(desk: Desk) -> ResponseReturnValue:
         return redirect("/report", 303)
     boards = [board(desk, name) for name in desk.shelf.names()]
     return render_template(
-        "shelf.html.j2", boards=boards, called=desk.shelf.called(), folder=desk.shelf.folder.name
+        "shelf.html.j2",
+        boards=boards,
+        called=desk.shelf.called(),
+        copies=desk.shelf.copies(),
+        folder=desk.shelf.folder.name,
     )
 
 
