@@ -229,8 +229,7 @@ def drawn(figure: Figure) -> list[Bbox]:
     return [patch.get_window_extent().transformed(millimetres) for patch in figure.axes[0].patches]
 
 
-@pytest.mark.parametrize("count", [1, 19, 30])
-@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize(("paper", "count"), [("A4", 1), ("letter", 19), ("A4", 30)])
 @pytest.mark.parametrize("species", [listing.id for listing in bundled()])
 def test_drawings_stand_between_codes_and_names_and_push_nothing_off(
     species: str, paper: Paper, count: int
