@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +12,7 @@ from rearlog.cli.completion import stages
 from rearlog.cli.options import (
     WHEN,
     CohortName,
+    Place,
     force_option,
     notice,
     output_option,
@@ -39,14 +39,14 @@ if TYPE_CHECKING:
     from rearlog.charts.style import Style
 
 
-class CohortOrPlace(CohortName):
+class CohortOrPlace(Place):
     """A cohort, or for charts of a season any place that has some."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
         """The path of the file, or of the place."""
         of_season = ctx is not None and ctx.params.get("kind") in OF_SEASON
-        there = isinstance(value, str) and os.path.lexists(value)
-        return Path(value) if of_season and there else super().convert(value, param, ctx)
+        kind = Place if of_season else CohortName
+        return kind.convert(self, value, param, ctx)
 
 
 @click.command("chart")

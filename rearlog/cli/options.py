@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
@@ -77,6 +78,17 @@ class TypedDate(ParamType[str]):
 
 
 WHEN = TypedDate()
+
+
+class Place(CohortName):
+    """A file or folder that is there; else a cohort by its name."""
+
+    name = "place"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        """The path as it stands, or that of the cohort's file."""
+        there = isinstance(value, str) and os.path.lexists(value)
+        return Path(value) if there else super().convert(value, param, ctx)
 
 
 def cohorts_here() -> list[Path]:

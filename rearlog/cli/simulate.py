@@ -113,7 +113,7 @@ def simulate_command(
     \b
     rearlog simulate demo --species painted-lady --eggs 24 --temp 24
     rearlog simulate hot --species monarch --eggs 12 --temps logger.csv --every 2
-    rearlog simulate season --species painted-lady --eggs 30 --temp 22 --classes 20
+    rearlog simulate spring --species monarch --eggs 30 --temp 24 --classes 20
     """
     from rearlog.analysis.simulation.invention import Wishes, invent, invent_ended
     from rearlog.analysis.simulation.lives import Chances

@@ -21,6 +21,7 @@ WORKING = {
     "merge": ["room", "other.json"],
     "forecast": ["room"],
     "compare": ["room", "other"],
+    "season": ["room", "other"],
     "thermal": ["room", "other"],
     "explain": ["SE"],
     "plan": ["--species", "monarch", "--temp", "22", "--difference", "9", "--runs", "10"],

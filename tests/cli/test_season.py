@@ -75,7 +75,12 @@ def test_where_there_is_nothing(run: Run, folder: Path) -> None:
     assert run("season", "empty", fails=2).stderr == (
         "Error: there are no cohorts in empty (name cohort files, or their folder)\n"
     )
-    assert "gone: there is no such file or folder" in run("season", "gone", fails=2).stderr
+    assert "gone.json: there is no such file or folder" in run("season", "gone", fails=2).stderr
+
+
+def test_a_cohort_may_be_named(run: Run, room: Path, folder: Path) -> None:
+    named = run("season", "room", "--format", "json").stdout
+    assert named == run("season", "room.json", "--format", "json").stdout
 
 
 def test_of_many_those_are_listed_that_stand_out(
