@@ -13,12 +13,18 @@ from tests.mutation.operators import mutants
 AIM = 0.9
 ROOMS = ("analysis", "charts", "present", "sentences")
 TESTS = (
-    *("analysis", "charts", "present", "published", "sentences", "test_notebook.py"),
+    *("analysis", "charts", "published", "sentences", "test_notebook.py"),
+    *(
+        f"present/{each.name}"
+        for each in sorted((ROOT / "tests" / "present").glob("test_*.py"))
+        if each.name != "test_explaining.py"
+    ),
     *("frames", "interface"),
     *("cli/test_answers.py", "cli/test_between.py", "cli/test_full.py"),
 )
-"""Those that look at results; tracing the other commands and the pages of the browser would take
-longer than all of these."""
+"""Those that look at results; tracing the other commands, the pages of the browser, and each
+explanation by itself, of which every one has all answers worked out, would take longer than all of
+these."""
 
 
 @pytest.mark.slow
