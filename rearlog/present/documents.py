@@ -29,6 +29,7 @@ NAMES = (
     "five-temperatures",
     "egg-to-egg",
     "season",
+    "command-line",
     "formats",
     "python",
     "questions-in-sql",
