@@ -17,13 +17,23 @@ import sys
 from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from itertools import chain
+from pathlib import Path
 from queue import SimpleQueue
 from typing import Any, TypeVar
 
 Thing = TypeVar("Thing")
 Result = TypeVar("Result")
 
-_BEGIN = "from rearlog.processes import _serve; _serve()"
+_BEGIN = """
+import sys
+here, *others = {paths!r}
+sys.path.insert(0, here)
+sys.path += [each for each in others if each not in sys.path]
+from rearlog.processes import _serve
+_serve()
+"""
+"""The same rearlog as here, then the system's own modules, and what else can be imported here last:
+the folder of a script may hold a `re.py`."""
 
 
 def processors() -> int:
@@ -78,11 +88,11 @@ class _Helper:
     """A process that does what it is told, one part after the other."""
 
     def __init__(self, function: Callable[[Any], Any]) -> None:
+        paths = [str(Path(__file__).parents[1]), *filter(None, sys.path)]
         self._process = subprocess.Popen(
-            [sys.executable, "-c", _BEGIN],
+            [sys.executable, "-P", "-c", _BEGIN.format(paths=paths)],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
         )
         self._function = function
 

@@ -2,10 +2,13 @@
 
 import os
 import threading
+from importlib import import_module
 from math import sqrt
+from pathlib import Path
 
 import pytest
 
+import rearlog
 from rearlog.processes import each_of, processors
 from rearlog.records.errors import UsageError
 
@@ -54,12 +57,28 @@ def test_it_works_beside_threads_and_what_is_printed_is_no_result() -> None:
     assert found == [[2, 4]]
 
 
+def test_it_is_the_same_rearlog_and_no_script_stands_in_for_a_module_of_the_system(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "re.py").write_text("raise SystemExit('not this one')")
+    (tmp_path / "ours.py").write_text("def twice(thing):\n    return 2 * thing\n")
+    monkeypatch.syspath_prepend(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    twice = import_module("ours").twice
+    assert list(each_of(twice, [1, 2], fewest=2, jobs=2)) == [2, 4]
+    assert set(each_of(_home, [1, 2], fewest=2, jobs=2)) == {rearlog.__file__}
+
+
 def test_there_is_a_processor() -> None:
     assert processors() >= 1
 
 
 def _process(_: int) -> int:
     return os.getpid()
+
+
+def _home(_: int) -> str:
+    return rearlog.__file__
 
 
 def _but_three(thing: int) -> int:
