@@ -103,12 +103,14 @@ def write(layout: Layout, rows: Iterable[Row]) -> bytes:
 
     Text is cleaned of control characters, and disarmed where a spreadsheet would run it.
     """
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
+    out = io.BytesIO()
+    text = io.TextIOWrapper(out, "utf-8", newline="")  # a buffer of text takes four times as much
+    writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(column.name for column in layout.columns)
     for row in rows:
         writer.writerow(cell_of(column, row[column.name]) for column in layout.columns)
-    return out.getvalue().encode()
+    text.flush()
+    return out.getvalue()
 
 
 def cell_of(column: TableColumn, value: Any) -> str:

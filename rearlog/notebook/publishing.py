@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from rearlog.analysis.stages.durations import IndividualDuration
     from rearlog.exchange.bundle import Files
     from rearlog.exchange.darwin_core import Passage
     from rearlog.exchange.publication import Publication
     from rearlog.notebook.cohort import Notebook
+    from rearlog.records.log import CohortLog
 
 
 def open_data(
@@ -23,14 +25,19 @@ def open_data(
     from rearlog.exchange.darwin_core import darwin_core as archive
     from rearlog.exchange.data_package import data_package
 
-    published = [each.with_log(log) for each, log in zip(notebooks, publication.logs, strict=True)]
+    published = zip(notebooks, publication.logs, strict=True)
     if darwin_core:
-        passages = {each.name: list(_passages(each)) for each in published}
+        passages = {log.cohort.name: list(_passages(each.with_log(log))) for each, log in published}
         files = archive(publication, passages, settled_stages)
     else:
-        durations = {each.name: each.durations().individuals for each in published}
+        durations = {log.cohort.name: _durations(each, log) for each, log in published}
         files = data_package(publication, durations, settled_stages)
     return files | {DATACITE: datacite(publication)}
+
+
+def _durations(notebook: Notebook, log: CohortLog) -> Iterator[IndividualDuration]:
+    """Worked out when it is their turn, so that memory holds those of one cohort."""
+    yield from notebook.with_log(log).durations().individuals
 
 
 def _passages(notebook: Notebook) -> Iterator[Passage]:
