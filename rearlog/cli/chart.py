@@ -12,7 +12,7 @@ from rearlog.cli.completion import stages
 from rearlog.cli.options import (
     WHEN,
     CohortName,
-    Place,
+    SeasonPlace,
     force_option,
     notice,
     output_option,
@@ -39,13 +39,13 @@ if TYPE_CHECKING:
     from rearlog.charts.style import Style
 
 
-class CohortOrPlace(Place):
+class CohortOrPlace(SeasonPlace):
     """A cohort, or for charts of a season any place that has some."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
         """The path of the file, or of the place."""
         of_season = ctx is not None and ctx.params.get("kind") in OF_SEASON
-        kind = Place if of_season else CohortName
+        kind = SeasonPlace if of_season else CohortName
         return kind.convert(self, value, param, ctx)
 
 

@@ -80,7 +80,7 @@ class TypedDate(ParamType[str]):
 WHEN = TypedDate()
 
 
-class Place(CohortName):
+class SeasonPlace(CohortName):
     """A file or folder that is there; else a cohort by its name."""
 
     name = "place"

@@ -8,14 +8,14 @@ from pathlib import Path
 import click
 
 from rearlog.cli.answer_options import full_option
-from rearlog.cli.options import Place, answering, notice
+from rearlog.cli.options import SeasonPlace, answering, notice
 from rearlog.cli.present import show
 
 _SHOWN_EVERY = 25
 
 
 @click.command("season")
-@click.argument("places", metavar="FOLDER_OR_FILE...", type=Place(), nargs=-1, required=True)
+@click.argument("places", metavar="FOLDER_OR_FILE...", type=SeasonPlace(), nargs=-1, required=True)
 @click.option(
     "--by",
     type=click.Choice(["site"]),
