@@ -7,9 +7,7 @@ from typing import Any
 
 import click
 
-from rearlog.exchange.celsius import parted
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
-from rearlog.settings import usual
 
 
 class Finite(click.FloatRange):
@@ -52,6 +50,9 @@ class Degrees(Finite):
     ) -> float:
         """The temperature that is meant, in °C."""
         if isinstance(value, str):
+            from rearlog.exchange.celsius import parted  # start-up time
+            from rearlog.settings import usual
+
             value, unit = parted(value)
             if (unit or usual.unit()) == "F":
                 value = round((Finite().convert(value, param, ctx) - 32) / 1.8, 4)
