@@ -56,6 +56,16 @@ class CohortName(ParamType[Path]):
         return [CompletionItem(name) for name in names if name.startswith(incomplete)]
 
 
+class NewCohortName(CohortName):
+    """A cohort that is to be made; a label of one that is there is not meant."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        """The path that its file will have."""
+        from rearlog.store.opening import place_of  # start-up time: not for --help
+
+        return value if isinstance(value, Path) else place_of(value)
+
+
 class TypedDate(ParamType[str]):
     """A date or moment, as typed; one of numerals in the user's own order becomes one of ISO 8601.
 
@@ -99,6 +109,7 @@ def cohorts_here() -> list[Path]:
 
 
 cohort_argument = click.argument("cohort", type=CohortName())
+new_cohort_argument = click.argument("cohort", type=NewCohortName())
 cohorts_argument = click.argument(
     "cohorts", metavar="COHORT...", type=CohortName(), nargs=-1, required=True
 )

@@ -19,8 +19,9 @@ from rearlog.store.origins import naming
 def rename_command(cohort: Path, label: str) -> None:
     """Give a cohort another label: letters, digits, - and _.
 
-    Answers, charts and exports show the label. The file stays where it is, so commands go on with
-    its name; and it stays the same cohort, so that copies of it can still be merged.
+    Answers, charts and exports show the label, and commands take it too. The file stays where it
+    is, and its name goes on to be taken; it stays the same cohort, so that copies of it can still
+    be merged.
 
     \b
     rearlog rename room class-4b

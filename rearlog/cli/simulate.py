@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rearlog.cli.numbers import CELSIUS, SHARE, Finite
-from rearlog.cli.options import WHEN, cohort_argument, notice
+from rearlog.cli.options import WHEN, new_cohort_argument, notice
 from rearlog.cli.simulation_options import every_option, seed_option, species_option
 from rearlog.cli.standard import InputFile
 from rearlog.cli.writing import writing
@@ -33,7 +33,7 @@ _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
 
 
 @click.command("simulate")
-@cohort_argument
+@new_cohort_argument
 @species_option
 @click.option("--eggs", type=click.IntRange(1, 100_000), required=True, help="How many eggs.")
 @click.option("--temp", type=CELSIUS, metavar="C", help="A constant temperature, °C …")

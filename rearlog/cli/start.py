@@ -10,8 +10,8 @@ from rearlog.cli.completion import species_ids, stages
 from rearlog.cli.numbers import CELSIUS
 from rearlog.cli.options import (
     WHEN,
-    cohort_argument,
     factor_option,
+    new_cohort_argument,
     notice,
     on_option,
     origin_option,
@@ -29,7 +29,7 @@ from rearlog.store.origins import origins_without_file
 
 
 @click.command("start")
-@cohort_argument
+@new_cohort_argument
 @click.option(
     "--species",
     metavar="ID",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from rearlog.records.errors import UsageError
+from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.starting import NAME
 from rearlog.settings import usual
@@ -16,10 +16,19 @@ from rearlog.store.reading import log_in
 
 
 def find(cohort: str) -> Path:
-    """The file of a cohort given as a path (with or without .json), or as a name.
+    """The file of a cohort that is there, given as a path (with or without .json), or as a name.
 
-    A name stands for a file in the usual folder (see `settings.usual`).
+    A name stands for a file in the usual folder (see `settings.usual`), or else for the one cohort
+    in it that has this label. Where there is neither it is the path that such a file would have.
     """
+    path = place_of(cohort)
+    if cohort == path.stem and not os.path.lexists(path):
+        return _labelled(cohort, path.parent) or path
+    return path
+
+
+def place_of(cohort: str) -> Path:
+    """The path that the file of a cohort has, or would have, given as a path or as a name."""
     if cohort.endswith(".json"):
         return Path(cohort)
     if os.sep in cohort or (os.altsep is not None and os.altsep in cohort):
@@ -29,6 +38,22 @@ def find(cohort: str) -> Path:
             f"“{cohort[:40]}” is not a cohort name", "use letters, digits, - and _, or a path"
         )
     return usual.folder() / f"{cohort}.json"
+
+
+def _labelled(label: str, folder: Path) -> Path | None:
+    from rearlog.store.folder import cohorts_in  # start-up time
+
+    found = [path for path in cohorts_in(folder) if _is_called(label, path)]
+    return found[0] if len(found) == 1 else None
+
+
+def _is_called(label: str, path: Path) -> bool:
+    try:
+        if label.encode() not in path.read_bytes():  # far faster than to read the log
+            return False
+        return read_log(path).cohort.name == label
+    except (OSError, StoreError):
+        return False  # whoever asks for it by its file is told what is wrong
 
 
 def opened(path: Path) -> bytes | Content:

@@ -3,11 +3,11 @@
 from pathlib import Path
 
 from rearlog.present.documents import NAMES, document
-from tests.web.visiting import desk_over, guest
+from tests.web.visiting import desk_over, looker
 
 
 def test_every_page_is_read_from_the_list_and_leads_to_others(tmp_path: Path) -> None:
-    visitor = guest(desk_over(tmp_path))
+    visitor = looker(desk_over(tmp_path))
     listed = visitor.get("/read").text
     for name in NAMES:
         assert f'href="/read/{name}"' in listed
@@ -17,4 +17,4 @@ def test_every_page_is_read_from_the_list_and_leads_to_others(tmp_path: Path) ->
 
 
 def test_a_page_that_is_not_there_is_not_found(tmp_path: Path) -> None:
-    assert guest(desk_over(tmp_path)).get("/read/nothing").status_code == 404
+    assert looker(desk_over(tmp_path)).get("/read/nothing").status_code == 404
