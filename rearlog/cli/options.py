@@ -97,7 +97,7 @@ class SeasonPlace(CohortName):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
         """The path as it stands, or that of the cohort's file."""
-        there = isinstance(value, str) and os.path.lexists(value)
+        there = isinstance(value, str) and (os.path.isfile(value) or os.path.isdir(value))
         return Path(value) if there else super().convert(value, param, ctx)
 
 

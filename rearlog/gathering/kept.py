@@ -19,6 +19,11 @@ import msgspec
 import rearlog
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.disk.outputs import unwritten
+from rearlog.records.errors import UsageError
+
+_BEGINNING = b'{"arithmetic":'
+_LONGEST_FIRST = 200
+"""How the first line begins, and how many bytes it has at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +46,10 @@ class KeptPlace:
 
 
 class KeptSummaries:
-    """The file of them. What cannot be read of it counts as not kept."""
+    """The file of them. What cannot be read of it counts as not kept.
+
+    Raises UsageError for a path where something else is: nothing else is written over.
+    """
 
     def __init__(self, path: Path) -> None:
         self.path = path
@@ -49,9 +57,14 @@ class KeptSummaries:
         self._places: dict[str, KeptPlace] = {}
         self._fits = False
         self._lines = 0
+        if os.path.lexists(path) and not path.is_file():
+            raise UsageError(f"{path} is not a file", "give another to --cache")
         try:
             with path.open("rb") as file:
-                self._fits = file.readline().rstrip(b"\n") == self._arithmetic
+                first = file.readline(_LONGEST_FIRST).rstrip(b"\n")
+                if not (first.startswith(_BEGINNING) or _BEGINNING.startswith(first)):
+                    raise UsageError(f"{path} holds something else", "give another to --cache")
+                self._fits = first == self._arithmetic
                 for line in file if self._fits else ():
                     self._take(line)
         except FileNotFoundError:

@@ -26,7 +26,7 @@ def places_in(asked: Iterable[Path]) -> list[Path]:
     for path in asked:
         if path.is_dir():
             found |= dict.fromkeys(_below(path))
-        elif os.path.lexists(path):
+        elif path.is_file():
             found[path] = None
         else:
             missing.append(Problem("there is no such file or folder", str(path)))

@@ -1,5 +1,6 @@
 """Folders of invented classes, packages, copies and damage: what is read, and read again."""
 
+import os
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -263,3 +264,17 @@ def test_a_place_that_is_gone_or_changed_is_not_kept(tmp_path: Path) -> None:
     assert kept.of(place, NOW.date()) is None
     again = KeptSummaries(tmp_path / "kept")
     assert again.of(place, NOW.date()) is None
+
+
+def test_nothing_else_is_written_over(classes: Path, tmp_path: Path) -> None:
+    """What is no file of kept summaries, such as a cohort, stays as it is; a device is not read."""
+    cohort = sorted(classes.rglob("*.json"))[0]
+    before = cohort.read_bytes()
+    with pytest.raises(UsageError, match="holds something else"):
+        season([classes], cache=cohort, now=NOW)
+    assert cohort.read_bytes() == before
+    for place in (tmp_path, Path(os.devnull)):
+        with pytest.raises(UsageError, match="is not a file"):
+            season([classes], cache=place, now=NOW)
+    with pytest.raises(UsageError, match="no such file"):
+        season([os.devnull])
