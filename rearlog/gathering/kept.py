@@ -154,4 +154,5 @@ def arithmetic() -> str:
 
 
 def _key(path: Path) -> str:
-    return os.path.abspath(path)
+    """A name that any encoding has, also of letters that are none."""
+    return os.fsencode(os.path.abspath(path)).decode(errors="backslashreplace")
