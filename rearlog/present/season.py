@@ -166,11 +166,12 @@ def _full(result: Season) -> Iterator[Table]:
             ["stage", "mean", "SE", LIMITS, "k", "left out", "sites", "τ sites", "τ cohorts"],
             [_mean(one) for one in each.stages],
             [
-                "Mean, SE and limits: Hartung & Knapp 2001. Where there are three sites or more, "
-                "some with several cohorts, they count sites; τ sites is the SD between these, τ "
-                "cohorts that between cohorts of one site. k: cohorts. Left out: fewer than three "
-                "came through, or too many are still in it. Another cohort: where one more is "
-                "expected, 19 times in 20."
+                "Mean, SE and limits: Hartung & Knapp 2001, the SE no less than the variances make "
+                "it (Röver et al. 2015). Where there are three sites or more, some with several "
+                "cohorts, they count sites; τ sites is the SD between these, τ cohorts that "
+                "between cohorts of one site. k: cohorts. Left out: fewer than three came through, "
+                "or too many are still in it. Another cohort: where one more is expected, 19 times "
+                "in 20."
             ],
             full=True,
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -48,6 +49,12 @@ def labels(cohorts: Sequence[Labelled]) -> list[str]:
             for each, label in zip(cohorts, found, strict=True)
         ]
     return found
+
+
+def in_line(name: str) -> list[tuple[int, str]]:
+    """The key by which names stand in a list as people count: School 2 before School 10."""
+    parts = re.split(r"([0-9]+)", name.casefold())
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in parts]
 
 
 def own_label(called: str) -> str:

@@ -430,6 +430,13 @@ _ALL = (
         "J. Bacteriol. 154:1222–1226",
     ),
     _article(
+        "Röver, C.; Knapp, G.; Friede, T.",
+        2015,
+        "Hartung-Knapp-Sidik-Jonkman approach and its modification for random-effects "
+        "meta-analysis with few studies",
+        "BMC Med. Res. Methodol. 15:99",
+    ),
+    _article(
         "Satterthwaite, F. E.",
         1946,
         "An approximate distribution of estimates of variance components",

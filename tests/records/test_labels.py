@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from rearlog.records.errors import UsageError
 from rearlog.records.identity import ID, named_id, new_id
-from rearlog.records.labels import called, labels, own_label, refuse_twice
+from rearlog.records.labels import called, in_line, labels, own_label, refuse_twice
 from rearlog.records.log import Cohort
 from tests.builders import tiny_log
 
@@ -90,3 +90,11 @@ def test_a_cohort_that_is_given_no_identity_makes_one_of_what_it_is() -> None:
     assert first.id == tiny_log({"1": "L1"}).cohort.id
     assert first.id != tiny_log({"1": "egg"}, name="other").cohort.id
     assert replace(first, name="other").id == first.id  # renamed, it stays the same
+
+
+def test_names_stand_as_people_count() -> None:
+    names = ["School 10", "school 2", "School 1", "Åsgård 3", "4b", "10a", "School"]
+    assert sorted(names, key=in_line) == [
+        *("4b", "10a"),
+        *("School", "School 1", "school 2", "School 10", "Åsgård 3"),
+    ]

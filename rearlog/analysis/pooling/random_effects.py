@@ -71,16 +71,19 @@ def random_effects(
     """The mean of `values` (k,) with standard errors `errors` (k,), which are above 0.
 
     With weights w = 1/(s² + τ²), μ = Σ w·y / Σ w and SE² = Σ w·(y − μ)² / ((k − 1)·Σ w), with t on
-    k − 1 degrees of freedom; another cohort: μ ± t·√(τ² + SE²) on k − 2 (of twelve cohorts it holds
-    nine in ten: τ² is hardly known by so few). The limits of τ² are the
-    values with which Σ w·(y − μ)² is as large as the 97.5th and the 2.5th percentile of χ² on
-    k − 1. I² = τ²/(τ² + s²), s² = (k − 1)·Σ v / ((Σ v)² − Σ v²) with v = 1/s_i².
+    k − 1 degrees of freedom, but SE² no less than 1 / Σ w: values that chance, or a design that
+    gives each site the same temperatures, put closer together than their errors are no surer for
+    it. Another cohort: μ ± t·√(τ² + SE²) on k − 2 (of twelve cohorts it holds nine in ten: τ² is
+    hardly known by so few). The limits of τ² are the values with which Σ w·(y − μ)² is as large as
+    the 97.5th and the 2.5th percentile of χ² on k − 1. I² = τ²/(τ² + s²),
+    s² = (k − 1)·Σ v / ((Σ v)² − Σ v²) with v = 1/s_i².
     Raises ValueError for arrays that do not match, are empty, or have an error of 0.
 
     Sources (cited from memory, held by a reference library). Variance: Paule & Mandel 1982, J. Res.
     Natl. Bur. Stand. 87:377–385, or DerSimonian & Laird 1986, Control. Clin. Trials 7:177–188. Mean
     and limits: Hartung & Knapp 2001, Stat. Med. 20:3875–3889; Sidik & Jonkman 2002, Stat. Med.
-    21:3153–3159. Another cohort: Higgins, Thompson & Spiegelhalter 2009, J. R. Stat. Soc. A
+    21:3153–3159; no closer than by the variances: Röver, Knapp & Friede 2015, BMC Med. Res.
+    Methodol. 15:99. Another cohort: Higgins, Thompson & Spiegelhalter 2009, J. R. Stat. Soc. A
     172:137–159. Limits of τ²: Viechtbauer 2007, Stat. Med. 26:37–52. I²: Higgins & Thompson 2002,
     Stat. Med. 21:1539–1558.
     """
@@ -310,12 +313,12 @@ def _moment(
 
 
 def _hartung_knapp(y: Floats, variances: Floats) -> tuple[float, float]:
-    """The weighted mean, and its standard error by the scatter of the values about it."""
+    """The weighted mean, and its standard error by the scatter of the values about it, or by their
+    variances where these say more."""
     weights = 1 / variances
-    missed = _about_mean(y)(weights)
     mean = float(y @ weights / weights.sum())
-    se = (float(weights @ missed**2) / ((y.size - 1) * float(weights.sum()))) ** 0.5
-    return mean, se
+    scatter = _squares(weights, _about_mean(y)) / (y.size - 1)
+    return mean, (max(1.0, scatter) / float(weights.sum())) ** 0.5
 
 
 def _about_mean(y: Floats) -> Callable[[Floats], Floats]:

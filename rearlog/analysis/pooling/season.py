@@ -35,6 +35,7 @@ from rearlog.analysis.statistics.differences import holm
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.records.errors import UsageError
+from rearlog.records.labels import in_line
 
 APART_C = 2.0
 """A cohort that was so far (°C) from the middle one is called warmer or cooler."""
@@ -293,6 +294,11 @@ class Season(Answer):
         return f"{len(self.cohorts)} cohorts"
 
 
+def _listed(cohort: CohortSummary) -> tuple[object, ...]:
+    """Where a cohort stands in a list: by site, those of none last, and label."""
+    return cohort.site is None, in_line(cohort.site or ""), in_line(cohort.name), cohort.id
+
+
 def season(
     summaries: Iterable[CohortSummary],
     copies: Sequence[Copy] = (),
@@ -304,7 +310,7 @@ def season(
     by `deleted_p`, from the others or from the line of their rates, or by that funnel, corrected
     for all of them (Holm 1979).
     """
-    cohorts = tuple(sorted(summaries, key=lambda each: (each.site or "", each.name, each.id)))
+    cohorts = tuple(sorted(summaries, key=_listed))
     by_species: defaultdict[str, list[CohortSummary]] = defaultdict(list)
     for each in cohorts:
         by_species[each.species].append(each)
@@ -413,7 +419,7 @@ def _survival(cohorts: Sequence[CohortSummary]) -> SeasonSurvival:
     for each in settled:
         if each.site is not None:
             sites[each.site] += Counter(reached=each.reached, n=each.known)
-    names = sorted(sites)
+    names = list(sites)
     return SeasonSurvival(
         stage=cohorts[0].last_stage,
         left_out=len(cohorts) - len(settled),
@@ -440,7 +446,7 @@ def _thermal(usable: dict[str, list[_Row]]) -> Iterator[SeasonThermal]:
                 at_sites[row[0].site].append(row)
         found = [
             _constants(site, theirs)
-            for site, theirs in sorted(at_sites.items())
+            for site, theirs in at_sites.items()
             if _temperatures(theirs) >= FEWEST_TEMPERATURES
         ]
         by_site = _with_shared_scatter(
@@ -558,7 +564,7 @@ def _by_site(
     over = survival.over_sites
     judged = dict(zip(survival.sites, over.points, strict=True)) if over else {}
     settled = set(survival.ids)
-    names = sorted({each.site for each in cohorts}, key=lambda name: (name is None, name or ""))
+    names = list(dict.fromkeys(each.site for each in cohorts))
     for name in names if names != [None] else ():
         theirs = [each for each in cohorts if each.site == name]
         ended = [each for each in theirs if each.id in settled]
