@@ -10,7 +10,8 @@ from click.testing import CliRunner
 import rearlog
 from rearlog.cli.main import main
 from rearlog.present import documents
-from rearlog.present.documents import NAMES, WRITTEN_HERE, anchor, as_html, as_page, document
+from rearlog.present.anchors import anchor
+from rearlog.present.documents import NAMES, WRITTEN_HERE, as_html, as_page, document
 from rearlog.present.methods_document import heading
 from rearlog.sentences.meanings.methods import METHODS
 from tests.consoles import DOCUMENTS, README, beside_the_samples, followed, pages
@@ -104,6 +105,13 @@ def test_the_page_of_methods_has_every_method_that_makes_a_number() -> None:
     assert not missing
     assert "Kaplan, E. L. & Meier, P. 1958." in text
     assert "tests/published/test_honek_2003.py" in text
+
+
+def test_the_page_of_methods_speaks_to_readers_and_not_to_callers() -> None:
+    text = document(WRITTEN_HERE).text
+    assert "Raises " not in text
+    assert not re.search(r"\([a-z],\)", text)
+    assert "[Temperatures and degree-days](#temperatures-and-degree-days): [" in text
 
 
 def test_docs_opens_the_page_that_was_asked_for(

@@ -17,6 +17,7 @@ from markdown_it.token import Token
 from markupsafe import Markup
 
 from rearlog import __version__
+from rearlog.present.anchors import anchor
 from rearlog.present.policy import guarded
 from rearlog.records.errors import UsageError
 from rearlog.records.suggestions import suggestion
@@ -122,9 +123,3 @@ def _reachable(tokens: Sequence[Token]) -> list[Token]:
         if each.type == "fence":
             each.attrSet("tabindex", "0")
     return list(tokens)
-
-
-def anchor(heading: str) -> str:
-    """The part of an address that leads to a heading: `a-week-of-looks`."""
-    kept = "".join(each if each.isalnum() else " " for each in heading.casefold())
-    return "-".join(kept.split())

@@ -58,6 +58,8 @@ _SEE = re.compile(r"[Ss]ee ((?:`\w+`(?:,? and |, )?)+)")
 _ENDS = ("low", "high")
 _SUBJECT = re.compile(r"(`\w+`(?:(?:, and |, | and )`\w+`)*)[ :,]")
 _CLAUSE = re.compile(r";\s+(?=`)")
+_SHAPE = re.compile(r" \([a-z0-9]{1,2},(?: [a-z0-9]{1,2})*\)")
+"""The shape of an array, as docstrings tell it: (k,), (k, p)."""
 _NO_VERB = re.compile(r"^(`\w+`) (?=(?:an?|how|that|the|those|what|who)\b)")
 _BACK = re.compile(
     r"(?:Both|Else|In the last|Its?|O(?:f th(?:em|[eo]se)|n average they)|The(?:n|re|se|y)|Those)\b"
@@ -341,10 +343,16 @@ def how_made(function: str) -> HowMade:
     module, _, name = function.rpartition(".")
     method = METHODS.get(function, Method())
     doc = inspect.getdoc(getattr(import_module(f"{ROOT}{module}"), name)) or ""
-    does = " ".join(doc.split("\n\n")[0].split()).replace("`", "")
+    does = _plainly(doc.split("\n\n")[0]).replace("`", "")
     sources = tuple(work.reference for work in works_named(_told(module, name)))
     checked = tuple(f"tests/{each}" for each in method.checked or [mirror(method, function)])
     return HowMade(function, does, sources, method.assumes or None, checked)
+
+
+def _plainly(paragraph: str) -> str:
+    """What of a docstring is for those who ask for a number: no errors, no shapes of arrays."""
+    told = [each for each in _sentences(paragraph) if not each.startswith("Raises ")]
+    return _SHAPE.sub("", " ".join(told))
 
 
 def mirror(method: Method, function: str) -> str:

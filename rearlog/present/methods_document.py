@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rearlog.present.anchors import anchor
 from rearlog.present.explaining import ANSWERS, HowMade, Meaning, charts, explain
 
 ROOMS = {
@@ -36,12 +37,17 @@ def methods_document() -> str:
         "The tests are in the source of this version.",
         "",
     ]
-    for room, title in ROOMS.items():
-        mine = [made[each] for each in sorted(made) if each.split(".")[0] == room]
-        if mine:
-            lines += [f"## {title}", ""]
-            for each in mine:
-                lines += _section(each, formulas.get(each.function, {}))
+    rooms = {
+        title: [made[each] for each in sorted(made) if each.split(".")[0] == room]
+        for room, title in ROOMS.items()
+    }
+    for title, mine in rooms.items():
+        links = (f"[{name}](#{anchor(name)})" for each in mine if (name := heading(each.function)))
+        lines += [f"- [{title}](#{anchor(title)}): {', '.join(links)}"]
+    for title, mine in rooms.items():
+        lines += ["", f"## {title}", ""]
+        for each in mine:
+            lines += _section(each, formulas.get(each.function, {}))
     return "\n".join(lines)
 
 
