@@ -30,7 +30,7 @@ these."""
 @pytest.mark.slow
 def test_nine_in_ten_faults_are_caught() -> None:
     """The floor is two standard errors of a share of that size below the aim."""
-    number = int(os.environ.get("REARLOG_FAULTS", "40"))
+    number = int(os.environ.get("REARLOG_FAULTS", "30"))
     floor = AIM - 2 * (AIM * (1 - AIM) / number) ** 0.5
     done = subprocess.run(
         [

@@ -47,6 +47,7 @@ METHODS: Mapping[str, Method] = {
         "Individuals are independent; who is of no known level is in no group."
     ),
     "comparing.learning.credible_threshold": Method("The rate is straight over the temperatures."),
+    "comparing.rate_curves.best_bent": Method(part_of="comparing.rate_curves.rate_curves"),
     "comparing.rate_curves.landmarks": Method("The law holds between the cohorts’ temperatures."),
     "comparing.rate_curves.rate_curves": Method(
         "Mean rates scatter about one of the laws, each by its standard error."

@@ -7,7 +7,7 @@ import pytest
 
 from rearlog.analysis.forecasting.due import Next, due
 from rearlog.analysis.forecasting.forecast_model import forecast_model
-from rearlog.present.json import to_json
+from rearlog.present.json import plain
 from rearlog.records.log import DayExtremes
 from rearlog.sentences.due import summary
 from tests.analysis.invented_forecasts import SURE, observed, on
@@ -132,7 +132,7 @@ def test_where_nothing_can_be_foretold():
     found = due_of(eggs(2, celsius=5.0), on(3))
     assert summary(found) == "2 alive: 2 eggs; nothing else can be foretold"
     assert found.events == ()
-    assert to_json(found)
+    assert plain(found)
 
 
 def test_scipy_is_not_loaded():

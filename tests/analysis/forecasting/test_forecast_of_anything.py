@@ -12,7 +12,7 @@ from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
 from rearlog.analysis.forecasting.review import review
 from rearlog.analysis.stages.events import ALIVE
-from rearlog.present.json import to_json
+from rearlog.present.json import plain
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -108,7 +108,7 @@ def test_whatever_a_log_holds(seed):
     for earliest, likely, latest in foretold:
         assert likely is None or earliest <= likely <= latest
     for answer in (found, due(told), review(log, as_of)):
-        assert to_json(answer)  # refuses a NaN
+        assert plain(answer)  # refuses a NaN
     if told.course.curve is not None:
         by = told.date_of(told.course.now) + timedelta(rng.choice([1, 40]))
-        assert to_json(deadline(log, as_of, by, coming))
+        assert plain(deadline(log, as_of, by, coming))

@@ -8,7 +8,7 @@ from rearlog.analysis.growth.evidence import FEWEST_OWN, LENGTH_FLOOR, Measured
 from rearlog.analysis.growth.growth import Growth, InstarWidth
 from rearlog.analysis.growth.identify import Reservation, identify
 from rearlog.analysis.growth.key import read_answers
-from rearlog.present.json import to_json
+from rearlog.present.json import plain
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Quantity
 from rearlog.sentences.evidence import given, words
@@ -256,7 +256,7 @@ def test_every_bundled_profile_can_be_asked(listing):
         for number in range(1, len(question.answers) + 1):
             result = told(profile, {question.key: str(number)})
             assert sum(likely(result).values()) == pytest.approx(1.0, abs=0.001)
-            assert to_json(result)
+            assert plain(result)
 
 
 # --- what a body length says ---------------------------------------------------------------------
