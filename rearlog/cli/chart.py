@@ -107,7 +107,6 @@ def chart_command(
     rearlog chart survival cool room warm -o survival.pdf --size slide
     rearlog chart survival room --from adult --by sex -o longevity.png
     rearlog chart forecast room --as-of 2026-03-20 -o then.png
-    rearlog chart forecast room --as-of 2026-03-20 -o then.png
     rearlog chart pace cool room warm -o pace.tiff --size column --bare --dpi 600
     rearlog chart funnel classes -o survival.svg
     """

@@ -153,7 +153,7 @@ def _coming(result: Season) -> Iterator[Table]:
             "Adults to come, week by week, if all live",
             ["species", "week from", "adults"],
             [[species, week, tenth(count)] for (species, week), count in sorted(weeks.items())],
-            [f"From {result.running} cohorts that go on."],
+            [season_words.going_on(result.running)],
         )
 
 

@@ -22,6 +22,7 @@ from rearlog.analysis.pooling.season import (
     SpeciesSeason,
     StandsOut,
 )
+from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.sentences.phrases import (
     LIMITS,
     during,
@@ -38,6 +39,8 @@ from rearlog.sentences.thermal import OBJECTIONS
 
 MOST_TOLD = 6
 """More cohorts that stand out than this are counted, not told one by one."""
+MOST_FILES = 5
+"""More files that count once, or were passed over, than this are counted, not named."""
 
 _SIDES = {
     Direction.LONGER: "slower",
@@ -66,18 +69,18 @@ def lead(result: Season) -> str:
         told.append(f"it took {_days(whole.best)} {during(whole.stage)} on average{_limits(whole)}")
     if survival.n:
         share = percent(survival.reached / survival.n)
-        told.append(f"{share} of {survival.n} came to {reached_word(survival.stage)}")
+        of = f"{survival.n}" + (" whose end is known" if survival.n < first.individuals else "")
+        told.append(f"{share} of {of} came to {reached_word(survival.stage)}")
     if not told:
         return f"No animal of {first.species} is known to have come through yet, in {where}{more}."
     return f"{first.species}, {where}: {' and '.join(told)}{more}."
 
 
 def words(result: Season) -> tuple[str, ...]:
-    """What is said of all species, of what is to come, and of files."""
+    """What is said of all species, and of what is to come."""
     return (
         *(text for each in result.species for text in _of_species(each, len(result.species) > 1)),
         *coming_words(result),
-        *notices(result),
     )
 
 
@@ -91,6 +94,7 @@ def _of_species(result: SpeciesSeason, named: bool) -> Iterator[str]:
     said = [
         *_spread(result.whole),
         *_survival(result.survival),
+        *_sites_out(result),
         *_thermal(result.thermal),
         *stand_out_words(result.stand_out),
     ]
@@ -133,6 +137,20 @@ def _survival(result: SeasonSurvival) -> Iterator[str]:
     if found.dispersion > 1:
         text += f"; that is {found.dispersion:.1f} times the variance that chance gives"
     yield f"{text}."
+
+
+def _sites_out(result: SpeciesSeason) -> Iterator[str]:
+    """Which sites lie far from all by how many came through, the farthest first."""
+    of_all = result.survival.over_sites
+    far = [each for each in result.by_site if each.p_holm is not None and each.p_holm < DIFFERENT]
+    if of_all is None:
+        return
+    for each in sorted(far, key=lambda one: one.p_holm or 0.0):
+        yield (
+            f"{each.site} stands out: {percent(each.reached / each.n)} of {each.n} came to "
+            f"{reached_word(result.survival.stage)}, {percent(of_all.centre)} at all sites "
+            f"({p_text(each.p_holm or 0.0)}, corrected for all sites)."
+        )
 
 
 def _thermal(stages: Sequence[SeasonThermal]) -> Iterator[str]:
@@ -227,12 +245,25 @@ def expected(days: Sequence[AdultsOnDay]) -> tuple[float, date, date, date]:
     return total, marks[0], marks[1], marks[2]
 
 
+def going_on(running: int) -> str:
+    """How many cohorts the adults that are to come are expected from."""
+    return f"From {_cohorts(running)} that {'goes' if running == 1 else 'go'} on."
+
+
 def notices(result: Season) -> list[str]:
-    """Which files count once, and which could not be read."""
-    return [
-        *map(_copy, result.copies),
-        *(f"passed over: {each.why}" for each in result.passed_over),
+    """Which files count once, and which could not be read: of many the first, and their number."""
+    copies, unread = result.copies, result.passed_over
+    told = [
+        *map(_copy, copies[:MOST_FILES]),
+        *(f"passed over: {each.why}" for each in unread[:MOST_FILES]),
     ]
+    if len(copies) > MOST_FILES:
+        more = _cohorts(len(copies) - MOST_FILES, "more ")
+        told.insert(MOST_FILES, f"{more} met more than once: each counts once")
+    if len(unread) > MOST_FILES:
+        left = len(unread) - MOST_FILES
+        told.append(f"passed over: {'one more file' if left == 1 else f'{left} more files'}")
+    return told
 
 
 def _copy(each: Copy) -> str:
@@ -248,7 +279,7 @@ def title(result: SpeciesSeason, stage: PooledStage | None) -> str:
     text = f"{sentence_case(during(stage.stage))} it took {_days(best)}{_limits(stage)}"
     if best.predicted_low is None or best.predicted_high is None:
         return text
-    return f"{text}, one cohort {max(0.0, best.predicted_low):.0f} to {best.predicted_high:.0f}"
+    return f"{text}, one cohort {max(0.0, best.predicted_low):.1f} to {best.predicted_high:.1f}"
 
 
 def notes(stage: PooledStage, shown: str) -> list[str]:
@@ -327,8 +358,8 @@ def _celsius(species: SpeciesSeason, result: Season) -> str:
     return f", {low} °C" if low == high else f", {low} to {high} °C"
 
 
-def _cohorts(count: int) -> str:
-    return "one cohort" if count == 1 else f"{count} cohorts"
+def _cohorts(count: int, which: str = "") -> str:
+    return f"one {which}cohort" if count == 1 else f"{count} {which}cohorts"
 
 
 def _corrected(p: float) -> str:
@@ -336,7 +367,7 @@ def _corrected(p: float) -> str:
 
 
 TEXTS: Texts = {
-    Season: {"lead": lead, "words": words},
+    Season: {"lead": lead, "words": words, "notices": notices},
     SpeciesSeason: {"words": of_species},
     StandsOut: {"why": why},
 }

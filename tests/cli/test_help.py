@@ -302,3 +302,9 @@ def test_the_help_names_every_chart_and_table() -> None:
     for name, choices in (("chart", KINDS), ("table", WHAT)):
         told = CliRunner().invoke(main, [name, "--help"]).stdout
         assert all(choice in told for choice in choices)
+
+
+def test_no_example_is_given_twice() -> None:
+    for words in [*((each,) for each in COMMANDS), *subcommands()]:
+        given = re.findall(r"^ +(rearlog .+)$", help_of(*words), flags=re.MULTILINE)
+        assert len(given) == len(set(given)), words

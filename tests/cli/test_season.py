@@ -64,6 +64,8 @@ def test_damage_is_named_and_the_others_are_answered(run: Run, classes: Path) ->
     told = run("season", "classes", fails=1)
     assert "passed over: classes/broken.json" in told.stderr
     assert "was met more than once and counts once" in told.stderr
+    assert "was met more than once" not in told.stdout
+    assert "passed over" not in told.stdout
     assert told.stdout.startswith("Vanessa cardui, 10 cohorts")
     assert run("season", "classes", "--quiet", fails=1).stderr == ""
     only = run("season", "classes/broken.json", fails=1)

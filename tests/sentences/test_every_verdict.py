@@ -231,6 +231,7 @@ def seasons() -> Iterator[tuple[str, Season]]:
 def of_season(found: Season) -> Iterator[str]:
     yield season_words.lead(found)
     yield from season_words.words(found)
+    yield from season_words.notices(found)
     for each in found.species:
         shown = each.stage()
         yield season_words.title(each, shown)
