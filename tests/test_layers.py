@@ -36,6 +36,7 @@ MAY_IMPORT = {
     },
     "present": {
         "processes",
+        "gathering",
         "charts",
         "sentences",
         "notebook",

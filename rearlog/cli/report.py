@@ -53,7 +53,8 @@ def report_command(
     """Write one self-contained page: charts, tables, words, methods. It needs no network.
 
     First comes one sentence and one picture of everyone, then words of your own, then all else.
-    HTML and pictures within your words are not taken; links lead to https addresses.
+    More than ten cohorts open with what they say together, as “rearlog season” does, and each is
+    folded. HTML and pictures within your words are not taken; links lead to https addresses.
 
     \b
     rearlog report room -o room.html

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.forecasting.forecast import Forecast
     from rearlog.analysis.growth.growth import Growth
+    from rearlog.analysis.pooling.season import Season
     from rearlog.analysis.stages.completeness import Completeness
     from rearlog.analysis.stages.durations import Durations
     from rearlog.analysis.stages.in_doubt import InDoubt
@@ -55,9 +56,11 @@ class CohortResults:
 
 @dataclass(frozen=True)
 class Contents:
-    """A whole page. `comparison` and `thermal` are None for a single cohort."""
+    """A whole page. `comparison` and `thermal` are None for a single cohort; `season`, what all
+    say together, unless there are so many that each is folded."""
 
     cohorts: tuple[CohortResults, ...]
+    season: Season | None
     comparison: Comparison | None
     thermal: Thermal | None
     written_on: date
@@ -75,11 +78,18 @@ def contents(notebooks: Sequence[Notebook], now: datetime | None = None) -> Cont
     several = len(notebooks) > 1
     return Contents(
         cohorts=tuple(results(each, now) for each in notebooks),
+        season=_season(notebooks, now) if len(notebooks) > MOST_OPEN else None,
         comparison=compare(notebooks) if several else None,
         thermal=thermal(notebooks) if several and one_species(notebooks) else None,
         written_on=date.today() if now is None else now.astimezone().date(),
         version=__version__,
     )
+
+
+def _season(notebooks: Sequence[Notebook], now: datetime | None) -> Season:
+    from rearlog.gathering.season import season_of  # start-up time: few pages have so many
+
+    return season_of(notebooks, now=now)
 
 
 def one_species(notebooks: Sequence[Notebook]) -> bool:

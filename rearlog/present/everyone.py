@@ -18,6 +18,7 @@ from rearlog.present.drawings import drawing_of
 from rearlog.records.profile import Profile
 from rearlog.sentences import drawings as drawing_words
 from rearlog.sentences import everyone as say
+from rearlog.sentences import season as season_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +56,13 @@ class OneOfAll:
 
 @dataclass(frozen=True, slots=True)
 class Everyone:
-    """`become` is what grown ones are called; `stages` are drawn for each species, by its name,
-    with a sentence about them. `each` are the individuals of each cohort, by its name."""
+    """`lead` is of all: what they say together, where they are so many that each cohort is folded;
+    then `outcome` is what became of everyone. `become` is what grown ones are called; `stages` are
+    drawn for each species, by its name, with a sentence about them. `each` are the individuals of
+    each cohort, by its name."""
 
     lead: str
+    outcome: str
     become: str
     heading: str
     outcomes: Sequence[CohortOutcome]
@@ -72,12 +76,14 @@ def everyone(contents: Contents) -> Everyone:
     cohorts = contents.cohorts
     species = list({each.cohort.species.id: each.cohort.species for each in cohorts}.values())
     become = say.grown(species)
+    outcome = say.lead(
+        [each.progress for each in cohorts],
+        [each.forecast for each in cohorts if each.forecast],
+        become,
+    )
     return Everyone(
-        lead=say.lead(
-            [each.progress for each in cohorts],
-            [each.forecast for each in cohorts if each.forecast],
-            become,
-        ),
+        lead=" ".join(season_words.leads(contents.season)) if contents.season else outcome,
+        outcome=outcome if contents.season else "",
         become=become,
         heading=say.heading([each.survival for each in cohorts]),
         outcomes=[_outcome(each.survival, each.progress, become) for each in cohorts],

@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from rearlog.analysis.pooling.random_effects import SiteEffects
 from rearlog.charts import agreement as agreement_chart
 from rearlog.charts import durations as durations_chart
 from rearlog.charts import forecast as forecast_chart
+from rearlog.charts import funnel as funnel_chart
 from rearlog.charts import growth as growth_chart
 from rearlog.charts import heat as heat_chart
+from rearlog.charts import means as means_chart
 from rearlog.charts import mortality as mortality_chart
 from rearlog.charts import pace as pace_chart
 from rearlog.charts import progress as progress_chart
@@ -44,6 +47,7 @@ from rearlog.present.glossary import GLOSSARY
 from rearlog.present.pictures import beside
 from rearlog.present.plainly import codes, plainly
 from rearlog.present.policy import guarded
+from rearlog.present.season import pooled_tables
 from rearlog.present.tables import Table
 from rearlog.processes import each_of
 from rearlog.records.cautions import CAUTIONS
@@ -57,6 +61,7 @@ from rearlog.sentences import heat_mortality as mortality_words
 from rearlog.sentences import in_doubt as doubt_words
 from rearlog.sentences import progress as progress_words
 from rearlog.sentences import reproduction as reproduction_words
+from rearlog.sentences import season as season_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
@@ -68,6 +73,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.pooling.season import Season
     from rearlog.analysis.stages.stage_counts import StageCounts
 
 
@@ -84,6 +90,8 @@ CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
     "pace": (pace_chart.pace, comparison_words.alt_text),
     "rate": (rate_chart.rate, thermal_words.alt_text),
     "mortality": (mortality_chart.mortality, mortality_words.alt_text),
+    "means": (means_chart.means, season_words.means_alt),
+    "funnel": (funnel_chart.funnel, season_words.funnel_alt),
 }
 """How each chart is drawn, and what stands for it where it cannot be seen."""
 
@@ -103,7 +111,7 @@ MOST_DOUBTS = 20
 _PARTS = (["tokens.css", "page.css", "charts.css"], ["page.js"], embedded())
 """The styles and the scripts of the page, and the letters of its charts."""
 
-ONE_RESULT = ("rate", "mortality", "pace")
+ONE_RESULT = ("rate", "mortality", "pace", "means", "funnel")
 """Charts that take one result for all cohorts; the others take a list."""
 
 
@@ -139,6 +147,7 @@ class Drawn:
 
     contents: Contents
     first: ChartOnPage
+    season: Sequence[Section]
     between: Sequence[Section]
     cohorts: Sequence[tuple[CohortResults, Sequence[Section]]]
 
@@ -158,11 +167,12 @@ def drawn(contents: Contents) -> Drawn:
     of_each = partial(cohort_sections, small=contents.many)
     parts: list[Callable[[], Any]] = [
         partial(first_picture, contents),
+        partial(season_sections, contents),
         partial(between_sections, contents),
         *(partial(of_each, each, number) for number, each in enumerate(every)),
     ]
-    first, between, *sections = each_of(_made, parts, fewest=MOST_OPEN + 3)
-    return Drawn(contents, first, between, list(zip(every, sections, strict=True)))
+    first, season, between, *sections = each_of(_made, parts, fewest=MOST_OPEN + 4)
+    return Drawn(contents, first, season, between, list(zip(every, sections, strict=True)))
 
 
 def _made(part: Callable[[], Any]) -> Any:
@@ -190,6 +200,7 @@ def told(drawn: Drawn, framing: Framing = USUAL) -> str:
         invented=any(each.cohort.invented for each in contents.cohorts),
         plainly=plainly(contents),
         codes=codes(contents),
+        season=drawn.season,
         between=drawn.between,
         cohorts=drawn.cohorts,
         sources=sources(contents),
@@ -215,9 +226,16 @@ def names_of(contents: Contents) -> str:
 
 
 def first_picture(contents: Contents) -> ChartOnPage:
-    """Everyone in one picture, low enough to be seen at once beneath title and sentence."""
+    """Everyone in one picture, low enough to be seen at once beneath title and sentence; of many
+    cohorts their means or those of their sites, which is higher where the sites are not told."""
     every = contents.cohorts
-    picture = _painter("f-", any(each.cohort.invented for each in every), FIRST, FIRST_ON_PHONE)
+    invented = any(each.cohort.invented for each in every)
+    picture = _painter("f-", invented, FIRST, FIRST_ON_PHONE)
+    if contents.season is not None:
+        whole = contents.season.species[0].whole
+        at_sites = whole is not None and isinstance(whole.best, SiteEffects)
+        paint = picture if at_sites else _painter("f-", invented)
+        return paint("means", contents.season, [])
     return picture("progress", [each.progress for each in every], [], brief=True)
 
 
@@ -230,6 +248,37 @@ def policy() -> str:
 def _guards() -> dict[str, Markup]:
     """Style, script and policy: the same in every page, and large with the letters in them."""
     return guarded(*_PARTS)
+
+
+def season_sections(contents: Contents) -> list[Section]:
+    """What the page shows of many cohorts as one: who lived, how long it took, who stands out."""
+    if contents.season is None:
+        return []
+    season = contents.season
+    kinds = [replace(season, species=(each,)) for each in season.species]
+    words = list(season_words.words(season))
+    if not any(each.stand_out for each in season.species):
+        words.append(season_words.NONE_STANDS_OUT)
+    return [
+        Section("lived", "Who lived", pictures=_of_kinds("funnel", "s", kinds, season.invented)),
+        Section(
+            "together",
+            "How long it took, and who stands out",
+            words,
+            pictures=_of_kinds("means", "m", kinds[1:], season.invented),
+            numbers=pooled_tables(season),
+        ),
+    ]
+
+
+def _of_kinds(
+    kind: str, prefix: str, seasons: Sequence[Season], invented: bool
+) -> list[ChartOnPage]:
+    """A chart for each species."""
+    return [
+        _painter(f"{prefix}{number}-", invented)(kind, each, [])
+        for number, each in enumerate(seasons)
+    ]
 
 
 def cohort_sections(results: CohortResults, number: int, *, small: bool = False) -> list[Section]:

@@ -34,6 +34,11 @@ def season_tables(result: Season, by_site: bool = False, full: bool = False) -> 
     return [*lines, *_pooled(result), words, *_coming(result), *_full(result)]
 
 
+def pooled_tables(result: Season) -> list[Table]:
+    """The tables of a page: what all say together, how sure it is, and a line for each cohort."""
+    return [*_pooled(result), *_coming(result), *_full(result), *_cohorts(result, full=True)]
+
+
 def _pooled(result: Season) -> Iterator[Table]:
     several = len(result.species) > 1
     for each in result.species:

@@ -59,7 +59,15 @@ def lead(result: Season) -> str:
     """How long it took on average, and how many lived, of the species with the most cohorts."""
     first, *others = result.species
     kinds = len(others)
-    more = f" ({kinds} other species below)" if kinds else ""
+    return _lead(first, result, f" ({kinds} other species below)" if kinds else "")
+
+
+def leads(result: Season) -> list[str]:
+    """The same of each species, those with the most cohorts first."""
+    return [_lead(each, result, "") for each in result.species]
+
+
+def _lead(first: SpeciesSeason, result: Season, more: str) -> str:
     sites = len([each for each in first.by_site if each.site is not None])
     where = _cohorts(first.cohorts) + (f" at {sites} sites" if sites > 1 else "")
     where += _celsius(first, result)
@@ -183,7 +191,7 @@ def stand_out_words(found: Sequence[StandsOut]) -> Iterator[str]:
     for each in found[:MOST_TOLD]:
         yield stands_out(each)
     if len(found) > MOST_TOLD:
-        yield f"{len(found) - MOST_TOLD} more stand out: see --full, or the JSON."
+        yield f"{len(found) - MOST_TOLD} more stand out: the full tables have all of them."
 
 
 def stands_out(each: StandsOut) -> str:
@@ -282,6 +290,17 @@ def title(result: SpeciesSeason, stage: PooledStage | None) -> str:
     return f"{text}, one cohort {max(0.0, best.predicted_low):.1f} to {best.predicted_high:.1f}"
 
 
+def means_alt(result: Season) -> str:
+    """What stands for the chart of means of the whole development where it cannot be seen."""
+    species = result.species[0]
+    return f"Mean days, with where another cohort is expected. {title(species, species.whole)}."
+
+
+def funnel_alt(result: Season) -> str:
+    """What stands for the funnel where it cannot be seen."""
+    return f"Survival of each cohort against its size. {funnel_title(result.species[0])}."
+
+
 def notes(stage: PooledStage, shown: str) -> list[str]:
     """What the marks of that chart are."""
     over = "sites" if isinstance(stage.best, SiteEffects) else "cohorts"
@@ -291,6 +310,7 @@ def notes(stage: PooledStage, shown: str) -> list[str]:
     ]
 
 
+NONE_STANDS_OUT = "No cohort is found to lie farther from the others than chance takes it."
 NO_STAGE = "No cohort has three animals that came through a stage."
 NO_FUNNEL = "Three cohorts that are over are needed."
 

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import timedelta
 from functools import partial
 from html.parser import HTMLParser
@@ -13,12 +14,15 @@ from matplotlib.figure import Figure
 from scipy.stats import ttest_ind
 
 from rearlog import processes
-from rearlog.charts.style import Style
+from rearlog.charts.style import PAGE, Style
 from rearlog.notebook import Notebook
+from rearlog.present import contents as contents_module
 from rearlog.present import page as pages
 from rearlog.present.contents import contents
 from rearlog.present.framing import Framing, Readers
 from rearlog.records.log import ConstantTemperature
+from rearlog.records.profile import Profile
+from rearlog.sentences import season as season_words
 from tests.builders import START, small_profile, tiny_log
 
 # L1 took 2, 3, 4 and 5 days of those who were seen passing, in a cohort kept at 20 °C: ten
@@ -29,9 +33,11 @@ COOL = {
 }
 
 
-def notebook(name: str, lives: dict[str, str], celsius: float) -> Notebook:
+def notebook(
+    name: str, lives: dict[str, str], celsius: float, profile: Profile | None = None
+) -> Notebook:
     kept = ConstantTemperature(celsius, START.date() - timedelta(days=1))
-    profile = small_profile(heat={"L1": 30.0})
+    profile = profile or small_profile(heat={"L1": 30.0})
     log = tiny_log(lives, profile=profile, laid=(-1, 0), temperatures=(kept,), name=name)
     made = Notebook(Path(f"{name}.json")).with_log(log)
     return made
@@ -80,7 +86,11 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, list[str]]]:
     def blank(kind: str) -> Callable[..., Figure]:
         def draw(result: Any, look: Style, **_: object) -> Figure:
             many: Sequence[Any] = result if isinstance(result, list) else [result]
-            names = [getattr(each, "cohort", None) or ", ".join(each.cohorts) for each in many]
+            names = [
+                getattr(each, "cohort", None)
+                or ", ".join(getattr(one, "name", one) for one in each.cohorts)
+                for each in many
+            ]
             if not look.narrow:  # each is drawn for a phone too
                 asked.append((kind, names))
             return Figure(figsize=(1, 1))
@@ -211,9 +221,9 @@ def test_of_many_cohorts_what_holds_for_all_stands_open_and_each_is_folded(
 ) -> None:
     monkeypatch.setattr(processes, "processors", lambda: 1)
     text = pages.page(contents(eleven()))
-    # large pictures: of everyone, and side by side; none of one cohort, nor of each stage of all
-    assert [kind for kind, names in drawn] == ["progress", "pace", "survival", "rate"]
-    assert text.count('class="wide"') == 4
+    # large pictures: of all together, and side by side; none of one cohort, nor of each stage
+    assert [kind for kind, names in drawn] == ["means", "funnel", "pace", "survival", "rate"]
+    assert text.count('class="wide"') == 5
     assert text.count('<details class="folded"><summary><h2 id="cohort-') == 11
     assert text.count('class="picture stages') == text.count('class="picture heat') == 0
     assert len(re.findall('class="picture progress small"', text)) == 11
@@ -243,3 +253,70 @@ def test_other_processes_draw_the_same_and_call_individuals_by_their_cohort() ->
     (progress, *_) = made[1][0].pictures
     assert progress.wide is None
     assert set(re.findall('data-of="([^"]*)"', progress.narrow)) == {f"1/{code}" for code in WARM}
+
+
+def test_a_page_of_many_opens_with_what_they_say_together(
+    drawn: list[tuple[str, list[str]]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The sentence, the means, the funnel, the tables; then what became of all, and each cohort."""
+    monkeypatch.setattr(processes, "processors", lambda: 1)
+    found = contents(eleven())
+    page = pages.drawn(found)
+    text = pages.told(page)
+    assert found.season is not None
+    (lead,) = season_words.leads(found.season)
+    assert lead == (
+        "Moth test, 11 cohorts, 20.0 °C: it took 6.5 days from egg to adult on average "
+        "(6.1 to 6.9 are possible) and 100 % of 44 came to adulthood."
+    )
+    order = [f'<p class="lead">{lead}</p>', 'class="picture means"', "All cohorts together",
+             'class="picture funnel"', season_words.NONE_STANDS_OUT,
+             "Days of those that came through, over all cohorts", "How far cohorts differ (days)",
+             "What became of them", "<p>All 44 became adults, ", 'id="cohort-1"']  # fmt: skip
+    places = [text.index(each) for each in order]
+    assert places == sorted(places)
+    assert page.first.alt.startswith(
+        "Mean days, with where another cohort is expected. From egg to adult it took 6.5 days "
+        "(6.1 to 6.9 are possible), one cohort "
+    )
+    few = pages.page(contents(eleven()[:3]))
+    assert "All cohorts together" not in few
+    assert '<p class="lead">All 12 became adults, ' in few
+    assert text.count("became adults, ") == few.count("became adults, ") == 1
+    assert [kind for kind, names in drawn].count("means") == 1
+
+
+def test_of_many_of_several_species_each_has_its_sentence_and_its_charts(
+    drawn: list[tuple[str, list[str]]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(processes, "processors", lambda: 1)
+    monkeypatch.setattr(contents_module, "MOST_OPEN", 4)
+    other = replace(small_profile(heat={"L1": 30.0}), id="other", scientific_name="Alter mothus")
+    alike = [notebook(f"a{place}", WARM, 20.0) for place in range(3)]
+    apart = [notebook(f"b{place}", COOL, 15.0, other) for place in range(2)]
+    found = contents([*alike, *apart])
+    page = pages.drawn(found)
+    text = pages.told(page)
+    (lead,) = re.findall('<p class="lead">(.*?)</p>', text)
+    assert re.findall(r"([A-Z]\w+ \w+), (\d) cohorts", lead) == [
+        ("Moth test", "3"), ("Alter mothus", "2")
+    ]  # fmt: skip
+    assert [kind for kind, names in drawn][:4] == ["means", "funnel", "funnel", "means"]
+    lived, together = page.season
+    assert [each.alt.count("Alter mothus") for each in lived.pictures] == [0, 1]
+    assert "13.0 days" in together.pictures[0].alt
+    assert any(each.startswith("Alter mothus: ") for each in together.lead)
+
+
+def test_without_sites_the_means_of_many_may_be_as_high_as_any_picture(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    looks: list[Style] = []
+
+    def draw(_: Any, look: Style, **__: object) -> Figure:
+        looks.append(look)
+        return Figure(figsize=(1, 1))
+
+    monkeypatch.setattr(pages, "CHARTS", {"means": (draw, lambda _: "")})
+    pages.first_picture(contents(eleven()))
+    assert looks == [PAGE, pages.PHONE]
