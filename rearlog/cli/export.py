@@ -17,6 +17,7 @@ from rearlog.present.flat import flat
 from rearlog.present.personal import listed, treated_table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
+from rearlog.records.labels import labels
 from rearlog.records.nameless import Treated, Treatment
 from rearlog.settings import usual
 
@@ -110,7 +111,8 @@ def export_command(
     files = open_data(notebooks, publication, darwin_core=darwin_core)
     bundle.write(output, files, force=force)
     count = len(standing(publication.logs))
-    notice(f"Wrote {', '.join(each.name for each in notebooks)} with {count} checks to {output}")
+    named = ", ".join(labels([each.log.cohort for each in notebooks]))
+    notice(f"Wrote {named} with {count} checks to {output}")
     if why := bundle.untakeable(output, files):
         notice(f"“rearlog unpack” does not take that much ({why}): export fewer cohorts at a time")
     for advice in _advice(publication):

@@ -15,7 +15,7 @@ from typing import Any
 import msgspec
 
 from rearlog import __version__
-from rearlog.exchange.publication import Licence, Publication
+from rearlog.exchange.publication import MOST_NAMED, Licence, Publication
 from rearlog.exchange.taxa import taxon_of
 from rearlog.settings.file import Publisher
 
@@ -30,13 +30,15 @@ _ABOUT = "rearlog: the log and the arithmetic for raising insects from the egg"
 @dataclass(frozen=True, slots=True)
 class Cited:
     """What is cited: `kind` is dataset or software, its author a person, an organisation, or both,
-    of which the person comes first. `released` is the day of publication."""
+    of which the person comes first. A person has a `family` name, and perhaps one `given`.
+    `released` is the day of publication."""
 
     key: str
     kind: str
     title: str
     year: int
-    person: str | None = None
+    family: str | None = None
+    given: str | None = None
     organisation: str | None = None
     orcid: str | None = None
     released: date | None = None
@@ -45,8 +47,13 @@ class Cited:
     licence: Licence | None = None
 
     @property
+    def person(self) -> str | None:
+        """The person who made it, family name first."""
+        return f"{self.family}, {self.given}" if self.given else self.family
+
+    @property
     def author(self) -> str:
-        """Who made it."""
+        """Who made it; a person's family name comes first."""
         return self.person or self.organisation or _UNKNOWN
 
 
@@ -61,13 +68,16 @@ def data_set(publication: Publication) -> Cited:
     """A data set: by who publishes it, of the year in which it is published or ends."""
     known = publication.publisher or Publisher()
     year = (publication.on or publication.span[1]).year
-    names = "-".join(log.cohort.name for log in publication.logs).lower()
+    count = len(publication.logs)
+    few = count <= MOST_NAMED
+    names = "-".join(log.cohort.name for log in publication.logs) if few else f"{count}-cohorts"
     return Cited(
-        f"rearlog-{re.sub('[^a-z0-9]+', '-', names)[:40].strip('-')}-{year}",
+        f"rearlog-{re.sub('[^a-z0-9]+', '-', names.lower())[:40].strip('-')}-{year}",
         "dataset",
         publication.title,
         year,
-        known.name,
+        known.family,
+        known.given,
         known.organisation,
         known.orcid,
         publication.on,
@@ -79,6 +89,7 @@ def data_set(publication: Publication) -> Cited:
 def datacite(publication: Publication) -> bytes:
     """The metadata by which a data set is registered; the registry adds its own identifier."""
     cited = data_set(publication)
+    publisher = publication.publisher or Publisher()
     licence = publication.licence
     first, last = publication.span
     subjects = dict.fromkeys(
@@ -94,7 +105,7 @@ def datacite(publication: Publication) -> bytes:
         ],
         "creators": [_creator(cited)],
         "titles": [{"title": publication.title}],
-        "publisher": {"name": cited.organisation or cited.person or _UNKNOWN},
+        "publisher": {"name": publisher.organisation or publisher.name or _UNKNOWN},
         "publicationYear": str(cited.year),
         "subjects": [{"subject": each} for each in subjects],
         "dates": [{"date": f"{first}/{last}", "dateType": "Collected"}],
@@ -121,6 +132,10 @@ def _creator(cited: Cited) -> dict[str, Any]:
     found: dict[str, Any] = {"name": cited.author}
     if cited.person or cited.organisation:
         found["nameType"] = "Personal" if cited.person else "Organizational"
+    if cited.family:
+        found["familyName"] = cited.family
+    if cited.given:
+        found["givenName"] = cited.given
     if cited.person and cited.organisation:
         found["affiliation"] = [{"name": cited.organisation}]
     if cited.person and cited.orcid:

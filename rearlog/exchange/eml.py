@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
 from rearlog.exchange.publication import Publication
 from rearlog.exchange.tables import cleaned
 from rearlog.exchange.taxa import LINEAGE, taxon_of
 from rearlog.records.log import Cohort
+from rearlog.records.wording import first_few
+from rearlog.settings.file import Publisher
 
 _NAMESPACE = "https://eml.ecoinformatics.org/eml-2.2.0"
 _KEEPER = "Keeper of the cohorts"
 """Stands for the creator and contact whom EML asks for, where nobody is named in the settings."""
+_MOST_SITES = 5
 
 METHODS = (
     "Insects were kept from the egg, or from the stage in which they entered, under the "
@@ -55,6 +58,7 @@ def eml(publication: Publication, identifier: str, beside: str) -> bytes:
         _text(licensed, "identifier", licence.id)
     _coverage(ET.SubElement(data, "coverage"), publication)
     _party(ET.SubElement(data, "contact"), publication)
+    _publisher(data, publication)
     methods = ET.SubElement(data, "methods")
     for step in METHODS:
         description = ET.SubElement(ET.SubElement(methods, "methodStep"), "description")
@@ -69,8 +73,7 @@ def _party(party: ET.Element, publication: Publication) -> None:
         _text(party, "positionName", _KEEPER)
     if known is None:
         return
-    if known.name:
-        _text(ET.SubElement(party, "individualName"), "surName", known.name)
+    _individual(party, known)
     if known.organisation:
         _text(party, "organizationName", known.organisation)
     if known.email:
@@ -80,15 +83,40 @@ def _party(party: ET.Element, publication: Publication) -> None:
         party[-1].set("directory", "https://orcid.org/")
 
 
+def _individual(party: ET.Element, known: Publisher) -> None:
+    if known.family is None:
+        return
+    name = ET.SubElement(party, "individualName")
+    if known.given:
+        _text(name, "givenName", known.given)
+    _text(name, "surName", known.family)
+
+
+def _publisher(data: ET.Element, publication: Publication) -> None:
+    """Who publishes: the organisation, or the person where there is none; nothing if neither is."""
+    known = publication.publisher
+    if known is None or not (known.name or known.organisation):
+        return
+    party = ET.SubElement(data, "publisher")
+    if known.organisation:
+        _text(party, "organizationName", known.organisation)
+    else:
+        _individual(party, known)
+    if known.email:
+        _text(party, "electronicMailAddress", known.email)
+
+
 def _coverage(coverage: ET.Element, publication: Publication) -> None:
-    for place, cohort in _places(publication):
+    cohorts = [log.cohort for log in publication.logs if log.cohort.latitude is not None]
+    if cohorts:
         there = ET.SubElement(coverage, "geographicCoverage")
-        _text(there, "geographicDescription", place)
+        _text(there, "geographicDescription", _described(publication, cohorts))
         bounds = ET.SubElement(there, "boundingCoordinates")
-        for side in ("west", "east"):
-            _text(bounds, f"{side}BoundingCoordinate", f"{cohort.longitude}")
-        for side in ("north", "south"):
-            _text(bounds, f"{side}BoundingCoordinate", f"{cohort.latitude}")
+        east = [each.longitude for each in cohorts if each.longitude is not None]
+        north = [each.latitude for each in cohorts if each.latitude is not None]
+        sides = {"west": min(east), "east": max(east), "north": max(north), "south": min(north)}
+        for side, degrees in sides.items():
+            _text(bounds, f"{side}BoundingCoordinate", f"{degrees}")
     dates = ET.SubElement(ET.SubElement(coverage, "temporalCoverage"), "rangeOfDates")
     for name, day in zip(("beginDate", "endDate"), publication.span, strict=True):
         _text(ET.SubElement(dates, name), "calendarDate", day.isoformat())
@@ -108,16 +136,15 @@ def _coverage(coverage: ET.Element, publication: Publication) -> None:
         _text(inside, "commonName", each.name)
 
 
-def _places(publication: Publication) -> Iterator[tuple[str, Cohort]]:
-    """The places on the map, each once, with a cohort that is there."""
-    seen = set()
-    for log in publication.logs:
-        cohort = log.cohort
-        where = cohort.site, cohort.latitude, cohort.longitude
-        if cohort.latitude is not None and where not in seen:
-            seen.add(where)
-            told = (cohort.site or "Where the cohorts were kept", publication.generalised)
-            yield ". ".join(filter(None, told)), cohort
+def _described(publication: Publication, placed: Sequence[Cohort]) -> str:
+    """All sites, and which of them the coordinates are of, where that is not all."""
+    sites = publication.sites
+    named = first_few(sites, _MOST_SITES, "site") or "Where the cohorts were kept"
+    told = [f"{len(sites)} sites: {named}" if len(sites) > _MOST_SITES else named]
+    known = [*dict.fromkeys(each.site for each in placed if each.site)]
+    if known and len(known) < len(sites):
+        told.append(f"The coordinates are those of {first_few(known, _MOST_SITES, 'site')}")
+    return ". ".join([*told, *filter(None, [publication.generalised])])
 
 
 def _text(parent: ET.Element, name: str, text: str) -> None:

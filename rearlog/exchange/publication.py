@@ -55,6 +55,9 @@ LICENCES = {
 TAKEN_BY_ARCHIVES = ("CC0-1.0", "CC-BY-4.0", "CC-BY-NC-4.0")
 """The licences under which aggregators take Darwin Core archives (from memory)."""
 
+MOST_NAMED = 3
+"""So many cohorts, and species, a title names; of more it says how many there are."""
+
 _METRES_A_DEGREE = 40_008_000 / 360
 """Along a meridian of the earth, whose circumference over the poles this is (common knowledge)."""
 
@@ -119,10 +122,25 @@ class Publication:
     @property
     def title(self) -> str:
         """The keeper's title, or one made of species and cohorts; says what is invented."""
-        species = dict.fromkeys(log.cohort.species.scientific_name for log in self.logs)
-        cohorts = ", ".join(log.cohort.name for log in self.logs)
-        title = self.own_title or f"Rearing of {' and '.join(species)}: {cohorts}"
+        species = [*dict.fromkeys(log.cohort.species.scientific_name for log in self.logs)]
+        kinds = " and ".join(species) if len(species) <= MOST_NAMED else f"{len(species)} species"
+        title = self.own_title or f"Rearing of {kinds}: {self._cohorts()}"
         return cleaned(f"{title} (invented)" if self.invented else title)
+
+    def _cohorts(self) -> str:
+        """A few cohorts by their names, many by how many, where and when they were."""
+        if len(self.logs) <= MOST_NAMED:
+            return ", ".join(log.cohort.name for log in self.logs)
+        sites = self.sites
+        where = f" at {sites[0] if len(sites) == 1 else f'{len(sites)} sites'}" if sites else ""
+        years = "–".join(dict.fromkeys(str(day.year) for day in self.span))
+        return f"{len(self.logs)} cohorts{where}, {years}"
+
+    @property
+    def sites(self) -> tuple[str, ...]:
+        """The sites that are known, each once."""
+        found = dict.fromkeys(log.cohort.site for log in self.logs)
+        return tuple(each for each in found if each)
 
     @property
     def invented(self) -> tuple[str, ...]:

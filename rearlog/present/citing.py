@@ -14,7 +14,7 @@ from rearlog.present.latex import escaped
 def bibtex(cited: Cited) -> str:
     """An entry for a bibliography."""
     fields = {
-        "author": f"{{{escaped(cited.author)}}}",
+        "author": _named(cited),
         "title": f"{{{escaped(cited.title)}}}",
         "year": str(cited.year),
         "version": cited.version,
@@ -45,10 +45,18 @@ def cff(cited: Cited) -> str:
     )
 
 
+def _named(cited: Cited) -> str:
+    """The author; what is in braces is taken as it stands, be there an “and” in it."""
+    whole = f"{{{escaped(cited.family or cited.author)}}}"
+    return f"{whole}, {escaped(cited.given)}" if cited.given else whole
+
+
 def _author(cited: Cited) -> dict[str, str]:
-    if cited.person is None:
+    if cited.family is None:
         return {"name": cited.author}
-    found = {"family-names": cited.person}
+    found = {"family-names": cited.family}
+    if cited.given:
+        found["given-names"] = cited.given
     if cited.organisation:
         found["affiliation"] = cited.organisation
     if cited.orcid:

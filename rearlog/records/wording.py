@@ -13,6 +13,13 @@ def counted(number: int, word: str) -> str:
     return f"{number:,} {word}{'s' * (number != 1)}"
 
 
+def first_few(names: Sequence[str], most: int, word: str) -> str:
+    """The first of some names, and how many more things there are: a, b and 2 more cohorts."""
+    more = len(names) - most
+    told = ", ".join(names[:most])
+    return f"{told} and {more:,} more {word}{'s' * (more > 1)}" if more > 0 else told
+
+
 def stamp(instant: datetime) -> str:
     """Date and time to the minute, as people write them here."""
     return instant.strftime("%Y-%m-%d %H:%M")

@@ -41,6 +41,8 @@ _ORCID = re.compile(r"(?:https?://orcid\.org/)?((?:\d{4}-){3}\d{3}[\dX])")
 _EMAIL = re.compile(r"[^@\s]+@[^@\s]+")
 _TABLE = re.compile(r"\s*\[\s*([A-Za-z0-9_-]+)\s*\]\s*(?:#.*)?")
 _LONGEST_TEXT = 200
+_SEVERAL = re.compile(r"&|;|,.*,|\b(?:and|et|und|y)\b")
+"""What stands in the names of several people."""
 
 
 class SettingsError(RearlogError):
@@ -60,6 +62,28 @@ class Publisher:
     organisation: str | None = None
     orcid: str | None = None
     licence: str | None = None
+
+    @property
+    def family(self) -> str | None:
+        """The family name of the person: the last word, or what stands before a comma.
+
+        A name that seems to be of several people is not taken apart.
+        """
+        return self._parts()[0]
+
+    @property
+    def given(self) -> str | None:
+        """What stands with the family name; None where nothing does."""
+        return self._parts()[1]
+
+    def _parts(self) -> tuple[str | None, str | None]:
+        if self.name is None or _SEVERAL.search(self.name):
+            return self.name, None
+        family, comma, given = (each.strip() for each in self.name.partition(","))
+        if not comma:
+            *before, family = self.name.split() or [""]
+            given = " ".join(before)
+        return (family, given) if family and given else (self.name.strip(), None)
 
 
 @dataclass(frozen=True, slots=True)

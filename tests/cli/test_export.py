@@ -96,6 +96,16 @@ def test_two_exports_are_the_same_bytes(run: Run, folder: Path, cohorts: list[st
     assert (folder / "first.zip").read_bytes() == (folder / "second.zip").read_bytes()
 
 
+def test_cohorts_that_are_called_alike_are_told_apart(run: Run, cohorts: list[str]) -> None:
+    run("rename", "south", "north")
+    for name, site in (("north", "Northfield"), ("south", "Fernhill")):
+        run("describe", f"{name}.json", "--site", site)
+    told = run("export", "north.json", "south.json", "-o", "one").stderr
+    assert "Wrote north (Northfield), north (Fernhill) with 8 checks to one" in told
+    told = run("export", "north.json", "south.json", "-o", "two", "--no-names").stderr
+    assert "Wrote north (Northfield), north (Fernhill) with 8 checks to two" in told
+
+
 def test_what_to_mind_is_said(run: Run, cohorts: list[str]) -> None:
     told = run("export", "north", "south", "-o", "one").stderr
     assert "Wrote north, south with 8 checks to one" in told
@@ -342,7 +352,7 @@ def test_who_publishes_comes_from_the_settings(
     assert about["contributors"] == [{"title": "K. T.", "roles": ["creator"]}]
     assert validate(str(folder / "two" / "datapackage.json")).valid
     registered = json.loads((folder / "two" / "datacite.json").read_text("utf-8"))
-    assert registered["creators"][0]["name"] == "K. T."
+    assert registered["creators"][0]["name"] == "T., K."
     assert about["id"] == f"urn:uuid:{about['id'][9:]}"
     assert registered["alternateIdentifiers"][0]["alternateIdentifier"] == about["id"]
     shown = run("cite", "north", "--format", "datacite").stdout

@@ -18,6 +18,7 @@ from rearlog.exchange.publication import LICENCES, Publication
 from rearlog.exchange.taxa import Taxon, taxon_of
 from rearlog.notebook import Notebook, open_data
 from rearlog.records.errors import UsageError
+from rearlog.records.identity import named_id
 from rearlog.records.log import CohortLog, Observation
 from rearlog.settings.file import Publisher
 from rearlog.species.loader import read as read_profile
@@ -375,16 +376,60 @@ def test_who_publishes_is_creator_and_contact() -> None:
     for role in ("creator", "contact"):
         (party,) = data.findall(role)
         # the order of the elements of a party in EML 2.2 (from memory)
-        assert [(each.tag, "".join(each.itertext()).strip()) for each in party] == [
+        assert [(each.tag, " ".join("".join(each.itertext()).split())) for each in party] == [
             ("individualName", "K. T."),
             ("organizationName", "Fernhill School"),
             ("electronicMailAddress", "kt@school.example"),
             ("userId", "https://orcid.org/0000-0002-1825-0097"),
         ]
         assert party[-1].attrib == {"directory": "https://orcid.org/"}
+    assert [each.tag for each in data.iterfind("creator/individualName/*")] == [
+        "givenName", "surName",
+    ]  # fmt: skip
+    assert data.findtext("creator/individualName/surName") == "T."
+    # the publisher stands between contact and methods in EML 2.2 (from memory)
+    assert [each.tag for each in data][-3:] == ["contact", "publisher", "methods"]
+    assert [(each.tag, each.text) for each in data.iterfind("publisher/*")] == [
+        ("organizationName", "Fernhill School"), ("electronicMailAddress", "kt@school.example"),
+    ]  # fmt: skip
     assert data.findtext("pubDate") == "2026-06-01"
     alone = ET.fromstring(written(north(), publisher=Publisher(organisation="A school"))["eml.xml"])
     assert [each.tag for each in alone.find("dataset/contact") or ()] == ["organizationName"]
+    person = ET.fromstring(written(north(), publisher=Publisher("KT"))["eml.xml"])
+    assert [each.tag for each in person.iterfind("dataset/publisher/individualName/*")] == [
+        "surName"
+    ]
+    nobody = ET.fromstring(
+        written(north(), publisher=Publisher(email="kt@school.example"))["eml.xml"]
+    )
+    assert nobody.find("dataset/publisher") is None
+
+
+def described(sites: int, *, placed: int) -> ET.Element:
+    """The coverage of cohorts at so many sites, the first of which have coordinates."""
+    logs = []
+    for each in range(sites):
+        where = {"latitude": 50.0 + each, "longitude": 8.0 - each} if each < placed else {}
+        cohort = replace(
+            north().cohort, id=named_id("test", str(each)), name=f"c{each}",
+            site=f"School {each + 1}", **where,  # type: ignore[arg-type]
+        )  # fmt: skip
+        logs.append(replace(north(), cohort=cohort))
+    return ET.fromstring(written(*logs)["eml.xml"])[0]
+
+
+def test_the_place_is_that_of_all_sites() -> None:
+    data = described(3, placed=3)
+    (there,) = data.findall("coverage/geographicCoverage")
+    assert there.findtext("geographicDescription") == "School 1, School 2, School 3"
+    assert [each.text for each in there.find("boundingCoordinates") or ()] == [
+        "6.0", "8.0", "52.0", "50.0",
+    ]  # fmt: skip
+    some = described(2, placed=1).findtext("coverage/geographicCoverage/geographicDescription")
+    assert some == "School 1, School 2. The coordinates are those of School 1"
+    many = described(12, placed=12).findtext("coverage/geographicCoverage/geographicDescription")
+    assert many == "12 sites: School 1, School 2, School 3, School 4, School 5 and 7 more sites"
+    assert described(2, placed=0).find("coverage/geographicCoverage") is None
 
 
 def test_an_archive_takes_the_licences_that_aggregators_take() -> None:

@@ -24,7 +24,7 @@ def test_an_entry_for_a_bibliography() -> None:
     publication = published(publisher=KNOWN, on=ON)
     assert bibtex(data_set(publication)) == (
         "@dataset{rearlog-north-south-2026,\n"
-        "  author = {{K. T.}},\n"
+        "  author = {{T.}, K.},\n"
         "  title = {{Moths \\& more (invented)}},\n"
         "  year = {2026},\n"
         "  organization = {Fernhill School},\n"
@@ -68,7 +68,8 @@ def test_a_citation_file_of_a_data_set() -> None:
         "title": "Moths & more (invented)",
         "authors": [
             {
-                "family-names": "K. T.",
+                "family-names": "T.",
+                "given-names": "K.",
                 "affiliation": "Fernhill School",
                 "orcid": "https://orcid.org/0000-0002-1825-0097",
             }
@@ -77,3 +78,12 @@ def test_a_citation_file_of_a_data_set() -> None:
         "license": "CC0-1.0",
         "identifiers": [{"type": "other", "value": f"urn:uuid:{publication.id}"}],
     }
+
+
+def test_a_name_that_cannot_be_parted_stays_whole() -> None:
+    both = data_set(published(publisher=Publisher("K. T. & M. B.", organisation="A school")))
+    assert "  author = {{K. T. \\& M. B.}},\n" in bibtex(both)
+    assert '"family-names": "K. T. & M. B.", "affiliation": "A school"' in cff(both)
+    school = data_set(published(publisher=Publisher(organisation="A school of K. T.")))
+    assert "  author = {{A school of K. T.}},\n" in bibtex(school)
+    assert 'authors: [{"name": "A school of K. T."}]' in cff(school)
