@@ -59,6 +59,7 @@ def summary(id: str, *stages: StageSummary, **more: Any) -> CohortSummary:
         "due": 400,
         "missed": 0,
         "doubtful": 0,
+        "struck_temperatures": 0,
         "stages": stages,
         "as_of": None,
         "earliest": None,

@@ -32,7 +32,7 @@ from rearlog.frames.columns import TypedColumn, ValueKind
 from rearlog.notebook.cohort import Notebook
 from rearlog.records.log import CohortLog
 
-VERSION = 1
+VERSION = 2
 """Raised whenever a column is taken away, renamed, or means something else."""
 
 PARTITIONS = ("site", "species", "year")
@@ -116,6 +116,7 @@ _MEANINGS = {
     "due": "How many looks there were to be, one a day.",
     "missed": "How many of these were not made.",
     "doubtful": "How many individuals have looks that contradict each other.",
+    "struck_temperatures": "How many records of temperature were struck out.",
     "as_of": "The day from which what is to come counts; none where nothing is.",
     "earliest": "The earliest day on which the last adults should come.",
     "likely": "The likely day on which the last adults should come.",

@@ -101,7 +101,7 @@ def test_columns_have_the_types_that_are_described(data_set: Path) -> None:
     types = {"text": "string", "integer": "int64", "float": "double", "boolean": "bool",
              "UTC instant": "timestamp[us, tz=UTC]", "date": "date32[day]"}  # fmt: skip
     described = json.loads((data_set / DESCRIPTOR).read_text("utf-8"))
-    assert (described["format"], described["version"]) == ("rearlog/data-set", 1)
+    assert (described["format"], described["version"]) == ("rearlog/data-set", 2)
     for table in described["tables"]:
         for path in (data_set / table["name"]).rglob("*.parquet"):
             schema = pq.ParquetFile(path).schema_arrow
@@ -190,10 +190,10 @@ def test_other_folders_and_other_versions_are_refused(tmp_path: Path) -> None:
     folder = tmp_path / "set"
     list(extend(folder, [SAMPLES / "room.json"], NOW))
     said = (folder / DESCRIPTOR).read_text("utf-8")
-    (folder / DESCRIPTOR).write_text(said.replace('"version": 1', '"version": 2'), "utf-8")
-    with pytest.raises(UsageError, match="is a data set of version 2, not 1"):
+    (folder / DESCRIPTOR).write_text(said.replace('"version": 2', '"version": 3'), "utf-8")
+    with pytest.raises(UsageError, match="is a data set of version 3, not 2"):
         list(extend(folder, [SAMPLES / "room.json"], NOW))
-    assert "version 2" in told(folder, NOW)
+    assert "version 3" in told(folder, NOW)
     (folder / DESCRIPTOR).write_text("{}", "utf-8")
     with pytest.raises(UsageError, match="cannot be read"):
         summaries_of_data_set(folder)

@@ -1,11 +1,12 @@
 """What is said of many cohorts: of sites, of cohorts that stand out, and of files."""
 
+from dataclasses import replace
 from datetime import date
 
-from rearlog.analysis.pooling.season import Copy, PassedOver, season
+from rearlog.analysis.pooling.season import Copy, Direction, PassedOver, Reason, StandsOut, season
 from rearlog.sentences.phrases import p_text
-from rearlog.sentences.season import going_on, lead, notices, title, words
-from tests.made_summaries import coming, stage, summary
+from rearlog.sentences.season import going_on, lead, notices, stand_out_words, title, why, words
+from tests.made_summaries import WHOLE, coming, stage, summary
 
 DAYS = (28.0, 30.0, 31.0, 29.0, 30.0, 32.0, 30.5, 29.5)
 
@@ -69,3 +70,53 @@ def test_the_title_has_the_numbers_of_the_table() -> None:
     assert best.predicted_high is not None
     ends = f"one cohort {best.predicted_low:.1f} to {best.predicted_high:.1f}"
     assert title(found, found.stages[0]).endswith(ends)
+
+
+def out(stage: str | None, days: float, side: Direction, *reasons: Reason) -> StandsOut:
+    return StandsOut(
+        "id", "room", stage, side, days, 28.0, 0.01, None, None, None, 27.04, 21.96, reasons
+    )
+
+
+def told_of(*found: StandsOut) -> list[str]:
+    stages = [stage(each, name=name) for name, each in (("egg", 4.0), ("L1", 3.0), (WHOLE, 28.0))]
+    (species,) = season(summary(f"c{n}", *stages) for n in range(4)).species
+    return [*stand_out_words(replace(species, stand_out=found))]
+
+
+def test_a_cohort_that_stands_out_is_one_sentence_and_its_stages_a_clause() -> None:
+    less, more = Direction.SHORTER, Direction.LONGER
+    found = [out("L1", 2.0, less), out("pupa", 9.0, more), out("egg", 3.0, less)]
+    found += [out(WHOLE, 18.0, less, Reason.WARMER), out(None, 0.2, Direction.FEWER)]
+    p = "(p = 0.010, corrected for all of them)"
+    assert told_of(*found) == [
+        f"room was faster from egg to adult than the others: 18.0 days, 28.0 on average {p}; also "
+        "faster in egg and L1; slower in pupa; 20 % came through, 2800 % of all "
+        f"{p}. It was at 27.0 °C, the middle cohort at 22.0 °C."
+    ]
+    assert told_of(found[1]) == [
+        f"room was slower in pupa than the others: 9.0 days, 28.0 on average {p}. "
+        "Nothing in its records says why."
+    ]
+    others = [replace(found[0], id=f"{n}") for n in range(8)]
+    assert told_of(*others)[6:] == ["2 more cohorts stand out: the full tables have all of them."]
+    assert told_of(*others[:7])[6:] == [
+        "One more cohort stands out: the full tables have all of them."
+    ]
+    assert len(told_of(*others[:6])) == 6
+
+
+def test_what_may_be_why_is_read_from_the_records() -> None:
+    struck = out(WHOLE, 18.0, Direction.SHORTER, Reason.TEMPERATURES_STRUCK)
+    why_struck = "temperature was struck out of its records, so that which stands may be wrong"
+    assert why(struck) == f"A {why_struck}"
+    warm = replace(struck, reasons=(Reason.WARMER, Reason.TEMPERATURES_STRUCK))
+    seen = "it was at 27.0 °C, the middle cohort at 22.0 °C"
+    assert why(warm) == f"It{seen[2:]} and a {why_struck}"
+    off = replace(warm, p_line=0.0001, p_line_holm=0.002, at_temperature=28.0)
+    assert why(off) == f"A {why_struck}"
+    explained = replace(warm, p_line=0.4, p_line_holm=1.0, at_temperature=18.1)
+    assert why(explained) == f"Its temperature explains that; besides, a {why_struck}"
+    not_all = replace(off, stage="L1", reasons=())
+    (told,) = told_of(explained, not_all)
+    assert "Its temperature explains how long it took from egg to adult; besides, a " in told

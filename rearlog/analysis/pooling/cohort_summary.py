@@ -85,8 +85,9 @@ class CohortSummary:
     `removed` or `alive`; of `known` it is known whether they came into the `last_stage`, of which
     `reached` did; `waiting` may yet, `gone` were lost or removed before. `celsius` is the mean
     temperature while it was watched, `looks` how many looks stand, of `due` daily ones `missed`
-    were not made, and `doubtful` individuals have looks that contradict each other. `stages` are
-    those that somebody entered, the last of them the whole development. `as_of` is the day from
+    were not made, and `doubtful` individuals have looks that contradict each other;
+    `struck_temperatures` records of temperature were struck out. `stages` are those that somebody
+    entered, the last of them the whole development. `as_of` is the day from
     which `coming` counts: None where nothing is to come that can be foretold. The window of the
     last adults is `earliest` to `latest`.
     """
@@ -113,6 +114,7 @@ class CohortSummary:
     due: int
     missed: int
     doubtful: int
+    struck_temperatures: int
     stages: tuple[StageSummary, ...]
     as_of: date | None
     earliest: date | None
@@ -174,6 +176,7 @@ def cohort_summary(
         due=completeness.due,
         missed=completeness.missed,
         doubtful=len({each.individual for each in in_doubt}),
+        struck_temperatures=sum(1 for each in log.all_temperatures if each.struck is not None),
         stages=tuple(_stages(history, curve)),
         as_of=forecast.as_of if running and forecast else None,
         earliest=last.earliest if running and last else None,

@@ -91,6 +91,8 @@ class Reason(StrEnum):
     """It was APART_C or more warmer than the middle one of the cohorts."""
     COOLER = "cooler"
     """It was so much cooler."""
+    TEMPERATURES_STRUCK = "temperatures_struck"
+    """A record of its temperature was struck out: that which stands may be the wrong one."""
     CHECKS_MISSED = "checks_missed"
     """More than MUCH_MISSED of the daily looks were not made."""
     DOUBTS = "doubts"
@@ -107,7 +109,8 @@ class StandsOut:
     of the rates says `at_temperature`; where `stage` is None, `value` is the part that reached the
     last stage. `p_holm` says how often chance would take it so far from the others, `p_line` so far
     from the line: `p_line_holm` too is corrected for all cohorts and stages. None where there is no
-    line. `reasons` are what sets it apart in its records.
+    line. It was at `celsius`, the middle one of the cohorts at `middle_celsius` (°C, None where not
+    known). `reasons` are what sets it apart in its records.
     """
 
     id: str
@@ -120,6 +123,8 @@ class StandsOut:
     at_temperature: float | None
     p_line: float | None
     p_line_holm: float | None
+    celsius: float | None
+    middle_celsius: float | None
     reasons: tuple[Reason, ...]
 
     @property
@@ -621,6 +626,8 @@ def _stand_out(
                 there,
                 p_line,
                 p_line_holm,
+                found.celsius,
+                warmth[stage],
                 tuple(_reasons(cohort, found.celsius, warmth[stage])),
             )
         )
@@ -651,6 +658,8 @@ def _survival_out(
                 None,
                 None,
                 None,
+                cohort.celsius,
+                middle,
                 tuple(_reasons(cohort, cohort.celsius, middle)),
             )
 
@@ -692,6 +701,8 @@ def _reasons(
 ) -> Iterator[Reason]:
     if celsius is not None and middle is not None and abs(celsius - middle) >= APART_C:
         yield Reason.WARMER if celsius > middle else Reason.COOLER
+    if cohort.struck_temperatures:
+        yield Reason.TEMPERATURES_STRUCK
     if cohort.missed > MUCH_MISSED * cohort.due:
         yield Reason.CHECKS_MISSED
     if cohort.doubtful > MUCH_DOUBT * cohort.individuals:

@@ -87,6 +87,9 @@ SEASON = (
         kinds=_COHORT,
     ),
     Word(
+        ("struck_temperatures",), "how many records of temperature were struck out", kinds=_COHORT
+    ),
+    Word(
         ("likely",),
         "the day by which half of those that are to come should be in the last stage",
         by="forecasting.forecast.forecast",
@@ -172,6 +175,7 @@ SEASON = (
     # what stands out
     Word(("direction",), "on which side of the others it lies", kinds=_OUT),
     Word(("centre", "others"), "what is so of the others on average", kinds=_OUT),
+    Word(("middle_celsius",), "the temperature (°C) of the middle one of the cohorts", kinds=_OUT),
     Word(
         ("at_temperature", "at its °C"),
         "the days that the line of the rates says at its temperature",

@@ -1,5 +1,6 @@
 """A cohort in a few numbers, of lives that are counted by hand."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -8,6 +9,7 @@ import pytest
 
 from rearlog.analysis.pooling.cohort_summary import cohort_summary, still_to_come
 from rearlog.notebook import Notebook
+from rearlog.records.fields import Mark
 from rearlog.records.log import ConstantTemperature
 from tests.builders import START, moment, tiny_log
 from tests.made_summaries import stage
@@ -118,3 +120,19 @@ def test_limits_of_a_mean_by_hand() -> None:
     """t on 19 degrees of freedom is 2.0930."""
     assert stage(20.0, 0.5).interval == pytest.approx((20 - 1.0465, 20 + 1.0465), abs=1e-4)
     assert stage(0.5, 0.5).interval == pytest.approx((0.0, 1.5465), abs=1e-4)
+
+
+def test_temperatures_that_were_struck_out_are_counted() -> None:
+    of = notebook()
+    mark = Mark(START, "typed wrongly")
+    kept = ConstantTemperature(27.0, START.date())
+    all_of_them = (
+        kept,
+        replace(kept, marks=(mark,)),
+        replace(kept, marks=(mark, replace(mark, back=True))),
+    )
+    log = replace(of.log, all_temperatures=all_of_them)
+    found = cohort_summary(log, of.event_history, None, of.completeness(), (), None)
+    assert found.struck_temperatures == 1
+    none = cohort_summary(of.log, of.event_history, None, of.completeness(), (), None)
+    assert none.struck_temperatures == 0

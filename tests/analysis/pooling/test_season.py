@@ -145,6 +145,7 @@ def test_both_tests_are_corrected_together() -> None:
 def test_every_reason() -> None:
     cases: dict[Reason, dict[str, Any]] = {
         Reason.CHECKS_MISSED: {"missed": 81},
+        Reason.TEMPERATURES_STRUCK: {"struck_temperatures": 1},
         Reason.DOUBTS: {"doubtful": 3},
         Reason.LOST: {"gone": 3},
     }
@@ -158,6 +159,7 @@ def test_every_reason() -> None:
         others = [summary(f"c{n}", stage(d, celsius=20.0)) for n, d in enumerate(DAYS)]
         (found,) = of(*others, summary("odd", stage(60.0, celsius=celsius))).stand_out
         assert found.reasons == (reason,)
+        assert (found.celsius, found.middle_celsius) == (celsius, 20.0)
     just_not = summary("odd", stage(60.0), missed=80, doubtful=2, gone=2, celsius=21.9)
     (found,) = of(*alike(celsius=20.0), just_not).stand_out
     assert found.reasons == ()
@@ -180,6 +182,7 @@ def test_survival_stands_out_and_leaves_out_who_is_on_the_way() -> None:
     assert out.centre == pytest.approx(164 / 180)
     assert out.reasons == ()
     assert out.at_temperature is None
+    assert (out.celsius, out.middle_celsius) == (None, None)
     assert not out.explained
 
 
