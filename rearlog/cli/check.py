@@ -45,6 +45,7 @@ from rearlog.records.wording import (
     spelled,
     weekday,
 )
+from rearlog.store.calling import called
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.draft import DraftFile
 
@@ -88,7 +89,7 @@ def check_command(
             say("")
             done = False
         if not done and drafts.path.exists():
-            notice(f"Kept for later; it goes on with: rearlog check {file.path.stem}")
+            notice(f"Kept for later; it goes on with: rearlog check {called(file.path)}")
 
 
 def _left_over(log: CohortLog, drafts: DraftFile, another: bool) -> Round | None:

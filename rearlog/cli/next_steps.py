@@ -10,12 +10,12 @@ import click
 from rearlog.cli.asking import say
 from rearlog.cli.options import cohorts_here
 from rearlog.cli.streams import printable
-from rearlog.present.next_steps import OnShelf, called, next_steps
+from rearlog.present.next_steps import OnShelf, next_steps
 from rearlog.records import times
 from rearlog.records.errors import RearlogError
 from rearlog.records.standing import standing
 from rearlog.records.wording import counted
-from rearlog.settings import usual
+from rearlog.store.calling import called
 from rearlog.store.opening import read_log
 
 MOST_READ = 30
@@ -49,7 +49,7 @@ def _changed(path: Path) -> float:
 
 
 def _on_shelf(path: Path) -> OnShelf:
-    name = called(path.name if usual.chosen_folder() else str(path))
+    name = called(path)
     try:
         log = read_log(path)
     except RearlogError:  # the step says so, and how to look into it

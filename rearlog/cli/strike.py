@@ -30,6 +30,7 @@ from rearlog.records.log import (
 from rearlog.records.rounds import last_round as records_of_last_round
 from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.wording import counted
+from rearlog.store.calling import called
 from rearlog.store.cohort_file import CohortFile
 
 _NUMBERS = re.compile(r"(@?)([Tt]?)([0-9]{1,9})(?:[-–]@?\2?([0-9]{1,9}))?")
@@ -143,6 +144,6 @@ def _no_code(notebook: Notebook, words: str, kind: str, numbers: range) -> None:
     codes = {code.upper() for code in notebook.log.by_code}
     code = next((code for each in numbers if (code := f"{kind}{each}") in codes), None)
     if code is not None:
-        remedy = f"write @{words} for the record; “rearlog history {notebook.name} {code}” shows "
-        remedy += "those of the individual"
+        shown = f"“rearlog history {called(notebook.path)} {code}”"
+        remedy = f"write @{words} for the record; {shown} shows those of the individual"
         raise UsageError(f"“{words}”: record @{code} or individual {code}?", remedy)

@@ -10,6 +10,7 @@ from rearlog.analysis.answer import speak_by
 from rearlog.frames.typed import TypedTable
 from rearlog.interface.speaker import Interpreter
 from rearlog.notebook.cohort import Notebook
+from rearlog.records.errors import StoreError
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -107,6 +108,9 @@ class OpenCohort(Notebook):
         return record_in(self, told, at, by, dry_run=dry_run, strict=strict)
 
     def __repr__(self) -> str:
-        cohort, n = self.log.cohort, len(self.log.individuals)
+        try:
+            cohort, n = self.log.cohort, len(self.log.individuals)
+        except StoreError as error:
+            return f"<Cohort file {self.path}: {error.problems[0].message}>"
         invented = ", invented data" if cohort.invented else ""
         return f"<Cohort {self.name}: {n} of {cohort.species.scientific_name}{invented}>"

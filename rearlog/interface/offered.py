@@ -16,6 +16,7 @@ from rearlog.interface.cohorts import OpenCohort
 from rearlog.interface.recording import Told, WrittenDown, record_in
 from rearlog.notebook.cohort import Notebook
 from rearlog.notebook.heat_options import HeatOptions
+from rearlog.store.opening import refuse_absent
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,11 +31,13 @@ CohortLike = Notebook | str | os.PathLike[str]
 
 
 def open_cohort(path: str | os.PathLike[str], heat: HeatOptions | None = None) -> OpenCohort:
-    """Open a cohort file for its answers; it is read when the first answer is asked for.
+    """Open a cohort file for its answers; its records are read when the first answer is asked for.
 
-    `heat` says how degree-days are counted, where that differs from the species profile. Reading
-    raises StoreError where the file is not there or not sound. Nothing but `record` writes to it.
+    `heat` says how degree-days are counted, where that differs from the species profile. Raises
+    StoreError where there is no such file; reading raises it where the file is not sound. Nothing
+    but `record` writes to it.
     """
+    refuse_absent(Path(path))
     return OpenCohort(path, heat)
 
 

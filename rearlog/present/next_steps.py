@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -31,12 +30,6 @@ class OnShelf:
 
     called: str
     standing: Standing | None
-
-
-def called(path: str) -> str:
-    """What a command calls the cohort in a file: its name, or the path where it has no such."""
-    name = path.removesuffix(".json")
-    return name if NAME.fullmatch(name) else shlex.quote(path)
 
 
 def next_steps(

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rearlog.present.tables import Table
 from rearlog.records.wording import counted
+from rearlog.store.calling import called
 
 if TYPE_CHECKING:
     from rearlog.analysis.stages.in_doubt import InDoubt
@@ -119,5 +121,5 @@ def backup_tables(result: States) -> list[Table]:
         for each in result.backups
     ]
     columns = ["number", "as it was on", "individuals", "checks", "size", "note"]
-    words = [f"Bring one back with: rearlog restore {result.cohort} NUMBER"]
+    words = [f"Bring one back with: rearlog restore {called(Path(result.file))} NUMBER"]
     return [Table(f"Backups of {result.file}", columns, rows, words)]

@@ -76,18 +76,28 @@ def unfinished_redaction(target: Path) -> Path:
 
 def read_bytes(path: Path) -> bytes:
     """The file's content; raises StoreError where it cannot be had."""
+    refuse_no_file(path)
     try:
-        found = os.stat(path)
-        if not stat.S_ISREG(found.st_mode):
-            raise StoreError(f"{path} is not a file", "give the path of a cohort file")
-        if found.st_size > LARGEST_BYTES:
-            size = f"{found.st_size / 2**20:.0f} MB"
-            raise StoreError(f"{path} is too large for a cohort file ({size})")
         return path.read_bytes()
     except FileNotFoundError:
         raise StoreError(*_missing(path)) from None
     except (OSError, ValueError) as error:
         raise StoreError(f"{path} cannot be read: {reason(error)}") from error
+
+
+def refuse_no_file(path: Path) -> None:
+    """Raise StoreError where there is no file, or one that is too large."""
+    try:
+        found = os.stat(path)
+    except FileNotFoundError:
+        raise StoreError(*_missing(path)) from None
+    except (OSError, ValueError) as error:
+        raise StoreError(f"{path} cannot be read: {reason(error)}") from error
+    if not stat.S_ISREG(found.st_mode):
+        raise StoreError(f"{path} is not a file", "give the path of a cohort file")
+    if found.st_size > LARGEST_BYTES:
+        size = f"{found.st_size / 2**20:.0f} MB"
+        raise StoreError(f"{path} is too large for a cohort file ({size})")
 
 
 def _missing(path: Path) -> tuple[str, str]:

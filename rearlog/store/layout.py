@@ -19,6 +19,7 @@ from typing import Any
 import msgspec
 
 from rearlog.records.errors import Problem, StoreError
+from rearlog.store.calling import called
 from rearlog.store.migrations import FORMAT, migrated
 
 LARGEST_COUNT = 5_000_000
@@ -97,8 +98,8 @@ def decode(content: bytes, path: Path) -> Content:
     if not found.intact:
         raise StoreError(
             f"{path} was damaged, or changed by something else: its checksum does not fit",
-            f"see what is wrong with “rearlog verify {path.stem}”, "
-            f"go back with “rearlog restore {path.stem}”",
+            f"see what is wrong with “rearlog verify {called(path)}”, "
+            f"go back with “rearlog restore {called(path)}”",
         )
     return found
 
@@ -130,7 +131,7 @@ def first_of(problems: list[Problem]) -> list[Problem]:
 
 def parsed(content: bytes, path: Path) -> Tables:
     """The tables in JSON as they stand; raises StoreError where it is none, or holds no tables."""
-    restore = f"go back to a backup with “rearlog restore {path.stem}”"
+    restore = f"go back to a backup with “rearlog restore {called(path)}”"
     refuse_too_many(content, path)
     try:
         with no_collection():
@@ -148,7 +149,7 @@ def refuse_too_many(content: bytes, path: Path) -> None:
     if most > LARGEST_COUNT and content.count(b"{") + content.count(b"[") > LARGEST_COUNT:
         raise StoreError(
             f"{path} holds more records than fit into memory",
-            f"go back to a backup with “rearlog restore {path.stem}”",
+            f"go back to a backup with “rearlog restore {called(path)}”",
         )
 
 

@@ -10,7 +10,7 @@ from rearlog.records.log import CohortLog
 from rearlog.records.starting import NAME
 from rearlog.settings import usual
 from rearlog.store.arriving import finish
-from rearlog.store.durable import read_bytes
+from rearlog.store.durable import read_bytes, refuse_no_file
 from rearlog.store.layout import Content, decode, is_own, no_collection, refuse_too_many
 from rearlog.store.reading import log_in
 
@@ -56,13 +56,19 @@ def _is_called(label: str, path: Path) -> bool:
         return False  # whoever asks for it by its file is told what is wrong
 
 
+def refuse_absent(path: Path) -> None:
+    """Raise StoreError where there is no such file, nor one that is still to arrive."""
+    if not os.path.lexists(path):
+        finish(path.parent)
+    refuse_no_file(path)
+
+
 def opened(path: Path) -> bytes | Content:
     """The file as bytes where it is as this program wrote it, else what it holds.
 
     Raises StoreError where it cannot be read or trusted.
     """
-    if not os.path.lexists(path):
-        finish(path.parent)
+    refuse_absent(path)
     content = read_bytes(path)
     if not is_own(content):
         return decode(content, path)

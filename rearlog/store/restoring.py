@@ -12,6 +12,7 @@ from typing import TypeVar
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.log import CohortLog, Individual, Observation, Temperature
 from rearlog.store.backups import Backup, backups_of
+from rearlog.store.calling import called
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
 from rearlog.store.layout import decode
 from rearlog.store.locking import lock
@@ -112,7 +113,7 @@ def _other_marks(old: Sequence[R], new: Sequence[R]) -> int:
 def _wanted(path: Path, number: int) -> Backup:
     wanted = [each for each in backups_of(target_of(path)) if each.number == number]
     if not wanted:
-        raise UsageError(f"there is no backup {number}", f"see “rearlog restore {path.stem}”")
+        raise UsageError(f"there is no backup {number}", f"see “rearlog restore {called(path)}”")
     return wanted[0]
 
 

@@ -17,6 +17,7 @@ from rearlog.records.log import CohortLog
 from rearlog.records.rules import problems_of, problems_of_individual
 from rearlog.records.temperature_rules import contradictions, problems_of_temperature
 from rearlog.store.backups import backups_of
+from rearlog.store.calling import called
 from rearlog.store.codec import Misfit
 from rearlog.store.durable import (
     read_bytes,
@@ -153,8 +154,8 @@ def _changed(path: Path) -> Problem:
     return Problem(
         "the checksum does not fit: the file was damaged, or changed by something else",
         str(path),
-        f"go back with “rearlog restore {path.stem}”; if you changed it yourself and this is all "
-        f"that is wrong, “rearlog verify --accept {path.stem}”",
+        f"go back with “rearlog restore {called(path)}”; if you changed it yourself and this is "
+        f"all that is wrong, “rearlog verify --accept {called(path)}”",
     )
 
 

@@ -378,13 +378,22 @@ def test_reload_reads_what_others_wrote(small: OpenCohort) -> None:
 
 def test_files_that_are_not_there_or_broken_are_told(tmp_path: Path, small: OpenCohort) -> None:
     with pytest.raises(rearlog.StoreError, match="no cohort file"):
-        rearlog.open(tmp_path / "none.json").durations()
+        rearlog.open(tmp_path / "none.json")
+    with pytest.raises(rearlog.StoreError, match="is not a file"):
+        rearlog.open(tmp_path)
+    with pytest.raises(rearlog.StoreError, match="no cohort file"):
+        rearlog.compare([tmp_path / "none.json", small])
     with pytest.raises(rearlog.StoreError, match="no cohort file"):
         rearlog.record(tmp_path / "none.json", "all L1")
     content = small.path.read_bytes()
     small.path.write_bytes(content[: len(content) // 2])
+    broken = rearlog.open(small.path)
     with pytest.raises(rearlog.StoreError):
-        rearlog.open(small.path).survival()
+        broken.survival()
+    assert repr(broken).startswith(f"<Cohort file {small.path}: {small.path} is not JSON")
+    small.path.rename(tmp_path / "away.json")
+    assert "there is no cohort file" in repr(broken)
+    (tmp_path / "away.json").rename(small.path)
     with pytest.raises(rearlog.StoreError):
         small.record("all L1", at="2026-03-10")
     assert os.path.getsize(small.path) == len(content) // 2

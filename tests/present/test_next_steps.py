@@ -1,7 +1,7 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
-from rearlog.present.next_steps import OnShelf, called, next_steps
+from rearlog.present.next_steps import OnShelf, next_steps
 from rearlog.records.standing import Standing
 
 TODAY = date(2026, 3, 26)
@@ -124,8 +124,3 @@ def test_days_are_counted_and_others_named_in_their_number() -> None:
 
 def test_a_file_that_cannot_be_read_is_the_first() -> None:
     assert commands(shelf(a=growing(10), b=None))[:2] == ["rearlog verify b", "rearlog check a"]
-
-
-def test_what_a_command_calls_a_file() -> None:
-    assert called("room.json") == "room"
-    assert called("room (copy).json") == "'room (copy).json'"

@@ -5,6 +5,7 @@ is flushed, each change of its names may have reached the disk or not, in any or
 """
 
 import itertools
+import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -170,7 +171,7 @@ def test_a_file_cut_short_by_the_disk_is_told_and_comes_back(room: CohortFile) -
     for length in (0, 1, 300, len(whole) // 2, len(whole) - 2):
         room.path.unlink()  # a new file: the backups are not cut with it
         room.path.write_bytes(whole[:length])
-        with pytest.raises(StoreError, match="rearlog restore room"):
+        with pytest.raises(StoreError, match=re.escape(f"rearlog restore {room.path}")):
             add(room, seen("3", 3, "L2"))
         assert room.path.read_bytes() == whole[:length]
     restore(room.path, 2)
