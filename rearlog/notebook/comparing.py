@@ -37,8 +37,9 @@ def compare(
     from dataclasses import replace
 
     from rearlog.analysis.comparing.compare import compare
+    from rearlog.analysis.comparing.factorial import go_together
     from rearlog.analysis.survival.watch import watched
-    from rearlog.records.groups import factor_called, pooled_over
+    from rearlog.records.groups import factor_called, level_of, pooled_over
 
     notebooks = told_apart(notebooks)
     if by is None:
@@ -56,8 +57,19 @@ def compare(
         for each in groups
         if each.group.level is None
     )
-    over = pooled_over([each.log for each in notebooks], factor)
-    return told_of(replace(found, by=factor, not_known=others, pooled_over=over), notebooks)
+    logs = [each.log for each in notebooks]
+    over = pooled_over(logs, factor)
+    levels = [tuple(level_of(log.cohort, each) for each in (factor, *over)) for log in logs]
+    return told_of(
+        replace(
+            found,
+            by=factor,
+            not_known=others,
+            pooled_over=over,
+            inseparable=bool(over) and go_together(levels),
+        ),
+        notebooks,
+    )
 
 
 def compare_reproduction(

@@ -35,7 +35,7 @@ from rearlog.sentences.phrases import (
     there,
     with_short_names,
 )
-from rearlog.sentences.survival_by_group import not_known
+from rearlog.sentences.survival_by_group import not_known, things
 from rearlog.sentences.texts import Texts
 
 TIMES_WITH_ONE_DECIMAL = 1.2
@@ -48,9 +48,9 @@ def lead(result: Comparison) -> str:
     """How much longer the slowest took than the fastest, where a test shows that they differ."""
     days = next((row for row in result.overall if row.unit == DAYS), None)
     if result.survival.of_last_stage:
-        return survival_words.lead(result.survival)
+        return survival_words.lead(result.survival, compared(result))
     if days is None or len(days.by_mean) < 2:
-        names = cohorts_named(result.cohorts)
+        names = cohorts_named(result.cohorts, compared(result))
         return f"No two of {names} have come far enough for their days to compare."
     when = meanwhile(days.stage)
     if days.verdict is Verdict.NOT_TESTED:
@@ -58,7 +58,7 @@ def lead(result: Comparison) -> str:
     tested = sorted((each for each in days.groups if each.cohort not in days.left_out), key=_mean)
     lowest, *middle, highest = tested
     if days.verdict is Verdict.NOT_SHOWN:
-        names = cohorts_named([each.cohort for each in tested])
+        names = cohorts_named([each.cohort for each in tested], compared(result))
         return (
             f"No difference in the days {when} was shown between {names} ({_on_average(tested)}), "
             "which is no proof that there is none."
@@ -125,7 +125,7 @@ def beside(result: Comparison) -> list[str]:
     if any(row.unit == DAYS and row.counted is Counted.EVERYBODY for row in result.stages):
         lines.append("Those that did not complete a stage count for as long as they were watched.")
     lines += [_warmth(row) for row in result.overall if row.unit != DAYS and row.by_mean]
-    return [*lines, survival_words.lead(result.survival)]
+    return [*lines, survival_words.lead(result.survival, compared(result))]
 
 
 def compared_mean(group: GroupSummary) -> float | None:
@@ -208,27 +208,27 @@ def notices(result: Comparison) -> list[str]:
             "stages of the same name are compared, whatever they are."
         )
     if not result.in_pairs:
+        by = f"--by {result.by} " if result.by else ""
         found.append(
-            f"The {len(result.cohorts)} cohorts are compared all at once. Which of them differ "
-            "from which is told with --pairs: rearlog compare COHORT… --pairs"
+            f"The {len(result.cohorts)} {compared(result)} are compared all at once. Which of them "
+            f"differ from which is told with --pairs: rearlog compare COHORT… {by}--pairs"
         )
     if result.pooled_over:
-        design = ",".join((str(result.by), *result.pooled_over))
+        design = (str(result.by), *result.pooled_over)
+        remedy = (
+            f"of these cohorts they cannot be told apart, as {listed(design)} go together"
+            if result.inseparable
+            else f"to tell them apart: rearlog compare COHORT… --by {','.join(design)}"
+        )
         found.append(
             f"Cohorts of one group differ in {listed(result.pooled_over)} as well, which may be "
-            f"what sets groups apart; to tell them apart: rearlog compare COHORT… --by {design}"
+            f"what sets groups apart; {remedy}"
         )
     if result.not_known and result.by is not None:
         last = result.survival.of_last_stage
         found.append(not_known(result.by, result.not_known, since_last=last))
-    found += [
-        f"{cohort} has no temperatures that all of it had, or its species no lower threshold: "
-        "it is compared in days only."
-        if result.by is not None
-        else f"{cohort} has no temperatures, or its species no lower threshold: "
-        "it is compared in days only."
-        for cohort in result.days_only
-    ]
+    if result.days_only:
+        found.append(_days_only(result))
     found += [f"{gaps(each)}." for each in result.gaps]
     if result.clutches_divided:
         found.append(
@@ -243,6 +243,21 @@ def notices(result: Comparison) -> list[str]:
             f"individuals.{_likeness(result)}{_survival_alone(clustered)}"
         )
     return found
+
+
+def _days_only(result: Comparison) -> str:
+    """Which are compared in days alone, and why."""
+    who = cohorts_named(result.days_only, compared(result))
+    if len(result.days_only) == 1:
+        shared = " that all of it had" if result.by is not None else ""
+        has, its, it_is = "has", "its", "it is"
+    else:
+        shared = " that all of a group had" if result.by is not None else ""
+        has, its, it_is = "have", "their", "they are"
+    return (
+        f"{who} {has} no temperatures{shared}, or {its} species no lower threshold: {it_is} "
+        "compared in days only."
+    )
 
 
 def _survival_alone(row: StageComparison) -> str:
@@ -274,12 +289,13 @@ def _title(result: Comparison) -> str:
     if days is None or len(days.by_mean) < 2:
         return "No two cohorts have finished development"
     if days.verdict is Verdict.NOT_TESTED:
-        return f"Too little to compare the days of {_allcohorts_named(days)}"
+        return f"Too little to compare the days of {_allcohorts_named(days, compared(result))}"
     rows = [row for row in result.overall if row.verdict is not Verdict.NOT_TESTED]
     told = [_times_words(row) for row in rows]
     if not any(told):
         units = " or ".join(map(unit_word, rows))
-        return f"No difference in {units} was shown between {_allcohorts_named(days)}"
+        names = _allcohorts_named(days, compared(result))
+        return f"No difference in {units} was shown between {names}"
     text = "; ".join(
         text or f"no difference in {unit_word(row)} was shown"
         for row, text in zip(rows, told, strict=True)
@@ -329,8 +345,13 @@ def _times_words(row: StageComparison) -> str | None:
     )
 
 
-def _allcohorts_named(row: StageComparison) -> str:
-    return cohorts_named([each.cohort for each in row.groups if each.n])
+def compared(result: Comparison) -> str:
+    """What is compared: cohorts, or the groups of a factor, as sites."""
+    return "cohorts" if result.by is None else things(result.by)
+
+
+def _allcohorts_named(row: StageComparison, compared: str) -> str:
+    return cohorts_named([each.cohort for each in row.groups if each.n], compared)
 
 
 def _mean(group: GroupSummary) -> float:

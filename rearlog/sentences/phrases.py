@@ -34,9 +34,9 @@ def by_cohort(findings: Sequence[Finding]) -> str:
     return f"{ends} in {len(findings)} cohorts"
 
 
-def cohorts_named(cohorts: Sequence[str]) -> str:
-    """Some cohorts by their names in a sentence, many by their number."""
-    return listed(cohorts) if len(cohorts) <= MOST_NAMED else f"{len(cohorts)} cohorts"
+def cohorts_named(cohorts: Sequence[str], things: str = "cohorts") -> str:
+    """Some cohorts (or other things) by their names in a sentence, many by their number."""
+    return listed(cohorts) if len(cohorts) <= MOST_NAMED else f"{len(cohorts)} {things}"
 
 
 def cohorts_in_a_row(cohorts: Sequence[str]) -> str:

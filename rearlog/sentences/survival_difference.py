@@ -26,13 +26,13 @@ def finding(result: SurvivalComparison) -> str:
     return f"{FOUND[result.verdict]} ({p_text(result.p)})"
 
 
-def lead(result: SurvivalComparison) -> str:
+def lead(result: SurvivalComparison, compared: str = "cohorts") -> str:
     """Whether some died more than others, with how many of how many did or when half had died."""
     what = f"How long they lived as {result.since}" if result.of_last_stage else "Survival"
     if result.p is None:
         why = _no_test(result).removeprefix("no test, ")
         return f"{what} cannot be compared, {why}."
-    counts = _half_died(result) if result.of_last_stage else _died(result)
+    counts = _half_died(result, compared) if result.of_last_stage else _died(result, compared)
     counts += _left_out(result)
     if result.verdict is Verdict.DIFFER:
         return f"{what} differs: {counts}."
@@ -40,10 +40,10 @@ def lead(result: SurvivalComparison) -> str:
     return f"No difference in {what} was shown, which is no proof that there is none: {counts}."
 
 
-def _died(result: SurvivalComparison) -> str:
+def _died(result: SurvivalComparison, compared: str) -> str:
     watched = [each for each in result.groups if each.n]
     if len(watched) > MOST_NAMED:
-        return f"{least_to_most([each.died / each.n for each in watched])} cohorts"
+        return f"{least_to_most([each.died / each.n for each in watched])} {compared}"
     (first, *others) = [f"{each.died} of {each.n}" for each in watched]
     names = [each.cohort for each in watched]
     rest = [f"{count} in {name}" for count, name in zip(others, names[1:], strict=True)]
@@ -58,7 +58,7 @@ def _left_out(result: SurvivalComparison) -> str:
     return f", deaths as {stages.pop() if len(stages) == 1 else 'the last stage'} left out"
 
 
-def _half_died(result: SurvivalComparison) -> str:
+def _half_died(result: SurvivalComparison, compared: str) -> str:
     """When half had died, of each cohort in which so many have; else how many died."""
     days = [
         f"of {each.cohort} by day {round(each.median.high, 1):g}"
@@ -66,7 +66,7 @@ def _half_died(result: SurvivalComparison) -> str:
         if each.median is not None and each.median.high is not None
     ]
     if len(days) < len(result.groups) or len(days) > MOST_NAMED:
-        return _died(result)
+        return _died(result, compared)
     return f"half had died {listed(days)}"
 
 

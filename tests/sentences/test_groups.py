@@ -9,7 +9,7 @@ from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.notebook import Notebook, compare, survival_by
 from rearlog.records.errors import UsageError
-from rearlog.sentences.compare import lead, notices, reason
+from rearlog.sentences.compare import beside, lead, notices, reason
 from rearlog.sentences.survival_by_group import died, not_known, things, words
 from rearlog.sentences.survival_by_group import lead as survival_lead
 from tests.builders import tiny_log
@@ -46,7 +46,7 @@ def test_cohorts_of_a_level_are_what_is_counted() -> None:
     assert "The test of survival counts individuals all the same." in told
     assert "differ in" not in told
     assert "Individuals shared cohorts: the error of a mean is that of cohorts" in told
-    assert "leek has no temperatures that all of it had" in told
+    assert "leek and moss have no temperatures that all of a group had" in told
 
 
 def test_two_cohorts_of_a_level_or_one_are_too_few() -> None:
@@ -72,6 +72,12 @@ def test_what_else_sets_the_cohorts_of_a_group_apart_is_told() -> None:
     told = " ".join(notices(mixed))
     assert "Cohorts of one group differ in temperature as well" in told
     assert "; to tell them apart: rearlog compare COHORT… --by food,temperature" in told
+    assert not mixed.inseparable
+    each_its_own = compare([warmed(each, 20.0 + n) for n, each in enumerate(every)], by="food")
+    assert each_its_own.inseparable
+    told = " ".join(notices(each_its_own))
+    assert "; of these cohorts they cannot be told apart, as food and temperature go" in told
+    assert "--by" not in told
     apart = [warmed(each, 20.0 + (n > 2)) for n, each in enumerate(every)]
     assert compare(apart, by="food").pooled_over == ()
     assert compare(apart, by="temperature").pooled_over == ()
@@ -165,3 +171,25 @@ def test_sexes_of_several_cohorts_are_groups_of_both() -> None:
 )
 def test_groups_of_a_factor_have_a_plural(by: str, plural: str) -> None:
     assert things(by) == plural
+
+
+def test_many_groups_are_called_what_they_are_and_noted_once() -> None:
+    sites = [
+        each.with_log(replace(each.log, cohort=replace(each.log.cohort, site=f"School {n}")))
+        for n, each in enumerate(replicates(6))
+    ]
+    found = compare(sites, by="site")
+    assert len(found.days_only) == 12
+    told = [each for each in notices(found) if "days only" in each]
+    assert told == [
+        "12 sites have no temperatures that all of a group had, or their species no lower "
+        "threshold: they are compared in days only."
+    ]
+    assert "The 12 sites are compared all at once." in " ".join(notices(found))
+    assert "rearlog compare COHORT… --by site --pairs" in " ".join(notices(found))
+    assert "14 % died in each of 12 sites" in " ".join(beside(found))
+    few = compare(sites[:2], by="site")
+    assert notices(few)[0] == (
+        "School 0 and School 1 have no temperatures that all of a group had, or their species no "
+        "lower threshold: they are compared in days only."
+    )

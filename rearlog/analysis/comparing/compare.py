@@ -194,7 +194,7 @@ class Comparison(Answer):
     them. Of many cohorts only all at once were compared, and none `in_pairs`. Where groups are
     compared, `by` is the factor that parts them, and the level of
     `not_known` individuals is not known, so that they are in none. Cohorts of one group differ
-    in what they are `pooled_over` besides, as in temperature.
+    in what they are `pooled_over` besides, as in temperature, which may be `inseparable` from it.
     """
 
     main: ClassVar[str] = "stages.groups"
@@ -209,6 +209,7 @@ class Comparison(Answer):
     by: str | None = None
     not_known: int = 0
     pooled_over: tuple[str, ...] = ()
+    inseparable: bool = False
     in_pairs: bool = True
 
     @property

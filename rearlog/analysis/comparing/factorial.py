@@ -235,6 +235,24 @@ def factorial(
     )
 
 
+def go_together(levels: Sequence[tuple[Level, ...]]) -> bool:
+    """Whether the effects of factors cannot be told apart, of which these are the levels, cohort by
+    cohort: some have one without the other nowhere."""
+    told = (each for each in levels if None not in each)
+    known = sorted({tuple(one for one in each if one is not None) for each in told})
+    if not known:
+        return True
+    found = tuple(tuple(in_order(column)) for column in zip(*known, strict=True))
+    names = tuple(map(str, range(len(found))))
+    return _undetermined(_Design(names, tuple(known), found, (), None, False))
+
+
+def _undetermined(design: _Design) -> bool:
+    terms = _terms(design)
+    freedom = 1 + sum(_df(design, each) for each in terms)
+    return bool(np.linalg.matrix_rank(_columns(design, terms)) < freedom)
+
+
 def _laid_out(
     cohorts: Sequence[DesignCohort], factors: tuple[str, ...]
 ) -> tuple[_Design, Shared | None]:
@@ -254,10 +272,7 @@ def _laid_out(
         for cohort in cohorts
     )
     design = _Design(factors, cells, levels, cell_of, None, len(cells) == crossed)
-    terms = _terms(design)
-    if np.linalg.matrix_rank(_columns(design, terms)) < 1 + sum(
-        _df(design, each) for each in terms
-    ):
+    if _undetermined(design):
         remedy = "some cohorts must have one without the other"
         raise UsageError(f"{' and '.join(factors)} go together: they cannot be told apart", remedy)
     shared, labels = _clusters(cohorts, design)
