@@ -1,9 +1,11 @@
 """The same work on many things, on all processors, in their order.
 
 Other processes take half a second to begin: it is worth it from some seconds of work on. They are
-begun anew and talked to through pipes, never forked off: a copy of a process with threads, such as
-the server's, may wait for ever for a lock that one of them held. What is to be done is a function
-of a module, and it, the things and the results go through `pickle`.
+begun anew and talked to through pipes, not by `multiprocessing`: what that forks off is a copy of a
+process with threads, such as the server's, and may wait for ever for a lock that one of them held;
+what it begins anew runs the script of the user once more in each process, unless the script is
+guarded by `if __name__ == "__main__"`. What is to be done is a function of a module, and it, the
+things and the results go through `pickle`.
 """
 
 from __future__ import annotations
@@ -11,7 +13,6 @@ from __future__ import annotations
 import contextlib
 import os
 import pickle
-import signal
 import subprocess
 import sys
 from collections.abc import Callable, Generator, Sequence
@@ -25,6 +26,8 @@ Thing = TypeVar("Thing")
 Result = TypeVar("Result")
 
 _BEGIN = """
+import signal
+signal.signal(signal.SIGINT, signal.SIG_IGN)
 import sys
 here, *others = {paths!r}
 sys.path.insert(0, here)
@@ -32,8 +35,9 @@ sys.path += [each for each in others if each not in sys.path]
 from rearlog.processes import _serve
 _serve()
 """
-"""The same rearlog as here, then the system's own modules, and what else can be imported here last:
-the folder of a script may hold a `re.py`."""
+"""First, interrupts are left to the process that was called to stop: it ends the others, also while
+they begin. Then the same rearlog is found as here, the system's own modules next, and what else can
+be imported here last: the folder of a script may hold a `re.py`."""
 
 
 def processors() -> int:
@@ -123,7 +127,6 @@ class _Helper:
 
 def _serve() -> None:
     """Do what is told on standard input until it ends. What functions print goes to the errors."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # who was called to stop ends the others
     heard = sys.stdin.buffer
     said = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)

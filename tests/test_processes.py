@@ -1,6 +1,7 @@
 """Work on all processors: in order, errors as they came, and nothing left running."""
 
 import os
+import signal
 import threading
 from importlib import import_module
 from math import sqrt
@@ -42,6 +43,10 @@ def test_who_stops_asking_ends_the_others() -> None:
         os.kill(helper, 0)
 
 
+def test_an_interrupt_is_left_to_the_process_that_was_called() -> None:
+    assert set(each_of(_interrupted, [1, 2], fewest=2, jobs=2)) == {"went on"}
+
+
 def test_a_process_that_ends_is_told() -> None:
     with pytest.raises(RuntimeError, match="ended before it was done"):
         list(each_of(os._exit, [3, 3], fewest=2, jobs=2))
@@ -71,6 +76,11 @@ def test_it_is_the_same_rearlog_and_no_script_stands_in_for_a_module_of_the_syst
 
 def test_there_is_a_processor() -> None:
     assert processors() >= 1
+
+
+def _interrupted(_: int) -> str:
+    os.kill(os.getpid(), signal.SIGINT)
+    return "went on"
 
 
 def _process(_: int) -> int:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import os
-import signal
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from contextlib import closing
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -18,6 +17,7 @@ from rearlog.gathering.kept import KeptSummaries, stamp_of
 from rearlog.gathering.places import places_in
 from rearlog.gathering.summaries import summary_of, told
 from rearlog.notebook.cohort import Notebook
+from rearlog.processes import each_of
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.labels import labels
@@ -96,38 +96,15 @@ def _all(
             done += 1
             yield path, known
     stamps = {path: stamp_of(path) for path in to_read}
-    for path, result in zip(to_read, _read(to_read, now, jobs), strict=True):
-        if kept and not isinstance(result, str):
-            kept.keep(path, stamps[path], now.date(), result)
-        done += 1
-        if progress:
-            progress(done, len(places))
-        yield path, result
+    one = partial(told, now=now)
+    every = each_of(one, to_read, fewest=FEWEST_SHARED, at_once=AT_ONCE, jobs=jobs)
+    with closing(every):  # whoever is stopped here stops the others
+        for path, result in zip(to_read, every, strict=True):
+            if kept and not isinstance(result, str):
+                kept.keep(path, stamps[path], now.date(), result)
+            done += 1
+            if progress:
+                progress(done, len(places))
+            yield path, result
     if kept:
         kept.tidy(set(places))
-
-
-def _read(
-    paths: Sequence[Path], now: datetime, jobs: int | None
-) -> Iterator[tuple[CohortSummary, ...] | str]:
-    count = jobs or _processors()
-    if count == 1 or len(paths) < FEWEST_SHARED:
-        yield from (told(path, now) for path in paths)
-        return
-    with ProcessPoolExecutor(count, initializer=_leave_interrupts) as pool:
-        try:
-            yield from pool.map(partial(told, now=now), paths, chunksize=AT_ONCE)
-        finally:
-            pool.shutdown(cancel_futures=True)
-
-
-def _leave_interrupts() -> None:
-    """Leave it to the process that was called to stop: it ends the others."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-
-
-def _processors() -> int:
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:  # not on every system
-        return os.cpu_count() or 1

@@ -1,6 +1,7 @@
 """Folders of invented classes, packages, copies and damage: what is read, and read again."""
 
 import os
+import threading
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -241,6 +242,24 @@ def test_several_processes_give_the_same(tmp_path: Path) -> None:
     broken = folder / "all" / "broken.json"
     broken.write_bytes(b'{"file":{')
     assert season([folder], jobs=2, now=NOW) == season([folder], jobs=1, now=NOW)
+
+
+def test_a_run_of_several_processes_that_is_stopped_ends_them_and_goes_on(tmp_path: Path) -> None:
+    folder, cache = tmp_path / "many", tmp_path / "kept.jsonl"
+    write_season(folder, 18, 3, bodies=3, days=45)
+
+    def stop(done: int, of: int) -> None:
+        if done == 9:
+            raise KeyboardInterrupt
+
+    before = threading.active_count()
+    with pytest.raises(KeyboardInterrupt):
+        season([folder], cache=cache, now=NOW, jobs=2, progress=stop)
+    assert threading.active_count() == before
+    done: list[int] = []
+    again = season([folder], cache=cache, now=NOW, progress=lambda read, _: done.append(read))
+    assert done == list(range(10, 19))
+    assert again == season([folder], jobs=1, now=NOW)
 
 
 def test_places_of_the_cache(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
