@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from matplotlib.axes import Axes
@@ -35,14 +36,15 @@ ALL_TOGETHER = "all together"
 
 @dataclass(frozen=True, slots=True)
 class MeanRow:
-    """One line of the chart: a cohort or a site, its mean in days, its limits, and whether it
-    stands out."""
+    """One line of the chart: a cohort or a site, its mean in days, its limits, whether it stands
+    out, and the temperature of a cohort in it, where that is known."""
 
     name: str
     mean: float
     low: float
     high: float
     out: bool
+    celsius: float | None = None
 
 
 def means(
@@ -73,7 +75,8 @@ def means(
     _together(axes, chosen, len(rows), look)
     size_pt = min(look.small_pt, max(look.least_pt, row_pt / LINE))
     names = shortened_apart([each.name for each in rows], 12 if look.narrow else LONGEST_NAME)
-    axes.set_yticks(range(count), [*names, ALL_TOGETHER])
+    labels = [f"{name}{warmth}" for name, warmth in zip(names, _warmths(rows), strict=True)]
+    axes.set_yticks(range(count), [*labels, ALL_TOGETHER])
     axes.tick_params(axis="y", labelsize=size_pt)
     axes.set_ylim(count - 0.4, -0.6)
     axes.xaxis.set_major_locator(MaxNLocator(nbins=4 if look.narrow else 6))
@@ -101,7 +104,7 @@ def rows_of(
         if found.stage == chosen.stage and found.is_pooled
     ]
     every = [
-        (each.id, MeanRow(each.name, found.mean, *limits, each.id in out))
+        (each.id, MeanRow(each.name, found.mean, *limits, each.id in out, found.celsius))
         for each, found, limits in used
         if limits is not None and found.mean is not None
     ]
@@ -120,6 +123,12 @@ def rows_of(
     if len(rows) > most:  # the shortest and the longest of them
         rows = [*rows[: most // 2], *rows[len(rows) - (most - most // 2) :]]
     return rows, rows_shown("out", len(rows), chosen.cohorts)
+
+
+def _warmths(rows: Sequence[MeanRow]) -> list[str]:
+    """What stands behind the names of rows: their temperatures, where these differ."""
+    told = ["" if row.celsius is None else f", {round(row.celsius, 1):g} °C" for row in rows]
+    return told if len({*told} - {""}) > 1 else [""] * len(rows)
 
 
 def _row(axes: Axes, row: MeanRow, place: int, look: Style) -> None:
