@@ -8,6 +8,7 @@ import click
 
 from rearlog.cli.options import cohort_argument, notice
 from rearlog.cli.writing import writing
+from rearlog.store.calling import called
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.origins import naming
 
@@ -31,6 +32,6 @@ def rename_command(cohort: Path, label: str) -> None:
     notice(f"{before.name} is called {label} from now on; its file is still {cohort}")
     for child in naming(cohort.parent, before.name):
         notice(
-            f"Note: {child} says that it comes from {before.name}; "
-            f"“rearlog describe {child} --origin {label}” says it anew"
+            f"Note: {child.stem} says that it comes from {before.name}; "
+            f"“rearlog describe {called(child)} --origin {label}” says it anew"
         )

@@ -26,6 +26,7 @@ from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.wording import weekday
 from rearlog.settings import usual
+from rearlog.store.calling import called
 from rearlog.store.cohort_file import CohortFile
 
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
@@ -72,7 +73,7 @@ def sheet_command(
     """
     log = CohortFile(cohort).outline()
     if tap:
-        _write_tap_page(log, output, force)
+        _write_tap_page(cohort, log, output, force)
         return
     now = times.now(log.cohort.zone)
     day = times.read_date(first, now.date()) if first else first_day(log, now)
@@ -82,7 +83,7 @@ def sheet_command(
     notice(f"{len(sheet.rows)} individuals, {days} days from {weekday(day)} on: {files}")
 
 
-def _write_tap_page(log: CohortLog, output: Path, force: bool) -> None:
+def _write_tap_page(cohort: Path, log: CohortLog, output: Path, force: bool) -> None:
     from rearlog.present.tap import tap_page, tap_round  # start-up time: the page's templates
 
     source = click.get_current_context().get_parameter_source
@@ -96,7 +97,7 @@ def _write_tap_page(log: CohortLog, output: Path, force: bool) -> None:
     write_output(output, tap_page(round_).encode(), force=force)
     notice(
         f"{len(round_.cards)} individuals to tap: {output}. What it saves comes back with: "
-        f"rearlog import {log.cohort.name} FILE"
+        f"rearlog import {called(cohort)} FILE"
     )
 
 

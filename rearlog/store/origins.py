@@ -38,8 +38,8 @@ def origins_without_file(folder: Path, origins: Iterable[str]) -> tuple[str, ...
     return tuple(missing)
 
 
-def naming(folder: Path, name: str) -> list[str]:
-    """The cohorts in a folder, by their files, that say they come from one of this name."""
+def naming(folder: Path, name: str) -> list[Path]:
+    """The files of the cohorts in a folder that say they come from one of this name."""
     found = []
     for path in cohorts_in(folder):
         try:
@@ -47,7 +47,7 @@ def naming(folder: Path, name: str) -> list[str]:
         except StoreError:  # “rearlog verify” tells what is the matter with it
             continue
         if name in {origin(each).cohort for each in origins}:
-            found.append(path.stem)
+            found.append(path)
     return found
 
 

@@ -87,7 +87,10 @@ def test_renaming_tells_whose_origin_it_is(run: Run, schools: Path) -> None:
     words = "--species", "painted-lady", "--eggs", "3"
     run("start", "north/next", *words, "--origin", "room")
     told = run("rename", NORTH, "first").stderr
-    assert "next says that it comes from room; “rearlog describe next --origin first”" in told
+    assert (
+        "next says that it comes from room; “rearlog describe north/next.json --origin first”"
+        in told
+    )
     refused = run("rename", "north/next.json", "room", fails=1).stderr
     assert "room cannot come from itself" in refused
 
