@@ -122,9 +122,13 @@ def _spread(whole: PooledStage | None) -> Iterator[str]:
             f"{best.predicted_high:.1f} days {during(whole.stage)} (19 of 20 such cohorts)."
         )
     if isinstance(best, SiteEffects):
+        alone = len(best.sites) - whole.sites
+        counted = f"{whole.sites} sites"
+        if alone:
+            counted += f", and {_cohorts(alone)} of no known site"
         yield (
             f"Sites differ by {best.tau_sites:.1f} days (SD), cohorts of one site by "
-            f"{best.tau_cohorts:.1f}; the average counts {len(best.sites)} sites, not cohorts."
+            f"{best.tau_cohorts:.1f}, their temperatures included; the average counts {counted}."
         )
     elif best.tau is not None:
         yield f"Cohorts differ by {best.tau:.1f} days (SD) from each other."

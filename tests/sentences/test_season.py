@@ -35,6 +35,17 @@ def test_that_some_ends_are_not_known_is_said() -> None:
     assert lead(season(some)).endswith("and 75 % of 176 whose end is known came to adulthood.")
 
 
+def test_cohorts_that_name_no_site_are_counted_beside_the_sites() -> None:
+    at = [summary(f"c{n}", stage(each), site=f"School {n // 2}") for n, each in enumerate(DAYS[:6])]
+    assert [each for each in words(season(at)) if each.endswith("the average counts 3 sites.")]
+    (said,) = (
+        each
+        for each in words(season([*at, summary("x", stage(30.0)), summary("y", stage(31.0))]))
+        if "the average counts" in each
+    )
+    assert said.endswith("the average counts 3 sites, and 2 cohorts of no known site.")
+
+
 def test_of_many_files_the_first_are_named_and_the_others_counted() -> None:
     cohorts = [summary(f"c{n}", stage(each)) for n, each in enumerate(DAYS)]
     copies = [Copy(each.id, each.id, f"{each.id}.json", ("set",)) for each in cohorts]
