@@ -18,7 +18,7 @@ import msgspec
 
 import rearlog
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
-from rearlog.disk.outputs import unwritten
+from rearlog.disk.outputs import unwritten, write_output
 from rearlog.records.errors import UsageError
 
 _BEGINNING = b'{"arithmetic":'
@@ -96,7 +96,7 @@ class KeptSummaries:
         try:
             if not self._fits:
                 self.path.parent.mkdir(parents=True, exist_ok=True)
-                self.path.write_bytes(self._arithmetic + b"\n")
+                write_output(self.path, self._arithmetic + b"\n", force=True)
                 self._fits = True
             with self.path.open("ab") as file:
                 file.write(msgspec.json.encode(each) + b"\n")
@@ -111,12 +111,7 @@ class KeptSummaries:
         kept = [each for key, each in self._places.items() if key in wanted]
         if self._fits and self._lines > len(kept):
             lines = [self._arithmetic, *map(msgspec.json.encode, kept)]
-            beside = self.path.with_name(f"{self.path.name}.{os.getpid()}")
-            try:
-                beside.write_bytes(b"\n".join(lines) + b"\n")
-                os.replace(beside, self.path)
-            except OSError as error:
-                raise unwritten(self.path, error) from error
+            write_output(self.path, b"\n".join(lines) + b"\n", force=True)
 
 
 def usual_cache(asked: list[Path]) -> Path:

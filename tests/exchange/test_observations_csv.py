@@ -169,7 +169,7 @@ def test_written_as_the_standard_says() -> None:
     write([Observation("1", moment(1), None, "dead", '5" fall', length_mm=12.0)], stream)
     assert stream.getvalue() == (
         HEADER.replace("\n", ",same,eggs,hatched,mate\r\n")
-        + '1,2026-03-10T09:00:00+00:00,,dead,"5"" fall",,12,,,,,,,,,\r\n'
+        + '1,2026-03-10T09:00:00+00:00,,dead,"5"" fall",,12.0,,,,,,,,,\r\n'
     )
 
 
