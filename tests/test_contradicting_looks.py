@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from rearlog.notebook import Notebook
-from rearlog.present.json import to_json
+from rearlog.present.json import plain
 from rearlog.records.log import CohortLog, ConstantTemperature
 from tests.analysis.stages.invented_looks import anything_said, numbered
 from tests.builders import START, moment, small_profile, tiny_log
@@ -43,6 +43,6 @@ def test_there_is_an_answer(seed: int) -> None:
     assert (history.into_low[passed] <= history.into_high[passed]).all()
     assert (history.last_in_stage <= history.last_alive).all()
     for answer in ANSWERS:
-        to_json(getattr(notebook, answer)())
+        plain(getattr(notebook, answer)())
     for answer in ("forecast", "due", "forecast_review"):
-        to_json(getattr(notebook, answer)(as_of=moment(15)))
+        plain(getattr(notebook, answer)(as_of=moment(15)))

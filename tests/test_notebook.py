@@ -21,10 +21,9 @@ def test_the_examples_say_what_is_so(module: ModuleType, monkeypatch: pytest.Mon
     assert outcome.failed == 0
 
 
-def test_a_missing_file_is_told_when_it_is_read(tmp_path: Path) -> None:
-    absent = rearlog.open(tmp_path / "none.json")
+def test_a_missing_file_is_told_at_once(tmp_path: Path) -> None:
     with pytest.raises(StoreError, match="no cohort file"):
-        absent.survival()
+        rearlog.open(tmp_path / "none.json")
 
 
 def test_every_name_that_is_offered_is_there_and_no_module_hides_it() -> None:

@@ -21,7 +21,11 @@ _HERE = (
     (r"“rearlog history” shows the numbers", "the list shows the numbers"),
     (r"go back (to a backup )?with “rearlog restore [^”]*”", "go back to a backup"),
     (r"see what is wrong with “rearlog verify [^”]*”", "the page Safety shows what is wrong"),
-    (r"“rearlog verify --accept ([^”]*)”", r"in a terminal: rearlog verify --accept \1"),
+    # where on this machine a file lies is for nobody at a tablet
+    (
+        r"“rearlog verify --accept '?(?:[^”]*[/\\])?([^”/\\]*?)(?:\.json)?'?”",
+        r"in a terminal: rearlog verify --accept \1",
+    ),
     (r"see “rearlog restore [^”]*”", "look at the list again"),
     (r"start one with “rearlog start”, or check the name", "start one"),
 )
