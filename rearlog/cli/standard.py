@@ -94,7 +94,7 @@ def _folder(ctx: click.Context) -> Path:
     kept = ctx.meta.get("rearlog.standard folder")
     if kept is None:
         folder = tempfile.TemporaryDirectory(prefix="rearlog-")
-        ctx.call_on_close(folder.cleanup)
+        ctx.find_root().call_on_close(folder.cleanup)  # also where the call is a wrong one
         kept = ctx.meta["rearlog.standard folder"] = Path(folder.name)
     assert isinstance(kept, Path)
     return kept

@@ -1,5 +1,6 @@
 """`-` for a file: standard input and output, with nothing else on the latter."""
 
+import gc
 import io
 import shutil
 import zipfile
@@ -121,3 +122,13 @@ def test_a_command_that_fails_sends_nothing(logged: Path) -> None:
     told = piped("sheet", "room", "-o", "-.docx", code=2)
     assert told.stdout_bytes == b""
     assert "standard-output.docx is no kind of sheet" in told.stderr
+
+
+def test_a_wrong_call_leaves_no_folder_behind(
+    logged: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(logged.parent))
+    words = ["practice", "-o", "-", "--species", "painted-lady", "--seed", "many"]
+    assert CliRunner().invoke(main, words).exit_code == 2
+    gc.collect()  # what was left behind warns when it goes
+    assert [*logged.parent.glob("rearlog-*")] == []
