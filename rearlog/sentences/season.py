@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
-from rearlog.analysis.pooling.random_effects import RandomEffects, SiteEffects
+from rearlog.analysis.pooling.random_effects import FEWEST_SITES, RandomEffects, SiteEffects
 from rearlog.analysis.pooling.season import (
     MUCH_DOUBT,
     MUCH_LOST,
@@ -144,10 +144,9 @@ def _survival(result: SeasonSurvival) -> Iterator[str]:
     if found is None:
         return
     parts = [each.fraction for each in found.points]
-    text = (
-        f"{found.reached} of {found.n} came to {reached_word(result.stage)}: "
-        f"{percent(min(parts))} to {percent(max(parts))} in a cohort"
-    )
+    least, most = percent(min(parts)), percent(max(parts))
+    text = f"{found.reached} of {found.n} came to {reached_word(result.stage)}: "
+    text += f"{least} in each cohort" if least == most else f"{least} to {most} in a cohort"
     if found.dispersion > 1:
         text += f"; that is {found.dispersion:.1f} times the variance that chance gives"
     yield f"{text}."
@@ -184,7 +183,9 @@ def _thermal(stages: Sequence[SeasonThermal]) -> Iterator[str]:
             f"at {line.coldest:.1f} to {line.warmest:.1f} °C."
         )
         pooled = each.threshold
-        if pooled is not None and pooled.low is not None and pooled.tau is not None:
+        if pooled is None or pooled.low is None or pooled.tau is None:
+            continue
+        if pooled.k >= FEWEST_SITES:  # two have limits so wide that they say nothing
             yield (
                 f"Site by site, {pooled.k} of them with three temperatures or more: "
                 f"{pooled.mean:.1f} °C ({pooled.low:.1f} to {pooled.high:.1f}), sites differing by "

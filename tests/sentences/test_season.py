@@ -28,6 +28,31 @@ def test_sites_that_stand_out_are_named_the_farthest_first() -> None:
     ]
 
 
+def warm_sites(*names: str) -> list[str]:
+    """What is said of thresholds, of sites with cohorts at three temperatures each."""
+    days = {18.0: 40.0, 22.0: 29.3, 26.0: 23.1}
+    cohorts = (
+        summary(f"{site}{at}", stage(took + n / 5, celsius=at), site=site)
+        for n, site in enumerate(names)
+        for at, took in days.items()
+    )
+    return [each for each in words(season(cohorts)) if "°C" in each]
+
+
+def test_two_sites_say_nothing_of_a_threshold_site_by_site() -> None:
+    two, three = warm_sites("coast", "hill"), warm_sites("coast", "hill", "south")
+    assert len(two) == 1
+    assert two[0].startswith("Nothing develops below")
+    assert three[1].startswith("Site by site, 3 of them with three temperatures or more: ")
+
+
+def test_one_part_in_all_cohorts_is_told_once() -> None:
+    alike = [summary(f"c{n}", stage(each), reached=15) for n, each in enumerate(DAYS)]
+    assert "120 of 160 came to adulthood: 75 % in each cohort." in words(season(alike))
+    other = [*alike, summary("x", stage(30.0), reached=10)]
+    assert "130 of 180 came to adulthood: 50 % to 75 % in a cohort." in words(season(other))
+
+
 def test_that_some_ends_are_not_known_is_said() -> None:
     everybody = [summary(f"c{n}", stage(each), reached=15) for n, each in enumerate(DAYS)]
     assert lead(season(everybody)).endswith("and 75 % of 160 came to adulthood.")
