@@ -11,14 +11,13 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from markupsafe import Markup
 
 from rearlog import __version__
 from rearlog.present.anchors import anchor
-from rearlog.present.policy import guarded
+from rearlog.present.policy import environment, guarded
 from rearlog.records.errors import UsageError
 from rearlog.records.suggestions import suggestion
 
@@ -84,15 +83,16 @@ def contents() -> Document:
 
 def as_page(shown: Document) -> str:
     """A page as HTML text: it needs no network, and leads to the others beside it."""
-    environment = Environment(
-        loader=PackageLoader("rearlog.present"), autoescape=True, undefined=StrictUndefined
-    )
-    return environment.get_template("document.html.j2").render(
-        shown=shown,
-        body=as_html(shown.text),
-        all=documents(),
-        version=__version__,
-        **guarded(("tokens.css", "page.css", "document.css"), ()),
+    return (
+        environment()
+        .get_template("document.html.j2")
+        .render(
+            shown=shown,
+            body=as_html(shown.text),
+            all=documents(),
+            version=__version__,
+            **guarded(("tokens.css", "page.css", "document.css"), ()),
+        )
     )
 
 

@@ -10,10 +10,21 @@ from __future__ import annotations
 import json
 from base64 import b64encode
 from collections.abc import Sequence
+from functools import cache
 from hashlib import sha256
 from importlib import resources
 
+from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
+
+
+@cache
+def environment() -> Environment:
+    """What pages are made with of the templates: all that is put into one is escaped, and none of
+    it may be missing."""
+    return Environment(
+        loader=PackageLoader("rearlog.present"), autoescape=True, undefined=StrictUndefined
+    )
 
 
 def template(name: str) -> str:

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-
 from rearlog.analysis.growth.practice import ROUND, Specimen, as_stage, specimens
 from rearlog.drawings.stages import picture, picture_of
 from rearlog.present.drawings import drawing_of
-from rearlog.present.policy import guarded, inert_json
+from rearlog.present.policy import environment, guarded, inert_json
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile
 from rearlog.sentences.practice import facts, sign, sign_of
 
@@ -77,11 +75,12 @@ def _svg(shown: Any, words: str) -> dict[str, Any]:
 
 def practice_page(profile: Profile, seed: int) -> str:
     """The page as HTML text. It needs no network and nothing beside it."""
-    environment = Environment(
-        loader=PackageLoader("rearlog.present"), autoescape=True, undefined=StrictUndefined
-    )
-    return environment.get_template("practice.html.j2").render(
-        profile=profile,
-        data=inert_json(practice(profile, seed)),
-        **guarded(("tokens.css", "page.css", "practice.css"), ("practice.js",)),
+    return (
+        environment()
+        .get_template("practice.html.j2")
+        .render(
+            profile=profile,
+            data=inert_json(practice(profile, seed)),
+            **guarded(("tokens.css", "page.css", "practice.css"), ("practice.js",)),
+        )
     )
