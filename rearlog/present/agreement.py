@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rearlog.present.tables import Table, limits
 from rearlog.sentences.agreement import words
@@ -11,11 +11,6 @@ from rearlog.sentences.phrases import LIMITS, percent
 
 if TYPE_CHECKING:
     from rearlog.analysis.agreement.agreement import Agreement, PairAgreement
-    from rearlog.analysis.statistics.kappa import Kappa
-
-
-_ERRORS = ("kappa", "SE", LIMITS, "linear", "SE", "quadratic", "SE")
-_PAIR_COLUMNS = ("observers", "pairs", "agreed", *_ERRORS)
 
 
 def agreement_tables(result: Agreement) -> list[Table]:
@@ -24,63 +19,68 @@ def agreement_tables(result: Agreement) -> list[Table]:
 
     Tables without a row are left out.
     """
-    short = Table(
+    short = Table.of(
         f"{result.cohort}: how often two who looked said the same stage",
-        ["who", "both looked", "said the same", "that is"],
+        result.pairs,
         [
-            [" and ".join(each.observers), each.n, each.agreed, percent(each.agreed / each.n)]
-            for each in result.pairs
+            ("who", lambda each: " and ".join(each.observers)),
+            ("both looked", lambda each: each.n),
+            ("said the same", lambda each: each.agreed),
+            ("that is", lambda each: percent(each.agreed / each.n)),
         ],
-        [
-            f"Both looked: at the same individual, within {result.within_minutes:g} minutes.",
-        ],
+        [f"Both looked: at the same individual, within {result.within_minutes:g} minutes."],
     )
-    pairs = Table(
+    pairs = Table.of(
         f"{result.cohort}: pairs of calls within {result.within_minutes:g} minutes",
-        _PAIR_COLUMNS if result.pairs else [],
-        [_pair_row(each) for each in result.pairs],
+        result.pairs,
+        [
+            ("observers", lambda each: " and ".join(each.observers)),
+            ("pairs", lambda each: each.n),
+            ("agreed", lambda each: each.agreed),
+            ("kappa", lambda each: each.kappa and each.kappa.kappa),
+            ("SE", lambda each: each.kappa and each.kappa.se),
+            (LIMITS, lambda each: each.kappa and limits(each.kappa.low, each.kappa.high)),
+            ("linear", lambda each: each.linear and each.linear.kappa),
+            ("SE", lambda each: each.linear and each.linear.se),
+            ("quadratic", lambda each: each.quadratic and each.quadratic.kappa),
+            ("SE", lambda each: each.quadratic and each.quadratic.se),
+        ],
         [
             *words(result),
-            *(
-                [
-                    "Kappa: agreement beyond chance, 1 for all, 0 for none (Cohen); linear, "
-                    "quadratic: calls that lie farther apart count as worse."
-                ]
-                if result.pairs
-                else []
-            ),
+            "Kappa: agreement beyond chance, 1 for all, 0 for none (Cohen); linear, quadratic: "
+            "calls that lie farther apart count as worse.",
         ],
         full=True,
     )
-    stages = Table(
+    if not result.pairs:
+        pairs = replace(pairs, columns=[], words=words(result))
+    stages = Table.of(
         "Stage by stage",
-        ["stage", "called by one or both", "by both", "agreement"],
-        [[each.stage, each.called, each.both, each.agreement] for each in result.stages],
-        ["Agreement: the part of all calls of the stage that the other observer made too."]
-        if result.stages
-        else [],
-    )
-    observers = Table(
-        "Against what all looks together were settled as",
-        ["observer", "calls", "open", "agreed", "share", LIMITS, "kappa"],
+        result.stages,
         [
-            [
-                each.observer,
-                each.calls,
-                each.open,
-                each.agreed,
-                each.share,
-                limits(each.low, each.high),
-                each.kappa.kappa if each.kappa else None,
-            ]
-            for each in result.observers
+            ("stage", lambda each: each.stage),
+            ("called by one or both", lambda each: each.called),
+            ("by both", lambda each: each.both),
+            ("agreement", lambda each: each.agreement),
+        ],
+        ["Agreement: the part of all calls of the stage that the other observer made too."],
+    )
+    observers = Table.of(
+        "Against what all looks together were settled as",
+        result.observers,
+        [
+            ("observer", lambda each: each.observer),
+            ("calls", lambda each: each.calls),
+            ("open", lambda each: each.open),
+            ("agreed", lambda each: each.agreed),
+            ("share", lambda each: each.share),
+            (LIMITS, lambda each: limits(each.low, each.high)),
+            ("kappa", lambda each: each.kappa and each.kappa.kappa),
         ],
         [
             "Open: others that say otherwise are as good. Calls that no other look bears on agree "
             "with themselves."
-        ]
-        if result.observers
-        else [],
+        ],
     )
     tables = [*map(_stage_against_stage, result.pairs), stages, observers, differences(result)]
     return [
@@ -92,18 +92,20 @@ def agreement_tables(result: Agreement) -> list[Table]:
 
 def differences(result: Agreement) -> Table:
     """The pairs of calls that differ."""
-    return Table(
+    return Table.of(
         "Calls that differ",
-        ["individual", "at", "observers", "said", "records"],
+        result.differences,
         [
-            [
-                each.individual,
-                each.at,
-                " / ".join(each.observers),
-                " / ".join(each.stages),
-                ", ".join(str(number) for number in each.numbers if number is not None),
-            ]
-            for each in result.differences
+            ("individual", lambda each: each.individual),
+            ("at", lambda each: each.at),
+            ("observers", lambda each: " / ".join(each.observers)),
+            ("said", lambda each: " / ".join(each.stages)),
+            (
+                "records",
+                lambda each: ", ".join(
+                    str(number) for number in each.numbers if number is not None
+                ),
+            ),
         ],
     )
 
@@ -127,22 +129,6 @@ def flat_differences(result: Agreement) -> Table:
             for each in result.differences
         ],
     )
-
-
-def _pair_row(each: PairAgreement) -> list[Any]:
-    return [
-        " and ".join(each.observers),
-        each.n,
-        each.agreed,
-        *_value(each.kappa),
-        None if each.kappa is None else limits(each.kappa.low, each.kappa.high),
-        *_value(each.linear),
-        *_value(each.quadratic),
-    ]
-
-
-def _value(kappa: Kappa | None) -> tuple[float | None, float | None]:
-    return (None, None) if kappa is None else (kappa.kappa, kappa.se)
 
 
 def _stage_against_stage(each: PairAgreement) -> Table:

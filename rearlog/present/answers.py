@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.analysis.statistics.life_table import STILL_THAT_DAY
@@ -22,51 +22,56 @@ if TYPE_CHECKING:
     from rearlog.analysis.growth.growth import Growth
     from rearlog.analysis.stages.durations import Durations, IndividualDuration, StageDuration
     from rearlog.analysis.stages.stage_counts import StageCounts
-    from rearlog.analysis.stages.stage_heat import Heat
+    from rearlog.analysis.stages.stage_heat import Heat, StageHeat
     from rearlog.analysis.survival.survival import Survival
 
 
 def durations_tables(result: Durations) -> list[Table]:
     """How long each stage took beside what is expected; then, in full, what became of those who
     entered it, and how sure all of it is."""
-    short = Table(
+    short = Table.of(
         f"{result.cohort} ({result.species}): days in each stage",
-        ["stage", "finished it", "days on average", "shortest–longest", "expected", "which is"],
+        result.stages,
         [
-            [
-                each.stage,
-                each.completed,
-                tenth(each.mean),
-                None if each.min is None else between((each.min, each.max)),
-                between(each.expected),
-                durations_words.compared(each),
-            ]
-            for each in result.stages
+            ("stage", lambda each: each.stage),
+            ("finished it", lambda each: each.completed),
+            ("days on average", lambda each: tenth(each.mean)),
+            ("shortest–longest", _range),
+            ("expected", lambda each: between(each.expected)),
+            ("which is", durations_words.compared),
         ],
         _gaps(result),
     )
-    fates = Table(
+    fates = Table.of(
         f"{result.cohort} ({result.species}): what became of those who entered each stage",
-        ["stage", "entered", "done", "died", "lost", "removed", "still in", "start unknown"],
+        result.stages,
         [
-            [
-                each.stage,
-                each.entered,
-                each.completed,
-                each.died,
-                each.lost,
-                each.removed,
-                each.in_stage,
-                each.start_unknown,
-            ]
-            for each in result.stages
+            ("stage", lambda each: each.stage),
+            ("entered", lambda each: each.entered),
+            ("done", lambda each: each.completed),
+            ("died", lambda each: each.died),
+            ("lost", lambda each: each.lost),
+            ("removed", lambda each: each.removed),
+            ("still in", lambda each: each.in_stage),
+            ("start unknown", lambda each: each.start_unknown),
         ],
         full=True,
     )
-    days = Table(
+    days = Table.of(
         "Days in the stage, of those who completed it",
-        ["stage", "n", "mean", "SE", "SD", "median", "range", "±", "expected", "out"],
-        [_days_row(each) for each in result.stages],
+        result.stages,
+        [
+            ("stage", lambda each: each.stage),
+            ("n", lambda each: each.completed),
+            ("mean", lambda each: each.mean),
+            ("SE", lambda each: each.se),
+            ("SD", lambda each: each.sd),
+            ("median", lambda each: each.median),
+            ("range", _range),
+            ("±", _half_width),
+            ("expected", lambda each: between(each.expected)),
+            ("out", lambda each: each.outside),
+        ],
         [
             "SE: standard error of the mean (how far the average may be off), that of the checks "
             "included. SD: how far individuals lie from the average. ±: how far off one duration "
@@ -75,12 +80,15 @@ def durations_tables(result: Durations) -> list[Table]:
         ],
         full=True,
     )
-    done = Table(
+    done = Table.of(
         "Days after which so many had completed it",
-        ["stage", "a quarter", "half", "three quarters", f"half of all such: {LIMITS}"],
+        result.stages,
         [
-            [each.stage, *map(between, each.quartile_bounds), between(each.median_limits)]
-            for each in result.stages
+            ("stage", lambda each: each.stage),
+            ("a quarter", lambda each: between(each.quartile_bounds[0])),
+            ("half", lambda each: between(each.quartile_bounds[1])),
+            ("three quarters", lambda each: between(each.quartile_bounds[2])),
+            (f"half of all such: {LIMITS}", lambda each: between(each.median_limits)),
         ],
         [
             "After some time between the two numbers: checks tell no more of these individuals. "
@@ -96,41 +104,30 @@ def durations_tables(result: Durations) -> list[Table]:
     return [short, fates, days, done]
 
 
-def _days_row(each: StageDuration) -> list[Any]:
-    width = each.interval_width
-    spread = None if each.min is None else between((each.min, each.max))
-    return [
-        each.stage,
-        each.completed,
-        each.mean,
-        each.se,
-        each.sd,
-        each.median,
-        spread,
-        None if width is None else f"{width / 2:.1f}",
-        between(each.expected),
-        each.outside,
-    ]
+def _range(each: StageDuration | StageHeat) -> str | None:
+    return None if each.min is None else between((each.min, each.max))
+
+
+def _half_width(each: StageDuration) -> str | None:
+    """How far off one duration can be."""
+    return None if each.interval_width is None else f"{each.interval_width / 2:.1f}"
 
 
 def individuals_table(result: Durations) -> list[Table]:
     """Every individual in every stage."""
     return [
-        Table(
+        Table.of(
             f"{result.cohort}: days of each individual",
-            ["individual", "stage", "days", "between", "outcome", "DD", "expected", "outside"],
+            result.individuals,
             [
-                [
-                    each.individual,
-                    each.stage,
-                    each.days,
-                    _surely(each),
-                    each.outcome,
-                    each.degree_days,
-                    between(each.expected),
-                    each.outside or "",
-                ]
-                for each in result.individuals
+                ("individual", lambda each: each.individual),
+                ("stage", lambda each: each.stage),
+                ("days", lambda each: each.days),
+                ("between", _surely),
+                ("outcome", lambda each: each.outcome),
+                ("DD", lambda each: each.degree_days),
+                ("expected", lambda each: between(each.expected)),
+                ("outside", lambda each: each.outside or ""),
             ],
             _gaps(result),
         )
@@ -156,45 +153,41 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
     words += _gaps(result)
     if (reason := no_expected(result)) is not None:
         words.append(f"Nothing is expected here, since {reason}.")
-    short = Table(
+    short = Table.of(
         f"{result.cohort}: degree-days (heat above {result.lower:g} °C, added up) in each stage",
-        ["stage", "finished it", "degree-days on average", "expected", "which is"],
+        result.stages,
         [
-            [
-                each.stage,
-                each.n,
-                tenth(each.mean),
-                between(each.expected, 0),
-                stage_heat_words.compared(each),
-            ]
-            for each in result.stages
+            ("stage", lambda each: each.stage),
+            ("finished it", lambda each: each.n),
+            ("degree-days on average", lambda each: tenth(each.mean)),
+            ("expected", lambda each: between(each.expected, 0)),
+            ("which is", stage_heat_words.compared),
         ],
         words[1:],
     )
-    stages = Table(
+    stages = Table.of(
         f"{result.cohort}: degree-days above {result.lower:g} °C{upper}, {result.method}",
-        ["stage", "n", "mean DD", "SD", "SE", "range", "expected"],
+        result.stages,
         [
-            [
-                each.stage,
-                each.n,
-                each.mean,
-                each.sd,
-                each.se,
-                None if each.min is None else between((each.min, each.max)),
-                between(each.expected),
-            ]
-            for each in result.stages
+            ("stage", lambda each: each.stage),
+            ("n", lambda each: each.n),
+            ("mean DD", lambda each: each.mean),
+            ("SD", lambda each: each.sd),
+            ("SE", lambda each: each.se),
+            ("range", _range),
+            ("expected", lambda each: between(each.expected)),
         ],
         words[:1],
         full=True,
     )
-    days = Table(
+    days = Table.of(
         "Day by day",
-        ["date", "DD", "total", ""],
+        result.daily,
         [
-            [str(each.date), each.degree_days, each.cumulative, "filled" if each.filled else ""]
-            for each in result.daily
+            ("date", lambda each: str(each.date)),
+            ("DD", lambda each: each.degree_days),
+            ("total", lambda each: each.cumulative),
+            ("", lambda each: "filled" if each.filled else ""),
         ],
         full=not daily,
     )
@@ -206,36 +199,32 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Tab
 
     The curve is in full too, unless `kaplan_meier` asks for it.
     """
-    stages = Table(
+    stages = Table.of(
         f"{result.cohort}: survival by stage, n = {result.n}",
-        ["stage", "entered", "died", "lost", "taken out", "still in it", "went on"],
+        result.stage_table,
         [
-            [
-                each.stage,
-                each.entered,
-                each.died,
-                each.lost,
-                each.removed,
-                each.in_stage,
-                each.completed,
-            ]
-            for each in result.stage_table
+            ("stage", lambda each: each.stage),
+            ("entered", lambda each: each.entered),
+            ("died", lambda each: each.died),
+            ("lost", lambda each: each.lost),
+            ("taken out", lambda each: each.removed),
+            ("still in it", lambda each: each.in_stage),
+            ("went on", lambda each: each.completed),
         ],
         survival_words.told(result),
     )
-    mortality = Table(
+    mortality = Table.of(
         "Mortality by stage",
-        ["stage", "q", LIMITS, "k", LIMITS],
+        [each for each in result.stage_table if each.q_least is not None],
         [
-            [
-                each.stage,
-                limits(each.q_least, each.q_most) if each.q is None else each.q,
-                limits(each.q_low, each.q_high),
-                each.k,
-                None if each.k_low is None else between((each.k_low, each.k_high), 2),
-            ]
-            for each in result.stage_table
-            if each.q_least is not None
+            ("stage", lambda each: each.stage),
+            ("q", lambda each: limits(each.q_least, each.q_most) if each.q is None else each.q),
+            (LIMITS, lambda each: limits(each.q_low, each.q_high)),
+            ("k", lambda each: each.k),
+            (
+                LIMITS,
+                lambda each: None if each.k_low is None else between((each.k_low, each.k_high), 2),
+            ),
         ],
         [
             "q: the part that dies in the stage; who was lost, taken out or is still in it counts "
@@ -246,29 +235,30 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Tab
         ],
         full=True,
     )
-    causes = Table(
+    causes = Table.of(
         "Causes of death",
-        ["cause", "stage", "deaths"],
-        [[each.cause or "not noted", each.stage, each.deaths] for each in result.causes],
+        result.causes,
+        [
+            ("cause", lambda each: each.cause or "not noted"),
+            ("stage", lambda each: each.stage),
+            ("deaths", lambda each: each.deaths),
+        ],
         full=True,
     )
     days = "Survival by age in days"
     if result.since is not None:
         days = f"Survival by {survival_words.days_of([result]).lower()}"
-    curve = Table(
+    curve = Table.of(
         f"{days} (Kaplan–Meier)",
-        ["day", "at risk", "died", "censored", "survival", "SE", LIMITS],
+        result.kaplan_meier,
         [
-            [
-                f"{round(each.day, 2):g}",
-                each.at_risk,
-                each.deaths,
-                each.censored,
-                each.survival,
-                each.se,
-                limits(each.low, each.high),
-            ]
-            for each in result.kaplan_meier
+            ("day", lambda each: f"{round(each.day, 2):g}"),
+            ("at risk", lambda each: each.at_risk),
+            ("died", lambda each: each.deaths),
+            ("censored", lambda each: each.censored),
+            ("survival", lambda each: each.survival),
+            ("SE", lambda each: each.se),
+            (LIMITS, lambda each: limits(each.low, each.high)),
         ],
         [
             "A death counts on the day it was found. Censored: lost, taken out alive, or alive at "
@@ -277,12 +267,14 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Tab
         ],
         full=not kaplan_meier,
     )
-    looks = Table(
+    looks = Table.of(
         "Survival between the looks (Turnbull)",
-        ["after day", "by day", "died", "survival"],
+        result.between_looks,
         [
-            [f"{round(each.after, 2):g}", f"{round(each.by, 2):g}", each.died, each.survival]
-            for each in result.between_looks
+            ("after day", lambda each: f"{round(each.after, 2):g}"),
+            ("by day", lambda each: f"{round(each.by, 2):g}"),
+            ("died", lambda each: each.died),
+            ("survival", lambda each: each.survival),
         ],
         [
             "Died: the part of all that died after the one day and by the other, for a death found "
@@ -290,12 +282,18 @@ def survival_tables(result: Survival, *, kaplan_meier: bool = False) -> list[Tab
         ],
         full=not kaplan_meier,
     )
-    ages = Table(
+    ages = Table.of(
         "Life table by age in days" if result.since is None else f"Life table, {days.lower()}",
-        ["x", "n", "l", "d", "q", "L", "T", "e"],
+        result.life_table,
         [
-            [each.x, each.n, each.l, each.d, each.q, each.L, each.T, each.e]
-            for each in result.life_table
+            ("x", lambda each: each.x),
+            ("n", lambda each: each.n),
+            ("l", lambda each: each.l),
+            ("d", lambda each: each.d),
+            ("q", lambda each: each.q),
+            ("L", lambda each: each.L),
+            ("T", lambda each: each.T),
+            ("e", lambda each: each.e),
         ],
         [
             "At age x: n alive, l the part of all that is; from x to the next day: d died, q the "
@@ -347,60 +345,54 @@ def by_group_tables(result: SurvivalByGroup, *, kaplan_meier: bool = False) -> l
 
 def growth_tables(result: Growth) -> list[Table]:
     """Head widths by instar, and the series of what was measured."""
-    short = Table(
+    short = Table.of(
         f"{result.cohort}: how wide the head was in each stage",
-        ["stage", "measured", "mm on average", "times the one before", "usual, mm"],
+        result.instars,
         [
-            [
-                each.stage,
-                each.n,
-                each.head_width_mm_mean,
-                each.ratio_to_previous,
-                each.expected,
-            ]
-            for each in result.instars
+            ("stage", lambda each: each.stage),
+            ("measured", lambda each: each.n),
+            ("mm on average", lambda each: each.head_width_mm_mean),
+            ("times the one before", lambda each: each.ratio_to_previous),
+            ("usual, mm", lambda each: each.expected),
         ],
     )
-    widths = Table(
+    widths = Table.of(
         f"{result.cohort}: head capsule width by instar, mm",
-        ["instar", "n", "mean", "SD", "ratio", "profile"],
+        result.instars,
         [
-            [
-                each.stage,
-                each.n,
-                each.head_width_mm_mean,
-                each.sd,
-                each.ratio_to_previous,
-                each.expected,
-            ]
-            for each in result.instars
+            ("instar", lambda each: each.stage),
+            ("n", lambda each: each.n),
+            ("mean", lambda each: each.head_width_mm_mean),
+            ("SD", lambda each: each.sd),
+            ("ratio", lambda each: each.ratio_to_previous),
+            ("profile", lambda each: each.expected),
         ],
         growth_words.words(result),
         full=True,
     )
-    series = Table(
+    series = Table.of(
         "Measured",
-        ["individual", "day", "stage", "DD", "length mm", "head mm", "mass mg"],
+        result.series,
         [
-            [
-                each.individual,
-                each.day,
-                each.stage,
-                each.degree_days,
-                each.length_mm,
-                each.head_width_mm,
-                each.mass_mg,
-            ]
-            for each in result.series
+            ("individual", lambda each: each.individual),
+            ("day", lambda each: each.day),
+            ("stage", lambda each: each.stage),
+            ("DD", lambda each: each.degree_days),
+            ("length mm", lambda each: each.length_mm),
+            ("head mm", lambda each: each.head_width_mm),
+            ("mass mg", lambda each: each.mass_mg),
         ],
         full=True,
     )
-    gains = Table(
+    gains = Table.of(
         "Growth from weighing to weighing",
-        ["individual", "from day", "to day", "rate a day", "fold"],
+        result.gains,
         [
-            [each.individual, each.from_day, each.to_day, each.rate_per_day, each.fold]
-            for each in result.gains
+            ("individual", lambda each: each.individual),
+            ("from day", lambda each: each.from_day),
+            ("to day", lambda each: each.to_day),
+            ("rate a day", lambda each: each.rate_per_day),
+            ("fold", lambda each: each.fold),
         ],
         ["Rate: ln(m2/m1)/days, the growth a day as a part of the mass."],
         full=bool(result.instars),

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
     from rearlog.analysis.comparing.heat_mortality import HeatMortality
     from rearlog.analysis.comparing.rate_curves import RateCurve
+    from rearlog.analysis.comparing.rate_models import LinearRate
     from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
     from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
     from rearlog.analysis.simulation.sample_size import SampleSize
@@ -57,18 +58,15 @@ def factorial_tables(result: Factorial) -> list[Table]:
                 *lines,
             ],
         ),
-        Table(
+        Table.of(
             f"{row.stage}: how many times as long",
-            ["factor", "level", "beside", "times as long", LIMITS],
+            row.ratios,
             [
-                [
-                    each.factor,
-                    each.level,
-                    each.reference,
-                    each.ratio,
-                    between((each.low, each.high), 2),
-                ]
-                for each in row.ratios
+                ("factor", lambda each: each.factor),
+                ("level", lambda each: each.level),
+                ("beside", lambda each: each.reference),
+                ("times as long", lambda each: each.ratio),
+                (LIMITS, lambda each: between((each.low, each.high), 2)),
             ],
         ),
         combinations,
@@ -166,18 +164,20 @@ def _short(result: Comparison) -> Iterator[Table]:
     days, heat = units[DAYS], units.get(DEGREE_DAYS)
     warm = {each.cohort: each for each in heat.groups} if heat else {}
     died = {each.cohort: each for each in result.survival.groups}
-    yield Table(
+    yield Table.of(
         f"The {len(result.cohorts)} cohorts: {days.stage}",
-        ["cohort", "finished it", "days on average", "degree-days", "died"],
+        days.groups,
         [
-            [
-                each.cohort,
-                each.n,
-                tenth(comparison_words.compared_mean(each)),
-                tenth(comparison_words.compared_mean(warm[each.cohort])) if warm else None,
-                f"{died[each.cohort].died} of {died[each.cohort].n}",
-            ]
-            for each in days.groups
+            ("cohort", lambda each: each.cohort),
+            ("finished it", lambda each: each.n),
+            ("days on average", lambda each: tenth(comparison_words.compared_mean(each))),
+            (
+                "degree-days",
+                lambda each: (
+                    tenth(comparison_words.compared_mean(warm[each.cohort])) if warm else None
+                ),
+            ),
+            ("died", lambda each: f"{died[each.cohort].died} of {died[each.cohort].n}"),
         ],
         comparison_words.beside(result),
     )
@@ -263,10 +263,17 @@ def _group_rows(row: StageComparison, more: Sequence[str]) -> Iterator[list[Any]
 def thermal_tables(result: Thermal) -> list[Table]:
     """The threshold and the heat that each stage needs above it; then, in full, the points, the
     models, and what they say."""
-    short = Table(
+    short = Table.of(
         f"{result.species}: below how many °C nothing develops, and the heat it takes",
-        ["stage", "°C", "possible", "degree-days", "possible", ""],
-        [_threshold(each) for each in result.stages],
+        result.stages,
+        [
+            ("stage", lambda each: each.stage),
+            ("°C", lambda each: each.linear and tenth(each.linear.threshold)),
+            ("possible", lambda each: each.linear and _threshold_limits(each.linear)),
+            ("degree-days", lambda each: each.linear and round(each.linear.constant)),
+            ("possible", lambda each: each.linear and _constant_limits(each.linear)),
+            ("", lambda each: thermal_words.remark(each) if each.linear else "no line yet"),
+        ],
         [
             "Degree-days: heat above the threshold, added up. Possible: so far the true values may "
             f"be off ({LIMITS}); –: two temperatures do not tell. Other answers count heat above "
@@ -299,10 +306,20 @@ def thermal_tables(result: Thermal) -> list[Table]:
         ],
         full=True,
     )
-    constants = Table(
+    constants = Table.of(
         "Lower threshold T0 (°C) and thermal constant K (degree-days)",
-        ["stage", "T0", "SE", "K", "SE", "T0 (WLS)", "SE", "T0 (RMA)", "K (RMA)"],
-        [_constants(each) for each in result.stages],
+        result.stages,
+        [
+            ("stage", lambda each: each.stage),
+            ("T0", lambda each: each.linear and _doubted(each, each.linear.threshold)),
+            ("SE", lambda each: each.linear and each.linear.threshold_se),
+            ("K", lambda each: each.linear and each.linear.constant),
+            ("SE", lambda each: each.linear and each.linear.constant_se),
+            ("T0 (WLS)", lambda each: each.weighted and each.weighted.threshold),
+            ("SE", lambda each: each.weighted and each.weighted.threshold_se),
+            ("T0 (RMA)", lambda each: each.ikemoto_takai and each.ikemoto_takai.threshold),
+            ("K (RMA)", lambda each: each.ikemoto_takai and each.ikemoto_takai.constant),
+        ],
         [
             "T0 and K: straight line through the rates (Campbell et al. 1974). With few cohorts "
             f"the {LIMITS} lie far more than two SE away. WLS: the line with cohorts weighed by "
@@ -359,20 +376,17 @@ def _on_curve(each: HeatMortality, celsius: float) -> tuple[float | None, str | 
 
 def growth_by_heat_tables(result: GrowthByHeat) -> list[Table]:
     """How fast each cohort grows; then, in full, the laws of it."""
-    points = Table(
+    points = Table.of(
         f"{result.species}: how fast the population grows, by temperature",
-        ["cohort", "°C", "n", "r a day", LIMITS, "SE", ""],
+        result.points,
         [
-            [
-                point.cohort,
-                tenth(point.temperature),
-                point.n,
-                None if point.r is None else f"{point.r:.4f}",
-                None if point.low is None else reach(point.low, point.high, 4),
-                None if point.se is None else f"{point.se:.4f}",
-                "" if point.used else "not fitted",
-            ]
-            for point in result.points
+            ("cohort", lambda point: point.cohort),
+            ("°C", lambda point: tenth(point.temperature)),
+            ("n", lambda point: point.n),
+            ("r a day", lambda point: None if point.r is None else f"{point.r:.4f}"),
+            (LIMITS, lambda point: None if point.low is None else reach(point.low, point.high, 4)),
+            ("SE", lambda point: None if point.se is None else f"{point.se:.4f}"),
+            ("", lambda point: "" if point.used else "not fitted"),
         ],
         [
             "r: the part by which the population would grow a day at stable ages; limits and SE by "
@@ -411,18 +425,12 @@ def _curves_table(curves: Sequence[tuple[str, Sequence[RateCurve]]]) -> Table:
     )
 
 
-def _threshold(each: StageThermal) -> list[Any]:
-    line = each.linear
-    if line is None:
-        return [each.stage, *[None] * 4, "no line yet"]
-    return [
-        each.stage,
-        tenth(line.threshold),
-        reach(line.threshold_low, line.threshold_high, 1),
-        round(line.constant),
-        reach(line.constant_low, line.constant_high, 0),
-        thermal_words.remark(each),
-    ]
+def _threshold_limits(line: LinearRate) -> str | None:
+    return reach(line.threshold_low, line.threshold_high, 1)
+
+
+def _constant_limits(line: LinearRate) -> str | None:
+    return reach(line.constant_low, line.constant_high, 0)
 
 
 def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:
@@ -432,20 +440,9 @@ def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:
         yield f"No curve for {names}: {thermal_words.WHY_NOT[reason]}."
 
 
-def _constants(each: StageThermal) -> list[Any]:
-    line, axis, heavy = each.linear, each.ikemoto_takai, each.weighted
-    doubted = line is not None and not thermal_words.is_credible(each)
-    return [
-        each.stage,
-        f"{line.threshold:.2f} ?" if line and doubted else line and line.threshold,
-        line and line.threshold_se,
-        line and line.constant,
-        line and line.constant_se,
-        heavy and heavy.threshold,
-        heavy and heavy.threshold_se,
-        axis and axis.threshold,
-        axis and axis.constant,
-    ]
+def _doubted(each: StageThermal, threshold: float) -> float | str:
+    """A threshold, with a mark where it is not to be used."""
+    return threshold if thermal_words.is_credible(each) else f"{threshold:.2f} ?"
 
 
 def _marks(point: RatePoint) -> Iterator[str]:
@@ -459,19 +456,23 @@ def sample_size_tables(result: SampleSize) -> list[Table]:
     """The sizes that were tried, and the one that is enough; in full, how sure that is."""
     (lead, *others) = sample_size_words.words(result)
     return [
-        Table(
+        Table.of(
             f"{result.stage} to {result.until}: how often a difference shows",
-            ["individuals in each cohort", "shown in"],
-            [[each.n, f"{each.power:.0%}"] for each in result.table],
+            result.table,
+            [
+                ("individuals in each cohort", lambda each: each.n),
+                ("shown in", lambda each: f"{each.power:.0%}"),
+            ],
             [*others, *(f"Note: {text}." for text in assumed(result.assumptions))],
         ),
-        Table(
+        Table.of(
             f"{result.stage} to {result.until}: {result.days:.1f} days at {result.celsius:.1f} °C, "
             f"{result.other_days:.1f} at {result.other_celsius:.1f} °C",
-            ["individuals", "shown", LIMITS],
+            result.table,
             [
-                [each.n, f"{each.power:.1%}", f"{each.low:.1%}–{each.high:.1%}"]
-                for each in result.table
+                ("individuals", lambda each: each.n),
+                ("shown", lambda each: f"{each.power:.1%}"),
+                (LIMITS, lambda each: f"{each.low:.1%}–{each.high:.1%}"),
             ],
             [
                 f"Shown: the part of {result.runs} invented comparisons in which p was below "

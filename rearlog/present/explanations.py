@@ -16,10 +16,13 @@ MOST_MEANINGS = 3
 def name_tables(result: Names) -> list[Table]:
     """The names of each answer and chart."""
     return [
-        Table(
+        Table.of(
             "What can be explained",
-            ["in", "names"],
-            [[each.answer, ", ".join(each.names)] for each in result.answers],
+            result.answers,
+            [
+                ("in", lambda each: each.answer),
+                ("names", lambda each: ", ".join(each.names)),
+            ],
             ["One of them: rearlog explain NAME, or with the answer before it."],
         )
     ]

@@ -16,39 +16,33 @@ if TYPE_CHECKING:
     from rearlog.analysis.forecasting.forecast import Forecast
     from rearlog.analysis.forecasting.review import Review
 
-_WINDOW = ["earliest", "likely", "latest"]
-
 
 def forecast_tables(result: Forecast) -> list[Table]:
     """The events of the cohort that are to come; then, in full, what they were reckoned with."""
-    short = Table(
+    short = Table.of(
         f"{result.cohort} ({result.species}): what is to come, as of {weekday(result.as_of)}",
-        ["event", "first from", "half by", "last by", "still to come", "came"],
+        result.events,
         [
-            [
-                f"{each.event}, overdue" if each.overdue else each.event,
-                *(day and weekday(day) for day in (each.earliest, each.likely, each.latest)),
-                each.n,
-                each.came,
-            ]
-            for each in result.events
+            ("event", lambda each: f"{each.event}, overdue" if each.overdue else each.event),
+            ("first from", lambda each: each.earliest and weekday(each.earliest)),
+            ("half by", lambda each: each.likely and weekday(each.likely)),
+            ("last by", lambda each: each.latest and weekday(each.latest)),
+            ("still to come", lambda each: each.n),
+            ("came", lambda each: each.came),
         ],
         [f"Temperature to come: {forecast_words.temperature(result)}."],
     )
-    events = Table(
+    events = Table.of(
         f"{result.cohort} ({result.species}): what is to come, as of {result.as_of}",
-        ["event", *_WINDOW, "to come", "came", "overdue"],
+        result.events,
         [
-            [
-                each.event,
-                each.earliest,
-                each.likely,
-                each.latest,
-                each.n,
-                each.came,
-                each.overdue,
-            ]
-            for each in result.events
+            ("event", lambda each: each.event),
+            ("earliest", lambda each: each.earliest),
+            ("likely", lambda each: each.likely),
+            ("latest", lambda each: each.latest),
+            ("to come", lambda each: each.n),
+            ("came", lambda each: each.came),
+            ("overdue", lambda each: each.overdue),
         ],
         [
             f"earliest to latest: {percent(result.window)} of those to come; likely: half of them "
@@ -57,12 +51,15 @@ def forecast_tables(result: Forecast) -> list[Table]:
         ],
         full=True,
     )
-    paces = Table(
+    paces = Table.of(
         f"{result.unit.capitalize()} that the stages take",
-        ["stage", "profile", "this cohort", "SE", "finished"],
+        result.paces,
         [
-            [each.stage, each.profile, each.adjusted, each.se, each.finished]
-            for each in result.paces
+            ("stage", lambda each: each.stage),
+            ("profile", lambda each: each.profile),
+            ("this cohort", lambda each: each.adjusted),
+            ("SE", lambda each: each.se),
+            ("finished", lambda each: each.finished),
         ],
         full=True,
     )
@@ -76,21 +73,21 @@ def forecast_tables(result: Forecast) -> list[Table]:
 def individual_forecast_table(result: Forecast) -> list[Table]:
     """The next event and the last of every individual."""
     return [
-        Table(
+        Table.of(
             f"{result.cohort}: what is to come of each individual, as of {result.as_of}",
-            ["individual", "now", "event", *_WINDOW, "seen on", "overdue"],
+            result.individuals,
             [
-                [
-                    each.individual,
-                    each.stage,
-                    each.event,
-                    each.earliest,
-                    each.likely,
-                    each.latest,
-                    each.seen_on,
-                    "" if each.overdue_days is None else overdue(each.overdue_days),
-                ]
-                for each in result.individuals
+                ("individual", lambda each: each.individual),
+                ("now", lambda each: each.stage),
+                ("event", lambda each: each.event),
+                ("earliest", lambda each: each.earliest),
+                ("likely", lambda each: each.likely),
+                ("latest", lambda each: each.latest),
+                ("seen on", lambda each: each.seen_on),
+                (
+                    "overdue",
+                    lambda each: "" if each.overdue_days is None else overdue(each.overdue_days),
+                ),
             ],
             [
                 f"earliest to latest holds it with {percent(result.window)}; likely: as probably "
@@ -104,21 +101,18 @@ def individual_forecast_table(result: Forecast) -> list[Table]:
 def review_tables(result: Review) -> list[Table]:
     """What past forecasts were worth, day by day."""
     return [
-        Table(
+        Table.of(
             f"{result.cohort}: past forecasts beside what happened",
-            ["as of", "event", "n", "in window", "outside", "days ahead", "days late", "days off"],
+            result.reviews,
             [
-                [
-                    each.as_of,
-                    each.event,
-                    each.n,
-                    each.inside,
-                    each.outside,
-                    each.days_ahead,
-                    each.days_late,
-                    each.days_off,
-                ]
-                for each in result.reviews
+                ("as of", lambda each: each.as_of),
+                ("event", lambda each: each.event),
+                ("n", lambda each: each.n),
+                ("in window", lambda each: each.inside),
+                ("outside", lambda each: each.outside),
+                ("days ahead", lambda each: each.days_ahead),
+                ("days late", lambda each: each.days_late),
+                ("days off", lambda each: each.days_off),
             ],
             review_words.words(result)[1:],
         )
@@ -128,16 +122,16 @@ def review_tables(result: Review) -> list[Table]:
 def deadline_tables(result: Deadline) -> list[Table]:
     """What it takes for the last event to have come by a day."""
     return [
-        Table(
+        Table.of(
             f"{result.cohort}: for {result.event} by {result.by}, as of {result.as_of}",
-            ["how many", "°C from now on", "or a new cohort laid by"],
+            result.aims,
             [
-                [
-                    f"{100 * each.share:.0f} %",
-                    None if each.celsius is None else f"{each.celsius:g}",
-                    each.laid_by,
-                ]
-                for each in result.aims
+                ("how many", lambda each: f"{100 * each.share:.0f} %"),
+                (
+                    "°C from now on",
+                    lambda each: None if each.celsius is None else f"{each.celsius:g}",
+                ),
+                ("or a new cohort laid by", lambda each: each.laid_by),
             ],
             deadline_words.words(result),
         )

@@ -31,32 +31,31 @@ LONGEST_CHANGES = 60
 
 def effect_table(effect: StrikeEffect) -> Table:
     """The figures that change, before and after."""
-    return Table(
+    return Table.of(
         f"{effect.cohort}: what would change",
-        ["of", "figure", "now", "then"],
+        effect.changes,
         [
-            [each.of, each.figure.replace("_", " "), each.before, each.after]
-            for each in effect.changes
+            ("of", lambda each: each.of),
+            ("figure", lambda each: each.figure.replace("_", " ")),
+            ("now", lambda each: each.before),
+            ("then", lambda each: each.after),
         ],
     )
 
 
 def rounds_table(result: History) -> Table:
     """A line a round: what was entered together."""
-    return Table(
+    return Table.of(
         f"{result.cohort}: rounds",
-        ["records", "of", "by", "n", "struck", "new", "changes"],
+        result.rounds,
         [
-            [
-                _numbers(each),
-                stamp(each.at),
-                each.by or "",
-                each.records,
-                each.struck or "",
-                each.changed,
-                shortened(each.changes, LONGEST_CHANGES),
-            ]
-            for each in result.rounds
+            ("records", _numbers),
+            ("of", lambda each: stamp(each.at)),
+            ("by", lambda each: each.by or ""),
+            ("n", lambda each: each.records),
+            ("struck", lambda each: each.struck or ""),
+            ("new", lambda each: each.changed),
+            ("changes", lambda each: shortened(each.changes, LONGEST_CHANGES)),
         ],
     )
 
@@ -77,17 +76,19 @@ def history_tables(result: History) -> list[Table]:
         ],
     )
     checks = records_table(f"{result.cohort}: records", result.observations)
-    withdrawn = Table(
+    withdrawn = Table.of(
         "Withdrawn, counted nowhere",
-        ["individual", "entered", "records", "withdrawn"],
+        result.withdrawn,
         [
-            [
-                each.code,
-                stamp(each.entered_at),
-                sum(1 for check in result.of_withdrawn if check.individual == each.code),
-                struck_words(each.struck),
-            ]
-            for each in result.withdrawn
+            ("individual", lambda each: each.code),
+            ("entered", lambda each: stamp(each.entered_at)),
+            (
+                "records",
+                lambda each: sum(
+                    1 for check in result.of_withdrawn if check.individual == each.code
+                ),
+            ),
+            ("withdrawn", lambda each: struck_words(each.struck)),
         ],
     )
     return [
@@ -100,18 +101,15 @@ def history_tables(result: History) -> list[Table]:
 
 def records_table(title: str, records: Sequence[Observation]) -> Table:
     """Observations, each as an entry of the notation."""
-    return Table(
+    return Table.of(
         title,
-        ["no.", "seen", "entry", "by", "struck out"],
+        records,
         [
-            [
-                record_name(each.number),
-                stamp(each.at),
-                line_of(each),
-                each.by or "",
-                struck_words(each.struck),
-            ]
-            for each in records
+            ("no.", lambda each: record_name(each.number)),
+            ("seen", lambda each: stamp(each.at)),
+            ("entry", line_of),
+            ("by", lambda each: each.by or ""),
+            ("struck out", lambda each: struck_words(each.struck)),
         ],
     )
 

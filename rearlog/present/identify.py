@@ -26,27 +26,27 @@ def identification_tables(result: Identification) -> list[Table]:
         *say.warnings(result),
         *(f"Look for: {each}" for each in say.look_for(result)),
     ]
-    evidence = Table(
+    evidence = Table.of(
         f"{of}: the evidence",
-        ["what", "found", "for", "against", "why"],
+        result.evidence,
         [
-            [
-                each.what,
-                given(each),
-                ", ".join(each.speaks_for),
-                ", ".join(each.speaks_against),
-                why(each),
-            ]
-            for each in result.evidence
+            ("what", lambda each: each.what),
+            ("found", given),
+            ("for", lambda each: ", ".join(each.speaks_for)),
+            ("against", lambda each: ", ".join(each.speaks_against)),
+            ("why", why),
         ],
     )
     if not result.probabilities:
         return [replace(evidence, words=words)]
     shown = [each for each in result.probabilities if each.probability >= LEAST_SHOWN]
-    stages = Table(
+    stages = Table.of(
         "Probabilities",
-        ["stage", "probability"],
-        [[each.stage, say.probability(each.probability)] for each in shown],
+        shown,
+        [
+            ("stage", lambda each: each.stage),
+            ("probability", lambda each: say.probability(each.probability)),
+        ],
         words,
     )
     verdict = f"Verdict: {say.verdict(result)}."

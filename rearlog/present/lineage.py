@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from rearlog.present.between import comparison_tables
@@ -35,10 +36,7 @@ def lineage_tables(result: Lineage) -> list[Table]:
         )
     for family in result.families:
         if family.comparison is not None:
-            tables += [
-                Table(each.title, each.columns, each.rows, each.words, full=True)
-                for each in comparison_tables(family.comparison)
-            ]
+            tables += [replace(each, full=True) for each in comparison_tables(family.comparison)]
     return tables
 
 

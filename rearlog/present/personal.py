@@ -18,10 +18,15 @@ MOST_SHOWN = 6
 
 def treated_table(rows: Iterable[Treated]) -> Table:
     """What becomes of each field."""
-    return Table(
+    return Table.of(
         "What may tell who somebody is",
-        ["field", "becomes", "n", "values"],
-        [[each.field, each.treatment, len(each.values), listed(each.values)] for each in rows],
+        rows,
+        [
+            ("field", lambda each: each.field),
+            ("becomes", lambda each: each.treatment),
+            ("n", lambda each: len(each.values)),
+            ("values", lambda each: listed(each.values)),
+        ],
     )
 
 

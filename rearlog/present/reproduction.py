@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -17,7 +18,7 @@ from rearlog.analysis.reproduction.reproduction import (
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.pairs import letters
 from rearlog.present.between import MOST_SIDE_BY_SIDE
-from rearlog.present.flat import flat
+from rearlog.present.flat import flat, grouped_rows
 from rearlog.present.tables import Table
 from rearlog.sentences import reproduction as sentences
 from rearlog.sentences.phrases import LIMITS
@@ -47,32 +48,23 @@ def reproduction_tables(
     life tables by age and by age and stage, which can be asked for by themselves."""
     eggs = f"{result.cohort} ({result.n} eggs)"
     return [
-        Table(
+        Table.of(
             f"{eggs}: from egg to egg",
-            ["", "estimate", "SE", LIMITS],
-            [
-                [sentences.CALLED[each.measure], *_estimate(each)]
-                for each in _some(result.estimates, SHORT)
-            ],
+            [each for each in result.estimates if _is_told(each)],
+            [each for each in _EVERY_FIGURE if each[0] != "n"],
             sentences.words(result),
         ),
-        Table(
+        Table.of(
             f"{eggs}: every figure, of both sexes",
-            ["", "n", "estimate", "SE", LIMITS],
-            [
-                [sentences.CALLED[each.measure], each.n, *_estimate(each)]
-                for each in result.estimates
-            ],
+            result.estimates,
+            _EVERY_FIGURE,
             [_ROUND],
             full=True,
         ),
-        Table(
+        Table.of(
             f"{eggs}: of females only, eggs that become daughters",
-            ["", "n", "estimate", "SE", LIMITS],
-            [
-                [sentences.CALLED[each.measure], each.n, *_estimate(each)]
-                for each in result.females_only
-            ],
+            result.females_only,
+            _EVERY_FIGURE,
             [
                 "Who died before its sex showed counts as the part of a female that females are of "
                 "the others. Where nobody is lost, R0, r and T are those of both sexes."
@@ -81,29 +73,21 @@ def reproduction_tables(
         ),
         _by_age(result, full=not ages),
         _by_stage(result, full=not stages),
-        Table(
+        Table.of(
             f"{result.cohort}: stages in a population of stable ages",
-            ["stage", "part"],
+            result.stable_stages,
             [
-                [sentences.stage_name(each.stage, each.sex), Decimal(f"{each.part:.4f}")]
-                for each in result.stable_stages
+                ("stage", lambda each: sentences.stage_name(each.stage, each.sex)),
+                ("part", lambda each: Decimal(f"{each.part:.4f}")),
             ],
             full=True,
         ),
     ]
 
 
-def _some(estimates: Sequence[Estimate], wanted: Sequence[Measure]) -> Iterator[Estimate]:
-    """Those wanted of which something is known."""
-    for each in estimates:
-        if each.measure in wanted and (each.estimate is not None or each.measure in SHORT[:4]):
-            yield each
-
-
-def _estimate(each: Estimate) -> list[Any]:
-    """Estimate, standard error and limits, with the decimals of the measure."""
-    values = (each.estimate, each.se)
-    return [*(_decimal(value, each.measure) for value in values), _limits(each)]
+def _is_told(each: Estimate) -> bool:
+    """Whether a figure is shown unasked: of most of them only where something is known."""
+    return each.measure in SHORT[:4] or (each.measure in SHORT and each.estimate is not None)
 
 
 def _decimal(value: float | None, measure: Measure) -> Decimal | None:
@@ -119,26 +103,32 @@ def _limits(each: Estimate | PairOfCohorts) -> str | None:
     return f">{low}" if high is None else f"{low} to {high}"
 
 
+_EVERY_FIGURE: tuple[tuple[str, Callable[[Estimate], Any]], ...] = (
+    ("", lambda each: sentences.CALLED[each.measure]),
+    ("n", lambda each: each.n),
+    ("estimate", lambda each: _decimal(each.estimate, each.measure)),
+    ("SE", lambda each: _decimal(each.se, each.measure)),
+    (LIMITS, _limits),
+)
+
+
 def _by_age(result: Reproduction, *, full: bool) -> Table:
-    return Table(
+    return Table.of(
         f"{result.cohort}: life table by age in days",
-        ["x", "n", "l", "its limits", "m", "limits of m", "l·m", "e", "v", "c", "l, ♀", "m, ♀"],
+        result.life_table,
         [
-            [
-                each.x,
-                each.n,
-                each.l,
-                _range(each.l_low, each.l_high),
-                each.m,
-                _range(each.m_low, each.m_high),
-                each.lm,
-                each.e,
-                each.v,
-                None if each.c is None else Decimal(f"{each.c:.4f}"),
-                each.l_female,
-                each.m_female,
-            ]
-            for each in result.life_table
+            ("x", lambda each: each.x),
+            ("n", lambda each: each.n),
+            ("l", lambda each: each.l),
+            ("its limits", lambda each: _range(each.l_low, each.l_high)),
+            ("m", lambda each: each.m),
+            ("limits of m", lambda each: _range(each.m_low, each.m_high)),
+            ("l·m", lambda each: each.lm),
+            ("e", lambda each: each.e),
+            ("v", lambda each: each.v),
+            ("c", lambda each: None if each.c is None else Decimal(f"{each.c:.4f}")),
+            ("l, ♀", lambda each: each.l_female),
+            ("m, ♀", lambda each: each.m_female),
         ],
         [
             "n: watched through the day. l: part of the eggs alive at age x. m: eggs on the day "
@@ -155,20 +145,17 @@ def _range(low: float | None, high: float | None) -> str | None:
 
 
 def _by_stage(result: Reproduction, *, full: bool) -> Table:
-    return Table(
+    return Table.of(
         f"{result.cohort}: life table by age and stage, both sexes",
-        ["x", "stage", "n", "s", "f", "e", "v"],
+        result.age_stage,
         [
-            [
-                each.x,
-                sentences.stage_name(each.stage, each.sex),
-                each.n,
-                each.s,
-                each.f,
-                each.e,
-                each.v,
-            ]
-            for each in result.age_stage
+            ("x", lambda each: each.x),
+            ("stage", lambda each: sentences.stage_name(each.stage, each.sex)),
+            ("n", lambda each: each.n),
+            ("s", lambda each: each.s),
+            ("f", lambda each: each.f),
+            ("e", lambda each: each.e),
+            ("v", lambda each: each.v),
         ],
         [
             "s: part of the eggs that is alive in the stage at age x. f: eggs on the day for each "
@@ -184,21 +171,20 @@ def compared_tables(
     """The figures side by side with letters; then, in full, every pair and every figure; the life
     tables of each where they are asked for."""
     names = [each.cohort for each in result.cohorts]
+    figures = [Table.of("", each.estimates, _EVERY_FIGURE) for each in result.cohorts]
+    every = grouped_rows("cohort", names, figures)
     return [
         _side_by_side(result, names),
-        Table(
+        Table.of(
             f"{', '.join(names)}: differences",
-            ["", "pair", "difference", LIMITS, "p", "differ?"],
+            result.pairs,
             [
-                [
-                    sentences.CALLED[each.measure],
-                    f"{names[each.first]} − {names[each.second]}",
-                    _decimal(each.difference.estimate, each.measure),
-                    _limits(each),
-                    None if each.p is None else Decimal(f"{each.p:.4f}"),
-                    sentences.DIFFER[each.verdict],
-                ]
-                for each in result.pairs
+                ("", lambda each: sentences.CALLED[each.measure]),
+                ("pair", lambda each: f"{names[each.first]} − {names[each.second]}"),
+                ("difference", lambda each: _decimal(each.difference.estimate, each.measure)),
+                (LIMITS, _limits),
+                ("p", lambda each: None if each.p is None else Decimal(f"{each.p:.4f}")),
+                ("differ?", lambda each: sentences.DIFFER[each.verdict]),
             ],
             [
                 "Difference: the first less the second, resamples of both paired. p: how often "
@@ -209,15 +195,10 @@ def compared_tables(
             ],
             full=True,
         ),
-        Table(
-            f"{', '.join(names)}: every figure, of both sexes",
-            ["cohort", "", "n", "estimate", "SE", LIMITS],
-            [
-                [each.cohort, sentences.CALLED[one.measure], one.n, *_estimate(one)]
-                for each in result.cohorts
-                for one in each.estimates
-            ],
-            [_ROUND],
+        replace(
+            every,
+            title=f"{', '.join(names)}: every figure, of both sexes",
+            words=[_ROUND],
             full=True,
         ),
         *(_by_age(each, full=False) for each in result.cohorts if ages),
@@ -298,16 +279,14 @@ def flat_reproduction(
     age in a stage; the cohort in front."""
     if ages or stages:
         kind = LifeTableDay if ages else AgeStageDay
+        parts = [flat(kind, each.life_table if ages else each.age_stage) for each in results]
+    else:
         parts = [
-            (each.cohort, flat(kind, each.life_table if ages else each.age_stage))
+            grouped_rows(
+                "of",
+                ["both sexes", "females"],
+                [flat(Estimate, each.estimates), flat(Estimate, each.females_only)],
+            )
             for each in results
         ]
-        rows = [[name, *row] for name, part in parts for row in part.rows]
-        return Table("", ["cohort", *parts[0][1].columns], rows)
-    tables = [
-        (each.cohort, of, flat(Estimate, found))
-        for each in results
-        for of, found in (("both sexes", each.estimates), ("females", each.females_only))
-    ]
-    rows = [[name, of, *row] for name, of, table in tables for row in table.rows]
-    return Table("", ["cohort", "of", *tables[0][2].columns], rows)
+    return grouped_rows("cohort", [each.cohort for each in results], parts)

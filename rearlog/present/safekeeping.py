@@ -48,30 +48,18 @@ def defects(result: Verifications) -> list[Defect]:
 
 def verification_tables(result: Verifications) -> list[Table]:
     """What was found in each file, and all that is wrong."""
-    told = Table(
+    told = Table.of(
         "What was found",
+        result.cohorts,
         [
-            "cohort",
-            "sound",
-            "individuals",
-            "checks",
-            "struck",
-            "temperatures",
-            "problems",
-            "backups",
-        ],
-        [
-            [
-                each.cohort,
-                "yes" if each.sound else "NO",
-                each.individuals,
-                each.observations,
-                each.struck,
-                each.temperatures,
-                len(each.problems),
-                _size_of_backups(each),
-            ]
-            for each in result.cohorts
+            ("cohort", lambda each: each.cohort),
+            ("sound", lambda each: "yes" if each.sound else "NO"),
+            ("individuals", lambda each: each.individuals),
+            ("checks", lambda each: each.observations),
+            ("struck", lambda each: each.struck),
+            ("temperatures", lambda each: each.temperatures),
+            ("problems", lambda each: len(each.problems)),
+            ("backups", _size_of_backups),
         ],
         [_pictures_of(each) for each in result.cohorts if each.photos or each.photos_unnamed],
     )
@@ -79,10 +67,15 @@ def verification_tables(result: Verifications) -> list[Table]:
     if not found:
         return [told]
     more = len(found) - MOST_SHOWN
-    problems = Table(
+    problems = Table.of(
         "What is wrong",
-        ["cohort", "where", "what", "what to do"],
-        [[each.cohort, each.place, each.message, each.remedy] for each in found[:MOST_SHOWN]],
+        found[:MOST_SHOWN],
+        [
+            ("cohort", lambda each: each.cohort),
+            ("where", lambda each: each.place),
+            ("what", lambda each: each.message),
+            ("what to do", lambda each: each.remedy),
+        ],
         [f"… and {more} more: --format csv lists all."] if more > 0 else [],
     )
     return [told, problems]

@@ -3,25 +3,21 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.random_effects import FEWEST_FOR_PREDICTION, SiteEffects
 from rearlog.analysis.pooling.season import SiteSeason
-from rearlog.present.flat import flat
+from rearlog.present.flat import flat, grouped_rows
 from rearlog.present.tables import Table, between, p_cell, reach, tenth
 from rearlog.sentences import season as season_words
 from rearlog.sentences.phrases import LIMITS, percent
 
 if TYPE_CHECKING:
-    from rearlog.analysis.pooling.season import (
-        PooledStage,
-        Season,
-        SeasonThermal,
-        SpeciesSeason,
-    )
+    from rearlog.analysis.pooling.season import PooledStage, Season, SpeciesSeason, ThermalConstants
 
 MOST_LINES = 60
 """More cohorts than this are a line each only where all is asked for."""
@@ -42,10 +38,20 @@ def pooled_tables(result: Season) -> list[Table]:
 def _pooled(result: Season) -> Iterator[Table]:
     several = len(result.species) > 1
     for each in result.species:
-        yield Table(
+        yield Table.of(
             _titled("Days of those that came through, over all cohorts", each, several),
-            ["stage", "cohorts", "animals", "days on average", "possible", "another cohort"],
-            [_stage(one) for one in each.stages],
+            each.stages,
+            [
+                ("stage", lambda one: one.stage),
+                ("cohorts", lambda one: one.cohorts),
+                ("animals", lambda one: one.individuals),
+                ("days on average", lambda one: tenth(one.best.mean)),
+                ("possible", lambda one: _range(one.best.low, one.best.high)),
+                (
+                    "another cohort",
+                    lambda one: _range(one.best.predicted_low, one.best.predicted_high),
+                ),
+            ],
             full=each.cohorts < FEWEST_FOR_PREDICTION,  # few are better compared
         )
 
@@ -68,31 +74,20 @@ def _cohorts(result: Season, full: bool) -> Iterator[Table]:
     if not shown:
         yield Table("", [], [], words)
         return
-    sites, kinds = result.sites > 0, len(result.species) > 1
-    yield Table(
-        title,
-        [
-            "cohort",
-            *(["site"] if sites else []),
-            *(["species"] if kinds else []),
-            *("°C", "animals", "came through", "days", "looks missed", ""),
-        ],
-        [
-            [
-                _without_site(each),
-                *([each.site or ""] if sites else []),
-                *([each.species] if kinds else []),
-                tenth(each.celsius),
-                each.individuals,
-                _came(each),
-                None if each.whole is None else tenth(each.whole.mean),
-                percent(each.missed / each.due) if each.due else None,
-                _state(each, out),
-            ]
-            for each in shown
-        ],
-        words,
-    )
+    columns: list[tuple[str, Callable[[CohortSummary], Any]]] = [
+        ("cohort", _without_site),
+        ("°C", lambda each: tenth(each.celsius)),
+        ("animals", lambda each: each.individuals),
+        ("came through", _came),
+        ("days", lambda each: each.whole and tenth(each.whole.mean)),
+        ("looks missed", lambda each: percent(each.missed / each.due) if each.due else None),
+        ("", lambda each: _state(each, out)),
+    ]
+    if len(result.species) > 1:
+        columns.insert(1, ("species", lambda each: each.species))
+    if result.sites > 0:
+        columns.insert(1, ("site", lambda each: each.site or ""))
+    yield Table.of(title, shown, columns, words)
 
 
 def _without_site(each: CohortSummary) -> str:
@@ -111,38 +106,23 @@ def _state(each: CohortSummary, out: set[str]) -> str:
 
 def _sites(result: Season) -> Iterator[Table]:
     for each in result.species:
-        yield Table(
+        yield Table.of(
             _titled("Sites", each, len(result.species) > 1),
-            ["site", "cohorts", "animals", "days", "possible", "came through", "p"],
+            each.by_site,
             [
-                [
-                    site.site or "not told",
-                    site.cohorts,
-                    site.individuals,
-                    site.days and tenth(site.days.mean),
-                    site.days and _range(site.days.low, site.days.high),
-                    f"{site.reached} of {site.n}",
-                    p_cell(site.p_holm),
-                ]
-                for site in each.by_site
+                ("site", lambda site: site.site or "not told"),
+                ("cohorts", lambda site: site.cohorts),
+                ("animals", lambda site: site.individuals),
+                ("days", lambda site: site.days and tenth(site.days.mean)),
+                ("possible", lambda site: site.days and _range(site.days.low, site.days.high)),
+                ("came through", lambda site: f"{site.reached} of {site.n}"),
+                ("p", lambda site: p_cell(site.p_holm)),
             ],
             [
                 "Days: the whole development, on average over the cohorts of the site. p: how "
                 "often chance would take the part that came through so far from all sites (Holm)."
             ],
         )
-
-
-def _stage(each: PooledStage) -> list[Any]:
-    best = each.best
-    return [
-        each.stage,
-        each.cohorts,
-        each.individuals,
-        tenth(best.mean),
-        _range(best.low, best.high),
-        _range(best.predicted_low, best.predicted_high),
-    ]
 
 
 def _range(low: float | None, high: float | None, digits: int = 1) -> str | None:
@@ -166,10 +146,20 @@ def _full(result: Season) -> Iterator[Table]:
     several = len(result.species) > 1
     sites = [*_sites(result)]
     for each, at_sites in zip(result.species, sites, strict=True):
-        yield Table(
+        yield Table.of(
             _titled("Mean days, over cohorts or over sites", each, several),
-            ["stage", "mean", "SE", LIMITS, "k", "left out", "sites", "τ sites", "τ cohorts"],
-            [_mean(one) for one in each.stages],
+            each.stages,
+            [
+                ("stage", lambda one: one.stage),
+                ("mean", lambda one: one.best.mean),
+                ("SE", lambda one: one.best.se),
+                (LIMITS, lambda one: reach(one.best.low, one.best.high, 2)),
+                ("k", lambda one: one.cohorts),
+                ("left out", lambda one: one.left_out),
+                ("sites", lambda one: one.sites),
+                ("τ sites", lambda one: (found := _at_sites(one)) and found.tau_sites),
+                ("τ cohorts", lambda one: (found := _at_sites(one)) and found.tau_cohorts),
+            ],
             [
                 "Mean, SE and limits: Hartung & Knapp 2001, the SE no less than the variances make "
                 "it (Röver et al. 2015). Where there are three sites or more, some with several "
@@ -180,10 +170,18 @@ def _full(result: Season) -> Iterator[Table]:
             ],
             full=True,
         )
-        yield Table(
+        yield Table.of(
             _titled("How far cohorts differ (days)", each, several),
-            ["stage", "τ", LIMITS, "τ (DL)", "I²", "Q", "p"],
-            [_spread(one) for one in each.stages],
+            each.stages,
+            [
+                ("stage", lambda one: one.stage),
+                ("τ", lambda one: one.over_cohorts.tau),
+                (LIMITS, lambda one: reach(one.over_cohorts.tau_low, one.over_cohorts.tau_high, 2)),
+                ("τ (DL)", lambda one: one.tau_one_step),
+                ("I²", lambda one: _known(one.over_cohorts.i2, percent)),
+                ("Q", lambda one: _known(one.over_cohorts.q, "{:.1f}".format)),
+                ("p", lambda one: p_cell(one.over_cohorts.p)),
+            ],
             [
                 "τ: SD between cohorts (Paule & Mandel 1982), its limits by the Q profile "
                 "(Viechtbauer 2007); DL: in one step (DerSimonian & Laird 1986). I²: the part of "
@@ -192,10 +190,21 @@ def _full(result: Season) -> Iterator[Table]:
             full=True,
         )
         if each.thermal:
-            yield Table(
+            yield Table.of(
                 _titled("Threshold T0 (°C) and thermal constant K (degree-days)", each, several),
-                ["stage", "k", "T0", LIMITS, "K", LIMITS, "sites", "T0 of sites", "τ sites", ""],
-                [_thermal(one) for one in each.thermal],
+                each.thermal,
+                [
+                    ("stage", lambda one: one.stage),
+                    ("k", lambda one: one.all_cohorts.n),
+                    ("T0", lambda one: one.all_cohorts.threshold),
+                    (LIMITS, lambda one: _threshold_limits(one.all_cohorts)),
+                    ("K", lambda one: one.all_cohorts.constant),
+                    (LIMITS, lambda one: _constant_limits(one.all_cohorts)),
+                    ("sites", lambda one: len(one.by_site)),
+                    ("T0 of sites", lambda one: one.threshold and one.threshold.mean),
+                    ("τ sites", lambda one: one.threshold and one.threshold.tau),
+                    ("", lambda one: "?" if one.objections else ""),
+                ],
                 [
                     "A line through the rates of k cohorts. Of sites: the mean over those with "
                     "three temperatures or more. ?: not to be used."
@@ -203,20 +212,17 @@ def _full(result: Season) -> Iterator[Table]:
                 full=True,
             )
         if each.stand_out:
-            yield Table(
+            yield Table.of(
                 _titled("What stands out", each, several),
-                ["cohort", "stage", "value", "others", "p", "at its °C", "p of the line"],
+                each.stand_out,
                 [
-                    [
-                        one.cohort,
-                        one.stage or "came through",
-                        one.value,
-                        one.centre,
-                        p_cell(one.p_holm),
-                        one.at_temperature,
-                        p_cell(one.p_line_holm),
-                    ]
-                    for one in each.stand_out
+                    ("cohort", lambda one: one.cohort),
+                    ("stage", lambda one: one.stage or "came through"),
+                    ("value", lambda one: one.value),
+                    ("others", lambda one: one.centre),
+                    ("p", lambda one: p_cell(one.p_holm)),
+                    ("at its °C", lambda one: one.at_temperature),
+                    ("p of the line", lambda one: p_cell(one.p_line_holm)),
                 ],
                 [
                     "p: how often chance would take it so far from all others, and from the line "
@@ -225,52 +231,23 @@ def _full(result: Season) -> Iterator[Table]:
                 full=True,
             )
         if each.by_site:
-            yield Table(at_sites.title, at_sites.columns, at_sites.rows, at_sites.words, full=True)
+            yield replace(at_sites, full=True)
 
 
-def _mean(each: PooledStage) -> list[Any]:
-    best = each.best
-    at_sites = best if isinstance(best, SiteEffects) else None
-    return [
-        each.stage,
-        best.mean,
-        best.se,
-        reach(best.low, best.high, 2),
-        each.cohorts,
-        each.left_out,
-        each.sites,
-        at_sites and at_sites.tau_sites,
-        at_sites and at_sites.tau_cohorts,
-    ]
+def _known(value: float | None, written: Callable[[float], str]) -> str | None:
+    return None if value is None else written(value)
 
 
-def _spread(each: PooledStage) -> list[Any]:
-    found = each.over_cohorts
-    return [
-        each.stage,
-        found.tau,
-        reach(found.tau_low, found.tau_high, 2),
-        each.tau_one_step,
-        None if found.i2 is None else percent(found.i2),
-        None if found.q is None else f"{found.q:.1f}",
-        p_cell(found.p),
-    ]
+def _threshold_limits(line: ThermalConstants) -> str | None:
+    return reach(line.threshold_low, line.threshold_high, 2)
 
 
-def _thermal(each: SeasonThermal) -> list[Any]:
-    line, sites = each.all_cohorts, each.threshold
-    return [
-        each.stage,
-        line.n,
-        line.threshold,
-        reach(line.threshold_low, line.threshold_high, 2),
-        line.constant,
-        reach(line.constant_low, line.constant_high, 1),
-        len(each.by_site),
-        sites and sites.mean,
-        sites and sites.tau,
-        "?" if each.objections else "",
-    ]
+def _constant_limits(line: ThermalConstants) -> str | None:
+    return reach(line.constant_low, line.constant_high, 1)
+
+
+def _at_sites(each: PooledStage) -> SiteEffects | None:
+    return each.best if isinstance(each.best, SiteEffects) else None
 
 
 def flat_season(result: Season) -> Table:
@@ -280,8 +257,7 @@ def flat_season(result: Season) -> Table:
 
 def flat_sites(result: Season) -> Table:
     """A row a site, species after species."""
-    rows: list[Sequence[Any]] = []
-    columns: Sequence[str] = flat(SiteSeason, []).columns
-    for each in result.species:
-        rows += [[each.species, *row] for row in flat(SiteSeason, each.by_site).rows]
-    return Table("", ["species", *columns], rows)
+    names = [each.species for each in result.species]
+    return grouped_rows(
+        "species", names, [flat(SiteSeason, each.by_site) for each in result.species]
+    )

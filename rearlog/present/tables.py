@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -20,6 +22,20 @@ class Table:
     rows: Sequence[Sequence[Any]]
     words: Sequence[str] = ()
     full: bool = False
+
+    @staticmethod
+    def of(
+        title: str,
+        what: Iterable[T],
+        columns: Sequence[tuple[str, Callable[[T], Any]]],
+        words: Sequence[str] = (),
+        *,
+        full: bool = False,
+    ) -> Table:
+        """A row for each thing; a column is its heading, and what stands there of a thing."""
+        headings = [heading for heading, _ in columns]
+        rows = [[cell(each) for _, cell in columns] for each in what]
+        return Table(title, headings, rows, words, full)
 
 
 def between(interval: Sequence[float | None] | None, digits: int = 1) -> str | None:
