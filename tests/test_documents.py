@@ -124,7 +124,8 @@ def test_docs_opens_the_page_that_was_asked_for(
         return True
 
     monkeypatch.setattr("webbrowser.open", browser)
-    monkeypatch.setattr("click.get_app_dir", lambda name: str(tmp_path / name))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    monkeypatch.setattr("sys.platform", "linux")
     result = CliRunner().invoke(main, ["docs", "methods"])
     assert result.exit_code == 0
     assert result.output == ""
@@ -136,9 +137,11 @@ def test_without_a_browser_docs_says_where_the_page_is(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("webbrowser.open", lambda address: False)
-    monkeypatch.setattr("click.get_app_dir", lambda name: str(tmp_path))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    monkeypatch.setattr("sys.platform", "linux")
     result = CliRunner().invoke(main, ["docs"])
-    assert f"Open this in a browser: {tmp_path / 'documents' / 'index.html'}" in result.output
+    page = tmp_path / "rearlog" / "documents" / "index.html"
+    assert f"Open this in a browser: {page}" in result.output
 
 
 def test_docs_prints_a_page_as_it_is_written_and_writes_all_where_it_is_told(

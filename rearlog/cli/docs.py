@@ -11,6 +11,7 @@ from click.shell_completion import CompletionItem
 
 from rearlog.cli.options import notice, quiet_option
 from rearlog.cli.streams import write_data
+from rearlog.disk.cache import cache_folder
 from rearlog.disk.outputs import write_output
 
 
@@ -47,7 +48,7 @@ def docs_command(page: str | None, printed: bool, output: Path | None) -> None:
     if printed:
         _print(chosen.text)
         return
-    folder = output or Path(click.get_app_dir("rearlog")) / "documents"
+    folder = output or cache_folder() / "documents"
     folder.mkdir(parents=True, exist_ok=True)
     for each in (contents(), *documents()):
         write_output(folder / f"{each.name}.html", as_page(each).encode(), force=True)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import sys
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -18,6 +17,7 @@ import msgspec
 
 import rearlog
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
+from rearlog.disk.cache import cache_folder
 from rearlog.disk.outputs import unwritten, write_output
 from rearlog.records.errors import UsageError
 
@@ -116,14 +116,8 @@ class KeptSummaries:
 
 def usual_cache(asked: list[Path]) -> Path:
     """Where summaries are kept of what was asked for, in the user's folder for what may be lost."""
-    if os.name == "nt":
-        base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
-    elif sys.platform == "darwin":
-        base = Path.home() / "Library" / "Caches"
-    else:
-        base = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
     names = "\n".join(sorted(_key(path) for path in asked))
-    return base / "rearlog" / f"season-{hashlib.sha256(names.encode()).hexdigest()[:16]}.jsonl"
+    return cache_folder() / f"season-{hashlib.sha256(names.encode()).hexdigest()[:16]}.jsonl"
 
 
 def stamp_of(path: Path) -> Stamp:
