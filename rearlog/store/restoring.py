@@ -16,6 +16,7 @@ from rearlog.store.calling import called
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
 from rearlog.store.layout import decode
 from rearlog.store.locking import lock
+from rearlog.store.opening import refuse_absent
 from rearlog.store.reading import log_in
 from rearlog.store.redacting import finish_stopped
 from rearlog.store.storage import replace
@@ -110,17 +111,25 @@ def _other_marks(old: Sequence[R], new: Sequence[R]) -> int:
     return sum(marks.get(_bare(each), each.marks) != each.marks for each in new)
 
 
+def _backups(path: Path) -> list[Backup]:
+    """The backups of a cohort; raises StoreError where neither they nor its file are there."""
+    found = backups_of(target_of(path))
+    if not found:
+        refuse_absent(path)
+    return found
+
+
 def _wanted(path: Path, number: int) -> Backup:
-    wanted = [each for each in backups_of(target_of(path)) if each.number == number]
+    wanted = [each for each in _backups(path) if each.number == number]
     if not wanted:
         raise UsageError(f"there is no backup {number}", f"see “rearlog restore {called(path)}”")
     return wanted[0]
 
 
 def states_of(path: Path) -> States:
-    """The backups that there are; raises StoreError where they cannot be listed."""
-    backups = tuple(_state(each) for each in backups_of(target_of(path)))
-    return States(path.stem, str(path), backups)
+    """The backups that there are; raises StoreError where they cannot be listed, or where there is
+    no such cohort."""
+    return States(path.stem, str(path), tuple(map(_state, _backups(path))))
 
 
 def restore(path: Path, number: int) -> BackupContent:

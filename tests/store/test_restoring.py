@@ -84,5 +84,8 @@ def test_a_read_only_file_is_not_replaced(grown: CohortFile) -> None:
         restore(grown.path, 1)
 
 
-def test_without_any_backup_the_list_is_empty(path: Path) -> None:
+def test_without_any_backup_the_list_is_empty_unless_there_is_no_file_either(path: Path) -> None:
+    with pytest.raises(StoreError, match="there is no cohort file"):
+        states_of(path)
+    path.touch()
     assert states_of(path).backups == ()
