@@ -16,7 +16,7 @@ from rearlog.records.incoming import said_already, telling
 from rearlog.records.log import Cohort, CohortLog, Observation, State
 from rearlog.records.rules import problems_with
 from rearlog.records.typed_words import RESERVED
-from rearlog.records.wording import counted, record_names
+from rearlog.records.wording import counted, record_names, stamp
 from rearlog.store.cohort_file import CohortFile
 
 
@@ -65,6 +65,7 @@ def record_round(
         ended = [code for code, state in before.items() if state.fate is not None]
         kept, passed = pass_over(with_cages(entries, log, moment), ended)
         checks = resolve(kept, header.species, before, alive, moment, by)
+        _refuse_future(log, checks, moment, present)
         _refuse_twice(log, checks, present)
         found = file.record([telling(checks)], present, codes, dry_run=dry_run, strict=strict)
     return RecordedRound(header, moment, found.checks, before, alive, passed, found.doubts)
@@ -73,6 +74,15 @@ def record_round(
 def _all_known(log: CohortLog, codes: Sequence[str]) -> bool:
     known = {code.casefold() for code in log.by_code}
     return all(code.casefold() in known for code in codes)
+
+
+def _refuse_future(
+    log: CohortLog, checks: Sequence[Observation], moment: datetime, now: datetime
+) -> None:
+    """Raise RecordError for a round that is still to come: one problem for all of its checks."""
+    if moment > now:
+        told = Problem("the round is in the future", stamp(moment), f"it is {stamp(now)} now")
+        raise RecordError([told, *problems_with(log, checks, moment)])
 
 
 def _refuse_twice(log: CohortLog, checks: Sequence[Observation], now: datetime) -> None:

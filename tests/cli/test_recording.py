@@ -141,6 +141,15 @@ def test_a_round_against_the_rules_changes_nothing(
     assert room.read_bytes() == before
 
 
+def test_a_round_of_a_day_to_come_is_told_once_beside_what_else_is_wrong(
+    run: Run, room: Path
+) -> None:
+    told = run("log", "room", "1 L1 len=9999; rest L1", "--on", NEXT_YEAR, fails=1).stderr
+    assert told.count("in the future") == 1
+    assert "2 problems" in told
+    assert "length 9999 cannot be" in told
+
+
 @pytest.mark.parametrize("on", ["09.03.2026", "yesterweek", "2026-02-30", "2026-03-09T25:00"])
 def test_an_unreadable_date_says_how_to_write_it(run: Run, room: Path, on: str) -> None:
     assert "write 2026-03-09" in run("log", "room", "1 L1", "--on", on, fails=2).stderr

@@ -58,7 +58,7 @@ NEXT_YEAR = f"{date.today().year + 1}-06-01"
         (["1 same; 2 L9"], "at character 9, “2 L9”: “L9” is no stage or fate", "use egg, L1"),
         (["1 egg", "--strict"], "1 at 2026-03-13 09:00: egg comes before L1", "strike out @6"),
         (["1 L2", "--on", "2026-03-08"], "before the individual entered", "2026-03-09 09:00"),
-        (["1 L2", "--on", NEXT_YEAR], "the check is in the future", "now"),
+        (["1 L2", "--on", NEXT_YEAR], "the round is in the future", "it is "),
         (
             ["1 L2", "--on", "2026-03-11", "--by", "KT"],
             "at that moment already",
@@ -270,6 +270,11 @@ def test_a_backup_that_there_is_not(
 
 def test_restore_without_backups_says_so(run: Run, room: Path) -> None:
     assert "There are no backups of room.json" in run("restore", "room").stderr
+
+
+@pytest.mark.parametrize("words", [(), ("3",), ("--format", "json")])
+def test_restore_of_no_cohort_is_refused(run: Run, words: tuple[str, ...]) -> None:
+    assert "there is no cohort file attic.json" in run("restore", "attic", *words, fails=1).stderr
 
 
 # merge
