@@ -317,7 +317,8 @@ def cohort_sections(results: CohortResults, number: int, *, small: bool = False)
     if results.forecast is not None:
         tables = forecast_tables(results.forecast)
         chart = picture("forecast", results.forecast, tables)
-        lead = [forecast_words.lead(results.forecast), *forecast_words.notices(results.forecast)]
+        noticed = [f"{each}." for each in forecast_words.notices(results.forecast)]
+        lead = [forecast_words.lead(results.forecast), *noticed]
         words: Sequence[str] = forecast_words.words(results.forecast)
         sections.append(Section("forecast", "When the adults should come", lead, words, [chart]))
     chart = picture("survival", results.survival, survival_tables(results.survival))

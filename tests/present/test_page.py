@@ -320,3 +320,14 @@ def test_without_sites_the_means_of_many_may_be_as_high_as_any_picture(
     monkeypatch.setattr(pages, "CHARTS", {"means": (draw, lambda _: "")})
     pages.first_picture(contents(eleven()))
     assert looks == [PAGE, pages.PHONE]
+
+
+def test_every_sentence_that_opens_a_section_has_its_full_stop(
+    drawn: list[tuple[str, list[str]]],
+) -> None:
+    growing = notebook("warm", {"2": "egg L1", "3": "egg L1!"}, 20.0)
+    found = pages.drawn(contents([growing], START))
+    ((_, sections),) = found.cohorts
+    (forecast,) = [each for each in sections if each.key == "forecast"]
+    assert forecast.lead[-1] == "Passed over unless seen: L3."
+    assert all(line.endswith(".") for each in sections for line in each.lead)
