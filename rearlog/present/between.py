@@ -278,6 +278,7 @@ def thermal_tables(result: Thermal) -> list[Table]:
             "Degree-days: heat above the threshold, added up. Possible: so far the true values may "
             f"be off ({LIMITS}); –: two temperatures do not tell. Other answers count heat above "
             "the lower threshold of the species profile, not above this one.",
+            *thermal_words.unusable(result),
             *(mortality_words.words(result.mortality[-1])[:1] if result.mortality else ()),
             *([f"Left out: {', '.join(result.left_out)}."] if result.left_out else []),
         ],

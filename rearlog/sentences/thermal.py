@@ -129,6 +129,14 @@ def remark(stage: StageThermal) -> str:
     return "with a doubt" if stage.objections else ""
 
 
+def unusable(result: Thermal) -> Iterator[str]:
+    """The reasons for which thresholds are not to be used, each with its stages."""
+    for why in filter(NOT_CREDIBLE.__contains__, Objection):
+        of = [during(each.stage) for each in result.stages if why in each.objections]
+        if of:
+            yield f"Not to be used {listed(of)}, because {OBJECTIONS[why]}."
+
+
 def words(stage: StageThermal) -> tuple[str, ...]:
     """What the line and the curve of a stage say."""
     return (

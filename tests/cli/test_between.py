@@ -63,6 +63,14 @@ def test_a_cohort_is_left_out_by_name(run: Run) -> None:
     assert "no cohort attic" in run("thermal", COOL, WARM, "--without", "attic", fails=2).stderr
 
 
+def test_a_threshold_that_is_not_to_be_used_has_its_reason_beside_it(run: Run) -> None:
+    told = " ".join(run("thermal", COOL, ROOM).stdout.split())
+    why = "the threshold is hardly known: its standard error is above 3 °C"
+    assert f"Not to be used in L1, in L2 and in L3, because {why}." in told
+    explained = " ".join(run("explain", "not to be used").stdout.split())
+    assert "its standard error is above 3 °C" in explained
+
+
 def test_what_is_extrapolated_and_what_is_too_little_is_said(run: Run) -> None:
     found = run("thermal", COOL, ROOM, WARM, "--full").stdout
     assert "the threshold is extrapolated" in found

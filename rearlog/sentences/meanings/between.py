@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rearlog.analysis.comparing.thermal import COLDEST_THRESHOLD, LARGEST_SE
 from rearlog.sentences.meanings.word import Word
 
 _POINT = ("RatePoint",)
@@ -212,6 +213,13 @@ BETWEEN = (
         "T0 = −intercept / slope",
         "comparing.rate_models.linear_rate",
         ("LinearRate",),
+    ),
+    Word(
+        ("not to be used",),
+        "the line gives a threshold that is hardly known (its standard error is above "
+        f"{LARGEST_SE:g} °C), colder than any can be (below {COLDEST_THRESHOLD:g} °C), or warmer "
+        "than the coldest cohort, which did develop; which of these, stands below the table",
+        kinds=("StageThermal",),
     ),
     Word(
         ("constant", "K", "degree-days", "thermal constant K"),
