@@ -158,7 +158,7 @@ def agreement(log: CohortLog, history: EventHistory, within: timedelta = TOGETHE
         n=len(every),
         agreed=sum(one.stage == other.stage for one, other in every),
         pairs=tuple(_pair(names, pairs, codes) for names, pairs in paired.items()),
-        stages=tuple(_of_stage(stage, every) for stage in codes if _named(stage, every)),
+        stages=tuple(_of_stages(codes, every)),
         confused=_confused(every, rank),
         observers=tuple(_observers(log, history, calls)),
         differences=tuple(_differences(every)),
@@ -216,14 +216,12 @@ def _pair(names: tuple[str, str], pairs: Sequence[_Two], codes: Sequence[str]) -
     )
 
 
-def _named(stage: str, pairs: Sequence[_Two]) -> bool:
-    return any(stage in (one.stage, other.stage) for one, other in pairs)
-
-
-def _of_stage(stage: str, pairs: Sequence[_Two]) -> StageAgreement:
-    both = sum(one.stage == other.stage == stage for one, other in pairs)
-    called = sum(stage in (one.stage, other.stage) for one, other in pairs)
-    return StageAgreement(stage, called, both, 2 * both / (called + both))
+def _of_stages(codes: Sequence[str], pairs: Sequence[_Two]) -> Iterator[StageAgreement]:
+    for stage in codes:
+        called = sum(stage in (one.stage, other.stage) for one, other in pairs)
+        both = sum(one.stage == other.stage == stage for one, other in pairs)
+        if called:
+            yield StageAgreement(stage, called, both, 2 * both / (called + both))
 
 
 def _confused(pairs: Sequence[_Two], rank: dict[str, int]) -> tuple[Confused, ...]:

@@ -45,7 +45,7 @@ from rearlog.analysis.statistics.differences import (
     resampled_medians,
     verdict,
 )
-from rearlog.analysis.statistics.kaplan_meier import Z_95
+from rearlog.analysis.statistics.levels import Z_95
 from rearlog.analysis.statistics.pairs import PairOfMeans, letters, pairs_of_means
 
 DAYS, DEGREE_DAYS = "days", "degree-days C"

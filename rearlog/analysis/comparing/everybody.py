@@ -75,7 +75,7 @@ def means_of_all(cohorts: Sequence[WatchedCohort]) -> tuple[MeanOfAll, ...] | No
     """
     if min(each.times.events for each in cohorts) < FEWEST_EVENTS:
         return None
-    fit = accelerated_life([each.times for each in cohorts], one_shape=False)
+    fit = accelerated_life([each.times for each in cohorts])
     return tuple(_mean(each, group, fit) for each, group in zip(cohorts, fit.groups, strict=True))
 
 

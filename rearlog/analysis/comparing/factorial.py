@@ -31,7 +31,6 @@ from rearlog.analysis.statistics.accelerated_life import (
     FEWEST_EVENTS,
     DesignFit,
     Times,
-    accelerated_life,
     design_fit,
 )
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
@@ -199,7 +198,8 @@ def factorial(
     ln time is a sum of what the levels add, with all interactions where all combinations were
     there, and a scatter of one shape (see `design_fit`; the family is that of the least AIC where
     each combination is by itself). A term is tested by the likelihood ratio of the design of all
-    terms that do not contain it, with it and without it, referred to F as in `accelerated_test`;
+    terms that do not contain it, with it and without it, referred to F = (exp(χ²/events) − 1) ·
+    freedom/df, which is exact for log-normal times that are all known (derived from their t test);
     where individuals share clusters, by Wald's test on the covariance of whole clusters. A factor
     that sets whole cohorts apart has cohorts for its unit, not individuals: where a level of it is
     of several, cohorts are the clusters, and as in the comparison of groups by one factor it takes
@@ -429,7 +429,7 @@ def _stage(stage: str, spans: Sequence[_Seen], design: _Design) -> StageDesign:
         reason = NoDesign.FEW_CLUSTERS
     if reason is not None:
         return StageDesign(stage, bare, None, (), (), reason)
-    family = accelerated_life(times).family
+    family = design_fit(times, np.eye(len(times))).family
     clusters = None
     if design.cluster_of is not None:
         clusters = np.concatenate([each for each in labels if each is not None])

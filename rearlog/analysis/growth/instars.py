@@ -9,9 +9,8 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.straight_line import straight_line
-
-Array = npt.NDArray[np.float64]
 
 MISSED_STEP = 1.75
 """How many times the growth (in ln width) of the other steps makes a step that missed an instar:
@@ -90,7 +89,7 @@ def dyar(
 
 
 def _within(
-    numbers: npt.NDArray[np.int_], logs: Array, animals: npt.NDArray[np.generic]
+    numbers: npt.NDArray[np.int_], logs: Floats, animals: npt.NDArray[np.generic]
 ) -> tuple[float, float, int] | None:
     """The slope of ln width on instar within animals, its SE, and the number of animals.
 
@@ -116,7 +115,7 @@ def _within(
     return slope, variance**0.5, followed
 
 
-def _missed_after(numbers: npt.NDArray[np.int_], logs: Array) -> int | None:
+def _missed_after(numbers: npt.NDArray[np.int_], logs: Floats) -> int | None:
     """The instar after which the widths leap by about a ratio too many; see `dyar`."""
     present = np.unique(numbers)
     steps = np.diff(present)
@@ -159,7 +158,7 @@ def fold_increase(m1_mg: float, m2_mg: float) -> float:
     return m2_mg / m1_mg
 
 
-def _positive(numbers: npt.ArrayLike) -> Array:
+def _positive(numbers: npt.ArrayLike) -> Floats:
     """The numbers as an array; ValueError where one is not finite and above 0."""
     array = np.asarray(numbers, dtype=float)
     if not (np.isfinite(array).all() and (array > 0).all()):

@@ -13,10 +13,9 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.arrays import Floats
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.records.errors import Problem, UsageError
-
-Array = npt.NDArray[np.float64]
 
 
 def degree_days(
@@ -27,8 +26,7 @@ def degree_days(
     *,
     method: str = "single-sine",
     cutoff: str = "horizontal",
-    next_minimum: npt.ArrayLike | None = None,
-) -> Array:
+) -> Floats:
     """Degree-days of each of n days, by any of METHODS but `readings`.
 
     `minimum` and `maximum` (n,) in °C stand in the order of the days; a day with a NaN comes out
@@ -45,9 +43,9 @@ def degree_days(
       Environ. Entomol. 5:388–396.
     - `single-triangle`, `double-triangle`: Lindsey & Newman 1956, Ecology 37:812–823.
 
-    The double methods take two half-days, the second from the day's maximum to `next_minimum`
-    (n,), by default the minimum of the day after. Where that is unknown, and on the last day, the
-    day's own minimum stands in. It may lie above the maximum: the half-day then warms.
+    The double methods take two half-days, the second from the day's maximum to the minimum of the
+    day after. Where that is unknown, and on the last day, the day's own minimum stands in. It may
+    lie above the maximum: the half-day then warms.
 
     Cutoffs, with DD(T) for the degree-days above T: `horizontal` DD(L) − DD(U); `intermediate`
     DD(L) − 2·DD(U), a day not below 0; `vertical` nothing while the temperature is above U.
@@ -64,7 +62,8 @@ def degree_days(
     curve = _CURVES[method]
     day = _heat(curve, low, high, lower, upper, cutoff)
     if method.startswith("double"):
-        end = _end_of_day(low, next_minimum)
+        following = np.append(low[1:], low[-1:])
+        end = np.where(np.isnan(following), low, following)
         second_half = _heat(
             curve, np.minimum(end, high), np.maximum(end, high), lower, upper, cutoff
         )
@@ -79,7 +78,7 @@ def degree_days_of_readings(
     upper: float | None = None,
     *,
     cutoff: str = "horizontal",
-) -> Array:
+) -> Floats:
     """Degree-days of each stretch between neighbouring readings.
 
     `at_days` (n,) are the times in days, ascending, and `celsius` (n,) the temperatures then. The
@@ -104,14 +103,14 @@ def degree_days_of_readings(
     return rate * np.diff(np.asarray(at_days, dtype=float))
 
 
-Curve = Callable[[Array, Array, float], tuple[Array, Array]]
+Curve = Callable[[Floats, Floats, float], tuple[Floats, Floats]]
 """From the lowest and highest temperature of a run (n,) and a threshold: degree-days per day
 above the threshold (n,), and the share of the time above it (n,), 0 to 1."""
 
 
 def _heat(
-    curve: Curve, low: Array, high: Array, lower: float, upper: float | None, cutoff: str
-) -> Array:
+    curve: Curve, low: Floats, high: Floats, lower: float, upper: float | None, cutoff: str
+) -> Floats:
     above_lower, _ = curve(low, high, lower)
     if upper is None:
         return above_lower
@@ -123,36 +122,36 @@ def _heat(
     return above_lower - above_upper - (upper - lower) * share
 
 
-def _flat(low: Array, high: Array, threshold: float) -> tuple[Array, Array]:
+def _flat(low: Floats, high: Floats, threshold: float) -> tuple[Floats, Floats]:
     mean = (low + high) / 2
     return np.maximum(mean - threshold, 0.0), np.where(mean > threshold, 1.0, 0.0)
 
 
-def _extremes(low: Array, high: Array, threshold: float) -> tuple[Array, Array]:
+def _extremes(low: Floats, high: Floats, threshold: float) -> tuple[Floats, Floats]:
     cold, cold_share = _flat(low, low, threshold)
     warm, warm_share = _flat(high, high, threshold)
     return (cold + warm) / 2, (cold_share + warm_share) / 2
 
 
-def _sine(low: Array, high: Array, threshold: float) -> tuple[Array, Array]:
+def _sine(low: Floats, high: Floats, threshold: float) -> tuple[Floats, Floats]:
     part = _part_above(low, high, threshold)
     angle = np.arcsin(np.sqrt(part))  # half the angle for which the sine is above the threshold
     arch = (high - low) * (np.sqrt(part * (1 - part)) - (1 - 2 * part) * angle) / np.pi
     return np.maximum(low - threshold, 0.0) + arch, angle / (np.pi / 2)
 
 
-def _straight(low: Array, high: Array, threshold: float) -> tuple[Array, Array]:
+def _straight(low: Floats, high: Floats, threshold: float) -> tuple[Floats, Floats]:
     part = _part_above(low, high, threshold)
     return np.maximum(low - threshold, 0.0) + (high - low) * part**2 / 2, part
 
 
-def _part_above(low: Array, high: Array, threshold: float) -> Array:
+def _part_above(low: Floats, high: Floats, threshold: float) -> Floats:
     """The part of the range low … high that lies above the threshold, 0 to 1.
 
     A constant temperature has no range: it is above the threshold (1) or not (0).
     """
     constant = np.where(high > threshold, 1.0, 0.0)
-    above: Array = high - np.clip(threshold, low, high)
+    above: Floats = high - np.clip(threshold, low, high)
     return np.divide(above, high - low, out=constant, where=high > low)
 
 
@@ -164,14 +163,6 @@ _CURVES: dict[str, Curve] = {
     "single-triangle": _straight,
     "double-triangle": _straight,
 }
-
-
-def _end_of_day(minimum: Array, next_minimum: npt.ArrayLike | None) -> Array:
-    if next_minimum is None:
-        following = np.append(minimum[1:], minimum[-1:])
-    else:
-        following = np.asarray(next_minimum, dtype=float)
-    return np.where(np.isnan(following), minimum, following)
 
 
 def _threshold_problems(lower: float, upper: float | None, cutoff: str) -> list[Problem]:
@@ -193,7 +184,7 @@ def _method_problems(method: str) -> list[Problem]:
     return [Problem(f"no method “{method}”", remedy=f"use {', '.join(METHODS)}")]
 
 
-def _day_problems(minimum: Array, maximum: Array) -> list[Problem]:
+def _day_problems(minimum: Floats, maximum: Floats) -> list[Problem]:
     return [
         Problem(f"minimum {minimum[day]:g} is above maximum {maximum[day]:g}", f"day {day + 1}")
         for day in np.flatnonzero(minimum > maximum)

@@ -14,8 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Floats, Integers
-from rearlog.analysis.statistics.kaplan_meier import Z_95
-from rearlog.analysis.statistics.levels import CONFIDENCE, tails
+from rearlog.analysis.statistics.levels import CONFIDENCE, Z_95, tails
 
 STEPS = 200
 """Newton's method settles within twenty; no more than so many steps are taken."""

@@ -231,8 +231,7 @@ def _stage(
     mean = checked_mean(values, passages)
     mean_low, mean_high = mean.interval if mean else (None, None)
     estimate, middle_of = npmle(spans), median_of(spans)
-    start = spans.start.mean(axis=1)[spans.entered]
-    known = start[~np.isnan(start)]
+    known = spans.start[spans.start_known]
     middle = float(known.mean()) if len(known) else np.nan
     least, most = expected_days(hope, np.array([middle]), curve)
     expected = _pair(least[0], most[0])
@@ -288,20 +287,12 @@ def _limits(found: IntervalMedian | None) -> Bounds | None:
 
 
 def _quantile(estimate: Turnbull | None, p: float) -> tuple[float, float | None] | None:
-    interval = estimate.quantile(p) if estimate is not None else None
-    if interval is None:
-        return None
-    low, high = interval
-    return float(low), _finite(high)
+    return None if estimate is None else estimate.quantile(p)
 
 
 def _known(values: Floats) -> list[float | None]:
     """The finite ones of some values, and None for the others."""
     return [value if isfinite(value) else None for value in values.tolist()]
-
-
-def _finite(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
 
 
 def _pair(low: float, high: float) -> tuple[float, float] | None:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from operator import itemgetter
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -94,24 +94,6 @@ class EventHistory:
     def reached(self, stage: int) -> Booleans:
         """Who was in this stage or is known to have passed through it, shape (n,)."""
         return np.asarray(~np.isnan(self.into_high[:, stage]) | (self.entry_rank == stage))
-
-    def only(self, rows: Booleans) -> EventHistory:
-        """The history of some of the individuals alone: those of whom `rows` (n,) is true."""
-        wanted, places = rows.tolist(), (np.cumsum(rows) - 1).tolist()
-        codes = tuple(code for code, one in zip(self.codes, wanted, strict=True) if one)
-        arrays: dict[str, Any] = {
-            each.name: value[rows]
-            for each in fields(self)
-            if isinstance(value := getattr(self, each.name), np.ndarray) and each.name != "optional"
-        }
-        return replace(
-            self,
-            codes=codes,
-            causes=tuple(cause for cause, one in zip(self.causes, wanted, strict=True) if one),
-            doubts=tuple(each for each in self.doubts if each.individual in set(codes)),
-            questionable=tuple(places[row] for row in self.questionable if wanted[row]),
-            **arrays,
-        )
 
     def stages_at(self, rows: Integers, days: Floats) -> tuple[Integers, Integers]:
         """The lowest and the highest stage that individuals were in at given moments, both (k,).

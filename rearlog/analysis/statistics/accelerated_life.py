@@ -14,7 +14,6 @@ import numpy as np
 
 from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.statistics.checked_mean import CheckedMean
-from rearlog.analysis.statistics.student_t import limit_95
 
 FEWEST_EVENTS = 3
 """Events in each group below which nothing is fitted."""
@@ -28,11 +27,9 @@ LOG_SIGMA = (-6.0, 1.6)
 LEAST = 1e-280
 LATE = 0.999
 TINY = 1e-9
-FARTHEST = 300.0
-"""A limit farther than this in ln time from the estimate is none."""
 LEAST_INFORMATION = 4e-5
-"""Of a direction in which the likelihood is flat: its standard error is then 158 in ln time, a
-limit of it beyond FARTHEST, and exp of that still a number."""
+"""Of a direction in which the likelihood is flat: its standard error is then 158 in ln time, so
+that no limit is near, and exp of it still a number."""
 NODES = 5
 """Places within its interval at which a start is tried out (Gauss–Legendre)."""
 RESOLVED = 0.12
@@ -69,25 +66,14 @@ class Times:
 
 @dataclass(frozen=True, slots=True)
 class GroupTimes:
-    """The times of one group as a fit has them, in the unit of the times.
+    """The times of one group as a fit of its own has them: the mean, in the unit of the times, and
+    the standard error of its natural logarithm, the estimated shape allowed for."""
 
-    `se` are the standard errors of the natural logarithms of median and mean, the estimated shape
-    allowed for; limits are of 95 %, by Student's t on one degree of freedom less than there are
-    events.
-    """
-
-    n: int
     events: int
-    median: float
-    median_se: float
-    median_low: float
-    median_high: float
     mean: float
     mean_se: float
-    mean_low: float
-    mean_high: float
 
-    def logarithm(self, check_error: float = 0.0) -> CheckedMean:
+    def logarithm(self, check_error: float) -> CheckedMean:
         """ln of the mean, for the tests and the pairs of several means.
 
         `check_error`: an error of the mean (its SD, in the unit of the times) that all individuals
@@ -107,125 +93,32 @@ class GroupTimes:
 
 @dataclass(frozen=True, slots=True)
 class AcceleratedLife:
-    """Groups whose times have a distribution of one `family`: Weibull, log-normal or gamma.
-
-    `sigma` is the spread of each group: the SD of ln time (log-normal), the inverse of Weibull's
-    shape, or the CV (gamma); all alike where the groups were fitted with one shape. `aic` counts
-    all parameters. `difference_se` is the standard error of the difference of ln time between any
-    two groups. `narrow` says that the spread was too small to be told from none.
-    """
+    """Groups whose times have a distribution of one `family`, Weibull, log-normal or gamma, each
+    with a spread of its own."""
 
     family: str
     groups: tuple[GroupTimes, ...]
-    sigma: tuple[float, ...]
     log_likelihood: float
-    aic: float
-    difference_se: tuple[tuple[float, ...], ...]
-    narrow: bool
 
 
-@dataclass(frozen=True, slots=True)
-class RatioOfTimes:
-    """How many times as long group `first` took as group `second` (places from 0), 95 % limits."""
+def accelerated_life(groups: Sequence[Times], family: str | None = None) -> AcceleratedLife:
+    """Fit groups of interval- and right-censored times by maximum likelihood, each by itself.
 
-    first: int
-    second: int
-    ratio: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
-class AcceleratedTest:
-    """Whether groups differ in their times, all with one shape.
-
-    `fit` has a median of each group. `statistic` is twice what its log-likelihood exceeds that of
-    one group by, `p` that of F with k − 1 and (events − k) degrees of freedom. Where no test can be
-    made, all is None and `reason` says why.
-    """
-
-    statistic: float | None
-    p: float | None
-    fit: AcceleratedLife | None
-    ratios: tuple[RatioOfTimes, ...]
-    reason: str | None = None
-
-
-def accelerated_life(
-    groups: Sequence[Times], family: str | None = None, *, one_shape: bool = True
-) -> AcceleratedLife:
-    """Fit groups of interval- and right-censored times by maximum likelihood.
-
-    T = exp(η) · W with an η of each group, and W of one shape for all (`one_shape`) or of one for
-    each. Families: Weibull, log-normal, gamma; without `family` the one with the least AIC. A start
-    that checks bracketed is taken to lie anywhere between them alike.
+    T = exp(η) · W with an η and a shape of W of each group. Families: Weibull, log-normal, gamma;
+    without `family` the likeliest, which is that of the least AIC, for all have as many parameters.
+    A start that checks bracketed is taken to lie anywhere between them alike.
     Raises ValueError for an unknown family or fewer than FEWEST_EVENTS events in a group.
     Source: accelerated failure time models, Kalbfleisch & Prentice 2002, The Statistical Analysis
     of Failure Time Data, 2nd ed., chapters 3 and 7; AIC: Akaike 1974, IEEE Trans. Autom. Control
     19:716–723. Maximum by Newton's method with the derivatives taken as differences.
     """
-    if min(group.events for group in groups) < FEWEST_EVENTS:
-        raise ValueError(f"fewer than {FEWEST_EVENTS} events in a group")
-    laws = _laws()
-    if family is not None and family not in laws:
-        raise ValueError(f"there is no family {family}: {', '.join(laws)}")
-    chosen = [law for name, law in laws.items() if family in (None, name)]
-    if one_shape:
-        sample = _GroupedIntervals(groups)
-        return min((_fit(groups, sample, law) for law in chosen), key=lambda fit: fit.aic)
-    samples = [_GroupedIntervals([group]) for group in groups]
-    apart = (
-        [_fit([group], sample, law) for group, sample in zip(groups, samples, strict=True)]
-        for law in chosen
-    )
-    return min((_together(fits) for fits in apart), key=lambda fit: fit.aic)
-
-
-def accelerated_test(groups: Sequence[Times]) -> AcceleratedTest:
-    """Whether two or more groups differ in their times: a likelihood ratio, with the ratios of all
-    pairs of groups.
-
-    Only for groups that spread alike: else see `GroupTimes.logarithm`, which may be compared as
-    means are, from a fit with `one_shape` false. The family is the one with the least AIC where
-    the groups are apart. The likelihood ratio of few is referred to
-    F = (exp(statistic / events) − 1)·(events − k)/(k − 1), which is exact for log-normal times that
-    are all known (derived from the t test of their logarithms).
-    Raises ValueError for fewer than two groups. Source: see `accelerated_life`.
-    """
-    from scipy.special import fdtrc  # start-up time
-
-    if len(groups) < 2:
-        raise ValueError("a test needs two groups or more")
-    if min(group.events for group in groups) < FEWEST_EVENTS:
-        return AcceleratedTest(
-            None, None, None, (), f"fewer than {FEWEST_EVENTS} came to the end in a group"
-        )
-    fit = accelerated_life(groups)
-    pooled = Times(
-        *(
-            np.concatenate([getattr(group, name) for group in groups])
-            for name in ("low", "high", "start_width")
-        )
-    )
-    alike = accelerated_life([pooled], fit.family)
-    k, events = len(groups), pooled.events
-    statistic = max(0.0, 2 * (fit.log_likelihood - alike.log_likelihood))
-    f = math.expm1(min(statistic / events, 500.0)) * (events - k) / (k - 1)
-    ratios = tuple(
-        _ratio(fit, first, second, limit_95(events - k))
-        for first in range(k)
-        for second in range(first + 1, k)
-    )
-    return AcceleratedTest(statistic, float(fdtrc(k - 1, events - k, f)), fit, ratios)
-
-
-def _ratio(fit: AcceleratedLife, first: int, second: int, t: float) -> RatioOfTimes:
-    one, other = fit.groups[first], fit.groups[second]
-    estimate = math.log(one.median / other.median)
-    reach = t * fit.difference_se[first][second]
-    return RatioOfTimes(
-        first, second, math.exp(estimate), math.exp(estimate - reach), math.exp(estimate + reach)
-    )
+    laws = _chosen(groups, family)
+    samples = [(_GroupedIntervals([group]), group.events) for group in groups]
+    fits = []
+    for law in laws:
+        found, likelihoods = zip(*(_alone(*each, law) for each in samples), strict=True)
+        fits.append(AcceleratedLife(law.name, found, sum(likelihoods)))
+    return max(fits, key=lambda fit: fit.log_likelihood)
 
 
 @dataclass(frozen=True, eq=False)
@@ -246,25 +139,26 @@ class DesignFit:
 
 
 def design_fit(
-    groups: Sequence[Times], design: Floats, family: str, clusters: Integers | None = None
+    groups: Sequence[Times],
+    design: Floats,
+    family: str | None = None,
+    clusters: Integers | None = None,
 ) -> DesignFit:
-    """Fit groups by a design of full rank, as `accelerated_life` fits them each by itself.
+    """Fit groups by a design of full rank, with one shape for all.
 
+    Without `family` it is the likeliest, as in `accelerated_life`.
     With `clusters`, a label for each individual, group after group, the covariance is that of what
     whole clusters add (the sandwich), of C clusters times C / (C − p), on C − p degrees of freedom:
     that is unbiased where clusters of one size lie within groups (derived); else it is that of the
     information, divided as a variance is by one less for each coefficient.
-    Raises ValueError for fewer than FEWEST_EVENTS events in a group, and for no more clusters than
-    coefficients. Source: see `accelerated_life`; Liang & Zeger 1986, Biometrika 73:13–22.
+    Raises ValueError for an unknown family, fewer than FEWEST_EVENTS events in a group, and for no
+    more clusters than coefficients.
+    Source: see `accelerated_life`; Liang & Zeger 1986, Biometrika 73:13–22.
     """
-    if min(group.events for group in groups) < FEWEST_EVENTS:
-        raise ValueError(f"fewer than {FEWEST_EVENTS} events in a group")
-    law, sample = _laws()[family], _GroupedIntervals(groups)
-    starts = np.array([sample.start(place) for place in range(len(groups))])
+    laws, sample = _chosen(groups, family), _GroupedIntervals(groups)
+    found = [(law, *_maximise(sample, law, design)) for law in laws]
+    law, point, likelihood, information = max(found, key=lambda fit: fit[2])
     p = design.shape[1]
-    first: Floats = np.linalg.lstsq(design, starts[:, 0], rcond=None)[0]
-    point: Floats = np.append(first, starts[:, 1].mean())
-    likelihood, information = _maximise(sample, law, point, design)
     events = sum(group.events for group in groups)
     inverse = _inverse(information)
     if clusters is None:
@@ -282,7 +176,7 @@ def design_fit(
         np.add.at(sums, place.ravel(), scores)
         covariance = inverse @ (sums.T @ sums) @ inverse * len(names) / freedom
     return DesignFit(
-        family,
+        law.name,
         point[:p],
         np.asarray(covariance[:p, :p], dtype=np.float64),
         freedom,
@@ -303,18 +197,28 @@ def _inverse(information: Floats) -> Floats:
 @dataclass(frozen=True, slots=True)
 class _Law:
     """A family: probabilities below and above, and log density, of ln(time) − η, given σ, arrays
-    that fit together; and ln of the median and of the mean of exp of that."""
+    that fit together; and ln of the mean of exp of that."""
 
     name: str
     below: Callable[[Floats, Floats], Floats]
     above: Callable[[Floats, Floats], Floats]
     log_density: Callable[[Floats, Floats], Floats]
-    log_median: Callable[[float], float]
     log_mean: Callable[[float], float]
 
 
-def _laws() -> dict[str, _Law]:
-    from scipy.special import gammainc, gammaincc, gammaincinv, gammaln, ndtr  # start-up time
+def _chosen(groups: Sequence[Times], family: str | None) -> list[_Law]:
+    """The families to try. Raises ValueError as `design_fit` does."""
+    if min(group.events for group in groups) < FEWEST_EVENTS:
+        raise ValueError(f"fewer than {FEWEST_EVENTS} events in a group")
+    laws = _laws()
+    chosen = [law for law in laws if family in (None, law.name)]
+    if not chosen:
+        raise ValueError(f"there is no family {family}: {', '.join(law.name for law in laws)}")
+    return chosen
+
+
+def _laws() -> tuple[_Law, ...]:
+    from scipy.special import gammainc, gammaincc, gammaln, ndtr  # start-up time
 
     def weibull_hazard(x: Floats, sigma: Floats) -> Floats:
         return np.asarray(np.exp(np.minimum(x / sigma, 600.0)))
@@ -323,13 +227,12 @@ def _laws() -> dict[str, _Law]:
         shape = sigma**-2
         return np.asarray(shape * (x - np.exp(x) + np.log(shape)) - gammaln(shape))
 
-    laws = (
+    return (
         _Law(
             "Weibull",
             lambda x, sigma: -np.expm1(-weibull_hazard(x, sigma)),
             lambda x, sigma: np.exp(-weibull_hazard(x, sigma)),
             lambda x, sigma: x / sigma - weibull_hazard(x, sigma) - np.log(sigma),
-            lambda sigma: sigma * math.log(math.log(2)),
             lambda sigma: math.lgamma(1 + sigma),
         ),
         _Law(
@@ -337,7 +240,6 @@ def _laws() -> dict[str, _Law]:
             lambda x, sigma: ndtr(x / sigma),
             lambda x, sigma: ndtr(-x / sigma),
             lambda x, sigma: -((x / sigma) ** 2) / 2 - np.log(sigma * math.sqrt(2 * math.pi)),
-            lambda sigma: 0.0,
             lambda sigma: sigma**2 / 2,
         ),
         _Law(
@@ -345,11 +247,9 @@ def _laws() -> dict[str, _Law]:
             lambda x, sigma: gammainc(sigma**-2, np.exp(x) * sigma**-2),
             lambda x, sigma: gammaincc(sigma**-2, np.exp(x) * sigma**-2),
             gamma_density,
-            lambda sigma: math.log(gammaincinv(sigma**-2, 0.5) * sigma**2),
             lambda sigma: 0.0,
         ),
     )
-    return {law.name: law for law in laws}
 
 
 class _GroupedIntervals:
@@ -435,69 +335,24 @@ class _GroupedIntervals:
         return here, slope, bend / STEP**2
 
 
-def _together(apart: Sequence[AcceleratedLife]) -> AcceleratedLife:
-    """Fits of one group each, as one."""
-    found = tuple(each.groups[0] for each in apart)
-    return AcceleratedLife(
-        apart[0].family,
-        found,
-        tuple(each.sigma[0] for each in apart),
-        sum(each.log_likelihood for each in apart),
-        sum(each.aic for each in apart),
-        tuple(
-            tuple(0.0 if a is b else math.hypot(a.mean_se, b.mean_se) for b in found) for a in found
-        ),
-        any(each.narrow for each in apart),
-    )
+def _alone(sample: _GroupedIntervals, events: int, law: _Law) -> tuple[GroupTimes, float]:
+    """One group, and its log-likelihood."""
+    (eta, log_sigma), likelihood, information = _maximise(sample, law, np.ones((1, 1)))
+    here, below, above = (law.log_mean(math.exp(log_sigma + by)) for by in (0.0, -STEP, STEP))
+    gradient = np.array([1.0, (above - below) / (2 * STEP)])
+    # as the variance of a mean: divided by one less
+    variance = float(gradient @ _inverse(information) @ gradient) * events / (events - 1)
+    return GroupTimes(events, math.exp(eta + here), variance**0.5), likelihood
 
 
-def _fit(groups: Sequence[Times], sample: _GroupedIntervals, law: _Law) -> AcceleratedLife:
-    """All groups with one shape."""
-    k = len(groups)
-    starts = [sample.start(place) for place in range(k)]
-    point = np.array([*(eta for eta, _ in starts), np.mean([sigma for _, sigma in starts])])
-    likelihood, information = _maximise(sample, law, point)
-    events = sum(group.events for group in groups)
-    # as the variance of a mean: divided by one less for each mean that was fitted
-    covariance = _inverse(information) * events / max(events - k, 1)
-    eta = covariance[:k, :k]
-    variances = np.maximum(np.add.outer(np.diag(eta), np.diag(eta)) - 2 * eta, 0.0)
-    return AcceleratedLife(
-        law.name,
-        tuple(
-            _group(group, law, point[[place, k]], covariance[np.ix_([place, k], [place, k])])
-            for place, group in enumerate(groups)
-        ),
-        (math.exp(point[k]),) * k,
-        likelihood,
-        2 * (k + 1) - 2 * likelihood,
-        tuple(map(tuple, np.sqrt(variances).tolist())),
-        bool(point[k] <= sample.narrowest + 0.01),
-    )
-
-
-def _group(group: Times, law: _Law, point: Floats, covariance: Floats) -> GroupTimes:
-    """What η and ln σ, with their covariance (2, 2), say of a group."""
-    t = limit_95(max(group.events - 1, 1))
-    found: list[float] = []
-    for part in (law.log_median, law.log_mean):
-        here, below, above = (part(math.exp(point[1] + by)) for by in (0.0, -STEP, STEP))
-        gradient = np.array([1.0, (above - below) / (2 * STEP)])
-        se = max(float(gradient @ covariance @ gradient), 0.0) ** 0.5
-        middle, reach = float(point[0]) + here, min(t * se, FARTHEST)
-        found += [math.exp(middle), se, math.exp(middle - reach), math.exp(middle + reach)]
-    return GroupTimes(len(group.low), group.events, *found)
-
-
-def _maximise(
-    sample: _GroupedIntervals, law: _Law, point: Floats, design: Floats | None = None
-) -> tuple[float, Floats]:
-    """Move `point`, k coefficients and ln σ, to the highest log-likelihood; that, and minus the
-    second derivatives (k + 1, k + 1) there. `design` (groups, k) times the coefficients are the η
-    of the groups; without it these are the coefficients."""
-    k = len(point) - 1
-    damping = 0.0
-    design = np.eye(k) if design is None else design
+def _maximise(sample: _GroupedIntervals, law: _Law, design: Floats) -> tuple[Floats, float, Floats]:
+    """The coefficients (k,) and ln σ of the highest log-likelihood, that, and minus the second
+    derivatives (k + 1, k + 1) there. `design` (groups, k) times the coefficients are the η of the
+    groups."""
+    starts = np.array([sample.start(place) for place in range(len(design))])
+    first: Floats = np.linalg.lstsq(design, starts[:, 0], rcond=None)[0]
+    point: Floats = np.append(first, starts[:, 1].mean())
+    k = len(first)
     logs, slope, bend = sample.derivatives(law, (design @ point[:k])[sample.group], point[k])
     now = float(sample.count @ logs)
     for _ in range(SWEEPS):
@@ -506,7 +361,7 @@ def _maximise(
             gradient[k] = information[k, :k] = information[:k, k] = 0.0
         scale = np.maximum(np.abs(np.diag(information)), 1e-8)
         lowest = np.linalg.eigvalsh(information / np.sqrt(scale * scale[:, None]))[0]
-        ridge = max(damping, 1e-3 - lowest if lowest < 1e-6 else 0.0)
+        ridge = 1e-3 - lowest if lowest < 1e-6 else 0.0
         step = np.linalg.solve(information + ridge * np.diag(scale), gradient)
         step /= max(1.0, float(np.abs(step).max()))
         while True:
@@ -520,10 +375,10 @@ def _maximise(
             step /= 2
         gain, now = then - now, then
         moves = float(np.abs(moved - point).max())
-        point[:] = moved
+        point = moved
         if moves < SETTLED or (0 <= gain < 1e-10):
             break
-    return now, _assembled(sample, slope, bend, design)[1]
+    return point, now, _assembled(sample, slope, bend, design)[1]
 
 
 def _assembled(

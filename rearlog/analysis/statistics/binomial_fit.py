@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.statistics.kaplan_meier import Z_95
+from rearlog.analysis.statistics.levels import Z_95
 from rearlog.analysis.statistics.student_t import limit_95
 
 STEPS = 60

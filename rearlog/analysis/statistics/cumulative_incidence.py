@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.distinct import distinct
-from rearlog.analysis.statistics.kaplan_meier import Z_95
+from rearlog.analysis.statistics.life_table import wilson
 
 CENSORED = 0
 """The cause of an end that only ended the watch."""
@@ -26,21 +26,14 @@ ROUNDING = 1e-12
 class CumulativeIncidence:
     """The share that has come to each of m ends, by k ascending times, the first of them 0.
 
-    `times` (k,) in the unit given; `at_risk` (k,): followed up to that time and come to no end
-    before; `events` (k, m): how many came to each end then. `incidence` (k, m) just after it;
-    `variance` and the log–log 95 % limits `low`, `high` (k, m): NaN where the share is 0 or 1.
-    `waiting` (k,): the share that has come to none yet. `n` in all, `censored` of them.
+    `times` (k,) in the unit given; `events` (k, m): how many came to each end then. `incidence`
+    and its `variance` (k, m) just after it. `waiting` (k,): the share that has come to none yet.
     """
 
-    n: int
-    censored: int
     times: Floats
-    at_risk: NDArray[np.int64]
     events: NDArray[np.int64]
     incidence: Floats
     variance: Floats
-    low: Floats
-    high: Floats
     waiting: Floats
 
 
@@ -54,8 +47,7 @@ def cumulative_incidence(times: ArrayLike, causes: ArrayLike, ends: int) -> Cumu
 
     Method: Aalen & Johansen 1978, Scand. J. Stat. 5:141–150. Variance by the delta method from
     Greenwood's and the binomial one of each step (Collett, Modelling Survival Data in Medical
-    Research, 3rd ed., competing risks; it is p(1 − p)/n where nobody was censored). Limits on the
-    scale of log(−log F).
+    Research, 3rd ed., competing risks; it is p(1 − p)/n where nobody was censored).
     """
     when, cause = np.asarray(times, dtype=np.float64), np.asarray(causes)
     if when.ndim != 1 or when.shape != cause.shape or not when.size or ends < 1:
@@ -73,19 +65,7 @@ def cumulative_incidence(times: ArrayLike, causes: ArrayLike, ends: int) -> Cumu
     incidence = np.cumsum(before[:, None] * events / at_risk[:, None], axis=0)
     incidence = np.where(incidence > 1 - ROUNDING, 1.0, incidence)
     variance = _variance(at_risk, events, ended, before, incidence)
-    low, high = log_log_limits(incidence, variance)
-    return CumulativeIncidence(
-        n=when.size,
-        censored=int((cause == CENSORED).sum()),
-        times=grid,
-        at_risk=at_risk,
-        events=events,
-        incidence=incidence,
-        variance=variance,
-        low=low,
-        high=high,
-        waiting=waiting,
-    )
+    return CumulativeIncidence(grid, events, incidence, variance, waiting)
 
 
 def _variance(
@@ -115,23 +95,11 @@ def _variance(
     return np.where(variance < ROUNDING, 0.0, variance)
 
 
-def log_log_limits(share: Floats, variance: Floats) -> tuple[Floats, Floats]:
-    """95 % limits of shares with known variances (of any one shape) on the scale of log(−log F);
-    NaN where a share is 0 or 1."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        reach = Z_95 * np.sqrt(variance) / (share * np.log(share))
-    certain = (share <= 0) | (share >= 1)
-    reach[certain] = 0.0
-    low, high = share ** np.exp(-reach), share ** np.exp(reach)
-    return np.where(certain, np.nan, low), np.where(certain, np.nan, high)
-
-
 @dataclass(frozen=True, slots=True)
 class Share:
-    """A share (0 to 1) with its standard error and 95 % limits; `se` is None at 0 and 1."""
+    """A share (0 to 1) with its 95 % limits."""
 
     estimate: float
-    se: float | None
     low: float
     high: float
 
@@ -141,39 +109,27 @@ def share_with_limits(estimate: float, variance: float, known: int) -> Share:
 
     Wilson's limits for the number of individuals that would make this variance if all had been
     followed, n = p(1 − p)/variance. A share of 0 or 1 has no variance: `known`, the number
-    whose end is known, stands in.
-    Raises ValueError for a share outside 0 to 1 or where no end is known.
+    whose end is known, stands in; 1 or more.
+    Raises ValueError for a share outside 0 to 1.
     Source: Dorey & Korn 1987, Stat. Med. 6:679–687 (effective sample size); Wilson 1927, J. Am.
     Stat. Assoc. 22:209–212.
     """
-    if not 0 <= estimate <= 1 or known < 1:
-        raise ValueError(f"no limits for a share of {estimate} of {known}")
-    certain = variance <= 0
-    n = float(known) if certain else estimate * (1 - estimate) / variance
-    middle = (estimate + Z_95**2 / (2 * n)) / (1 + Z_95**2 / n)
-    reach = Z_95 / (1 + Z_95**2 / n)
-    reach *= (estimate * (1 - estimate) / n + Z_95**2 / (4 * n**2)) ** 0.5
-    low, high = max(0.0, middle - reach), min(1.0, middle + reach)
-    return Share(estimate, None if certain else variance**0.5, low, high)
+    n = estimate * (1 - estimate) / variance if variance > 0 else known
+    return Share(estimate, *(wilson(estimate * n, n) or (0.0, 1.0)))
 
 
 @dataclass(frozen=True, slots=True)
 class StageMortality:
     """What comes of those that enter a stage, were all followed to the end of it.
 
-    `died` and `completed` are the shares that have by `by`, the time in the stage at which the last
-    of them was followed; `waiting` is the share that has done neither, so that the mortality of the
-    stage lies between `died` and `died` + `waiting`. `mortality` is the estimate of that: `died`
-    where nobody is waiting, else None.
+    `died` and `completed` are the shares that have by the time in the stage at which the last end
+    was found; `waiting` is the share that has done neither, so that the mortality of the stage lies
+    between `died` and `died` + `waiting`.
     """
 
-    n: int
-    censored: int
-    by: float
     died: Share
     completed: Share
     waiting: float
-    mortality: Share | None
 
 
 DIED, COMPLETED = 1, 2
@@ -190,25 +146,10 @@ def stage_mortality(times: ArrayLike, causes: ArrayLike) -> StageMortality:
     Method: see `cumulative_incidence` and `share_with_limits`. Losses must not foretell deaths.
     """
     course = cumulative_incidence(times, causes, 2)
-    last = np.flatnonzero(course.events.sum(axis=1))
-    place = int(last[-1]) if last.size else 0
-    known = int(course.events.sum())
-    died, completed = (
-        share_with_limits(
-            min(1.0, float(course.incidence[place, end])),
-            float(course.variance[place, end]),
-            max(1, known),
-        )
-        for end in range(2)
-    )
-    waiting = max(0.0, float(course.waiting[place]))
-    over = waiting < ROUNDING
-    return StageMortality(
-        n=course.n,
-        censored=course.censored,
-        by=float(course.times[-1]),
-        died=died,
-        completed=completed,
-        waiting=0.0 if over else waiting,
-        mortality=died if over else None,
-    )
+    ended = np.flatnonzero(course.events.any(axis=1))
+    last = ended[-1] if ended.size else 0
+    known = max(1, int(course.events.sum()))
+    shares = zip(course.incidence[last].tolist(), course.variance[last].tolist(), strict=True)
+    died, completed = (share_with_limits(*each, known) for each in shares)
+    waiting = float(course.waiting[last])
+    return StageMortality(died, completed, 0.0 if waiting < ROUNDING else waiting)

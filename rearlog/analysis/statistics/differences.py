@@ -10,10 +10,9 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.checked_mean import CheckedMean
 from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT, tails
-
-Array = npt.NDArray[np.float64]
 
 FEWEST_FOR_TEST = 3
 """Values in each group below which no test is made: fewer say next to nothing of their spread."""
@@ -86,11 +85,10 @@ def mean_test(groups: Sequence[CheckedMean]) -> LocationTest:
         raise ValueError("a test needs two groups or more")
     sizes = tuple(group.n for group in groups)
     test = "Welch" if len(groups) == 2 else "Welch ANOVA"
-    reason = _too_few(sizes)
-    if reason is None and any(group.se < TINY for group in groups):
-        reason = NoTest.GROUP_ALIKE
-    if reason is not None:
-        return LocationTest(test, None, None, sizes, reason)
+    if min(sizes) < FEWEST_FOR_TEST:
+        return LocationTest(test, None, None, sizes, NoTest.TOO_FEW)
+    if any(group.se < TINY for group in groups):
+        return LocationTest(test, None, None, sizes, NoTest.GROUP_ALIKE)
     means, variances, freedom = np.array([(g.mean, g.se**2, g.freedom) for g in groups]).T
     if len(groups) == 2:
         t = float((means[0] - means[1]) / variances.sum() ** 0.5)
@@ -105,10 +103,6 @@ def mean_test(groups: Sequence[CheckedMean]) -> LocationTest:
 def welch_freedom(a: CheckedMean, b: CheckedMean) -> float:
     """The degrees of freedom of the difference of two means (Welch–Satterthwaite)."""
     return (a.se**2 + b.se**2) ** 2 / (a.se**4 / a.freedom + b.se**4 / b.freedom)
-
-
-def _too_few(sizes: Sequence[int]) -> NoTest | None:
-    return NoTest.TOO_FEW if min(sizes) < FEWEST_FOR_TEST else None
 
 
 def holm(p_values: Sequence[float | None]) -> tuple[float | None, ...]:
@@ -183,7 +177,7 @@ class MediansDrawn:
     with too few values for an interval."""
 
     medians: tuple[float, ...]
-    drawn: tuple[Array | None, ...]
+    drawn: tuple[Floats | None, ...]
 
     def difference(self, one: int, other: int) -> Difference:
         """The median of one group less that of another (places from 0), with its interval."""
@@ -233,7 +227,7 @@ def mean_difference(a: CheckedMean, b: CheckedMean) -> Difference:
     return Difference(estimate, estimate - margin, estimate + margin)
 
 
-def _resampled_medians(values: Array, resamples: int, rng: np.random.Generator) -> Array:
+def _resampled_medians(values: Floats, resamples: int, rng: np.random.Generator) -> Floats:
     """Medians of `resamples` samples drawn with replacement from the sorted `values`.
 
     Only the middle of each sample is drawn: the k-th smallest of n places picked at random is
@@ -250,11 +244,11 @@ def _resampled_medians(values: Array, resamples: int, rng: np.random.Generator) 
     return (middle + values[_places(above, n)]) / 2
 
 
-def _places(u: Array, n: int) -> npt.NDArray[np.intp]:
+def _places(u: Floats, n: int) -> npt.NDArray[np.intp]:
     return np.minimum((n * u).astype(np.intp), n - 1)  # rounding may make u exactly 1
 
 
-def _values(group: npt.ArrayLike) -> Array:
+def _values(group: npt.ArrayLike) -> Floats:
     """The group as an array (n,) of floats; ValueError where it is none or has unknown values."""
     values = np.asarray(group, dtype=float)
     if values.ndim != 1 or not np.isfinite(values).all():

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.distinct import distinct
-from rearlog.analysis.statistics.levels import CONFIDENCE, tails
+from rearlog.analysis.statistics.levels import Z_95
 from rearlog.analysis.statistics.life_table import wilson
-
-Z_95 = NormalDist().inv_cdf(tails(CONFIDENCE)[1])
-"""The normal deviate of two-sided 95 % limits."""
 
 ROUNDING = 1e-12
 """So much of a survival is allowed for rounding where a quantile is read from it."""

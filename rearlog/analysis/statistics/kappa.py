@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.analysis.statistics.levels import CONFIDENCE
+from rearlog.analysis.statistics.levels import Z_95
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,5 +68,5 @@ def kappa(counts: npt.ArrayLike, weights: npt.ArrayLike) -> Kappa | None:
     square = float((part * (agree - margin * (1 - value)) ** 2).sum())
     variance = (square - (value - expected * (1 - value)) ** 2) / (n * (1 - expected) ** 2)
     se = max(0.0, variance) ** 0.5
-    reach = NormalDist().inv_cdf((1 + CONFIDENCE) / 2) * se
+    reach = Z_95 * se
     return Kappa(value, se, max(-1.0, value - reach), min(1.0, value + reach))

@@ -5,6 +5,9 @@ from __future__ import annotations
 CONFIDENCE = 0.95
 """Confidence of every interval and of every pair of limits."""
 
+Z_95 = 1.959963984540054
+"""The normal deviate of such limits, two-sided: written out, for `statistics` loads slowly."""
+
 WINDOW = 0.90
 """The part of what is to come that the window of a forecast holds."""
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from rearlog.analysis.statistics.levels import CONFIDENCE
+from rearlog.analysis.statistics.levels import Z_95
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,21 +84,20 @@ def life_table(ages_at_end: ArrayLike, died: ArrayLike) -> tuple[LifeTableRow, .
     )
 
 
-def wilson(successes: int, n: int, confidence: float = CONFIDENCE) -> tuple[float, float] | None:
-    """Confidence limits (low, high) of a proportion of n; None where n is 0.
+def wilson(successes: float, n: float) -> tuple[float, float] | None:
+    """95 % limits (low, high) of a proportion of n, which need not be whole; None where n is 0.
 
-    Raises ValueError unless 0 ≤ successes ≤ n and 0 < confidence < 1.
+    Raises ValueError unless 0 ≤ successes ≤ n.
     Method: score interval, Wilson 1927, J. Am. Stat. Assoc. 22:209–212.
     """
-    if not 0 <= successes <= n or not 0 < confidence < 1:
-        raise ValueError(f"no limits for {successes} of {n} with confidence {confidence}")
+    if not 0 <= successes <= n:
+        raise ValueError(f"no limits for {successes} of {n}")
     if n == 0:
         return None
-    z = NormalDist().inv_cdf((1 + confidence) / 2)
 
-    def lower(k: int) -> float:
-        half_width = z * math.sqrt(k * (n - k) / n + z**2 / 4)
-        return (k + z**2 / 2 - half_width) / (n + z**2)
+    def lower(k: float) -> float:
+        half_width = Z_95 * math.sqrt(k * (n - k) / n + Z_95**2 / 4)
+        return (k + Z_95**2 / 2 - half_width) / (n + Z_95**2)
 
     return lower(successes), 1 - lower(n - successes)
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 from rearlog.analysis.statistics.checked_mean import CheckedMean
 from rearlog.analysis.statistics.differences import (
-    FEWEST_FOR_TEST,
-    TINY,
     Difference,
     mean_difference,
     welch_freedom,
@@ -47,10 +46,9 @@ def _pair(groups: Sequence[CheckedMean], first: int, second: int) -> PairOfMeans
 
     a, b = groups[first], groups[second]
     alone = mean_difference(a, b)
-    se = (a.se**2 + b.se**2) ** 0.5
-    if min(a.n, b.n) < FEWEST_FOR_TEST or se < TINY:
+    if alone.low is None:
         return PairOfMeans(first, second, alone, None)
-    k, freedom = len(groups), max(welch_freedom(a, b), 1.0)
+    k, freedom, se = len(groups), max(welch_freedom(a, b), 1.0), math.hypot(a.se, b.se)
     t = abs(alone.estimate) / se
     if k == 2:
         return PairOfMeans(first, second, alone, float(2 * stdtr(freedom, -t)))

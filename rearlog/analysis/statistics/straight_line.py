@@ -8,13 +8,6 @@ from rearlog.analysis.arrays import Floats
 
 
 @dataclass(frozen=True, slots=True)
-class NoFit:
-    """A model that these points cannot give, and the reason in plain words."""
-
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
 class StraightLine:
     """y = intercept + slope · x. `slope_se` and `r2` are None for two points, which fit exactly;
     `r2` also where all y are alike."""

@@ -19,7 +19,8 @@ from rearlog.analysis.statistics.distinct import distinct
 Indices = NDArray[np.intp]
 
 TOLERANCE = 1e-9
-"""Largest Kuhn–Tucker gap at which the estimate counts as found."""
+"""Largest Kuhn–Tucker gap at which the estimate counts as found: the log-likelihood of n is then
+within n times this of the highest possible."""
 SWEEPS = 1000
 SELF_CONSISTENT_STEPS = 10
 BLOCK = 64
@@ -37,30 +38,13 @@ class Turnbull:
     `left`, `right`: the ends of the m innermost intervals (left, right] in ascending order, in the
     unit of the times; left == right is a single time, right is inf beyond the last time known.
     `mass`: the probability of each, summing to 1, exactly 0 where none belongs; how it lies within
-    its interval is unknown. `log_likelihood`: natural logarithm, weighted. `gap`: the Kuhn–Tucker
-    gap; the log-likelihood is within gap × (sum of the weights) of the highest possible.
-    `iterations`: sweeps of the maximisation.
+    its interval is unknown. `log_likelihood`: natural logarithm.
     """
 
     left: Floats
     right: Floats
     mass: Floats
     log_likelihood: float
-    gap: float
-    iterations: int
-
-    def survival(self, t: ArrayLike) -> Floats:
-        """The probability of a time later than each t, as an array of t's shape.
-
-        NaN strictly inside an innermost interval that carries mass, where the data do not tell.
-        """
-        times = np.asarray(t, dtype=np.float64)
-        beyond = np.append(np.cumsum(self.mass[::-1])[::-1], 0.0)
-        place = np.searchsorted(self.right, times, side="right")
-        inside = (times > np.append(self.left, np.inf)[place]) & (
-            np.append(self.mass, 0)[place] > 0
-        )
-        return np.where(inside, np.nan, beyond[place])
 
     def quantile(self, p: float) -> tuple[float, float] | None:
         """The innermost interval (left, right] that holds the p-quantile, 0 < p < 1.
@@ -77,24 +61,18 @@ class Turnbull:
             return None
         return float(self.left[place]), float(self.right[place])
 
-    @property
-    def median(self) -> tuple[float, float] | None:
-        """The interval that holds the median, or None where it is not reached."""
-        return self.quantile(0.5)
 
-
-def turnbull(left: ArrayLike, right: ArrayLike, weights: ArrayLike | None = None) -> Turnbull:
+def turnbull(left: ArrayLike, right: ArrayLike) -> Turnbull:
     """The nonparametric maximum likelihood estimate from interval-censored times.
 
     Takes `left` and `right`, shape (n,), in one unit: observation i lies in (left[i], right[i]];
-    left == right is an exact time, right = inf a right-censored one. `weights`, shape (n,): how
-    often each was observed (default 1). (a, b] holds an exact time at b and none at a. Ends are
-    rounded to 9 decimals, lest the rounding errors of differences make two intervals overlap that
-    only touch.
+    left == right is an exact time, right = inf a right-censored one. (a, b] holds an exact time at
+    b and none at a. Ends are rounded to 9 decimals, lest the rounding errors of differences make
+    two intervals overlap that only touch.
 
-    Raises ValueError where the arrays do not fit together, hold NaN, an infinite left end or an
-    interval that ends before it begins, or have no weight; ArithmeticError where the maximum
-    cannot be found.
+    Raises ValueError where the arrays do not fit together, are empty, hold NaN, an infinite left
+    end or an interval that ends before it begins; ArithmeticError where the maximum cannot be
+    found.
 
     Method: Turnbull 1976, J. R. Stat. Soc. B 38:290–295; the masses are unique, because each
     innermost interval is the last of some observation's run. Self-consistent (EM) steps alternate
@@ -102,32 +80,19 @@ def turnbull(left: ArrayLike, right: ArrayLike, weights: ArrayLike | None = None
     Anal. 52:2388–2402), until the Kuhn–Tucker condition (Gentleman & Geyer 1994, Biometrika
     81:618–623) holds.
     """
-    left, right, weight = _checked(left, right, weights)
-    inner_left, inner_right, first, last = _innermost(left, right)
-    size = inner_left.size
-    run, which = np.unique(first * size + last, return_inverse=True)
-    total = float(weight.sum())
-    sample = _Sample(run // size, run % size, np.bincount(which, weight) / total, size)
-    mass, gap, sweeps = _maximise(sample)
-    log_likelihood = total * float(sample.share @ np.log(sample.probability(mass)))
-    return Turnbull(inner_left, inner_right, mass, log_likelihood, gap, sweeps)
-
-
-def _checked(
-    left: ArrayLike, right: ArrayLike, weights: ArrayLike | None
-) -> tuple[Floats, Floats, Floats]:
-    """The three arrays, ends rounded, without the observations of weight 0."""
     left = np.asarray(left, dtype=np.float64).round(DECIMALS)
     right = np.asarray(right, dtype=np.float64).round(DECIMALS)
-    weight = np.ones(left.shape) if weights is None else np.asarray(weights, dtype=np.float64)
-    if left.ndim != 1 or not left.shape == right.shape == weight.shape:
-        raise ValueError("left, right and weights must be lists of one length")
+    if left.ndim != 1 or left.shape != right.shape or not left.size:
+        raise ValueError("left and right must be lists of one length, and not empty")
     if not (np.isfinite(left) & (left <= right)).all():
         raise ValueError("each interval needs a finite left end and a right end not before it")
-    if not (np.isfinite(weight) & (weight >= 0)).all() or not weight.any():
-        raise ValueError("weights must be finite, not negative, and not all 0")
-    seen = weight > 0
-    return left[seen], right[seen], weight[seen]
+    inner_left, inner_right, first, last = _innermost(left, right)
+    size, n = inner_left.size, left.size
+    run, seen = np.unique(first * size + last, return_counts=True)
+    sample = _Sample(run // size, run % size, seen / n, size)
+    mass = _maximise(sample)
+    log_likelihood = n * float(sample.share @ np.log(sample.probability(mass)))
+    return Turnbull(inner_left, inner_right, mass, log_likelihood)
 
 
 def _innermost(left: Floats, right: Floats) -> tuple[Floats, Floats, Indices, Indices]:
@@ -185,9 +150,9 @@ class _Sample:
         return upper + np.triu(upper, 1).T
 
 
-def _maximise(sample: _Sample) -> tuple[Floats, float, int]:
-    """The masses of highest likelihood, their Kuhn–Tucker gap, and the sweeps that they took."""
-    mass = np.full(sample.size, 1 / sample.size)
+def _maximise(sample: _Sample) -> Floats:
+    """The masses of highest likelihood."""
+    mass: Floats = np.full(sample.size, 1 / sample.size)
     for sweep in range(1, SWEEPS + 1):
         for _ in range(SELF_CONSISTENT_STEPS):
             mass = mass * sample.gradient(mass)
@@ -199,7 +164,7 @@ def _maximise(sample: _Sample) -> tuple[Floats, float, int]:
         mass = mass / mass.sum()
         gap = float(sample.gradient(mass).max()) - 1
         if gap <= TOLERANCE:
-            return mass, max(gap, 0.0), sweep
+            return mass
     raise ArithmeticError(f"no maximum of the likelihood in {SWEEPS} sweeps (gap {gap:.2g})")
 
 

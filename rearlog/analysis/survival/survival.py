@@ -270,7 +270,7 @@ def _stage(history: EventHistory, stage: str) -> StageSurvival:
     if stage == history.stages[-1] or not row.entered:
         return row
     found = _mortality(history, spans)
-    q = found.mortality.estimate if found.mortality else None
+    q = None if found.waiting else found.died.estimate
     low, high = found.died.low, 1 - found.completed.low
     return replace(
         row,

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import bootstrap, f_oneway, tukey_hsd
 
+from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.compare import Comparison, StageComparison, compare
 from rearlog.analysis.statistics import differences
 from rearlog.analysis.statistics.differences import Verdict, median_difference, resampled_medians
@@ -54,7 +55,7 @@ def test_each_cohort_is_drawn_once_for_all_of_its_pairs(monkeypatch: pytest.Monk
     drawn = []
     draw = differences._resampled_medians
 
-    def counted(values: differences.Array, *rest: object) -> differences.Array:
+    def counted(values: Floats, *rest: object) -> Floats:
         drawn.append(len(values))
         return draw(values, 2, *rest[1:])  # type: ignore[arg-type]
 

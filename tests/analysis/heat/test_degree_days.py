@@ -41,6 +41,12 @@ def gain(temperature, lower, upper, cutoff):
     }[cutoff]
 
 
+def each_alone(minima, maxima, *how, **more):
+    """Degree-days of days that each end at their own minimum, for none stands beside another."""
+    days = zip(minima, maxima, strict=True)
+    return np.concatenate([degree_days([low], [high], *how, **more) for low, high in days])
+
+
 def crossing(curve, a, b, threshold):
     """Where in a half-day the threshold is passed, by bisection; 0 or 1 where it is not."""
     early, late = np.zeros_like(a), np.ones_like(a)
@@ -147,8 +153,7 @@ def test_a_warmer_day_has_no_less_heat_with_the_horizontal_cutoff(
     maximum = minimum + spread
     minima = [minimum, min(minimum + warmer_night, maximum), minimum]
     maxima = [maximum, maximum, maximum + warmer_day]
-    # each day ends at its own minimum, so that it is compared alone
-    cool, mild, hot = degree_days(minima, maxima, 10, upper, method=method, next_minimum=minima)
+    cool, mild, hot = each_alone(minima, maxima, 10, upper, method=method)
     assert 0 <= cool <= mild + 1e-9
     assert cool <= hot + 1e-9
     assert hot <= upper - 10 + 1e-9
@@ -179,21 +184,15 @@ def test_thresholds_that_no_temperature_passes_leave_the_plain_mean(method, cuto
 def test_double_is_single_where_the_next_minimum_is_the_same(shape, cutoff):
     minimum, maximum = random_days(3, 200)
     single = degree_days(minimum, maximum, 10, 25, method=f"single-{shape}", cutoff=cutoff)
-    double = degree_days(
-        minimum, maximum, 10, 25, method=f"double-{shape}", cutoff=cutoff, next_minimum=minimum
-    )
+    double = each_alone(minimum, maximum, 10, 25, method=f"double-{shape}", cutoff=cutoff)
     np.testing.assert_allclose(double, single, atol=1e-12)
 
 
 # by hand: excess² / (2 · range) where the threshold is crossed, else the mean less 10
-@pytest.mark.parametrize(
-    ("next_minimum", "last"),
-    [(None, 18**2 / 38), ([12, np.nan, 9, 14], (18**2 / 38 + 11) / 2)],
-)
-def test_a_next_minimum_that_is_not_known_gives_way_to_the_days_own(next_minimum, last):
+def test_a_next_minimum_that_is_not_known_gives_way_to_the_days_own():
     minimum, maximum = [8.0, 12.0, np.nan, 9.0], [22.0, 24.0, 26.0, 28.0]
-    found = degree_days(minimum, maximum, 10, method="double-triangle", next_minimum=next_minimum)
-    np.testing.assert_allclose(found, [(12**2 / 28 + 7) / 2, 8, np.nan, last])
+    found = degree_days(minimum, maximum, 10, method="double-triangle")
+    np.testing.assert_allclose(found, [(12**2 / 28 + 7) / 2, 8, np.nan, 18**2 / 38])
 
 
 @pytest.mark.parametrize("cutoff", CUTOFFS)

@@ -116,16 +116,6 @@ def test_nobody_at_all() -> None:
     assert history.into_low.shape == (0, 6)
 
 
-def test_the_history_of_some_alone_names_them_by_their_own_rows() -> None:
-    lives = {"1": "egg L1 L1", "2": "egg L2 L1", "3": "egg L1 L2", "4": "egg L2 egg"}
-    history = event_history(tiny_log(lives))
-    some = history.only(np.array([False, True, True, True]))
-    assert some.codes == ("2", "3", "4")
-    assert [some.codes[row] for row in some.questionable] == ["2", "4"]
-    assert {each.individual for each in some.doubts} <= {"2", "4"}
-    assert some.into_high[0].tolist() == pytest.approx(history.into_high[1].tolist(), nan_ok=True)
-
-
 def test_each_is_watched_until_its_end_was_seen_or_as_long_as_it_was_known_to_live() -> None:
     lives = {
         "1": "egg - dead:mould",
@@ -135,11 +125,3 @@ def test_each_is_watched_until_its_end_was_seen_or_as_long_as_it_was_known_to_li
     }
     history = event_history(tiny_log(lives))
     assert history.watched_until.tolist() == [2, 2, 0, 1]
-
-
-def test_the_history_of_some_has_their_own_ends() -> None:
-    lives = {"1": "egg dead:mould", "2": "egg L1", "3": "egg - lost:escaped"}
-    some = event_history(tiny_log(lives)).only(np.array([False, True, True]))
-    assert (some.codes, some.causes) == (("2", "3"), (None, "escaped"))
-    assert some.fate.tolist() == [ALIVE, LOST]
-    assert some.last_check.tolist() == [1, 2]

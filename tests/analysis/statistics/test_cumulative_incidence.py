@@ -28,7 +28,7 @@ def invented(rng, n, lost, q=0.3):
 
 @pytest.mark.parametrize("seed", range(4))
 @pytest.mark.parametrize("end", [1, 2, 3])
-def test_share_variance_and_limits_are_those_of_lifelines(seed, end):
+def test_share_and_variance_are_those_of_lifelines(seed, end):
     """The reference takes no ties, so that all times differ."""
     rng = np.random.default_rng(seed)
     n = 20 + 30 * seed
@@ -41,11 +41,6 @@ def test_share_variance_and_limits_are_those_of_lifelines(seed, end):
     assert result.incidence[:, end - 1] == pytest.approx(shares)
     known = slice(1, -1)  # the reference divides by 0 where the last one ends
     assert result.variance[known, end - 1] == pytest.approx(reference.variance_.to_numpy()[known])
-    limits = reference.confidence_interval_.to_numpy()[known]
-    compared = ~np.isnan(limits[:, 0])
-    assert compared.sum() > n // 2
-    for mine, theirs in zip((result.low, result.high), limits.T, strict=True):
-        assert mine[known][compared, end - 1] == pytest.approx(theirs[compared])
 
 
 def test_with_one_end_it_is_one_less_the_survival_of_kaplan_and_meier():
@@ -77,16 +72,15 @@ def test_three_dead_while_most_are_still_in_the_stage_is_no_certain_death():
 
     assert result.died.estimate == pytest.approx(3 / 24)
     assert result.waiting == pytest.approx(21 / 24)
-    assert (result.completed.estimate, result.mortality, result.by) == (0, None, 4)
+    assert result.completed.estimate == 0
 
 
 def test_a_stage_without_losses_has_the_share_and_the_limits_of_wilson():
     result = stage_mortality([1, 2, *[5] * 18], [DIED] * 2 + [COMPLETED] * 18)
     limits = proportion_confint(2, 20, method="wilson")  # statsmodels
 
-    assert result.mortality == result.died
+    assert (result.died.estimate, result.waiting) == (0.1, 0)
     assert (result.died.low, result.died.high) == pytest.approx(limits)
-    assert result.died.se == pytest.approx((0.1 * 0.9 / 20) ** 0.5)
 
 
 @pytest.mark.parametrize("deaths", [0, 12])
@@ -94,7 +88,6 @@ def test_none_or_all_of_them_leave_room_for_others(deaths):
     result = stage_mortality([3] * 12, [DIED] * deaths + [COMPLETED] * (12 - deaths))
     limits = proportion_confint(deaths, 12, method="wilson")
 
-    assert result.died.se is None
     assert (result.died.low, result.died.high) == pytest.approx(limits)
 
 
@@ -102,17 +95,13 @@ def test_where_nothing_has_ended_nothing_is_known():
     """By hand: Wilson's upper limit of none of one is z²/(1 + z²)."""
     result = stage_mortality([4, 4, 5], [0, 0, 0])
 
-    assert (result.waiting, result.mortality, result.died.high) == (
-        1,
-        None,
-        pytest.approx(0.7935, abs=1e-4),
-    )
+    assert result.waiting == 1
+    assert result.died.high == pytest.approx(0.7935, abs=1e-4)
 
 
 def test_the_last_that_were_lost_leave_the_end_open():
     result = stage_mortality([2, 5, 6, 7], [DIED, COMPLETED, COMPLETED, 0])
 
-    assert result.mortality is None
     assert result.waiting == pytest.approx(0.25)
 
 
@@ -137,7 +126,7 @@ def trial(n, lost, runs, seed=1, q=0.3):
         died, known = (causes == DIED).sum(), (causes > 0).sum()
         found.append(result.died.estimate)
         naive.append(died / max(known, 1))
-        inside += result.died.low <= q <= result.died.high + result.waiting
+        inside += result.died.low <= q <= 1 - result.completed.low
     return np.mean(found) - q, np.mean(naive) - q, inside / runs
 
 

@@ -94,13 +94,25 @@ def test_times_between_checks_give_the_likelihood_and_ratios_of_lifelines(
     assert errors / less == pytest.approx(table.loc[["a", "b"], "se(coef)"], rel=1e-2)
 
 
-def test_a_design_of_all_groups_is_the_fit_of_each() -> None:
-    times = [exact(each) for each in four(np.random.default_rng(6))]
-    whole = accelerated_life(times, "gamma")
-    found = design_fit(times, np.eye(4), "gamma")
-    assert found.log_likelihood == pytest.approx(whole.log_likelihood, abs=1e-6)
-    means = np.exp(found.coefficients + found.log_mean)
-    assert means == pytest.approx([each.mean for each in whole.groups], rel=1e-5)
+def test_a_group_in_a_design_is_the_fit_of_it_alone() -> None:
+    """Also the family that is found where none is given."""
+    times = exact(four(np.random.default_rng(6))[0])
+    alone = accelerated_life([times])
+    found = design_fit([times], np.ones((1, 1)))
+    assert found.family == alone.family
+    assert found.log_likelihood == pytest.approx(alone.log_likelihood, abs=1e-9)
+    mean = np.exp(found.coefficients[0] + found.log_mean)
+    assert mean == pytest.approx(alone.groups[0].mean, rel=1e-9)
+
+
+def test_a_design_of_all_groups_has_a_level_of_each_and_one_shape_for_all() -> None:
+    """Log-normal by hand: the means of the logarithms, and the mean square of what is left."""
+    samples = four(np.random.default_rng(6))
+    found = design_fit([exact(each) for each in samples], np.eye(4), "log-normal")
+    logs = [np.log(each) for each in samples]
+    assert found.coefficients == pytest.approx([each.mean() for each in logs], abs=1e-6)
+    left = np.concatenate([each - each.mean() for each in logs])
+    assert found.log_mean == pytest.approx((left**2).mean() / 2, rel=1e-5)
 
 
 def test_clusters_within_groups_give_the_t_test_of_their_means() -> None:

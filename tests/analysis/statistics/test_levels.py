@@ -5,8 +5,7 @@ from statistics import NormalDist
 
 import pytest
 
-from rearlog.analysis.statistics.kaplan_meier import Z_95
-from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT, WINDOW, tails
+from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT, WINDOW, Z_95, tails
 from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.analysis.statistics.truncated_normal import quantile_beyond
 from rearlog.sentences.phrases import BAND, INTERVAL, LIMITS, percent

@@ -1,7 +1,6 @@
 """The estimate for interval-censored times, against what makes it the best and other software."""
 
 import math
-import random
 
 import numpy as np
 import numpy.typing as npt
@@ -40,7 +39,12 @@ def allows(left: Floats, right: Floats, points: Floats) -> npt.NDArray[np.bool_]
     return np.where(left == right, points == left, (left < points) & (points <= right))
 
 
-def slopes(result: Turnbull, left: Floats, right: Floats, weights: Floats) -> Floats:
+def survival(result: Turnbull, times: npt.ArrayLike) -> Floats:
+    """The mass that lies beyond each time, none of which is within an interval with mass."""
+    return np.array([result.mass[result.right > each].sum() for each in np.asarray(times)])
+
+
+def slopes(result: Turnbull, left: Floats, right: Floats) -> Floats:
     """The slope of the mean log-likelihood by mass that is put anywhere on the line.
 
     The likelihood is concave: no distribution is better than one where no slope exceeds 1.
@@ -50,17 +54,15 @@ def slopes(result: Turnbull, left: Floats, right: Floats, weights: Floats) -> Fl
     points = np.concatenate([ends - 1e-7, ends, ends + 1e-7])
     carriers = np.where(np.isinf(result.right), ends[-1] + 1e-7, result.right)
     probability = allows(left, right, carriers) @ result.mass
-    assert result.log_likelihood == pytest.approx(weights @ np.log(probability), rel=1e-9, abs=1e-9)
-    return np.asarray(weights / weights.sum() / probability @ allows(left, right, points))
+    assert result.log_likelihood == pytest.approx(np.log(probability).sum(), rel=1e-9, abs=1e-9)
+    return np.asarray(1 / left.size / probability @ allows(left, right, points))
 
 
-observations = st.tuples(
-    st.integers(0, 12), st.one_of(st.integers(0, 6), st.just(INF)), st.integers(1, 5)
+observations = st.tuples(st.integers(0, 12), st.one_of(st.integers(0, 6), st.just(INF)))
+samples = st.lists(observations, min_size=1, max_size=90).map(
+    lambda rows: tuple(np.array([(a, a + width) for a, width in rows], float).T)
 )
-samples = st.lists(observations, min_size=1, max_size=30).map(
-    lambda rows: tuple(np.array([(a, a + width, times) for a, width, times in rows], float).T)
-)
-Sample = tuple[Floats, Floats, Floats]
+Sample = tuple[Floats, Floats]
 
 
 @given(samples)
@@ -82,41 +84,41 @@ def test_the_masses_are_a_distribution_on_disjoint_intervals(sample: Sample) -> 
 
 @given(samples, st.integers(0, 1000))
 @settings(max_examples=50)
-def test_weights_are_repetitions_in_any_order(sample: Sample, seed: int) -> None:
-    left, right, weights = sample
-    rows = np.repeat(np.arange(left.size), weights.astype(int)).tolist()
-    random.Random(seed).shuffle(rows)
-    weighted, plain = turnbull(left, right, weights), turnbull(left[rows], right[rows])
-    assert plain.right.tolist() == weighted.right.tolist()
-    assert plain.mass == pytest.approx(weighted.mass, abs=1e-5)
-    assert plain.log_likelihood == pytest.approx(weighted.log_likelihood, abs=1e-6)
+def test_the_order_of_what_was_seen_changes_nothing(sample: Sample, seed: int) -> None:
+    left, right = sample
+    rows = np.random.default_rng(seed).permutation(left.size)
+    one, other = turnbull(left, right), turnbull(left[rows], right[rows])
+    assert one.right.tolist() == other.right.tolist()
+    assert one.mass == pytest.approx(other.mass, abs=1e-5)
+    assert one.log_likelihood == pytest.approx(other.log_likelihood, abs=1e-6)
 
 
 @pytest.mark.parametrize("exact", [0.0, 0.3])
-def test_two_thousand_distinct_intervals_reach_the_maximum(exact: float) -> None:
+def test_two_thousand_distinct_intervals_reach_the_maximum_soon(
+    exact: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(method, "SWEEPS", 9)
     left, right = looked_for(2_000, seed=7, exact=exact)
     result = turnbull(left, right)
-    assert slopes(result, left, right, np.ones(2_000)).max() <= 1 + 1e-8
-    assert result.iterations < 10
+    assert slopes(result, left, right).max() <= 1 + 1e-8
 
 
 @pytest.mark.parametrize("seed", range(5))
-def test_weights_of_very_different_size_reach_the_maximum(seed: int) -> None:
+def test_intervals_seen_very_unequally_often_reach_the_maximum(seed: int) -> None:
     # Full Newton steps from the first guess lead astray here and must be halved.
     generator = np.random.default_rng(seed)
     left = generator.integers(0, 20, 50).astype(float)
     right = left + generator.integers(0, 6, 50).astype(float)
-    weights = 10 ** generator.uniform(-2.5, 2.5, 50)
-    result = turnbull(left, right, weights)
-    assert slopes(result, left, right, weights).max() <= 1 + 1e-8
+    rows = np.repeat(np.arange(50), (10 ** generator.uniform(0, 4, 50)).astype(int))
+    result = turnbull(left[rows], right[rows])
+    assert slopes(result, left[rows], right[rows]).max() <= 1 + 1e-8
 
 
 def test_ten_thousand_distinct_intervals_find_the_distribution_that_they_came_from() -> None:
     left, right = looked_for(10_000, seed=11)
     result = turnbull(left, right)
-    assert 0 <= result.gap <= 1e-9
     times = np.array([3.0, 6.0, 9.0, 12.0, 15.0])
-    assert result.survival(times) == pytest.approx(np.exp(-((times / 10) ** 2)), abs=0.03)
+    assert survival(result, times) == pytest.approx(np.exp(-((times / 10) ** 2)), abs=0.03)
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -141,7 +143,7 @@ def test_exact_and_right_censored_times_give_the_curve_of_lifelines() -> None:
     result = turnbull(days, np.where(died, days, INF))
     reference = KaplanMeierFitter().fit(days, died)
     until_last_death = np.arange(0, days[died].max() + 1)
-    assert result.survival(until_last_death) == pytest.approx(
+    assert survival(result, until_last_death) == pytest.approx(
         reference.predict(until_last_death).to_numpy(), abs=1e-6
     )
 
@@ -160,29 +162,22 @@ def test_rounding_errors_do_not_make_touching_intervals_overlap() -> None:
     assert result.mass == pytest.approx([0.5, 0.5])
 
 
-def test_an_observation_of_weight_zero_counts_for_nothing() -> None:
-    assert turnbull([0, 3, 1], [2, 5, 4], [1, 1, 0]).right.tolist() == [2, 5]
-
-
-def test_survival_is_unknown_only_within_an_interval_that_carries_mass() -> None:
-    # (2, 3] is innermost, and the observations around it leave it nothing.
+def test_an_innermost_interval_may_carry_nothing() -> None:
+    # (2, 3] is innermost, and the observations around it leave it nothing: 4/7 stay beyond it.
     result = turnbull([0, 0, 0, 2, 4, 4, 4], [1, 1, 3, 5, 6, 6, 6])
     assert result.left.tolist() == [0, 2, 4]
     assert result.mass.tolist()[1] == 0
-    assert result.survival([0, 1, 2.5, 4, 4.5, 99]) == pytest.approx(
-        [1, 4 / 7, 4 / 7, 4 / 7, math.nan, 0], nan_ok=True, rel=1e-6
-    )
-    assert math.isnan(float(result.survival(0.5)))
+    assert result.mass == pytest.approx([3 / 7, 0, 4 / 7], rel=1e-6)
 
 
 def test_quantiles_are_intervals_and_unknown_where_censoring_hides_them() -> None:
     result = turnbull([1, 3, 5, 7], [2, 4, 6, INF])
     assert result.quantile(0.25) == (1, 2)
     assert result.quantile(0.26) == (3, 4)
-    assert result.median == (3, 4)
+    assert result.quantile(0.5) == (3, 4)
     assert result.quantile(0.75) == (5, 6)
     assert result.quantile(0.76) is None
-    assert turnbull([4], [INF]).median is None
+    assert turnbull([4], [INF]).quantile(0.5) is None
 
 
 def test_rounding_does_not_carry_a_quantile_to_the_next_interval() -> None:
@@ -200,26 +195,20 @@ def test_a_quantile_lies_between_0_and_1(p: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("left", "right", "weights", "words"),
+    ("left", "right", "words"),
     [
-        ([], [], None, "weights"),
-        ([1], [2, 3], None, "one length"),
-        ([1], [2], [1, 1], "one length"),
-        ([[1]], [[2]], None, "one length"),
-        ([2], [1], None, "not before"),
-        ([math.nan], [1], None, "not before"),
-        ([1], [math.nan], None, "not before"),
-        ([INF], [INF], None, "finite left end"),
-        ([1], [2], [-1], "weights"),
-        ([1], [2], [0], "weights"),
-        ([1], [2], [math.nan], "weights"),
+        ([], [], "not empty"),
+        ([1], [2, 3], "one length"),
+        ([[1]], [[2]], "one length"),
+        ([2], [1], "not before"),
+        ([math.nan], [1], "not before"),
+        ([1], [math.nan], "not before"),
+        ([INF], [INF], "finite left end"),
     ],
 )
-def test_what_is_no_sample(
-    left: list[float], right: list[float], weights: list[float] | None, words: str
-) -> None:
+def test_what_is_no_sample(left: list[float], right: list[float], words: str) -> None:
     with pytest.raises(ValueError, match=words):
-        turnbull(left, right, weights)
+        turnbull(left, right)
 
 
 def test_an_estimate_that_is_not_the_maximum_is_never_returned(
