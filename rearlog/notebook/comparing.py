@@ -12,6 +12,7 @@ from rearlog.records.errors import UsageError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.comparing.factorial import Factorial
     from rearlog.analysis.reproduction.euler_lotka import EggAge
@@ -37,7 +38,7 @@ def compare(
     from dataclasses import replace
 
     from rearlog.analysis.comparing.compare import compare
-    from rearlog.analysis.comparing.factorial import go_together
+    from rearlog.analysis.comparing.design import go_together
     from rearlog.analysis.survival.watch import watched
     from rearlog.records.groups import factor_called, level_of, pooled_over
 
@@ -90,33 +91,26 @@ def factorial(
     until: str | None = None,
 ) -> Factorial:
     """Which factors of a design matter for how long stages took; see `comparing.factorial`."""
-    from rearlog.analysis.comparing.factorial import DesignCohort, factorial
-    from rearlog.records.groups import factor_called, levels_of
+    from rearlog.analysis.comparing.factorial import factorial
+    from rearlog.records.groups import factor_called
 
     notebooks = told_apart(notebooks)
     logs = [each.log for each in notebooks]
     called = [factor_called(each, logs) for each in factors]
-    return told_of(
-        factorial(
-            [
-                DesignCohort(
-                    each.name,
-                    each.log.cohort.species.scientific_name,
-                    each.event_history,
-                    tuple(zip(*(levels_of(each.log, factor) for factor in called), strict=True)),
-                    tuple(
-                        None if "container" in called else one.container
-                        for one in each.log.individuals
-                    ),
-                    tuple(
-                        None if "clutch" in called else one.clutch for one in each.log.individuals
-                    ),
-                )
-                for each in notebooks
-            ],
-            called,
-            first,
-            until,
-        ),
-        notebooks,
+    cohorts = [_in_design(each, called) for each in notebooks]
+    return told_of(factorial(cohorts, called, first, until), notebooks)
+
+
+def _in_design(notebook: Notebook, factors: Sequence[str]) -> ComparedCohort:
+    """The cohort with the levels of its individuals; what is a factor is nothing they share."""
+    from dataclasses import replace
+
+    from rearlog.records.groups import levels_of
+
+    cohort = notebook.compared(None)
+    return replace(
+        cohort,
+        levels=tuple(zip(*(levels_of(notebook.log, each) for each in factors), strict=True)),
+        containers=() if "container" in factors else cohort.containers,
+        clutches=() if "clutch" in factors else cohort.clutches,
     )

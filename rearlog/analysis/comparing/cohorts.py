@@ -15,6 +15,9 @@ from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.statistics.clusters import Clusters
 from rearlog.records.errors import UsageError
 
+Level = str | None
+"""That of a factor; None where it is not known."""
+
 
 @dataclass(frozen=True, eq=False)
 class ComparedCohort:
@@ -22,7 +25,8 @@ class ComparedCohort:
 
     `containers` and `clutches` say of each individual, in the order of the history, in which cage
     it lived and of which batch of eggs it came; None where that is not known. `cohorts` says of
-    which cohort, where it is a group of several.
+    which cohort, where it is a group of several, and `levels`, in a design, which those of all its
+    factors are.
     """
 
     cohort: str
@@ -32,6 +36,7 @@ class ComparedCohort:
     containers: tuple[str | None, ...] = ()
     clutches: tuple[str | None, ...] = ()
     cohorts: tuple[str, ...] = ()
+    levels: tuple[tuple[Level, ...], ...] = ()
 
     @property
     def gaps(self) -> TemperatureGaps | None:
@@ -71,7 +76,7 @@ def sharing(cohorts: Sequence[ComparedCohort]) -> Sharing:
         Shared.CLUTCH: [each.clutches for each in cohorts],
     }
     things = [
-        thing for thing, known in names.items() if any(_is_shared(of_cohort) for of_cohort in known)
+        thing for thing, known in names.items() if any(is_shared(of_cohort) for of_cohort in known)
     ]
     divided = Shared.CLUTCH in things and _divided(names[Shared.CLUTCH])
     if divided:
@@ -86,7 +91,8 @@ def sharing(cohorts: Sequence[ComparedCohort]) -> Sharing:
     )
 
 
-def _is_shared(names: Sequence[str | None]) -> bool:
+def is_shared(names: Sequence[str | None]) -> bool:
+    """Whether two individuals have the same of these names, one for each (None: not known)."""
     known = [name for name in names if name is not None]
     return len(set(known)) < len(known)
 

@@ -98,8 +98,7 @@ def _jackknife(times: Times, labels: Integers, family: str) -> float:
     """The variance of ln of the mean when one cluster after the other is left out."""
     logs = []
     for label in np.unique(labels):
-        kept = labels != label
-        part = Times(times.low[kept], times.high[kept], times.start_width[kept])
+        part = times.of(labels != label)
         if part.events >= FEWEST_EVENTS:
             logs.append(np.log(accelerated_life([part], family).groups[0].mean))
     off: Floats = np.array(logs) - np.mean(logs) if logs else np.empty(0)

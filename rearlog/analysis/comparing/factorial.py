@@ -6,7 +6,6 @@ that were not seen to end, and each term of the design is tested against the des
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -17,8 +16,9 @@ import numpy as np
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Booleans, Floats, Integers
-from rearlog.analysis.comparing.cohorts import Shared
+from rearlog.analysis.comparing.cohorts import ComparedCohort, Shared
 from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
+from rearlog.analysis.comparing.design import Design, Term, contrasts, laid_out
 from rearlog.analysis.comparing.everybody import times_of
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.stage_times import (
@@ -32,13 +32,13 @@ from rearlog.analysis.statistics.accelerated_life import (
     DesignFit,
     Times,
     design_fit,
+    joined,
 )
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.statistics.differences import Verdict, holm, verdict
 from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.analysis.survival.watch import watched
 from rearlog.records.errors import UsageError
-from rearlog.records.groups import in_order
 
 MOST_FACTORS = 3
 TIMES = " × "
@@ -46,21 +46,6 @@ TIMES = " × "
 
 DEATH = " to death"
 """Behind the last stage, what its times are: how long those lived that came into it."""
-
-Level = str | None
-
-
-@dataclass(frozen=True, eq=False)
-class DesignCohort:
-    """One cohort of a design: for each individual the levels of all factors, its container and its
-    clutch; None where that is not known."""
-
-    cohort: str
-    species: str
-    history: EventHistory
-    levels: tuple[tuple[Level, ...], ...]
-    containers: tuple[str | None, ...]
-    clutches: tuple[str | None, ...]
 
 
 class NoDesign(StrEnum):
@@ -175,20 +160,8 @@ class _Seen:
     who: Integers
 
 
-@dataclass(frozen=True, eq=False)
-class _Design:
-    """The cells of a design, each individual's cell (−1: none) and cluster, cohort by cohort."""
-
-    factors: tuple[str, ...]
-    cells: tuple[tuple[str, ...], ...]
-    levels: tuple[tuple[str, ...], ...]
-    cell_of: tuple[Integers, ...]
-    cluster_of: tuple[Integers, ...] | None
-    complete: bool
-
-
 def factorial(
-    cohorts: Sequence[DesignCohort],
+    cohorts: Sequence[ComparedCohort],
     factors: Sequence[str],
     first: str | None = None,
     until: str | None = None,
@@ -215,7 +188,7 @@ def factorial(
     if not 1 < len(set(factors)) == len(factors) <= MOST_FACTORS:
         remedy = "such as --by food,temperature"
         raise UsageError(f"a design has 2 to {MOST_FACTORS} different factors", remedy)
-    design, shared = _laid_out(cohorts, tuple(factors))
+    design, shared = laid_out(cohorts, tuple(factors))
     spans = _spans(cohorts, first, until)
     rows = [_stage(stage, seen, design) for stage, seen in spans]
     not_known = sum(
@@ -235,104 +208,8 @@ def factorial(
     )
 
 
-def go_together(levels: Sequence[tuple[Level, ...]]) -> bool:
-    """Whether the effects of factors cannot be told apart, of which these are the levels, cohort by
-    cohort: some have one without the other nowhere."""
-    told = (each for each in levels if None not in each)
-    known = sorted({tuple(one for one in each if one is not None) for each in told})
-    if not known:
-        return True
-    found = tuple(tuple(in_order(column)) for column in zip(*known, strict=True))
-    names = tuple(map(str, range(len(found))))
-    return _undetermined(_Design(names, tuple(known), found, (), None, False))
-
-
-def _undetermined(design: _Design) -> bool:
-    terms = _terms(design)
-    freedom = 1 + sum(_df(design, each) for each in terms)
-    return bool(np.linalg.matrix_rank(_columns(design, terms)) < freedom)
-
-
-def _laid_out(
-    cohorts: Sequence[DesignCohort], factors: tuple[str, ...]
-) -> tuple[_Design, Shared | None]:
-    """The design, and what is counted as clusters."""
-    every = [levels for each in cohorts for levels in each.levels]
-    levels = tuple(tuple(in_order(column)) for column in zip(*every, strict=True))
-    for factor, found in zip(factors, levels, strict=True):
-        if len(found) < 2:
-            told = f"there is no other {factor} than {found[0]}" if found else f"no {factor} is"
-            raise UsageError(f"{told}{' known' if not found else ''}", "name one that differs")
-    there = {each for each in every if None not in each}
-    cells = tuple(each for each in itertools.product(*levels) if each in there)
-    crossed = math.prod(map(len, levels))
-    place: dict[tuple[Level, ...], int] = {each: number for number, each in enumerate(cells)}
-    cell_of = tuple(
-        np.array([place.get(each, -1) for each in cohort.levels], dtype=np.int64)
-        for cohort in cohorts
-    )
-    design = _Design(factors, cells, levels, cell_of, None, len(cells) == crossed)
-    if _undetermined(design):
-        remedy = "some cohorts must have one without the other"
-        raise UsageError(f"{' and '.join(factors)} go together: they cannot be told apart", remedy)
-    shared, labels = _clusters(cohorts, design)
-    return replace(design, cluster_of=labels), shared
-
-
-def _clusters(
-    cohorts: Sequence[DesignCohort], design: _Design
-) -> tuple[Shared | None, tuple[Integers, ...] | None]:
-    """What individuals share, and labels of it: cohorts where some combination, or some level of a
-    factor of whole cohorts, has several; else containers or clutches, of both the one of which
-    there are fewer."""
-    held = [set(each[each >= 0].tolist()) for each in design.cell_of]
-    several = any(sum(cell in each for each in held) > 1 for cell in range(len(design.cells)))
-    if several or any(_several_of_a_level(held, design, k) for k in range(len(design.factors))):
-        sizes = enumerate(len(each.levels) for each in cohorts)
-        return Shared.COHORT, tuple(np.full(n, place, dtype=np.int64) for place, n in sizes)
-    found = []
-    for thing, names in (
-        (Shared.CONTAINER, [each.containers for each in cohorts]),
-        (Shared.CLUTCH, [each.clutches for each in cohorts]),
-    ):
-        known = [[name for name in each if name is not None] for each in names]
-        if any(len(set(each)) < len(each) for each in known):
-            labels = _labelled(names, apart=thing is Shared.CONTAINER)
-            found.append((len(np.unique(np.concatenate(labels))), thing, labels))
-    if not found:
-        return None, None
-    _, thing, chosen = min(found, key=lambda each: each[0])
-    return thing, chosen
-
-
-def _several_of_a_level(held: Sequence[set[int]], design: _Design, factor: int) -> bool:
-    """Whether a factor sets whole cohorts apart, and several are of one level."""
-    levels = [{design.cells[cell][factor] for cell in each} for each in held if each]
-    each_once = [next(iter(each)) for each in levels if len(each) == 1]
-    return len(each_once) == len(levels) > len(set(each_once))
-
-
-def _labelled(names: Sequence[Sequence[str | None]], *, apart: bool) -> tuple[Integers, ...]:
-    """A number for each name, and one of its own for each individual that has none; names of
-    different cohorts are the same unless they are `apart`."""
-    known: dict[tuple[int, str], int] = {}
-    free = itertools.count(-1, -1)
-    return tuple(
-        np.array(
-            [
-                next(free)
-                if name is None
-                else known.setdefault((place if apart else 0, name), len(known))
-                for name in each
-            ],
-            dtype=np.int64,
-        )
-        for place, each in enumerate(names)
-    )
-
-
 def _spans(
-    cohorts: Sequence[DesignCohort], first: str | None, until: str | None
+    cohorts: Sequence[ComparedCohort], first: str | None, until: str | None
 ) -> list[tuple[str, list[_Seen]]]:
     histories = [each.history for each in cohorts]
     if any(each.stages != histories[0].stages for each in histories):
@@ -371,48 +248,7 @@ def _lives(history: EventHistory, first: str) -> _Seen:
     return _Seen(lives.who, times, which, bounds.mean(axis=1), (bounds,), who)
 
 
-Term = tuple[int, ...]
-"""The places of the factors of a term."""
-
-
-def _terms(design: _Design) -> list[Term]:
-    """The factors by themselves, and where all combinations were there, all interactions."""
-    most = len(design.factors) if design.complete else 1
-    places = range(len(design.factors))
-    return [term for size in range(1, most + 1) for term in itertools.combinations(places, size)]
-
-
-def _df(design: _Design, term: Term) -> int:
-    return math.prod(len(design.levels[place]) - 1 for place in term)
-
-
-def _columns(design: _Design, terms: Sequence[Term]) -> Floats:
-    """The columns (cells, p) of a mean and some terms, in contrasts that sum to 0 over the levels
-    of each factor."""
-    contrasts = [_contrasts(each) for each in design.levels]
-    rows = [
-        [contrasts[place][known.index(level)] for place, (level, known) in
-         enumerate(zip(cell, design.levels, strict=True))]
-        for cell in design.cells
-    ]  # fmt: skip
-    blocks = [np.ones((len(rows), 1))]
-    for term in terms:
-        block = []
-        for row in rows:
-            product = np.ones(1)
-            for place in term:
-                product = np.multiply.outer(product, row[place]).ravel()
-            block.append(product)
-        blocks.append(np.array(block))
-    return np.hstack(blocks)
-
-
-def _contrasts(levels: Sequence[str]) -> Floats:
-    """A row for each level of a factor, a column fewer, each of which sums to 0."""
-    return np.vstack((np.eye(len(levels) - 1), -np.ones(len(levels) - 1)))
-
-
-def _stage(stage: str, spans: Sequence[_Seen], design: _Design) -> StageDesign:
+def _stage(stage: str, spans: Sequence[_Seen], design: Design) -> StageDesign:
     times, labels = _times(spans, design)
     counts = [
         None if each is None else len(np.unique(each[np.isfinite(time.high)]))
@@ -438,13 +274,13 @@ def _stage(stage: str, spans: Sequence[_Seen], design: _Design) -> StageDesign:
         [each.check_error / each.mean if each and each.mean > 0 else 0.0 for each in means]
     )
     fit = _Fitter(times, design, family, clusters, shared)
-    terms = _terms(design)
+    terms = design.terms
     whole = fit(terms)
     return StageDesign(
         stage,
         tuple(
             _fitted(cell, row, whole, bounded=not _one_fits_all(each))
-            for cell, row, each in zip(bare, _columns(design, terms), times, strict=True)
+            for cell, row, each in zip(bare, design.columns(terms), times, strict=True)
         ),
         family,
         tuple(_effect(term, terms, fit) for term in terms),
@@ -454,7 +290,7 @@ def _stage(stage: str, spans: Sequence[_Seen], design: _Design) -> StageDesign:
     )
 
 
-def _mean(cell: int, spans: Sequence[_Seen], design: _Design) -> CheckedMean | None:
+def _mean(cell: int, spans: Sequence[_Seen], design: Design) -> CheckedMean | None:
     """The mean of those of a combination that completed it, whose error the checks share."""
     own = [design.cell_of[place][each.who] == cell for place, each in enumerate(spans)]
     days = np.concatenate([each.days[of_it] for each, of_it in zip(spans, own, strict=True)])
@@ -477,13 +313,13 @@ class _Fitter:
     of the logarithm of its mean that the checks make in all of it."""
 
     times: Sequence[Times]
-    design: _Design
+    design: Design
     family: str
     clusters: Integers | None
     shared: Floats
 
     def __call__(self, terms: Sequence[Term], *, checks: bool = True) -> DesignFit:
-        columns = _columns(self.design, terms)
+        columns = self.design.columns(terms)
         found = design_fit(self.times, columns, self.family, self.clusters)
         if not checks:
             return found
@@ -495,29 +331,21 @@ class _Fitter:
         return sum(each.events for each in self.times)
 
 
-def _times(spans: Sequence[_Seen], design: _Design) -> tuple[list[Times], list[Integers | None]]:
+def _times(spans: Sequence[_Seen], design: Design) -> tuple[list[Times], list[Integers | None]]:
     """What was seen of the times of each cell, and the clusters of these individuals."""
-    parts: list[list[tuple[Times, Integers | None]]] = [[] for _ in design.cells]
-    for place, span in enumerate(spans):
-        times, which = span.times, span.which
-        cells = design.cell_of[place][which]
-        labels = None if design.cluster_of is None else design.cluster_of[place][which]
-        for cell in range(len(design.cells)):
-            of_it = cells == cell
-            part = Times(times.low[of_it], times.high[of_it], times.start_width[of_it])
-            parts[cell].append((part, None if labels is None else labels[of_it]))
-    joined = [
-        Times(*(np.concatenate([getattr(each, name) for each, _ in part])
-                for name in ("low", "high", "start_width")))
-        for part in parts
-    ]  # fmt: skip
-    clusters = [
-        None
-        if design.cluster_of is None
-        else np.concatenate([each for _, each in part if each is not None])
-        for part in parts
-    ]
-    return joined, clusters
+    seen = [each.which for each in spans]
+    every, cells = joined([each.times for each in spans]), _those(design.cell_of, seen)
+    clusters = None if design.cluster_of is None else _those(design.cluster_of, seen)
+    of_each = [cells == cell for cell in range(len(design.cells))]
+    return (
+        [every.of(rows) for rows in of_each],
+        [None if clusters is None else clusters[rows] for rows in of_each],
+    )
+
+
+def _those(labels: Sequence[Integers], which: Sequence[Booleans]) -> Integers:
+    """The labels of those individuals of each cohort, of all cohorts in one."""
+    return np.concatenate([each[rows] for each, rows in zip(labels, which, strict=True)])
 
 
 def _effect(term: Term, terms: Sequence[Term], fit: _Fitter) -> Effect:
@@ -526,7 +354,7 @@ def _effect(term: Term, terms: Sequence[Term], fit: _Fitter) -> Effect:
 
     others = [each for each in terms if not set(term) <= set(each)]
     name = TIMES.join(fit.design.factors[place] for place in term)
-    df = _df(fit.design, term)
+    df = fit.design.df(term)
     with_it = fit([*others, term])
     found = []
     if fit.clusters is None:
@@ -557,7 +385,7 @@ def _error(row: Floats, whole: DesignFit) -> float:
     return math.sqrt(max(float(row @ whole.covariance @ row), 0.0))
 
 
-def _ratios(whole: DesignFit, design: _Design) -> list[LevelRatio]:
+def _ratios(whole: DesignFit, design: Design) -> list[LevelRatio]:
     """Each level beside the first of its factor: what its own columns say, since those of the
     interactions sum to 0 over the levels of the others."""
     found = []
@@ -565,10 +393,10 @@ def _ratios(whole: DesignFit, design: _Design) -> list[LevelRatio]:
     for place, known in enumerate(design.levels):
         own = slice(start, start + len(known) - 1)
         start = own.stop
-        contrasts = _contrasts(known)
+        of_level = contrasts(known)
         for number, level in enumerate(known[1:], start=1):
             row = np.zeros(len(whole.coefficients))
-            row[own] = contrasts[number] - contrasts[0]
+            row[own] = of_level[number] - of_level[0]
             middle = float(row @ whole.coefficients)
             reach = limit_95(whole.freedom) * _error(row, whole)
             found.append(

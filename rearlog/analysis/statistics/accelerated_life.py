@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats, Integers
+from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.statistics.checked_mean import CheckedMean
 
 FEWEST_EVENTS = 3
@@ -62,6 +62,19 @@ class Times:
     def events(self) -> int:
         """How many have come to the end."""
         return int(np.isfinite(self.high).sum())
+
+    def of(self, rows: Booleans) -> Times:
+        """Those of some individuals alone: of whom `rows` (n,) is true."""
+        return Times(self.low[rows], self.high[rows], self.start_width[rows])
+
+
+def joined(groups: Sequence[Times]) -> Times:
+    """The times of some groups as those of one."""
+    low, high, width = (
+        np.concatenate([getattr(each, name) for each in groups])
+        for name in ("low", "high", "start_width")
+    )
+    return Times(low, high, width)
 
 
 @dataclass(frozen=True, slots=True)

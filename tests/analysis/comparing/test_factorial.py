@@ -14,7 +14,7 @@ from scipy.stats import t as student_t
 from statsmodels.stats.anova import anova_lm
 
 from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.factorial import DesignCohort, Factorial, NoDesign
+from rearlog.analysis.comparing.factorial import Factorial, NoDesign
 from rearlog.analysis.comparing.factorial import factorial as factorial_of
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.notebook import Notebook, compare, factorial
@@ -82,13 +82,8 @@ def apart(
     (one,) = grouped([each.log for each in notebooks], "species")
     both = zip(*([level for each in notebooks for level in levels_of(each.log, factor)]
                  for factor in by), strict=True)  # fmt: skip
-    cohort = DesignCohort(
-        "all",
-        one.log.cohort.species.scientific_name,
-        Notebook(Path("all.json")).with_log(one.log).event_history,
-        tuple(both),
-        tuple(each.container for each in one.log.individuals),
-        tuple(each.clutch for each in one.log.individuals),
+    cohort = replace(
+        Notebook(Path("all.json")).with_log(one.log).compared(None), levels=tuple(both)
     )
     return factorial_of([cohort], by, first, until)
 
