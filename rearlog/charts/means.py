@@ -9,8 +9,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
+from rearlog.analysis.pooling.pooled_stages import PooledStage
 from rearlog.analysis.pooling.random_effects import SiteEffects
-from rearlog.analysis.pooling.season import PooledStage, Season, SpeciesSeason
+from rearlog.analysis.pooling.season import Season, SpeciesSeason
 from rearlog.charts.palette import ALARM, INK, MUTED
 from rearlog.charts.panels import with_strip
 from rearlog.charts.style import (
@@ -101,7 +102,7 @@ def rows_of(
         for each in result.cohorts
         if each.species == species.species
         for found in each.stages
-        if found.stage == chosen.stage and found.is_pooled
+        if found.stage == chosen.stage and found.weighed
     ]
     every = [
         (each.id, MeanRow(each.name, found.mean, *limits, each.id in out, found.celsius))

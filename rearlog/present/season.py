@@ -17,7 +17,9 @@ from rearlog.sentences import season as season_words
 from rearlog.sentences.phrases import LIMITS, percent
 
 if TYPE_CHECKING:
-    from rearlog.analysis.pooling.season import PooledStage, Season, SpeciesSeason, ThermalConstants
+    from rearlog.analysis.pooling.pooled_stages import PooledStage
+    from rearlog.analysis.pooling.season import Season, SpeciesSeason
+    from rearlog.analysis.pooling.season_thermal import ThermalConstants
 
 MOST_LINES = 60
 """More cohorts than this are a line each only where all is asked for."""

@@ -3,9 +3,11 @@
 from dataclasses import replace
 from datetime import date
 
-from rearlog.analysis.pooling.season import Copy, Direction, PassedOver, Reason, StandsOut, season
+from rearlog.analysis.pooling.season import Copy, PassedOver, season
+from rearlog.analysis.pooling.standing_out import Direction, Reason, StandsOut
 from rearlog.sentences.phrases import p_text
-from rearlog.sentences.season import going_on, lead, notices, stand_out_words, title, why, words
+from rearlog.sentences.season import going_on, lead, notices, title, words
+from rearlog.sentences.standing_out import stand_out_words, why
 from tests.made_summaries import WHOLE, coming, stage, summary
 
 DAYS = (28.0, 30.0, 31.0, 29.0, 30.0, 32.0, 30.5, 29.5)
@@ -115,9 +117,7 @@ def out(stage: str | None, days: float, side: Direction, *reasons: Reason) -> St
 
 
 def told_of(*found: StandsOut) -> list[str]:
-    stages = [stage(each, name=name) for name, each in (("egg", 4.0), ("L1", 3.0), (WHOLE, 28.0))]
-    (species,) = season(summary(f"c{n}", *stages) for n in range(4)).species
-    return [*stand_out_words(replace(species, stand_out=found))]
+    return [*stand_out_words(found, ["egg", "L1", WHOLE])]
 
 
 def test_a_cohort_that_stands_out_is_one_sentence_and_its_stages_a_clause() -> None:

@@ -8,16 +8,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.levels import CONFIDENCE
 from rearlog.analysis.statistics.straight_line import straight_line
 from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.analysis.statistics.weighted_line import LackOfFit, weighted_line
-
-Array = npt.NDArray[np.float64]
 
 WARMEST_UPPER = 60.0
 """°C. An upper threshold that would lie beyond it was not reached by any temperature of the fit."""
@@ -85,13 +85,13 @@ class LinearRate:
         """By how much (°C) the threshold lies below the coldest point: it is extrapolated."""
         return max(0.0, min(self.celsius) - self.threshold)
 
-    def rate(self, celsius: npt.ArrayLike) -> Array:
+    def rate(self, celsius: npt.ArrayLike) -> Floats:
         """The line at temperatures `celsius` (k,): rates in 1/day (k,), negative below T0."""
         return self.intercept + self.slope * np.asarray(celsius, dtype=float)
 
     def band(
         self, celsius: npt.ArrayLike, confidence: float = CONFIDENCE
-    ) -> tuple[Array, Array] | None:
+    ) -> tuple[Floats, Floats] | None:
         """The lower and upper confidence limits of the mean rate at temperatures (k,), in 1/day.
 
         Student's t on n − 2 degrees of freedom, pointwise; None for two points.
@@ -109,11 +109,49 @@ class LinearRate:
         return self.rate(at) - reach, self.rate(at) + reach
 
 
+class LineErrors(NamedTuple):
+    """Standard errors and 95 % limits of a threshold (°C) and a thermal constant (degree-days)."""
+
+    threshold_se: float
+    threshold_low: float
+    threshold_high: float
+    constant_se: float
+    constant_low: float
+    constant_high: float
+
+
+def line_errors(
+    threshold: float,
+    constant: float,
+    *,
+    rate: float,
+    rate_variance: float,
+    slope_se: float,
+    freedom: int,
+) -> LineErrors:
+    """Those of a line of slope b = 1/K, from its slope's and those of the mean `rate` r̄ (1/day),
+    which has the variance s²/N; limits by Student's t on `freedom` degrees of freedom.
+
+    SE(T0) = (r̄/b)·√(s²/(N·r̄²) + (SE_b/b)²), SE(K) = SE_b/b². Source: see `linear_rate`.
+    """
+    of_slope = slope_se * constant
+    threshold_se = rate * constant * (rate_variance / rate**2 + of_slope**2) ** 0.5
+    constant_se = of_slope * constant
+    limit = limit_95(freedom)
+    return LineErrors(
+        threshold_se,
+        threshold - limit * threshold_se,
+        threshold + limit * threshold_se,
+        constant_se,
+        max(0.0, constant - limit * constant_se),
+        constant + limit * constant_se,
+    )
+
+
 def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoRate:
     """Lower threshold and thermal constant by least squares of rate on temperature.
 
-    r = a + b·T with r = 1/D, T0 = −a/b, K = 1/b,
-    SE(T0) = (r̄/b)·√(s²/(N·r̄²) + (SE_b/b)²), SE(K) = SE_b/b².
+    r = a + b·T with r = 1/D, T0 = −a/b, K = 1/b; errors: see `line_errors`.
 
     `celsius` (k,): mean temperatures while in the stage; `days` (k,): mean durations at them.
     Holds only over temperatures where the rate is straight: a point above the optimum bends it.
@@ -131,35 +169,27 @@ def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoR
     residuals = rates - (intercept + slope * celsius)
     n = celsius.size
     threshold, constant = -intercept / slope, 1 / slope
-    slope_se, constant_se, threshold_se = line.slope_se, None, None
-    threshold_low = threshold_high = constant_low = constant_high = None
-    if slope_se is not None:
-        constant_se = slope_se / slope**2
-        variance = residuals @ residuals / (n - 2)
-        mean_rate = rates.mean()
-        spread = np.sqrt(variance / (n * mean_rate**2) + (slope_se / slope) ** 2)
-        threshold_se = float(mean_rate / slope * spread)
-        limit = limit_95(n - 2)
-        threshold_low = threshold - limit * threshold_se
-        threshold_high = threshold + limit * threshold_se
-        constant_low = max(0.0, constant - limit * constant_se)
-        constant_high = constant + limit * constant_se
+    errors = None
+    if line.slope_se is not None:
+        errors = line_errors(
+            threshold,
+            constant,
+            rate=float(rates.mean()),
+            rate_variance=float(residuals @ residuals) / (n - 2) / n,
+            slope_se=line.slope_se,
+            freedom=n - 2,
+        )
     return LinearRate(
         threshold=threshold,
-        threshold_se=threshold_se,
-        threshold_low=threshold_low,
-        threshold_high=threshold_high,
         constant=constant,
-        constant_se=constant_se,
-        constant_low=constant_low,
-        constant_high=constant_high,
         slope=slope,
-        slope_se=slope_se,
+        slope_se=line.slope_se,
         intercept=intercept,
         r2=line.r2,
         n=n,
         celsius=tuple(celsius.tolist()),
         residuals=tuple(residuals.tolist()),
+        **(dict.fromkeys(LineErrors._fields) if errors is None else errors._asdict()),
     )
 
 
@@ -259,7 +289,7 @@ def ikemoto_takai(celsius: npt.ArrayLike, days: npt.ArrayLike) -> IkemotoTakai |
     return IkemotoTakai(threshold, threshold_se, constant, constant_se, r2, n)
 
 
-def _points(celsius: npt.ArrayLike, days: npt.ArrayLike) -> tuple[Array, Array]:
+def _points(celsius: npt.ArrayLike, days: npt.ArrayLike) -> tuple[Floats, Floats]:
     """Both as arrays (k,) of floats; ValueError where they cannot be durations at temperatures."""
     x, y = np.asarray(celsius, dtype=float), np.asarray(days, dtype=float)
     if x.ndim != 1 or x.shape != y.shape or x.size == 0:

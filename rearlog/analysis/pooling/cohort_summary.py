@@ -54,11 +54,13 @@ class StageSummary:
     celsius: float | None
 
     @property
-    def is_pooled(self) -> bool:
-        """Whether its mean has weight among others: enough completed it, few are still in it."""
+    def weighed(self) -> tuple[float, float] | None:
+        """Mean and standard error (days) where they have weight among others: enough completed it,
+        and few are still in it."""
         waiting = MOST_WAITING * (self.completed + self.in_stage)
-        known = self.completed >= FEWEST_POOLED and self.mean is not None and self.mean > 0
-        return known and self.se is not None and self.se > 0 and self.in_stage <= waiting
+        if self.completed < FEWEST_POOLED or self.in_stage > waiting:
+            return None
+        return (self.mean, self.se) if self.mean and self.se else None
 
     @property
     def interval(self) -> tuple[float, float] | None:

@@ -19,6 +19,8 @@ class Method:
     part_of: str = ""
 
 
+_APART = "Cohorts are independent, or those of one site are alike for that reason alone."
+
 METHODS: Mapping[str, Method] = {
     "agreement.agreement.agreement": Method(
         "Calls within the same minutes are of the same moment; pairs are independent."
@@ -128,6 +130,7 @@ METHODS: Mapping[str, Method] = {
         "one factor."
     ),
     "pooling.funnel.limits": Method(part_of="pooling.funnel.funnel"),
+    "pooling.pooled_stages.pooled_stage": Method(_APART, part_of="pooling.season.season"),
     "pooling.random_effects.deleted_p": Method(
         "Cohorts differ by a normal law; the errors of their means are known."
     ),
@@ -137,9 +140,10 @@ METHODS: Mapping[str, Method] = {
     "pooling.random_effects.site_effects": Method(
         "Sites differ by a normal law, and cohorts of one site by another, the same at all sites."
     ),
-    "pooling.season.season": Method(
-        "Cohorts are independent, or those of one site are alike for that reason alone."
-    ),
+    "pooling.season.season": Method(_APART),
+    "pooling.season_survival.season_survival": Method(_APART, part_of="pooling.season.season"),
+    "pooling.season_thermal.season_thermal": Method(_APART, part_of="pooling.season.season"),
+    "pooling.standing_out.standing_out": Method(_APART, part_of="pooling.season.season"),
     "reproduction.age_stage.age_stage": Method("Survival and eggs by age stay as they are."),
     "reproduction.differences.pairs_of_cohorts": Method(
         "Individuals (or cages) are independent, within cohorts and between them.",

@@ -15,15 +15,9 @@ from rearlog.analysis.pooling.random_effects import (
     deleted_p,
     random_effects,
 )
-from rearlog.analysis.pooling.season import (
-    Copy,
-    Direction,
-    Reason,
-    SeasonThermal,
-    SpeciesSeason,
-    once_each,
-    season,
-)
+from rearlog.analysis.pooling.season import Copy, SpeciesSeason, once_each, season
+from rearlog.analysis.pooling.season_thermal import SeasonThermal
+from rearlog.analysis.pooling.standing_out import Direction, Reason
 from tests.made_summaries import WHOLE, coming, stage, summary
 
 DAYS = (28.0, 30.0, 31.0, 29.0, 30.0, 32.0, 30.5, 29.5)
