@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 import inspect
-from dataclasses import fields
+from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib import import_module
 from types import NoneType
@@ -13,8 +13,10 @@ from typing import Any, get_args, get_origin, get_type_hints
 
 @cache
 def hints_of(kind: type) -> dict[str, Any]:
-    """The types of the fields of a kind of result."""
-    hints = get_type_hints(kind, localns=named_for_hints(kind.__module__))
+    """The types of the fields of a kind of result, those included that it inherits."""
+    modules = [each.__module__ for each in kind.__mro__ if is_dataclass(each)]
+    named = {name: each for module in modules for name, each in named_for_hints(module).items()}
+    hints = get_type_hints(kind, localns=named)
     return {each.name: hints[each.name] for each in fields(kind)}
 
 

@@ -9,16 +9,16 @@ from __future__ import annotations
 import inspect
 import json
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import is_dataclass
 from datetime import date, datetime
 from enum import Enum
 from importlib import import_module
 from pathlib import Path
 from types import NoneType, UnionType
-from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+from typing import Any, Literal, Union, cast, get_args, get_origin, get_type_hints
 
-from rearlog.analysis.hints import named_for_hints
+from rearlog.analysis.hints import hints_of, named_for_hints
 from rearlog.present.explaining import notes_on, word_of
 from rearlog.present.json import RESULTS, VERSIONS, full_name
 from rearlog.records.fields import Marked
@@ -75,8 +75,7 @@ class Parts:
                 self.found[kind.__name__] = {}  # a kind may hold itself
                 self.found[kind.__name__] = self.of(kind, inside=False)
             return {"$ref": f"#/$defs/{kind.__name__}"}
-        hints = hints_of(kind)
-        facts = {each.name: self.hinted(hints[each.name]) for each in fields(kind)}
+        facts = {name: self.hinted(hint) for name, hint in hints_of(kind).items()}
         if issubclass(kind, Marked):
             facts["struck"] = self.hinted(get_hint_of(Marked.struck))
         texts = {key: self.said(say) for key, say in texts_about(kind).items()}
@@ -88,26 +87,24 @@ class Parts:
 
     def hinted(self, hint: Any) -> dict[str, Any]:
         """The schema of what a hint allows."""
-        origin, inner = get_origin(hint), get_args(hint)
+        kind, inner = get_origin(hint) or hint, get_args(hint)
         if hint in _PLAIN:
             return dict(_PLAIN[hint])
-        if isinstance(hint, TypeVar):
-            return {}
-        if origin in (Union, UnionType):
+        if kind in (Union, UnionType):
             return _any_of([self.hinted(each) for each in inner])
-        if origin is Literal:
+        if kind is Literal:
             return {"enum": list(inner)}
-        if inspect.isclass(hint) and issubclass(hint, Enum):
-            return {"enum": [each.value for each in hint]}
-        if is_dataclass(origin or hint):
-            return self.of(origin or hint)
-        if inspect.isclass(origin or hint) and issubclass(origin or hint, Mapping):
-            return {"type": "object", "additionalProperties": self.hinted(inner[1])}
-        if origin is tuple and inner[-1] is not Ellipsis:
+        if kind is tuple and Ellipsis not in inner:
             items = [self.hinted(each) for each in inner]
             ends = {"minItems": len(items), "maxItems": len(items)}
             return {"type": "array", "prefixItems": items} | ends
-        if (inspect.isclass(origin) and issubclass(origin, tuple | list)) or _is_sequence(origin):
+        if is_dataclass(kind):
+            return self.of(cast(type, kind))
+        if issubclass(kind, Enum):
+            return {"enum": [each.value for each in kind]}
+        if issubclass(kind, Mapping):
+            return {"type": "object", "additionalProperties": self.hinted(inner[1])}
+        if issubclass(kind, Iterable):
             return {"type": "array", "items": self.hinted(inner[0])}
         raise TypeError(f"there is no schema for {hint}")
 
@@ -115,10 +112,6 @@ class Parts:
         """The schema of what a function of `sentences` says."""
         hint = get_hint_of(say)
         return dict(TEXT) if hint is None else self.hinted(hint)
-
-
-def _is_sequence(origin: Any) -> bool:
-    return inspect.isclass(origin) and origin.__name__ in ("Sequence", "Iterable")
 
 
 def _any_of(schemas: list[dict[str, Any]]) -> dict[str, Any]:
@@ -142,17 +135,6 @@ def _first(doc: str | None) -> str | None:
     """The first paragraph of a docstring."""
     text = " ".join((doc or "").split("\n\n")[0].split())
     return re.sub(r"`([^`]*)`", r"“\1”", text) or None
-
-
-def hints_of(kind: Any) -> dict[str, Any]:
-    """The types of the fields of a kind, those included that its module imports for hints only."""
-    found: dict[str, Any] = {}
-    for each in reversed(kind.__mro__[:-1]):
-        if is_dataclass(each):
-            own = inspect.get_annotations(cast(type, each))
-            hints = get_type_hints(each, localns=named_for_hints(each.__module__))
-            found |= {name: hints[name] for name in own}
-    return found
 
 
 def get_hint_of(function: Any) -> Any:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from rearlog.analysis.pooling.random_effects import SiteEffects
@@ -38,7 +37,6 @@ from rearlog.present.answers import (
     survival_tables,
 )
 from rearlog.present.between import comparison_tables, thermal_tables
-from rearlog.present.cells import cell
 from rearlog.present.contents import MOST_OPEN, CohortResults, Contents
 from rearlog.present.everyone import everyone
 from rearlog.present.forecast import forecast_tables
@@ -46,7 +44,7 @@ from rearlog.present.framing import Framing
 from rearlog.present.glossary import GLOSSARY
 from rearlog.present.pictures import beside
 from rearlog.present.plainly import codes, plainly
-from rearlog.present.policy import guarded
+from rearlog.present.policy import environment, guarded
 from rearlog.present.season import pooled_tables
 from rearlog.present.tables import Table
 from rearlog.processes import each_of
@@ -181,33 +179,29 @@ def _made(part: Callable[[], Any]) -> Any:
 
 def told(drawn: Drawn, framing: Framing = USUAL) -> str:
     """The page for some readers; raises UsageError for words of one's own that are too long."""
-    environment = Environment(
-        loader=PackageLoader("rearlog.present"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["cell"] = cell
     contents = drawn.contents
-    return environment.get_template("page.html.j2").render(
-        contents=contents,
-        title=framing.title or names_of(contents),
-        readers=framing.readers,
-        words=own_words(framing.words),
-        everyone=everyone(contents),
-        first=drawn.first,
-        invented=any(each.cohort.invented for each in contents.cohorts),
-        plainly=plainly(contents),
-        codes=codes(contents),
-        season=drawn.season,
-        between=drawn.between,
-        cohorts=drawn.cohorts,
-        sources=sources(contents),
-        tests=comparison_words.made_tests(contents.comparison) if contents.comparison else "",
-        glossary=GLOSSARY.items(),
-        cautions=CAUTIONS,
-        **_guards(),
+    return (
+        environment()
+        .get_template("page.html.j2")
+        .render(
+            contents=contents,
+            title=framing.title or names_of(contents),
+            readers=framing.readers,
+            words=own_words(framing.words),
+            everyone=everyone(contents),
+            first=drawn.first,
+            invented=any(each.cohort.invented for each in contents.cohorts),
+            plainly=plainly(contents),
+            codes=codes(contents),
+            season=drawn.season,
+            between=drawn.between,
+            cohorts=drawn.cohorts,
+            sources=sources(contents),
+            tests=comparison_words.made_tests(contents.comparison) if contents.comparison else "",
+            glossary=GLOSSARY.items(),
+            cautions=CAUTIONS,
+            **_guards(),
+        )
     )
 
 

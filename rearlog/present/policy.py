@@ -17,14 +17,22 @@ from importlib import resources
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from rearlog.present.cells import cell
+
 
 @cache
 def environment() -> Environment:
     """What pages are made with of the templates: all that is put into one is escaped, and none of
     it may be missing."""
-    return Environment(
-        loader=PackageLoader("rearlog.present"), autoescape=True, undefined=StrictUndefined
+    made = Environment(
+        loader=PackageLoader("rearlog.present"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
+    made.filters["cell"] = cell
+    return made
 
 
 def template(name: str) -> str:
