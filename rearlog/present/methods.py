@@ -95,7 +95,7 @@ def _entry(work: Work) -> str:
         # within double braces capitals stay as they are
         "title": None if work.title is None else f"{{{escaped(work.title)}}}",
         "journal": None if work.journal is None else escaped(work.journal),
-        "volume": None if work.volume is None else str(work.volume),
+        "volume": work.volume,
         "pages": None if work.pages is None else escaped(work.pages),
         "edition": None if work.edition is None else str(work.edition),
     }

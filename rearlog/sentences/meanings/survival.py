@@ -5,7 +5,6 @@ from __future__ import annotations
 from rearlog.sentences.meanings.word import Word
 
 _TABLE = ("LifeTableRow",)
-_MORTALITY = "survival.survival.survival"
 
 SURVIVAL = (
     Word(("x",), "life table: age in days", kinds=_TABLE),
