@@ -25,7 +25,7 @@ def named_for_hints(module: str) -> dict[str, Any]:
     """What a module imports only where types are looked at."""
     tree = ast.parse(inspect.getsource(import_module(module)))
     return {
-        each.asname or each.name: getattr(import_module(node.module), each.name)
+        each.name: getattr(import_module(node.module), each.name)
         for block in tree.body
         if isinstance(block, ast.If) and ast.unparse(block.test) == "TYPE_CHECKING"
         for node in block.body

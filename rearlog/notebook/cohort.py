@@ -257,7 +257,7 @@ class Notebook:
                 self.event_history,
                 self.durations(),
                 self.heat_curve,
-                self.warmth_curve,
+                self.celsius,
             )
         )
 
@@ -266,7 +266,7 @@ class Notebook:
         from rearlog.analysis.stages.stage_counts import stage_counts
 
         return self._told(
-            stage_counts(self.log.cohort, self.event_history, self.heat_curve, self.warmth_curve)
+            stage_counts(self.log.cohort, self.event_history, self.heat_curve, self.celsius)
         )
 
     def completeness(self) -> Completeness:

@@ -159,6 +159,30 @@ def test_a_list_within_rows_repeats_what_tells_them_apart() -> None:
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class Quartiles:
+    stage: str
+    quartile_bounds: tuple[tuple[float, float | None] | None, ...]
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class OfQuartiles(Answer):
+    stages: tuple[Quartiles, ...]
+
+
+def test_of_three_quartiles_the_outer_ones_are_columns_by_their_names() -> None:
+    """The median has a field of its own; where nothing is known of them all are empty."""
+    known = Quartiles("L1", ((1.0, 2.0), (3.0, 4.0), (5.0, None)))
+    table = OfQuartiles((known, Quartiles("L2", ()))).tables()["stages"]
+    names = ["lower_quartile_low", "lower_quartile_high"]
+    names += ["upper_quartile_low", "upper_quartile_high"]
+    assert rows(table) == [
+        {"cohort": None, "stage": "L1", **dict(zip(names, (1.0, 2.0, 5.0, None), strict=True))},
+        {"cohort": None, "stage": "L2", **dict.fromkeys(names)},
+    ]
+    assert {kinds(table)[name] for name in names} == {FLOAT}
+
+
 def test_what_is_in_no_list_is_one_row() -> None:
     rest = tables_of(COUNTED)[REST]
     assert rows(rest) == [

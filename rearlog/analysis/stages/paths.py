@@ -110,7 +110,7 @@ def best_paths(said: Statements) -> BestPaths:
     """All paths that contradict the least, put together."""
     n, moments, stages = said.stage.shape
     rest = _still_to_come(said)
-    so_far = said.stage[:, 0] + said.alive[:, 0, None]
+    so_far = said.stage[:, 0]  # entries say that they live
     cost = (so_far + rest[:, 0]).min(axis=1)
     in_stage = np.zeros((n, moments, stages), dtype=bool)
     in_stage[:, 0] = so_far + rest[:, 0] == cost[:, None]

@@ -130,13 +130,12 @@ def progress(
     history: EventHistory,
     durations: Durations,
     curve: HeatCurve | None,
-    warmth: HeatCurve | None = None,
+    celsius: float | None = None,
 ) -> Progress:
     """Lay out every individual's stages, and the ranges in which the events are expected.
 
     `durations` are those of the same development, all stages: they know who is outside the
-    expected range. `warmth` is a curve for its mean temperatures, where that of degree-days is not
-    known.
+    expected range. `celsius` is what `watched_celsius` finds.
     """
     outside = {(each.individual, each.stage): each.outside for each in durations.individuals}
     last = len(history.stages) - 1
@@ -160,7 +159,7 @@ def progress(
         individuals=tuple(_individual(history, row, outside) for row in range(len(history.codes))),
         groups=_groups(history),
         expected=expected_events(cohort, history, curve),
-        celsius=watched_celsius(history, curve or warmth),
+        celsius=celsius,
     )
 
 

@@ -147,7 +147,7 @@ def settle(looks: OrderedLooks, rows: Integers, profile: Profile, optional: Bool
 
 
 def _looks_of(looks: OrderedLooks, rows: Integers, profile: Profile) -> _Looks:
-    chosen = np.zeros(int(looks.row.max(initial=-1)) + 1, dtype=bool)
+    chosen = np.zeros(int(looks.row.max()) + 1, dtype=bool)
     chosen[rows] = True
     at = np.flatnonzero(chosen[looks.row])
     widths = looks.columns["head_width_mm"]
@@ -194,7 +194,7 @@ def _rank_of(profile: Profile, width_mm: float) -> int:
 
 def _said(own: _Looks, n: int, stages: int) -> Statements:
     """What the looks weigh, by moment."""
-    moments = int(own.moment.max(initial=0)) + 1
+    moments = int(own.moment.max()) + 1
     shape = (n, moments)
     at = own.who, own.moment
     alive, calls, wide = own.fate == ALIVE, own.rank >= 0, own.width >= 0

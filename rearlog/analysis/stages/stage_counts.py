@@ -11,7 +11,7 @@ import numpy as np
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
-from rearlog.analysis.stages.progress import ExpectedEvent, expected_events, watched_celsius
+from rearlog.analysis.stages.progress import ExpectedEvent, expected_events
 from rearlog.records.clock import CohortClock
 from rearlog.records.log import Cohort
 
@@ -91,13 +91,12 @@ def stage_counts(
     cohort: Cohort,
     history: EventHistory,
     curve: HeatCurve | None = None,
-    warmth: HeatCurve | None = None,
+    celsius: float | None = None,
 ) -> StageCounts:
     """Count a cohort by stage and fate for each calendar day in its zone.
 
     An individual counts from its entry on, in the stage in which it was last seen: a molt that
-    nobody has looked for has not been seen yet. `warmth` is a curve for its mean temperatures,
-    where that of degree-days is not known.
+    nobody has looked for has not been seen yet. `celsius` is what `watched_celsius` finds.
     """
     clock = cohort.clock
     first = clock.day_after(0.0)
@@ -114,7 +113,7 @@ def stage_counts(
         arrivals=_arrivals(history, clock),
         clock=clock,
         expected=expected_events(cohort, history, curve),
-        celsius=watched_celsius(history, curve or warmth),
+        celsius=celsius,
     )
 
 

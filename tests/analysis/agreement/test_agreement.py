@@ -217,3 +217,16 @@ def test_a_mistake_between_two_stages_was_in_neither_for_sure() -> None:
     kt, _ = found_in(log).observers
     assert kt.taken == (Taken("pupa", None, 1),)
     assert kt.kappa is None
+
+
+def test_a_mistake_of_one_that_had_perhaps_died_by_then_was_in_no_stage_for_sure() -> None:
+    """Found dead while it died (2 + 4), or seen alive three times later (3 × 2): one is wrong, and
+    so is the pupa either way."""
+    log = log_of(
+        called("1", 1, "L1", "MB"),
+        replace(called("1", 1.2, "L1", "LS"), stage=None, fate="dead", witnessed=True),
+        called("1", 1.5, "pupa", "KT"),
+        *(called("1", day, "L1", "MB") for day in (2, 3, 4)),
+    )
+    kt, _ = found_in(log).observers
+    assert (kt.observer, kt.open, kt.taken) == ("KT", 0, (Taken("pupa", None, 1),))

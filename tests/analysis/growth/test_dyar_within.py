@@ -88,6 +88,13 @@ def test_animals_measured_once_leave_widths_as_those_of_different_animals():
     one = dyar(numbers[:5], widths[:5], whose[:5])
     assert isinstance(one, Dyar)
     assert one.followed is None  # one animal does not tell how animals differ
+    two = dyar(numbers[:10], widths[:10], whose[:10])
+    assert isinstance(two, Dyar)
+    slopes = [
+        np.polyfit(numbers[own], np.log(widths[own]), 1)[0] for own in (slice(5), slice(5, 10))
+    ]
+    assert (two.followed, two.ratio) == (2, pytest.approx(np.exp(np.mean(slopes))))
+    assert two.se == pytest.approx(two.ratio * abs(slopes[0] - slopes[1]) / 2)
 
 
 def test_few_that_were_followed_do_not_decide_for_many_that_were_not():

@@ -133,7 +133,10 @@ def test_what_is_not_clear_is_refused_with_the_answers(text):
 def test_all_that_cannot_be_read_is_told_at_once():
     with pytest.raises(UsageError) as error:
         read_answers(find("monarch"), {"form": "9", "colour": "1", "bands": "3"})
-    assert len(error.value.problems) == 2
+    form, colour = error.value.problems
+    assert (form.message, form.place) == ("“9” is not an answer", "form")
+    assert (colour.message, colour.place) == ("there is no question “colour”", find("monarch").name)
+    assert colour.remedy.startswith("the questions are form, ")
 
 
 @pytest.mark.parametrize(

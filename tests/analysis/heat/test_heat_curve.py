@@ -69,6 +69,7 @@ def test_beyond_the_last_day_heat_goes_on_at_the_recent_rate() -> None:
     end = 3 - NINE
     rate = (10 + 10 + 22) / 3
     assert found.at([end, end + 2]).tolist() == pytest.approx([42, 42 + 2 * rate])
+    assert found.at(end + 0.5) == pytest.approx(42 + rate / 2)
     assert found.at(1 - NINE) == pytest.approx(10)
     assert found.when(end - 1, 22 + rate / 2) == pytest.approx(end + 0.5)
     assert found.when(-NINE, 42) == pytest.approx(end)

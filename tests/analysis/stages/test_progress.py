@@ -1,13 +1,17 @@
 """The course of individuals, from tiny logs whose dates are worked out by hand."""
 
+from datetime import timedelta
+
 import pytest
 
+from rearlog.analysis.heat.daily_temperatures import lay_out
+from rearlog.analysis.heat.heat_curve import heat_curve, settings
 from rearlog.analysis.stages.durations import durations
 from rearlog.analysis.stages.events import event_history, event_names
-from rearlog.analysis.stages.progress import Progress, StageSpan, progress
-from rearlog.records.log import CohortLog
+from rearlog.analysis.stages.progress import Progress, StageSpan, progress, watched_celsius
+from rearlog.records.log import CohortLog, ConstantTemperature
 from rearlog.records.profile import Profile, Quantity, Source, Span, StageProfile
-from tests.builders import tiny_log
+from tests.builders import START, tiny_log
 
 
 def course(log: CohortLog) -> Progress:
@@ -88,6 +92,23 @@ def test_an_empty_cohort_has_an_empty_course() -> None:
     result = course(tiny_log({}))
     assert result.individuals == ()
     assert (result.reached, result.last_check, result.expected) == (0, 0, ())
+
+
+def test_the_mean_temperature_is_that_until_all_had_grown_up() -> None:
+    """At 14 °C for 4 days from the start of the first, then at 26; how adults were kept counts for
+    nothing, nor does what came in as one."""
+    line, grown = "egg egg L1 L2 pupa pupa adult adult adult", "adult adult adult"
+    records = (
+        ConstantTemperature(14, START.date(), START.date() + timedelta(3)),
+        ConstantTemperature(26, START.date() + timedelta(4)),
+    )
+    log = tiny_log({"1": line, "2": grown}, temperatures=records)
+    laid_out = lay_out(log)
+    curve = heat_curve(laid_out, settings(log.cohort.species, laid_out))
+    cool = 4 - 9 / 24  # from the start, at nine in the morning, to the fourth midnight
+    mean = (14 * cool + 26 * (6 - cool)) / 6
+    assert watched_celsius(event_history(log), curve) == pytest.approx(mean)
+    assert watched_celsius(event_history(log), None) is None
 
 
 def days(low: float, high: float) -> Quantity:

@@ -51,11 +51,14 @@ def test_likelihood_and_mean_with_its_error_are_those_of_lifelines(seed, family,
     assert group.mean_se == pytest.approx((variance * m / (m - 1)) ** 0.5, rel=1e-3)
 
 
-def test_a_gamma_fit_is_that_of_scipy_with_the_starts_anywhere_between_two_checks():
-    """Reference: scipy.stats.gamma under scipy.optimize, the start averaged over 200 places."""
+@pytest.mark.parametrize("scale", [0.5, 0.08])
+def test_a_gamma_fit_is_that_of_scipy_with_the_starts_anywhere_between_two_checks(scale):
+    """Reference: scipy.stats.gamma under scipy.optimize, the start averaged over 200 places.
+
+    The shorter ones of 1 day may begin and end between the same two checks."""
     rng = np.random.default_rng(3)
     start = 5 + 4 * rng.random(40)
-    end = start + rng.gamma(12, 0.5, 40)
+    end = start + rng.gamma(12, scale, 40)
     width = np.ones(40)
     middle = np.floor(start) + 0.5
     sample = Times(np.floor(end) - middle, np.ceil(end) - middle, width)
@@ -67,7 +70,7 @@ def test_a_gamma_fit_is_that_of_scipy_with_the_starts_anywhere_between_two_check
         parts = law.cdf(sample.high[:, None] - off) - law.cdf(sample.low[:, None] - off)
         return -np.log(parts.mean(axis=1)).sum()
 
-    reference = minimize(lost, [2.5, -0.7], method="Nelder-Mead", options={"xatol": 1e-6})
+    reference = minimize(lost, [2.5, np.log(scale)], method="Nelder-Mead", options={"xatol": 1e-6})
     found = accelerated_life([sample], "gamma")
 
     assert found.log_likelihood == pytest.approx(-reference.fun, abs=0.01)
