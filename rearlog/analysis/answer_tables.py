@@ -59,12 +59,6 @@ def tables_of(
     return {each.name: each for each in (*lists, rest)}
 
 
-def planned_tables(kind: Any) -> tuple[str, ...]:
-    """The names of the tables of a kind of result."""
-    plan = _planned(kind)
-    return tuple(each.name for each in plan.all())
-
-
 @dataclass(frozen=True, slots=True)
 class _FieldColumn:
     """One column: what its values are, and of which field of which kind of result."""
@@ -91,9 +85,7 @@ class _Plan:
 
     def all(self) -> Iterator[_Plan]:
         """The tables within, and last this one."""
-        for _, each in self.lists:
-            yield each
-            yield from each.within()
+        yield from self.within()
         yield self
 
     def within(self) -> Iterator[_Plan]:

@@ -83,4 +83,6 @@ def test_where_chance_alone_would_agree_there_is_no_kappa() -> None:
 @pytest.mark.parametrize("table", [[1, 2, 3], [[1, 2, 3]], [[1, 2], [3, 4], [5, 6]]])
 def test_a_table_that_is_not_square_is_refused(table: list[Any]) -> None:
     with pytest.raises(ValueError, match="square"):
+        kappa(table, np.ones_like(table))
+    with pytest.raises(ValueError, match="square"):
         kappa(table, identity(2))

@@ -69,7 +69,7 @@ def dyar(
     widths = np.asarray(widths_mm, dtype=float)
     if numbers.ndim != 1 or numbers.shape != widths.shape or numbers.size == 0:
         raise ValueError(f"instars {numbers.shape} and widths {widths.shape} must be of one length")
-    _positive(widths)
+    _refuse_below_zero(widths)
     if np.ptp(numbers) == 0:
         return NoDyar.ONE_INSTAR
     line = straight_line(numbers.astype(float), np.log(widths))
@@ -135,7 +135,7 @@ def growth_ratios(widths_mm: Sequence[float | None]) -> tuple[float | None, ...]
     None for the first instar and wherever either width is unknown.
     Raises ValueError for widths that are not positive.
     """
-    _positive([width for width in widths_mm if width is not None])
+    _refuse_below_zero([width for width in widths_mm if width is not None])
     pairs = zip((None, *widths_mm), widths_mm, strict=False)
     return tuple(
         None if before is None or width is None else width / before for before, width in pairs
@@ -148,19 +148,18 @@ def relative_growth_rate(m1_mg: float, m2_mg: float, days: float) -> float:
     Raises ValueError for masses or a time that are not positive.
     Source: Fisher 1921, Ann. Appl. Biol. 7:367–372.
     """
-    _positive([days])
+    _refuse_below_zero([days])
     return float(np.log(fold_increase(m1_mg, m2_mg)) / days)
 
 
 def fold_increase(m1_mg: float, m2_mg: float) -> float:
     """How many times the first mass (mg) the second is. ValueError where one is not positive."""
-    _positive([m1_mg, m2_mg])
+    _refuse_below_zero([m1_mg, m2_mg])
     return m2_mg / m1_mg
 
 
-def _positive(numbers: npt.ArrayLike) -> Floats:
-    """The numbers as an array; ValueError where one is not finite and above 0."""
+def _refuse_below_zero(numbers: npt.ArrayLike) -> None:
+    """Raises ValueError where a number is not finite and above 0."""
     array = np.asarray(numbers, dtype=float)
     if not (np.isfinite(array).all() and (array > 0).all()):
         raise ValueError(f"widths, masses and times must be finite and above 0: {array}")
-    return array

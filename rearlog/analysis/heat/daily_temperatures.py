@@ -112,7 +112,7 @@ def lay_out(log: CohortLog) -> Temperatures:
     for record in log.temperatures:
         if isinstance(record, DayExtremes):
             place = (record.date - first).days
-            if 0 <= place < count:
+            if place >= 0:
                 minimum[place], maximum[place] = record.min_c, record.max_c
     times, celsius = _readings(
         (each for each in log.temperatures if isinstance(each, Readings)), clock
@@ -171,7 +171,7 @@ def _readings(records: Iterable[Readings], clock: CohortClock) -> tuple[Floats, 
 def _covered(edges: Floats, times: Floats) -> Booleans:
     """Which days have readings from end to end: no more than LEAST_SPOILT_DAYS of them lie in gaps
     of more than LONGEST_READING_GAP_DAYS."""
-    if len(times) < 2:
+    if not len(times):
         return np.zeros(len(edges) - 1, dtype=bool)
     # what is before the first reading and after the last one is a gap from or to a midnight
     first = edges[max(0, np.searchsorted(edges, times[0], side="right") - 1)]
@@ -196,8 +196,6 @@ def _take_extremes(
     begin = np.searchsorted(times, edges[:-1], side="left")
     end = np.searchsorted(times, edges[1:], side="right")
     days = np.flatnonzero(logged)
-    if len(days) == 0:
-        return
     runs = np.column_stack((begin[days], end[days])).ravel()  # every other one lies between days
     minimum[days] = np.minimum.reduceat(np.append(celsius, np.inf), runs)[::2]
     maximum[days] = np.maximum.reduceat(np.append(celsius, -np.inf), runs)[::2]
@@ -212,7 +210,7 @@ def _fill(minimum: Floats, maximum: Floats, status: npt.NDArray[np.int64]) -> No
     days = np.arange(len(status))
     for before, after in pairwise(bounds):
         gap = days[before + 1 : after]
-        if 0 < len(gap) <= LONGEST_FILL_DAYS:
+        if len(gap) <= LONGEST_FILL_DAYS:
             minimum[gap] = np.interp(gap, known, minimum[known])
             maximum[gap] = np.interp(gap, known, maximum[known])
             status[gap] = FILLED

@@ -204,7 +204,7 @@ def basis(hope: Expectation, start: float, curve: HeatCurve | None) -> Basis:
 def _mean_celsius(curve: HeatCurve, start: float, end: float) -> float | None:
     """The mean temperature from a day to another, or to the last that is known; None without."""
     end = min(end, float(curve.knots[-1]))
-    mean = float(curve.mean_celsius(start, end)) if end > start else np.nan
+    mean = float(curve.mean_celsius(start, end))
     return None if np.isnan(mean) else mean
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+import numpy as np
+
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes
 
 
@@ -46,8 +48,6 @@ class LeftOpen:
 def left_open(spans: StageTimes) -> LeftOpen:
     """Who was left open in a stage, in a span of several."""
     known, over = spans.start_known, spans.which(StageOutcome.COMPLETED)
-    if not over.any():
-        return LeftOpen(int(known.sum()), 0, 0)
-    watched = known & ~over & (spans.low > spans.low[over].min())
-    still_in = spans.which(StageOutcome.IN_STAGE) & watched
-    return LeftOpen(int(known.sum()), int(still_in.sum()), int(watched.sum()) - int(still_in.sum()))
+    watched = known & ~over & (spans.low > spans.low[over].min(initial=np.inf))
+    still_in = int((watched & spans.which(StageOutcome.IN_STAGE)).sum())
+    return LeftOpen(int(known.sum()), still_in, int(watched.sum()) - still_in)

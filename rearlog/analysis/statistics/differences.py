@@ -158,19 +158,6 @@ class Ratio:
         return Ratio(1 / self.estimate, low, None if self.low is None else 1 / self.low)
 
 
-def median_difference(
-    a: npt.ArrayLike, b: npt.ArrayLike, *, seed: int = 1, resamples: int = 10_000
-) -> Difference:
-    """The median of `a` less that of `b`, with a seeded 95 % percentile bootstrap interval.
-
-    `a` and `b`: arrays (n,) and (m,) of at least one value. The same seed gives the same interval;
-    there is none with fewer than `FEWEST_FOR_INTERVAL` values on either side.
-    Raises ValueError for an empty array or values that are not finite.
-    Source: Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 13.
-    """
-    return resampled_medians([a, b], seed=seed, resamples=resamples).difference(0, 1)
-
-
 @dataclass(frozen=True, eq=False)
 class MediansDrawn:
     """The medians (k,) of groups, and those of each group drawn again (resamples,); None of one
@@ -192,11 +179,14 @@ class MediansDrawn:
 def resampled_medians(
     groups: Sequence[npt.ArrayLike], *, seed: int = 1, resamples: int = 10_000
 ) -> MediansDrawn:
-    """The medians of groups, and what chance makes of each, drawn once for all of their pairs.
+    """The medians of groups, each an array (n,), and what chance makes of each, drawn once for all
+    of their pairs: for a seeded 95 % percentile bootstrap interval of the difference of any two.
 
     Groups are drawn independently of each other, so that the difference of the draws of two is
     that of their bootstrap, whichever else there are; the intervals of pairs with a group in
-    common rest on the same draws of it. Raises ValueError and source as `median_difference`.
+    common rest on the same draws of it. There is none with fewer than `FEWEST_FOR_INTERVAL` values
+    on either side. Raises ValueError for an empty array or values that are not finite.
+    Source: Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 13.
     """
     values = [np.sort(_values(each)) for each in groups]
     if min(each.size for each in values) == 0:

@@ -157,7 +157,7 @@ BETWEEN = (
         ("medians",),
         "the difference of two medians with its interval",
         "median₁ − median₂; interval by bootstrap",
-        "statistics.differences.median_difference",
+        "statistics.differences.resampled_medians",
     ),
     Word(
         ("means",),

@@ -203,7 +203,7 @@ METHODS: Mapping[str, Method] = {
     "statistics.differences.mean_test": Method(
         "Means are near to normal; groups may scatter differently."
     ),
-    "statistics.differences.median_difference": Method("Individuals are independent."),
+    "statistics.differences.resampled_medians": Method("Individuals are independent."),
     "statistics.interval_log_rank.interval_log_rank": Method(
         "Losses do not foretell deaths; groups are looked at independently of who dies.",
         (

@@ -7,7 +7,7 @@ from scipy.stats import bootstrap, f_oneway, tukey_hsd
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.compare import Comparison, StageComparison, compare
 from rearlog.analysis.statistics import differences
-from rearlog.analysis.statistics.differences import Verdict, median_difference, resampled_medians
+from rearlog.analysis.statistics.differences import Verdict, resampled_medians
 from rearlog.present.between import comparison_tables
 from rearlog.sentences.compare import lead, notices, title, words
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
@@ -71,7 +71,9 @@ def test_shared_draws_give_each_pair_the_interval_of_its_own() -> None:
     rng = np.random.default_rng(5)
     groups = [rng.gamma(6, 2 + place / 4, 20 + place) for place in range(3)]
     shared = resampled_medians(groups, resamples=20_000)
-    assert shared.difference(0, 1) == median_difference(*groups[:2], resamples=20_000)
+    assert shared.difference(0, 1) == resampled_medians(groups[:2], resamples=20_000).difference(
+        0, 1
+    )
     for one, other in ((0, 2), (1, 2)):
         library = bootstrap(
             (groups[one], groups[other]),

@@ -124,3 +124,13 @@ def test_a_cohort_says_which_groups_its_widths_make_whatever_stages_were_written
     two = growth(few, event_history(few), None)
     assert two.groups is None
     assert two.no_groups is NoGroups.FEW_WIDTHS
+
+
+def test_no_more_groups_are_tried_than_one_less_than_there_are_widths() -> None:
+    """Of five different widths one group to four; of many, ten."""
+    found = width_groups(np.repeat([0.50, 0.51, 0.52, 0.53, 0.54], [3, 10, 14, 10, 3]))
+    assert isinstance(found, WidthGroups)
+    assert (len(found.groups), len(found.bic)) == (1, 4)
+    many = width_groups(drawn(1)[0])
+    assert isinstance(many, WidthGroups)
+    assert len(many.bic) == 10

@@ -55,6 +55,17 @@ def test_the_mean_temperature_of_no_time_is_not_known() -> None:
     assert found.mean_celsius(0.5 - NINE, 1.5 - NINE) == pytest.approx(23)
 
 
+def test_the_usual_temperature_needs_half_of_the_days() -> None:
+    """Of eight days four at 21 °C are known, and the days before the record are not."""
+    found = curve(*steady(21, 21, 21, 21), days=7)
+    first = -NINE
+    assert found.usual_celsius(first, first + 8) == pytest.approx(21)
+    assert found.usual_celsius(first - 0.1, first + 8) is None
+    assert found.usual_celsius(first + 3, first + 5) == pytest.approx(21)
+    assert found.usual_celsius(first + 4, first + 5) is None
+    assert found.usual_celsius(first, first) is None
+
+
 def test_the_recent_rate_is_that_of_the_last_seven_known_days() -> None:
     long = curve(*steady(40, 40, *[17.0] * 6, 24.0), days=8)
     assert long.recent_rate() == pytest.approx((6 * 7 + 14) / 7)
@@ -85,6 +96,7 @@ def test_no_day_is_known_across_days_without_a_temperature() -> None:
 
 def test_heat_that_is_complete_does_not_wait_for_the_cold_to_pass() -> None:
     """Days at 5 °C bring none: the total stands still from the end of the first day on."""
+    assert curve(*steady(20, 5), days=1).when(-NINE, 10.0) == pytest.approx(1 - NINE)
     found = curve(*steady(20, 5, 5, 20), days=3)
     assert found.when(-NINE, 10.0) == pytest.approx(1 - NINE)
     assert found.when([1.7 - NINE, 2.2 - NINE], 0.0).tolist() == pytest.approx(

@@ -76,6 +76,22 @@ def test_a_quiet_fortnight_does_not_promise_quiet_days():
     assert 0.2 < np.sqrt(learned.weight @ learned.sd**2) < 0.7 < USUAL_SD
 
 
+@pytest.mark.parametrize(
+    ("weight", "trend", "sd", "likely"),
+    [
+        ([1.0], [0.5], [0.4], 0.5),
+        ([1.0], [0.5], [0.6], 0.0),
+        ([0.5, 0.5], [0.0, 1.0], [0.0, 0.0], 0.0),  # the mean is no farther off than its SD
+        ([0.2, 0.8], [0.0, -1.0], [0.0, 0.1], -0.8),  # 0.64 beside 0.8·0.01 + 0.2·0.64 + 0.8·0.04
+    ],
+)
+def test_a_trend_is_likely_where_its_mean_is_beyond_its_sd(weight, trend, sd, likely):
+    """By hand: the variance is that within the models and that between them."""
+    none = np.zeros(len(weight))
+    found = Weather(np.array(weight), none, none, np.array(trend), np.array(sd))
+    assert found.likely_trend == pytest.approx(likely)
+
+
 def test_a_trend_goes_on_and_flattens():
     """One degree a day from the middle of the last seven days, added up day by day by hand."""
     first, second = 3 + FLATTENS, 3 + FLATTENS + FLATTENS**2

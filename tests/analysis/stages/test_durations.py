@@ -223,6 +223,8 @@ def test_a_mean_that_leaves_out_who_might_have_taken_longer_says_of_whom_it_is()
         LeftOpen(5, 2, 0),
         LeftOpen(6, 1, 2),
     ]
+    nobody = row(answer(tiny_log(early)), "L1")
+    assert (nobody.left_open, nobody.mean_of) == (LeftOpen(2, 0, 0), MeanOf.EVERYBODY)
     said = [next(line for line in words(each) if line.startswith("L1:")) for each in found]
     assert said[0].endswith("nothing to compare with.")
     assert said[1].endswith(

@@ -9,9 +9,27 @@ from lifelines import LogNormalFitter, WeibullFitter
 from scipy.optimize import minimize
 from scipy.special import digamma
 from scipy.stats import gamma as gamma_distribution
+from scipy.stats import lognorm, weibull_min
 
+from rearlog.analysis.statistics import accelerated_life as method
 from rearlog.analysis.statistics.accelerated_life import FEWEST_EVENTS, Times, accelerated_life
 from rearlog.analysis.statistics.differences import mean_test
+
+
+@pytest.mark.parametrize("sigma", [0.1, 0.5, 1.3])
+@pytest.mark.parametrize("law", method._laws(), ids=lambda law: law.name)
+def test_the_laws_are_those_of_scipy(law, sigma):
+    """Weibull of shape 1/σ, log-normal of the SD σ of ln time, gamma of the CV σ and mean 1."""
+    reference = {
+        "Weibull": weibull_min(1 / sigma),
+        "log-normal": lognorm(sigma),
+        "gamma": gamma_distribution(sigma**-2, scale=sigma**2),
+    }[law.name]
+    x = np.linspace(-1.5, 1.5, 13)
+    assert law.below(x, sigma) == pytest.approx(reference.cdf(np.exp(x)))
+    assert law.above(x, sigma) == pytest.approx(reference.sf(np.exp(x)), rel=1e-9, abs=1e-300)
+    assert law.log_density(x, sigma) == pytest.approx(reference.logpdf(np.exp(x)) + x)
+    assert law.log_mean(sigma) == pytest.approx(np.log(reference.mean()))
 
 
 def checked(rng, n=60, mean=10.0, lost=0.2):
@@ -55,13 +73,17 @@ def test_likelihood_and_mean_with_its_error_are_those_of_lifelines(seed, family,
 def test_a_gamma_fit_is_that_of_scipy_with_the_starts_anywhere_between_two_checks(scale):
     """Reference: scipy.stats.gamma under scipy.optimize, the start averaged over 200 places.
 
-    The shorter ones of 1 day may begin and end between the same two checks."""
+    The shorter ones of 1 day may begin and end between the same two checks, one of them in the
+    first part of that time.
+    """
     rng = np.random.default_rng(3)
     start = 5 + 4 * rng.random(40)
     end = start + rng.gamma(12, scale, 40)
     width = np.ones(40)
     middle = np.floor(start) + 0.5
-    sample = Times(np.floor(end) - middle, np.ceil(end) - middle, width)
+    high = np.ceil(end) - middle
+    high[0] = min(high[0], 0.2) if np.ceil(end[0]) == np.ceil(start[0]) else high[0]
+    sample = Times(np.floor(end) - middle, high, width)
     off = (np.arange(200) + 0.5) / 200 - 0.5
 
     def lost(parameters):

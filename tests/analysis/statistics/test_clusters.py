@@ -48,6 +48,7 @@ def test_clusters_of_one_size_are_as_many_values_as_there_are_clusters():
     means = values.reshape(5, 4).mean(axis=1)
     assert variance_of_mean(values, labels) == pytest.approx(means.var(ddof=1) / 5)
     assert freedom((labels,)) == pytest.approx(4)
+    assert freedom((np.array([0, 0, 0, 0, 1]),)) == 1  # 25/17 of one size would leave 8/17
 
 
 def test_clusters_of_any_size_have_the_variance_of_a_reference_library():

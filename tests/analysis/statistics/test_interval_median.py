@@ -133,6 +133,15 @@ def test_the_lost_can_make_the_quartile_of_the_left_ends_the_later_one():
     assert [found.low, found.high] == ends
 
 
+def test_the_lost_can_make_the_limit_from_the_left_ends_the_later_one():
+    """By hand: 100 are lost at 1. Of the left ends 20 of 126 come before, and all that are left at
+    3; of the right ends 20 of 26 at 2, which is more than half with its limits."""
+    left = np.repeat([1.0, 1.0, 3.0], [20, 100, 6])
+    right = np.repeat([2.0, np.inf, 4.0], [20, 100, 6])
+    found = interval_median(left, right)
+    assert (found.population_low, found.population_high) == (2, 3)
+
+
 def test_five_are_too_few_for_limits():
     found = interval_median(np.arange(5.0), np.arange(1.0, 6))
     assert (found.low, found.high) == (2, 3)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from rearlog.analysis.statistics.many_fits import many_fits
+from rearlog.analysis.statistics.many_fits import _step, many_fits
 
 X = np.linspace(0.0, 3.0, 12)
 
@@ -19,3 +19,18 @@ def test_a_fit_that_begins_beyond_its_bounds_ends_at_them():
     found, square = many_fits(falling, y, np.ones(len(X)), start, low, high)
     assert found[0, 1] == pytest.approx(3.0)
     assert square[0] == pytest.approx(np.sum((falling(found)[0] - y) ** 2))
+
+
+def test_a_step_is_that_of_marquardt_and_none_is_taken_in_what_is_held() -> None:
+    """(JᵀJ + λ·diag(JᵀJ)) · step = downhill, by numpy's own solver; two fits at once."""
+    rng = np.random.default_rng(3)
+    slopes, downhill = rng.normal(size=(2, 7, 3)), rng.normal(size=(2, 3))
+    held = np.array([[False, False, False], [False, True, False]])
+    steps = _step(slopes, downhill, held, np.array([0.5, 2.0]))
+    for jacobian, wanted, free, more, found in zip(
+        slopes, downhill, ~held, (0.5, 2.0), steps, strict=True
+    ):
+        normal = (jacobian.T @ jacobian)[np.ix_(free, free)]
+        reference = np.linalg.solve(normal + more * np.diag(np.diag(normal)), wanted[free])
+        assert found[free] == pytest.approx(reference, rel=1e-9)
+        assert not found[~free].any()

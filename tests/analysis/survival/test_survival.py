@@ -63,6 +63,13 @@ def test_K_is_that_of_the_part_that_reached_the_end() -> None:
 def test_causes_are_counted_by_stage_most_deaths_first() -> None:
     causes = [(each.cause, each.stage, each.deaths) for each in answer(LIVES).causes]
     assert causes == [(None, "egg", 1), ("mould", "L1", 1), ("mould", "L2", 1)]
+    later = answer(LIVES, "L1", "L2").causes
+    assert [(each.cause, each.stage) for each in later] == [("mould", "L1")]
+    lives = ["egg dead:a"] + ["egg L1 dead:b"] * 2 + ["egg dead:b", "L1 dead:a"]
+    several = answer({str(place): each for place, each in enumerate(lives)}).causes
+    assert [(each.cause, each.stage, each.deaths) for each in several] == [
+        ("b", "L1", 2), ("a", "L1", 1), ("a", "egg", 1), ("b", "egg", 1),
+    ]  # fmt: skip
 
 
 def test_who_is_lost_or_taken_out_counts_as_long_as_it_was_watched() -> None:
