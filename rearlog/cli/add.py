@@ -7,11 +7,7 @@ from pathlib import Path
 import click
 
 from rearlog.cli.completion import stages
-from rearlog.cli.options import (
-    cohort_argument,
-    notice,
-    on_option,
-)
+from rearlog.cli.options import cohort_argument, notice, on_option
 from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.adding import more_individuals

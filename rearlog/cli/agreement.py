@@ -38,5 +38,4 @@ def agreement_command(cohort: Path, within: float | None, form: str) -> None:
 
     minutes = None if within is None else timedelta(minutes=within)
     result = Notebook(cohort).agreement(minutes)
-    rows = flat_differences(result)
-    show(result, form, lambda: agreement_tables(result), rows, lambda: lead(result))
+    show(result, form, agreement_tables, flat_differences, lead)

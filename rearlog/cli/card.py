@@ -7,15 +7,15 @@ from pathlib import Path
 import click
 
 from rearlog.cli.options import force_option, notice, output_option, quiet_option
-from rearlog.cli.sheet import PAPERS
 from rearlog.cli.which_species import of_a_species, profile_and_cohort
 from rearlog.disk.outputs import refuse_taken
+from rearlog.exchange.sheet_print import TYPED_PAPERS
 
 
 @click.command("card")
 @of_a_species
 @output_option("FILE", ".pdf or .png to print.", ".pdf")
-@click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", help="To print on.")
+@click.option("--paper", type=click.Choice(list(TYPED_PAPERS)), default="a4", help="To print on.")
 @force_option
 @quiet_option
 def card_command(
@@ -37,7 +37,7 @@ def card_command(
     own = own_widths(notebook.growth() if notebook else None)
     title = f"{profile.name}, {notebook.name}" if notebook else profile.name
     card = size_card(profile, own, title)
-    figures = pages(card, PAPERS[paper])
+    figures = pages(card, TYPED_PAPERS[paper])
     for path in page_paths(output, len(figures)):
         refuse_taken(path, force)
     written = save(figures, output, title=f"Size card: {title}", force=force)

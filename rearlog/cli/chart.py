@@ -14,6 +14,7 @@ from rearlog.cli.options import (
     CohortName,
     SeasonPlace,
     force_option,
+    notes,
     notice,
     output_option,
     quiet_option,
@@ -22,15 +23,7 @@ from rearlog.cli.standard import is_standard_output
 from rearlog.cli.streams import printable, write_data
 from rearlog.disk.outputs import refuse_taken
 from rearlog.notebook import Notebook, told_apart
-from rearlog.present.pictures import (
-    KINDS,
-    OF_SEASON,
-    OF_STAGE,
-    SIZES,
-    as_known,
-    draw,
-    draw_season,
-)
+from rearlog.present.pictures import KINDS, OF_SEASON, OF_STAGE, SIZES, as_known, draw, draw_season
 from rearlog.records.errors import UsageError
 
 if TYPE_CHECKING:
@@ -151,6 +144,5 @@ def _of_season(kind: str, places: tuple[Path, ...], look: Style, stage: str | No
     from rearlog.sentences.season import notices
 
     result = season(places, cache=usual_cache([*places]))
-    for text in notices(result):
-        notice(f"Note: {text}")
+    notes(notices(result))
     return draw_season(kind, result, look, stage)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rearlog.cli.answer_options import by_option, full_option, heat_options, span_options
-from rearlog.cli.options import answering, cohorts_argument, notice
+from rearlog.cli.options import answering, cohorts_argument, notes
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook, compare, factorial
 from rearlog.present.flat import flat_comparison, flat_factorial
@@ -60,10 +60,8 @@ def compare_command(
         return
     notebooks = [Notebook(path, heat) for path in cohorts]
     result = compare(notebooks, first, until, by, in_pairs=pairs or None)
-    for text in notices(result):
-        notice(f"Note: {text}")
-    rows = flat_comparison(result)
-    show(result, form, lambda: comparison_tables(result), rows, lambda: lead(result))
+    notes(notices(result))
+    show(result, form, comparison_tables, flat_comparison, lead)
 
 
 def _parted(by: str) -> list[str]:
@@ -74,7 +72,5 @@ def _show_factorial(result: Factorial, form: str) -> None:
     from rearlog.present.between import factorial_tables  # start-up time
     from rearlog.sentences.factorial import lead, notices
 
-    for text in notices(result):
-        notice(f"Note: {text}")
-    rows = flat_factorial(result)
-    show(result, form, lambda: factorial_tables(result), rows, lambda: lead(result))
+    notes(notices(result))
+    show(result, form, factorial_tables, flat_factorial, lead)

@@ -1,4 +1,4 @@
-"""What a shell offers when the Tab key is pressed: individuals, stages, species.
+"""What a shell offers when the Tab key is pressed: individuals, stages, species, pages.
 
 Cohorts complete themselves (`options.CohortName`). After a mistake nothing is offered: the command
 itself will say what is wrong.
@@ -19,7 +19,7 @@ from rearlog.records.log import CohortLog
 Offer = Callable[[click.Context, click.Parameter, str], list[CompletionItem]]
 
 
-def _offering(words: Callable[[click.Context], Iterable[str]]) -> Offer:
+def offering(words: Callable[[click.Context], Iterable[str]]) -> Offer:
     """Offer those of some words that begin with what was typed, whatever its case."""
 
     def offer(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[CompletionItem]:
@@ -55,6 +55,12 @@ def _entries(ctx: click.Context) -> Iterable[str]:
     return (*log.by_code, "all", "rest", *log.cohort.species.codes, "same", *FATES)
 
 
+def _pages(_ctx: click.Context) -> Iterable[str]:
+    from rearlog.present.documents import NAMES  # start-up time
+
+    return NAMES
+
+
 def _species(_ctx: click.Context) -> Iterable[str]:
     from rearlog.species.catalogue import bundled  # start-up time
 
@@ -74,8 +80,9 @@ def _log(ctx: click.Context) -> CohortLog:
     return CohortFile(path).outline(())
 
 
-individuals = _offering(_individuals)
-stages = _offering(_stages)
-factors = _offering(_factors)
-entries = _offering(_entries)
-species_ids = _offering(_species)
+individuals = offering(_individuals)
+stages = offering(_stages)
+factors = offering(_factors)
+entries = offering(_entries)
+pages = offering(_pages)
+species_ids = offering(_species)

@@ -8,12 +8,11 @@ import click
 
 from rearlog.cli.completion import individuals, stages
 from rearlog.cli.effects import show_effect
-from rearlog.cli.options import WHEN, by_option, cohort_argument, notice
+from rearlog.cli.options import WHEN, because_option, by_option, cohort_argument, notice, reason_of
 from rearlog.cli.writing import writing
 from rearlog.notebook import Notebook
 from rearlog.present.history import correction_lines
 from rearlog.records import times
-from rearlog.records.errors import UsageError
 from rearlog.records.log import Mark
 from rearlog.records.striking import struck_out
 from rearlog.records.wording import counted
@@ -29,7 +28,7 @@ from rearlog.store.correcting import correct
     "--from", "first", type=WHEN, metavar="DATE", required=True, help="The first day to correct."
 )
 @click.option("--to", "last", type=WHEN, metavar="DATE", help="The last one (default: the first).")
-@click.option("--because", metavar="TEXT", help="Why; kept with the records.")
+@because_option
 @click.option("--dry-run", is_flag=True, help="Show what it would change, and change nothing.")
 @by_option
 @writing
@@ -51,13 +50,12 @@ def correct_command(
     rearlog correct room 7 egg --from 2026-03-11 --because "it was no L1 yet"
     rearlog correct room 7 egg --from 2026-03-11 --to 2026-03-12 --dry-run
     """
-    if not dry_run and not (because or "").strip():
-        raise UsageError("say why with --because")
+    reason = reason_of(because, asked=not dry_run)
     file = CohortFile(cohort)
     now = times.now(file.outline(()).cohort.zone)
     begin = times.read_date(first, now.date())
     end = begin if last is None else times.read_date(last, now.date())
-    mark = Mark(now, (because or "").strip(), by)
+    mark = Mark(now, reason, by)
     found = correct(file, individual, stage, (begin, end), mark, now, dry_run=dry_run)
     for line in correction_lines(found.old, found.new):
         click.echo(line)

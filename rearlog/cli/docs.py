@@ -7,22 +7,16 @@ import webbrowser
 from pathlib import Path
 
 import click
-from click.shell_completion import CompletionItem
 
+from rearlog.cli.completion import pages
 from rearlog.cli.options import notice, quiet_option
 from rearlog.cli.streams import write_data
 from rearlog.disk.cache import cache_folder
 from rearlog.disk.outputs import write_output
 
 
-def _pages(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
-    from rearlog.present.documents import NAMES  # start-up time
-
-    return [CompletionItem(each) for each in NAMES if each.startswith(incomplete)]
-
-
 @click.command("docs")
-@click.argument("page", required=False, shell_complete=_pages)
+@click.argument("page", required=False, shell_complete=pages)
 @click.option("--print", "printed", is_flag=True, help="Print the page instead of opening it.")
 @click.option(
     "-o",

@@ -6,17 +6,12 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.answer_options import (
-    by_option,
-    full_option,
-    heat_options,
-    one_of,
-    span_options,
-)
+from rearlog.cli.answer_options import by_option, full_option, heat_options, one_of, span_options
 from rearlog.cli.options import answering, cohorts_argument
 from rearlog.cli.present import show
 from rearlog.notebook import HeatOptions, Notebook, grouped, told_apart
 from rearlog.present.flat import flat, flat_durations, grouped_rows
+from rearlog.present.tables import Table
 
 
 @click.command("durations")
@@ -45,34 +40,29 @@ def durations_command(
     rearlog durations room --from L1 --to pupa --individuals
     rearlog durations room --by sex
     """
-    from rearlog.analysis.stages.durations import IndividualDuration  # start-up time
+    from rearlog.analysis.stages.durations import Durations, IndividualDuration  # start-up time
     from rearlog.present.answers import durations_tables, individuals_table
     from rearlog.present.by_group import DurationsByGroup
     from rearlog.sentences.durations import lead
 
     notebooks = told_apart([Notebook(path, heat) for path in cohorts])
-    if by is not None:
-        groups = grouped(notebooks, by)
-        found = [each.durations(first, until) for each in groups]
-        parts = [
-            flat(IndividualDuration, each.individuals)
+    tables = individuals_table if individuals else durations_tables
+
+    def rows(found: Durations) -> Table:
+        return (
+            flat(IndividualDuration, found.individuals)
             if individuals
-            else flat_durations(each.stages)
-            for each in found
-        ]
-        table = individuals_table if individuals else durations_tables
-        show(
-            DurationsByGroup(by, tuple(found)),
-            form,
-            lambda: [one for each in found for one in table(each)],
-            grouped_rows(by, [each.name for each in groups], parts),
-            lambda: " ".join(map(lead, found)),
+            else flat_durations(found.stages)
         )
+
+    if by is None:
+        show(one_of(notebooks).durations(first, until), form, tables, rows, lead)
         return
-    result = one_of(notebooks).durations(first, until)
-    if individuals:
-        rows = flat(IndividualDuration, result.individuals)
-        show(result, form, lambda: individuals_table(result), rows, lambda: lead(result))
-    else:
-        rows = flat_durations(result.stages)
-        show(result, form, lambda: durations_tables(result), rows, lambda: lead(result))
+    groups = grouped(notebooks, by)
+    show(
+        DurationsByGroup(by, tuple(each.durations(first, until) for each in groups)),
+        form,
+        lambda found: [table for each in found.groups for table in tables(each)],
+        lambda found: grouped_rows(by, [each.name for each in groups], [*map(rows, found.groups)]),
+        lambda found: " ".join(map(lead, found.groups)),
+    )

@@ -16,6 +16,6 @@ def show_effect(before: Notebook, after: CohortLog, tables: Sequence[Table] = ()
     """Show the figures of durations and survival that another log would change, after `tables`."""
     effect = before.effect_of(after)
     changes = [effect_table(effect)] if effect.changes else []
-    show(effect, "table", lambda: [*tables, *changes], "changes")
+    show(effect, "table", lambda _: [*tables, *changes], "changes")
     if not effect.changes:
         notice("No duration and no figure of survival changes.")

@@ -28,8 +28,6 @@ def explain_command(name: tuple[str, ...], form: str) -> None:
     from rearlog.present.explanations import explained_tables, name_rows, name_tables
 
     if not name:
-        found = names()
-        show(found, form, lambda: name_tables(found), name_rows(found))
-        return
-    told = explain(" ".join(name))
-    show(told, form, lambda: explained_tables(told), "meanings")
+        show(names(), form, name_tables, name_rows)
+    else:
+        show(explain(" ".join(name)), form, explained_tables, "meanings")

@@ -9,16 +9,15 @@ import click
 
 from rearlog.cli.numbers import Finite
 from rearlog.cli.options import cohorts_argument, force_option, notice, output_option, quiet_option
-from rearlog.cli.present import show
+from rearlog.cli.present import print_table
 from rearlog.exchange import bundle
 from rearlog.exchange.publication import LICENCES, Publication, standing
 from rearlog.notebook import Notebook, open_data, refuse_copies
-from rearlog.present.flat import flat
 from rearlog.present.personal import listed, treated_table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.labels import labels
-from rearlog.records.nameless import Treated, Treatment
+from rearlog.records.nameless import Treatment
 from rearlog.settings import usual
 
 
@@ -104,8 +103,7 @@ def export_command(
         on=times.now(times.local_zone()).date(),
     )
     if dry_run:
-        rows = publication.treated
-        show(rows, "table", lambda: [treated_table(rows)], flat(Treated, rows))
+        print_table(treated_table(publication.treated))
         notice("Nothing was written.")
         return
     files = open_data(notebooks, publication, darwin_core=darwin_core)

@@ -11,7 +11,7 @@ import click
 from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.cli.answer_options import full_option
 from rearlog.cli.numbers import CELSIUS
-from rearlog.cli.options import WHEN, CohortName, answering, cohort_argument, notice
+from rearlog.cli.options import WHEN, CohortName, answering, cohort_argument, notes
 from rearlog.cli.present import show
 from rearlog.cli.standard import InputFile
 from rearlog.notebook import Notebook
@@ -109,35 +109,19 @@ def forecast_command(
     coming = _coming(temp, temps, moment.date())
     if review:
         reviewed = notebook.forecast_review(moment)
-        show(
-            reviewed,
-            form,
-            lambda: review_tables(reviewed),
-            "reviews",
-            lambda: review_words.lead(reviewed),
-        )
+        show(reviewed, form, review_tables, "reviews", review_words.lead)
     elif by is not None:
         deadline = notebook.deadline(times.day_to_come(by, moment.date()), coming, moment)
-        _note(deadline_words.notices(deadline))
-        show(
-            deadline,
-            form,
-            lambda: deadline_tables(deadline),
-            "aims",
-            lambda: deadline_words.lead(deadline),
-        )
+        notes(deadline_words.notices(deadline))
+        show(deadline, form, deadline_tables, "aims", deadline_words.lead)
     else:
         earlier = [Notebook(each) for each in past]
         part = WINDOW if interval is None else interval / 100
         result = notebook.forecast(coming, moment, window=part, past=earlier)
-        _note(forecast_words.notices(result))
-        show(
-            result,
-            form,
-            lambda: (individual_forecast_table if individuals else forecast_tables)(result),
-            "individuals" if individuals else "events",
-            lambda: forecast_words.lead(result),
-        )
+        notes(forecast_words.notices(result))
+        tables = individual_forecast_table if individuals else forecast_tables
+        rows = "individuals" if individuals else "events"
+        show(result, form, tables, rows, forecast_words.lead)
 
 
 def _coming(temp: float | None, temps: Path | None, today: date) -> FutureTemperature:
@@ -150,8 +134,3 @@ def _coming(temp: float | None, temps: Path | None, today: date) -> FutureTemper
         raise UsageError("give --temp or --temps, not both")
     days = () if temps is None else read_daily(temps, times.latest(today)).days
     return FutureTemperature(temp, days)
-
-
-def _note(notices: tuple[str, ...]) -> None:
-    for text in notices:
-        notice(f"Note: {text}")

@@ -11,6 +11,7 @@ from rearlog.cli.options import answering, cohorts_argument
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook, grouped, told_apart
 from rearlog.present.flat import flat, grouped_rows
+from rearlog.present.tables import Table
 
 
 @click.command("growth")
@@ -26,27 +27,23 @@ def growth_command(cohorts: tuple[Path, ...], by: str | None, form: str) -> None
     rearlog growth room --format csv
     rearlog growth room --by sex
     """
-    from rearlog.analysis.growth.growth import Measurement  # start-up time
+    from rearlog.analysis.growth.growth import Growth, Measurement  # start-up time
     from rearlog.present.answers import growth_tables
     from rearlog.present.by_group import GrowthByGroup
     from rearlog.sentences.growth import lead
 
+    def rows(found: Growth) -> Table:
+        return flat(Measurement, found.series)
+
     notebooks = told_apart([Notebook(path) for path in cohorts])
-    if by is not None:
-        groups = grouped(notebooks, by)
-        found = [each.growth() for each in groups]
-        show(
-            GrowthByGroup(by, tuple(found)),
-            form,
-            lambda: [one for each in found for one in growth_tables(each)],
-            grouped_rows(
-                by,
-                [each.name for each in groups],
-                [flat(Measurement, each.series) for each in found],
-            ),
-            lambda: " ".join(map(lead, found)),
-        )
+    if by is None:
+        show(one_of(notebooks).growth(), form, growth_tables, rows, lead)
         return
-    result = one_of(notebooks).growth()
-    rows = flat(Measurement, result.series)
-    show(result, form, lambda: growth_tables(result), rows, lambda: lead(result))
+    groups = grouped(notebooks, by)
+    show(
+        GrowthByGroup(by, tuple(each.growth() for each in groups)),
+        form,
+        lambda found: [table for each in found.groups for table in growth_tables(each)],
+        lambda found: grouped_rows(by, [each.name for each in groups], [*map(rows, found.groups)]),
+        lambda found: " ".join(map(lead, found.groups)),
+    )

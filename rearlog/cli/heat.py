@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import click
@@ -28,11 +29,4 @@ def heat_command(cohort: Path, daily: bool, heat: HeatOptions, form: str) -> Non
     from rearlog.present.answers import heat_tables  # start-up time
     from rearlog.sentences.stage_heat import lead
 
-    result = Notebook(cohort, heat).heat()
-    show(
-        result,
-        form,
-        lambda: heat_tables(result, daily=daily),
-        "daily",
-        lambda: lead(result),
-    )
+    show(Notebook(cohort, heat).heat(), form, partial(heat_tables, daily=daily), "daily", lead)

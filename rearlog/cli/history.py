@@ -7,18 +7,10 @@ from pathlib import Path
 import click
 
 from rearlog.cli.completion import individuals
-from rearlog.cli.options import (
-    WHEN,
-    answering,
-    cohort_argument,
-    notice_in_doubt,
-)
+from rearlog.cli.options import WHEN, answering, cohort_argument, notice_in_doubt
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
-from rearlog.present.history import (
-    history_tables,
-    rounds_table,
-)
+from rearlog.present.history import history_tables, rounds_table
 from rearlog.records import times
 
 
@@ -49,7 +41,7 @@ def history_command(
     day = None if on is None else times.read_date(on, today)
     result = notebook.history(individual, last, day)
     if rounds:
-        show(result, form, lambda: [rounds_table(result)], "rounds")
+        show(result, form, lambda found: [rounds_table(found)], "rounds")
     else:
-        show(result, form, lambda: history_tables(result), "observations")
+        show(result, form, history_tables, "observations")
     notice_in_doubt(result.in_doubt)

@@ -11,7 +11,7 @@ import click
 from rearlog.cli.answer_options import full_option
 from rearlog.cli.main import show_problems
 from rearlog.cli.numbers import CELSIUS, LENGTH, READING_ERROR
-from rearlog.cli.options import answering, notice, on_option
+from rearlog.cli.options import answering, notes, on_option
 from rearlog.cli.present import show
 from rearlog.cli.streams import is_asked, printable
 from rearlog.cli.which_species import of_a_species, profile_and_cohort
@@ -104,17 +104,17 @@ def identify_command(
     if is_asked_for:
         told = _ask(profile)
     result = identify(profile, measured, told, growth)
-    for warning in warnings(result) if form != "table" else ():
-        notice(f"Note: {warning}")
+    if form != "table":
+        notes(warnings(result))
     if is_asked_for and temp is None and notebook is None and result.stage in profile.codes[:-1]:
         temp = _ask_temperature()
     found = _found(profile, notebook, result.stage, temp, on)
     show(
         identified(result, found),
         form,
-        lambda: [*identification_tables(result), *(found_animal_tables(found) if found else ())],
+        lambda _: [*identification_tables(result), *(found_animal_tables(found) if found else ())],
         "probabilities",
-        lambda: lead(result),
+        lambda _: lead(result),
     )
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from rearlog.cli.answer_options import full_option
-from rearlog.cli.options import answering, notice
+from rearlog.cli.options import answering, notes
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook, lineage
 from rearlog.records.errors import UsageError
@@ -31,9 +31,8 @@ def lineage_command(where: tuple[str, ...], form: str) -> None:
     from rearlog.sentences.lineage import lead, notices
 
     result = lineage([Notebook(path) for path in _paths(where)])
-    for text in notices(result):
-        notice(f"Note: {text}")
-    show(result, form, lambda: lineage_tables(result), flat_lineage(result), lambda: lead(result))
+    notes(notices(result))
+    show(result, form, lineage_tables, flat_lineage, lead)
 
 
 def _paths(where: tuple[str, ...]) -> list[Path]:

@@ -6,11 +6,7 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import (
-    CohortName,
-    cohort_argument,
-    notice,
-)
+from rearlog.cli.options import CohortName, cohort_argument, notice
 from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.errors import UsageError

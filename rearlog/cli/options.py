@@ -16,6 +16,7 @@ from rearlog.cli.standard import OutputFile, as_called
 from rearlog.cli.streams import printable, say_aside
 from rearlog.present.imported import doubt_lines, first_of
 from rearlog.records.cautions import caution_on
+from rearlog.records.errors import UsageError
 from rearlog.settings import usual
 
 if TYPE_CHECKING:
@@ -135,6 +136,12 @@ def output_option(metavar: str, text: str, usual: str) -> Callable[[F], F]:
     )
 
 
+def refuse_other(file: Path, what: str, *endings: str) -> None:
+    """Raise UsageError unless the name of a file to write says, by its ending, that it is one."""
+    if file.suffix.lower() not in endings:
+        raise UsageError(f"{file} is no {what}", f"end its name in {endings[0]}")
+
+
 on_option = click.option(
     "--on",
     type=WHEN,
@@ -149,13 +156,24 @@ def usual_initials() -> str | None:
     return None if ctx is not None and ctx.resilient_parsing else usual.initials()
 
 
-by_option = click.option(
-    "--by",
-    metavar="INITIALS",
-    envvar=usual.INITIALS,
-    default=usual_initials,
-    help="Who looked ($REARLOG_BY).",
-)
+def initials_option(who: str) -> Callable[[F], F]:
+    """The option `--by`: whose initials are meant."""
+    told = f"{who} (${usual.INITIALS})."
+    return click.option(
+        "--by", metavar="INITIALS", envvar=usual.INITIALS, default=usual_initials, help=told
+    )
+
+
+by_option = initials_option("Who looked")
+because_option = click.option("--because", metavar="TEXT", help="Why; kept with the records.")
+
+
+def reason_of(because: str | None, *, asked: bool = True) -> str:
+    """Why records are marked; raises UsageError where that is `asked` and nobody says it."""
+    told = (because or "").strip()
+    if asked and not told:
+        raise UsageError("say why with --because")
+    return told
 
 
 factor_option = click.option(
@@ -211,10 +229,15 @@ def notice(text: str) -> None:
         say_aside(printable(text))
 
 
+def notes(texts: Iterable[str]) -> None:
+    """Tell what a reader should know of an answer, a line each."""
+    for text in texts:
+        notice(f"Note: {text}")
+
+
 def tell_missing(cohorts: Sequence[str]) -> None:
     """Say which cohorts that another comes from have no file beside it."""
-    for each in cohorts:
-        notice(f"Note: there is no file of {each} here; it is taken down as it was said")
+    notes(f"there is no file of {each} here; it is taken down as it was said" for each in cohorts)
 
 
 def notice_caution(observations: Iterable[Observation]) -> None:

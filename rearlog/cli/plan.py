@@ -12,7 +12,8 @@ from rearlog.cli.answer_options import full_option, span_options
 from rearlog.cli.numbers import CELSIUS, Finite
 from rearlog.cli.options import answering
 from rearlog.cli.present import show
-from rearlog.cli.simulation_options import every_option, seed_option, species_option
+from rearlog.cli.simulation_options import every_option, seed_option
+from rearlog.cli.which_species import species_option
 from rearlog.species.catalogue import find as find_profile
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ _LONGEST_DIFFERENCE = 3650
 
 
 @click.command("plan")
-@species_option
+@species_option(required=True)
 @click.option("--temp", type=CELSIUS, required=True, metavar="C", help="Of one cohort, °C.")
 @click.option("--other-temp", type=CELSIUS, metavar="C", help="Of the other cohort, °C …")
 @click.option(
@@ -93,7 +94,7 @@ def plan_command(
             seed=seed,
             progress=progress,
         )
-    show(result, form, lambda: sample_size_tables(result), "table", lambda: lead(result))
+    show(result, form, sample_size_tables, "table", lead)
 
 
 @contextmanager

@@ -7,20 +7,13 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.completion import species_ids
-from rearlog.cli.options import force_option, notice, output_option, quiet_option
+from rearlog.cli.options import force_option, notice, output_option, quiet_option, refuse_other
+from rearlog.cli.which_species import species_option
 from rearlog.disk.outputs import refuse_taken, write_output
-from rearlog.records.errors import UsageError
 
 
 @click.command("practice")
-@click.option(
-    "--species",
-    required=True,
-    metavar="ID",
-    shell_complete=species_ids,
-    help="A profile (rearlog species list).",
-)
+@species_option(required=True)
 @click.option("--seed", type=click.IntRange(0, 2**31), help="The same animals for the same number.")
 @output_option("FILE", "The page, such as practice.html.", ".html")
 @force_option
@@ -38,8 +31,7 @@ def practice_command(species: str, seed: int | None, output: Path, force: bool) 
     from rearlog.present.practice import practice_page  # start-up time: numpy and the templates
     from rearlog.species.catalogue import find
 
-    if output.suffix.lower() not in (".html", ".htm"):
-        raise UsageError(f"{output} is no page", "end its name in .html")
+    refuse_other(output, "page", ".html", ".htm")
     profile = find(species)
     refuse_taken(output, force)
     chosen = random.SystemRandom().randrange(2**31) if seed is None else seed

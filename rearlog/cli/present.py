@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from numbers import Number
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
@@ -17,19 +17,21 @@ from rearlog.present.json import to_json
 from rearlog.present.tables import Table
 from rearlog.records.errors import UsageError
 
+R = TypeVar("R")
+
 
 def show(
-    result: Any,
+    result: R,
     form: str,
-    tables: Callable[[], Sequence[Table]],
-    rows: Table | str,
-    lead: Callable[[], str] | None = None,
+    tables: Callable[[R], Iterable[Table]],
+    rows: Callable[[R], Table] | str,
+    lead: Callable[[R], str] | None = None,
 ) -> None:
     """Write a result to standard output in the form that the user chose.
 
-    `tables` makes the tables for people, of which those that are `full` wait for `--full`; `rows`
-    are what the CSV lists: a flat table, or the key of a list in the result. `lead` is the sentence
-    that an answer opens with. With `--table` it is that table of the result instead.
+    Of the result `tables` makes the tables for people, of which those that are `full` wait for
+    `--full`, `rows` what the CSV lists (or it is the key of a list in the result), and `lead` the
+    sentence that an answer opens with. With `--table` it is that table of the result instead.
     """
     ctx = click.get_current_context()
     if "rearlog.told" in ctx.meta:
@@ -39,12 +41,12 @@ def show(
     elif form == "json":
         write_data(f"{to_json(result)}\n")
     elif form == "csv":
-        write_data(to_csv(_rows_of(result, rows) if isinstance(rows, str) else rows))
+        write_data(to_csv(_rows_of(result, rows) if isinstance(rows, str) else rows(result)))
     else:
         if lead is not None:
-            print_table(Table("", [], [], [lead()]))
+            print_table(Table("", [], [], [lead(result)]))
         full = ctx.meta.get("rearlog.full", False)
-        for table in tables():
+        for table in tables(result):
             if full or not table.full:
                 print_table(table)
 

@@ -7,14 +7,13 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import cohort_argument, notice, usual_initials
+from rearlog.cli.options import cohort_argument, initials_option, notice
 from rearlog.cli.present import show
 from rearlog.cli.writing import writing
 from rearlog.present.redactions import Redactions, redactions_table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import counted
-from rearlog.settings.usual import INITIALS
 from rearlog.store.redacting import Redacted, redact, redactions_of
 from rearlog.store.redaction import FIELDS, Wanted
 
@@ -28,13 +27,7 @@ _NUMBER = re.compile("@[0-9]{1,9}")
 @click.argument("numbers", nargs=-1, metavar="[NUMBER]...")
 @click.option("--saying", metavar="TEXT", help="Only where these words stand in it.")
 @click.option("--dry-run", is_flag=True, help="Show how much would go, and change nothing.")
-@click.option(
-    "--by",
-    metavar="INITIALS",
-    envvar=INITIALS,
-    default=usual_initials,
-    help="Who redacts ($REARLOG_BY).",
-)
+@initials_option("Who redacts")
 @writing
 def redact_command(
     cohort: Path,
@@ -63,9 +56,9 @@ def redact_command(
     if field is None:
         if saying or dry_run:
             raise UsageError("say what to redact", f"one of {', '.join((*FIELDS, _ANY))}")
-        marks = redactions_of(cohort)
-        found = Redactions(cohort.stem, tuple(marks))
-        show(found, "table", lambda: [redactions_table(cohort.stem, marks)], "redactions")
+        marks = tuple(redactions_of(cohort))
+        table = redactions_table(cohort.stem, marks)
+        show(Redactions(cohort.stem, marks), "table", lambda _: [table], "redactions")
         return
     wanted = _wanted(field, numbers, saying)
     if by and saying and wanted.concerns(by):

@@ -12,12 +12,12 @@ from rearlog.cli.options import (
     notice,
     output_option,
     quiet_option,
+    refuse_other,
 )
 from rearlog.cli.standard import InputFile
 from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.notebook import Notebook, told_apart
 from rearlog.present.framing import Framing, Readers, own_title
-from rearlog.records.errors import UsageError
 
 
 @click.command("report")
@@ -65,8 +65,7 @@ def report_command(
     from rearlog.present.page import page
     from rearlog.present.personal import shown_on_the_page
 
-    if output.suffix.lower() not in (".html", ".htm"):
-        raise UsageError(f"{output} is no page", "end its name in .html")
+    refuse_other(output, "page", ".html", ".htm")
     refuse_taken(output, force)
     words = ""
     if words_file is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import click
@@ -44,11 +45,7 @@ def reproduction_command(
     rearlog reproduction dock-19 dock-22 dock-25 --by temperature
     """
     from rearlog.analysis.reproduction.euler_lotka import EggAge  # start-up time
-    from rearlog.present.reproduction import (
-        compared_tables,
-        flat_reproduction,
-        reproduction_tables,
-    )
+    from rearlog.present.reproduction import compared_tables, flat_reproduction, reproduction_tables
     from rearlog.sentences.reproduction import lead
 
     if ages and stages and form == "csv":
@@ -58,20 +55,18 @@ def reproduction_command(
     if by is not None:
         notebooks = known_groups(notebooks, by)
     if len(notebooks) == 1:
-        result = notebooks[0].reproduction(egg_age)
         show(
-            result,
+            notebooks[0].reproduction(egg_age),
             form,
-            lambda: reproduction_tables(result, ages=ages, stages=stages),
-            flat_reproduction([result], ages=ages, stages=stages),
-            lambda: lead(result),
+            partial(reproduction_tables, ages=ages, stages=stages),
+            lambda found: flat_reproduction([found], ages=ages, stages=stages),
+            lead,
         )
         return
-    compared = compare_reproduction(notebooks, egg_age)
     show(
-        compared,
+        compare_reproduction(notebooks, egg_age),
         form,
-        lambda: compared_tables(compared, ages=ages, stages=stages),
-        flat_reproduction(compared.cohorts, ages=ages, stages=stages),
-        lambda: lead(compared),
+        partial(compared_tables, ages=ages, stages=stages),
+        lambda found: flat_reproduction(found.cohorts, ages=ages, stages=stages),
+        lead,
     )

@@ -6,16 +6,10 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import (
-    answering,
-    cohort_argument,
-    notice,
-)
+from rearlog.cli.options import answering, cohort_argument, notice
 from rearlog.cli.present import show
 from rearlog.cli.writing import tell_as_json
-from rearlog.present.safekeeping import (
-    backup_tables,
-)
+from rearlog.present.safekeeping import backup_tables
 from rearlog.store.restoring import restore, states_of
 
 
@@ -48,7 +42,7 @@ def restore_command(cohort: Path, number: int | None, form: str) -> None:
         )
     one = click.get_current_context().meta["rearlog.table"]
     if result.backups or form != "table" or one is not None:
-        show(result, form, lambda: backup_tables(result), "backups")
+        show(result, form, backup_tables, "backups")
 
 
 def _bring_back(cohort: Path, number: int) -> None:

@@ -6,8 +6,8 @@ import json
 from importlib import resources
 
 import click
-from click.shell_completion import CompletionItem
 
+from rearlog.cli.completion import offering
 from rearlog.cli.options import quiet_option
 from rearlog.cli.present import print_table
 from rearlog.cli.streams import write_data
@@ -17,12 +17,8 @@ from rearlog.records.errors import UsageError
 from rearlog.records.suggestions import suggestion
 
 
-def _names(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
-    return [CompletionItem(each) for each in RESULTS if each.startswith(incomplete)]
-
-
 @click.command("schema")
-@click.argument("name", required=False, shell_complete=_names)
+@click.argument("name", required=False, shell_complete=offering(lambda _: RESULTS))
 @quiet_option
 def schema_command(name: str | None) -> None:
     """Print the JSON Schema of an answer, or list them all.

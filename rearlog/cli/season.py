@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import sys
+from functools import partial
 from pathlib import Path
 
 import click
 
 from rearlog.cli.answer_options import full_option
-from rearlog.cli.options import SeasonPlace, answering, notice
+from rearlog.cli.options import SeasonPlace, answering, notes
 from rearlog.cli.present import show
 
 _SHOWN_EVERY = 25
@@ -62,18 +63,11 @@ def season_command(
     kept = cache or usual_cache([*places])
     quiet = bool(ctx.meta.get("rearlog.quiet")) or not sys.stderr.isatty()
     result = season(places, jobs=jobs, cache=kept, progress=None if quiet else _progress)
-    for text in notices(result):
-        notice(f"Note: {text}")
+    notes(notices(result))
     full = bool(ctx.meta.get("rearlog.full"))
-    rows = flat_sites(result) if by else flat_season(result)
     if result.cohorts:
-        show(
-            result,
-            form,
-            lambda: season_tables(result, by is not None, full),
-            rows,
-            lambda: lead(result),
-        )
+        tables = partial(season_tables, by_site=by is not None, full=full)
+        show(result, form, tables, flat_sites if by else flat_season, lead)
     ctx.exit(1 if result.passed_over else 0)
 
 

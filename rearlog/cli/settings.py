@@ -42,8 +42,7 @@ def settings_command(key: str | None, value: str | None, form: str) -> None:
         write(usual.path(), key, value)
         notice(f"Set {key} in {usual.path()}" if value else f"Took {key} out of {usual.path()}")
         return
-    found = standing()
-    show(found, form, lambda: [_table(found)], "settings")
+    show(standing(), form, lambda found: [_table(found)], "settings")
 
 
 def _table(found: StandingSettings) -> Table:

@@ -16,11 +16,12 @@ from rearlog.cli.options import (
     notice,
     output_option,
     quiet_option,
+    refuse_other,
 )
 from rearlog.disk.outputs import refuse_taken, write_output
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet, first_day
-from rearlog.exchange.sheet_print import Paper
+from rearlog.exchange.sheet_print import TYPED_PAPERS, Paper
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
@@ -29,7 +30,6 @@ from rearlog.settings import usual
 from rearlog.store.calling import called
 from rearlog.store.cohort_file import CohortFile
 
-PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
 NOT_TO_TAP = {"days": "--days", "first": "--from", "paper": "--paper", "unit": "--unit"}
 
 
@@ -47,7 +47,7 @@ NOT_TO_TAP = {"days": "--days", "first": "--from", "paper": "--paper", "unit": "
     metavar="DATE",
     help="The first one (default: today, or tomorrow where all were looked at today).",
 )
-@click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", help="To print on.")
+@click.option("--paper", type=click.Choice(list(TYPED_PAPERS)), default="a4", help="To print on.")
 @click.option("--unit", type=click.Choice(["C", "F"]), help="Of its temperatures.")
 @force_option
 @quiet_option
@@ -78,7 +78,7 @@ def sheet_command(
     now = times.now(log.cohort.zone)
     day = times.read_date(first, now.date()) if first else first_day(log, now)
     sheet = check_sheet(log, day, now, days)
-    written = _write(sheet, output, PAPERS[paper], unit or usual.unit(), force)
+    written = _write(sheet, output, TYPED_PAPERS[paper], unit or usual.unit(), force)
     files = ", ".join(map(str, written))
     notice(f"{len(sheet.rows)} individuals, {days} days from {weekday(day)} on: {files}")
 
@@ -90,8 +90,7 @@ def _write_tap_page(cohort: Path, log: CohortLog, output: Path, force: bool) -> 
     for name, option in NOT_TO_TAP.items():
         if source(name) is ParameterSource.COMMANDLINE:
             raise UsageError(f"{option} is for sheets on paper", "leave it out beside --tap")
-    if output.suffix.lower() not in (".html", ".htm"):
-        raise UsageError(f"{output.name} is no page", "end its name in .html")
+    refuse_other(output, "page", ".html", ".htm")
     round_ = tap_round(log, times.now(log.cohort.zone))
     refuse_taken(output, force)
     write_output(output, tap_page(round_).encode(), force=force)

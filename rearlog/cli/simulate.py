@@ -14,8 +14,9 @@ import click
 
 from rearlog.cli.numbers import CELSIUS, SHARE, Finite
 from rearlog.cli.options import WHEN, new_cohort_argument, notice
-from rearlog.cli.simulation_options import every_option, seed_option, species_option
+from rearlog.cli.simulation_options import every_option, seed_option
 from rearlog.cli.standard import InputFile
+from rearlog.cli.which_species import species_option
 from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
@@ -34,7 +35,7 @@ _RISK = re.compile(r"(?P<stage>\w+)=(?P<share>\d*\.?\d+)(?::(?P<causes>.+))?")
 
 @click.command("simulate")
 @new_cohort_argument
-@species_option
+@species_option(required=True)
 @click.option("--eggs", type=click.IntRange(1, 100_000), required=True, help="How many eggs.")
 @click.option("--temp", type=CELSIUS, metavar="C", help="A constant temperature, °C …")
 @click.option(

@@ -17,6 +17,7 @@ from rearlog.cli.options import (
     notice,
     output_option,
     quiet_option,
+    refuse_other,
 )
 from rearlog.cli.present import show
 from rearlog.cli.standard import InputFile, OutputFile
@@ -47,8 +48,7 @@ def list_command(form: str) -> None:
     """The profiles that come with rearlog."""
     from rearlog.species.catalogue import bundled
 
-    listings = bundled()
-    show(SpeciesList(listings), form, lambda: species_table(listings), "species")
+    show(SpeciesList(bundled()), form, lambda found: species_table(found.species), "species")
 
 
 @species_command.command("show")
@@ -60,8 +60,7 @@ def show_command(profile: str, form: str) -> None:
     ID is that of a profile that comes with rearlog, a file, or one that a cohort here was started
     with, by its id or by the cohort's name.
     """
-    found = _profile(profile)
-    show(found, form, lambda: profile_tables(found), "stages")
+    show(_profile(profile), form, profile_tables, "stages")
 
 
 def _profile(asked: str) -> Profile:
@@ -132,8 +131,7 @@ def new_command(
         told = Description(name, stages, instars, days, heads, kind, citation)
     known_as, text = profile_text(told)
     path = output or Path(f"{known_as}.toml")
-    if path.suffix.lower() != ".toml":
-        raise UsageError(f"{path.name} is no profile", "end its name in .toml")
+    refuse_other(path, "profile", ".toml")
     write_output(path, text.encode(), force=force)
     notice(f"Wrote {path}. To start a cohort: rearlog start NAME --species {path} --eggs 12")
     notice(f"To see what it says: rearlog species show {path}; it is text, to be edited.")
@@ -179,8 +177,7 @@ def learn_command(cohorts: tuple[Path, ...], output: Path, force: bool) -> None:
     from rearlog.species.loader import read
     from rearlog.species.writing import toml_of
 
-    if output.suffix.lower() != ".toml":
-        raise UsageError(f"{output.name} is no profile", "end its name in .toml")
+    refuse_other(output, "profile", ".toml")
     refuse_taken(output, force)
     notebooks = told_apart([Notebook(path) for path in cohorts])
     found = learn(notebooks)

@@ -9,24 +9,15 @@ from pathlib import Path
 import click
 
 from rearlog.cli.effects import show_effect
-from rearlog.cli.options import (
-    by_option,
-    cohort_argument,
-    notice,
-)
+from rearlog.cli.options import because_option, by_option, cohort_argument, notice, reason_of
 from rearlog.cli.streams import printable
 from rearlog.cli.writing import writing
 from rearlog.notebook import Notebook
-from rearlog.present.history import (
-    records_table,
-    struck_lines,
-)
+from rearlog.present.history import records_table, struck_lines
 from rearlog.records import times
 from rearlog.records.entries import shortened
 from rearlog.records.errors import UsageError
-from rearlog.records.log import (
-    Mark,
-)
+from rearlog.records.log import Mark
 from rearlog.records.rounds import last_round as records_of_last_round
 from rearlog.records.striking import struck_out, taken_back
 from rearlog.records.wording import counted
@@ -43,7 +34,7 @@ _LONGEST_RANGE = 100_000
 @cohort_argument
 @click.argument("numbers", nargs=-1, metavar="[NUMBER]...")
 @click.option("--last-round", is_flag=True, help="The round that was entered last.")
-@click.option("--because", metavar="TEXT", help="Why; kept with the records.")
+@because_option
 @click.option("--take-back", is_flag=True, help="These were right: they count again.")
 @click.option("--dry-run", is_flag=True, help="Show what it would change, and change nothing.")
 @by_option
@@ -70,12 +61,11 @@ def strike_command(
         raise UsageError("--take-back takes the numbers of records that are struck out")
     if bool(numbers) == last_round:
         raise UsageError("say what to strike out", "either the numbers of records, or --last-round")
-    if not dry_run and not (because or "").strip():
-        raise UsageError("say why with --because")
+    reason = reason_of(because, asked=not dry_run)
     notebook = Notebook(cohort)
     observations, temperatures = _chosen(notebook, numbers)
     now = times.now(notebook.log.cohort.zone)
-    struck = Mark(now, (because or "").strip(), by)
+    struck = Mark(now, reason, by)
     if dry_run:
         changed = taken_back if take_back else struck_out
         after = changed(notebook.log, observations, temperatures, struck)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import click
@@ -42,21 +43,18 @@ def survival_command(
 
     notebooks = told_apart([Notebook(path) for path in cohorts])
     if by is not None:
-        groups = survival_by(notebooks, by, first, until)
-        rows = flat_by_group(groups, kaplan_meier=kaplan_meier)
         show(
-            groups,
+            survival_by(notebooks, by, first, until),
             form,
-            lambda: by_group_tables(groups, kaplan_meier=kaplan_meier),
-            rows,
-            lambda: by_group_words.lead(groups),
+            partial(by_group_tables, kaplan_meier=kaplan_meier),
+            partial(flat_by_group, kaplan_meier=kaplan_meier),
+            by_group_words.lead,
         )
         return
-    result = one_of(notebooks).survival(first, until)
     show(
-        result,
+        one_of(notebooks).survival(first, until),
         form,
-        lambda: survival_tables(result, kaplan_meier=kaplan_meier),
+        partial(survival_tables, kaplan_meier=kaplan_meier),
         "kaplan_meier" if kaplan_meier else "life_table",
-        lambda: survival_words.lead(result),
+        survival_words.lead,
     )

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from rearlog.cli.answer_options import full_option
-from rearlog.cli.options import answering, cohorts_argument, notice
+from rearlog.cli.options import answering, cohorts_argument, notes
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook, growth_by_heat, thermal
 from rearlog.present.flat import flat, flat_thermal
@@ -39,10 +39,8 @@ def thermal_command(
     from rearlog.sentences.thermal import lead, notices
 
     result = thermal([Notebook(path) for path in cohorts], without)
-    for text in notices(result):
-        notice(f"Note: {text}")
-    rows = flat_thermal(result)
-    show(result, form, lambda: thermal_tables(result), rows, lambda: lead(result))
+    notes(notices(result))
+    show(result, form, thermal_tables, flat_thermal, lead)
 
 
 def _population(notebooks: list[Notebook], without: tuple[str, ...], form: str) -> None:
@@ -51,5 +49,4 @@ def _population(notebooks: list[Notebook], without: tuple[str, ...], form: str) 
     from rearlog.sentences.growth_by_heat import lead
 
     result = growth_by_heat(notebooks, without)
-    rows = flat(GrowthPoint, result.points)
-    show(result, form, lambda: growth_by_heat_tables(result), rows, lambda: lead(result))
+    show(result, form, growth_by_heat_tables, lambda found: flat(GrowthPoint, found.points), lead)

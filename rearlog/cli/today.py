@@ -51,8 +51,7 @@ def today_command(cohorts: tuple[Path, ...], as_of: str | None, form: str) -> No
     result = Today(tuple(each for each, _ in found))
     if found:
         orders = [list(notebook.log.by_code) for _, notebook in found]
-        rows = _rows(result) if form == "csv" else Table("", [], [])
-        show(result, form, lambda: list(due_tables(result, orders)), rows, lambda: _lead(result))
+        show(result, form, lambda found: due_tables(found, orders), _rows, _lead)
     for each in result.cohorts:
         notice_in_doubt(each.in_doubt)
     if failed:

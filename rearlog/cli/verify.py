@@ -6,19 +6,10 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import (
-    answering,
-    cohorts_argument,
-    notice_in_doubt,
-)
+from rearlog.cli.options import answering, cohorts_argument, notice_in_doubt
 from rearlog.cli.present import show
 from rearlog.notebook import Notebook
-from rearlog.present.safekeeping import (
-    Defect,
-    Verifications,
-    defects,
-    verification_tables,
-)
+from rearlog.present.safekeeping import Defect, Verifications, defects, verification_tables
 from rearlog.records import times
 from rearlog.store.verification import accept, verify
 
@@ -50,7 +41,7 @@ def verify_command(
     both = zip(cohorts, found, strict=True)
     doubts = [Notebook(path).in_doubt for path, each in both if each.sound]
     result = Verifications(found, tuple(each for some in doubts for each in some))
-    show(result, form, lambda: verification_tables(result), flat(Defect, defects(result)))
+    show(result, form, verification_tables, lambda found: flat(Defect, defects(found)))
     for some in doubts:
         notice_in_doubt(some)
     ctx.exit(0 if all(each.sound for each in result.cohorts) else 1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,17 +17,22 @@ if TYPE_CHECKING:
     from rearlog.notebook import Notebook
 
 
-def of_a_species(command: F) -> F:
-    """Add `--species` and `--cohort`, of which one must be given (see `profile_and_cohort`)."""
-    told = "A cohort: its profile, and its own head widths where enough were measured."
-    named = click.option("--cohort", type=CohortName(), help=told)
-    known = click.option(
+def species_option(*, required: bool) -> Callable[[F], F]:
+    """The option that names a profile."""
+    return click.option(
         "--species",
+        required=required,
         metavar="ID",
         shell_complete=species_ids,
         help="A profile (rearlog species list).",
     )
-    return known(named(command))
+
+
+def of_a_species(command: F) -> F:
+    """Add `--species` and `--cohort`, of which one must be given (see `profile_and_cohort`)."""
+    told = "A cohort: its profile, and its own head widths where enough were measured."
+    named = click.option("--cohort", type=CohortName(), help=told)
+    return species_option(required=False)(named(command))
 
 
 def profile_and_cohort(species: str | None, cohort: Path | None) -> tuple[Profile, Notebook | None]:

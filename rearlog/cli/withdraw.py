@@ -6,10 +6,9 @@ from pathlib import Path
 
 import click
 
-from rearlog.cli.options import by_option, cohort_argument, notice
+from rearlog.cli.options import by_option, cohort_argument, notice, reason_of
 from rearlog.cli.writing import writing
 from rearlog.records import times
-from rearlog.records.errors import UsageError
 from rearlog.records.log import Mark
 from rearlog.records.wording import counted
 from rearlog.store.cohort_file import CohortFile
@@ -31,14 +30,13 @@ def withdraw_command(
     rearlog withdraw room 24 --because "there are only 23 cups"
     rearlog withdraw room 24 --take-back --because "it was behind the box"
     """
-    if not (because or "").strip():
-        raise UsageError("say why with --because")
+    reason = reason_of(because)
     file = CohortFile(cohort)
     log = file.read()
     spelled = {each.code.casefold(): each.code for each in (*log.individuals, *log.withdrawn)}
     named = list(dict.fromkeys(spelled.get(each.casefold(), each) for each in codes))
     now = times.now(log.cohort.zone)
-    file.withdraw(named, Mark(now, (because or "").strip(), by, back=take_back))
+    file.withdraw(named, Mark(now, reason, by, back=take_back))
     if take_back:
         notice(f"Taken back: {', '.join(named)} counts again.")
         return

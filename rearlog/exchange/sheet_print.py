@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 Paper = Literal["A4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height in mm."""
+TYPED_PAPERS: dict[str, Paper] = {each.lower(): each for each in PAPERS}
+"""The papers by their names as they are typed."""
 
 _PNG_DOTS_PER_INCH = 200
 _MARGIN = 11.0

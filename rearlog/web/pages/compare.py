@@ -12,14 +12,7 @@ from markupsafe import Markup
 
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
-from rearlog.notebook import (
-    Notebook,
-    compare,
-    compare_reproduction,
-    grouped,
-    thermal,
-    told_apart,
-)
+from rearlog.notebook import Notebook, compare, compare_reproduction, grouped, thermal, told_apart
 from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.contents import one_species
 from rearlog.present.csv import to_csv

@@ -15,7 +15,7 @@ from rearlog.exchange import sheet_csv, size_card
 from rearlog.exchange.celsius import Unit
 from rearlog.exchange.check_files import read
 from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet, first_day
-from rearlog.exchange.sheet_print import Paper, as_pdf, pages
+from rearlog.exchange.sheet_print import TYPED_PAPERS, Paper, as_pdf, pages
 from rearlog.exchange.written_dates import DATE_ORDERS, DateOrder
 from rearlog.present.imported import doubt_lines, imported_words
 from rearlog.present.tap import tap_page, tap_round
@@ -27,7 +27,6 @@ from rearlog.web.desk import Desk
 from rearlog.web.forms import as_files, done, present, said, typed
 from rearlog.web.troubles import told_of
 
-PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "letter"}
 UNITS: dict[str, Unit] = {"C": "C", "F": "F"}
 KINDS = ("paper", "table", "tap", "card")
 
@@ -49,7 +48,7 @@ def sheet(desk: Desk, name: str, kind: str) -> ResponseReturnValue:
         if kind == "tap":
             return _to_tap(desk, name)
         if kind == "card":
-            return _card(desk, name, PAPERS.get(told["paper"], "A4"))
+            return _card(desk, name, TYPED_PAPERS.get(told["paper"], "A4"))
         made = _made(desk, name, told)
         unit = UNITS.get(told["unit"], "C")
         if kind == "table":
@@ -57,7 +56,7 @@ def sheet(desk: Desk, name: str, kind: str) -> ResponseReturnValue:
             sheet_csv.write(made, text, unit=unit)
             content = text.getvalue().encode()
             return attachment(content, f"{name}-sheet.csv", "text/csv; charset=utf-8")
-        paper = PAPERS.get(told["paper"], "A4")
+        paper = TYPED_PAPERS.get(told["paper"], "A4")
         key = ("sheet", paper, unit, made.days, made.rows)
         content = desk.shelf.kept(key, [name], lambda: as_pdf(pages(made, paper, unit=unit)))
         return attachment(content, f"{name}-sheet.pdf", "application/pdf")
