@@ -146,13 +146,7 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
     for, those of each day."""
     upper = f", upper {result.upper:g} °C ({result.cutoff} cutoff)" if result.upper else ""
     covered = result.coverage
-    words = [
-        f"Days: {covered.days}, of which with a temperature on record {covered.recorded}, filled "
-        f"from the days beside them {covered.filled}, missing {covered.missing}."
-    ]
-    words += _gaps(result)
-    if (reason := no_expected(result)) is not None:
-        words.append(f"Nothing is expected here, since {reason}.")
+    reason = no_expected(result)
     short = Table.of(
         f"{result.cohort}: degree-days (heat above {result.lower:g} °C, added up) in each stage",
         result.stages,
@@ -163,7 +157,7 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
             ("expected", lambda each: between(each.expected, 0)),
             ("which is", stage_heat_words.compared),
         ],
-        words[1:],
+        [*_gaps(result), *([f"Nothing is expected here, since {reason}."] if reason else [])],
     )
     stages = Table.of(
         f"{result.cohort}: degree-days above {result.lower:g} °C{upper}, {result.method}",
@@ -177,7 +171,10 @@ def heat_tables(result: Heat, *, daily: bool = False) -> list[Table]:
             ("range", _range),
             ("expected", lambda each: between(each.expected)),
         ],
-        words[:1],
+        [
+            f"Days: {covered.days}, of which with a temperature on record {covered.recorded}, "
+            f"filled from the days beside them {covered.filled}, missing {covered.missing}."
+        ],
         full=True,
     )
     days = Table.of(
@@ -397,12 +394,10 @@ def growth_tables(result: Growth) -> list[Table]:
         ["Rate: ln(m2/m1)/days, the growth a day as a part of the mass."],
         full=bool(result.instars),
     )
+    measured = [each for each in (series, gains) if each.rows]
     if not result.instars:
-        widths = Table(widths.title, [], [], growth_words.words(result), full=True)
-        shown = [(gains, result.gains), (series, result.series)]
-        return [*(table for table, rows in shown if rows), widths]
-    shown = [(series, result.series), (gains, result.gains)]
-    return [short, *(table for table, rows in shown if rows), widths]
+        return [*reversed(measured), replace(widths, columns=[])]
+    return [short, *measured, widths]
 
 
 def stage_count_tables(result: StageCounts) -> list[Table]:

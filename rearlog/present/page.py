@@ -10,20 +10,6 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from rearlog.analysis.pooling.random_effects import SiteEffects
-from rearlog.charts import agreement as agreement_chart
-from rearlog.charts import durations as durations_chart
-from rearlog.charts import forecast as forecast_chart
-from rearlog.charts import funnel as funnel_chart
-from rearlog.charts import growth as growth_chart
-from rearlog.charts import heat as heat_chart
-from rearlog.charts import means as means_chart
-from rearlog.charts import mortality as mortality_chart
-from rearlog.charts import pace as pace_chart
-from rearlog.charts import progress as progress_chart
-from rearlog.charts import rate as rate_chart
-from rearlog.charts import reproduction as reproduction_chart
-from rearlog.charts import stages as stages_chart
-from rearlog.charts import survival as survival_chart
 from rearlog.charts.fonts import embedded
 from rearlog.charts.output import on_page
 from rearlog.charts.style import LOOKS, PAGE, Style
@@ -42,7 +28,7 @@ from rearlog.present.everyone import everyone
 from rearlog.present.forecast import forecast_tables
 from rearlog.present.framing import Framing
 from rearlog.present.glossary import GLOSSARY
-from rearlog.present.pictures import beside
+from rearlog.present.pictures import beside, painter
 from rearlog.present.plainly import codes, plainly
 from rearlog.present.policy import environment, guarded
 from rearlog.present.season import pooled_tables
@@ -68,30 +54,31 @@ from rearlog.sentences import thermal as thermal_words
 from rearlog.sentences.phrases import cohorts_in_a_row
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.pooling.season import Season
     from rearlog.analysis.stages.stage_counts import StageCounts
 
 
-CHARTS: dict[str, tuple[Callable[..., Figure], Callable[[Any], str]]] = {
-    "progress": (progress_chart.progress, progress_words.alt_text),
-    "stages": (stages_chart.stages, stage_counts_words.alt_text),
-    "durations": (durations_chart.durations, durations_words.alt_text),
-    "heat": (heat_chart.heat, stage_heat_words.alt_text),
-    "survival": (survival_chart.survival, survival_words.alt_text),
-    "growth": (growth_chart.growth, growth_words.alt_text),
-    "reproduction": (reproduction_chart.reproduction, reproduction_words.alt_text),
-    "forecast": (forecast_chart.forecast, forecast_words.alt_text),
-    "agreement": (agreement_chart.agreement, agreement_words.alt_text),
-    "pace": (pace_chart.pace, comparison_words.alt_text),
-    "rate": (rate_chart.rate, thermal_words.alt_text),
-    "mortality": (mortality_chart.mortality, mortality_words.alt_text),
-    "means": (means_chart.means, season_words.means_alt),
-    "funnel": (funnel_chart.funnel, season_words.funnel_alt),
+ALT_TEXTS: dict[str, Callable[[Any], str]] = {
+    "progress": progress_words.alt_text,
+    "stages": stage_counts_words.alt_text,
+    "durations": durations_words.alt_text,
+    "heat": stage_heat_words.alt_text,
+    "survival": survival_words.alt_text,
+    "growth": growth_words.alt_text,
+    "reproduction": reproduction_words.alt_text,
+    "forecast": forecast_words.alt_text,
+    "agreement": agreement_words.alt_text,
+    "pace": comparison_words.alt_text,
+    "rate": thermal_words.alt_text,
+    "mortality": mortality_words.alt_text,
+    "means": season_words.means_alt,
+    "funnel": season_words.funnel_alt,
 }
-"""How each chart is drawn, and what stands for it where it cannot be seen."""
+"""What stands for each chart where it cannot be seen."""
+
+CHARTS = {kind: (painter(kind), alt_text) for kind, alt_text in ALT_TEXTS.items()}
+"""How each chart is drawn, and that text."""
 
 PHONE = LOOKS["phone"]
 FIRST = replace(PAGE, width_in=11.3, height_in=5.8, tallest_in=5.8, text_pt=10.0, least_pt=8.0)
@@ -407,7 +394,7 @@ def _painter(
         more = how | beside(kind, lambda: stage_counts, lambda: compared)
 
         def drawn(look: Style, which: str) -> Markup:
-            figure: Figure = draw(results, look=look, invented=invented, **more)
+            figure = draw(results, look=look, invented=invented, **more)
             svg = on_page(figure, f"{prefix}{kind[:2]}{which}")
             return Markup(svg.replace(f"{OF}0/", f"{OF}{number}/") if number else svg)
 

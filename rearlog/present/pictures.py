@@ -52,12 +52,16 @@ SIZES = ("phone", "column", "double", "page", "slide", "poster")
 """What charts are drawn for: the names of `charts.style.LOOKS`, which takes matplotlib to load."""
 
 
+def painter(kind: str) -> Callable[..., Figure]:
+    """What draws the charts of a kind: the function of its name in the module of its name."""
+    found: Callable[..., Figure] = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
+    return found
+
+
 def draw_season(kind: str, result: Season, look: Style, stage: str | None = None) -> Figure:
     """The chart of one kind of OF_SEASON."""
-    painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
     named = {"stage": stage} if kind in OF_STAGE else {}
-    figure: Figure = painter(result, look, invented=result.invented, **named)
-    return figure
+    return painter(kind)(result, look, invented=result.invented, **named)
 
 
 def beside(
@@ -103,7 +107,6 @@ def draw(
     of survival; with `by` it is of the groups of that factor."""
     from rearlog.charts.style import add_note  # start-up time: matplotlib
 
-    painter = getattr(importlib.import_module(f"rearlog.charts.{kind}"), kind)
     invented = any(each.log.cohort.invented for each in notebooks)
     if by is not None and kind != "survival":
         groups = grouped(notebooks, by)
@@ -123,7 +126,7 @@ def draw(
         lambda: [each.stage_counts() for each in notebooks],
         lambda: compare(notebooks, first) if compared else None,
     )
-    figure: Figure = painter(result, look, invented=invented, **more)
+    figure = painter(kind)(result, look, invented=invented, **more)
     known = dict.fromkeys(each.known for each in notebooks if each.known is not None)
     if known and kind != "forecast" and not look.onto:  # that of a forecast says so itself
         days = " and ".join(dict.fromkeys(f"{weekday(each)} {each.year}" for each in known))

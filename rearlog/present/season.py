@@ -127,8 +127,8 @@ def _sites(result: Season) -> Iterator[Table]:
         )
 
 
-def _range(low: float | None, high: float | None, digits: int = 1) -> str | None:
-    return None if low is None or high is None else between((max(0.0, low), high), digits)
+def _range(low: float | None, high: float | None) -> str | None:
+    return None if low is None or high is None else between((max(0.0, low), high))
 
 
 def _coming(result: Season) -> Iterator[Table]:
