@@ -73,7 +73,7 @@ def _source(notebook: Notebook) -> Source | None:
 def published_thresholds(found: Study) -> tuple[Source, ...]:
     """The published sources of the thresholds above which degree-days were counted, each once;
     without those that name a work of WORKS."""
-    used = [each.threshold for each in found.cohorts if each.heat is not None and each.threshold]
+    used = [each.threshold for each in found.cohorts if each.threshold]
     sources = dict.fromkeys(each for each in used if each.kind == "published")
     return tuple(each for each in sources if not works_named(each.citation))
 

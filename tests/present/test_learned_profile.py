@@ -18,7 +18,7 @@ from rearlog.analysis.simulation.sizes import Measuring
 from rearlog.notebook import Notebook, learn
 from rearlog.present.learned_profile import learned_profile
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual
-from rearlog.records.profile import Profile
+from rearlog.records.profile import Profile, Quantity, Source
 from rearlog.species.catalogue import find
 from rearlog.species.loader import read
 from rearlog.species.of_stages import profile_of_stages
@@ -153,6 +153,31 @@ def test_a_head_that_is_not_wider_than_that_before_is_left_out() -> None:
     assert profile.stage("L3").head_width_mm is None
     assert profile.stage("L2").head_width_mm is not None
     assert f"# A head width of {width.centre:g} mm is left out: no more than before." in text
+
+
+def test_heads_are_held_against_those_of_instars_alone() -> None:
+    """A pupa may be as narrow as it is; a learned width gives way to none but another learned."""
+    plain = profile_of_stages("egg,L1,L2,L3,pupa,adult")
+    narrow = Quantity("own", low=0.25, high=0.75)
+    stages = tuple(
+        replace(each, head_width_mm=narrow if each.code in ("L3", "pupa") else None)
+        for each in plain.stages
+    )
+    base = replace(plain, stages=stages, sources=plain.sources | {"own": Source("own", "ours")})
+    found = replace(
+        told(stage("L1", head_width_mm=value(0.4)), stage("L2", head_width_mm=value(0.5))),
+        lower=None,
+    )
+    document, comments = learned_profile(base, found, "ours")
+    kept = {each["code"]: each.get("head_width_mm") for each in document["stages"]}
+    assert {code for code, each in kept.items() if each} == {"L1", "L2", "pupa"}
+    assert comments["L3"] == ["A head width of 0.5 mm is left out: no more than before."]
+    alike = replace(found, stages=(found.stages[1], replace(found.stages[0], stage="L3")))
+    document, _ = learned_profile(base, alike, "ours")
+    assert [each["code"] for each in document["stages"] if "head_width_mm" in each] == [
+        "L2",
+        "pupa",
+    ]
 
 
 def test_an_unnamed_species_is_called_by_its_file() -> None:

@@ -5,6 +5,7 @@ import sys
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import numpy
 import pytest
@@ -13,9 +14,10 @@ import scipy
 import rearlog
 from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw
 from rearlog.notebook import HeatOptions, Notebook
-from rearlog.present.methods import bibtex, key, study
+from rearlog.present.methods import bibtex, key, published_thresholds, study
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
+from rearlog.records.profile import Source
 from rearlog.sentences.methods import paragraphs
 from rearlog.sentences.works import WORKS, Work, works_named
 from tests.analysis.reproduction.laying_cohort import log_of, same
@@ -341,6 +343,32 @@ def test_what_is_cited_is_in_the_bibliography_and_nothing_else(
     keys = re.findall(r"^@\w+\{(\w+),$", bibtex(works), flags=re.M)
     assert keys == [key(each) for each in works]
     assert len(set(keys)) == len(keys)
+
+
+def test_thresholds_that_are_published_are_cited_once() -> None:
+    """Not those of one's own, nor of a cohort without degree-days or without a threshold."""
+    kept = (ConstantTemperature(20.0, DAY - timedelta(1)),)
+    book, trials = Source("published", "A Book 1990"), Source("own", "trials")
+
+    def cohort(name: str, source: Source, **more: Any) -> Notebook:
+        made = of(l1([5, 6, 7]), name, **more)
+        header = made.log.cohort
+        species = replace(header.species, sources=header.species.sources | {"test": source})
+        return made.with_log(replace(made.log, cohort=replace(header, species=species)))
+
+    found = study(
+        [
+            cohort("a", book, temperatures=kept),
+            cohort("b", book, temperatures=kept),
+            cohort("c", trials, temperatures=kept),
+            cohort("d", Source("published", "Another 1991")),
+        ]
+    )
+    assert published_thresholds(found) == (book,)
+    assert bibtex([], (book, replace(book, citation="B & C"))) == (
+        "@misc{Threshold1,\n  note = {A Book 1990},\n}\n\n"
+        "@misc{Threshold2,\n  note = {B \\& C},\n}\n"
+    )
 
 
 def test_entries_are_bibtex() -> None:

@@ -230,6 +230,8 @@ def _forecast() -> list[str]:
     found, review = young().forecast(as_of=THEN), cohort("room").forecast_review(THEN)
     told = of(found, forecast_tables(found), drawn(forecast, [found]))
     told += of(young().due(THEN), individual_forecast_table(found))
+    unknown = young().with_log(tiny_log({"1": "egg L1"}, name="unknown")).forecast(as_of=THEN)
+    told += of(unknown, forecast_tables(unknown))
     return told + of(review, review_tables(review))
 
 
@@ -311,7 +313,11 @@ def _by_sex() -> list[str]:
     looks = [replace(each, sex=sexes.get(each.individual)) for each in log.all_observations]
     sexed = cohort("room").with_log(replace(log, all_observations=tuple(looks)))
     found = survival_by([sexed], "sex")
-    told = of(found, by_group_tables(found)[:1])
+    beside, *others = by_group_tables(found)
+    told = of(found, [beside])
+    told += [f"{each.title}: {len(each.rows)} rows, full: {each.full}" for each in others]
+    asked = by_group_tables(found, kaplan_meier=True)
+    told += [f"asked for: {each.title}" for each in asked if not each.full]
     return told + rows_of(flat_by_group(found, kaplan_meier=False))
 
 

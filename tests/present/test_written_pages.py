@@ -200,7 +200,13 @@ def learned() -> Iterator[str]:
 
 
 def firsts() -> Iterator[str]:
-    for names in (("one young",), ("quick",), ("grown, dead, lost", "taken out, one and two")):
+    for names in (
+        ("one young",),
+        ("quick",),
+        ("grown, dead, lost", "taken out, one and two"),
+        ("all dead as eggs",),
+        ("dead when grown", "two dead of three"),
+    ):
         yield from (f"== {', '.join(names)}", *of_everyone(page_of(*names)))
 
 
