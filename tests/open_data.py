@@ -3,6 +3,8 @@
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 
+from rearlog.exchange.bundle import Files
+from rearlog.exchange.packed import pieces
 from rearlog.records.log import (
     Cohort,
     CohortLog,
@@ -79,6 +81,11 @@ def south() -> CohortLog:
     profile = replace(small_profile(), name="other moth")  # the same id, but not the same
     header = Cohort("south", profile, "UTC", _at(26), _at(26), invented=True)
     return CohortLog(header, (Individual("1", _at(26), "L2"),))
+
+
+def as_bytes(files: Files) -> dict[str, bytes]:
+    """The contents of files, unpacked."""
+    return {name: b"".join(pieces(content)) for name, content in files.items()}
 
 
 def as_taken_in(log: CohortLog) -> CohortLog:

@@ -9,7 +9,7 @@ import click
 from rearlog.cli.options import CohortName
 from rearlog.cli.streams import write_data
 from rearlog.exchange.publication import LICENCES, Publication
-from rearlog.notebook import Notebook, refuse_copies
+from rearlog.notebook import LogsIn
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.settings import usual
@@ -42,11 +42,9 @@ def cite_command(cohorts: tuple[Path, ...], form: str, title: str | None) -> Non
             raise UsageError("datacite describes a data set", "name its cohorts")
         found = citation.program()
     else:
-        notebooks = [Notebook(path) for path in cohorts]
-        refuse_copies(notebooks)
         licence = usual.licence()
         publication = Publication(
-            tuple(each.log for each in notebooks),
+            LogsIn(cohorts),
             title,
             LICENCES[licence] if licence else None,
             publisher=usual.publisher(),

@@ -11,8 +11,8 @@ from rearlog.cli.numbers import Finite
 from rearlog.cli.options import cohorts_argument, force_option, notice, output_option, quiet_option
 from rearlog.cli.present import print_table
 from rearlog.exchange import bundle
-from rearlog.exchange.publication import LICENCES, Publication, standing
-from rearlog.notebook import Notebook, open_data, refuse_copies
+from rearlog.exchange.publication import LICENCES, Publication
+from rearlog.notebook import LogsIn, open_data
 from rearlog.present.personal import listed, treated_table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
@@ -90,10 +90,8 @@ def export_command(
         if not dry_run:
             _into_data_set(output, cohorts, names=not no_names, notes=not no_notes, blur=blur)
             return
-    notebooks = [Notebook(path) for path in cohorts]
-    refuse_copies(notebooks)
     publication = Publication(
-        tuple(each.log for each in notebooks),
+        LogsIn(cohorts),
         title,
         LICENCES[licence] if licence else None,
         names=not no_names,
@@ -106,11 +104,10 @@ def export_command(
         print_table(treated_table(publication.treated))
         notice("Nothing was written.")
         return
-    files = open_data(notebooks, publication, darwin_core=darwin_core)
+    files = open_data(publication, darwin_core=darwin_core)
     bundle.write(output, files, force=force)
-    count = len(standing(publication.logs))
-    named = ", ".join(labels([each.log.cohort for each in notebooks]))
-    notice(f"Wrote {named} with {count} checks to {output}")
+    named = ", ".join(labels(publication.originals))
+    notice(f"Wrote {named} with {publication.checks} checks to {output}")
     if why := bundle.untakeable(output, files):
         notice(f"“rearlog unpack” does not take that much ({why}): export fewer cohorts at a time")
     for advice in _advice(publication):
@@ -133,10 +130,7 @@ def _into_data_set(
 
 def _advice(publication: Publication) -> list[str]:
     """What to mind before the data are published."""
-    checks = standing(publication.logs)
-    noted = any(each.note for each in checks) or any(
-        each.note for log in publication.logs for each in log.individuals
-    )
+    values = publication.values
     advice = [publication.warning] if publication.invented else []
     if publication.publisher is None or not (
         publication.publisher.name or publication.publisher.organisation
@@ -146,13 +140,11 @@ def _advice(publication: Publication) -> list[str]:
         advice.append(
             "Without a licence nobody may reuse the data: add --licence, such as CC-BY-4.0."
         )
-    if publication.names and any(each.by for each in checks):
+    if publication.names and values["by"]:
         advice.append("Observers are named; before you publish, leave them out with --no-names.")
-    elif publication.names and publication.notes and noted:
+    elif publication.names and publication.notes and values["note"]:
         advice.append("Notes may name people; --no-notes leaves them out, --no-names more.")
-    if publication.blur is None and any(
-        log.cohort.latitude is not None for log in publication.logs
-    ):
+    if publication.blur is None and any(each.latitude is not None for each in publication.cohorts):
         advice.append("The coordinates are exact; --blur 0.1 rounds them to about ten kilometres.")
     if not publication.names:
         kept = [each for each in publication.treated if each.treatment is Treatment.KEPT]

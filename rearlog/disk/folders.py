@@ -7,7 +7,7 @@ import ctypes
 import os
 import shutil
 import stat
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from rearlog.disk.leftovers import beside, claimed, sweep
@@ -17,8 +17,12 @@ _HERE = -100  # AT_FDCWD of Linux
 _EXCHANGE = 2  # RENAME_EXCHANGE of Linux, RENAME_SWAP of macOS
 
 
-def write_folder(target: Path, files: Mapping[str, bytes], *, force: bool = False) -> None:
+def write_folder(
+    target: Path, files: Mapping[str, Iterable[bytes]], *, force: bool = False
+) -> None:
     """Write the files, named with `/` between the parts, as a folder in the place of the target.
+
+    Each is given piece by piece.
 
     The target is missing or empty, or with `force` a folder to be replaced. Raises as `put` does;
     then, and after a kill at any moment, the old folder or the new one is there, whole. (On a
@@ -36,9 +40,9 @@ def write_folder(target: Path, files: Mapping[str, bytes], *, force: bool = Fals
         with claimed(work):
             new = work / "new"
             new.mkdir()
-            for name, content in files.items():
+            for name, pieces in files.items():
                 (new / name).parent.mkdir(parents=True, exist_ok=True)
-                write_new(new / name, content, like=new / name)
+                write_new(new / name, pieces, like=new / name)
             for folder, _, _ in os.walk(new, topdown=False):
                 sync_folder(Path(folder))
             if target.is_dir():

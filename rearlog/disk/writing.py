@@ -10,6 +10,7 @@ import errno
 import os
 import stat
 import time
+from collections.abc import Iterable
 from pathlib import Path
 
 from rearlog.disk.leftovers import claim
@@ -42,7 +43,7 @@ def put(content: bytes, target: Path, beside: Path, *, like: Path, new: bool = F
     """
     with contextlib.suppress(FileNotFoundError):
         os.unlink(beside)  # left by a writer that was stopped
-    write_new(beside, content, like)
+    write_new(beside, [content], like)
     with contextlib.ExitStack() as undone:
         undone.callback(_discard, beside)
         if new:
@@ -61,8 +62,9 @@ def confirm(target: Path) -> None:
         raise Unconfirmed(error.errno, error.strerror) from error
 
 
-def write_new(path: Path, content: bytes, like: Path) -> None:
-    """Write a file that must not exist yet, and flush it; mode and owner are those of `like`."""
+def write_new(path: Path, pieces: Iterable[bytes], like: Path) -> None:
+    """Write a file that must not exist yet, piece by piece, and flush it; mode and owner are those
+    of `like`."""
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     descriptor = os.open(path, flags, 0o666)
     with contextlib.ExitStack() as undone:
@@ -70,9 +72,10 @@ def write_new(path: Path, content: bytes, like: Path) -> None:
         try:
             claim(descriptor)
             _take_after(descriptor, like)
-            view = memoryview(content)
-            while view:
-                view = view[os.write(descriptor, view) :]
+            for piece in pieces:
+                view = memoryview(piece)
+                while view:
+                    view = view[os.write(descriptor, view) :]
             _flush(descriptor, path.parent)
         finally:
             os.close(descriptor)

@@ -16,9 +16,10 @@ from rearlog.disk.names import refuse_reserved
 from rearlog.disk.outputs import unwritten, write_output
 from rearlog.exchange import bounded
 from rearlog.exchange.delimited import beyond_bounds
+from rearlog.exchange.packed import Content, pieces
 from rearlog.records.errors import ImportRefused, Problem, UsageError
 
-Files = Mapping[str, bytes]
+Files = Mapping[str, Content]
 """The contents of files by their paths, with `/` between the parts."""
 
 LARGEST_ARCHIVE, LARGEST_BYTES = 16 * 2**20, 128 * 2**20
@@ -30,7 +31,8 @@ _PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
 # EOFError and zlib's: cut off or damaged; RuntimeError: a password, or a rare way of packing
 _NO_ARCHIVE = (zipfile.BadZipFile, EOFError, zlib.error, RuntimeError)
-_EPOCH = (1980, 1, 1, 0, 0, 0)
+_LONG_MEMBER = 2_000_000_000
+"""Longer members, in bytes, need longer numbers in the archive."""
 
 
 def is_archive(path: Path) -> bool:
@@ -52,7 +54,9 @@ def write(path: Path, files: Files, *, force: bool = False) -> None:
     try:
         target = Path(os.path.realpath(path))
         _refuse_taken(path, target, files, force)
-        write_folder(target, files, force=force)
+        write_folder(
+            target, {name: pieces(content) for name, content in files.items()}, force=force
+        )
     except (OSError, ValueError) as error:  # ValueError: a name that no folder can have
         raise unwritten(path, error) from error
 
@@ -82,11 +86,14 @@ def _refuse_taken(path: Path, target: Path, files: Files, force: bool) -> None:
 def zipped(files: Files) -> bytes:
     """The files as a ZIP archive: the same bytes for the same files."""
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w") as archive:
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
         for name, content in files.items():
-            member = zipfile.ZipInfo(name, _EPOCH)
-            member.external_attr = 0o644 << 16
-            archive.writestr(member, content, zipfile.ZIP_DEFLATED, compresslevel=9)
+            # a member that is only named is dated 1980, whenever it is written
+            long = len(content) > _LONG_MEMBER
+            with archive.open(name, "w", force_zip64=long) as member:
+                for piece in pieces(content):
+                    member.write(piece)
+            archive.getinfo(name).external_attr = 0o644 << 16
     return out.getvalue()
 
 

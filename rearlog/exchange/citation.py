@@ -68,9 +68,9 @@ def data_set(publication: Publication) -> Cited:
     """A data set: by who publishes it, of the year in which it is published or ends."""
     known = publication.publisher or Publisher()
     year = (publication.on or publication.span[1]).year
-    count = len(publication.logs)
+    count = len(publication.cohorts)
     few = count <= MOST_NAMED
-    names = "-".join(log.cohort.name for log in publication.logs) if few else f"{count}-cohorts"
+    names = "-".join(each.name for each in publication.cohorts) if few else f"{count}-cohorts"
     return Cited(
         f"rearlog-{re.sub('[^a-z0-9]+', '-', names.lower())[:40].strip('-')}-{year}",
         "dataset",
@@ -93,9 +93,9 @@ def datacite(publication: Publication) -> bytes:
     licence = publication.licence
     first, last = publication.span
     subjects = dict.fromkeys(
-        each
-        for log in publication.logs
-        for each in (taxon_of(log.cohort.species).scientific_name, log.cohort.species.name)
+        name
+        for each in publication.cohorts
+        for name in (taxon_of(each.species).scientific_name, each.species.name)
     )
     known: dict[str, Any] = {
         "schemaVersion": "http://datacite.org/schema/kernel-4",
@@ -151,8 +151,7 @@ def _creator(cited: Cited) -> dict[str, Any]:
 
 def _places(publication: Publication) -> Iterator[dict[str, Any]]:
     seen = []
-    for log in publication.logs:
-        cohort = log.cohort
+    for cohort in publication.cohorts:
         place: dict[str, Any] = {"geoLocationPlace": cohort.site} if cohort.site else {}
         if cohort.latitude is not None:
             place["geoLocationPoint"] = {

@@ -12,9 +12,8 @@ else has them. The tidy tables of a data package lie beside, from which cohorts 
 
 from __future__ import annotations
 
-import hashlib
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import NamedTuple
@@ -24,20 +23,15 @@ import msgspec
 
 from rearlog.exchange.eml import eml, located, xml_bytes
 from rearlog.exchange.layouts import COHORTS, INDIVIDUALS, OBSERVATIONS, PROFILES, TEMPERATURES
-from rearlog.exchange.log_tables import (
-    cohort_rows,
-    individual_rows,
-    observation_rows,
-    profile_files,
-    temperature_rows,
-)
+from rearlog.exchange.log_tables import TIDY, profile_files, tidy_rows
+from rearlog.exchange.packed import Content, digest_of
 from rearlog.exchange.publication import (
     TAKEN_BY_ARCHIVES,
     Publication,
     standing,
     uncertain_by_metres,
 )
-from rearlog.exchange.tables import Layout, Row, TableColumn, write
+from rearlog.exchange.tables import Layout, Row, TableColumn, packed_tables
 from rearlog.exchange.taxa import LINEAGE, taxon_of
 from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.errors import UsageError
@@ -110,6 +104,9 @@ class Passage:
     after: datetime
     by: datetime
 
+
+PassagesOf = Callable[[CohortLog], Iterable[Passage]]
+"""Works out the passages in a log."""
 
 EVENTS = Layout(
     "event",
@@ -194,35 +191,42 @@ _NAMESPACES = {
 
 def darwin_core(
     publication: Publication,
-    passages: Mapping[str, Iterable[Passage]],
+    passages_of: PassagesOf = lambda _: (),
     stages_of: StagesOf = derived_stages,
-) -> dict[str, bytes]:
-    """The files of a Darwin Core archive, by their paths.
+) -> dict[str, Content]:
+    """The files of a Darwin Core archive, by their paths; one log after the other is gone through.
 
-    `passages` gives those of each cohort, by what it is called; `stages_of` tells the stages of
-    looks that said “no change”. Raises UsageError for a licence that archives do not take.
+    `passages_of` gives the passages in each, `stages_of` the stages of looks that said “no change”.
+    Raises UsageError for a licence that archives do not take.
     """
     licence = publication.licence
     if licence is not None and licence.id not in TAKEN_BY_ARCHIVES:
         remedy = f"choose {', '.join(TAKEN_BY_ARCHIVES)}, or write a data package"
         raise UsageError(f"a Darwin Core archive is not taken under {licence.id}", remedy)
-    logs, left_out = publication.logs, publication.left_out
-    profiles, names = profile_files(logs)
-    gone = {_LEFT_OUT[name] for name in left_out if name in _LEFT_OUT}
-    events, occurrences = EVENTS.without(gone), OCCURRENCES.without(gone)
-    data = {
-        events.file: write(events, _filled(events, _events(publication, passages))),
-        occurrences.file: write(occurrences, _filled(occurrences, _occurrences(logs, stages_of))),
-        MEASUREMENTS.file: write(MEASUREMENTS, _filled(MEASUREMENTS, _measurements(logs))),
-        COHORTS.file: write(COHORTS.without(left_out), cohort_rows(logs, names)),
-        INDIVIDUALS.file: write(INDIVIDUALS.without(left_out), individual_rows(logs)),
-        OBSERVATIONS.file: write(OBSERVATIONS.without(left_out), observation_rows(logs, stages_of)),
-        TEMPERATURES.file: write(TEMPERATURES.without(left_out), temperature_rows(logs)),
-        **profiles,
-    }
-    digest = hashlib.sha256(b"".join(data.values())).hexdigest()
-    description = eml(publication, f"rearlog.{digest[:32]}", _BESIDE)
-    return {META: _meta(events, occurrences), EML: description, **data}
+    profiles, names = profile_files(publication.cohorts)
+    gone = {_LEFT_OUT[name] for name in publication.left_out if name in _LEFT_OUT}
+    described = EVENTS.without(gone), OCCURRENCES.without(gone), MEASUREMENTS
+    tidy = (each.without(publication.left_out) for each in TIDY)
+    logs = zip(publication.logs, names, strict=True)
+    common = _common(publication)
+
+    def parts() -> Iterator[Mapping[str, Iterable[Row]]]:
+        for log, profile in logs:
+            stages = stages_of(log)
+            own = (
+                _events(log, common, publication, passages_of(log)),
+                _occurrences(log, stages),
+                _measurements(log),
+            )
+            rows = zip(described, own, strict=True)
+            yield {
+                **{layout.name: _filled(layout, of_it) for layout, of_it in rows},
+                **tidy_rows(log, profile, stages),
+            }
+
+    data: dict[str, Content] = {**packed_tables((*described, *tidy), parts()), **profiles}
+    description = eml(publication, f"rearlog.{digest_of(data.values())[:32]}", _BESIDE)
+    return {META: _meta(*described), EML: description, **data}
 
 
 def _filled(layout: Layout, rows: Iterable[Row]) -> Iterator[Row]:
@@ -258,25 +262,30 @@ def _of_temperature(cohort: Cohort, record: Temperature) -> str:
 # --- events ---------------------------------------------------------------------------------------
 
 
-def _events(publication: Publication, passages: Mapping[str, Iterable[Passage]]) -> Iterator[Row]:
+def _common(publication: Publication) -> Row:
+    """What is the same in all events of a data set."""
     licence = publication.licence
-    common = {
+    return {
         "datasetID": f"urn:uuid:{publication.id}",
         "datasetName": publication.title,
         "license": licence.url if licence else None,
     }
-    for log in publication.logs:
-        shared = {**common, **_place(log.cohort, publication)}
-        yield {**shared, **_whole(log, publication)}
-        parent = {**shared, "parentEventID": log.cohort.id}
-        for row in (*_rounds(log), *_temperature_events(log)):
-            yield {**parent, **row}
-        for each in passages.get(log.cohort.name, ()):
-            yield {**parent, **_passage(log.cohort, each)}
-        for check in standing([log]):
-            if check.fate == Fate.LOST:
-                noted = check if "note" not in publication.left_out else replace(check, note=None)
-                yield {**shared, **_loss(log.cohort, noted)}
+
+
+def _events(
+    log: CohortLog, common: Row, publication: Publication, passages: Iterable[Passage]
+) -> Iterator[Row]:
+    shared = {**common, **_place(log.cohort, publication)}
+    yield {**shared, **_whole(log, publication)}
+    parent = {**shared, "parentEventID": log.cohort.id}
+    for row in (*_rounds(log), *_temperature_events(log)):
+        yield {**parent, **row}
+    for each in passages:
+        yield {**parent, **_passage(log.cohort, each)}
+    for check in standing(log):
+        if check.fate == Fate.LOST:
+            noted = check if "note" not in publication.left_out else replace(check, note=None)
+            yield {**shared, **_loss(log.cohort, noted)}
 
 
 def _place(cohort: Cohort, publication: Publication) -> Row:
@@ -299,7 +308,7 @@ def _place(cohort: Cohort, publication: Publication) -> Row:
 def _whole(log: CohortLog, publication: Publication) -> Row:
     """The event of a whole cohort."""
     cohort = log.cohort
-    last = max((each.at for each in standing([log])), default=cohort.started)
+    last = max((each.at for each in standing(log)), default=cohort.started)
     known = {
         "label": own_label(cohort.name),
         "food": cohort.food,
@@ -328,7 +337,7 @@ def _interval(first: datetime, last: datetime) -> str:
 def _rounds(log: CohortLog) -> Iterator[Row]:
     """An event for each moment at which anybody was looked at, or entered."""
     entries = {each.entered_at for each in log.individuals}
-    looks = {each.at for each in standing([log])}
+    looks = {each.at for each in standing(log)}
     for moment in sorted({*entries, *looks}):
         looked = moment in looks
         yield {
@@ -390,27 +399,24 @@ def _days_of(record: Temperature) -> str:
 # --- occurrences and measurements -----------------------------------------------------------------
 
 
-def _occurrences(logs: Iterable[CohortLog], stages_of: StagesOf) -> Iterator[Row]:
-    for log in logs:
-        species = log.cohort.species
-        taxon = taxon_of(species)
-        shared = {
-            "basisOfRecord": "HumanObservation",
-            "occurrenceStatus": "present",
-            "degreeOfEstablishment": "captive",
-            "individualCount": 1,
-            "scientificName": taxon.scientific_name,
-            "taxonRank": taxon.rank,
-            **LINEAGE,
-            "vernacularName": species.name,
-        }
-        for individual in log.individuals:
-            yield {**shared, **_entry(log.cohort, individual)}
-        derived = stages_of(log)
-        for check in standing([log]):
-            if check.fate != Fate.LOST:
-                stage = derived.get(check, check.stage)
-                yield {**shared, **_check(log.cohort, check, stage)}
+def _occurrences(log: CohortLog, stages: Mapping[Observation, str]) -> Iterator[Row]:
+    species = log.cohort.species
+    taxon = taxon_of(species)
+    shared = {
+        "basisOfRecord": "HumanObservation",
+        "occurrenceStatus": "present",
+        "degreeOfEstablishment": "captive",
+        "individualCount": 1,
+        "scientificName": taxon.scientific_name,
+        "taxonRank": taxon.rank,
+        **LINEAGE,
+        "vernacularName": species.name,
+    }
+    for individual in log.individuals:
+        yield {**shared, **_entry(log.cohort, individual)}
+    for check in standing(log):
+        if check.fate != Fate.LOST:
+            yield {**shared, **_check(log.cohort, check, stages.get(check, check.stage))}
 
 
 def _entry(cohort: Cohort, individual: Individual) -> Row:
@@ -467,29 +473,28 @@ def _json(known: Mapping[str, object]) -> str | None:
     return msgspec.json.encode(said).decode() if said else None
 
 
-def _measurements(logs: Iterable[CohortLog]) -> Iterator[Row]:
-    for log in logs:
-        for check in standing([log]):
-            for each in NUMBERS:
-                if (value := getattr(check, each.name)) is not None:
-                    yield {
-                        "eventID": _event_at(log.cohort, check.at),
-                        "measurementID": f"{_of_record(log.cohort, check)}:{each.name}",
-                        "occurrenceID": _of_record(log.cohort, check),
-                        "measurementDeterminedDate": check.at.isoformat(),
-                        "measurementMethod": _ON_ANIMALS,
-                        **_measured(each.term, value, each.unit),
-                    }
-        for record in log.temperatures:
-            event = _of_temperature(log.cohort, record)
-            for place, (when, what, celsius) in enumerate(_celsius(record), start=1):
+def _measurements(log: CohortLog) -> Iterator[Row]:
+    for check in standing(log):
+        for each in NUMBERS:
+            if (value := getattr(check, each.name)) is not None:
                 yield {
-                    "eventID": event,
-                    "measurementID": f"{event}:{place}",
-                    "measurementDeterminedDate": when,
-                    "measurementMethod": _HOW[what],
-                    **_measured(what, celsius, "°C"),
+                    "eventID": _event_at(log.cohort, check.at),
+                    "measurementID": f"{_of_record(log.cohort, check)}:{each.name}",
+                    "occurrenceID": _of_record(log.cohort, check),
+                    "measurementDeterminedDate": check.at.isoformat(),
+                    "measurementMethod": _ON_ANIMALS,
+                    **_measured(each.term, value, each.unit),
                 }
+    for record in log.temperatures:
+        event = _of_temperature(log.cohort, record)
+        for place, (when, what, celsius) in enumerate(_celsius(record), start=1):
+            yield {
+                "eventID": event,
+                "measurementID": f"{event}:{place}",
+                "measurementDeterminedDate": when,
+                "measurementMethod": _HOW[what],
+                **_measured(what, celsius, "°C"),
+            }
 
 
 def _measured(what: str, value: float, unit: str) -> Row:
@@ -519,13 +524,13 @@ def _celsius(record: Temperature) -> Iterator[tuple[str, str, float]]:
 # --- the description ------------------------------------------------------------------------------
 
 
-def _meta(events: Layout, occurrences: Layout) -> bytes:
+def _meta(events: Layout, occurrences: Layout, measurements: Layout) -> bytes:
     """The description of the archive: which files there are, and which column is which term."""
     about = {"xmlns": _TEXT_GUIDE, "metadata": EML}
     root = ET.Element("archive", about | located(_TEXT_GUIDE, f"{_TEXT_GUIDE}tdwg_dwc_text.xsd"))
     _described(root, "core", f"{_DWC}Event", events)
     _described(root, "extension", f"{_DWC}Occurrence", occurrences)
-    _described(root, "extension", f"{_EXTENDED}ExtendedMeasurementOrFact", MEASUREMENTS)
+    _described(root, "extension", f"{_EXTENDED}ExtendedMeasurementOrFact", measurements)
     return xml_bytes(root)
 
 

@@ -6,27 +6,20 @@ the licence, and for each table a Table Schema with types, units, constraints an
 
 from __future__ import annotations
 
-import hashlib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import msgspec
 
-from rearlog.exchange.layouts import COHORTS, DURATIONS, INDIVIDUALS, OBSERVATIONS, TEMPERATURES
-from rearlog.exchange.log_tables import (
-    cohort_rows,
-    individual_rows,
-    observation_rows,
-    profile_files,
-    row_of,
-    temperature_rows,
-)
+from rearlog.exchange.layouts import DURATIONS, INDIVIDUALS, OBSERVATIONS
+from rearlog.exchange.log_tables import TIDY, profile_files, row_of, tidy_rows
+from rearlog.exchange.packed import Content, digest_of
 from rearlog.exchange.publication import Publication
 from rearlog.exchange.table_logs import LogLines, ReadProfile, logs_in
-from rearlog.exchange.tables import Layout, Row, TableColumn, read, write
+from rearlog.exchange.tables import Layout, Row, TableColumn, packed_tables, read
 from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.errors import Problem
 from rearlog.records.log import CohortLog
@@ -36,44 +29,46 @@ DESCRIPTOR = "datapackage.json"
 _SCHEMAS = "https://datapackage.org/profiles/2.0"
 
 Descriptor = dict[str, Any]
+DurationsOf = Callable[[CohortLog], Iterable[object]]
+"""Works out the durations of a log."""
 
 
 def data_package(
     publication: Publication,
-    durations: Mapping[str, Iterable[object]],
+    durations_of: DurationsOf = lambda _: (),
     stages_of: StagesOf = derived_stages,
-) -> dict[str, bytes]:
-    """The files of a data package, by their paths.
+) -> dict[str, Content]:
+    """The files of a data package, by their paths; one log after the other is gone through.
 
-    `durations` gives for each cohort, by its name, what `rearlog durations` tells of individuals:
-    objects with the attributes individual, stage, outcome, days, low, high, degree_days;
-    `stages_of` the stages of looks that said “no change”.
+    `durations_of` gives of each what `rearlog durations` tells of individuals: objects with the
+    attributes individual, stage, outcome, days, low, high, degree_days; `stages_of` the stages of
+    looks that said “no change”.
     """
-    logs = publication.logs
-    profiles, names = profile_files(logs)
-    derived = (
-        row_of(each, DURATIONS, cohort=name) for name, rows in durations.items() for each in rows
+    profiles, names = profile_files(publication.cohorts)
+    layouts = [each.without(publication.left_out) for each in (*TIDY, DURATIONS)]
+    tables = packed_tables(
+        layouts,
+        (
+            {
+                **tidy_rows(log, profile, stages_of(log)),
+                DURATIONS.name: _duration_rows(log, durations_of),
+            }
+            for log, profile in zip(publication.logs, names, strict=True)
+        ),
     )
-    tables: list[tuple[Layout, Iterable[Row]]] = [
-        (COHORTS, cohort_rows(logs, names)),
-        (INDIVIDUALS, individual_rows(logs)),
-        (OBSERVATIONS, observation_rows(logs, stages_of)),
-        (TEMPERATURES, temperature_rows(logs)),
-        (DURATIONS, derived),
+    resources = [
+        *(_table(each, tables[each.file], publication.warning) for each in layouts),
+        *(_profile(path, content) for path, content in profiles.items()),
     ]
-    files: dict[str, bytes] = {}
-    resources: list[Descriptor] = []
-    for whole, rows in tables:
-        layout = whole.without(publication.left_out)
-        files[layout.file] = write(layout, rows)
-        resources.append(_table(layout, files[layout.file], publication.warning))
-    for path, content in profiles.items():
-        files[path] = content
-        resources.append(_profile(path, content))
     descriptor = msgspec.json.format(
         msgspec.json.encode(_package(publication, resources)), indent=2
     )
-    return {DESCRIPTOR: descriptor + b"\n", **files}
+    return {DESCRIPTOR: descriptor + b"\n", **tables, **profiles}
+
+
+def _duration_rows(log: CohortLog, durations_of: DurationsOf) -> Iterator[Row]:
+    for each in durations_of(log):
+        yield row_of(each, DURATIONS, cohort=log.cohort.name)
 
 
 def _package(publication: Publication, resources: list[Descriptor]) -> Descriptor:
@@ -110,7 +105,7 @@ def _slug(text: str) -> str:
     return re.sub("[^a-z0-9]+", "-", text.lower()).strip("-")[:80].strip("-") or "cohorts"
 
 
-def _table(layout: Layout, content: bytes, warning: str) -> Descriptor:
+def _table(layout: Layout, content: Content, warning: str) -> Descriptor:
     return {
         "name": layout.name,
         "title": layout.title,
@@ -140,8 +135,8 @@ def _profile(path: str, content: bytes) -> Descriptor:
     }
 
 
-def _measured(content: bytes) -> Descriptor:
-    return {"bytes": len(content), "hash": f"sha256:{hashlib.sha256(content).hexdigest()}"}
+def _measured(content: Content) -> Descriptor:
+    return {"bytes": len(content), "hash": f"sha256:{digest_of([content])}"}
 
 
 def _schema(layout: Layout) -> Descriptor:

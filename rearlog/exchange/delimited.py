@@ -17,6 +17,7 @@ from itertools import islice
 from pathlib import Path
 from typing import BinaryIO, TextIO
 
+from rearlog.exchange import packed
 from rearlog.exchange.bounded import opened
 from rearlog.records.errors import ImportRefused, Problem
 
@@ -125,14 +126,14 @@ def has_table(
     return True
 
 
-def beyond_bounds(content: bytes) -> str:
+def beyond_bounds(content: packed.Content) -> str:
     """Why a table that was written would not be read again; nothing where it would."""
     if len(content) > LARGEST_BYTES:
         return f"it has more than {LARGEST_BYTES / 2**20:.0f} MB"
     if len(content) <= min(MOST_ROWS, MOST_CELLS, MOST_TEXTS):  # a byte each at least
         return ""
     try:
-        text = io.TextIOWrapper(io.BytesIO(content), "utf-8-sig", newline="")
+        text = io.TextIOWrapper(packed.opened(content), "utf-8-sig", newline="")
         for _ in _bounded(_split(text, SEPARATORS[0]), MOST_ROWS):
             pass
     except _Unsplit as mistake:

@@ -107,7 +107,7 @@ def _publisher(data: ET.Element, publication: Publication) -> None:
 
 
 def _coverage(coverage: ET.Element, publication: Publication) -> None:
-    cohorts = [log.cohort for log in publication.logs if log.cohort.latitude is not None]
+    cohorts = [each for each in publication.cohorts if each.latitude is not None]
     if cohorts:
         there = ET.SubElement(coverage, "geographicCoverage")
         _text(there, "geographicDescription", _described(publication, cohorts))
@@ -121,7 +121,7 @@ def _coverage(coverage: ET.Element, publication: Publication) -> None:
     for name, day in zip(("beginDate", "endDate"), publication.span, strict=True):
         _text(ET.SubElement(dates, name), "calendarDate", day.isoformat())
     taxa = ET.SubElement(coverage, "taxonomicCoverage")
-    species = {log.cohort.species.scientific_name: log.cohort.species for log in publication.logs}
+    species = {each.species.scientific_name: each.species for each in publication.cohorts}
     for each in species.values():
         known = taxon_of(each)
         told = [*LINEAGE.items()]

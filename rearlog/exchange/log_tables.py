@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import timedelta
 
 import msgspec
@@ -20,15 +20,19 @@ from rearlog.exchange.layouts import (
 )
 from rearlog.exchange.publication import standing
 from rearlog.exchange.tables import Layout, Row
-from rearlog.records.derived_stages import StagesOf, derived_stages
 from rearlog.records.factors import factors_text, origins_text
 from rearlog.records.labels import own_label
 from rearlog.records.log import (
+    Cohort,
     CohortLog,
     ConstantTemperature,
     DayExtremes,
+    Observation,
     Temperature,
 )
+
+TIDY = (COHORTS, INDIVIDUALS, OBSERVATIONS, TEMPERATURES)
+"""The tables that hold all of a log that is published."""
 
 _NOT_IN_NAMES = re.compile("[^A-Za-z0-9_-]+")
 
@@ -39,49 +43,55 @@ def row_of(record: object, layout: Layout, **known: object) -> Row:
     return {name: known[name] if name in known else getattr(record, name) for name in names}
 
 
-def cohort_rows(logs: Iterable[CohortLog], profiles: Sequence[str]) -> Iterator[Row]:
-    """The rows of COHORTS; `profiles` are the names of their profile files, one a log."""
-    for log, profile in zip(logs, profiles, strict=True):
-        cohort = log.cohort
-        species = cohort.species.scientific_name
-        yield row_of(
-            cohort,
-            COHORTS,
-            cohort=cohort.name,
-            label=own_label(cohort.name),
-            profile=profile,
-            scientific_name=species,
-            factors=factors_text(cohort.factors) or None,
-            origins=origins_text(cohort.origins) or None,
-        )
+def tidy_rows(
+    log: CohortLog, profile: str, stages: Mapping[Observation, str]
+) -> dict[str, Iterable[Row]]:
+    """The rows of a log in each of the TIDY tables, by their names.
+
+    `profile` is the name of its profile file, `stages` are those of looks that said “no change”.
+    """
+    return {
+        COHORTS.name: [cohort_row(log.cohort, profile)],
+        INDIVIDUALS.name: individual_rows(log),
+        OBSERVATIONS.name: observation_rows(log, stages),
+        TEMPERATURES.name: temperature_rows(log),
+    }
 
 
-def individual_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
+def cohort_row(cohort: Cohort, profile: str) -> Row:
+    """The row of COHORTS; `profile` is the name of its profile file."""
+    return row_of(
+        cohort,
+        COHORTS,
+        cohort=cohort.name,
+        label=own_label(cohort.name),
+        profile=profile,
+        scientific_name=cohort.species.scientific_name,
+        factors=factors_text(cohort.factors) or None,
+        origins=origins_text(cohort.origins) or None,
+    )
+
+
+def individual_rows(log: CohortLog) -> Iterator[Row]:
     """The rows of INDIVIDUALS, in the order in which they were entered."""
-    for log in logs:
-        for each in log.individuals:
-            yield row_of(each, INDIVIDUALS, cohort=log.cohort.name, individual=each.code)
+    for each in log.individuals:
+        yield row_of(each, INDIVIDUALS, cohort=log.cohort.name, individual=each.code)
 
 
-def observation_rows(
-    logs: Iterable[CohortLog], stages_of: StagesOf = derived_stages
-) -> Iterator[Row]:
-    """The rows of OBSERVATIONS, in the order of writing; `stages_of` those of “no change”."""
-    for log in logs:
-        derived = stages_of(log)
-        for each in standing([log]):
-            stage = derived.get(each, each.stage)
-            yield row_of(each, OBSERVATIONS, cohort=log.cohort.name, stage=stage)
+def observation_rows(log: CohortLog, stages: Mapping[Observation, str]) -> Iterator[Row]:
+    """The rows of OBSERVATIONS, in the order of writing; `stages` are those of “no change”."""
+    for each in standing(log):
+        stage = stages.get(each, each.stage)
+        yield row_of(each, OBSERVATIONS, cohort=log.cohort.name, stage=stage)
 
 
-def temperature_rows(logs: Iterable[CohortLog]) -> Iterator[Row]:
+def temperature_rows(log: CohortLog) -> Iterator[Row]:
     """The rows of TEMPERATURES, in the order of writing; a run of readings takes many."""
     blank = dict.fromkeys(column.name for column in TEMPERATURES.columns)
-    for log in logs:
-        for record in log.temperatures:
-            known = {"cohort": log.cohort.name, "number": record.number, "source": record.source}
-            for reading, values in enumerate(_told(record), start=1):
-                yield {**blank, **known, "reading": reading, **values}
+    for record in log.temperatures:
+        known = {"cohort": log.cohort.name, "number": record.number, "source": record.source}
+        for reading, values in enumerate(_told(record), start=1):
+            yield {**blank, **known, "reading": reading, **values}
 
 
 def _told(record: Temperature) -> Iterator[Row]:
@@ -96,15 +106,15 @@ def _told(record: Temperature) -> Iterator[Row]:
             yield {"kind": READING, "at": moment, "celsius": celsius}
 
 
-def profile_files(logs: Iterable[CohortLog]) -> tuple[dict[str, bytes], list[str]]:
-    """The species profiles as JSON by their paths, and for each log the name of its file.
+def profile_files(cohorts: Iterable[Cohort]) -> tuple[dict[str, bytes], list[str]]:
+    """The species profiles as JSON by their paths, and for each cohort the name of its file.
 
     Cohorts keep their own copies of a profile: those that differ get files of their own.
     """
     files: dict[str, bytes] = {}
     names = []
-    for log in logs:
-        profile = log.cohort.species
+    for cohort in cohorts:
+        profile = cohort.species
         content = msgspec.json.format(msgspec.json.encode(profile.to_dict()), indent=2) + b"\n"
         stem = _NOT_IN_NAMES.sub("-", profile.id)[:64] or "profile"
         name, copies = stem, 1

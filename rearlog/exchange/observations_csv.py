@@ -49,7 +49,7 @@ def write(
     layout = TIDY.without([*(["by"] * (not names)), *(["note"] * (not notes))])
     stages = derived or {}
     rows = (row_of(each, layout, stage=stages.get(each, each.stage)) for each in observations)
-    stream.write(tables.write(layout, rows).decode())
+    tables.TableWriter(layout, stream).write(rows)
 
 
 def read(

@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime
 
 from rearlog.exchange.tables import cleaned
+from rearlog.records.columns import columns_of
+from rearlog.records.errors import RearlogError
 from rearlog.records.identity import named_id
 from rearlog.records.labels import called, refuse_twice
 from rearlog.records.log import Cohort, CohortLog, Observation
-from rearlog.records.nameless import CLEARED, Treated, nameless, treated
+from rearlog.records.nameless import (
+    CLEARED,
+    Treated,
+    nameless,
+    nameless_cohort,
+    treated,
+    values_of,
+)
 from rearlog.settings.file import Publisher
 
 
@@ -63,15 +72,39 @@ _METRES_A_DEGREE = 40_008_000 / 360
 
 
 @dataclass(frozen=True, slots=True)
+class _Facts:
+    """What is said of one log beside its tables: its cohort as it is in the file, how many records
+    stand and are struck out, when the first and the last look was, what may name somebody."""
+
+    cohort: Cohort
+    individuals: int
+    checks: int
+    struck: int
+    looks: tuple[datetime, ...]
+    values: Mapping[str, tuple[str, ...]]
+
+
+def _facts_of(log: CohortLog) -> _Facts:
+    columns = columns_of(log)
+    moments, checks = columns["at"].distinct, len(columns.places)
+    struck = len(log.all_observations) - checks
+    struck += sum(each.struck is not None for each in log.all_temperatures)
+    looks = (min(moments), max(moments)) if moments else ()
+    return _Facts(log.cohort, len(log.individuals), checks, struck, looks, values_of(log))
+
+
+@dataclass(frozen=True, slots=True)
 class Publication:
     """Logs to be published: without `names` they are `nameless`, without `notes` they have none.
 
-    With `blur` (degrees) coordinates are rounded to multiples of it, and stay even without `names`.
-    `publisher` is who answers for the data, `on` the day of publication.
-    Each is called so that no two are called alike. Raises UsageError for one that is given twice.
+    `whole` are the logs as they are in the files: gone through once at first, and once whenever
+    `logs` are asked for, so that they need not all be in memory. With `blur` (degrees) coordinates
+    are rounded to multiples of it, and stay even without `names`. `publisher` is who answers for
+    the data, `on` the day of publication. Each of the `cohorts` is called so that no two are called
+    alike. Raises UsageError for one that is given twice.
     """
 
-    logs: tuple[CohortLog, ...]
+    whole: Iterable[CohortLog]
     own_title: str | None = None
     licence: Licence | None = None
     names: bool = True
@@ -80,72 +113,100 @@ class Publication:
     publisher: Publisher | None = None
     on: date | None = None
     left_out: frozenset[str] = field(init=False)
-    whole: tuple[CohortLog, ...] = field(init=False)
-    """The logs as they are in the files."""
+    cohorts: tuple[Cohort, ...] = field(init=False)
+    _facts: tuple[_Facts, ...] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        refuse_twice([log.cohort for log in self.logs])
+        facts = tuple(map(_facts_of, self.whole))
+        object.__setattr__(self, "_facts", facts)
+        refuse_twice(self.originals)
         left_out = frozenset((() if self.names else CLEARED) + (() if self.notes else ("note",)))
         if self.blur is not None:
             left_out -= {"latitude", "longitude"}
         object.__setattr__(self, "left_out", left_out)
-        object.__setattr__(self, "whole", self.logs)
-        logs = self.logs if self.names else tuple(map(nameless, self.logs))
-        if self.blur is not None:
-            places = [log.cohort for log in self.logs]
-            logs = tuple(
-                replace(log, cohort=_blurred(log.cohort, place, self.blur))
-                for log, place in zip(logs, places, strict=True)
-            )
-        cohorts = called([log.cohort for log in logs])
-        apart = (replace(log, cohort=each) for log, each in zip(logs, cohorts, strict=True))
-        object.__setattr__(self, "logs", tuple(apart))
+        object.__setattr__(self, "cohorts", tuple(called([*map(self._published, self.originals)])))
+
+    def _published(self, cohort: Cohort) -> Cohort:
+        found = cohort if self.names else nameless_cohort(cohort)
+        return found if self.blur is None else _blurred(found, cohort, self.blur)
+
+    @property
+    def originals(self) -> list[Cohort]:
+        """The cohorts as they are in the files."""
+        return [each.cohort for each in self._facts]
+
+    @property
+    def logs(self) -> Iterator[CohortLog]:
+        """The logs as they are published, one after the other.
+
+        Raises RearlogError for one that is another than before: a file may change meanwhile.
+        """
+        for log, cohort, known in zip(self.whole, self.cohorts, self._facts, strict=True):
+            if _facts_of(log) != known:
+                message = f"{known.cohort.name} was changed while it was read"
+                raise RearlogError(message, "do the same again")
+            yield replace(log if self.names else nameless(log), cohort=cohort)
+
+    @property
+    def individuals(self) -> int:
+        """How many there are in all logs."""
+        return sum(each.individuals for each in self._facts)
+
+    @property
+    def checks(self) -> int:
+        """How many checks of them stand."""
+        return sum(each.checks for each in self._facts)
+
+    @property
+    def looks(self) -> tuple[datetime, datetime] | None:
+        """When the first and the last check was; None where there is none."""
+        moments = [moment for each in self._facts for moment in each.looks]
+        return (min(moments), max(moments)) if moments else None
 
     @property
     def id(self) -> str:
         """The identity of the data set: the same for the same cohorts, in whatever order."""
-        return named_id("data set", *sorted(log.cohort.id for log in self.logs))
+        return named_id("data set", *sorted(each.id for each in self.cohorts))
 
     @property
     def span(self) -> tuple[date, date]:
         """The first and the last day on which anything was seen."""
-        moments = [log.cohort.started for log in self.logs]
-        moments += [each.at for each in standing(self.logs)]
+        moments = [*(each.started for each in self.cohorts), *(self.looks or ())]
         return min(moments).date(), max(moments).date()
 
     @property
     def generalised(self) -> str:
         """What was made coarser; empty where nothing was."""
-        placed = any(log.cohort.latitude is not None for log in self.logs)
+        placed = any(each.latitude is not None for each in self.cohorts)
         return f"Coordinates are rounded to {self.blur:g} degrees." if self.blur and placed else ""
 
     @property
     def title(self) -> str:
         """The keeper's title, or one made of species and cohorts; says what is invented."""
-        species = [*dict.fromkeys(log.cohort.species.scientific_name for log in self.logs)]
+        species = [*dict.fromkeys(each.species.scientific_name for each in self.cohorts)]
         kinds = " and ".join(species) if len(species) <= MOST_NAMED else f"{len(species)} species"
         title = self.own_title or f"Rearing of {kinds}: {self._cohorts()}"
         return cleaned(f"{title} (invented)" if self.invented else title)
 
     def _cohorts(self) -> str:
         """A few cohorts by their names, many by how many, where and when they were."""
-        if len(self.logs) <= MOST_NAMED:
-            return ", ".join(log.cohort.name for log in self.logs)
+        if len(self.cohorts) <= MOST_NAMED:
+            return ", ".join(each.name for each in self.cohorts)
         sites = self.sites
         where = f" at {sites[0] if len(sites) == 1 else f'{len(sites)} sites'}" if sites else ""
         years = "–".join(dict.fromkeys(str(day.year) for day in self.span))
-        return f"{len(self.logs)} cohorts{where}, {years}"
+        return f"{len(self.cohorts)} cohorts{where}, {years}"
 
     @property
     def sites(self) -> tuple[str, ...]:
         """The sites that are known, each once."""
-        found = dict.fromkeys(log.cohort.site for log in self.logs)
+        found = dict.fromkeys(each.site for each in self.cohorts)
         return tuple(each for each in found if each)
 
     @property
     def invented(self) -> tuple[str, ...]:
         """The cohorts whose records are invented."""
-        return tuple(log.cohort.name for log in self.logs if log.cohort.invented)
+        return tuple(each.name for each in self.cohorts if each.invented)
 
     @property
     def withheld(self) -> tuple[str, ...]:
@@ -155,11 +216,19 @@ class Publication:
         return () if self.notes else ("The notes are left out.",)
 
     @property
+    def values(self) -> dict[str, tuple[str, ...]]:
+        """The different values of each field that may name somebody, by its column."""
+        fields = self._facts[0].values
+        return {
+            name: tuple(dict.fromkeys(value for each in self._facts for value in each.values[name]))
+            for name in fields
+        }
+
+    @property
     def treated(self) -> list[Treated]:
         """What becomes of every field that may name somebody."""
-        return treated(
-            self.whole, names=self.names, notes=self.notes, blurred=self.blur is not None
-        )
+        blurred = self.blur is not None
+        return treated(self.values, names=self.names, notes=self.notes, blurred=blurred)
 
     @property
     def paragraphs(self) -> tuple[str, ...]:
@@ -175,12 +244,10 @@ class Publication:
         return f"Invented data: no real animal was observed in {', '.join(self.invented)}."
 
     def _content(self) -> str:
-        cohorts = ", ".join(log.cohort.name for log in self.logs)
-        animals = sum(len(log.individuals) for log in self.logs)
-        checks = standing(self.logs)
-        text = f"Cohorts: {cohorts}; individuals: {animals}; checks: {len(checks)}"
-        if checks:
-            first, last = min(each.at for each in checks), max(each.at for each in checks)
+        cohorts = ", ".join(each.name for each in self.cohorts)
+        text = f"Cohorts: {cohorts}; individuals: {self.individuals}; checks: {self.checks}"
+        if self.looks is not None:
+            first, last = self.looks
             text += f", {first.date()} to {last.date()}"
         return (
             f"{text}. A check tells the stage that an individual was in; its passage from stage to "
@@ -188,11 +255,7 @@ class Publication:
         )
 
     def _omissions(self) -> tuple[str, ...]:
-        struck = sum(
-            each.struck is not None
-            for log in self.whole
-            for each in (*log.all_observations, *log.all_temperatures)
-        )
+        struck = sum(each.struck for each in self._facts)
         said = f"Records that were struck out are left out ({struck})." if struck else ""
         return (
             *((said,) if said else ()),
@@ -223,6 +286,6 @@ def uncertain_by_metres(latitude: float, degrees: float) -> float:
     return math.hypot(north, north * math.cos(math.radians(abs(latitude))))
 
 
-def standing(logs: Sequence[CohortLog]) -> list[Observation]:
-    """The observations that stand, in the order of writing."""
-    return [each for log in logs for each in log.all_observations if each.struck is None]
+def standing(log: CohortLog) -> list[Observation]:
+    """The observations of a log that stand, in the order of writing."""
+    return [each for each in log.all_observations if each.struck is None]

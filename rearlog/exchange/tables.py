@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import math
 import os
 import re
@@ -13,10 +12,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import zip_longest
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, TextIO
 
 from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, Rows, is_blank, read_table
 from rearlog.exchange.formula_text import disarmed, restored
+from rearlog.exchange.packed import Packed
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
 from rearlog.records.typed_words import values_of
@@ -98,19 +98,36 @@ def cleaned(text: str) -> str:
     return _NOT_TEXT.sub("", text)
 
 
-def write(layout: Layout, rows: Iterable[Row]) -> bytes:
-    """Rows as RFC 4180 CSV in UTF-8.
+class TableWriter:
+    """Writes a table as RFC 4180 CSV to a stream of text (opened with `newline=""`).
 
     Text is cleaned of control characters, and disarmed where a spreadsheet would run it.
     """
-    out = io.BytesIO()
-    text = io.TextIOWrapper(out, "utf-8", newline="")  # a buffer of text takes four times as much
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(column.name for column in layout.columns)
-    for row in rows:
-        writer.writerow(cell_of(column, row[column.name]) for column in layout.columns)
-    text.flush()
-    return out.getvalue()
+
+    def __init__(self, layout: Layout, stream: TextIO) -> None:
+        self._columns = layout.columns
+        self._writer = csv.writer(stream, lineterminator="\r\n")
+        self._writer.writerow(column.name for column in layout.columns)
+
+    def write(self, rows: Iterable[Row]) -> None:
+        """Write some more rows."""
+        for row in rows:
+            self._writer.writerow(cell_of(each, row[each.name]) for each in self._columns)
+
+
+def packed_tables(
+    layouts: Iterable[Layout], parts: Iterable[Mapping[str, Iterable[Row]]]
+) -> dict[str, Packed]:
+    """Several tables by the names of their files. Each of the parts, which are gone through once,
+    has further rows of each, by the names of the layouts."""
+    files, writers = {}, {}
+    for each in layouts:
+        files[each.file] = Packed()
+        writers[each.name] = TableWriter(each, files[each.file].text)
+    for part in parts:
+        for name, rows in part.items():
+            writers[name].write(rows)
+    return files
 
 
 def cell_of(column: TableColumn, value: Any) -> str:

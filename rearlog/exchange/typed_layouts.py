@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 
 from rearlog.exchange.layouts import INDIVIDUALS, OBSERVATIONS, TEMPERATURES
 from rearlog.exchange.log_tables import individual_rows, observation_rows, temperature_rows
@@ -42,16 +43,17 @@ def typed_observations(
 ) -> TypedTable:
     """The observations that stand, as written; `stages_of_log` tells those of “no change”."""
     columns = typed_columns(OBSERVATIONS, stages_of(logs))
-    return of_rows(OBSERVATIONS.name, columns, observation_rows(logs, stages_of_log))
+    rows = (row for log in logs for row in observation_rows(log, stages_of_log(log)))
+    return of_rows(OBSERVATIONS.name, columns, rows)
 
 
 def typed_individuals(logs: Sequence[CohortLog]) -> TypedTable:
     """The individuals, in the order in which they were entered."""
     columns = typed_columns(INDIVIDUALS, stages_of(logs))
-    return of_rows(INDIVIDUALS.name, columns, individual_rows(logs))
+    return of_rows(INDIVIDUALS.name, columns, chain.from_iterable(map(individual_rows, logs)))
 
 
 def typed_temperatures(logs: Sequence[CohortLog]) -> TypedTable:
     """The temperatures, in the order of writing; a run of readings takes a row a reading."""
     columns = typed_columns(TEMPERATURES, stages_of(logs))
-    return of_rows(TEMPERATURES.name, columns, temperature_rows(logs))
+    return of_rows(TEMPERATURES.name, columns, chain.from_iterable(map(temperature_rows, logs)))

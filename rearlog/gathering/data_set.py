@@ -144,7 +144,7 @@ def _put(folder: Path, files: CohortFiles, before: Sequence[Path]) -> list[Path]
                 target = folder / table / files.folder / f"{files.id}.parquet"
                 target.parent.mkdir(parents=True, exist_ok=True)
                 waiting[target] = beside(target)
-                write_new(waiting[target], content, like=target)
+                write_new(waiting[target], [content], like=target)
                 undone.callback(waiting[target].unlink, missing_ok=True)
             for target, written in waiting.items():
                 replace(written, target)

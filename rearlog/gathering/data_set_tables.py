@@ -20,7 +20,7 @@ from rearlog.analysis.stages.settled_stages import settled_stages
 from rearlog.analysis.survival.watch import watched
 from rearlog.exchange.layouts import COHORTS, DURATIONS, INDIVIDUALS, OBSERVATIONS, TEMPERATURES
 from rearlog.exchange.log_tables import (
-    cohort_rows,
+    cohort_row,
     individual_rows,
     observation_rows,
     row_of,
@@ -193,10 +193,10 @@ def rows_of(
     first = {"cohort_id": log.cohort.id, "cohort": log.cohort.name}
     durations = notebook.durations().individuals
     rows: dict[str, Iterable[Row]] = {
-        "cohorts": cohort_rows([log], [""]),
-        "individuals": individual_rows([log]),
-        "observations": observation_rows([log], settled_stages),
-        "temperatures": temperature_rows([log]),
+        "cohorts": [cohort_row(log.cohort, "")],
+        "individuals": individual_rows(log),
+        "observations": observation_rows(log, settled_stages(log)),
+        "temperatures": temperature_rows(log),
         "lifetimes": _lifetimes(notebook),
         "stage_times": (row_of(each, DURATIONS, cohort=log.cohort.name) for each in durations),
         "summaries": [_fields(summary)],

@@ -32,12 +32,13 @@ if TYPE_CHECKING:
     from rearlog.notebook.heat_options import HeatOptions
     from rearlog.notebook.history import History
     from rearlog.notebook.learning import learn
-    from rearlog.notebook.publishing import open_data
+    from rearlog.notebook.publishing import LogsIn, open_data
 
 __all__ = [
     "GroupNotebook",
     "HeatOptions",
     "History",
+    "LogsIn",
     "Notebook",
     "compare",
     "compare_reproduction",
@@ -64,7 +65,7 @@ _MODULES = {
     "history": ("History",),
     "learning": ("learn",),
     "generations": ("lineage",),
-    "publishing": ("open_data",),
+    "publishing": ("LogsIn", "open_data"),
 }
 _PLACES = {name: module for module, names in _MODULES.items() for name in names}
 

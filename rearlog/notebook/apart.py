@@ -29,11 +29,15 @@ def refuse_copies(notebooks: Sequence[Notebook]) -> None:
     cohorts = [each.log.cohort for each in notebooks]
     paths: dict[str, Path] = {}
     for each, cohort in zip(notebooks, cohorts, strict=True):
-        first = paths.setdefault(cohort.id, each.path)
-        if not _is_one_file(first, each.path):
-            remedy = "“rearlog merge” brings together what was written to either"
-            raise UsageError(f"{first} and {each.path} are copies of one cohort", remedy)
+        refuse_copy(paths.setdefault(cohort.id, each.path), each.path)
     refuse_twice(cohorts)
+
+
+def refuse_copy(first: Path, path: Path) -> None:
+    """Raise UsageError where two paths at which one cohort was found are not of one file."""
+    if not _is_one_file(first, path):
+        remedy = "“rearlog merge” brings together what was written to either"
+        raise UsageError(f"{first} and {path} are copies of one cohort", remedy)
 
 
 def labelled(notebooks: Sequence[Notebook]) -> list[Notebook]:

@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Any
 
+from rearlog.records.columns import columns_of
 from rearlog.records.factors import origin
-from rearlog.records.log import CohortLog, Individual, Temperature
+from rearlog.records.log import Cohort, CohortLog, Individual
 
 CLEARED = ("site", "latitude", "longitude", "place", "cause", "source", "by", "note")
 """Fields in which anybody may write anything, by their columns: who looked, where, and what killed
@@ -48,14 +48,7 @@ def nameless(log: CohortLog) -> CohortLog:
     clutches = _numbered(each.clutch for each in log.individuals)
     containers = _numbered(each.container for each in log.individuals)
     return CohortLog(
-        replace(
-            log.cohort,
-            site=None,
-            latitude=None,
-            longitude=None,
-            place=None,
-            origins=tuple(map(_without_names, log.cohort.origins)),
-        ),
+        nameless_cohort(log.cohort),
         tuple(
             replace(
                 each,
@@ -74,6 +67,18 @@ def nameless(log: CohortLog) -> CohortLog:
             if each.struck is None
         ),
         tuple(replace(each, source=None) for each in log.temperatures),
+    )
+
+
+def nameless_cohort(cohort: Cohort) -> Cohort:
+    """The cohort without the fields of CLEARED, and without names in what it comes from."""
+    return replace(
+        cohort,
+        site=None,
+        latitude=None,
+        longitude=None,
+        place=None,
+        origins=tuple(map(_without_names, cohort.origins)),
     )
 
 
@@ -100,9 +105,9 @@ def _numbered(values: Iterable[str | None]) -> dict[str, str]:
 
 
 def treated(
-    logs: Sequence[CohortLog], *, names: bool, notes: bool, blurred: bool = False
+    values: Mapping[str, tuple[str, ...]], *, names: bool, notes: bool, blurred: bool = False
 ) -> list[Treated]:
-    """What becomes of every field that may name somebody, and has a value in the logs.
+    """What becomes of every field that may name somebody, and has `values` (see `values_of`).
 
     Coordinates that are `blurred` are replaced.
     """
@@ -117,10 +122,10 @@ def treated(
             else Treatment.LEFT_OUT
             if name in kept
             else Treatment.KEPT,
-            values,
+            told,
         )
-        for name, values in _values(logs).items()
-        if values
+        for name, told in values.items()
+        if told
     ]
     return found if names else _with_replaced(found)
 
@@ -145,37 +150,34 @@ def _with_replaced(found: Iterable[Treated]) -> list[Treated]:
     return every
 
 
-def _values(logs: Sequence[CohortLog]) -> Mapping[str, tuple[str, ...]]:
+def values_of(log: CohortLog) -> dict[str, tuple[str, ...]]:
     """The different values of each field that may name somebody, by its column."""
-    individuals = [each for log in logs for each in log.individuals]
-    checks = [each for log in logs for each in log.all_observations if each.struck is None]
-    temperatures: list[Temperature] = [each for log in logs for each in log.temperatures]
-    cohorts = [log.cohort for log in logs]
+    cohort, checks = log.cohort, columns_of(log)
+    notes = *(each.note for each in log.individuals), *checks["note"].distinct
     return {
-        "by": _distinct(checks, "by"),
-        "note": (*dict.fromkeys((*_distinct(individuals, "note"), *_distinct(checks, "note"))),),
-        "cause": _distinct(checks, "cause"),
-        "site": _distinct(cohorts, "site"),
-        "latitude": tuple(str(each.latitude) for each in cohorts if each.latitude is not None),
-        "longitude": tuple(str(each.longitude) for each in cohorts if each.longitude is not None),
-        "place": _distinct(cohorts, "place"),
-        "container": _distinct(individuals, "container"),
-        "source": _distinct(temperatures, "source"),
-        "clutch": _distinct(individuals, "clutch"),
-        "code": _distinct(individuals, "code"),
-        "cohort": _distinct(cohorts, "name"),
-        "food": _distinct(cohorts, "food"),
-        "factors": _distinct_texts(each.factors.values() for each in cohorts),
-        "origins": _distinct_texts(each.origins for each in cohorts),
-        "zone": _distinct(cohorts, "zone"),
-        "species profile": tuple(dict.fromkeys(each.species.id for each in cohorts)),
+        "by": _distinct(checks["by"].distinct),
+        "note": _distinct(notes),
+        "cause": _distinct(checks["cause"].distinct),
+        "site": _distinct([cohort.site]),
+        "latitude": _distinct([_text(cohort.latitude)]),
+        "longitude": _distinct([_text(cohort.longitude)]),
+        "place": _distinct([cohort.place]),
+        "container": _distinct(each.container for each in log.individuals),
+        "source": _distinct(each.source for each in log.temperatures),
+        "clutch": _distinct(each.clutch for each in log.individuals),
+        "code": _distinct(each.code for each in log.individuals),
+        "cohort": (cohort.name,),
+        "food": _distinct([cohort.food]),
+        "factors": _distinct(cohort.factors.values()),
+        "origins": _distinct(cohort.origins),
+        "zone": (cohort.zone,),
+        "species profile": (cohort.species.id,),
     }
 
 
-def _distinct(records: Iterable[Any], name: str) -> tuple[str, ...]:
-    values = (getattr(each, name) for each in records)
+def _distinct(values: Iterable[str | None]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(value for value in values if value))
 
 
-def _distinct_texts(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(text for texts in groups for text in texts))
+def _text(number: float | None) -> str | None:
+    return None if number is None else str(number)

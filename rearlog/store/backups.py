@@ -127,7 +127,7 @@ def _second_name(target: Path, copy: Path) -> None:
     try:
         os.link(target, copy)
     except OSError:  # some disks know no second names, and some users may not give one
-        write_new(copy, read_bytes(target), like=target)
+        write_new(copy, [read_bytes(target)], like=target)
         found = os.stat(target)
         with contextlib.suppress(PermissionError):
             os.utime(copy, ns=(found.st_atime_ns, found.st_mtime_ns))

@@ -14,13 +14,19 @@ from rearlog.disk import folders
 from rearlog.disk.folders import write_folder
 from tests.store.disk import Disk, failing
 
-OLD = {"table.csv": b"old", "profiles/moth.json": b"{}"}
-NEW = {"table.csv": b"new", "profiles/moth.json": b"{}", "readme": b"new"}
+OLD = {"table.csv": [b"o", b"ld"], "profiles/moth.json": [b"{}"]}
+NEW = {"table.csv": [b"n", b"", b"ew"], "profiles/moth.json": [b"{}"], "readme": [b"new"]}
+WHOLE = {
+    "old": {"table.csv": b"old", "profiles/moth.json": b"{}"},
+    "new": {"table.csv": b"new", "profiles/moth.json": b"{}", "readme": b"new"},
+}
 
 
-def content(folder: Path) -> dict[str, bytes]:
+def found_in(folder: Path) -> str:
+    """Whether the old or the new files are there, or else which."""
     files = (each for each in folder.rglob("*") if each.is_file())
-    return {each.relative_to(folder).as_posix(): each.read_bytes() for each in files}
+    there = {each.relative_to(folder).as_posix(): each.read_bytes() for each in files}
+    return next((name for name, whole in WHOLE.items() if there == whole), str(there))
 
 
 @pytest.fixture(params=[True, False], ids=["in one step", "in two"])
@@ -37,9 +43,9 @@ def test_a_folder_takes_the_place_of_another(tmp_path: Path, swaps: bool) -> Non
     target.chmod(0o750)
     with pytest.raises(OSError, match="not empty"):
         write_folder(target, NEW)
-    assert content(target) == OLD
+    assert found_in(target) == "old"
     write_folder(target, NEW, force=True)
-    assert content(target) == NEW
+    assert found_in(target) == "new"
     assert target.stat().st_mode & 0o777 == 0o750
     assert os.listdir(tmp_path) == ["data"]
 
@@ -51,7 +57,7 @@ def test_linux_can_let_two_folders_change_places(tmp_path: Path) -> None:
     write_folder(tmp_path / "one", OLD)
     write_folder(tmp_path / "other", NEW)
     assert folders._swapped(tmp_path / "one", tmp_path / "other")
-    assert (content(tmp_path / "one"), content(tmp_path / "other")) == (NEW, OLD)
+    assert (found_in(tmp_path / "one"), found_in(tmp_path / "other")) == ("new", "old")
     assert not folders._swapped(tmp_path / "one", tmp_path / "nowhere")
 
 
@@ -76,11 +82,11 @@ def test_whatever_call_fails_the_old_or_the_new_folder_is_there(
         if at > len(disk.calls):
             break
         failed += error is not None
-        found_there = content(target)
+        found_there = found_in(target)
         if error is None:
-            assert found_there == NEW
-        elif found_there != OLD:  # only its name was not confirmed
-            assert (found_there, disk.calls[at - 1].path) == (NEW, str(target.parent))
+            assert found_there == "new"
+        elif found_there != "old":  # only its name was not confirmed
+            assert (found_there, disk.calls[at - 1].path) == ("new", str(target.parent))
     assert failed > 10
 
 
@@ -89,7 +95,7 @@ KILLED_AT_EACH_CALL = """
 import json, os, signal, sys
 from pathlib import Path
 from rearlog.disk import folders
-from tests.disk.test_folders import NEW, OLD, content
+from tests.disk.test_folders import NEW, OLD, found_in
 from tests.store.disk import Disk
 
 folder, swaps = Path(sys.argv[1]), sys.argv[2] == "True"
@@ -112,8 +118,7 @@ while not survived:
     if not target.exists():
         found.append("aside")
         folders._bring_back(folder / ".data.rearlog-old", target)
-    there = content(target)
-    found.append("old" if there == OLD else "new" if there == NEW else str(there))
+    found.append(found_in(target))
 print(json.dumps(found))
 """
 

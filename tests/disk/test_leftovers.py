@@ -33,7 +33,7 @@ target = Path(sys.argv[2])
 if sys.argv[1] == "file":
     write_output(target, b"new")
 else:
-    write_folder(target, {"a/b.csv": b"new"})
+    write_folder(target, {"a/b.csv": [b"new"]})
 """
 
 
@@ -66,7 +66,7 @@ def test_a_live_writer_keeps_what_it_is_at_work_on(tmp_path: Path, kind: str) ->
         (found,) = left(tmp_path)
         aged(found, 30 * 86_400)  # a laptop that was asleep in between
         write_output(tmp_path / "other.csv", b"x")
-        write_folder(tmp_path / "others", {"a.csv": b"x"})
+        write_folder(tmp_path / "others", {"a.csv": [b"x"]})
         assert left(tmp_path) == [found]
         assert writer.stdin is not None
         writer.stdin.close()
@@ -86,7 +86,7 @@ def test_what_a_killed_writer_left_is_swept_when_it_is_old(tmp_path: Path, kind:
     assert left(tmp_path) == [found]  # a writer may be between two steps
     aged(found, leftovers.OLD_SECONDS + 60)
     if kind == "file":
-        write_folder(tmp_path / "two", {"a.csv": b"x"})
+        write_folder(tmp_path / "two", {"a.csv": [b"x"]})
     else:
         write_output(tmp_path / "two.csv", b"x")
     assert left(tmp_path) == []

@@ -15,6 +15,7 @@ KNOWN = {
     "store/backups.py: os.link",  # a second name for the old file
     "web/forms.py: path.write_bytes",  # for readers of files, in a folder that goes at once
     "cli/standard.py: path.write_bytes",  # standard input, likewise
+    "exchange/bundle.py: open",  # the members of an archive that is made in memory
     "gathering/kept.py: open",  # a line more at the end of what may be lost
     "present/json_schema.py: (FOLDER / f'{name}.json').write_text",  # into the source itself
     "cli/unforeseen.py: open",  # a new file with a name of its own

@@ -153,7 +153,7 @@ def test_the_drive_itself_is_flushed_where_the_system_has_a_call_for_it(
         real(descriptor)
 
     monkeypatch.setattr(os, "fsync", fsync)
-    write_new(tmp_path / "file", b"new", like=tmp_path / "file")
+    write_new(tmp_path / "file", [b"new"], like=tmp_path / "file")
     assert disk.flushed == [51]
     assert len(synced) == fails  # the usual way where that one is not possible
 
@@ -162,7 +162,7 @@ def test_a_new_file_takes_the_place_of_none(tmp_path: Path) -> None:
     precious = tmp_path / "precious"
     precious.write_text("keep me")
     with pytest.raises(FileExistsError):
-        write_new(precious, b"new", like=precious)
+        write_new(precious, [b"new"], like=precious)
     with pytest.raises(FileExistsError):
         put(b"new", precious, tmp_path / "beside", like=precious, new=True)
     assert precious.read_text() == "keep me"

@@ -14,7 +14,7 @@ import pytest
 from rearlog.exchange import bundle, delimited
 from rearlog.exchange.delimited import has_table, read_table
 from rearlog.exchange.layouts import OBSERVATIONS
-from rearlog.exchange.tables import read, write
+from rearlog.exchange.tables import TableWriter, read
 from rearlog.records.errors import ImportRefused, Problem, ProfileError
 from rearlog.species.loader import load
 from tests.builders import START
@@ -120,7 +120,8 @@ def test_a_table_as_long_as_an_export_may_write_is_read(tmp_path: Path) -> None:
         )
     ]  # fmt: skip
     path = tmp_path / OBSERVATIONS.file
-    path.write_bytes(write(OBSERVATIONS, every))
+    with path.open("w", encoding="utf-8", newline="") as file:
+        TableWriter(OBSERVATIONS, file).write(every)
     problems: list[Problem] = []
     lines = read(path, OBSERVATIONS, problems)
     assert not problems

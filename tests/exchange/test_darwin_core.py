@@ -12,17 +12,16 @@ import pytest
 from dwca.read import DwCAReader
 
 from rearlog.exchange import bundle
-from rearlog.exchange.bundle import Files
 from rearlog.exchange.data_package import read_data_package
 from rearlog.exchange.publication import LICENCES, Publication
 from rearlog.exchange.taxa import Taxon, taxon_of
-from rearlog.notebook import Notebook, open_data
+from rearlog.notebook import open_data
 from rearlog.records.errors import UsageError
 from rearlog.records.identity import named_id
 from rearlog.records.log import CohortLog, Observation
 from rearlog.settings.file import Publisher
 from rearlog.species.loader import read as read_profile
-from tests.open_data import NOTE, NOW, as_taken_in, north, south
+from tests.open_data import NOTE, NOW, as_bytes, as_taken_in, north, south
 
 DWC = "http://rs.tdwg.org/dwc/terms/"
 TEXT_GUIDE = {"": "http://rs.tdwg.org/dwc/text/"}
@@ -96,10 +95,9 @@ NORTH, SOUTH = north().cohort.id, south().cohort.id
 DAY_27 = "2026-03-27T09:00:00+00:00"
 
 
-def written(*logs: CohortLog, **terms: Any) -> Files:
+def written(*logs: CohortLog, **terms: Any) -> dict[str, bytes]:
     """The files of an archive, with the passages that the analysis finds."""
-    notebooks = [Notebook("nowhere.json").with_log(log) for log in logs]
-    return open_data(notebooks, Publication(logs, **terms), darwin_core=True)
+    return as_bytes(open_data(Publication(logs, **terms), darwin_core=True))
 
 
 @pytest.fixture

@@ -55,8 +55,8 @@ def test_tidy_csv(log: CohortLog, tmp_path: Path) -> None:
 def test_open_data(log: CohortLog, tmp_path: Path, kind: str) -> None:
     published = Publication((log,))
     packed = kind == "data package"
-    stages = settled_stages
-    files = data_package(published, {}, stages) if packed else darwin_core(published, {}, stages)
+    make = data_package if packed else darwin_core
+    files = make(published, stages_of=settled_stages)
     bundle.write(tmp_path / "data", files)
     (again,) = read_data_package(tmp_path / "data", read_profile, moment(9))
     said = [replace(each, number=None) for each in log.all_observations]

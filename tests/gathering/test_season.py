@@ -16,7 +16,7 @@ from rearlog.gathering.kept import KeptSummaries, arithmetic, stamp_of, usual_ca
 from rearlog.gathering.places import places_in
 from rearlog.gathering.season import season
 from rearlog.gathering.summaries import summaries_in, summary_of
-from rearlog.notebook import Notebook, open_data
+from rearlog.notebook import LogsIn, Notebook, open_data
 from rearlog.records.errors import UsageError
 from tests.made_seasons import START, write_season
 
@@ -122,10 +122,9 @@ def test_all_below_a_folder_is_found_once(classes: Path, tmp_path: Path) -> None
 
 def test_exported_packages_say_what_their_files_say(classes: Path, tmp_path: Path) -> None:
     files = sorted(classes.rglob("*.json"))[:2]
-    notebooks = [Notebook(each) for each in files]
-    publication = Publication(tuple(each.log for each in notebooks))
+    publication = Publication(LogsIn(files))
     for darwin_core in (False, True):
-        made = open_data(notebooks, publication, darwin_core=darwin_core)
+        made = open_data(publication, darwin_core=darwin_core)
         bundle.write(tmp_path / f"data-{darwin_core}.zip", made)
         bundle.write(tmp_path / f"data-{darwin_core}", made)
     direct = season(files, now=NOW)

@@ -26,7 +26,7 @@ from rearlog.species.loader import read as read_profile
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.layout import encode, parsed
 from rearlog.store.verification import verify
-from tests.open_data import NOW, north
+from tests.open_data import NOW, as_bytes, north
 from tests.store.ways import WAYS, prepared, trial
 
 SCALE = int(os.environ.get("REARLOG_LIVES", "100"))
@@ -103,7 +103,7 @@ def spoilt(content: bytes, chance: random.Random) -> bytes:
 def kinds(log: CohortLog, folder: Path) -> dict[str, tuple[bytes, Callable[[Path], object]]]:
     """Files of every kind that is read, and how each is read."""
     file = folder / "north.json"
-    package = data_package(Publication((log,)), {log.cohort.name: []})
+    package = as_bytes(data_package(Publication((log,))))
     for name, content in package.items():
         (folder / "package" / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / "package" / name).write_bytes(content)

@@ -45,6 +45,7 @@ from rearlog.store.restoring import restore
 from rearlog.store.verification import verify
 from tests.builders import START
 from tests.lives.model import Check, Heat, Model, Refused
+from tests.open_data import as_bytes
 from tests.store.conftest import header
 from tests.store.disk import Call, Disk
 
@@ -469,7 +470,7 @@ class Lives(RuleBasedStateMachine):
             return
         FIGURES["export, unpack"] += 1
         log = CohortFile(self.path).read()
-        files = data_package(Publication((log,)), {log.cohort.name: []})
+        files = as_bytes(data_package(Publication((log,))))
         with tempfile.TemporaryDirectory(dir=self.folder) as scratch:
             package = Path(scratch) / "package"
             for name, content in files.items():

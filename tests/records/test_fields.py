@@ -124,7 +124,7 @@ for write, name in (
     (data_package, "package"),
     (darwin_core, "archive"),
 ):
-    bundle.write(folder / name, write(Publication((whole,)), {}))
+    bundle.write(folder / name, write(Publication((whole,))))
     [again] = read_data_package(folder / name, read_profile, moment(9))
     assert again.all_observations[0].wing_mm == 12.5
 

@@ -162,7 +162,7 @@ def open_data_archive(desk: Desk) -> ResponseReturnValue:
     """The same files as those of the command, as a ZIP archive."""
     notebooks, publication = _asked(desk)
     darwin_core = request.args.get("kind") == "darwin-core"
-    files = open_data(notebooks, publication, darwin_core=darwin_core)
+    files = open_data(publication, darwin_core=darwin_core)
     names = [each.name for each in notebooks]
     what = names[0] if len(names) == 1 else "cohorts"
     kind = "darwin-core" if darwin_core else "data"
