@@ -21,6 +21,7 @@ from rearlog.present.between import MOST_SIDE_BY_SIDE
 from rearlog.present.flat import flat, grouped_rows
 from rearlog.present.tables import Table
 from rearlog.sentences import reproduction as sentences
+from rearlog.sentences.differences import DIFFER
 from rearlog.sentences.phrases import LIMITS
 
 SHORT = (
@@ -184,7 +185,7 @@ def compared_tables(
                 ("difference", lambda each: _decimal(each.difference.estimate, each.measure)),
                 (LIMITS, _limits),
                 ("p", lambda each: None if each.p is None else Decimal(f"{each.p:.4f}")),
-                ("differ?", lambda each: sentences.DIFFER[each.verdict]),
+                ("differ?", lambda each: DIFFER[each.verdict]),
             ],
             [
                 "Difference: the first less the second, resamples of both paired. p: how often "

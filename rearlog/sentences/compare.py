@@ -19,7 +19,7 @@ from rearlog.analysis.comparing.compare import (
 from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST, NoTest, Ratio, Verdict
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.sentences import survival_difference as survival_words
-from rearlog.sentences.differences import FOUND, NO_TEST
+from rearlog.sentences.differences import DIFFER, FOUND, NO_TEST, SHARED
 from rearlog.sentences.durations import left_open_words
 from rearlog.sentences.gap_filling import gaps
 from rearlog.sentences.phrases import (
@@ -65,14 +65,11 @@ def lead(result: Comparison) -> str:
         )
     if not result.in_pairs:
         return f"Not all took the same time {when}: on average {_means(days, tested)}."
-    pair = days.pair(highest.cohort, lowest.cohort)
-    if pair is None or pair.verdict is not Verdict.DIFFER:
-        return (
-            f"Not all took the same time {when} ({_on_average(tested)}), but of no two of them is "
-            "a difference shown."
-            if not any(each.verdict is Verdict.DIFFER for each in days.pairs)
-            else f"Not all took the same time {when} ({_on_average(tested)})."
-        )
+    if not _told_apart(days, lowest.cohort, highest.cohort):
+        text = f"Not all took the same time {when} ({_on_average(tested)})"
+        if not any(each.verdict is Verdict.DIFFER for each in days.pairs):
+            text += ", but of no two of them is a difference shown"
+        return f"{text}."
     # of the figures as they are shown, lest they contradict each other
     least, most = round(_mean(lowest), 1), round(_mean(highest), 1)
     text = (
@@ -92,10 +89,23 @@ def heat_title(result: Comparison) -> str | None:
     if heat is None or heat.verdict is Verdict.NOT_TESTED:
         return None
     tested = sorted((each for each in heat.groups if each.cohort not in heat.left_out), key=_mean)
-    needed = by_cohort([Finding(each.cohort, _mean(each), f"{_mean(each):.0f}") for each in tested])
+    each_its_own, at_the_end = "", " degree-days"
+    if len(tested) > MOST_NAMED:
+        each_its_own, at_the_end = at_the_end, each_its_own
+    found = [
+        Finding(each.cohort, _mean(each), f"{_mean(each):.0f}{each_its_own}") for each in tested
+    ]
+    needed = by_cohort(found) + at_the_end
     if heat.verdict is Verdict.DIFFER:
-        return f"The cohorts needed different heat {meanwhile(heat.stage)}: {needed} degree-days"
-    return f"No difference in heat {meanwhile(heat.stage)} is shown: {needed} degree-days"
+        return f"The cohorts needed different heat {meanwhile(heat.stage)}: {needed}"
+    return f"No difference in heat {meanwhile(heat.stage)} is shown: {needed}"
+
+
+def _told_apart(row: StageComparison, *two: str) -> bool:
+    """Whether two cohorts are a pair that was shown to differ."""
+    return any(
+        {each.cohort, each.other} == {*two} and each.verdict is Verdict.DIFFER for each in row.pairs
+    )
 
 
 def meanwhile(stage: str) -> str:
@@ -112,17 +122,13 @@ def _on_average(groups: Sequence[GroupSummary]) -> str:
 
 def differ(row: StageComparison) -> str:
     """What the test of a stage says, in a word for a cell."""
-    return {
-        Verdict.DIFFER: "yes",
-        Verdict.NOT_SHOWN: "not shown",
-        Verdict.NOT_TESTED: "cannot be told",
-    }[row.verdict]
+    return DIFFER[row.verdict]
 
 
 def beside(result: Comparison) -> list[str]:
     """Whether they differ in the heat that they needed, and in how many died."""
     lines = []
-    if any(row.unit == DAYS and row.counted is Counted.EVERYBODY for row in result.stages):
+    if any(row.counted is Counted.EVERYBODY for row in result.stages):
         lines.append("Those that did not complete a stage count for as long as they were watched.")
     lines += [_warmth(row) for row in result.overall if row.unit != DAYS and row.by_mean]
     return [*lines, survival_words.lead(result.survival, compared(result))]
@@ -147,10 +153,10 @@ def words(row: StageComparison) -> str:
     text += f" ({p_text(row.p_holm)}; {_sizes(tested)})."
     if len(row.pairs) > 1 and row.verdict is Verdict.DIFFER:
         text += _pairs_words(row)
-    if row.p is not None and row.shown_alone:
+    if row.shown_alone:
         text += (
-            f" By itself it would count as a difference ({p_text(row.p)}), but among so many "
-            "stages chance alone makes one."
+            f" By itself it would count as a difference ({p_text(there(row.p))}), but among so "
+            "many stages chance alone makes one."
         )
     if row.left_out:
         text += f" Left out: {_too_few(row)}."
@@ -183,14 +189,14 @@ def reason(row: StageComparison) -> str | None:
         case NoTest.TOO_FEW:
             return _too_few(row)
         case NoTest.ONE_CLUSTER:
-            shared = _things(row, "{}")
+            shared = _things(row, many=False)
             return (
                 f"all of {listed(_with_clusters(row, 1))} are of one {shared}: what comes of the "
                 f"{shared} cannot be told from what comes of the {_compared_things(row)}; a test "
                 f"takes {_enough(row)}"
             )
         case NoTest.FEW_CLUSTERS:
-            shared = _things(row, "{}s")
+            shared = _things(row, many=True)
             return (
                 f"{listed(_with_clusters(row, 2))} had two {shared} and no more: too few to say "
                 f"how far {shared} differ; a test takes {_enough(row)}"
@@ -224,9 +230,9 @@ def notices(result: Comparison) -> list[str]:
             f"Cohorts of one group differ in {listed(result.pooled_over)} as well, which may be "
             f"what sets groups apart; {remedy}"
         )
-    if result.not_known and result.by is not None:
+    if result.not_known:
         last = result.survival.of_last_stage
-        found.append(not_known(result.by, result.not_known, since_last=last))
+        found.append(not_known(there(result.by), result.not_known, since_last=last))
     if result.days_only:
         found.append(_days_only(result))
     found += [f"{gaps(each)}." for each in result.gaps]
@@ -237,7 +243,7 @@ def notices(result: Comparison) -> list[str]:
         )
     clustered = next((row for row in result.stages if row.clustered_by), None)
     if clustered is not None:
-        things = _things(clustered, "{}s")
+        things = _things(clustered, many=True)
         found.append(
             f"Individuals shared {things}: the error of a mean is that of {things}, not of "
             f"individuals.{_likeness(result)}{_survival_alone(clustered)}"
@@ -334,8 +340,7 @@ def _times_words(row: StageComparison) -> str | None:
     lowest, *_, highest = sorted(
         (each for each in row.groups if each.cohort not in row.left_out), key=_mean
     )
-    pair = row.pair(highest.cohort, lowest.cohort)
-    if pair is None or pair.verdict is not Verdict.DIFFER:
+    if not _told_apart(row, lowest.cohort, highest.cohort):
         return f"the cohorts differ in {unit_word(row)}"
     times = _mean(highest) / _mean(lowest)
     digits = 1 if times >= TIMES_WITH_ONE_DECIMAL else 2
@@ -379,19 +384,14 @@ def _with_clusters(row: StageComparison, n: int) -> list[str]:
     return [each.cohort for each in row.groups if each.clusters == n and each.mean is not None]
 
 
-def _things(row: StageComparison, form: str) -> str:
+def _things(row: StageComparison, *, many: bool) -> str:
     """What individuals share, container or clutch."""
-    names = {
-        Shared.COHORT: ("cohort", "cohorts"),
-        Shared.CONTAINER: ("container", "containers"),
-        Shared.CLUTCH: ("clutch", "clutches"),
-    }
-    return " or ".join(names[thing][form == "{}s"] for thing in row.clustered_by)
+    return " or ".join(SHARED[thing] if many else str(thing) for thing in row.clustered_by)
 
 
 def _enough(row: StageComparison) -> str:
     """How many cages or clutches it takes."""
-    return f"{FEWEST_CLUSTERS} {_things(row, '{}s')} or more in each {_compared_things(row)}"
+    return f"{FEWEST_CLUSTERS} {_things(row, many=True)} or more in each {_compared_things(row)}"
 
 
 def _compared_things(row: StageComparison) -> str:
@@ -420,11 +420,7 @@ def _pairs_words(row: StageComparison) -> str:
         return " All differ from each other."
     if len(shown) > MOST_NAMED:
         return f" {len(shown)} of {len(row.pairs)} pairs differ, see their letters."
-    told = [
-        f"{each.cohort} from {each.other} ({p_text(each.p)})"
-        for each in shown
-        if each.p is not None
-    ]
+    told = [f"{each.cohort} from {each.other} ({p_text(there(each.p))})" for each in shown]
     return f" Shown to differ: {listed(told)}."
 
 
@@ -446,7 +442,7 @@ def _by_means(row: StageComparison, pair: PairDifference) -> str:
         else f"{pair.cohort} {verb} {gap.estimate:.1f} {unit_word(row)} more than {pair.other} "
         "on average"
     )
-    if gap.low is None or gap.high is None:
+    if gap.low is None:
         return finding
     reach = f"{abs(gap.low):.1f} {'fewer' if gap.low < 0 else 'more'} to {gap.high:.1f} more"
     if gap.low > 0:
@@ -461,7 +457,7 @@ def _by_ratio(row: StageComparison, pair: PairDifference, ratio: Ratio) -> str:
         if f"{ratio.estimate:.2f}" == "1.00"
         else f"{pair.cohort} {verb} {ratio.estimate:.2f} times {much} as {pair.other}"
     )
-    if ratio.low is None or ratio.high is None:
+    if ratio.low is None:
         return finding
     return f"{finding}, {INTERVAL} {ratio.low:.2f} to {ratio.high:.2f} times"
 
@@ -477,8 +473,7 @@ def made_tests(comparison: Comparison) -> str:
     made: dict[tuple[str, str], list[str]] = {}
     for row in comparison.stages:
         if row.p is not None:
-            unit = "days" if row.unit == DAYS else "degree-days"
-            made.setdefault((test_name(row), unit), []).append(row.stage)
+            made.setdefault((test_name(row), unit_word(row)), []).append(row.stage)
     uses = (f"{test} in {unit} of {', '.join(stages)}" for (test, unit), stages in made.items())
     return "; ".join(uses) or "no test of durations could be made"
 
@@ -498,14 +493,13 @@ def plainly(comparison: Comparison) -> list[str]:
 def _pace(row: StageComparison) -> str:
     known = _known(row)
     text = f"From egg to adult it took, on average, {_plain_means(known, '.1f', 'days')}"
-    if row.verdict is Verdict.NOT_TESTED or len(known) < 2:
+    if row.verdict is Verdict.NOT_TESTED:
         return f"{text}."
     if row.verdict is Verdict.NOT_SHOWN:
         return f"{text}; {NO_PROOF}."
     tested = [(mean, cohort) for mean, cohort in known if cohort not in row.left_out]
     (least, fastest), *_, (most, slowest) = sorted(tested)
-    pair = row.pair(slowest, fastest)
-    if pair is None or pair.verdict is not Verdict.DIFFER:
+    if not _told_apart(row, fastest, slowest):
         return f"{text}: not the same in all."
     # of the figures as they are shown, lest they contradict each other
     gap = round(most, 1) - round(least, 1)

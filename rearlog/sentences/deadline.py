@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rearlog.analysis.forecasting.deadline import Deadline
+from rearlog.analysis.forecasting.deadline import Aim, Deadline
 from rearlog.sentences.future_temperature import basis
 from rearlog.sentences.notices import noticed
 from rearlog.sentences.phrases import long_date, percent
@@ -13,10 +13,10 @@ from rearlog.sentences.texts import Texts
 
 def lead(result: Deadline) -> str:
     """What it takes for half of them, or for those that are asked for first."""
-    if result.n == 0 or not result.aims:
+    if result.n == 0:
         return words(result)[0]
     (aim, *_), day = result.aims, long_date(result.by)
-    share = "Half" if aim.share == 0.5 else percent(aim.share)
+    share = _share(aim)
     if aim.celsius is None:
         return (
             f"{share} of the {result.n} to come in {result.cohort} cannot be out by {day} at any "
@@ -28,6 +28,10 @@ def lead(result: Deadline) -> str:
     )
 
 
+def _share(aim: Aim) -> str:
+    return "Half" if aim.share == 0.5 else percent(aim.share)
+
+
 def words(result: Deadline) -> tuple[str, ...]:
     """How warm it must be from now on, or when a new cohort must be laid."""
     return tuple(_words(result))
@@ -37,7 +41,7 @@ def _words(result: Deadline) -> Iterator[str]:
     if result.n == 0:
         yield "Nobody of this cohort is still to come to it."
     for aim in result.aims:
-        share = "Half" if aim.share == 0.5 else percent(aim.share)
+        share = _share(aim)
         if aim.celsius is not None:
             kept = f"{aim.celsius:g} °C from now on"
             yield f"{share} of the {result.n} to come would be out by {result.by} at {kept}."

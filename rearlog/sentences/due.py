@@ -19,9 +19,12 @@ from rearlog.sentences.phrases import (
     MOST_NAMED,
     cohorts_named,
     counted_in,
+    in_a_sentence,
+    is_are,
     listed,
     long_date,
     plural,
+    was_were,
 )
 from rearlog.sentences.texts import Texts
 
@@ -47,14 +50,13 @@ def lead(found: Sequence[Due]) -> str:
     if not alive:
         (first, *others) = found
         if not others:
-            return f"Nothing is due in {first.cohort}, for {_lower(summary(first))}"
+            return f"Nothing is due in {first.cohort}, for {in_a_sentence(summary(first))}"
         return f"Nothing is due: nobody is left in {_any(found)}."
     late = [each for each in alive if each.overdue]
     if late:
         counts = [f"{each.overdue} in {each.cohort}" for each in late]
         n = sum(each.overdue for each in late)
-        verb = "is" if n == 1 else "are"
-        return f"On {day} {n} {verb} overdue{_where(counts)}; look there first."
+        return f"On {day} {n} {is_are(n)} overdue{_where(counts)}; look there first."
     due = {each.cohort: sum(one.when is When.DUE for one in each.events) for each in alive}
     if n := sum(due.values()):
         counts = [f"{count} in {name}" for name, count in due.items() if count]
@@ -93,10 +95,6 @@ def _any(found: Sequence[Due]) -> str:
     return cohorts_named([each.cohort for each in found])
 
 
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
-
-
 def ended(found: Due) -> str:
     """What became of those that are no longer under watch: 17 adults were released, 6 died."""
     gone: dict[tuple[str, str], int] = {}
@@ -109,14 +107,11 @@ def ended(found: Due) -> str:
         else:
             key = each.stage, _taken(each.cause)
             gone[key] = gone.get(key, 0) + each.n
-    parts = [
-        f"{counted_in(n, stage)} {'was' if n == 1 else 'were'} {how}"
-        for (stage, how), n in gone.items()
-    ]
+    parts = [f"{counted_in(n, stage)} {was_were(n)} {how}" for (stage, how), n in gone.items()]
     if died:
         parts.append(f"{died} died")
     if lost:
-        parts.append(f"{lost} {'was' if lost == 1 else 'were'} lost")
+        parts.append(f"{lost} {was_were(lost)} lost")
     return listed(parts)
 
 

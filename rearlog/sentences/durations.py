@@ -15,6 +15,7 @@ from rearlog.sentences.phrases import (
     LIMITS,
     beyond,
     cohorts_named,
+    is_are,
     listed,
     sentence_case,
     there,
@@ -85,7 +86,7 @@ def words(result: Durations) -> tuple[str, ...]:
 
 
 def _stage(each: StageDuration) -> str:
-    if each.mean_low is None or each.mean_high is None:
+    if each.mean_low is None:
         text = f"{each.stage}: {each.mean:.1f} days in the one that completed it; "
     else:
         text = (
@@ -109,7 +110,7 @@ def left_open_words(found: LeftOpen) -> str:
     still, gone = found.still_in, found.gone
     parts = []
     if still:
-        parts.append(f"{'is' if still == 1 else 'are'} still in it")
+        parts.append(f"{is_are(still)} still in it")
     if gone:
         parts.append("died or left when others were through")
     counts = filter(None, (still, gone))
@@ -163,10 +164,8 @@ def _average(each: StageDuration) -> str:
 
 def _may_be_as_expected(each: StageDuration) -> bool:
     """Whether the limits of the average reach into the expected range."""
-    if each.expected is None or each.mean_low is None or each.mean_high is None:
-        return False
-    low, high = each.expected
-    return each.mean_low <= high and each.mean_high >= low
+    low, high = there(each.expected)
+    return each.mean_low is not None and each.mean_low <= high and there(each.mean_high) >= low
 
 
 def bases(stages: Sequence[StageDuration]) -> list[str]:

@@ -14,7 +14,15 @@ from rearlog.records.fates import Fate
 from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.profile import Profile
 from rearlog.sentences import survival as survival_words
-from rearlog.sentences.phrases import listed, long_date, plural, sentence_case, short_date
+from rearlog.sentences.phrases import (
+    is_are,
+    listed,
+    long_date,
+    plural,
+    sentence_case,
+    short_date,
+    was_were,
+)
 
 MOST_CAUSES = 6
 """More causes of death than these are not told in a line."""
@@ -175,7 +183,7 @@ def others(survival: Survival, become: str, *, growing_told: bool = False) -> st
     found = survival_words.not_grown(survival)
     told = []
     if (n := found.growing) and not growing_told:
-        told.append(f"{n} {_is(n)} {GROWING}")
+        told.append(f"{n} {is_are(n)} {GROWING}")
     if n := found.died:
         who = "it" if n == 1 else "they"
         died = f"{n} died before {who} could become {_one_of(become, n)}"
@@ -185,12 +193,8 @@ def others(survival: Survival, become: str, *, growing_told: bool = False) -> st
     if n := found.lost:
         told.append(f"{n} got lost, and nobody knows what became of {'it' if n == 1 else 'them'}")
     if n := found.removed:
-        told.append(f"{n} {'was' if n == 1 else 'were'} taken out alive")
+        told.append(f"{n} {was_were(n)} taken out alive")
     return f"{sentence_case('; '.join(told))}." if told else ""
-
-
-def _is(n: int) -> str:
-    return "is" if n == 1 else "are"
 
 
 def _one_of(become: str, n: int) -> str:

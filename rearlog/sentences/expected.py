@@ -8,7 +8,7 @@ from typing import Protocol, TypeVar
 from rearlog.analysis.stages.expected import Basis, BasisKind, OtherThresholds, Timing
 from rearlog.analysis.stages.left_open import MeanOf
 from rearlog.analysis.stages.progress import ExpectedEvent
-from rearlog.sentences.phrases import celsius_range, listed
+from rearlog.sentences.phrases import celsius_range, listed, there
 
 DRAWN = {
     "hatch": "hatch (dotted)",
@@ -77,20 +77,21 @@ def less_or_more(each: Judged) -> str:
 def beyond_doubt(each: Judged) -> bool:
     """Whether all of the interval of the mean lies on that side of the expected range, and nobody
     is left out of it who would bring it back."""
-    if each.expected is None or each.mean_low is None or each.mean_high is None:
+    if each.mean_low is None:
         return False
-    low, high = each.expected
+    low, high = there(each.expected)
     if each.verdict is Timing.SHORTER:
-        return each.mean_high < low and each.mean_of is MeanOf.EVERYBODY
+        return there(each.mean_high) < low and each.mean_of is MeanOf.EVERYBODY
     return each.mean_low > high
 
 
 def sure(each: Judged) -> bool:
     """Whether all of the interval of a mean as expected lies in the expected range."""
-    if each.expected is None or each.mean_low is None or each.mean_high is None:
+    if each.mean_low is None:
         return False
-    low, high = each.expected
-    return low <= each.mean_low and each.mean_high <= high and each.mean_of is MeanOf.EVERYBODY
+    low, high = there(each.expected)
+    within = low <= each.mean_low and there(each.mean_high) <= high
+    return within and each.mean_of is MeanOf.EVERYBODY
 
 
 def basis_words(basis: Basis) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS
 from rearlog.analysis.comparing.factorial import (
     DEATH,
@@ -17,15 +16,10 @@ from rearlog.analysis.statistics.accelerated_life import FEWEST_EVENTS
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.records.groups import level_name
 from rearlog.sentences.compare import meanwhile
+from rearlog.sentences.differences import SHARED
 from rearlog.sentences.phrases import INTERVAL, listed, p_text, sentence_case
 from rearlog.sentences.survival_by_group import not_known
 from rearlog.sentences.texts import Texts
-
-_SHARED = {
-    Shared.COHORT: "cohorts",
-    Shared.CONTAINER: "containers",
-    Shared.CLUTCH: "clutches",
-}
 
 
 def lead(result: Factorial) -> str:
@@ -107,7 +101,7 @@ def notices(result: Factorial) -> list[str]:
             "together is not tested."
         )
     if result.clustered_by is not None:
-        things = _SHARED[result.clustered_by]
+        things = SHARED[result.clustered_by]
         found.append(
             f"Individuals shared {things}: {things} are what is counted, and the errors are "
             f"those of whole {things}, not of individuals."

@@ -17,12 +17,14 @@ from rearlog.sentences.phrases import (
     celsius_range,
     cohorts_named,
     counted_in,
+    is_are,
     listed,
     long_date,
     percent,
     plural,
     sentence_case,
     short_date,
+    was_were,
     with_short_names,
 )
 from rearlog.sentences.texts import Texts
@@ -48,10 +50,9 @@ def lead(result: Forecast) -> str:
     out = _out(last.into)
     if last.overdue:
         was, it = ("was", "it") if last.n == 1 else ("were all", "they")
-        seen = "is" if last.n == 1 else "are"
         return (
             f"{sentence_case(they)} {was} expected {out} by {long_date(last.latest)}, and nobody "
-            f"has seen yet that {it} {seen}."
+            f"has seen yet that {it} {is_are(last.n)}."
         )
     if last.n == 1:
         return (
@@ -151,9 +152,9 @@ def not_seen(result: Forecast) -> str:
         until = f"; all should be {_out(last.into)} since {_day(last.latest)}"
     if result.last_look is None:
         return f"{result.cohort}: nobody has looked yet, and {result.alive} came in alive{until}."
-    were = "was" if result.alive == 1 else "were"
     seen = f"{result.cohort} was last looked at on {_day(result.last_look)}"
-    return f"{seen}, when {result.alive} {were} alive{until}. What became of them is not on record."
+    alive = f"{result.alive} {was_were(result.alive)} alive"
+    return f"{seen}, when {alive}{until}. What became of them is not on record."
 
 
 def _out(stage: str) -> str:

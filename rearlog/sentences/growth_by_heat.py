@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat, GrowthPoint
-from rearlog.analysis.comparing.rate_curves import Limits, RateLaw
-from rearlog.sentences.phrases import INTERVAL, listed, percent, there
+from rearlog.analysis.comparing.rate_curves import RateLaw
+from rearlog.sentences.phrases import listed, percent, there
 from rearlog.sentences.texts import Texts
-from rearlog.sentences.thermal import LAW_NAMES, UNPASSED, WHY_NOT
+from rearlog.sentences.thermal import LAW_NAMES, UNPASSED, WHY_NOT, in_limits
 
 
 def lead(result: GrowthByHeat) -> str:
     """At which temperature the population grows fastest, or at which it grew fastest so far."""
     best = result.best_curve
-    if best is not None and best.optimum is not None and result.fastest is not None:
+    if best is not None and best.optimum is not None:
         return (
-            f"A population grows fastest at {best.optimum:.1f} °C{_limits(best.optimum_limits)}: "
+            f"A population grows fastest at {best.optimum:.1f} °C{in_limits(best.optimum_limits)}: "
             f"by {result.fastest:.3f} a day (r)."
         )
     growing = [each for each in result.points if each.r is not None and each.r > 0]
@@ -43,7 +43,7 @@ def _curve_words(result: GrowthByHeat) -> list[str]:
     best = result.best_curve
     if best is not None:
         ends = [
-            f"{where} {at:.1f} °C{_limits(limits)}"
+            f"{where} {at:.1f} °C{in_limits(limits)}"
             for where, at, limits in (
                 ("begins at", best.threshold, best.threshold_limits),
                 ("ends at", best.upper, best.upper_limits),
@@ -81,10 +81,6 @@ def _outside(result: GrowthByHeat) -> list[str]:
 
 def _at(point: GrowthPoint) -> str:
     return f"{point.cohort} ({point.temperature:.1f} °C)"
-
-
-def _limits(limits: Limits | None) -> str:
-    return f" ({INTERVAL} {limits.low:.1f} to {limits.high:.1f})" if limits else ""
 
 
 TEXTS: Texts = {GrowthByHeat: {"words": words, "lead": lead}}

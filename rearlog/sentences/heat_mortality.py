@@ -14,12 +14,13 @@ from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.sentences.phrases import (
     BAND,
-    INTERVAL,
     LIMITS,
     during,
+    interval,
     p_text,
     percent,
     sentence_case,
+    there,
 )
 from rearlog.sentences.texts import Texts
 
@@ -42,8 +43,8 @@ def words(result: HeatMortality) -> tuple[str, ...]:
     """Whether the mortality hangs on the temperature, where it is least, and how sure that is."""
     where, curve = sentence_case(during(result.stage)), result.curve
     if curve is None:
-        assert result.no_curve is not None
-        return (f"{where} there is no curve of the mortality: {WHY_NO_CURVE[result.no_curve]}.",)
+        why = WHY_NO_CURVE[there(result.no_curve)]
+        return (f"{where} there is no curve of the mortality: {why}.",)
     test = f"F = {curve.f:.1f}, {p_text(curve.p)}"
     if curve.p >= DIFFERENT:
         return (
@@ -60,13 +61,12 @@ def title(result: HeatMortality | None) -> str:
         return "No mortality by temperature yet"
     where, curve = sentence_case(result.stage), result.curve
     if curve is None:
-        assert result.no_curve is not None
-        return f"{where}: no curve of the mortality, {WHY_NO_CURVE[result.no_curve]}"
+        return f"{where}: no curve of the mortality, {WHY_NO_CURVE[there(result.no_curve)]}"
     if curve.p >= DIFFERENT:
         return f"{where}: no dependence of mortality on temperature shown"
-    if curve.best is None or curve.least is None:
+    if curve.best is None:
         return f"{where}: {_course(curve)}"
-    return f"{where}: mortality is least at {curve.best:.1f} °C, {percent(curve.least)}"
+    return f"{where}: mortality is least at {curve.best:.1f} °C, {percent(there(curve.least))}"
 
 
 def alt_text(result: Thermal) -> str:
@@ -98,20 +98,17 @@ def _course(curve: MortalityCurve) -> str:
     """Where the mortality is least, and what it is at the ends of what was measured."""
     ends = [float(each) for each in curve.mortality([curve.coldest, curve.hottest])]
     cold, hot = (percent(each) for each in ends)
-    if curve.best is None or curve.least is None:
+    if curve.best is None:
         verb = "falls" if ends[1] < ends[0] else "rises"
         return (
             f"the mortality {verb} from {cold} at {curve.coldest:.1f} °C to {hot} at "
             f"{curve.hottest:.1f} °C"
         )
-    between = ""
-    if curve.best_low is not None and curve.best_high is not None:
-        between = f" ({INTERVAL} {curve.best_low:.1f} to {curve.best_high:.1f})"
-    assert curve.least_low is not None
-    assert curve.least_high is not None
+    least, low, high = map(there, (curve.least, curve.least_low, curve.least_high))
     return (
-        f"the mortality is least at {curve.best:.1f} °C{between}, {percent(curve.least)} "
-        f"({percent(curve.least_low)} to {percent(curve.least_high)}), and rises to {cold} at "
+        f"the mortality is least at {curve.best:.1f} °C"
+        f"{interval(curve.best_low, curve.best_high)}, {percent(least)} "
+        f"({percent(low)} to {percent(high)}), and rises to {cold} at "
         f"{curve.coldest:.1f} °C and {hot} at {curve.hottest:.1f} °C"
     )
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import DAYS, StageComparison
 from rearlog.analysis.comparing.rate_curves import LAW, RateLaw
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
@@ -14,6 +13,7 @@ from rearlog.analysis.statistics.differences import FEWEST_FOR_INTERVAL, FEWEST_
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import survival_difference as survival_words
+from rearlog.sentences.differences import SHARED
 from rearlog.sentences.phrases import INTERVAL, LIMITS, listed, p_text, reached_word
 from rearlog.sentences.thermal import LAW_NAMES
 
@@ -108,8 +108,7 @@ def tests(rows: Sequence[StageComparison]) -> list[str]:
     if not many:
         test, pairs = "a t test for unequal variances (Welch 1947)", ""
     shared = dict.fromkeys(thing for row in made for thing in row.clustered_by)
-    names = {Shared.CONTAINER: "containers", Shared.CLUTCH: "clutches"}
-    of = [f"Standard errors and tests are those of {listed([names[each] for each in shared])}."]
+    of = [f"Standard errors and tests are those of {listed([SHARED[each] for each in shared])}."]
     return [
         "Within a row, means that have no letter in common were shown to differ "
         f"(p < {DIFFERENT:g}) by {test}, corrected for the number of stages (Holm 1979; the whole "

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.compare import DAYS, Comparison, Counted, StageComparison
+from rearlog.analysis.comparing.compare import Comparison, Counted, StageComparison
 from rearlog.analysis.comparing.rate_curves import LAW, RateLaw
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.growth.growth import Growth
@@ -19,7 +18,9 @@ from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT
 from rearlog.analysis.survival.survival import Survival
 from rearlog.records.profile import Source
 from rearlog.records.wording import counted
-from rearlog.sentences.phrases import listed, percent, plural
+from rearlog.sentences.compare import unit_word
+from rearlog.sentences.differences import SHARED
+from rearlog.sentences.phrases import listed, percent, plural, was_were
 from rearlog.sentences.thermal import LAW_NAMES
 from rearlog.sentences.works import WORKS
 
@@ -93,7 +94,7 @@ def _animals(study: Study) -> Iterator[str]:
     where = "the cohort" if len(told) == 1 else f"{len(told)} cohorts:"
     yield (
         f"{counted(total, 'individual')} of {listed(study.species)} "
-        f"{'was' if total == 1 else 'were'} followed one by one in {where} {listed(told)}."
+        f"{was_were(total)} followed one by one in {where} {listed(told)}."
     )
     invented = [each.name for each in study.cohorts if each.invented]
     if invented:
@@ -255,7 +256,7 @@ def _of_means(made: Sequence[StageComparison]) -> Iterator[str]:
         tests.append(f"a t test for unequal variances {_cite('Welch 1947')}")
     if max(sizes) > 2:
         tests.append(f"analysis of variance for unequal variances {_cite('Welch 1951')}")
-    units = dict.fromkeys("days" if row.unit == DAYS else "degree-days" for row in made)
+    units = dict.fromkeys(map(unit_word, made))
     text = f"Mean {listed(list(units))} were compared by {' or '.join(tests)}"
     if max(len([row for row in made if row.unit == unit]) for unit in {r.unit for r in made}) > 1:
         text += f", corrected for the number of stages {_cite('Holm 1979')}"
@@ -275,8 +276,7 @@ def _of_means(made: Sequence[StageComparison]) -> Iterator[str]:
         )
     things = list(dict.fromkeys(thing for row in made for thing in row.clustered_by))
     if things:
-        names = {Shared.CONTAINER: "containers", Shared.CLUTCH: "clutches"}
-        by = listed([names[each] for each in things])
+        by = listed([SHARED[each] for each in things])
         ways = ("Cochran 1977", "Cameron et al. 2011") if len(things) > 1 else ("Cochran 1977",)
         yield f"Errors and degrees of freedom are those of {by} {_cite(*ways)}."
 

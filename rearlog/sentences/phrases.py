@@ -73,6 +73,21 @@ def sentence_case(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def in_a_sentence(text: str) -> str:
+    """The text with a small letter to begin with; the rest as it is."""
+    return text[:1].lower() + text[1:]
+
+
+def is_are(n: int) -> str:
+    """The verb of so many."""
+    return "is" if n == 1 else "are"
+
+
+def was_were(n: int) -> str:
+    """The same of what is over."""
+    return "was" if n == 1 else "were"
+
+
 def percent(part: float) -> str:
     """A part of 1 as people write it: 71 %."""
     return f"{100 * part:.0f} %"
@@ -90,6 +105,11 @@ INTERVAL = f"{percent(CONFIDENCE)} interval"
 LIMITS = f"{percent(CONFIDENCE)} limits"
 BAND = f"{percent(CONFIDENCE)} band"
 """What intervals are called, wherever they are shown."""
+
+
+def interval(low: float | None, high: float | None) -> str:
+    """The interval of a value, to stand behind it in brackets; nothing where there is none."""
+    return "" if low is None else f" ({INTERVAL} {low:.1f} to {high:.1f})"
 
 
 def p_text(p: float) -> str:

@@ -10,6 +10,7 @@ from rearlog.analysis.reproduction.euler_lotka import EggAge
 from rearlog.analysis.reproduction.reproduction import Reproduction, ReproductionComparison
 from rearlog.analysis.statistics.differences import FEWEST_FOR_INTERVAL, Verdict
 from rearlog.analysis.survival.survival import Sex
+from rearlog.sentences.differences import DIFFER
 from rearlog.sentences.phrases import (
     BAND,
     INTERVAL,
@@ -17,6 +18,7 @@ from rearlog.sentences.phrases import (
     by_cohort,
     cohorts_named,
     listed,
+    there,
     with_short_names,
 )
 from rearlog.sentences.texts import Texts
@@ -53,12 +55,6 @@ DIGITS = {
 }
 """Decimals of a measure; 2 of the others."""
 
-DIFFER = {
-    Verdict.DIFFER: "yes",
-    Verdict.NOT_SHOWN: "not shown",
-    Verdict.NOT_TESTED: "cannot be told",
-}
-
 
 def number(value: float | None, measure: Measure) -> str | None:
     """A value of a measure with its decimals."""
@@ -87,9 +83,9 @@ def _lead_of_one(result: Reproduction) -> str:
 def _whether_they_last(result: Reproduction) -> str:
     """What is said where the intervals of R0 and of r do not both show that numbers grow."""
     r0, rate = result.of(Measure.R0), result.of(Measure.RATE)
-    if rate.low is not None and rate.low > 0 and r0.low is not None and r0.low > 1:
+    if rate.low is not None and rate.low > 0 and there(r0.low) > 1:
         return ""
-    if rate.high is not None and rate.high < 0 and r0.high is not None and r0.high < 1:
+    if rate.high is not None and rate.high < 0 and there(r0.high) < 1:
         return ": too few to keep up their number"
     return "; whether they keep up their number cannot be told"
 

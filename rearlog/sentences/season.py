@@ -87,7 +87,7 @@ def _spread(whole: PooledStage | None) -> Iterator[str]:
     if whole is None:
         return
     best = whole.best
-    if best.predicted_low is not None and best.predicted_high is not None:
+    if best.predicted_low is not None:
         another = "of another site" if isinstance(best, SiteEffects) else "more"
         yield (
             f"One cohort {another} is expected to take {max(0.0, best.predicted_low):.1f} to "
@@ -223,7 +223,7 @@ def title(result: SpeciesSeason, stage: PooledStage | None) -> str:
         return f"{result.species}: no stage of it can be pooled yet"
     best = stage.best
     text = f"{sentence_case(during(stage.stage))} it took {_days(best)}{_limits(stage)}"
-    if best.predicted_low is None or best.predicted_high is None:
+    if best.predicted_low is None:
         return text
     return f"{text}, one cohort {max(0.0, best.predicted_low):.1f} to {best.predicted_high:.1f}"
 
@@ -298,7 +298,7 @@ def _days(best: RandomEffects | SiteEffects) -> str:
 
 def _limits(stage: PooledStage) -> str:
     best = stage.best
-    if best.low is None or best.high is None:
+    if best.low is None:
         return ""
     return f" ({max(0.0, best.low):.1f} to {best.high:.1f} are possible)"
 

@@ -15,12 +15,15 @@ from rearlog.sentences.phrases import (
     INTERVAL,
     Finding,
     by_cohort,
+    in_a_sentence,
+    is_are,
     listed,
     percent,
     plural,
     reached_word,
     sentence_case,
     there,
+    was_were,
     with_short_names,
 )
 from rearlog.sentences.texts import Texts
@@ -35,13 +38,14 @@ FEWEST_FOR_MOST = 3
 def lead(result: Survival) -> str:
     """How many of how many came to the end, and what became of the others."""
     if result.of_last_stage:
-        were = "was" if result.n == 1 else "were"
-        text = f"Of the {result.n} of {result.cohort} that {were} seen as {result.since}"
+        text = (
+            f"Of the {result.n} of {result.cohort} that {was_were(result.n)} seen as {result.since}"
+        )
         half = half_died(result, limits=False)
         told = [f"{result.deaths or 'none'} died"]
         if removed := sum(each.removed for each in result.stage_table):
-            told.append(f"{removed} {'was' if removed == 1 else 'were'} taken out alive")
-        return f"{text}, {listed(told)}{f': {_lower(half)}' if half else ''}."
+            told.append(f"{removed} {was_were(removed)} taken out alive")
+        return f"{text}, {listed(told)}{f': {in_a_sentence(half)}' if half else ''}."
     found = result.reached
     n = found.n + found.waiting + found.gone
     if not n:
@@ -51,9 +55,9 @@ def lead(result: Survival) -> str:
     died = found.n - found.reached
     rest = [f"{died} died{_where_most(result, died)}"] if died else []
     if found.gone:
-        rest.append(f"{found.gone} {'was' if found.gone == 1 else 'were'} lost or taken out before")
+        rest.append(f"{found.gone} {was_were(found.gone)} lost or taken out before")
     if found.waiting:
-        rest.append(f"{found.waiting} {'is' if found.waiting == 1 else 'are'} alive and may yet")
+        rest.append(f"{found.waiting} {is_are(found.waiting)} alive and may yet")
     since = f" that entered {result.since}" if result.since else ""
     text = (
         f"Of the {n if n > 1 else 'one'}{since} in {result.cohort} "
@@ -74,10 +78,6 @@ def _where_most(result: Survival, died: int) -> str:
     if rows[0].died == died:
         return f", all as {rows[0].stage}"
     return f", most often as {rows[0].stage} ({rows[0].died})"
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 def told(result: Survival) -> list[str]:
@@ -146,24 +146,23 @@ def reached(found: ReachedEnd) -> str:
     """How many reached the end. No percentage while nobody has: all may be yet to come."""
     what = reached_word(found.stage)
     if found.reached == 0 and found.waiting:
-        is_are = "is" if found.waiting == 1 else "are"
-        return f"Nobody has reached {what} yet; {found.waiting} {is_are} alive."
-    if found.low is None or found.high is None:
+        return f"Nobody has reached {what} yet; {found.waiting} {is_are(found.waiting)} alive."
+    if found.low is None:
         return f"Of nobody is it known whether it reached {what}."
-    limits = f"{INTERVAL} {100 * found.low:.0f} to {percent(found.high)}"
+    limits = f"{INTERVAL} {100 * found.low:.0f} to {percent(there(found.high))}"
     return f"{sentence_case(_finding(found))} ({limits})."
 
 
 def share_reached(found: ReachedEnd) -> str:
     """The part that has reached the end and, where that is open, what it may become: as every
     title, table and sentence has it."""
-    if found.fraction is None or found.most is None:
+    if found.fraction is None:
         return "unknown"
     if found.reached == 0 and found.waiting:
         return "none yet"
     if found.settled:
         return percent(found.fraction)
-    return f"{100 * found.fraction:.0f} to {percent(found.most)}"
+    return f"{100 * found.fraction:.0f} to {percent(there(found.most))}"
 
 
 def _finding(found: ReachedEnd) -> str:
@@ -173,8 +172,8 @@ def _finding(found: ReachedEnd) -> str:
         return f"{share} reached {what}: {found.reached} of the {found.n} whose outcome is known"
     others = (
         (found.n - found.reached, "died"),
-        (found.gone, f"{'was' if found.gone == 1 else 'were'} lost or taken out on the way"),
-        (found.waiting, f"{'is' if found.waiting == 1 else 'are'} alive"),
+        (found.gone, f"{was_were(found.gone)} lost or taken out on the way"),
+        (found.waiting, f"{is_are(found.waiting)} alive"),
     )
     counts = [f"{found.reached} did", *(f"{count} {word}" for count, word in others if count)]
     if found.settled:
@@ -238,7 +237,9 @@ def _title(results: Sequence[Survival]) -> str:
 def alt_text(results: Sequence[Survival]) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(each.cohort for each in results)
-    medians = [f"{each.cohort}: {_lower(half)}" for each in results if (half := half_died(each))]
+    medians = [
+        f"{each.cohort}: {in_a_sentence(half)}" for each in results if (half := half_died(each))
+    ]
     return "; ".join([f"Survival by age in {names}. {title(results)}", *medians]) + "."
 
 
@@ -303,7 +304,7 @@ def _rest(survival: Survival) -> list[str]:
         "lost": found.lost,
         "taken out alive": found.removed,
     }
-    words = [f"{n} {'is' if n == 1 else 'are'} {state}" for state, n in others.items() if n]
+    words = [f"{n} {is_are(n)} {state}" for state, n in others.items() if n]
     return [*([f"{found.died} died"] if found.died else []), *words]
 
 

@@ -6,7 +6,14 @@ from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.interval_log_rank import NoLogRank
 from rearlog.sentences.differences import FOUND
-from rearlog.sentences.phrases import MOST_NAMED, least_to_most, listed, p_text, reached_word
+from rearlog.sentences.phrases import (
+    MOST_NAMED,
+    in_a_sentence,
+    least_to_most,
+    listed,
+    p_text,
+    reached_word,
+)
 from rearlog.sentences.texts import Texts
 
 
@@ -36,7 +43,7 @@ def lead(result: SurvivalComparison, compared: str = "cohorts") -> str:
     counts += _left_out(result)
     if result.verdict is Verdict.DIFFER:
         return f"{what} differs: {counts}."
-    what = what[:1].lower() + what[1:]
+    what = in_a_sentence(what)
     return f"No difference in {what} was shown, which is no proof that there is none: {counts}."
 
 

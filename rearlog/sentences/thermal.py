@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw
+from rearlog.analysis.comparing.rate_curves import Limits, RateCurve, RateLaw
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_FOR_CURVE,
     FEWEST_WEIGHED,
@@ -26,9 +26,9 @@ from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.analysis.statistics.weighted_line import LackOfFit
 from rearlog.sentences.phrases import (
     BAND,
-    INTERVAL,
     LIMITS,
     during,
+    interval,
     listed,
     p_text,
     percent,
@@ -110,7 +110,7 @@ def lead(result: Thermal) -> str:
         why = next(OBJECTIONS[each] for each in stage.objections if each in NOT_CREDIBLE)
         return f"{THRESHOLD} {when} cannot be told from these cohorts: {why}."
     between = " (from two temperatures, so that there is no telling how far off that is)"
-    if line.threshold_low is not None and line.threshold_high is not None:
+    if line.threshold_low is not None:
         between = f" ({line.threshold_low:.1f} to {line.threshold_high:.1f} °C are possible)"
     return (
         f"Below about {line.threshold:.1f} °C{between} nothing develops; above that it takes "
@@ -163,7 +163,7 @@ def title(result: Thermal, name: str | None = None) -> str:
     line = stage.linear
     if line is None:
         return f"No line for {stage.stage}: {_why_not('no_linear', stage)}"
-    if line.threshold_se is None or line.constant_se is None:
+    if line.threshold_se is None:
         values = f"threshold {line.threshold:.1f} °C, constant {line.constant:.0f} degree-days"
         return f"{sentence_case(stage.stage)}: {values}, from two temperatures only{_doubt(stage)}"
     limits = f"{line.threshold_low:.1f} to {line.threshold_high:.1f}"
@@ -234,11 +234,7 @@ def _swinging_words(stage: StageThermal) -> Iterator[str]:
     found = stage.swinging
     if found is None:
         return
-    limits = (
-        ""
-        if found.threshold_low is None or found.threshold_high is None
-        else f" ({INTERVAL} {found.threshold_low:.1f} to {found.threshold_high:.1f})"
-    )
+    limits = interval(found.threshold_low, found.threshold_high)
     yield (
         f"Temperatures rose and fell by {found.swing:.1f} °C a day, which the line on their means "
         f"does not see: degree-days over the real temperatures are most alike above "
@@ -265,14 +261,14 @@ def _objections(stage: StageThermal) -> Iterator[str]:
 
 def _constants(line: LinearRate) -> str:
     threshold, constant = f"{line.threshold:.1f} °C", f"{line.constant:.0f} degree-days"
-    if line.threshold_low is None or line.constant_low is None:
+    if line.threshold_low is None:
         return (
             f"Lower threshold {threshold}, thermal constant {constant}, from two temperatures "
             "only: there is no telling how far off they are."
         )
     return (
-        f"Lower threshold {threshold} ({INTERVAL} {line.threshold_low:.1f} to "
-        f"{line.threshold_high:.1f}), thermal constant {constant} "
+        f"Lower threshold {threshold}{interval(line.threshold_low, line.threshold_high)}, "
+        f"thermal constant {constant} "
         f"({line.constant_low:.0f} to {line.constant_high:.0f}), from {line.n} cohorts."
     )
 
@@ -301,13 +297,17 @@ def _landmarks(curve: RateCurve) -> str:
         ("0 again at", curve.upper, curve.upper_limits),
     )
     parts = [
-        f"{what} {value:.1f} °C"
-        + (f" ({INTERVAL} {limits.low:.1f} to {limits.high:.1f})" if limits else "")
+        f"{what} {value:.1f} °C{in_limits(limits)}"
         for what, value, limits in named
         if value is not None
     ]
     said = f"It is {listed(parts)}." if parts else ""
     return said if curve.optimum is not None else f"{said} {UNPASSED}".strip()
+
+
+def in_limits(limits: Limits | None) -> str:
+    """The limits of a landmark, to stand behind it."""
+    return "" if limits is None else interval(limits.low, limits.high)
 
 
 def _why_not(key: str, stage: StageThermal) -> str | None:

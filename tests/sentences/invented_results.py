@@ -14,6 +14,7 @@ from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import (
     DAYS,
     DEGREE_DAYS,
+    MOST_IN_PAIRS,
     WHOLE,
     Comparison,
     Counted,
@@ -52,7 +53,7 @@ from rearlog.analysis.statistics.interval_median import IntervalMedian
 from rearlog.analysis.survival.survival import ReachedEnd
 
 DIFFER, NOT_SHOWN, NOT_TESTED = Verdict.DIFFER, Verdict.NOT_SHOWN, Verdict.NOT_TESTED
-NAMES = ("a", "b", "c", "d", "e", "f", "g")
+NAMES = tuple("abcdefghijk")
 
 
 def group(
@@ -120,11 +121,11 @@ def of_means(means: Sequence[float], unit: str, apart: Sequence[str] | None) -> 
     that any does."""
     groups = [group(name, mean) for name, mean in zip(NAMES, means, strict=False)]
     found = NOT_SHOWN if apart is None else DIFFER
-    pairs = [
+    pairs = len(means) <= MOST_IN_PAIRS and [
         pair((one, other), DIFFER if one.cohort + other.cohort in (apart or ()) else NOT_SHOWN)
         for one, other in combinations(groups, 2)
     ]
-    return row(groups, found, pairs, unit=unit, p=0.6 if apart is None else 0.02,
+    return row(groups, found, pairs or (), unit=unit, p=0.6 if apart is None else 0.02,
                p_holm=0.6 if apart is None else 0.02)  # fmt: skip
 
 
@@ -167,12 +168,13 @@ def comparison(
     died = survived(*((name, 1, 8) for name in names)) if survival is None else survival
     return Comparison(
         names, tuple(species), rows, died, tuple(days_only), tuple(gaps), divided, by, not_known,
-        tuple(pooled_over),
+        tuple(pooled_over), in_pairs=len(names) <= MOST_IN_PAIRS,
     )  # fmt: skip
 
 
 def comparisons() -> Iterator[tuple[str, Comparison]]:
     """What there is to say of cohorts, each with what it is."""
+    ten = (9.0, 12.04, 6.12, 8.0, 7.0, 10.0, 11.0, 6.5, 7.5, 8.5)
     for title, means, apart in (
         ("two apart", (12.0, 9.96), ["ab"]),
         ("twice as long", (10.0, 5.0), ["ab"]),
@@ -190,6 +192,12 @@ def comparisons() -> Iterator[tuple[str, Comparison]]:
         ("five alike", (9.0, 12.0, 6.0, 8.0, 7.0), None),
         ("five, no pair", (9.0, 12.0, 6.0, 8.0, 7.0), []),
         ("seven", (9.0, 12.0, 6.0, 8.0, 7.0, 10.0, 11.0), ["bc"]),
+        ("further apart than the figures", (12.04, 9.96), ["ab"]),
+        ("four alike", (9.0, 12.0, 6.0, 8.0), None),
+        ("five, four pairs", (9.0, 12.0, 6.0, 8.0, 7.0), ["bc", "bd", "be", "ac"]),
+        ("ten", ten, ["bc"]),
+        ("eleven", (*ten, 7.36), []),
+        ("eleven alike", (*ten, 7.36), None),
     ):  # fmt: skip
         heat = of_means([10 * each for each in means], DEGREE_DAYS, None)
         yield title, comparison(of_means(means, DAYS, apart), heat)
@@ -225,6 +233,28 @@ def comparisons() -> Iterator[tuple[str, Comparison]]:
             row([a, group("b", None, n=0)], NOT_TESTED, reason=NoTest.TOO_FEW, left_out=["b"])
         ),
     )
+    nobody = [group("a", None, n=0), group("b", None, n=0)]
+    yield (
+        "nobody came through",
+        comparison(
+            row(nobody, NOT_TESTED, reason=NoTest.TOO_FEW, left_out="ab"),
+            row(nobody, NOT_TESTED, unit=DEGREE_DAYS, reason=NoTest.TOO_FEW, left_out="ab"),
+        ),
+    )
+    short = [*warm, group("c", 10.0, n=2)]
+    yield (
+        "heat before days, one of three left out",
+        comparison(
+            row(short, DIFFER, [pair(warm, DIFFER)], unit=DEGREE_DAYS, left_out=["c"],
+                resolution=0.75),
+            row([a, b, group("c", None, n=0)], NOT_SHOWN, [pair([a, b], NOT_SHOWN)], left_out="c"),
+        ),
+    )  # fmt: skip
+    eleven = [group(name, 10.0, n=8 + place, still_in=1) for place, name in enumerate(NAMES)]
+    yield "some of eleven still in it", comparison(row(eleven, NOT_SHOWN))
+    yield "some of ten still in it", comparison(row(eleven[:10], NOT_SHOWN))
+    alone = row([a, b], NOT_SHOWN, [pair([a, b], NOT_SHOWN)], shared=[Shared.CLUTCH])
+    yield "how alike is not known", comparison(alone)
     yield "nothing to compare", comparison(cohorts=["a", "b"])
     for shared, more in (
         ((Shared.CONTAINER,), {}),
@@ -239,6 +269,7 @@ def comparisons() -> Iterator[tuple[str, Comparison]]:
             group("a", 10.0, clusters=1),
             group("b", 8.0, clusters=2),
             group("c", 9.0, clusters=3),
+            group("d", None, n=0, clusters=1),
         ]
         for reason in (NoTest.ONE_CLUSTER, NoTest.FEW_CLUSTERS):
             yield (

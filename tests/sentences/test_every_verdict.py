@@ -56,6 +56,7 @@ from rearlog.sentences import (
 )
 from rearlog.sentences import compare as comparison
 from rearlog.sentences import season as season_words
+from rearlog.sentences.phrases import MOST_NAMED
 from tests.builders import START, moment
 from tests.made_summaries import many, stage, summary
 from tests.sentences.invented_curves import agreements, growths, thermals
@@ -85,6 +86,8 @@ def of_comparison(found: Comparison, *, full: bool) -> Iterator[str]:
     if found.overall:
         yield from comparison.notes(found.overall)
         yield from comparison.notes(found.overall, brief=True)
+    if len(found.cohorts) > MOST_NAMED:  # else the notes have it
+        yield from map(comparison.words, found.overall)
     yield from (f"plainly: {each}" for each in comparison.plainly(found))
     yield comparison.made_tests(found)
     yield from cells([each for each in comparison_tables(found) if full or not each.full])
