@@ -1,6 +1,8 @@
-"""The kinds of array that the arithmetic passes on."""
+"""The kinds of array that the arithmetic passes on, and their numbers as results hold them."""
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 import numpy.typing as npt
@@ -8,3 +10,13 @@ import numpy.typing as npt
 Floats = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
 Booleans = npt.NDArray[np.bool_]
+
+
+def finite(value: float) -> float | None:
+    """A number as results hold it: None where it is NaN or infinite."""
+    return float(value) if math.isfinite(value) else None
+
+
+def all_finite(values: Floats) -> list[float | None]:
+    """Numbers (n,) as results hold them."""
+    return [value if math.isfinite(value) else None for value in values.tolist()]

@@ -52,6 +52,15 @@ def test_each_round_has_two_of_one_length_and_of_different_instars() -> None:
             for one, other in combinations(asked, 2)
             if one.head_width_mm is not None
         )
+        for each in asked:  # as long as its stage may be, and grown by as much as that says
+            known = LADY.stage(each.taken_for or each.stage).length_mm
+            if each.grown is not None:
+                assert each.length_mm is not None
+                assert known is not None
+                assert known.low is not None
+                assert known.high is not None
+                length = known.low + each.grown * (known.high - known.low)
+                assert each.length_mm == pytest.approx(length)
 
 
 def test_something_without_ribs_lies_beside_the_eggs() -> None:

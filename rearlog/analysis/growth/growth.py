@@ -10,6 +10,7 @@ from typing import ClassVar
 import numpy as np
 
 from rearlog.analysis.answer import Answer
+from rearlog.analysis.arrays import finite
 from rearlog.analysis.growth.instars import (
     Dyar,
     NoDyar,
@@ -139,10 +140,8 @@ def _series(
 ) -> list[Measurement]:
     """The measurements of one individual, of which `doubtful` is the row if its looks are."""
     clock = log.cohort.clock
-    begin, since_entry = (
-        clock.days(individual.entered_at),
-        replace(clock, zero=individual.entered_at),
-    )
+    begin = clock.days(individual.entered_at)
+    since_entry = replace(clock, zero=individual.entered_at)
     called, found = individual.stage, []
     for check in log.checks[individual.code]:
         stage = called = check.stage or called
@@ -151,13 +150,13 @@ def _series(
         day = since_entry.days(check.at)
         if check.same and doubtful is not None:
             stage = settled_stage(history, doubtful, clock.days(check.at), called)
-        heat = np.nan if curve is None else float(curve.between(begin, begin + day))
+        heat = None if curve is None else finite(float(curve.between(begin, begin + day)))
         found.append(
             Measurement(
                 individual.code,
                 day,
                 stage,
-                None if np.isnan(heat) else heat,
+                heat,
                 check.length_mm,
                 check.head_width_mm,
                 check.mass_mg,

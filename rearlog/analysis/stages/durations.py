@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import compress
-from math import isfinite
 from statistics import median
 
 import numpy as np
 
 from rearlog.analysis.answer import Answer
-from rearlog.analysis.arrays import Booleans, Floats
+from rearlog.analysis.arrays import Booleans, Floats, all_finite
 from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import EventHistory
@@ -199,7 +198,7 @@ def _individuals(
         heat[over] = curve.between(starts[over], ends[over])
     least, most = expected_days(hope, starts, curve)
     shorter, longer = high < least, low > most
-    known = map(_known, (days, low, high, heat, least, most))
+    known = map(all_finite, (days, low, high, heat, least, most))
     rows = zip(spans.codes, spans.outcome.tolist(), _beyond(shorter, longer), *known, strict=True)
     return [
         IndividualDuration(
@@ -288,11 +287,6 @@ def _limits(found: IntervalMedian | None) -> Bounds | None:
 
 def _quantile(estimate: Turnbull | None, p: float) -> tuple[float, float | None] | None:
     return None if estimate is None else estimate.quantile(p)
-
-
-def _known(values: Floats) -> list[float | None]:
-    """The finite ones of some values, and None for the others."""
-    return [value if isfinite(value) else None for value in values.tolist()]
 
 
 def _pair(low: float, high: float) -> tuple[float, float] | None:

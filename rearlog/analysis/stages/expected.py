@@ -11,7 +11,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.heat.heat_curve import HeatCurve, HeatSettings
 from rearlog.analysis.stages.profile_values import SPREADS_IN_RANGE, Range, measured_near
 from rearlog.analysis.statistics.levels import LEAST_TOLD
@@ -204,8 +204,7 @@ def basis(hope: Expectation, start: float, curve: HeatCurve | None) -> Basis:
 def _mean_celsius(curve: HeatCurve, start: float, end: float) -> float | None:
     """The mean temperature from a day to another, or to the last that is known; None without."""
     end = min(end, float(curve.knots[-1]))
-    mean = float(curve.mean_celsius(start, end))
-    return None if np.isnan(mean) else mean
+    return finite(float(curve.mean_celsius(start, end)))
 
 
 def verdict(value: float, expected: Range | None) -> tuple[Timing, float | None]:

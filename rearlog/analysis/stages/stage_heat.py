@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 
 from rearlog.analysis.answer import Answer
+from rearlog.analysis.arrays import all_finite
 from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, Temperatures
 from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -185,14 +186,13 @@ def _clock_changes(temperatures: Temperatures) -> tuple[date, ...]:
 
 def _daily(curve: HeatCurve) -> tuple[HeatDay, ...]:
     running = np.cumsum(curve.daily)  # NaN from the first unknown day on
-    status = curve.temperatures.status
     return tuple(
-        HeatDay(day, _known(amount), _known(so_far), bool(kind == FILLED))
+        HeatDay(day, amount, so_far, kind == FILLED)
         for day, amount, so_far, kind in zip(
-            curve.temperatures.dates, curve.daily, running, status, strict=True
+            curve.temperatures.dates,
+            all_finite(curve.daily),
+            all_finite(running),
+            curve.temperatures.status.tolist(),
+            strict=True,
         )
     )
-
-
-def _known(value: float) -> float | None:
-    return None if np.isnan(value) else float(value)

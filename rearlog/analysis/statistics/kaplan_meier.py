@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, all_finite
 from rearlog.analysis.statistics.distinct import distinct
 from rearlog.analysis.statistics.levels import Z_95
 from rearlog.analysis.statistics.life_table import wilson
@@ -75,7 +75,7 @@ def kaplan_meier(durations: ArrayLike, died: ArrayLike) -> KaplanMeier:
     """
     days, dead = _checked(durations, died)
     times = distinct(np.append(0.0, days))
-    at_risk = _still_followed(days, times)
+    at_risk = days.size - np.searchsorted(np.sort(days), times)
     deaths = _count(days[dead], times)
     survival = np.cumprod((at_risk - deaths) / at_risk)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -87,7 +87,7 @@ def kaplan_meier(durations: ArrayLike, died: ArrayLike) -> KaplanMeier:
     low[certain] = high[certain] = np.nan
     columns = (
         *(each.tolist() for each in (times, at_risk, deaths, _count(days[~dead], times), survival)),
-        map(_known, se),
+        all_finite(np.asarray(se, dtype=np.float64)),
         *_with_ends(survival, low, high, at_risk, int(dead.sum())),
     )
     rows = tuple(KaplanMeierRow(*row) for row in zip(*columns, strict=True))
@@ -111,11 +111,6 @@ def _checked(durations: ArrayLike, died: ArrayLike) -> tuple[Floats, NDArray[np.
     return days, dead
 
 
-def _still_followed(days: Floats, times: Floats) -> NDArray[np.int64]:
-    """How many were followed up to each time or longer."""
-    return days.size - np.searchsorted(np.sort(days), times)
-
-
 def _count(days: Floats, times: Floats) -> NDArray[np.int64]:
     """How many ended at each of the ascending times, which include all of theirs."""
     return np.bincount(np.searchsorted(times, days), minlength=times.size)
@@ -136,10 +131,6 @@ def _with_ends(
         limits = wilson(n if survival[place] else 0, n)
         below[place], above[place] = limits or (0.0, 1.0)
     return below, above
-
-
-def _known(value: float) -> float | None:
-    return None if np.isnan(value) else float(value)
 
 
 def _first_at_half(times: Floats, survival: NDArray[np.floating]) -> float | None:

@@ -52,6 +52,21 @@ def test_two_weighings_at_one_moment_are_no_growth() -> None:
     assert (gain.from_day, gain.to_day, gain.fold) == (1, 2, 2)
 
 
+def test_each_measure_alone_makes_a_row_of_the_series() -> None:
+    looks = (
+        seen("1", 1, "L1", length_mm=3.0),
+        seen("1", 2, "L1"),
+        seen("1", 3, "L2", head_width_mm=0.5),
+        seen("1", 4, "L2", mass_mg=7.0),
+    )
+    series = grown(replace(tiny_log({"1": "egg"}), all_observations=looks)).series
+    assert [(each.day, each.stage, each.length_mm, each.head_width_mm, each.mass_mg) for each in
+            series] == [
+        (1, "L1", 3.0, None, None), (3, "L2", None, 0.5, None), (4, "L2", None, None, 7.0),
+    ]  # fmt: skip
+    assert {each.degree_days for each in series} == {None}
+
+
 def test_nothing_measured_is_said() -> None:
     result = grown(tiny_log({"1": "egg L1"}))
     assert result.dyar is None

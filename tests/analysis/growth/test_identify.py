@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from rearlog.analysis.growth.evidence import FEWEST_OWN, LENGTH_FLOOR, Measured
+from rearlog.analysis.growth.evidence import LENGTH_FLOOR, Measured
 from rearlog.analysis.growth.growth import Growth, InstarWidth
 from rearlog.analysis.growth.identify import Reservation, identify
 from rearlog.analysis.growth.key import read_answers
@@ -143,12 +143,12 @@ def grown(n, **widths):
 def test_the_cohorts_own_widths_are_taken_where_enough_were_measured():
     """A small cohort: its L4 are as wide as others are between L3 and L4."""
     small = {code: 0.8 * width for code, width in SILKWORM.items()}
-    few = told("silkworm", head_mm=(2.04,), growth=grown(FEWEST_OWN - 1, **small))
-    enough = told("silkworm", head_mm=(2.04,), growth=grown(FEWEST_OWN, **small))
+    few = told("silkworm", head_mm=(2.04,), growth=grown(4, **small))
+    enough = told("silkworm", head_mm=(2.04,), growth=grown(5, **small))
     assert few.stage is None
     assert enough.stage == "L4"
     assert enough.cohort == "cups"
-    assert f"L4 2.01 (own, n = {FEWEST_OWN})" in words(enough.evidence[0])
+    assert "L4 2.01 (own, n = 5)" in words(enough.evidence[0])
 
 
 def test_a_profile_without_widths_can_go_by_the_cohorts_own():

@@ -7,7 +7,7 @@ import pytest
 from sklearn.mixture import GaussianMixture
 
 from rearlog.analysis.growth.growth import growth
-from rearlog.analysis.growth.width_groups import FEWEST_WIDTHS, NoGroups, WidthGroups, width_groups
+from rearlog.analysis.growth.width_groups import NoGroups, WidthGroups, width_groups
 from rearlog.analysis.stages.events import event_history
 from rearlog.sentences.growth import words
 from tests.builders import seen, tiny_log
@@ -89,8 +89,8 @@ def test_limits_lie_where_two_groups_are_as_likely():
 
 
 def test_widths_that_give_no_groups_say_why():
-    assert width_groups(np.linspace(0.4, 2, FEWEST_WIDTHS - 1)) is NoGroups.FEW_WIDTHS
-    assert isinstance(width_groups(np.linspace(0.4, 2, FEWEST_WIDTHS)), WidthGroups)
+    assert width_groups(np.linspace(0.4, 2, 19)) is NoGroups.FEW_WIDTHS
+    assert isinstance(width_groups(np.linspace(0.4, 2, 20)), WidthGroups)
     assert width_groups([0.5] * 30) is NoGroups.FEW_WIDTHS
     assert width_groups(np.round(drawn(2)[0], 1)) is NoGroups.COARSE  # to a tenth of a millimetre
     fine = width_groups(np.round(drawn(2)[0], 2))

@@ -69,6 +69,9 @@ def test_the_usual_temperature_needs_half_of_the_days() -> None:
 def test_the_recent_rate_is_that_of_the_last_seven_known_days() -> None:
     long = curve(*steady(40, 40, *[17.0] * 6, 24.0), days=8)
     assert long.recent_rate() == pytest.approx((6 * 7 + 14) / 7)
+    assert long.recent_rate(4) == pytest.approx((30 + 30 + 7 + 7) / 4)
+    assert long.recent_celsius(4) == pytest.approx((40 + 40 + 17 + 17) / 4)
+    assert np.isnan(long.recent_rate(0))
     gap = [DayExtremes(on(day), 20, 20) for day in (0, 1, 2)]
     found = curve(*gap, DayExtremes(on(8), 30, 30), days=8)
     assert found.recent_rate() == pytest.approx((3 * 10 + 20) / 4)

@@ -6,18 +6,18 @@ from scipy.integrate import quad
 from statsmodels.api import GLS, add_constant
 
 from rearlog.analysis.heat.weather import (
-    FLATTENS,
-    LIKENESS,
-    SD_KNOWN_FROM,
-    TREND_SHARE,
-    USUAL_SD,
-    USUAL_TREND,
     Weather,
+    _as_if_not_moved,
     lever,
     rise,
     sum_off_mean,
     weather,
 )
+
+# what is assumed of rooms, written down once more
+LIKENESS = ((0.3, 0.25), (0.6, 0.4), (0.8, 0.25), (0.9, 0.1))
+USUAL_SD, SD_KNOWN_FROM = 1.2, 1
+TREND_SHARE, USUAL_TREND, FLATTENS = 0.7, 0.15, 0.97
 
 ALIKE = 0.6
 
@@ -68,6 +68,28 @@ def test_a_move_to_a_warmer_place_is_no_trend():
     assert weather(moved).likely_trend == 0
     assert weather(np.repeat([12.0, 22.0], [4, 12])).likely_trend == 0
     assert weather(12 + 0.6 * np.arange(18) + rng.normal(0, 0.2, 18)).likely_trend > 0.3
+
+
+@pytest.mark.parametrize(
+    ("change", "jump", "moved"),
+    [(0.1, 1.7, False), (0.1, 1.9, True), (1.0, 5.9, False), (1.0, 6.1, True), (1.0, -6.1, True)],
+)
+def test_a_leap_of_six_times_the_usual_change_is_a_move(change, jump, moved):
+    """By hand; a usual change of less than 0.3 °C counts as that. The days before are raised."""
+    before = np.array([20.0, 20 + change, 20.0])
+    after = before[-1] + jump + np.array([0.0, change, 0.0, change])
+    found = _as_if_not_moved(np.append(before, after))
+    assert found == pytest.approx(np.append(before + (jump if moved else 0), after))
+
+
+def test_four_weeks_tell_of_the_weather_and_no_fewer_than_six_days():
+    series = np.random.default_rng(4).normal(20, 1, 40)
+    told = [weather(each).likely_trend for each in (series, series[-28:])]
+    sds = [weather(each).sd for each in (series, series[-28:], series[-27:])]
+    assert told[0] == told[1]
+    assert sds[0].tolist() == sds[1].tolist() != sds[2].tolist()
+    assert weather(series[:6]) is not None
+    assert weather(series[:5]) is None
 
 
 def test_a_quiet_fortnight_does_not_promise_quiet_days():

@@ -116,6 +116,13 @@ def test_nobody_at_all() -> None:
     assert history.into_low.shape == (0, 6)
 
 
+def test_who_passes_over_a_stage_that_all_must_pass_is_questionable() -> None:
+    """L3 may be passed over; each is held against its own looks alone."""
+    lives = ["egg L1 L2", "L1 L2 pupa", "egg L2 L2", "egg L1 pupa", "L2 pupa adult", "egg adult"]
+    history = event_history(tiny_log({str(place): each for place, each in enumerate(lives)}))
+    assert history.questionable == (2, 3, 5)
+
+
 def test_each_is_watched_until_its_end_was_seen_or_as_long_as_it_was_known_to_live() -> None:
     lives = {
         "1": "egg - dead:mould",

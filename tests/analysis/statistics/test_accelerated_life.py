@@ -32,6 +32,55 @@ def test_the_laws_are_those_of_scipy(law, sigma):
     assert law.log_mean(sigma) == pytest.approx(np.log(reference.mean()))
 
 
+SEEN = [
+    Times(np.array([1.4, 0.9, 0.8]), np.array([1.6, np.inf, 1.1]), np.array([0.0, 0.0, 0.4])),
+    Times(np.array([1.2, 1.2, -0.2]), np.array([1.2, 1.2, 0.2]), np.array([0.4, 0.4, 0.4])),
+    Times(np.array([0.6, 1.0]), np.array([1.0, 1.3]), np.array([0.4, 0.0])),
+]
+"""Three groups: between checks, waiting, exact (one of them twice), with and without a start that
+was looked for, and one that passed through between the same two checks."""
+
+
+@pytest.mark.parametrize("law", method._laws(), ids=lambda law: law.name)
+def test_gradient_and_information_are_those_of_the_likelihood_by_differences(law):
+    """Three groups of a design of two coefficients; the likelihood with wider differences."""
+    sample = method._GroupedIntervals(SEEN)
+    design = np.array([[1.0, 0.0], [1.0, 1.0], [1.0, 3.0]])
+    at = np.array([0.1, -0.05, -0.9])
+
+    def likelihood(point):
+        eta = (design @ point[:2])[sample.group]
+        return sample.count @ sample.log_probability(law, eta[None], point[2:])[0]
+
+    step = 1e-3 * np.eye(3)
+    gradient = [(likelihood(at + each) - likelihood(at - each)) / 2e-3 for each in step]
+    bend = [
+        [
+            (likelihood(at + a + b) - likelihood(at + a - b) - likelihood(at - a + b)
+             + likelihood(at - a - b)) / 4e-6
+            for b in step
+        ]
+        for a in step
+    ]  # fmt: skip
+    _, slope, second = sample.derivatives(law, (design @ at[:2])[sample.group], at[2])
+    found = method._assembled(sample, slope, second, design)
+    assert found[0] == pytest.approx(np.array(gradient), rel=1e-3, abs=1e-3)
+    assert found[1] == pytest.approx(-np.array(bend), rel=1e-3, abs=1e-3)
+
+
+def test_what_is_far_out_is_reckoned_from_above_and_what_is_beyond_all_is_bounded():
+    """By hand, Weibull of shape 10: exp(−1.4¹⁰) − exp(−1.5¹⁰); the second is exp(−3¹⁰) and less."""
+    (law,) = (each for each in method._laws() if each.name == "Weibull")
+    far = Times(np.array([1.4, 3.0, 1.4]), np.array([1.5, 4.0, np.inf]), np.zeros(3))
+    sample = method._GroupedIntervals([far])
+    found = sample.log_probability(law, np.zeros((1, 3)), np.array([math.log(0.1)]))[0]
+    beyond = -(1.4**10)
+    by_low = dict(zip(zip(sample.low, sample.high, strict=True), found, strict=True))
+    assert by_low[1.4, np.inf] == pytest.approx(beyond)
+    assert by_low[1.4, 1.5] == pytest.approx(math.log(math.exp(beyond) - math.exp(-(1.5**10))))
+    assert by_low[3.0, 4.0] == pytest.approx(math.log(1e-280))
+
+
 def checked(rng, n=60, mean=10.0, lost=0.2):
     """Gamma times found by checks each day, some of them never found."""
     low = np.floor(rng.gamma(20, mean / 20, n))

@@ -51,6 +51,12 @@ def test_p_is_about_that_of_lifelines_where_times_are_known():
     assert chi2.sf(found.chi2, found.df) == pytest.approx(reference, abs=0.02)
 
 
+def test_a_deal_that_none_of_all_tried_is_as_far_as_counts_as_one_of_them():
+    """All of one group die on day 1 and all of the other on day 9: one of 2000."""
+    groups = [(np.full(30, day), np.full(30, day)) for day in (1.0, 9.0)]
+    assert interval_log_rank(groups).p == 1 / 2000
+
+
 def test_p_does_not_depend_on_how_many_are_dealt_out_at_a_time(monkeypatch):
     rng = np.random.default_rng(2)
     groups = [right_censored(rng, 20), right_censored(rng, 20, scale=13)]

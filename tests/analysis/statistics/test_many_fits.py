@@ -12,10 +12,11 @@ def falling(parameters):
     return parameters[:, :1] * np.exp(-parameters[:, 1:] * X)
 
 
-def test_a_fit_that_begins_beyond_its_bounds_ends_at_them():
+@pytest.mark.parametrize("begun", [1.0, 5.0])
+def test_a_fit_that_begins_or_would_go_beyond_its_bounds_ends_at_them(begun):
     """The best of all lies where the fit may not go."""
     y = falling(np.array([[2.0, 5.0]]))[0]
-    start, low, high = np.array([[2.0, 5.0]]), np.array([0.0, 0.0]), np.array([9.0, 3.0])
+    start, low, high = np.array([[2.0, begun]]), np.array([0.0, 0.0]), np.array([9.0, 3.0])
     found, square = many_fits(falling, y, np.ones(len(X)), start, low, high)
     assert found[0, 1] == pytest.approx(3.0)
     assert square[0] == pytest.approx(np.sum((falling(found)[0] - y) ** 2))
