@@ -21,6 +21,7 @@ from rearlog.records import times
 from rearlog.records.errors import Problem, RearlogError, UsageError
 from rearlog.records.factors import OF_INDIVIDUALS
 from rearlog.records.log import Cohort
+from rearlog.web.forms import whole
 from rearlog.web.troubles import told_of
 
 if TYPE_CHECKING:
@@ -88,7 +89,7 @@ def read_options(
     if "span" in groups:
         asked |= {"first": told.get("from"), "until": told.get("to")}
     if "by" in groups:
-        asked["by"] = read("by", "each group by itself", _individual_factor)
+        asked["by"] = read("by", "each group by itself", lambda text: _one_of(text, OF_INDIVIDUALS))
     if "factor" in groups:
         asked["by"] = told.get("by")
     if "to_come" in groups:
@@ -99,11 +100,11 @@ def read_options(
             "as-of", "as of", lambda text: times.meant(text, zone, usual, at_present)
         )
     if "interval" in groups:
-        asked["interval"] = read("interval", "windows", _interval)
+        asked["interval"] = read("interval", "windows", lambda text: _whole(text, 50, 99))
     if "day" in groups:
         asked["day"] = read("day", "day", lambda text: times.day_to_come(text, at_present.date()))
     if "within" in groups:
-        asked["within"] = read("within", "minutes", _minutes)
+        asked["within"] = read("within", "minutes", lambda text: float(_whole(text, 0, 1440)))
     if "past" in groups:
         known = set(shelf.names())
         asked["past"] = tuple(shelf.path(name) for name in args.getlist("past") if name in known)
@@ -122,10 +123,6 @@ def _celsius(text: str) -> float:
     return celsius_of(text, None)
 
 
-def _individual_factor(text: str) -> str:
-    return _one_of(text, OF_INDIVIDUALS)
-
-
 def _one_of(text: str, known: Sequence[str]) -> str:
     if text not in known:
         raise UsageError(f"“{text[:40]}” is none of {', '.join(known)}")
@@ -133,17 +130,10 @@ def _one_of(text: str, known: Sequence[str]) -> str:
 
 
 def _whole(text: str, least: int, most: int) -> int:
-    if not (text.isascii() and text.isdecimal() and len(text) < 9 and least <= int(text) <= most):
+    found = whole(text)
+    if found is None or not least <= found <= most:
         raise UsageError(f"“{text[:40]}” is not a number from {least} to {most}")
-    return int(text)
-
-
-def _interval(text: str) -> int:
-    return _whole(text, 50, 99)
-
-
-def _minutes(text: str) -> float:
-    return float(_whole(text, 0, 1440))
+    return found
 
 
 def attachment(content: bytes, name: str, kind: str) -> Response:

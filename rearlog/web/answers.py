@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
+from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
 from rearlog.analysis.growth.growth import Measurement
 from rearlog.analysis.stages.durations import IndividualDuration
@@ -53,8 +54,6 @@ from rearlog.web.answering import Asked
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-Rows = Table
-
 
 @dataclass(frozen=True, slots=True)
 class Found:
@@ -80,7 +79,7 @@ class Question:
     words: str
     find: Callable[[Notebook, Asked, datetime], Any]
     tables: Callable[[Found], list[Table]]
-    lists: dict[str, Callable[[Found], Rows]]
+    lists: dict[str, Callable[[Found], Table]]
     options: tuple[str, ...] = ()
     told: Callable[[Any], Sequence[str]] = lambda result: ()
     lead: Callable[[Any], str] = lambda result: ""
@@ -118,7 +117,7 @@ def _in_full(tables: Sequence[Table]) -> list[Table]:
     return [replace(each, full=True) for each in tables]
 
 
-def _lives(found: Found, *, kaplan_meier: bool) -> Rows:
+def _lives(found: Found, *, kaplan_meier: bool) -> Table:
     if found.asked.by is not None:
         return flat_by_group(found.result, kaplan_meier=kaplan_meier)
     return rows_of(found.result, "kaplan_meier" if kaplan_meier else "life_table")
@@ -128,8 +127,9 @@ def _agreement(notebook: Notebook, asked: Asked, _moment: datetime) -> Any:
     return notebook.agreement(None if asked.within is None else timedelta(minutes=asked.within))
 
 
-def _by_group(result: Any) -> bool:
-    return hasattr(result, "groups") and hasattr(result, "comparison")
+def _survival_words(result: Any) -> Any:
+    """The module of the sentences of such an answer."""
+    return by_group_words if isinstance(result, SurvivalByGroup) else survival_words
 
 
 QUESTIONS = (
@@ -187,9 +187,9 @@ QUESTIONS = (
             "survival by day": lambda found: _lives(found, kaplan_meier=True),
         },
         options=("span", "by"),
-        told=lambda result: (by_group_words if _by_group(result) else survival_words).words(result),
-        lead=lambda result: (by_group_words if _by_group(result) else survival_words).lead(result),
-        charted=lambda result: list(result.groups) if _by_group(result) else [result],
+        told=lambda result: _survival_words(result).words(result),
+        lead=lambda result: _survival_words(result).lead(result),
+        charted=lambda result: [*getattr(result, "groups", [result])],
     ),
     Question(
         "growth",

@@ -6,17 +6,22 @@ import contextlib
 import tempfile
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 
 from flask import g, redirect, request
 from werkzeug.wrappers import Response
 
+from rearlog.exchange.celsius import Unit
+from rearlog.exchange.written_dates import DATE_ORDERS, DateOrder
+from rearlog.present.history import struck_lines
 from rearlog.records.clock import in_zone
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.log import Mark
 from rearlog.web.desk import Desk
+
+UNITS: dict[str, Unit] = {"C": "C", "F": "F"}
 
 
 def typed() -> defaultdict[str, str]:
@@ -25,14 +30,41 @@ def typed() -> defaultdict[str, str]:
     return defaultdict(str, told)
 
 
+def whole(text: str, digits: int = 9) -> int | None:
+    """The whole number that a text is, of so many digits at most; None for any other text."""
+    fits = text.isascii() and text.isdecimal() and len(text) <= digits
+    return int(text) if fits else None
+
+
 def numbers(name: str) -> list[int]:
     """The numbers of the records that were chosen; raises UsageError where there are none."""
     chosen = request.form.getlist(name)
     if not chosen:
         raise UsageError("choose a record", "tick the box beside it")
-    if not all(each.isascii() and each.isdecimal() and len(each) < 10 for each in chosen):
+    found = [number for each in chosen if (number := whole(each)) is not None]
+    if len(found) < len(chosen):
         raise UsageError("that is not the number of a record")
-    return [int(each) for each in dict.fromkeys(chosen)]
+    return list(dict.fromkeys(found))
+
+
+@dataclass(frozen=True)
+class Filled:
+    """What was typed and ticked, what is wrong with it, and what it would change (`preview`)."""
+
+    told: Mapping[str, str] = field(default_factory=dict)
+    chosen: Sequence[str] = ()
+    problems: Sequence[dict[str, str]] = ()
+    preview: object = None
+
+
+def unit(told: Mapping[str, str]) -> Unit | None:
+    """The unit that was chosen for temperatures."""
+    return UNITS.get(told["unit"])
+
+
+def date_order(told: Mapping[str, str]) -> DateOrder | None:
+    """In which order a file has the parts of its dates, if that was chosen."""
+    return next((each for each in DATE_ORDERS if each == told["dates"]), None)
 
 
 def mark(told: Mapping[str, str], now: datetime, *, back: bool = False, asked: bool = True) -> Mark:
@@ -41,6 +73,27 @@ def mark(told: Mapping[str, str], now: datetime, *, back: bool = False, asked: b
     if asked and not because:
         raise UsageError("say why", "a few words, kept with the record")
     return Mark(now, because, g.visitor.initials or None, back=back)
+
+
+def struck(
+    desk: Desk,
+    name: str,
+    told: Mapping[str, str],
+    observations: Sequence[int] = (),
+    temperatures: Sequence[int] = (),
+    *,
+    back: bool,
+) -> list[str]:
+    """Strike records out, or let them count again; the lines that tell it."""
+    with desk.shelf.writing(name) as file:
+        log = file.read()
+        made = mark(told, present(desk, log.cohort.zone), back=back)
+        (file.take_back if back else file.strike)(observations, temperatures, made)
+    lines = struck_lines(
+        [each for each in log.all_observations if each.number in observations],
+        [each for each in log.all_temperatures if each.number in temperatures],
+    )
+    return [f"{'Counts again' if back else 'Struck out'}: {each}" for each in lines]
 
 
 def present(desk: Desk, zone: str) -> datetime:

@@ -55,14 +55,14 @@ class Shelf:
 
         One that cannot be read, and copies of one, are called by their names.
         """
-        cohorts, copies = self._readable(), self.copies()
+        cohorts, copies = self._cohorts(), self.copies()
         apart = dict(zip(cohorts, labels([*cohorts.values()]), strict=True))
         return {name: name if name in copies else apart.get(name, name) for name in self.names()}
 
     def copies(self) -> dict[str, list[str]]:
         """The names of files that are copies of one cohort, each with those of the others."""
         files: defaultdict[str, list[str]] = defaultdict(list)
-        for name, cohort in self._readable().items():
+        for name, cohort in self._cohorts().items():
             files[cohort.id].append(name)
         return {
             name: [each for each in alike if each != name]
@@ -71,12 +71,16 @@ class Shelf:
             for name in alike
         }
 
-    def _readable(self) -> dict[str, Cohort]:
+    def readable(self) -> dict[str, Notebook]:
+        """The cohorts that can be read, by their names; the shelf page says why others cannot."""
         found = {}
         for name in self.names():
             with contextlib.suppress(RearlogError, NotOnTheShelf):
-                found[name] = self.notebook(name).log.cohort
+                found[name] = self.notebook(name)
         return found
+
+    def _cohorts(self) -> dict[str, Cohort]:
+        return {name: each.log.cohort for name, each in self.readable().items()}
 
     def _paths(self) -> dict[str, Path]:
         return {path.stem: path for path in cohorts_in(self.folder) if self._is_of_it(path)}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from rearlog.records.errors import RearlogError
+from rearlog.records.errors import Problem, RearlogError
 
 _HERE = (
     (r"add --unit F", "choose °F"),
@@ -41,12 +41,15 @@ def in_browser(remedy: str) -> str:
 
 def told_of(error: RearlogError) -> list[dict[str, str]]:
     """The problems that an error carries."""
-    return [
-        {"message": each.message, "place": each.place, "remedy": in_browser(each.remedy)}
-        for each in error.problems
-    ]
+    return [*map(as_data, error.problems)]
+
+
+def as_data(problem: Problem) -> dict[str, str]:
+    """One of them."""
+    remedy = in_browser(problem.remedy)
+    return {"message": problem.message, "place": problem.place, "remedy": remedy}
 
 
 def one(message: str, remedy: str = "") -> list[dict[str, str]]:
     """One problem alone."""
-    return [{"message": message, "place": "", "remedy": remedy}]
+    return [as_data(Problem(message, remedy=remedy))]

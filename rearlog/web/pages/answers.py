@@ -197,11 +197,9 @@ def _instead(error: RearlogError, cohort: Cohort) -> str:
 def _of_the_species(desk: Desk, name: str) -> list[str]:
     """Other cohorts of the same species, which may tell what to expect of this one."""
     own = desk.shelf.notebook(name).log.cohort.species
-    found = []
-    for other in desk.shelf.names():
-        try:
-            if other != name and desk.shelf.notebook(other).log.cohort.species.codes == own.codes:
-                found.append(other)
-        except RearlogError:  # the shelf tells what is wrong with that file
-            continue
-    return found
+    cohorts = {other: each.log.cohort for other, each in desk.shelf.readable().items()}
+    return [
+        other
+        for other, each in cohorts.items()
+        if other != name and each.species.codes == own.codes
+    ]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
@@ -45,7 +45,11 @@ from rearlog.web.desk import Desk
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from rearlog.analysis.comparing.compare import Comparison
+    from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.reproduction.reproduction import ReproductionComparison
+
+T = TypeVar("T")
 
 FEWEST_FOR_A_LINE = 3
 """Two cohorts give a line whatever they are: from three on it can be judged."""
@@ -61,7 +65,7 @@ class _Compared:
     names: tuple[str, ...]
     asked: Asked
 
-    def kept(self, key: object, make: Callable[[], Any]) -> Any:
+    def kept(self, key: object, make: Callable[[], T]) -> T:
         """What `make` returns, made once until a file changes."""
         return self.desk.shelf.kept(("compare", key, self.asked), self.names, make)
 
@@ -79,14 +83,14 @@ class _Compared:
             return self.notebooks()
         return [each for each in grouped(self.notebooks(), by) if each.group.level is not None]
 
-    def comparison(self) -> Any:
+    def comparison(self) -> Comparison:
         """Whether they differ."""
         asked = self.asked
         return self.kept(
             "comparison", lambda: compare(self.notebooks(), asked.first, asked.until, asked.by)
         )
 
-    def thermal(self) -> Any:
+    def thermal(self) -> Thermal:
         """What their temperatures tell."""
         return self.kept("thermal", lambda: thermal(self.notebooks()))
 
@@ -97,17 +101,13 @@ class _Compared:
 
     def reproduction(self) -> ReproductionComparison:
         """How fast numbers grow in each."""
-        found: ReproductionComparison = self.kept(
-            "reproduction", lambda: compare_reproduction(self.notebooks())
-        )
-        return found
+        return self.kept("reproduction", lambda: compare_reproduction(self.notebooks()))
 
     def has_eggs(self) -> bool:
         """Whether eggs were counted of individuals of each, from their own egg on."""
         if self.asked.by is not None or len(self.names) < 2:
             return False
-        found: bool = self.kept("eggs", lambda: all(one.has_life_table for one in self.notebooks()))
-        return found
+        return self.kept("eggs", lambda: all(one.has_life_table for one in self.notebooks()))
 
     def charts(self) -> list[str]:
         """The charts that show something, without that of the temperatures."""
@@ -154,8 +154,7 @@ class _Compared:
             alt = CHARTS[kind][1](self.charted(kind))
             return _Picture(kind, Markup(on_page(self.drawn(kind), f"{kind}-")), alt)
 
-        made: _Picture = self.kept(("picture", kind), make)
-        return made
+        return self.kept(("picture", kind), make)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +162,78 @@ class _Picture:
     kind: str
     svg: Markup
     alt: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """One answer about several cohorts, and what it is made of; `key` names the file of its rows.
+
+    `is_told`: whether these cohorts have one. `lead`, `words`, `tables` and `rows` are of what is
+    found, `charts` the kinds that show something.
+    """
+
+    title: str
+    key: str
+    is_told: Callable[[_Compared], bool]
+    find: Callable[[_Compared], Any]
+    lead: Callable[[Any], str]
+    words: Callable[[Any], Iterable[str]]
+    charts: Callable[[_Compared], list[str]]
+    tables: Callable[[Any], list[Table]]
+    rows: Callable[[Any], Table]
+
+
+def _differences(found: Comparison) -> Iterator[str]:
+    yield from map(compare_words.words, found.whole)
+    yield survival_words.words(found.survival)
+    yield from compare_words.notices(found)
+
+
+def _of_the_line(found: Thermal) -> Iterator[str]:
+    if (shown := found.shown()) is not None:
+        yield f"{shown.stage}: {' '.join(thermal_words.words(shown))}"
+    yield from thermal_words.notices(found)
+
+
+_ANSWERS = (
+    _Answer(
+        "Whether they differ",
+        "compare",
+        lambda compared: True,
+        _Compared.comparison,
+        compare_words.lead,
+        _differences,
+        _Compared.charts,
+        comparison_tables,
+        flat_comparison,
+    ),
+    _Answer(
+        "Temperature and pace",
+        "thermal",
+        _Compared.has_line,
+        _Compared.thermal,
+        thermal_words.lead,
+        _of_the_line,
+        lambda compared: ["rate"] if compared.thermal().shown() else [],
+        thermal_tables,
+        flat_thermal,
+    ),
+    _Answer(
+        "From egg to egg",
+        "reproduction",
+        _Compared.has_eggs,
+        _Compared.reproduction,
+        reproduction_words.lead,
+        reproduction_words.words,
+        lambda compared: ["reproduction"],
+        compared_tables,
+        lambda found: flat_reproduction(found.cohorts),
+    ),
+)
+
+
+def _told(compared: _Compared) -> list[_Answer]:
+    return [each for each in _ANSWERS if each.is_told(compared)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +246,14 @@ class _Part:
     lead: str
     pictures: Sequence[_Picture]
     below: Divided
+
+
+def _part(compared: _Compared, answer: _Answer) -> _Part:
+    found = answer.find(compared)
+    lead, words = answer.lead(found), filter(None, answer.words(found))
+    pictures = [compared.picture(kind) for kind in answer.charts(compared)]
+    below = divided(lead, words, answer.tables(found))
+    return _Part(answer.title, answer.key, lead, pictures, below)
 
 
 def side_by_side(desk: Desk) -> ResponseReturnValue:
@@ -191,7 +270,8 @@ def side_by_side(desk: Desk) -> ResponseReturnValue:
             first = desk.shelf.notebook(names[0]).log.cohort
             stages, own = first.species.codes, first.factors
             compared = _chosen(desk)
-            parts, papers = _parts(compared), compared.papers()
+            parts = [_part(compared, each) for each in _told(compared)]
+            papers = compared.papers()
     except RearlogError as error:
         problems = told_here(error)
     page = render_template(
@@ -226,20 +306,16 @@ def kept_file(desk: Desk, what: str) -> ResponseReturnValue:
             abort(404)
         content = compared.kept(("file", what), lambda: _for_a_paper(compared, key, form))
     elif form in PICTURES:
-        charts = [*compared.charts(), *(["rate"] if compared.has_line() else [])]
-        charts += ["reproduction"] if compared.has_eggs() else []
-        if key not in charts:
+        if not any(key in each.charts(compared) for each in _told(compared)):
             abort(404)
         content = compared.kept(("file", what), lambda: _rendered(compared, key, form))
-    elif key == "compare":
-        content = _written(compared.comparison(), flat_comparison, form)
-    elif key == "thermal":
-        content = _written(compared.thermal(), flat_thermal, form)
-    elif key == "reproduction" and compared.has_eggs():
-        found = compared.reproduction()
-        content = _written(found, lambda each: flat_reproduction(each.cohorts), form)
     else:
-        abort(404)
+        answer = next((each for each in _told(compared) if each.key == key), None)
+        if answer is None:
+            abort(404)
+        found = answer.find(compared)
+        rows = f"{to_json(found)}\n" if form == "json" else to_csv(answer.rows(found))
+        content = rows.encode()
     return attachment(content, f"{key}-{'-'.join(compared.names)}.{form}"[-120:], kind)
 
 
@@ -256,70 +332,9 @@ def _rendered(compared: _Compared, kind: str, form: str) -> bytes:
     return render(compared.drawn(kind), form)
 
 
-def _written(result: Any, rows: Callable[[Any], Table], form: str) -> bytes:
-    return (f"{to_json(result)}\n" if form == "json" else to_csv(rows(result))).encode()
-
-
 def _chosen(desk: Desk) -> _Compared:
     """The cohorts that a request chooses; raises UsageError for options that cannot be."""
     wanted = request.args.getlist("cohort")
     names = tuple(name for name in desk.shelf.names() if name in wanted)
     asked = read_options(_GROUPS, request.args, None, desk.now(), desk.shelf)
     return _Compared(desk, names, asked)
-
-
-def _parts(compared: _Compared) -> list[_Part]:
-    comparison = compared.comparison()
-    words = [
-        *map(compare_words.words, comparison.whole),
-        survival_words.words(comparison.survival),
-        *compare_words.notices(comparison),
-    ]
-    parts = [
-        _part(
-            "Whether they differ",
-            "compare",
-            compare_words.lead(comparison),
-            words,
-            [compared.picture(kind) for kind in compared.charts()],
-            comparison_tables(comparison),
-        )
-    ]
-    if compared.has_line():
-        found = compared.thermal()
-        shown = found.shown()
-        told = [f"{shown.stage}: {' '.join(thermal_words.words(shown))}"] if shown else []
-        parts.append(
-            _part(
-                "Temperature and pace",
-                "thermal",
-                thermal_words.lead(found),
-                [*told, *thermal_words.notices(found)],
-                [compared.picture("rate")] if shown else [],
-                thermal_tables(found),
-            )
-        )
-    if compared.has_eggs():
-        life_tables = compared.reproduction()
-        parts.append(
-            _part(
-                "From egg to egg",
-                "reproduction",
-                reproduction_words.lead(life_tables),
-                reproduction_words.words(life_tables),
-                [compared.picture("reproduction")],
-                compared_tables(life_tables),
-            )
-        )
-    return parts
-
-
-def _part(
-    title: str,
-    key: str,
-    lead: str,
-    words: Sequence[str],
-    pictures: Sequence[_Picture],
-    tables: Sequence[Table],
-) -> _Part:
-    return _Part(title, key, lead, pictures, divided(lead, filter(None, words), tables))

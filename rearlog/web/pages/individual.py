@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from flask import abort, render_template, request, url_for
@@ -31,7 +31,7 @@ from rearlog.store.cohort_file import CohortFile
 from rearlog.store.correcting import Correction
 from rearlog.store.correcting import correct as corrected
 from rearlog.web.desk import Desk
-from rearlog.web.forms import done, mark, numbers, present, said, typed
+from rearlog.web.forms import Filled, done, mark, numbers, present, said, struck, typed
 from rearlog.web.life_line import life_line
 from rearlog.web.pages.photos import photos_of
 from rearlog.web.troubles import told_of
@@ -62,19 +62,9 @@ class Row:
     struck: str
 
 
-@dataclass(frozen=True)
-class CorrectionForm:
-    """What was typed, what is wrong with it, what it would change."""
-
-    told: Mapping[str, str] = field(default_factory=dict)
-    chosen: Sequence[str] = ()
-    problems: Sequence[dict[str, str]] = ()
-    preview: Preview | None = None
-
-
 def individual(desk: Desk, name: str, code: str) -> ResponseReturnValue:
     """All that is known of it."""
-    return _page(desk, name, code, CorrectionForm())
+    return _page(desk, name, code, Filled())
 
 
 def strike(desk: Desk, name: str, code: str) -> ResponseReturnValue:
@@ -87,16 +77,11 @@ def strike(desk: Desk, name: str, code: str) -> ResponseReturnValue:
         _refuse_others(desk.shelf.notebook(name).log, code, wanted)
         if asks:
             preview = _effect_of_striking(desk, name, wanted, told, back=back)
-            return _page(desk, name, code, CorrectionForm(told, chosen, (), preview))
-        with desk.shelf.writing(name) as file:
-            log = file.read()
-            made = mark(told, present(desk, log.cohort.zone), back=back)
-            (file.take_back if back else file.strike)(wanted, [], made)
+            return _page(desk, name, code, Filled(told, chosen, (), preview))
+        lines = struck(desk, name, told, wanted, back=back)
     except RearlogError as error:
-        return _page(desk, name, code, CorrectionForm(told, chosen, told_of(error))), 400
-    lines = struck_lines(_of(log, wanted), [])
-    word = "Counts again" if back else "Struck out"
-    return done(desk, _address(name, code), [f"{word}: {each}" for each in lines])
+        return _page(desk, name, code, Filled(told, chosen, told_of(error))), 400
+    return done(desk, _address(name, code), lines)
 
 
 def correct(desk: Desk, name: str, code: str) -> ResponseReturnValue:
@@ -106,11 +91,11 @@ def correct(desk: Desk, name: str, code: str) -> ResponseReturnValue:
     try:
         if told["do"].endswith(LOOK):
             preview = _effect_of_correcting(desk, name, code, told)
-            return _page(desk, name, code, CorrectionForm(told, (), (), preview))
+            return _page(desk, name, code, Filled(told, (), (), preview))
         with desk.shelf.writing(name) as file:
             found = _corrected(desk, file, code, told)
     except RearlogError as error:
-        return _page(desk, name, code, CorrectionForm(told, (), told_of(error))), 400
+        return _page(desk, name, code, Filled(told, (), told_of(error))), 400
     lines = correction_lines(found.old, found.new)
     return done(desk, _address(name, code), [f"Corrected: {each}" for each in lines])
 
@@ -144,7 +129,9 @@ def _effect_of_striking(
     notebook = desk.shelf.notebook(name)
     made = mark(told, present(desk, notebook.log.cohort.zone), asked=False)
     after = (taken_back if back else struck_out)(notebook.log, wanted, [], made)
-    lines = struck_lines(_of(notebook.log, wanted), [])
+    lines = struck_lines(
+        [each for each in notebook.log.all_observations if each.number in wanted], []
+    )
     word = "To count again" if back else "To be struck out"
     return Preview("strike", [f"{word}: {each}" for each in lines], _effect(notebook, after))
 
@@ -163,10 +150,6 @@ def _refuse_others(log: CohortLog, code: str, wanted: Sequence[int]) -> None:
         raise UsageError(f"{told} is no record of {code}", "look at the list again")
 
 
-def _of(log: CohortLog, wanted: Sequence[int]) -> list[Observation]:
-    return [each for each in log.all_observations if each.number in wanted]
-
-
 def _address(name: str, code: str) -> str:
     return url_for("individual.individual", name=name, code=code)
 
@@ -180,7 +163,7 @@ def _known(desk: Desk, name: str, code: str) -> Notebook:
     return notebook
 
 
-def _page(desk: Desk, name: str, code: str, form: CorrectionForm) -> str:
+def _page(desk: Desk, name: str, code: str, form: Filled) -> str:
     notebook = _known(desk, name, code)
     log = notebook.log
     profile, clock = log.cohort.species, log.cohort.clock

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
+from rearlog.web.forms import whole
 
 
 def people(desk: Desk) -> ResponseReturnValue:
@@ -35,8 +36,8 @@ def end(desk: Desk) -> ResponseReturnValue:
     who = request.form.get("who", "")
     if who == "all":
         desk.door.end_all()
-    elif who.isdecimal() and len(who) < 9:
-        desk.door.end(int(who))
+    elif (number := whole(who)) is not None:
+        desk.door.end(number)
     else:
         abort(400)
     return redirect("/people", 303)

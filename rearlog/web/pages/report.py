@@ -52,7 +52,7 @@ def _choice(
         called=desk.shelf.called(),
         readers=[(each.value, READERS[each]) for each in Readers],
         told=told or defaultdict(str, {"for": Readers.CLASS}),
-        shown=_shown(desk, names) if g.visitor.role >= Role.KEEPER else "",
+        shown=_shown(desk) if g.visitor.role >= Role.KEEPER else "",
         longest_title=LONGEST_TITLE,
         problems=problems,
     )
@@ -118,19 +118,13 @@ def _drawn(desk: Desk, names: Sequence[str]) -> Drawn:
     return drawn(contents([desk.shelf.notebook(name) for name in names], desk.now()))
 
 
-def _shown(desk: Desk, names: Sequence[str]) -> str:
+def _shown(desk: Desk) -> str:
     """What of the log that may tell who somebody is stands in the reports."""
-    logs = []
-    observers = False
-    for name in names:
-        try:
-            notebook = desk.shelf.notebook(name)
-            logs.append(notebook.log)
-            agreement = desk.shelf.kept("agreement", [name], notebook.agreement)
-            observers = observers or bool(agreement.pairs)
-        except RearlogError:  # the shelf tells what is wrong with that file
-            continue
-    return shown_on_the_page(logs, observers=observers) if logs else ""
+    found = desk.shelf.readable()
+    agreements = [desk.shelf.kept("agreement", [name], found[name].agreement) for name in found]
+    compared = any(each.pairs for each in agreements)
+    logs = [each.log for each in found.values()]
+    return shown_on_the_page(logs, observers=compared) if logs else ""
 
 
 def share(desk: Desk) -> ResponseReturnValue:

@@ -19,8 +19,8 @@ from rearlog.store.restoring import BackupContent, Loss, loss_of, restore, state
 from rearlog.store.verification import verify
 from rearlog.web.answering import attachment
 from rearlog.web.desk import Desk
-from rearlog.web.forms import done, said
-from rearlog.web.troubles import in_browser, one
+from rearlog.web.forms import done, said, whole
+from rearlog.web.troubles import as_data, one
 
 MOST_SHOWN = 20
 """So many of what is wrong or in doubt are shown of a cohort."""
@@ -108,9 +108,10 @@ def _lost(loss: Loss) -> list[str]:
 
 
 def _number(text: str) -> int:
-    if not text.isascii() or not text.isdecimal() or len(text) > 9:
+    found = whole(text)
+    if found is None:
         abort(404)
-    return int(text)
+    return found
 
 
 def _kept(desk: Desk, name: str) -> Kept:
@@ -135,11 +136,7 @@ def _kept(desk: Desk, name: str) -> Kept:
         found.sound,
         ", ".join(words),
         [
-            {
-                "message": each.message.replace(str(path), path.name),
-                "place": each.place.replace(str(path), path.name),
-                "remedy": in_browser(each.remedy),
-            }
+            {part: text.replace(str(path), path.name) for part, text in as_data(each).items()}
             for each in problems[:MOST_SHOWN]
         ],
         max(0, len(problems) - MOST_SHOWN),

@@ -15,7 +15,7 @@ from rearlog.records.profile import Profile
 from rearlog.records.wording import counted, day_stamp
 from rearlog.web.desk import Desk
 from rearlog.web.door import Role
-from rearlog.web.forms import done, numbers, present, said, typed
+from rearlog.web.forms import done, numbers, present, said, typed, whole
 from rearlog.web.second_looks import PictureAsked
 from rearlog.web.troubles import told_of
 
@@ -77,9 +77,8 @@ def ask(desk: Desk) -> ResponseReturnValue:
 
 
 def _question(desk: Desk, number: str) -> PictureAsked:
-    found = None
-    if number.isascii() and number.isdecimal() and len(number) < 10:
-        found = desk.second_looks.question(int(number))
+    wanted = whole(number)
+    found = None if wanted is None else desk.second_looks.question(wanted)
     if found is None:
         raise UsageError("somebody has answered that one already", "here is the next")
     return found
@@ -113,7 +112,7 @@ def _look(log: CohortLog, asked: PictureAsked) -> Observation | None:
 
 def _page(desk: Desk, problems: Sequence[dict[str, str]] = (), stage: str = "") -> str:
     keeper = g.visitor.role is Role.KEEPER and desk.photos
-    logs = {name: log for name in desk.shelf.names() if (log := _log(desk, name)) is not None}
+    logs = {name: each.log for name, each in desk.shelf.readable().items()}
     questions = _questions(desk, logs)
     return render_template(
         "second_look.html.j2",
@@ -133,13 +132,6 @@ def _page(desk: Desk, problems: Sequence[dict[str, str]] = (), stage: str = "") 
         problems=problems,
         said=said(desk) if request.method == "GET" else (),
     )
-
-
-def _log(desk: Desk, name: str) -> CohortLog | None:
-    try:
-        return desk.shelf.notebook(name).log
-    except RearlogError:  # the shelf tells what is wrong with that file
-        return None
 
 
 def _questions(desk: Desk, logs: dict[str, CohortLog]) -> list[BlindPicture]:

@@ -12,11 +12,9 @@ from flask.typing import ResponseReturnValue
 
 from rearlog.analysis.growth.evidence import own_widths
 from rearlog.exchange import sheet_csv, size_card
-from rearlog.exchange.celsius import Unit
 from rearlog.exchange.check_files import read
 from rearlog.exchange.sheet import MOST_DAYS, Sheet, check_sheet, first_day
 from rearlog.exchange.sheet_print import TYPED_PAPERS, Paper, as_pdf, pages
-from rearlog.exchange.written_dates import DATE_ORDERS, DateOrder
 from rearlog.present.imported import doubt_lines, imported_words
 from rearlog.present.tap import tap_page, tap_round
 from rearlog.records import times
@@ -24,10 +22,9 @@ from rearlog.records.cautions import caution_on
 from rearlog.records.errors import ImportRefused, RearlogError, UsageError
 from rearlog.web.answering import attachment
 from rearlog.web.desk import Desk
-from rearlog.web.forms import as_files, done, present, said, typed
+from rearlog.web.forms import as_files, date_order, done, present, said, typed, unit, whole
 from rearlog.web.troubles import told_of
 
-UNITS: dict[str, Unit] = {"C": "C", "F": "F"}
 KINDS = ("paper", "table", "tap", "card")
 
 MOST_FILES = 50
@@ -50,15 +47,15 @@ def sheet(desk: Desk, name: str, kind: str) -> ResponseReturnValue:
         if kind == "card":
             return _card(desk, name, TYPED_PAPERS.get(told["paper"], "A4"))
         made = _made(desk, name, told)
-        unit = UNITS.get(told["unit"], "C")
+        chosen = unit(told) or "C"
         if kind == "table":
             text = io.StringIO(newline="")
-            sheet_csv.write(made, text, unit=unit)
+            sheet_csv.write(made, text, unit=chosen)
             content = text.getvalue().encode()
             return attachment(content, f"{name}-sheet.csv", "text/csv; charset=utf-8")
         paper = TYPED_PAPERS.get(told["paper"], "A4")
-        key = ("sheet", paper, unit, made.days, made.rows)
-        content = desk.shelf.kept(key, [name], lambda: as_pdf(pages(made, paper, unit=unit)))
+        key = ("sheet", paper, chosen, made.days, made.rows)
+        content = desk.shelf.kept(key, [name], lambda: as_pdf(pages(made, paper, unit=chosen)))
         return attachment(content, f"{name}-sheet.pdf", "application/pdf")
     except RearlogError as error:
         return _page(desk, name, told, told_of(error)), 400
@@ -84,11 +81,10 @@ def _made(desk: Desk, name: str, told: Mapping[str, str]) -> Sheet:
 
 
 def _days(text: str) -> int:
-    if not text:
-        return 7
-    if not text.isascii() or not text.isdecimal() or len(text) > 3:
+    found = whole(text or "7", 3)
+    if found is None:
         raise UsageError(f"a sheet has 1 to {MOST_DAYS} days", "a number such as 7")
-    return int(text)
+    return found
 
 
 def _to_tap(desk: Desk, name: str) -> ResponseReturnValue:
@@ -123,7 +119,7 @@ def _taken(desk: Desk, name: str, told: Mapping[str, str]) -> list[str]:
                 path,
                 now=now,
                 ignore_extra=bool(told["ignore_extra"]),
-                dates=_order(told["dates"]),
+                dates=date_order(told),
             )
             for path in paths
         ]
@@ -139,10 +135,6 @@ def _taken(desk: Desk, name: str, told: Mapping[str, str]) -> list[str]:
     lines = [imported_words(found, files, dry_run=dry_run), *doubt_lines(found.doubts)]
     caution = None if dry_run else caution_on(found.checks)
     return [*lines, f"Caution: {caution}"] if caution else lines
-
-
-def _order(text: str) -> DateOrder | None:
-    return next((each for each in DATE_ORDERS if each == text), None)
 
 
 def _page(

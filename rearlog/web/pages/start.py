@@ -18,7 +18,7 @@ from rearlog.species.of_stages import EXAMPLE, profile_of_stages
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.origins import origins_without_file
 from rearlog.web.desk import Desk
-from rearlog.web.forms import typed
+from rearlog.web.forms import typed, whole
 from rearlog.web.troubles import told_of
 
 ANOTHER = "another"
@@ -80,9 +80,10 @@ def _profile(desk: Desk, told: defaultdict[str, str]) -> Profile:
 
 
 def _count(text: str) -> int:
-    if not text.isascii() or not text.isdecimal() or len(text) > 6:
+    found = whole(text, 6)
+    if found is None:
         raise UsageError("How many are they?", "a number such as 24")
-    return int(text)
+    return found
 
 
 def _asked(desk: Desk, told: defaultdict[str, str], problems: list[dict[str, str]]) -> str:

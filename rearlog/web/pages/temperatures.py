@@ -5,27 +5,36 @@ from __future__ import annotations
 import calendar
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from flask import abort, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from rearlog.analysis.heat.daily_temperatures import FILLED, RECORDED, Temperatures
-from rearlog.exchange.celsius import Unit
 from rearlog.exchange.logger_csv import LoggerOptions
 from rearlog.exchange.temperature_files import read
 from rearlog.exchange.temperature_words import words_of
 from rearlog.exchange.typed_temperatures import celsius_of, constant_temperature, day_extremes
-from rearlog.exchange.written_dates import DATE_ORDERS, DateOrder
-from rearlog.present.history import struck_lines, struck_words, temperature_cells
+from rearlog.present.history import struck_words, temperature_cells
 from rearlog.records import times
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.log import Temperature
 from rearlog.records.wording import record_name, weekday
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.desk import Desk
-from rearlog.web.forms import as_files, done, mark, numbers, present, said, typed
+from rearlog.web.forms import (
+    Filled,
+    as_files,
+    date_order,
+    done,
+    numbers,
+    present,
+    said,
+    struck,
+    typed,
+    unit,
+)
 from rearlog.web.troubles import told_of
 
 NAME = "temperatures"
@@ -36,8 +45,6 @@ MOST_KEPT_BYTES = 200_000
 
 LONGEST_SILENCE = timedelta(days=60)
 """The calendar goes on to today while somebody lives, unless nothing was written for so long."""
-
-UNITS: dict[str, Unit] = {"C": "C", "F": "F"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,18 +77,9 @@ class Month:
     weeks: tuple[tuple[Day | None, ...], ...]
 
 
-@dataclass(frozen=True)
-class TemperatureForm:
-    """What was typed, and what is wrong with it."""
-
-    told: Mapping[str, str] = field(default_factory=dict)
-    chosen: Sequence[str] = ()
-    problems: Sequence[dict[str, str]] = ()
-
-
 def temperatures(desk: Desk, name: str) -> ResponseReturnValue:
     """The calendar, and the ways to write a temperature down."""
-    return _page(desk, name, TemperatureForm({"on": request.args.get("on", "")[:40]}))
+    return _page(desk, name, Filled({"on": request.args.get("on", "")[:40]}))
 
 
 def record(desk: Desk, name: str) -> ResponseReturnValue:
@@ -94,34 +92,26 @@ def record(desk: Desk, name: str) -> ResponseReturnValue:
         with desk.shelf.writing(name) as file:
             lines = ways[told["do"]](desk, file, told)
     except RearlogError as error:
-        return _page(desk, name, TemperatureForm(told, (), told_of(error))), 400
+        return _page(desk, name, Filled(told, (), told_of(error))), 400
     return done(desk, url_for("temperatures.temperatures", name=name), lines)
 
 
 def strike(desk: Desk, name: str) -> ResponseReturnValue:
     """Temperatures are struck out, or count again."""
     told, chosen = typed(), request.form.getlist("record")
-    back = told["do"] == "back"
     try:
         wanted = numbers("record")
-        with desk.shelf.writing(name) as file:
-            log = file.read()
-            made = mark(told, present(desk, log.cohort.zone), back=back)
-            (file.take_back if back else file.strike)([], wanted, made)
+        lines = struck(desk, name, told, temperatures=wanted, back=told["do"] == "back")
     except RearlogError as error:
-        return _page(desk, name, TemperatureForm(told, chosen, told_of(error))), 400
-    lines = struck_lines([], [each for each in log.all_temperatures if each.number in wanted])
-    word = "Counts again" if back else "Struck out"
-    address = url_for("temperatures.temperatures", name=name)
-    return done(desk, address, [f"{word}: {each}" for each in lines])
+        return _page(desk, name, Filled(told, chosen, told_of(error))), 400
+    return done(desk, url_for("temperatures.temperatures", name=name), lines)
 
 
 def _day(desk: Desk, file: CohortFile, told: Mapping[str, str]) -> list[str]:
     now = present(desk, file.outline(()).cohort.zone)
     if not told["lowest"] or not told["highest"]:
         raise UsageError("the lowest and the highest go together")
-    unit = _unit(told)
-    low, high = celsius_of(told["lowest"], unit), celsius_of(told["highest"], unit)
+    low, high = (celsius_of(told[each], unit(told)) for each in ("lowest", "highest"))
     wanted = [day_extremes(now, low, high, told["on"] or None)]
     return words_of(wanted, file.add_temperatures(wanted, now))
 
@@ -131,7 +121,7 @@ def _constant(desk: Desk, file: CohortFile, told: Mapping[str, str]) -> list[str
     now = present(desk, cohort.zone)
     if not told["constant"]:
         raise UsageError("which temperature is kept?")
-    value = celsius_of(told["constant"], _unit(told))
+    value = celsius_of(told["constant"], unit(told))
     first, last = told["first"] or None, told["last"] or None
     wanted = [constant_temperature(cohort, now, value, first, last)]
     return words_of(wanted, file.add_temperatures(wanted, now))
@@ -146,8 +136,8 @@ def _file(desk: Desk, file: CohortFile, told: defaultdict[str, str]) -> list[str
     options = LoggerOptions(
         told["time_column"] or None,
         told["temperature_column"] or None,
-        _unit(told),
-        _order(told),
+        unit(told),
+        date_order(told),
         told["zone"] or None,
         told["missing"] or None,
     )
@@ -171,15 +161,7 @@ def _sent(told: defaultdict[str, str]) -> bytes:
     return content
 
 
-def _unit(told: Mapping[str, str]) -> Unit | None:
-    return UNITS.get(told["unit"])
-
-
-def _order(told: Mapping[str, str]) -> DateOrder | None:
-    return next((each for each in DATE_ORDERS if each == told["dates"]), None)
-
-
-def _page(desk: Desk, name: str, form: TemperatureForm) -> str:
+def _page(desk: Desk, name: str, form: Filled) -> str:
     notebook = desk.shelf.notebook(name)
     log = notebook.log
     today = present(desk, log.cohort.zone).date()
@@ -258,5 +240,5 @@ def months_of(days: Sequence[Day]) -> Iterator[Month]:
 
 def _row(each: Temperature) -> tuple[int | None, str, str, str, str, str]:
     when, what = temperature_cells(each)
-    struck = struck_words(each.struck)
-    return each.number, record_name(each.number, "T"), when, what, each.source or "", struck
+    name, crossed = record_name(each.number, "T"), struck_words(each.struck)
+    return each.number, name, when, what, each.source or "", crossed
