@@ -55,9 +55,7 @@ class Document:
 def document(name: str) -> Document:
     """The page of a name; raises UsageError where there is none."""
     if name not in NAMES:
-        raise UsageError(
-            f"there is no page “{name}”", suggestion(name, NAMES) or f"use {', '.join(NAMES)}"
-        )
+        raise UsageError(f"there is no page “{name}”", suggestion(name, NAMES))
     if name == WRITTEN_HERE:
         from rearlog.present.methods_document import methods_document  # start-up time
 

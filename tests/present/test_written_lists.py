@@ -35,7 +35,7 @@ from rearlog.present.history import (
 )
 from rearlog.present.imported import imported_words
 from rearlog.present.personal import treated_table
-from rearlog.present.profiles import profile_tables
+from rearlog.present.profiles import profile_tables, species_table
 from rearlog.present.safekeeping import (
     Verifications,
     backup_tables,
@@ -49,6 +49,7 @@ from rearlog.records.log import ConstantTemperature, DayExtremes, Individual, Re
 from rearlog.records.nameless import Treated, Treatment
 from rearlog.records.profile import Profile, Quantity, Sign, Source
 from rearlog.records.rounds import WrittenRound
+from rearlog.species.catalogue import Listing
 from rearlog.store.cohort_file import Recorded
 from rearlog.store.redaction import Redaction
 from rearlog.store.restoring import BackupContent, States
@@ -180,7 +181,8 @@ def _profile() -> list[str]:
     )
     sources = {**found.sources, "book": Source("published", "A Book 1990")}
     full: Profile = replace(found, stages=(egg, *others), sources=sources, cautions=("It stings.",))
-    return drawn_tables(profile_tables(full))
+    listed = [Listing("moth", "test moth", "Moth test"), Listing("b", "bee", "B ee")]
+    return drawn_tables([*profile_tables(full), *species_table(listed)])
 
 
 def _seasons() -> list[str]:
