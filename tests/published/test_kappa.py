@@ -7,7 +7,7 @@ import pytest
 from sklearn.metrics import cohen_kappa_score
 from statsmodels.stats.inter_rater import cohens_kappa
 
-from rearlog.analysis.statistics.kappa import identity, kappa, linear, quadratic
+from rearlog.analysis.statistics.kappa import kappa, linear, quadratic
 
 COHEN_1968 = np.array([[88, 14, 18], [10, 40, 10], [2, 6, 12]])
 """200 diagnoses by two psychiatrists (Cohen 1968): published, as the parts .44, .07, .09 …"""
@@ -20,7 +20,7 @@ WEIGHTS_1969 = np.array([[1.0, 0.0, 0.4444], [0.0, 1.0, 0.6667], [0.4444, 0.6667
 
 
 def test_the_example_of_cohen_1968() -> None:
-    plain = kappa(COHEN_1968, identity(3))
+    plain = kappa(COHEN_1968, np.eye(3))
     weighted = kappa(COHEN_1968, 1 - DISAGREEMENT_1968 / 6)
     assert plain is not None
     assert weighted is not None
@@ -29,7 +29,7 @@ def test_the_example_of_cohen_1968() -> None:
 
 
 def test_the_example_of_fleiss_cohen_and_everitt_1969() -> None:
-    plain = kappa(FLEISS_1969, identity(3))
+    plain = kappa(FLEISS_1969, np.eye(3))
     weighted = kappa(FLEISS_1969, WEIGHTS_1969)
     assert plain is not None
     assert weighted is not None
@@ -57,7 +57,7 @@ def test_beside_two_libraries(seed: int) -> None:
     table = np.zeros((size, size))
     np.add.at(table, tuple(judges), 1)
     for name, weights, theirs in (
-        (None, identity(size), None),
+        (None, np.eye(size), None),
         ("linear", linear(size), "linear"),
         ("quadratic", quadratic(size), "quadratic"),
     ):
@@ -73,9 +73,9 @@ def test_beside_two_libraries(seed: int) -> None:
 
 
 def test_where_chance_alone_would_agree_there_is_no_kappa() -> None:
-    assert kappa([[7, 0], [0, 0]], identity(2)) is None
-    assert kappa(np.zeros((3, 3)), identity(3)) is None
-    perfect = kappa([[4, 0], [0, 3]], identity(2))
+    assert kappa([[7, 0], [0, 0]], np.eye(2)) is None
+    assert kappa(np.zeros((3, 3)), np.eye(3)) is None
+    perfect = kappa([[4, 0], [0, 3]], np.eye(2))
     assert perfect is not None
     assert (perfect.kappa, perfect.se, perfect.low, perfect.high) == (1, 0, 1, 1)
 
@@ -85,4 +85,4 @@ def test_a_table_that_is_not_square_is_refused(table: list[Any]) -> None:
     with pytest.raises(ValueError, match="square"):
         kappa(table, np.ones_like(table))
     with pytest.raises(ValueError, match="square"):
-        kappa(table, identity(2))
+        kappa(table, np.eye(2))

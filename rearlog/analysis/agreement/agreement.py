@@ -16,7 +16,7 @@ import numpy as np
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.settling import SettledDoubt
-from rearlog.analysis.statistics.kappa import Kappa, identity, kappa, linear, quadratic
+from rearlog.analysis.statistics.kappa import Kappa, kappa, linear, quadratic
 from rearlog.analysis.statistics.life_table import wilson
 from rearlog.records.log import CohortLog
 
@@ -201,7 +201,7 @@ def _pair(names: tuple[str, str], pairs: Sequence[_Two], codes: Sequence[str]) -
         table[rank[one.stage], rank[other.stage]] += 1
     shown = np.flatnonzero((table.sum(axis=0) + table.sum(axis=1)) > 0).tolist()
     plain, by_steps, by_squares = (
-        kappa(table, weights(len(codes))) for weights in (identity, linear, quadratic)
+        kappa(table, weights(len(codes))) for weights in (np.eye, linear, quadratic)
     )
     return PairAgreement(
         observers=names,
@@ -297,6 +297,6 @@ def _observer(
         share=agreed / len(known) if known else None,
         low=limits[0],
         high=limits[1],
-        kappa=kappa(table, identity(len(rank))),
+        kappa=kappa(table, np.eye(len(rank))),
         taken=tuple(Taken(said, stage, n) for (said, stage), n in order),
     )

@@ -24,6 +24,10 @@ _USUAL_SPREAD = 0.08
 """Coefficient of variation of a size whose spread a profile does not give (from memory)."""
 
 
+_Lengths = tuple[float, float]
+_Instar = tuple[StageProfile, _Lengths]
+
+
 @dataclass(frozen=True, slots=True)
 class Specimen:
     """An invented animal of a stage (“none”: it only looks like one).
@@ -51,10 +55,10 @@ def specimens(profile: Profile, rounds: int, seed: int) -> tuple[Specimen, ...]:
 
 
 def _round(profile: Profile, rng: np.random.Generator) -> list[Specimen]:
-    grow = [each for each in profile.stages if _grows(each)]
+    grow = [(each, lengths) for each in profile.stages if (lengths := _lengths(each))]
     found: list[Specimen] = []
     if grow:
-        stage = grow[rng.integers(len(grow))]
+        stage, _ = grow[rng.integers(len(grow))]
         found += [_specimen(stage, rng, _FRESH), _specimen(stage, rng, _FULL)]
     overlaps = list(_overlaps(grow))
     if overlaps:
@@ -66,42 +70,39 @@ def _round(profile: Profile, rng: np.random.Generator) -> list[Specimen]:
         found.append(Specimen(NOT_THE_ANIMAL, None, size, None, mimicked.code))
     while len(found) < ROUND:
         stage = profile.stages[rng.integers(len(profile.stages))]
-        found.append(_specimen(stage, rng, float(rng.uniform()) if _grows(stage) else None))
+        found.append(_specimen(stage, rng, float(rng.uniform()) if _lengths(stage) else None))
     return [found[place] for place in rng.permutation(ROUND)]
 
 
-def _grows(stage: StageProfile) -> bool:
+def _lengths(stage: StageProfile) -> _Lengths | None:
+    """The lengths (mm) between which an instar grows, where they and its head are known."""
     length = stage.length_mm
-    return stage.head_width_mm is not None and length is not None and length.low is not None
+    if stage.head_width_mm is None or length is None or length.low is None or length.high is None:
+        return None
+    return length.low, length.high
 
 
-def _overlaps(grow: list[StageProfile]) -> Iterator[tuple[StageProfile, StageProfile, float]]:
+def _overlaps(grow: list[_Instar]) -> Iterator[tuple[_Instar, _Instar, float]]:
     """Neighbouring instars, and a length that both may have."""
     for younger, older in pairwise(grow):
-        assert younger.length_mm is not None
-        assert older.length_mm is not None
-        low, high = older.length_mm.low, younger.length_mm.high
-        if low is not None and high is not None and low <= high:
+        low, high = older[1][0], younger[1][1]
+        if low <= high:
             yield younger, older, (low + high) / 2
 
 
 def _specimen(stage: StageProfile, rng: np.random.Generator, grown: float | None) -> Specimen:
-    length = stage.length_mm
+    lengths = _lengths(stage)
     size = None
-    if length is not None:
-        if grown is not None and length.low is not None and length.high is not None:
-            size = length.low + grown * (length.high - length.low)
-        else:
-            size = _size(length, rng)
+    if grown is not None and lengths is not None:
+        size = lengths[0] + grown * (lengths[1] - lengths[0])
+    elif stage.length_mm is not None:
+        size = _size(stage.length_mm, rng)
     return Specimen(stage.code, _head(stage, rng), size, grown)
 
 
-def _of_length(stage: StageProfile, length: float, rng: np.random.Generator) -> Specimen:
-    known = stage.length_mm
-    assert known is not None
-    assert known.low is not None
-    assert known.high is not None
-    grown = min(1.0, max(0.0, (length - known.low) / (known.high - known.low)))
+def _of_length(instar: _Instar, length: float, rng: np.random.Generator) -> Specimen:
+    stage, (low, high) = instar
+    grown = min(1.0, max(0.0, (length - low) / (high - low)))
     return Specimen(stage.code, _head(stage, rng), length, grown)
 
 

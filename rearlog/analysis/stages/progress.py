@@ -182,19 +182,15 @@ def _individual(
     entry = int(history.entry_rank[row])
     begin = {entry: (float(history.entered[row]),) * 2}
     for rank in np.flatnonzero(~np.isnan(history.into_high[row])).tolist():
-        begin[rank] = (
-            float(history.into_low[row, rank]),
-            float(history.into_high[row, rank]),
-        )
+        begin[rank] = history.into_low[row, rank].item(), history.into_high[row, rank].item()
     ranks = sorted(begin)
     ends = [begin[rank] for rank in ranks[1:]] + [_end(history, row)]
-    code = history.codes[row]
+    code, stages = history.codes[row], history.stages
     return IndividualProgress(
         individual=code,
         spans=tuple(
-            StageSpan(stage, *begin[rank], *end, outside.get((code, stage)))
+            StageSpan(stages[rank], *begin[rank], *end, outside.get((code, stages[rank])))
             for rank, end in zip(ranks, ends, strict=True)
-            for stage in (history.stages[rank],)
         ),
         fate=FATE_NAMES[history.fate[row]],
         cause=history.causes[row],

@@ -23,11 +23,6 @@ class Kappa:
     high: float
 
 
-def identity(size: int) -> npt.NDArray[np.float64]:
-    """The weights of plain kappa: only full agreement counts."""
-    return np.eye(size)
-
-
 def linear(size: int) -> npt.NDArray[np.float64]:
     """Weights for ordered classes: two apart is twice as bad as one apart."""
     away = np.abs(np.subtract.outer(np.arange(size), np.arange(size)))
@@ -42,7 +37,8 @@ def quadratic(size: int) -> npt.NDArray[np.float64]:
 def kappa(counts: npt.ArrayLike, weights: npt.ArrayLike) -> Kappa | None:
     """Kappa of a table of counts (k, k), rows one judge and columns the other.
 
-    `weights` (k, k): how far each pair of judgments agrees, 1 on the diagonal. None where the table
+    `weights` (k, k): how far each pair of judgments agrees, 1 on the diagonal; the identity for
+    plain kappa. None where the table
     is empty, or both judges know one class only, so that chance would make them agree as well.
     Raises ValueError where counts and weights do not fit together.
 

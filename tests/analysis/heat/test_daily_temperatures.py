@@ -24,7 +24,7 @@ from rearlog.analysis.heat.gap_filling import (
     up_to_the_last_known,
 )
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
-from tests.builders import START, moment, tiny_log
+from tests.builders import START, moment, seen, tiny_log
 
 DAY0 = START.date()
 CLOCK = tiny_log({}).cohort.clock
@@ -63,6 +63,9 @@ def test_days_run_from_the_first_egg_to_the_last_record() -> None:
     log = tiny_log({"1": "egg egg"}, laid=(-3, -2))
     assert lay_out(log).dates == tuple(map(on, range(-3, 2)))
     assert lay_out(log).edges.tolist() == pytest.approx([day - 9 / 24 for day in range(-3, 3)])
+    early = (replace(log.individuals[0], entered_at=moment(-3), laid_after=None, laid_by=None),)
+    before = replace(log, individuals=early, all_observations=(seen("1", -2, "egg"),))
+    assert lay_out(before).dates == tuple(map(on, range(-3, 1)))  # to the start in any case
     for last in (
         DayExtremes(on(6), 10, 20),
         ConstantTemperature(20, on(0), on(6)),

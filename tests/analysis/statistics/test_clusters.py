@@ -103,3 +103,10 @@ def test_cages_across_clutches_count_both():
 
 def test_one_cluster_says_nothing_of_how_far_clusters_differ():
     assert variance_of_mean(np.array([1.0, 2.0]), np.zeros(2, dtype=np.int64)) == np.inf
+
+
+def test_two_clusters_have_a_variance_and_one_has_none() -> None:
+    """By hand: means of 2 and 6 about 4, each of half: 2 · (1/4) · 4 / (1 − 1/2)."""
+    values = np.array([1.0, 3.0, 5.0, 7.0])
+    assert variance_of_mean(values, np.array([0, 0, 1, 1])) == pytest.approx(4)
+    assert variance_of_mean(values, np.zeros(4, dtype=np.int64)) == np.inf

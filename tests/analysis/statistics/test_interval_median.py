@@ -140,6 +140,8 @@ def test_the_lost_can_make_the_limit_from_the_left_ends_the_later_one():
     right = np.repeat([2.0, np.inf, 4.0], [20, 100, 6])
     found = interval_median(left, right)
     assert (found.population_low, found.population_high) == (2, 3)
+    fewer = interval_median(left[:-1], right[:-1])  # five that are left at 3 are too few for one
+    assert (fewer.population_low, fewer.population_high) == (None, 2)
 
 
 def test_five_are_too_few_for_limits():
