@@ -20,3 +20,9 @@ def finite(value: float) -> float | None:
 def all_finite(values: Floats) -> list[float | None]:
     """Numbers (n,) as results hold them."""
     return [value if math.isfinite(value) else None for value in values.tolist()]
+
+
+def mean_of_known(values: Floats) -> float | None:
+    """The mean of those of some values that are not NaN; None where none is."""
+    known = values[~np.isnan(values)]
+    return float(known.mean()) if known.size else None

@@ -21,7 +21,7 @@ from rearlog.analysis.comparing.rate_models import (
     NoRate,
     WeightedRate,
 )
-from rearlog.analysis.comparing.swinging import SwingingHeat
+from rearlog.analysis.comparing.swinging_heat import SwingingHeat
 from rearlog.analysis.comparing.thermal import Objection, RatePoint, StageThermal, Thermal
 from rearlog.analysis.statistics.kappa import Kappa
 from rearlog.analysis.statistics.weighted_line import LackOfFit

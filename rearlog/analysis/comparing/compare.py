@@ -11,7 +11,7 @@ from typing import ClassVar
 import numpy as np
 
 from rearlog.analysis.answer import Answer
-from rearlog.analysis.arrays import Floats, Integers
+from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import (
     ComparedCohort,
     Shared,
@@ -19,7 +19,7 @@ from rearlog.analysis.comparing.cohorts import (
     names_of,
     sharing,
 )
-from rearlog.analysis.comparing.everybody import MeanOfAll, WatchedCohort, means_of_all, times_of
+from rearlog.analysis.comparing.means_of_all import MeanOfAll, WatchedCohort, means_of_all, times_of
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_between
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.analysis.stages.durations import summarise
@@ -439,11 +439,7 @@ def _test(tested: Sequence[CohortValues], means: Sequence[CheckedMean]) -> Locat
 
 def _intraclass(tested: Sequence[CohortValues]) -> float | None:
     """That of the first thing that they share: of cages, where both are known."""
-    return intraclass([(each.values, _first(each.clusters)) for each in tested])
-
-
-def _first(clusters: Clusters) -> Integers:
-    return clusters[0]
+    return intraclass([(each.values, each.clusters[0]) for each in tested])
 
 
 def _pairs(

@@ -19,7 +19,7 @@ from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.comparing.cohorts import ComparedCohort, Shared
 from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
 from rearlog.analysis.comparing.design import Design, Term, contrasts, laid_out
-from rearlog.analysis.comparing.everybody import times_of
+from rearlog.analysis.comparing.means_of_all import times_of
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.stage_times import (
     StageTimes,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.answer import Answer
+from rearlog.analysis.arrays import mean_of_known
 from rearlog.analysis.comparing.cohorts import ComparedCohort, at_several_temperatures
 from rearlog.analysis.comparing.rate_curves import RateCurve, best_bent, rate_curves, why_no_bend
 from rearlog.analysis.comparing.rate_models import NoRate
@@ -132,9 +133,7 @@ def _celsius(each: ComparedCohort) -> float | None:
     """The mean over individuals of the temperature (°C) from entry to the end of their watch."""
     if each.curve is None:
         return None
-    of_each = each.curve.mean_celsius(each.history.entered, each.history.watched_until)
-    known = of_each[~np.isnan(of_each)]
-    return float(known.mean()) if known.size else None
+    return mean_of_known(each.curve.mean_celsius(each.history.entered, each.history.watched_until))
 
 
 def _fastest(curves: Sequence[RateCurve]) -> float | None:

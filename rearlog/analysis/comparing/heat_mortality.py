@@ -10,7 +10,7 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, mean_of_known
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.rate_curves import different_temperatures
 from rearlog.analysis.stages.events import EventHistory
@@ -234,16 +234,15 @@ def _point(
     if each.curve is None or not n:
         return None
     begin, end = _while_in(each.history, spans, died)
-    warmth = each.curve.mean_celsius(begin, end)[died | through]
-    warmth = warmth[~np.isnan(warmth)]
-    if not warmth.size:
+    warmth = mean_of_known(each.curve.mean_celsius(begin, end)[died | through])
+    if warmth is None:
         return None
     limits = wilson(int(died.sum()), n)
     assert limits is not None
     low, high = limits
     return MortalityPoint(
         cohort=each.cohort,
-        temperature=float(warmth.mean()),
+        temperature=warmth,
         n=n,
         died=int(died.sum()),
         open_ended=int(spans.entered.sum()) - n,

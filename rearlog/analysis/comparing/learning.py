@@ -15,7 +15,7 @@ from itertools import chain
 import numpy as np
 
 from rearlog.analysis.answer import Answer
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, mean_of_known
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.thermal import (
     NEAR_C,
@@ -211,9 +211,7 @@ def _celsius(curve: HeatCurve | None, ends: Sequence[Floats]) -> float | None:
     later = end > start
     if curve is None or not later.any():
         return None
-    known = curve.mean_celsius(start[later], end[later])
-    known = known[~np.isnan(known)]
-    return float(known.mean()) if len(known) else None
+    return mean_of_known(curve.mean_celsius(start[later], end[later]))
 
 
 def _alike(parts: Sequence[_OfCohort]) -> list[_OfCohort]:

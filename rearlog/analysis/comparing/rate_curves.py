@@ -10,7 +10,7 @@ from itertools import product
 import numpy as np
 import numpy.typing as npt
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.comparing.rate_models import FEWEST_FOR_CURVE, WARMEST_UPPER, NoRate
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 from rearlog.analysis.statistics.many_fits import many_fits
@@ -355,7 +355,7 @@ def _set_by_range(law: Law, at: Floats, low: Floats, high: Floats) -> bool:
 
 
 def _curve(law: Law, at: Floats, aicc: float, delta: float, weight: float, x: Floats) -> RateCurve:
-    lower, optimum, upper = (_known(float(each[0])) for each in landmarks(law, at[None]))
+    lower, optimum, upper = (finite(float(each[0])) for each in landmarks(law, at[None]))
     past = optimum is not None and float(x.max()) > optimum
     return RateCurve(
         law=law.name,
@@ -372,10 +372,6 @@ def _curve(law: Law, at: Floats, aicc: float, delta: float, weight: float, x: Fl
         weight=weight,
         n=x.size,
     )
-
-
-def _known(value: float) -> float | None:
-    return value if np.isfinite(value) else None
 
 
 def landmarks(law: Law, at: Floats) -> tuple[Floats, Floats, Floats]:

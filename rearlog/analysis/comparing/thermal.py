@@ -24,7 +24,7 @@ from rearlog.analysis.comparing.rate_models import (
     linear_rate,
     weighted_rate,
 )
-from rearlog.analysis.comparing.swinging import (
+from rearlog.analysis.comparing.swinging_heat import (
     SWING_C,
     HeatAbove,
     SwingingHeat,

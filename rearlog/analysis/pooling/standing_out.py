@@ -9,7 +9,7 @@ from statistics import median
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import finite
 from rearlog.analysis.comparing.thermal import rate_error
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.pooled_stages import CohortInStage, PooledStage, estimates
@@ -160,9 +160,9 @@ def _tried(
 ) -> Iterator[_Tried]:
     if not rows:
         return
-    by_line = dict.fromkeys(range(len(rows)), (None, None)) | _at_temperature(rows, line)
-    for place, p in enumerate(_known(deleted_p(*estimates(rows)))):
-        yield _Tried(stage, rows[place], p, *by_line[place])
+    by_line = _at_temperature(rows, line)
+    for place, p in enumerate(deleted_p(*estimates(rows)).tolist()):
+        yield _Tried(stage, rows[place], finite(p), *by_line.get(place, (None, None)))
 
 
 def _survival_out(
@@ -194,28 +194,25 @@ def _survival_out(
             )
 
 
-def _known(values: Floats) -> list[float | None]:
-    return [None if np.isnan(value) else value for value in values.tolist()]
-
-
 def _at_temperature(
     rows: Sequence[CohortInStage], line: ThermalConstants | None
-) -> dict[int, tuple[float | None, float | None]]:
-    """By the place of each of known temperature: how long it should take by the `line` of all, and
-    how often a rate would lie so far from the line of the others. None where the line has its
-    threshold above the coldest of them."""
+) -> dict[int, tuple[float, float]]:
+    """For each of known temperature, by its place: how long it should take by the `line` of all,
+    and how often a rate would lie so far from the line of the others. Nobody where the line has its
+    threshold above the coldest of them, or there are too few."""
     if line is None or line.threshold >= line.coldest:
         return {}
-    known = {place: row.celsius for place, row in enumerate(rows) if row.celsius is not None}
-    means, errors = estimates([rows[place] for place in known])
+    warm = {place: row.celsius for place, row in enumerate(rows) if row.celsius is not None}
+    means, errors = estimates([rows[place] for place in warm])
     p = deleted_p(
         [1 / mean for mean in means],
         [rate_error(mean, se) for mean, se in zip(means, errors, strict=True)],
-        list(known.values()),
+        list(warm.values()),
     )
     return {
-        place: (None, None) if own is None else (line.constant / (celsius - line.threshold), own)
-        for (place, celsius), own in zip(known.items(), _known(p), strict=True)
+        place: (line.constant / (celsius - line.threshold), float(own))
+        for (place, celsius), own in zip(warm.items(), p, strict=True)
+        if not np.isnan(own)
     }
 
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 
 NORMAL = NormalDist()
@@ -70,5 +69,4 @@ def at_rank(ordered: Floats, part: float) -> float | None:
 
     Without interpolation: between infinity and a number there is none.
     """
-    value = float(ordered[min(int(part * len(ordered)), len(ordered) - 1)])
-    return value if math.isfinite(value) else None
+    return finite(ordered[min(int(part * len(ordered)), len(ordered) - 1)])

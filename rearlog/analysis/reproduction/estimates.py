@@ -8,10 +8,10 @@ from enum import StrEnum
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.reproduction.bootstrap import bca
 from rearlog.analysis.reproduction.euler_lotka import EggAge, generation_times, intrinsic_rate
-from rearlog.analysis.reproduction.schedules import ByAge, UnitSums, drawn
+from rearlog.analysis.reproduction.schedules import ByAge, UnitSums, drawn, ratio
 from rearlog.analysis.statistics.differences import FEWEST_FOR_INTERVAL
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 from rearlog.analysis.statistics.life_table import wilson
@@ -189,7 +189,7 @@ def estimates(
 
 def _alone(sums: UnitSums, values: Values) -> tuple[Estimate, ...]:
     return tuple(
-        Estimate(measure, _number(sums, measure), _known(value), None, None, None)
+        Estimate(measure, _number(sums, measure), finite(value[0]), None, None, None)
         for measure, value in values.items()
     )
 
@@ -222,7 +222,7 @@ def _with_limits(
 def _estimate(
     measure: Measure, sums: UnitSums, here: Floats, draws: Floats, without: Floats
 ) -> Estimate:
-    n, estimate = _number(sums, measure), _known(here)
+    n, estimate = _number(sums, measure), finite(here[0])
     if estimate is None:
         return Estimate(measure, n, None, None, None, None)
     if measure is Measure.FINITE_RATE:
@@ -250,11 +250,6 @@ def _hatched(sums: UnitSums) -> tuple[int, int]:
     return min(hatched, followed), followed
 
 
-def _known(values: Floats) -> float | None:
-    value = float(values[0])
-    return value if math.isfinite(value) else None
-
-
 def _joined(parts: list[Values]) -> Values:
     return {measure: np.concatenate([each[measure] for each in parts]) for measure in parts[0]}
 
@@ -274,12 +269,7 @@ def _values(sums: UnitSums, weights: Floats, age: EggAge) -> tuple[Values, Value
         means = above / below
     females, males = (each.of(weights) for each in sums.adults)
     some = [sexes > 0 for sexes in (females.watched[:, 0], males.watched[:, 0])]
-    eggs = np.divide(
-        weights @ sums.adult_eggs,
-        females.watched,
-        out=np.zeros_like(females.watched),
-        where=females.watched > 0,
-    )
+    eggs = ratio(weights @ sums.adult_eggs, females.watched)
     of_life = (females.survival()[:, :-1] * eggs).sum(axis=1)
     sexed = (weights @ sums.sexes).sum(axis=1) > 0
     values |= {

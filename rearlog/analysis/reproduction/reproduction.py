@@ -11,6 +11,7 @@ from zlib import crc32
 import numpy as np
 
 from rearlog.analysis.answer import Answer
+from rearlog.analysis.arrays import finite
 from rearlog.analysis.reproduction.age_stage import AgeStage, age_stage
 from rearlog.analysis.reproduction.differences import PairOfCohorts, pairs_of_cohorts
 from rearlog.analysis.reproduction.estimates import (
@@ -21,7 +22,7 @@ from rearlog.analysis.reproduction.estimates import (
     estimates,
 )
 from rearlog.analysis.reproduction.euler_lotka import EggAge
-from rearlog.analysis.reproduction.histories import Histories, histories
+from rearlog.analysis.reproduction.histories import SEXES, Histories, histories
 from rearlog.analysis.reproduction.lives import FEMALE, MALE, UNKNOWN, classes
 from rearlog.analysis.reproduction.schedules import UnitSums, unit_sums
 from rearlog.analysis.stages.events import ALIVE, DEAD, EventHistory
@@ -32,7 +33,7 @@ from rearlog.records.log import CohortLog
 MOST_DAYS = 2_000
 """Days of age for which tables of 10,000 resamples still fit into memory."""
 
-_SEX = {FEMALE: Sex.FEMALE, MALE: Sex.MALE, UNKNOWN: Sex.NOT_KNOWN}
+_SEX = {place: sex for sex, place in SEXES.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,8 +291,8 @@ def _by_day(
             m_high=limits(result.laid, x)[1],
             lm=float(table.l[x] * table.m[x]),
             e=float(table.e[x]),
-            v=_known(table.v[x]),
-            c=_known(table.c[x]),
+            v=finite(table.v[x]),
+            c=finite(table.c[x]),
             l_female=None if females is None else float(females.alive[0, x]),
             m_female=None if females is None else float(females.laid[0, x]),
         )
@@ -311,14 +312,10 @@ def _by_stage(
             s=float(table.s[x, place]),
             f=float(table.f[x, place]),
             e=float(table.e_of[x, place]),
-            v=_known(table.v_of[x, place]),
-            c=_known(table.c_of[x, place]),
+            v=finite(table.v_of[x, place]),
+            c=finite(table.c_of[x, place]),
         )
         for place, (stage, sex) in enumerate(kinds)
         for x in range(days)
         if table.number[x, place]
     )
-
-
-def _known(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
-from rearlog.analysis.arrays import Floats
+from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.heat.daily_temperatures import MISSING, lay_out
 from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings
 from rearlog.analysis.simulation.lives import Chances, Lives, live
@@ -152,15 +152,11 @@ def _checks(
                 stage=None if fate == Fate.LOST else lives.stages[ranks[place]],
                 fate=fate,
                 cause=lives.causes[place] if fate else None,
-                length_mm=_known(lengths[place]),
-                head_width_mm=_known(heads[place]),
+                length_mm=finite(lengths[place]),
+                head_width_mm=finite(heads[place]),
                 by=by,
             )
         seen, watched = ranks, watched & ~gone & (ranks < len(lives.stages) - 1)
-
-
-def _known(value: float) -> float | None:
-    return None if np.isnan(value) else float(value)
 
 
 def _beyond(start: CohortLog, curve: HeatCurve, lives: Lives) -> Iterator[Assumption]:

@@ -19,7 +19,7 @@ BETWEEN = (
         "the mean of those that completed it; all: with those counted that were not seen to "
         "complete it although watched for as long",
         "Σ x / n; of all from the fit of an accelerated life",
-        "comparing.everybody.means_of_all",
+        "comparing.means_of_all.means_of_all",
         ("GroupSummary",),
     ),
     Word(
@@ -316,7 +316,7 @@ BETWEEN = (
         "the threshold above which cohorts whose temperatures rise and fall needed the most equal "
         "degree-days",
         "the T0 of the least CV of the cohorts’ mean degree-days",
-        "comparing.swinging.swinging_heat",
+        "comparing.swinging_heat.swinging_heat",
         ("SwingingHeat",),
     ),
     # mortality by temperature
@@ -427,7 +427,7 @@ BETWEEN = (
             "mean_of_all_high",
         ),
         "95 % limits of the mean of all",
-        by="comparing.everybody.means_of_all",
+        by="comparing.means_of_all.means_of_all",
         kinds=("GroupSummary",),
     ),
     Word(("other",), "the cohort that the first is compared with", kinds=("PairDifference",)),

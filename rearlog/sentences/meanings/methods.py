@@ -29,7 +29,7 @@ METHODS: Mapping[str, Method] = {
         "Individuals (or cages, or clutches) are independent, and cohorts differ in nothing but "
         "what is compared."
     ),
-    "comparing.everybody.means_of_all": Method(
+    "comparing.means_of_all.means_of_all": Method(
         "All cohorts have times of one shape; who was lost would have been as the others.",
         part_of="comparing.compare.compare",
     ),
@@ -73,7 +73,7 @@ METHODS: Mapping[str, Method] = {
         "As the straight line; the errors of the cohorts’ rates are known.",
         part_of="comparing.thermal.thermal",
     ),
-    "comparing.swinging.swinging_heat": Method(
+    "comparing.swinging_heat.swinging_heat": Method(
         "Development follows the temperature of the moment, straight above the threshold."
     ),
     "comparing.thermal.rate_error": Method("The error of the days is small beside the days."),

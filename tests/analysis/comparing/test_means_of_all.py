@@ -8,7 +8,7 @@ import pytest
 
 import rearlog.analysis.comparing.compare as comparing
 from rearlog.analysis.comparing.compare import Counted, compare
-from rearlog.analysis.comparing.everybody import times_of
+from rearlog.analysis.comparing.means_of_all import times_of
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatSettings, heat_curve
 from rearlog.analysis.stages.events import event_history

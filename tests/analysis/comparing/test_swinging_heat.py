@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
-from rearlog.analysis.comparing.swinging import THRESHOLDS, swinging_heat
+from rearlog.analysis.comparing.swinging_heat import THRESHOLDS, swinging_heat
 from rearlog.analysis.comparing.thermal import StageThermal, thermal
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve
