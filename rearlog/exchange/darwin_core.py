@@ -65,6 +65,7 @@ _LEFT_OUT = {each.name: each.term for each in FIELDS} | {
     "latitude": "decimalLatitude",
     "longitude": "decimalLongitude",
 }
+_WITHOUT_TERM = tuple(each.name for each in FIELDS if not each.term)
 _LIFE_STAGES = {"L": "larva", "N": "nymph"}
 _SEXES = {"f": "female", "m": "male"}
 _VITALITY: dict[str | None, str] = {None: "alive", Fate.REMOVED: "alive", Fate.DEAD: "dead"}
@@ -440,14 +441,8 @@ def _entry(cohort: Cohort, individual: Individual) -> Row:
 
 
 def _check(cohort: Cohort, check: Observation, stage: str | None) -> Row:
-    known = {
-        "stage": stage,
-        "same": check.same or None,
-        "fate": check.fate,
-        "cause": check.cause,
-        "witnessed": check.witnessed or None,
-        "mate": check.mate,
-    }
+    known = {"stage": stage, "same": check.same or None}
+    known |= {name: getattr(check, name) or None for name in _WITHOUT_TERM if name not in known}
     return {
         "eventID": _event_at(cohort, check.at),
         "occurrenceID": _of_record(cohort, check),

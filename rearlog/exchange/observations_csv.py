@@ -25,31 +25,25 @@ from rearlog.exchange.written_dates import YEARS
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem, UsageError
 from rearlog.records.fates import FATES
+from rearlog.records.fields import STATES
 from rearlog.records.incoming import Incoming, Placed
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.times import read_moment
-
-COLUMNS = tuple(column.name for column in TIDY.columns)
 
 
 def write(
     observations: Iterable[Observation],
     stream: TextIO,
     derived: Mapping[Observation, str] | None = None,
-    *,
-    names: bool = True,
-    notes: bool = True,
 ) -> None:
     """Write observations as tidy CSV to a text stream (opened with `newline=""`).
 
-    `derived` are the stages of those that said “no change”. Without `names` the column `by` is left
-    out, without `notes` the column `note`. Times carry their offset from UTC. What a spreadsheet
-    would run as a formula is disarmed.
+    `derived` are the stages of those that said “no change”. Times carry their offset from UTC. What
+    a spreadsheet would run as a formula is disarmed.
     """
-    layout = TIDY.without([*(["by"] * (not names)), *(["note"] * (not notes))])
     stages = derived or {}
-    rows = (row_of(each, layout, stage=stages.get(each, each.stage)) for each in observations)
-    tables.TableWriter(layout, stream).write(rows)
+    rows = (row_of(each, TIDY, stage=stages.get(each, each.stage)) for each in observations)
+    tables.TableWriter(TIDY, stream).write(rows)
 
 
 def read(
@@ -64,7 +58,7 @@ def read(
     extra = None if ignore_extra else "take it out, or add --ignore-extra"
     table = tables.titled(path, TIDY, extra)
     titles = {cell.strip().casefold() for cell in table.rows[table.header]}
-    if titles.isdisjoint(("stage", "same", "fate")):
+    if titles.isdisjoint(STATES):
         message = "there is no column stage, same or fate"
         raise ImportRefused(Problem(message, table.line(table.header)))
     problems: list[Problem] = []

@@ -49,11 +49,6 @@ _SMALL, _NORMAL, _LARGE = 7.0, 8.5, 15.0
 _LARGEST_HINT, _LINE_OF_POINTS = 10.0, 0.45
 """The largest hints, in points, and how many mm a point needs of the height of a line."""
 _SHADE = "#f0f0f0"
-_ON_PAPER = {
-    "eggs": "laid since the look before",
-    "hatched": "of those laid so far",
-    "mate": "with whom, or in which cage",
-}
 _DOT = "•"
 
 
@@ -158,7 +153,7 @@ def _draw_head(canvas: Canvas, sheet: Sheet, page: str) -> None:
 
 def _explained(field: Field) -> str:
     """A detail as it is written into a cell, and what it is: eggs=34 (eggs laid since …)."""
-    return f"{field.word}={field.example} ({_ON_PAPER[field.name]})"
+    return f"{field.word}={field.example} ({field.on_paper})"
 
 
 @dataclass(frozen=True, slots=True)

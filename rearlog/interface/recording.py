@@ -12,7 +12,7 @@ from rearlog.records.doubts import Doubt
 from rearlog.records.entries import Entry, parse, shortened
 from rearlog.records.errors import EntryError, Problem, UsageError
 from rearlog.records.fates import FATES
-from rearlog.records.fields import DETAILS, Kind, Observation
+from rearlog.records.fields import DETAILS, STATES, Kind, Observation
 from rearlog.records.suggestions import suggestion
 from rearlog.records.typed_words import SAME
 from rearlog.records.wording import counted, line_of, stamp
@@ -27,8 +27,7 @@ Told = str | Mapping[str, Look]
 """A round of looks: a line of the notation, or what was seen of each by its code."""
 
 _BY_FIELD = {detail.name: detail for detail in DETAILS.values()}
-_STATES = ("stage", "fate", "same")
-_KNOWN = (*_STATES, "cause", *_BY_FIELD, "note")
+_KNOWN = (*STATES, "cause", *_BY_FIELD, "note")
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -116,7 +115,7 @@ def _part(who: str, look: Mapping[str, object], problems: list[Problem]) -> str:
         if key not in _KNOWN:
             said = f"a look has no “{shortened(str(key))}”"
             problems.append(Problem(said, who, suggestion(str(key), _KNOWN)))
-    states = [key for key in _STATES if key in given]
+    states = [key for key in STATES if key in given]
     if len(states) != 1:
         have = " and ".join(states) or "neither stage nor fate"
         remedy = f"say one of stage, fate ({', '.join(FATES)}) and same"

@@ -48,7 +48,7 @@ class Field:
     are `among` some, if any are given. The measures that a species profile gives lie between
     `least` and `most`, and a count is no more than its `most`. `term` is its name in the vocabulary
     of the open data (Darwin Core: the term, or the type of the measurement); a field without one
-    stands among the other properties.
+    stands among the other properties. `on_paper` explains it on a printed check sheet.
     """
 
     kind: Kind
@@ -61,6 +61,7 @@ class Field:
     least: float = 0.0
     most: float = 0.0
     term: str = ""
+    on_paper: str = ""
     name: str = ""
 
 
@@ -205,6 +206,7 @@ class Observation(Marked):
             unit="eggs",
             most=1_000_000,
             term="eggs laid",
+            on_paper="laid since the look before",
         ),
     ] = None
     hatched: Annotated[
@@ -218,6 +220,7 @@ class Observation(Marked):
             unit="eggs",
             most=1_000_000,
             term="eggs hatched",
+            on_paper="of those laid so far",
         ),
     ] = None
     mate: Annotated[
@@ -228,6 +231,7 @@ class Observation(Marked):
             word="mate",
             example="7",
             title="mate or cage",
+            on_paper="with whom, or in which cage",
         ),
     ] = None
     number: int | None = None
@@ -258,6 +262,8 @@ def checked(known: Iterable[Field]) -> tuple[Field, ...]:
         told = (each.word, each.title, each.unit, each.term, each.example)
         if each.kind in (Kind.MEASURE, Kind.COUNT) and not all(told):
             raise ValueError(f"{each.name}: a measure has a word, a title, a unit and a term")
+        if each.kind in (Kind.COUNT, Kind.NAME) and not each.on_paper:
+            raise ValueError(f"{each.name}: nothing explains it on a printed sheet")
         if each.kind is Kind.COUNT and not (each.least == 0 and 0 < each.most == int(each.most)):
             raise ValueError(f"{each.name}: a count begins at 0, and its most is a whole number")
         if each.kind is Kind.MEASURE:
@@ -282,6 +288,10 @@ NUMBERS = (*MEASURES, *COUNTS)
 OF_ADULTS = (*COUNTS, BY_NAME["mate"])
 """What is said of those that lay and mate."""
 SEXES = BY_NAME["sex"].among
+TEXTS = tuple(each.name for each in FIELDS if each.kind is Kind.TEXT)
+"""What anybody may have written anything into, names of people too."""
+STATES = ("stage", "fate", "same")
+"""One of these every look says."""
 
 
 def detail_examples(known: Iterable[Field] = FIELDS) -> str:

@@ -6,15 +6,18 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Any
 
 from rearlog.records.columns import columns_of
 from rearlog.records.factors import origin
+from rearlog.records.fields import TEXTS
 from rearlog.records.log import Cohort, CohortLog, Individual
 
-CLEARED = ("site", "latitude", "longitude", "place", "cause", "source", "by", "note")
+CLEARED = ("site", "latitude", "longitude", "place", "source", *TEXTS)
 """Fields in which anybody may write anything, by their columns: who looked, where, and what killed
 one in somebody's words; the files of loggers are often called after people."""
 
+_NO_TEXTS: dict[str, Any] = dict.fromkeys(TEXTS)
 _NO_NAME = re.compile(r"[A-Za-z]?[0-9]{1,9}|[A-Za-z]")
 """A code that names nobody: a number, a letter, or a letter and a number."""
 
@@ -60,9 +63,7 @@ def nameless(log: CohortLog) -> CohortLog:
             for each in log.individuals
         ),
         tuple(
-            replace(
-                each, individual=codes[each.individual], cause=None, by=None, note=None, photo=None
-            )
+            replace(each, individual=codes[each.individual], photo=None, **_NO_TEXTS)
             for each in log.all_observations
             if each.struck is None
         ),

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+MOST_LISTED = 12
+"""So many of the words are named where none is close."""
 
-def suggestion(word: str, known: Collection[str], length: int = 12) -> str:
-    """A remedy for an unknown word: the known one closest to it, or what there is to choose from.
 
-    At most `length` words are listed.
-    """
+def suggestion(word: str, known: Collection[str]) -> str:
+    """A remedy for an unknown word: the known one closest to it, or which there are."""
     if close := did_you_mean(word, known):
         return close
     if not known:
         return ""
-    listed = ", ".join(list(known)[:length])
-    return f"known here: {listed}{', …' if len(known) > length else ''}"
+    listed = ", ".join(list(known)[:MOST_LISTED])
+    return f"known here: {listed}{', …' if len(known) > MOST_LISTED else ''}"
 
 
 def did_you_mean(word: str, known: Collection[str]) -> str:

@@ -86,7 +86,7 @@ def record_name(number: int | None, kind: str = "") -> str:
     return f"@{kind}{number}"
 
 
-def record_names(numbers: Sequence[int], kind: str = "") -> str:
+def record_names(numbers: Sequence[int]) -> str:
     """The numbers of records in order: @1, @6–10."""
     runs: list[list[int]] = []
     for number in numbers:
@@ -94,9 +94,7 @@ def record_names(numbers: Sequence[int], kind: str = "") -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return ", ".join(
-        record_name(run[0], kind) + (f"–{run[-1]}" if len(run) > 1 else "") for run in runs
-    )
+    return ", ".join(record_name(run[0]) + (f"–{run[-1]}" if len(run) > 1 else "") for run in runs)
 
 
 def said(check: Observation) -> str:

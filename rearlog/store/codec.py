@@ -70,13 +70,14 @@ def _whole(pattern: str) -> Any:
     return Annotated[str, Meta(pattern=rf"^(?:{pattern})\Z")]
 
 
+_NAME = _whole(NAME.pattern)
 _OF_KIND: dict[Kind, Any] = {
     **dict.fromkeys((Kind.CODE, Kind.WORD, Kind.TEXT), str),
     Kind.MOMENT: Moment,
     Kind.FLAG: bool,
     Kind.MEASURE: _Measure,
     Kind.COUNT: _Count,
-    Kind.NAME: _whole(NAME.pattern),
+    Kind.NAME: _NAME,
 }
 _TYPES: dict[str, Any] = {
     **{each.name: _OF_KIND[each.kind] for each in FIELDS},
@@ -318,9 +319,9 @@ _WORDS: dict[Any, str] = {
     Moment: _A_MOMENT,
     _Measure: "a number above zero",
     _Count: "a whole number from 0 on",
+    _NAME: "a code, or a name of a cage",
 }
 _WANTED = {
-    "mate": "a code, or a name of a cage",
     "code": "a code of letters, digits and _",
     "id": "a UUID in lower case",
     "site": "a short text without ; and :",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import re
+from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
@@ -58,11 +59,9 @@ def _stems(logs: Sequence[CohortLog]) -> list[str]:
     """The names of the files: each what its cohort is called, as a name can be written."""
     cohorts = [log.cohort for log in logs]
     found = [_NOT_IN_NAMES.sub("-", label).strip("-")[:64] for label in labels(cohorts)]
-    alike = {
-        stem.casefold() for stem in found if [*map(str.casefold, found)].count(stem.casefold()) > 1
-    }
+    times = Counter(map(str.casefold, found))
     return [
-        f"{stem[:27]}-{each.id}" if stem.casefold() in alike else stem
+        f"{stem[:27]}-{each.id}" if times[stem.casefold()] > 1 else stem
         for stem, each in zip(found, cohorts, strict=True)
     ]
 

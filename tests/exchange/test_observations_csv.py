@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rearlog.exchange.observations_csv import COLUMNS, read, write
+from rearlog.exchange.observations_csv import read, write
 from rearlog.records.errors import ImportRefused
 from rearlog.records.incoming import Incoming
 from rearlog.records.log import CohortLog, Observation
@@ -136,17 +136,6 @@ def test_titles_that_are_wrong(
 def test_unknown_columns_can_be_ignored(file_of: FileOf, log: CohortLog, now: datetime) -> None:
     path = file_of("colour,individual,at,stage\ngreen,A01,2026-03-11,L1\n")
     assert checks(read(path, log, now, ignore_extra=True)) == [Observation("A01", moment(2), "L1")]
-
-
-def test_names_and_notes_can_be_left_out() -> None:
-    observation = Observation("A01", moment(1), "L1", by="KT", note="shy")
-    stream = io.StringIO(newline="")
-    write([observation], stream, names=False, notes=False)
-    title, line = csv.reader(io.StringIO(stream.getvalue()))
-    assert title == [name for name in COLUMNS if name not in ("by", "note")]
-    assert len(line) == len(title)
-    assert "KT" not in line
-    assert "shy" not in line
 
 
 @pytest.mark.parametrize("column", ["individual", "stage", "fate", "cause", "sex", "by", "note"])

@@ -21,8 +21,8 @@ from selenium.webdriver.support.ui import WebDriverWait
 
 from rearlog.cli.main import main
 from rearlog.exchange.formula_text import disarmed
-from rearlog.exchange.observations_csv import COLUMNS
 from rearlog.present.tap import tap_page, tap_round
+from rearlog.records.fields import FIELDS
 from rearlog.records.log import Individual, Observation
 from tests.browser import accessibility_violations, at_size, chromium, complaints, requested
 from tests.builders import START, moment, seen, tiny_log
@@ -192,7 +192,8 @@ def test_a_round_survives_the_browser_and_comes_into_the_log_as_it_was_tapped(
         file = downloaded(driver, tmp_path, lambda: press(driver, "save"))
         assert file.name in words(driver, "saving")
     ended = datetime.now().astimezone()
-    assert next(csv.reader(file.read_text(encoding="utf-8-sig").splitlines())) == list(COLUMNS)
+    titles = next(csv.reader(file.read_text(encoding="utf-8-sig").splitlines()))
+    assert titles == [each.name for each in FIELDS]
     assert "Imported 5 checks" in rearlog("import", "room", file.name)
     found = json.loads(rearlog("history", "room", "--format", "json"))["observations"][-5:]
     told = {each["individual"]: each for each in found}

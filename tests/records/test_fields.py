@@ -1,15 +1,25 @@
 """Each field of an observation is said once: what that means for one that was never heard of."""
 
+import csv
+import io
+import json
 import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from rearlog.exchange.darwin_core import darwin_core
+from rearlog.exchange.publication import Publication
 from rearlog.records import fields
 from rearlog.records.fates import FATES, SUGGESTED_CAUSES, Fate
 from rearlog.records.fields import BY_NAME, FIELDS, Field, Kind, checked, detail_examples
+from rearlog.records.nameless import nameless, values_of
+from rearlog.store import redaction
+from tests.builders import seen, tiny_log
+from tests.open_data import as_bytes
 
 DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
 LENGTH = BY_NAME["length_mm"]
@@ -36,6 +46,7 @@ def test_the_columns_that_others_rely_on_stay_as_they_are() -> None:
         (replace(WING, most=0.01), "its bounds"),
         (replace(WING, name="wing_mg"), "ends in its unit"),
         (replace(EGGS, unit=""), "has a word, a title"),
+        (replace(EGGS, on_paper=""), "nothing explains it"),
         (replace(EGGS, least=1.0), "a count begins at 0"),
         (replace(EGGS, most=9.5), "a count begins at 0"),
     ],
@@ -150,6 +161,30 @@ def test_a_new_measure_is_one_entry_as_the_recipe_says(tmp_path: Path) -> None:
         text=True,
     )
     assert done.returncode == 0, done.stderr
+
+
+def test_what_anybody_may_write_can_be_left_out_shown_before_and_redacted() -> None:
+    said: dict[str, Any] = dict.fromkeys(fields.TEXTS, "Anna")
+    told = replace(seen("1", 1, "dead"), **said)
+    log = replace(tiny_log({"1": "egg"}), all_observations=(told,))
+    assert fields.TEXTS == ("cause", "by", "note")
+    assert {name: values_of(log)[name] for name in fields.TEXTS} == dict.fromkeys(
+        fields.TEXTS, ("Anna",)
+    )
+    assert set(fields.TEXTS) <= set(redaction.FIELDS)
+    [left] = nameless(log).all_observations
+    assert left == replace(told, **dict.fromkeys(said))  # type: ignore[arg-type]
+
+
+def test_what_has_no_term_stands_among_the_other_properties_of_an_archive() -> None:
+    more: dict[str, Any] = {"fate": "dead", "cause": "mould", "witnessed": True, "mate": "2"}
+    check = replace(seen("1", 1, "L1"), number=7, **more)
+    log = replace(tiny_log({"1": "egg"}), all_observations=(check,))
+    table = as_bytes(darwin_core(Publication((log,))))["occurrence.csv"].decode()
+    [*_, row] = csv.DictReader(io.StringIO(table, newline=""))
+    properties = json.loads(row["dynamicProperties"])
+    assert properties == {"stage": "L1", **more}
+    assert {*properties, "same"} == {each.name for each in FIELDS if not each.term}
 
 
 def test_measures_and_counts_are_those_with_a_unit() -> None:
