@@ -3,6 +3,7 @@
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from rearlog.notebook import Notebook
 from rearlog.records.fates import FATES
 from rearlog.records.log import (
     Cohort,
@@ -86,3 +87,8 @@ def tiny_log(
         ]
     header = Cohort(name, profile or small_profile(), zone, START, START)
     return CohortLog(header, tuple(individuals), tuple(observations), temperatures)
+
+
+def notebook_of(log: CohortLog) -> Notebook:
+    """A log opened for its answers, without a file."""
+    return Notebook(f"{log.cohort.name}.json").with_log(log)

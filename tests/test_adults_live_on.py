@@ -6,7 +6,6 @@ until day 44, at another temperature from the end of day 3 on.
 
 from dataclasses import replace
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 
@@ -15,7 +14,7 @@ from rearlog.records.asked_round import begin
 from rearlog.records.fates import Fate
 from rearlog.records.log import CohortLog, ConstantTemperature, Observation
 from tests.analysis.reproduction.laying_cohort import same
-from tests.builders import START, moment, seen, tiny_log
+from tests.builders import START, moment, notebook_of, seen, tiny_log
 
 GROWN = {
     **dict.fromkeys("1234", "egg L1 L2 pupa adult"),
@@ -45,7 +44,7 @@ def grown_up() -> CohortLog:
 def notebook(*looks: Observation) -> Notebook:
     log = grown_up().with_checks(looks)
     numbered = [replace(each, number=n) for n, each in enumerate(log.all_observations, 1)]
-    return Notebook(Path("tiny.json")).with_log(replace(log, all_observations=tuple(numbered)))
+    return notebook_of(replace(log, all_observations=tuple(numbered)))
 
 
 def test_a_death_as_an_adult_is_none_before_adulthood() -> None:

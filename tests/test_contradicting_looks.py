@@ -7,11 +7,10 @@ from random import Random
 import numpy as np
 import pytest
 
-from rearlog.notebook import Notebook
 from rearlog.present.json import plain
 from rearlog.records.log import CohortLog, ConstantTemperature
 from tests.analysis.stages.invented_looks import anything_said, numbered
-from tests.builders import START, moment, small_profile, tiny_log
+from tests.builders import START, moment, notebook_of, small_profile, tiny_log
 
 PROFILE = small_profile(heat={"egg": 30.0, "L1": 30.0, "L2": 30.0, "L3": 20.0, "pupa": 60.0})
 KEPT = (ConstantTemperature(20.0, START.date() - timedelta(1)),)
@@ -36,7 +35,7 @@ def a_log(seed: int) -> CohortLog:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_there_is_an_answer(seed: int) -> None:
-    notebook = Notebook("tiny.json").with_log(a_log(seed))
+    notebook = notebook_of(a_log(seed))
     history = notebook.event_history
     assert len(history.doubts) > 5
     passed = ~np.isnan(history.into_high)

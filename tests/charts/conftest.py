@@ -17,7 +17,7 @@ from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings
 from rearlog.analysis.stages.durations import Durations, durations
 from rearlog.analysis.stages.events import EventHistory, event_history
-from rearlog.analysis.stages.progress import Progress, progress
+from rearlog.analysis.stages.progress import Progress, progress, watched_celsius
 from rearlog.analysis.stages.stage_counts import StageCounts, stage_counts
 from rearlog.analysis.stages.stage_heat import Heat, heat
 from rearlog.analysis.survival.survival import Survival, survival
@@ -58,13 +58,17 @@ class Answers:
         cohort = self.log.cohort
         return durations(cohort.name, cohort.species, self.history, self.curve)
 
+    @property
+    def celsius(self) -> float | None:
+        return watched_celsius(self.history, self.curve)
+
     @cached_property
     def progress(self) -> Progress:
-        return progress(self.log.cohort, self.history, self.durations, self.curve)
+        return progress(self.log.cohort, self.history, self.durations, self.curve, self.celsius)
 
     @cached_property
     def stage_counts(self) -> StageCounts:
-        return stage_counts(self.log.cohort, self.history, self.curve)
+        return stage_counts(self.log.cohort, self.history, self.curve, self.celsius)
 
     @cached_property
     def heat(self) -> Heat:

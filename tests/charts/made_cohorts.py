@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from matplotlib.figure import Figure
@@ -28,6 +27,7 @@ from rearlog.present.pictures import OF_ALL, OF_EACH, OF_SEASON, draw_season
 from rearlog.records.log import Cohort, CohortLog
 from rearlog.records.profile import Quantity
 from rearlog.species.catalogue import find
+from tests.builders import notebook_of
 
 START = datetime(2026, 3, 9, 9, tzinfo=UTC)
 ANSWERED = Chances({"L2": Mortality(0.08, ("mould",)), "pupa": Mortality(0.06)}, loss=0.04)
@@ -56,7 +56,7 @@ def notebook(place: int, individuals: int, species: str = SPECIES) -> Notebook:
         measuring=Measuring(share=min(1.0, 40 / individuals)),
     )
     log = invent(header, wishes, START.date() + timedelta(days=place)).log
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)
 
 
 @cache

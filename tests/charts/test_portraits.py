@@ -39,6 +39,7 @@ from rearlog.charts.survival import survival
 from rearlog.notebook import Notebook, compare
 from tests.analysis.invented_calls import a_round, found_in
 from tests.analysis.reproduction.laying_cohort import log_of
+from tests.builders import notebook_of
 from tests.charts.conftest import LIVES, Answers, small_cohort
 from tests.charts.portrait import portrait, sketch
 from tests.charts.small_results import DIED, beetle, died_of, many, marked, measured, without
@@ -61,7 +62,7 @@ LONG = small_cohort("long", {"1": " ".join(["egg", "L1", *["L2"] * 24])})
 
 
 def notebook(answers: Answers) -> Notebook:
-    return Notebook(Path(f"{answers.log.cohort.name}.json")).with_log(answers.log)
+    return notebook_of(answers.log)
 
 
 THEN = datetime(2026, 3, 15, 12, tzinfo=UTC)
@@ -95,9 +96,7 @@ def cohorts(count: int) -> tuple[Answers, ...]:
 def laying(count: int) -> tuple[Reproduction, ...]:
     """So many cohorts whose females lay 12, 14, 16 … eggs at first."""
     logs = [log_of(f"cohort {n}", 10 + 2 * n) for n in range(1, count + 1)]
-    return tuple(
-        Notebook(Path(f"{each.cohort.name}.json")).with_log(each).reproduction() for each in logs
-    )
+    return tuple(notebook_of(each).reproduction() for each in logs)
 
 
 @cache

@@ -1,15 +1,13 @@
 """Cohorts of lives, laid the day before they start, and lives that differ in how long L1 took."""
 
-from pathlib import Path
-
 from rearlog.notebook import Notebook
-from tests.builders import tiny_log
+from tests.builders import notebook_of, tiny_log
 
 
 def of(lives: dict[str, str], name: str = "tiny", **more: object) -> Notebook:
     """The cohort of some lives; `more` as for `tiny_log`."""
     log = tiny_log(lives, laid=(-1, 0), name=name, **more)  # type: ignore[arg-type]
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)
 
 
 def l1(days: list[int], **others: str) -> dict[str, str]:

@@ -1,7 +1,6 @@
 """Golden numbers: what stands in the cells of the tables about one cohort, worked out by hand."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -17,7 +16,7 @@ from rearlog.present.answers import (
 from rearlog.present.cells import cell
 from rearlog.present.tables import Table, between
 from rearlog.records.log import ConstantTemperature
-from tests.builders import START, seen, small_profile, tiny_log
+from tests.builders import START, notebook_of, seen, small_profile, tiny_log
 
 # L1 took 2, 3, 4 and 5 days of those who were seen passing; one died in it, one was taken out, and
 # one was lost as an egg. At 20 °C a day has 10 degree-days; 30 ± 3 are expected of L1.
@@ -27,7 +26,7 @@ LIVES |= {"6": "egg L1! L1 dead:mould", "7": "egg lost", "8": "egg L1! removed"}
 
 @pytest.fixture
 def room() -> Notebook:
-    notebook = Notebook(Path("tiny.json")).with_log(
+    notebook = notebook_of(
         tiny_log(
             LIVES,
             profile=small_profile(heat={"L1": 30.0}),
@@ -120,7 +119,7 @@ def test_how_many_were_in_which_stage(room: Notebook) -> None:
 
 def test_growth() -> None:
     """Head widths of 0.5 and 0.8 mm; 2 to 8 mg in two days: ln 4/2 a day."""
-    notebook = Notebook(Path("tiny.json")).with_log(
+    notebook = notebook_of(
         replace(
             tiny_log({"1": "egg"}),
             all_observations=(

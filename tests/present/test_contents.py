@@ -1,17 +1,16 @@
 """What a page holds of one cohort and of several, of one species or of two."""
 
 from dataclasses import replace
-from pathlib import Path
 
 from rearlog.notebook import Notebook
 from rearlog.present.contents import contents
-from tests.builders import small_profile, tiny_log
+from tests.builders import notebook_of, small_profile, tiny_log
 
 
 def cohort(name: str, species: str = "test-moth") -> Notebook:
     profile = replace(small_profile(), id=species, scientific_name=species)
     log = tiny_log({"1": "egg L1 L2 pupa adult"}, name=name, profile=profile, laid=(-1, 0))
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)
 
 
 def test_cohorts_of_one_species_alone_have_thermal_constants() -> None:

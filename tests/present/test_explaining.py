@@ -103,7 +103,7 @@ from rearlog.sentences.reproduction import CALLED
 from rearlog.species.catalogue import find
 from tests.analysis.invented_calls import ROUND, called, log_of
 from tests.analysis.invented_comparisons import FAST, cohort, kept_at
-from tests.builders import seen, tiny_log
+from tests.builders import notebook_of, seen, tiny_log
 from tests.made_summaries import many
 
 TESTS = Path(__file__).parents[1]
@@ -124,7 +124,7 @@ def of_both_sexes() -> Notebook:
         replace(each, sex=each.individual[0]) if each.stage == "adult" else each
         for each in log.all_observations
     )
-    return Notebook(Path("tiny.json")).with_log(replace(log, all_observations=looks))
+    return notebook_of(replace(log, all_observations=looks))
 
 
 def come_from(notebook: Notebook, *origins: str) -> CohortLog:
@@ -144,7 +144,7 @@ def designed() -> Factorial:
         }
         log = tiny_log(lives, name=f"{food}{warmth:g}-{shift}")
         header = replace(log.cohort, food=food, planned_celsius=warmth)
-        notebooks.append(Notebook(Path("tiny.json")).with_log(replace(log, cohort=header)))
+        notebooks.append(notebook_of(replace(log, cohort=header)))
     return factorial(notebooks, ["food", "temperature"])
 
 
@@ -155,7 +155,7 @@ def two_observers() -> Notebook:
         for code, stage, other in ROUND
         for call in (called(code, 1.0, stage, "KT"), called(code, 1.01, other, "MB"))
     ]
-    return Notebook(Path("tiny.json")).with_log(log_of(*calls))
+    return notebook_of(log_of(*calls))
 
 
 def found_growth() -> GrowthByHeat:

@@ -43,7 +43,7 @@ from rearlog.sentences import journal as words
 from rearlog.sentences.reproduction import CALLED
 from rearlog.sentences.works import works_named
 from tests.analysis.reproduction.laying_cohort import log_of, same
-from tests.builders import START, seen, small_profile, tiny_log
+from tests.builders import START, notebook_of, seen, small_profile, tiny_log
 from tests.present.latex_reader import set_by_latex
 from tests.present.one_stage import l1, of
 
@@ -294,7 +294,7 @@ def measured(name: str, widths: dict[str, float]) -> Notebook:
     looks = tuple(
         replace(each, head_width_mm=widths[each.individual]) for each in log.all_observations
     )
-    return Notebook(Path(f"{name}.json")).with_log(replace(log, all_observations=looks))
+    return notebook_of(replace(log, all_observations=looks))
 
 
 def test_head_widths_that_are_alone_have_two_decimals_and_no_error() -> None:
@@ -401,7 +401,7 @@ def few_eggs(name: str, eggs: int) -> Notebook:
         seen("1", 7, "dead"),
     ]
     log = tiny_log(lives, laid=(-1, 0), name=name).with_checks(looks)
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)
 
 
 def test_few_to_draw_from_have_no_error_and_no_test() -> None:
@@ -416,7 +416,7 @@ def test_few_to_draw_from_have_no_error_and_no_test() -> None:
 
 
 def test_a_doubling_time_that_may_be_without_end_says_so() -> None:
-    notebook = Notebook(Path("tiny.json")).with_log(log_of())
+    notebook = notebook_of(log_of())
     cell = row_of(journal_table("reproduction", [notebook]), "days to double").cells[0]
     found = notebook.reproduction().of(Measure.DOUBLING)
     assert found.high is None

@@ -21,7 +21,7 @@ from rearlog.records.profile import Source
 from rearlog.sentences.methods import paragraphs
 from rearlog.sentences.works import WORKS, Work, works_named
 from tests.analysis.reproduction.laying_cohort import log_of, same
-from tests.builders import START, seen, tiny_log
+from tests.builders import START, notebook_of, seen, tiny_log
 from tests.present.one_stage import l1, of
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
@@ -132,7 +132,7 @@ def test_what_is_not_known_is_not_told() -> None:
 
 
 def test_nobody_looked_and_nobody_completed_anything() -> None:
-    text = told(Notebook(Path("x.json")).with_log(tiny_log({"a": "egg"})))
+    text = told(notebook_of(tiny_log({"a": "egg"})))
     start = "1 individual of Moth test was followed one by one in the cohort tiny (1 egg)."
     assert text.startswith(start)
     assert "look" not in text
@@ -248,7 +248,7 @@ def test_cages_are_told_where_they_are_what_is_compared() -> None:
         cages = tuple(
             replace(each, container=f"{name}{n // 2}") for n, each in enumerate(log.individuals)
         )
-        return Notebook(Path(f"{name}.json")).with_log(replace(log, individuals=cages))
+        return notebook_of(replace(log, individuals=cages))
 
     one, other = caged("x", [8, 9, 10, 11, 9, 12, 8, 10]), caged("y", [3, 4, 5, 6, 4, 5, 3, 6])
     text = told(one, other)
@@ -259,7 +259,7 @@ def test_cages_are_told_where_they_are_what_is_compared() -> None:
 def test_masses_have_a_rate_of_growth_only_where_there_are_some() -> None:
     log = of(l1([5, 6, 7])).log
     weighed = tuple(replace(each, mass_mg=10.0 + n) for n, each in enumerate(log.all_observations))
-    notebook = Notebook(Path("x.json")).with_log(replace(log, all_observations=weighed))
+    notebook = notebook_of(replace(log, all_observations=weighed))
     assert "is ln(m2/m1) a day (Fisher 1921)." in told(notebook)
 
 
@@ -291,7 +291,7 @@ def test_life_tables_are_told_where_eggs_were_counted() -> None:
 
 
 def test_of_hatching_nothing_is_told_where_it_has_no_error() -> None:
-    text = told(Notebook(Path("x.json")).with_log(log_of()))  # of one mother alone it was counted
+    text = told(notebook_of(log_of()))  # of one mother alone it was counted
     assert "resamples of whole lives" in text
     assert "hatched" not in text
 
@@ -300,9 +300,9 @@ def test_without_eggs_or_their_ages_there_is_no_life_table() -> None:
     assert not COUNTED & cited(ROOM)
     log = log_of()
     grown = tuple(replace(each, stage="L1") for each in log.individuals)
-    late = Notebook(Path("x.json")).with_log(replace(log, individuals=grown))
+    late = notebook_of(replace(log, individuals=grown))
     assert not COUNTED & cited(late)
-    assert cited(Notebook(Path("x.json")).with_log(log)) >= COUNTED
+    assert cited(notebook_of(log)) >= COUNTED
 
 
 def test_few_to_draw_from_have_no_errors_and_are_not_compared() -> None:
@@ -310,7 +310,7 @@ def test_few_to_draw_from_have_no_errors_and_are_not_compared() -> None:
         lives = {"1": "egg L1 L2 pupa adult", "2": "egg dead", "3": "egg dead"}
         looks = [same("1", 5, sex="f"), same("1", 6, eggs=9), seen("1", 7, "dead")]
         log = tiny_log(lives, laid=(-1, 0), name=name).with_checks(looks)
-        return Notebook(Path(f"{name}.json")).with_log(log)
+        return notebook_of(log)
 
     text = told(few("x"), few("y"))
     assert "Life tables by age and stage" in text

@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import timedelta
 from functools import partial
 from html.parser import HTMLParser
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -23,7 +22,7 @@ from rearlog.present.framing import Framing, Readers
 from rearlog.records.log import ConstantTemperature
 from rearlog.records.profile import Profile
 from rearlog.sentences import season as season_words
-from tests.builders import START, small_profile, tiny_log
+from tests.builders import START, notebook_of, small_profile, tiny_log
 
 # L1 took 2, 3, 4 and 5 days of those who were seen passing, in a cohort kept at 20 °C: ten
 # degree-days a day. The other cohort took twice as long at 15 °C.
@@ -39,7 +38,7 @@ def notebook(
     kept = ConstantTemperature(celsius, START.date() - timedelta(days=1))
     profile = profile or small_profile(heat={"L1": 30.0})
     log = tiny_log(lives, profile=profile, laid=(-1, 0), temperatures=(kept,), name=name)
-    made = Notebook(Path(f"{name}.json")).with_log(log)
+    made = notebook_of(log)
     return made
 
 

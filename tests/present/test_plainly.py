@@ -6,7 +6,7 @@ from rearlog.notebook import Notebook
 from rearlog.present.contents import contents
 from rearlog.present.plainly import codes, plainly
 from rearlog.sentences.compare import made_tests
-from tests.builders import tiny_log
+from tests.builders import notebook_of, tiny_log
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
 
@@ -34,9 +34,7 @@ def test_one_cohort_is_compared_with_nothing() -> None:
 
 
 def test_while_all_are_young() -> None:
-    young = Notebook("young.json").with_log(
-        tiny_log({"1": "egg L1", "2": "egg L1", "3": "egg egg"})
-    )
+    young = notebook_of(tiny_log({"1": "egg L1", "2": "egg L1", "3": "egg egg"}))
     text = " ".join(plainly(contents([young])))
     assert "none became adult; 3 are still growing." in text
     assert "on average" not in text

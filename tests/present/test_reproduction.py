@@ -16,6 +16,7 @@ from rearlog.present.csv import to_csv
 from rearlog.present.reproduction import compared_tables, flat_reproduction, reproduction_tables
 from rearlog.present.tables import Table
 from tests.analysis.reproduction.laying_cohort import log_of
+from tests.builders import notebook_of
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts" / "life_table"
 
@@ -29,7 +30,7 @@ def study() -> ReproductionComparison:
 
 @cache
 def small() -> Reproduction:
-    return Notebook(Path("tiny.json")).with_log(log_of()).reproduction()
+    return notebook_of(log_of()).reproduction()
 
 
 def by_first(table: Table) -> dict[Any, list[str]]:

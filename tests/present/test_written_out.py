@@ -80,7 +80,7 @@ from rearlog.sentences.texts import texts_of
 from rearlog.species.catalogue import find
 from tests.analysis.invented_calls import a_round
 from tests.analysis.reproduction.laying_cohort import log_of
-from tests.builders import START, seen, small_profile, tiny_log
+from tests.builders import START, notebook_of, seen, small_profile, tiny_log
 from tests.written_lines import Written, differing, drawn_tables
 
 FILES = Written(Path(__file__).with_name("written"))
@@ -112,7 +112,7 @@ def cohort(name: str) -> Notebook:
         temperatures=(ConstantTemperature(celsius, START.date() - timedelta(days=1)),),
         name=name,
     )
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)
 
 
 @cache
@@ -134,7 +134,7 @@ def measured() -> Notebook:
         )
     ]  # fmt: skip
     log = tiny_log({"1": "egg", "2": "egg", "3": "egg"}, name="grown")
-    return Notebook(Path("grown.json")).with_log(replace(log, all_observations=tuple(checks)))
+    return notebook_of(replace(log, all_observations=tuple(checks)))
 
 
 THEN = START + timedelta(days=6)
@@ -155,7 +155,7 @@ def twice_seen() -> Notebook:
         replace(each, number=n if n % 4 else None)
         for n, each in enumerate(log.all_observations, start=1)
     )
-    return Notebook(Path("tiny.json")).with_log(replace(log, all_observations=looks))
+    return notebook_of(replace(log, all_observations=looks))
 
 
 def of(result: Any, tables: Iterable[Table], *more: str | Sequence[str]) -> list[str]:
@@ -347,12 +347,12 @@ def _factorial() -> list[str]:
     individuals = (replace(each, clutch=known[each.code][1]) for each in log.individuals)
     looks = (replace(each, sex=known[each.individual][0]) for each in log.all_observations)
     log = replace(log, individuals=tuple(individuals), all_observations=tuple(looks))
-    found = factorial([Notebook(Path("two.json")).with_log(log)], ["sex", "clutch"])
+    found = factorial([notebook_of(log)], ["sex", "clutch"])
     return of(found, factorial_tables(found))
 
 
 def laying(name: str, eggs: int) -> Notebook:
-    return Notebook(Path(f"{name}.json")).with_log(log_of(name, eggs))
+    return notebook_of(log_of(name, eggs))
 
 
 WRITTEN: dict[str, Callable[[], list[str]]] = {

@@ -23,7 +23,6 @@ from rearlog.analysis.comparing.learning import (
     LearnedValue,
 )
 from rearlog.charts.style import Style
-from rearlog.notebook import Notebook
 from rearlog.present import page as pages
 from rearlog.present.contents import Contents, contents
 from rearlog.present.drawings import drawing, side_by_side
@@ -36,7 +35,7 @@ from rearlog.species.catalogue import find
 from rearlog.species.of_stages import profile_of_stages
 from rearlog.species.writing import toml_of
 from tests.analysis.invented_calls import a_round
-from tests.builders import moment, seen, tiny_log
+from tests.builders import moment, notebook_of, seen, tiny_log
 from tests.sentences.small_lives import SHAPES, small
 from tests.written_lines import Written
 
@@ -119,7 +118,7 @@ def doubtful(count: int) -> Contents:
     """So many individuals that were said to be L2 before they were L1; without temperatures."""
     log = tiny_log({str(place): "egg L2 L1" for place in range(count)}, name="odd")
     looks = tuple(replace(each, number=n) for n, each in enumerate(log.all_observations, start=1))
-    odd = Notebook(Path("odd.json")).with_log(replace(log, all_observations=looks))
+    odd = notebook_of(replace(log, all_observations=looks))
     return contents([odd], moment(5))
 
 
@@ -136,7 +135,7 @@ def looked_twice() -> Contents:
     log = a_round()
     measured = seen(log.individuals[0].code, 3, "L1", head_width_mm=0.5)
     made = log.with_checks([*log.all_observations, measured])
-    return contents([Notebook(Path("tiny.json")).with_log(made)], moment(5))
+    return contents([notebook_of(made)], moment(5))
 
 
 def drawings() -> Iterator[str]:

@@ -8,11 +8,10 @@ much to both sides.
 from __future__ import annotations
 
 from datetime import timedelta
-from pathlib import Path
 
 from rearlog.notebook import Notebook
 from rearlog.records.log import ConstantTemperature
-from tests.builders import START, small_profile, tiny_log
+from tests.builders import START, notebook_of, small_profile, tiny_log
 
 HEAT = {"egg": 30.0, "L1": 22.0, "L2": 22.0, "pupa": 45.0}
 
@@ -55,4 +54,4 @@ def small(name: str, lives: tuple[str, ...], *, celsius: float | None = 20.0) ->
         temperatures=kept,
         name=name,
     )
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)

@@ -1,7 +1,6 @@
 """What is said first, to those who know none of the trade's words. Day 0 is Monday 9 March 2026."""
 
 from datetime import datetime, timedelta
-from pathlib import Path
 
 import pytest
 
@@ -9,7 +8,7 @@ from rearlog.notebook import Notebook
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import everyone
 from rearlog.species.catalogue import find
-from tests.builders import START, small_profile, tiny_log
+from tests.builders import START, notebook_of, small_profile, tiny_log
 
 
 def notebook(*lives: str, name: str = "tiny", celsius: float = 20.0) -> Notebook:
@@ -21,7 +20,7 @@ def notebook(*lives: str, name: str = "tiny", celsius: float = 20.0) -> Notebook
         laid=(-1, 0),
         name=name,
     )
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)
 
 
 NOW = START + timedelta(days=4)
@@ -74,7 +73,7 @@ def test_while_some_are_to_come_it_is_when() -> None:
 
 def test_where_nothing_can_be_foretold_it_is_who_lives() -> None:
     unknown = tiny_log({"1": "egg L1", "2": "egg egg", "3": "egg dead"})
-    young = Notebook(Path("tiny.json")).with_log(unknown)
+    young = notebook_of(unknown)
     assert lead(young) == "On Tuesday 10 March, 2 of 3 were alive, in egg and L1."
 
 

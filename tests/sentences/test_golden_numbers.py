@@ -1,13 +1,11 @@
 """The numbers in sentences about a small cohort, worked out by hand."""
 
-from pathlib import Path
-
 import pytest
 
 from rearlog.notebook import Notebook
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import durations, survival
-from tests.builders import START, small_profile, tiny_log
+from tests.builders import START, notebook_of, small_profile, tiny_log
 
 # L1 took 2, 3, 4 and 5 days of those who were seen passing; 30 ± 3 degree-days are expected of it,
 # at 20 °C 3 days. One died of mould, one of no cause that was noted, and one was lost.
@@ -16,7 +14,7 @@ LIVES |= {"6": "egg L1! L1 dead:mould", "7": "egg lost", "8": "egg L1! L1 dead",
 
 
 def room(lives: dict[str, str] | None = None) -> Notebook:
-    notebook = Notebook(Path("tiny.json")).with_log(
+    notebook = notebook_of(
         tiny_log(
             lives or LIVES,
             profile=small_profile(heat={"L1": 30.0}),

@@ -1,7 +1,6 @@
 """What is said of groups: that some are of none, that cohorts are what is counted, and plurals."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -12,7 +11,7 @@ from rearlog.records.errors import UsageError
 from rearlog.sentences.compare import beside, lead, notices, reason
 from rearlog.sentences.survival_by_group import died, not_known, things, words
 from rearlog.sentences.survival_by_group import lead as survival_lead
-from tests.builders import tiny_log
+from tests.builders import notebook_of, tiny_log
 
 
 def kept(name: str, food: str | None, eggs: int = 2, died: int = 1) -> Notebook:
@@ -20,9 +19,7 @@ def kept(name: str, food: str | None, eggs: int = 2, died: int = 1) -> Notebook:
     lives = {str(n): "egg " * (eggs + n % 2) + "L1 L2 pupa adult" for n in range(6)}
     lives |= {f"d{n}": "egg dead" for n in range(died)}
     log = tiny_log(lives, name=name, laid=(-0.5, 0.0))
-    return Notebook(Path(f"{name}.json")).with_log(
-        replace(log, cohort=replace(log.cohort, food=food))
-    )
+    return notebook_of(replace(log, cohort=replace(log.cohort, food=food)))
 
 
 def replicates(count: int) -> list[Notebook]:
@@ -150,7 +147,7 @@ def test_sexes_of_several_cohorts_are_groups_of_both() -> None:
             replace(each, sex=each.individual[0]) if each.fate is None else each
             for each in log.all_observations
         )
-        return Notebook(Path(f"{name}.json")).with_log(replace(log, all_observations=looks))
+        return notebook_of(replace(log, all_observations=looks))
 
     result = survival_by([sexed("a", 3), sexed("b", 9)], "sex")
     assert survival_lead(result).startswith(

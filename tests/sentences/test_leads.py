@@ -28,7 +28,7 @@ from rearlog.sentences import (
 )
 from rearlog.sentences import compare as comparison
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
-from tests.builders import START, moment, seen, small_profile, tiny_log
+from tests.builders import START, moment, notebook_of, seen, small_profile, tiny_log
 
 L1_NEEDS = {"L1": 30.0}
 """3 days at 20 °C, and 2.4 to 3.6 with its spread."""
@@ -47,7 +47,7 @@ def of_l1(days: list[int], **more: str) -> Notebook:
         temperatures=(ConstantTemperature(20.0, START.date() - timedelta(1)),),
         laid=(-1, 0),
     )
-    return Notebook(Path("tiny.json")).with_log(log)
+    return notebook_of(log)
 
 
 def test_as_expected_and_its_contrary() -> None:
@@ -82,9 +82,9 @@ def test_the_early_ones_are_not_said_to_be_quick() -> None:
 
 
 def test_no_stage_is_over_and_nothing_is_expected() -> None:
-    young = Notebook(Path("tiny.json")).with_log(tiny_log({"1": "egg egg"}))
+    young = notebook_of(tiny_log({"1": "egg egg"}))
     assert durations.lead(young.durations()) == "No stage is over yet in tiny."
-    unknown = Notebook(Path("tiny.json")).with_log(tiny_log({"1": "egg L1! L1 L2!"}))
+    unknown = notebook_of(tiny_log({"1": "egg L1! L1 L2!"}))
     assert durations.lead(unknown.durations("L1", "L2")) == (
         "L1 to L2 took longest in tiny, 2.0 days in the one that completed it; how long to expect "
         "is not known."
@@ -105,22 +105,22 @@ def test_heat_that_was_needed() -> None:
 def test_who_lived() -> None:
     lives = {str(n): "egg L1 L2 pupa adult removed" for n in range(6)}
     lives |= {"d1": "egg dead", "d2": "egg L1 dead", "d3": "egg L1 dead", "l": "egg lost"}
-    over = Notebook(Path("tiny.json")).with_log(tiny_log(lives))
+    over = notebook_of(tiny_log(lives))
     assert survival.lead(over.survival()) == (
         "Of the 10 in tiny 6 became adults (67 %): 3 died, most often as L1 (2) and 1 was lost or "
         "taken out before."
     )
     lives = {str(n): "egg L1 L2 pupa adult dead" for n in range(6)}
     lives |= {"d1": "egg dead", "d2": "egg L1 dead", "d3": "egg L1 dead"}
-    watched = Notebook(Path("tiny.json")).with_log(tiny_log(lives))
+    watched = notebook_of(tiny_log(lives))
     assert survival.lead(watched.survival()) == (
         "Of the 9 in tiny 6 became adults (67 %): 3 died, most often as L1 (2)."
     )
-    young = Notebook(Path("tiny.json")).with_log(tiny_log({"1": "egg L1", "2": "egg dead"}))
+    young = notebook_of(tiny_log({"1": "egg L1", "2": "egg dead"}))
     assert survival.lead(young.survival()) == (
         "Of the 2 in tiny so far none became adults: 1 died and 1 is alive and may yet."
     )
-    dead = Notebook(Path("tiny.json")).with_log(tiny_log({"1": "egg dead", "2": "egg dead"}))
+    dead = notebook_of(tiny_log({"1": "egg dead", "2": "egg dead"}))
     assert survival.lead(dead.survival()) == "Of the 2 in tiny none became adults: 2 died."
     old = over.survival("adult")
     assert survival.lead(old) == (
@@ -162,7 +162,7 @@ def survived(dead: int) -> Notebook:
     lives = {f"d{n}": "egg L1 " + "L1 " * (n % 4) + "dead" for n in range(dead)}
     lives |= {f"a{n}": "egg L1 L1 L1 L1 L1 L2 pupa adult" for n in range(12 - dead)}
     name = f"of{dead}"
-    return Notebook(Path(f"{name}.json")).with_log(tiny_log(lives, name=name))
+    return notebook_of(tiny_log(lives, name=name))
 
 
 def test_survival_that_differs_and_does_not() -> None:
@@ -184,12 +184,12 @@ def test_survival_that_differs_and_does_not() -> None:
 def replaced(notebook: Notebook, name: str) -> Notebook:
     log = notebook.log
     named = replace(log, cohort=replace(log.cohort, name=name, id=""))
-    return Notebook(Path(f"{name}.json")).with_log(named)
+    return notebook_of(named)
 
 
 def test_growth_and_nothing_measured() -> None:
     log = tiny_log({"1": "egg"})
-    nothing = Notebook(Path("tiny.json")).with_log(log)
+    nothing = notebook_of(log)
     assert growth.lead(nothing.growth()) == "Nothing was measured in tiny."
     widths = (seen("1", 2, "L1", head_width_mm=0.5), seen("1", 4, "L2", head_width_mm=0.8))
     grown = nothing.with_log(replace(log, all_observations=widths))
@@ -211,7 +211,7 @@ def test_those_who_agree_and_who_do_not() -> None:
             for n, stage in enumerate(stages)
             for by, each in (("KT", "L1"), ("MB", stage))
         ]
-        return Notebook(Path("tiny.json")).with_log(replace(log, all_observations=tuple(seen_by)))
+        return notebook_of(replace(log, all_observations=tuple(seen_by)))
 
     assert agreement.lead(looks("L1", "L1").agreement()) == (
         "KT and MB agreed on 2 of 2 looks that both made in tiny."
@@ -235,7 +235,7 @@ def test_the_sexes() -> None:
             replace(each, sex=each.individual[0]) if each.stage == "adult" else each
             for each in log.all_observations
         )
-        notebook = Notebook(Path("tiny.json")).with_log(replace(log, all_observations=looks))
+        notebook = notebook_of(replace(log, all_observations=looks))
         return survival_by_group.lead(survival_by([notebook], "sex", "adult"))
 
     assert lead(0, 6) == (
@@ -252,7 +252,7 @@ def growing(*lives: str) -> Notebook:
         temperatures=(ConstantTemperature(20.0, START.date() - timedelta(1)),),
         laid=(-1, 0),
     )
-    return Notebook(Path("tiny.json")).with_log(log)
+    return notebook_of(log)
 
 
 def test_what_is_to_come_and_what_is_over() -> None:
@@ -281,7 +281,7 @@ def test_a_threshold_is_told_where_it_may_be_used() -> None:
         lives = {str(n): "egg L1! " + "L1 " * (days - 1) + "L2!" for n in range(3)}
         kept = (ConstantTemperature(celsius, START.date()),)
         log = tiny_log(lives, temperatures=kept, name=f"t{celsius:g}")
-        return Notebook(Path(f"t{celsius:g}.json")).with_log(log)
+        return notebook_of(log)
 
     good = thermal.lead(thermal_of([at(15, 12), at(20, 6), at(25, 4)]))
     assert re.match(r"Below about 10\.0 °C \(.* are possible\) nothing develops; above", good)
@@ -348,13 +348,13 @@ def test_what_became_of_those_that_are_gone() -> None:
     lives = {str(n): "egg L1 L2 pupa adult removed:released" for n in range(3)}
     lives |= {"k": "egg L1 L2 pupa adult removed:preserved", "r": "egg L1 removed"}
     lives |= {"d": "egg dead:mould", "e": "egg L1 dead", "l": "egg lost"}
-    gone = Notebook(Path("tiny.json")).with_log(tiny_log(lives)).due(moment(20))
+    gone = notebook_of(tiny_log(lives)).due(moment(20))
     assert due.summary(gone) == (
         "Nobody is left: 3 adults were released, one adult was taken out (preserved), one "
         "in L1 was taken out or released, 2 died and 1 was lost."
     )
     assert due.lead([gone]).startswith("Nothing is due in tiny, for nobody is left: 3 adults were ")
-    empty = Notebook(Path("tiny.json")).with_log(tiny_log({})).due(moment(20))
+    empty = notebook_of(tiny_log({})).due(moment(20))
     assert due.summary(empty) == "Nobody is in it yet."
 
 

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
 
 import pytest
 
@@ -31,14 +30,14 @@ from rearlog.sentences import (
 )
 from rearlog.sentences import thermal as constants
 from rearlog.species.catalogue import find
-from tests.builders import START, seen, small_profile, tiny_log
+from tests.builders import START, notebook_of, seen, small_profile, tiny_log
 
 
 def weighed(cohort: str, looks: int) -> Growth:
     """One animal measured once a day, of no known instar."""
     checks = tuple(seen("1", day, "pupa", length_mm=9.0) for day in range(1, looks + 1))
     log = replace(tiny_log({"1": "pupa"}, name=cohort), all_observations=checks)
-    return Notebook(Path(f"{cohort}.json")).with_log(log).growth()
+    return notebook_of(log).growth()
 
 
 def test_of_many_cohorts_the_fewest_and_the_most_looks_are_named() -> None:
@@ -74,7 +73,7 @@ def young(life: str = "egg L1 L1") -> Notebook:
         laid=(-1, 0),
         temperatures=(ConstantTemperature(20.0, START.date() - timedelta(days=1)),),
     )
-    return Notebook(Path("tiny.json")).with_log(log)
+    return notebook_of(log)
 
 
 def test_a_last_event_of_which_no_day_is_known() -> None:
@@ -159,7 +158,7 @@ def test_what_to_look_for_names_the_stage_and_what_it_is_taken_for() -> None:
 def test_in_which_stage_most_died(eggs: int, larvae: int, told: str) -> None:
     lives = ["egg dead"] * eggs + ["egg L1 dead"] * larvae + ["egg L1 L2 pupa adult"]
     log = tiny_log({str(n): life for n, life in enumerate(lives)})
-    lead = survival.lead(Notebook(Path("tiny.json")).with_log(log).survival())
+    lead = survival.lead(notebook_of(log).survival())
     assert told in lead
     assert ("most often" in lead or "all as" in lead) == ("as" in told)
 
@@ -173,7 +172,7 @@ def test_an_objection_names_the_cohorts_in_which_some_are_still_in_the_stage() -
             temperatures=(ConstantTemperature(celsius, START.date() - timedelta(days=1)),),
             name=f"t{celsius:g}",
         )
-        books.append(Notebook(Path(f"t{celsius:g}.json")).with_log(log))
+        books.append(notebook_of(log))
     egg = thermal(books).stages[0]
     first, *others = egg.points
     stage = replace(

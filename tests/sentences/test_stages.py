@@ -12,14 +12,13 @@ from rearlog.analysis.stages.completeness import Completeness
 from rearlog.analysis.stages.expected import Basis, BasisKind, OtherThresholds
 from rearlog.analysis.stages.stage_heat import Coverage
 from rearlog.analysis.survival.survival import Fates, ReachedEnd
-from rearlog.notebook import Notebook
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import completeness, growth, stage_heat
 from rearlog.sentences.expected import basis_words
 from rearlog.sentences.gap_filling import gaps
 from rearlog.sentences.survival import reached
 from rearlog.sentences.texts import texts_of
-from tests.builders import START, small_profile, tiny_log
+from tests.builders import START, notebook_of, small_profile, tiny_log
 
 HEAT = Basis(BasisKind.HEAT, (44.32, 75.68), 6.9, (20.0, 24.0), 22.04)
 THRESHOLDS = OtherThresholds(6.9, None, 10.0, 33.0)
@@ -164,6 +163,6 @@ def test_a_stage_that_needed_no_heat_at_all_is_the_farthest_off() -> None:
     profile = small_profile(heat={"egg": 40.0, "L1": 30.0})
     lives = {"1": "egg egg L1 L1 L2", "2": "egg egg L1 L1 L2"}
     log = tiny_log(lives, profile=profile, laid=(-1.0, 0.0), temperatures=cold)
-    result = Notebook("nowhere.json").with_log(log).heat()
+    result = notebook_of(log).heat()
     assert [each.mean for each in result.stages if each.stage in ("egg", "L1")] == [0.0, 0.0]
     assert "0 degree-days, " in stage_heat.lead(result)

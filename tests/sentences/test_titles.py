@@ -6,7 +6,6 @@ The lives are written down here, so that the counts need none of rearlog's arith
 import random
 import re
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 
@@ -24,7 +23,7 @@ from rearlog.sentences import (
     survival,
 )
 from rearlog.sentences.phrases import sentence_case, short_names, with_short_names
-from tests.builders import START, moment, small_profile, tiny_log
+from tests.builders import START, moment, notebook_of, small_profile, tiny_log
 
 STAGES = ("egg", "L1", "L2", "L3", "pupa", "adult")
 OPTIONAL = "L3"
@@ -60,7 +59,7 @@ def a_cohort(seed: int, name: str = "tiny") -> tuple[dict[str, list[str]], Noteb
         temperatures=(warm,) if rng.random() < 0.7 else (),
         name=name,
     )
-    return lives, Notebook(Path(f"{name}.json")).with_log(log)
+    return lives, notebook_of(log)
 
 
 def last_day(lives: dict[str, list[str]]) -> int:
@@ -193,7 +192,7 @@ def kept(
         laid=(-1, 0),
         name=name,
     )
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)
 
 
 USUAL = {str(n): 3 for n in range(1, 13)}
@@ -244,7 +243,7 @@ def test_survival_claims_no_difference_that_is_not_shown() -> None:
         lives = {f"d{n}": "egg " * (1 + n % 4) + "dead" for n in range(dead)}
         lives |= {f"a{n}": "egg L1 L2 pupa adult adult" for n in range(12 - dead)}
         name = f"of{dead}"
-        return Notebook(Path(f"{name}.json")).with_log(tiny_log(lives, name=name))
+        return notebook_of(tiny_log(lives, name=name))
 
     def title(*dead: int) -> str:
         cohorts = [cohort(each) for each in dead]

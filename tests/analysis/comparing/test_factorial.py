@@ -3,7 +3,6 @@
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -24,7 +23,7 @@ from rearlog.records.errors import UsageError
 from rearlog.records.groups import grouped, levels_of
 from rearlog.records.log import Individual
 from rearlog.sentences.factorial import lead, notices, words
-from tests.builders import START, seen, tiny_log
+from tests.builders import START, notebook_of, seen, tiny_log
 
 
 def kept(
@@ -47,7 +46,7 @@ def kept(
     header = replace(log.cohort, food=food, planned_celsius=celsius)
     individuals = tuple(Individual(code, START, "egg", container=known.get(code)) for code in codes)
     log = replace(log, cohort=header, individuals=individuals, all_observations=tuple(checks))
-    return Notebook(Path(f"{name}.json")).with_log(log)
+    return notebook_of(log)
 
 
 def cell(rng: np.random.Generator, n: int, log_mean: float) -> np.ndarray:
@@ -82,9 +81,7 @@ def apart(
     (one,) = grouped([each.log for each in notebooks], "species")
     both = zip(*([level for each in notebooks for level in levels_of(each.log, factor)]
                  for factor in by), strict=True)  # fmt: skip
-    cohort = replace(
-        Notebook(Path("all.json")).with_log(one.log).compared(None), levels=tuple(both)
-    )
+    cohort = replace(notebook_of(one.log).compared(None), levels=tuple(both))
     return factorial_of([cohort], by, first, until)
 
 
@@ -269,9 +266,7 @@ def looked_at(name: str, food: str, celsius: float, days: Iterable[int], every: 
         for n, day in enumerate(days)
     }
     log = tiny_log(lives, name=name, laid=(-0.5, 0.0))
-    return Notebook(Path(f"{name}.json")).with_log(
-        replace(log, cohort=replace(log.cohort, food=food, planned_celsius=celsius))
-    )
+    return notebook_of(replace(log, cohort=replace(log.cohort, food=food, planned_celsius=celsius)))
 
 
 def test_the_error_that_coarse_looks_share_counts() -> None:
@@ -336,7 +331,7 @@ def test_from_the_last_stage_the_end_is_death() -> None:
         header = replace(log.cohort, planned_celsius=celsius)
         more = (*(Individual(code, START, "egg") for code in codes), Individual("e", START, "egg"))
         looks.append(seen("e", 1.0, "dead"))
-        return Notebook(Path(f"{name}.json")).with_log(
+        return notebook_of(
             replace(log, cohort=header, individuals=more, all_observations=tuple(looks))
         )
 
@@ -416,7 +411,7 @@ def test_every_stage_is_corrected_and_the_whole_is_not() -> None:
         }
         log = tiny_log(lives, name=name, laid=(-0.5, 0.0))
         header = replace(log.cohort, food=food, planned_celsius=celsius)
-        return Notebook(Path("x.json")).with_log(replace(log, cohort=header))
+        return notebook_of(replace(log, cohort=header))
 
     notebooks = [
         lived(f"n{place}", food, celsius, 2 * (celsius < 22))

@@ -17,7 +17,7 @@ from rearlog.present.json import to_json
 from rearlog.present.lineage import flat_lineage, lineage_tables
 from rearlog.records.errors import UsageError
 from rearlog.sentences.lineage import lead, words
-from tests.builders import START, tiny_log
+from tests.builders import START, notebook_of, tiny_log
 
 SAMPLES = Path(__file__).parents[3] / "sample_cohorts" / "life_table"
 
@@ -28,7 +28,7 @@ def lived(name: str, origins: Sequence[str] = (), *, eggs: int = 2, start: int =
     lives = {str(n): "egg " * (eggs + n % 3) + line for n in range(5)} | {"5": "egg dead"}
     log = tiny_log(lives, name=name, laid=(-0.5, 0.0))
     header = replace(log.cohort, origins=tuple(origins), started=START + timedelta(days=start))
-    return Notebook(Path(f"{name}.json")).with_log(replace(log, cohort=header))
+    return notebook_of(replace(log, cohort=header))
 
 
 def test_generations_count_by_the_longest_way() -> None:
@@ -181,7 +181,7 @@ def test_survival_of_generations_is_up_to_adulthood_and_tells_who_still_lives() 
     for name, lives, origins in (("p", old, ()), ("f", young, ("p",))):
         log = tiny_log(lives, name=name)
         header = replace(log.cohort, origins=origins)
-        books.append(Notebook(Path(f"{name}.json")).with_log(replace(log, cohort=header)))
+        books.append(notebook_of(replace(log, cohort=header)))
     result = lineage(books)
     comparison = result.families[0].comparison
     assert comparison is not None

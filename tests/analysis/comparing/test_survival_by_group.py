@@ -1,7 +1,6 @@
 """How long adults of each sex lived: by hand, and against invented adults that die alike or not."""
 
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,7 +17,7 @@ from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.survival.sexes import sexes_of
 from rearlog.analysis.survival.survival import Sex, survival
 from rearlog.charts.survival import survival as chart
-from rearlog.notebook import Notebook, survival_by
+from rearlog.notebook import survival_by
 from rearlog.present.answers import by_group_tables
 from rearlog.present.cells import cell
 from rearlog.present.flat import flat_by_group
@@ -29,7 +28,7 @@ from rearlog.records.log import CohortLog
 from rearlog.sentences.survival import title
 from rearlog.sentences.survival import words as survival_words
 from rearlog.sentences.survival_by_group import words
-from tests.builders import seen, tiny_log
+from tests.builders import notebook_of, seen, tiny_log
 
 # adults are found on day 1; females live 6, 7 and 8 days from then, males 2, 3 and 4; 7 is a male
 # that is alive, 8 an adult whose sex nobody noted, 9 died as a pupa
@@ -55,7 +54,7 @@ def answer(log: CohortLog, *span: str) -> SurvivalByGroup:
         for each in grouped([log], "sex")
     ]
     result = survival_by_group("sex", ["tiny"], groups, *span)
-    assert survival_by([Notebook(Path("tiny.json")).with_log(log)], "Sex", *span) == result
+    assert survival_by([notebook_of(log)], "Sex", *span) == result
     return result
 
 

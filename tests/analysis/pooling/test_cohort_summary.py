@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,7 +10,7 @@ from rearlog.analysis.pooling.cohort_summary import cohort_summary, still_to_com
 from rearlog.notebook import Notebook
 from rearlog.records.fields import Mark
 from rearlog.records.log import ConstantTemperature
-from tests.builders import START, moment, tiny_log
+from tests.builders import START, moment, notebook_of, tiny_log
 from tests.made_summaries import stage
 
 LIVES = {
@@ -25,7 +24,7 @@ LIVES = {
 
 def notebook(**more: Any) -> Notebook:
     log = tiny_log(LIVES, laid=(-1, 0), **more)
-    return Notebook(Path("tiny.json")).with_log(log)
+    return notebook_of(log)
 
 
 def test_what_became_of_everyone() -> None:
@@ -66,7 +65,7 @@ def test_what_became_of_everyone() -> None:
 
 def test_one_that_came_through_has_a_mean_and_no_error() -> None:
     log = tiny_log({"1": "egg egg L1 L1 L2"}, laid=(-1, 0))
-    of = Notebook(Path("tiny.json")).with_log(log)
+    of = notebook_of(log)
     found = cohort_summary(of.log, of.event_history, None, of.completeness(), (), None)
     egg = found.stages[0]
     assert (egg.mean, egg.se, egg.sd, egg.freedom) == (2.0, None, None, None)
@@ -106,7 +105,7 @@ def test_who_is_still_to_come() -> None:
     assert still_to_come(notebook().event_history)
     over = {code: line for code, line in LIVES.items() if code != "5"}
     log = tiny_log(over)
-    assert not still_to_come(Notebook(Path("tiny.json")).with_log(log).event_history)
+    assert not still_to_come(notebook_of(log).event_history)
 
 
 def test_a_forecast_that_is_overdue_says_nothing() -> None:
