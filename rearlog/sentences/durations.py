@@ -127,7 +127,7 @@ def _against_expected(each: StageDuration) -> str:
     if each.verdict is Timing.AS_EXPECTED:
         return f"{text}as expected."
     text += f"{_off_days(each)} {less_or_more(each)} than that"
-    return f"{text}, as it may be by chance." if _may_be_as_expected(each) else f"{text}."
+    return f"{text}." if beyond_doubt(each) else f"{text}, as it may be by chance."
 
 
 def _off_days(each: StageDuration) -> str:
@@ -160,12 +160,6 @@ def _average(each: StageDuration) -> str:
     if each.completed == 1:
         return " in the one that completed it"
     return " on average of the early ones" if each.mean_of is MeanOf.EARLY else " on average"
-
-
-def _may_be_as_expected(each: StageDuration) -> bool:
-    """Whether the limits of the average reach into the expected range."""
-    low, high = there(each.expected)
-    return each.mean_low is not None and each.mean_low <= high and there(each.mean_high) >= low
 
 
 def bases(stages: Sequence[StageDuration]) -> list[str]:
@@ -211,9 +205,7 @@ def _alone(result: Durations) -> str:
     done = [each for each in result.stages if each.completed]
     if all(each.verdict is Timing.AS_EXPECTED for each in done):
         return f"{_which(result, done)} took about as long as expected in {result.cohort}"
-    longest = max(done, key=lambda each: each.median or 0.0)
-    if longest.median is None:
-        return f"{len(done)} stages are over for some in {result.cohort}"
+    longest = max(done, key=lambda each: there(each.median))
     where = f"in {result.cohort}"
     return f"The longest stage {where} was {longest.stage}: median {longest.median:.1f} days"
 

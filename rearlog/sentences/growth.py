@@ -8,7 +8,14 @@ from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.instars import NoDyar
 from rearlog.analysis.growth.width_groups import NoGroups
 from rearlog.records.wording import counted
-from rearlog.sentences.phrases import Finding, by_cohort, cohorts_named, listed, with_short_names
+from rearlog.sentences.phrases import (
+    Finding,
+    by_cohort,
+    cohorts_named,
+    listed,
+    there,
+    with_short_names,
+)
 from rearlog.sentences.texts import Texts
 
 FEWEST_FOR_A_RULE = 3
@@ -97,19 +104,16 @@ def _title(results: Sequence[Growth]) -> str:
     ratios = [(each.cohort, each.dyar) for each in results]
     found = [Finding(name, fit.ratio, f"{fit.ratio:.2f}") for name, fit in ratios if fit]
     if len(results) == 1 and found:
-        fit = results[0].dyar
-        assert fit is not None
+        fit = there(results[0].dyar)
         error = f" ± {fit.se:.2f}" if fit.se is not None else ""
+        times = f"{fit.ratio:.2f}{error} times as wide"
         first, *_, last = results[0].instars
         n = sum(each.n for each in results[0].instars)
         if len(results[0].instars) < FEWEST_FOR_A_RULE:
-            times = f"{fit.ratio:.2f}{error} times as wide"
             return (
                 f"From {first.stage} to {last.stage} the head grew {times} at each molt (n = {n})"
             )
-        return (
-            f"From instar to instar the head grows {fit.ratio:.2f}{error} times as wide (n = {n})"
-        )
+        return f"From instar to instar the head grows {times} (n = {n})"
     if found:
         return f"Growth of the head from instar to instar: {by_cohort(found)} times"
     folds = [(each.cohort, each.mass_fold) for each in results]
@@ -127,7 +131,8 @@ def alt_text(results: Sequence[Growth]) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(each.cohort for each in results)
     n = sum(len(each.series) for each in results)
-    return f"Chart of growth in {names}: {n} checks with measurements. {title(results)}."
+    checks = f"{counted(n, 'check')} with measurements"
+    return f"Chart of growth in {names}: {checks}. {title(results)}."
 
 
 def notes(results: Sequence[Growth]) -> list[str]:
@@ -150,7 +155,7 @@ def notes(results: Sequence[Growth]) -> list[str]:
         ]
     if any(each.length_mm or each.mass_mg for one in results for each in one.series):
         sentences.append("Lines by age: one individual each")
-    return [". ".join(sentences) + "."]
+    return [". ".join(sentences) + "."] if sentences else []
 
 
 TEXTS: Texts = {

@@ -22,8 +22,12 @@ from rearlog.analysis.comparing.heat_mortality import HeatMortality
 from rearlog.analysis.comparing.lineage import Lineage
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.comparing.thermal import Thermal
+from rearlog.analysis.forecasting.deadline import Deadline
 from rearlog.analysis.forecasting.due import Due
+from rearlog.analysis.forecasting.forecast import Forecast
+from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.pooling.season import Copy, PassedOver, Season, season
+from rearlog.analysis.stages.durations import Durations
 from rearlog.notebook import Notebook
 from rearlog.present.answers import durations_tables
 from rearlog.present.between import (
@@ -39,11 +43,13 @@ from rearlog.present.season import season_tables
 from rearlog.present.tables import Table
 from rearlog.sentences import (
     agreement,
+    deadline,
     due,
     durations,
     everyone,
     factorial,
     forecast,
+    growth,
     growth_by_heat,
     heat_mortality,
     lineage,
@@ -60,6 +66,7 @@ from rearlog.sentences.phrases import MOST_NAMED
 from tests.builders import START, moment
 from tests.made_summaries import many, stage, summary
 from tests.sentences.invented_curves import agreements, growths, thermals
+from tests.sentences.invented_forecasts import deadlines, dues, forecasts
 from tests.sentences.invented_results import (
     comparisons,
     factorials,
@@ -67,6 +74,7 @@ from tests.sentences.invented_results import (
     mortalities,
     survivals,
 )
+from tests.sentences.invented_stages import durations_made_up, grown
 from tests.sentences.small_lives import SHAPES, small
 from tests.written_lines import Written, drawn_tables
 
@@ -272,6 +280,45 @@ def what_is_due() -> Iterator[tuple[str, list[Due]]]:
     yield "eleven, day 5", [eleven.due(moment(5))]
 
 
+def of_deadline(found: Deadline) -> Iterator[str]:
+    yield deadline.lead(found)
+    yield from deadline.words(found)
+
+
+def of_forecasts(found: Sequence[Forecast]) -> Iterator[str]:
+    for each in found[:1]:
+        yield forecast.lead(each)
+        yield from forecast.words(each)
+        yield forecast.not_seen(each)
+    yield forecast.title(found)
+    yield from forecast.notes(found)
+
+
+def of_made_up_due(found: Sequence[Due]) -> Iterator[str]:
+    yield due.lead(found)
+    for each in found[:1]:
+        yield due.summary(each)
+        yield from due.waits(each)
+
+
+def of_durations(found: Sequence[Durations]) -> Iterator[str]:
+    for each in found[:1]:
+        yield durations.lead(each)
+        yield from durations.words(each)
+        yield ", ".join(filter(None, map(durations.compared, each.stages)))
+        yield from durations.bases(each.stages)
+    yield durations.title(found)
+    yield from durations.notes(found)
+
+
+def of_growth(found: Sequence[Growth]) -> Iterator[str]:
+    for each in found[:1]:
+        yield growth.lead(each)
+        yield from growth.words(each)
+    yield growth.alt_text(found)
+    yield from growth.notes(found)
+
+
 def of_due(found: Sequence[Due]) -> Iterator[str]:
     yield due.lead(found)
     for each in found:
@@ -293,6 +340,11 @@ SAID: dict[str, Callable[[], Iterator[tuple[str, Iterator[str]]]]] = {
     ),
     "survival": lambda: ((title, of_survival(each)) for title, each in survivals()),
     "factorial": lambda: ((title, of_factorial(each)) for title, each in factorials()),
+    "deadline": lambda: ((title, of_deadline(each)) for title, each in deadlines()),
+    "due-made-up": lambda: ((title, of_made_up_due(each)) for title, each in dues()),
+    "forecast": lambda: ((title, of_forecasts(each)) for title, each in forecasts()),
+    "growth": lambda: ((title, of_growth(each)) for title, each in grown()),
+    "durations": lambda: ((title, of_durations(each)) for title, each in durations_made_up()),
     "due": lambda: ((title, of_due(each)) for title, each in what_is_due()),
     "growth-by-heat": lambda: ((title, of_growth_by_heat(each)) for title, each in growths()),
     "lineage": lambda: ((title, of_lineage(each)) for title, each in lineages()),

@@ -245,9 +245,11 @@ def test_the_difference_said_is_that_of_the_figures_shown() -> None:
     def said(each: StageDuration) -> str:
         return words(replace(result, stages=(each,)))[0]
 
-    assert said(shown).endswith("1.0 to 2.5 are expected: 0.9 days more than that.")
+    assert said(shown).endswith(
+        "1.0 to 2.5 are expected: 0.9 days more than that, as it may be by chance."
+    )
     near = replace(shown, mean=2.548, expected=(1.0, 2.541))
-    assert said(near).endswith("less than 0.1 days more than that.")
+    assert said(near).endswith("less than 0.1 days more than that, as it may be by chance.")
     unsure = replace(shown, mean_low=2.4, mean_high=4.3)
     assert said(unsure).endswith("0.9 days more than that, as it may be by chance.")
     sure = replace(shown, mean_low=2.6, mean_high=4.1)
@@ -265,7 +267,7 @@ def test_the_words_say_how_far_off_what_was_expected() -> None:
         curve = heat_curve(temperatures, settings(profile, temperatures))
         said += words(durations("tiny", profile, event_history(log), curve))
     assert [line.partition("are expected: ")[2] for line in said] == [
-        "0.6 days less than that.",
+        "0.6 days less than that, as it may be by chance.",
         "as expected.",
-        "2.6 days more than that.",
+        "2.6 days more than that, as it may be by chance.",
     ]
