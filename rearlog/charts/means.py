@@ -112,7 +112,8 @@ def rows_of(
     every.sort(key=lambda item: item[1].mean)
     best = chosen.best
     if len(every) <= most:
-        return [row for _, row in every], rows_shown("cohort", len(every), chosen.cohorts)
+        red = any(row.out for _, row in every)
+        return [row for _, row in every], rows_shown("cohort", len(every), chosen.cohorts, red=red)
     if isinstance(best, SiteEffects) and len(best.sites) <= most:
         names = {each.id: each.name for each in result.cohorts}
         rows = [

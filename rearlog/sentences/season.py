@@ -241,11 +241,14 @@ def funnel_alt(result: Season) -> str:
 
 def notes(stage: PooledStage, shown: str) -> list[str]:
     """What the marks of that chart are."""
-    over = "sites" if isinstance(stage.best, SiteEffects) else "cohorts"
-    return [
-        f"{shown} Bars: {LIMITS}. Diamond: the mean over {over} with its {LIMITS} (Hartung and "
-        "Knapp); the thin line through it: where another cohort is expected, 95 times in 100."
-    ]
+    best = stage.best
+    over = "sites" if isinstance(best, SiteEffects) else "cohorts"
+    told = f"{shown} Bars: {LIMITS}. Diamond: the mean over {over}"
+    if best.low is not None:
+        told += f" with its {LIMITS} (Hartung and Knapp)"
+    if best.predicted_low is not None:
+        told += "; the thin line through it: where another cohort is expected, 95 times in 100"
+    return [f"{told}."]
 
 
 NONE_STANDS_OUT = "No cohort is found to lie farther from the others than chance takes it."
@@ -253,12 +256,15 @@ NO_STAGE = "No cohort has three animals that came through a stage."
 NO_FUNNEL = "Three cohorts that are over are needed."
 
 
-def rows_shown(which: str, rows: int, cohorts: int) -> str:
-    """What the rows of that chart are: every `cohort`, every `site`, or those that stand `out`."""
+def rows_shown(which: str, rows: int, cohorts: int, *, red: bool = False) -> str:
+    """What the rows of that chart are: every `cohort`, some of them `red` because they stand out,
+    every `site`, or those alone that stand `out`."""
     if which == "cohort":
-        return f"Rows: {_cohorts(rows)}, red where one stands out."
+        return f"Rows: {_cohorts(rows)}{', red where one stands out' if red else ''}."
     if which == "site":
         return f"Rows: {rows} sites, of {_cohorts(cohorts)}."
+    if not rows:
+        return f"Rows: none, since none of {cohorts} cohorts stands out."
     return f"Rows: {rows} of {cohorts} cohorts, which stand out."
 
 

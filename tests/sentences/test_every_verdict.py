@@ -250,8 +250,10 @@ def of_season(found: Season) -> Iterator[str]:
         yield from season_words.funnel_notes(each)
         if shown is not None:
             yield from season_words.notes(shown, season_words.rows_shown("cohort", 8, 8))
+    yield season_words.rows_shown("cohort", 8, 8, red=True)
     yield season_words.rows_shown("site", 3, 8)
     yield season_words.rows_shown("out", 1, 8)
+    yield season_words.rows_shown("out", 0, 8)
     yield from cells(season_tables(found, full=True))
     yield from cells(season_tables(found, by_site=True)[:2])
 
