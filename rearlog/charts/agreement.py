@@ -15,11 +15,11 @@ from rearlog.charts.panels import PanelGrid, panels
 from rearlog.charts.style import (
     CHARACTER,
     PAGE,
-    PT,
     Style,
     around,
     dress,
     frame,
+    letters,
     new_figure,
     said,
     subtitle,
@@ -31,6 +31,8 @@ CELL = 1.7
 """A cell is at least so many times the text's size wide and high."""
 DIGIT = 0.64
 """Width of a digit in parts of the text's size."""
+BESIDE, AROUND = 6.0, 8.5
+"""What stands left of a table, and above and below it, takes so many times the text's size."""
 MOST_PANELS = 6
 """Of more pairs of observers, those with the most calls are drawn."""
 PALEST = 0.15
@@ -52,32 +54,29 @@ def agreement(
     need = cell * max(len(pair.stages) for _, pair in every)
     wide = look.width_in / look.em_in
     high = (look.tallest_in - words.height_in) / look.em_in
-    across = max(1, min(3, len(every), int(wide / (need + 6))))
-    most = across * max(1, int(high / (need + 5)))
+    across = max(1, min(3, len(every), int(wide / (need + BESIDE))))
+    most = across * max(1, int(high / (need + AROUND)))
     shown = sorted(every, key=lambda panel: -panel[1].n)[: min(MOST_PANELS, most)]
     down = -(-len(shown) // across)
     if len(shown) < len(every):
         told = [*notes(results), pairs_shown(len(shown), len(every))]
         words = around(look, finding, told, invented=invented)
-    side_in = min(
-        (wide / across - 6) * look.em_in,
-        (look.tallest_in - words.height_in) / down - 8.5 * look.em_in,
-        2.2 * need * look.em_in,
-    )
-    figure = new_figure(look, words.height_in + down * (side_in + 8.5 * look.em_in))
-    layout = PanelGrid(down, across, look.width_in / across - 3 * look.em_in, brief=False)
-    placed, _ = panels(figure, look, layout, len(shown), [side_in] * down)
+    high = (look.tallest_in - words.height_in) / look.em_in
+    inner = wide / across - BESIDE
+    side = min(inner, high / down - AROUND, 2.2 * need)
+    figure = new_figure(look, words.height_in + down * (side + AROUND) * look.em_in)
+    layout = PanelGrid(down, across, (inner + BESIDE / 2) * look.em_in)
+    placed, _ = panels(figure, look, layout, len(shown), [side * look.em_in] * down)
     several = len({name for name, _ in shown}) > 1
     for axes, (cohort, pair) in zip(placed, shown, strict=True):
         dress(axes, look)
-        wide_in = (wide / across - 6) * look.em_in
-        square = side_in >= cell * look.em_in * len(pair.stages)
-        cell_in = (side_in if square else wide_in) / len(pair.stages)
-        _cells(axes, cohort, pair, look, cell_in / PT)
+        square = side >= cell * len(pair.stages)
+        cell_pt = (side if square else inner) * look.text_pt / len(pair.stages)
+        _cells(axes, cohort, pair, look, cell_pt)
         axes.set_aspect("equal" if square else "auto")
         first, second = pair.observers
         text = f"{first} down, {second} across: {pair.agreed} of {pair.n}"
-        room = layout.inner_in / PT / (CHARACTER * look.small_pt)
+        room = letters(look.small_pt, layout.inner_in)
         both = f"{cohort}: {text}"
         if len(both) > room:
             both = f"{cohort}:\n{text}"

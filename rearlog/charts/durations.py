@@ -10,14 +10,13 @@ from math import ceil
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
-from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.stages.durations import Durations, StageDuration
 from rearlog.analysis.stages.stage_times import StageOutcome
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, PALE, PAPER, CohortMark, cohort_mark
-from rearlog.charts.panels import PanelGrid, panels
+from rearlog.charts.panels import BELOW, PanelGrid, panels
 from rearlog.charts.style import (
     LINE,
     PAGE,
@@ -28,6 +27,7 @@ from rearlog.charts.style import (
     frame,
     label_axes,
     new_figure,
+    round_numbers,
     said,
     write,
 )
@@ -55,11 +55,9 @@ def durations(
     if not any(each.completed or each.expected for one in results for each in one.stages):
         text = "A stage counts when it was seen to end."
         return said(look, finding, text, invented=invented)
-    several = len(results) > 1
-    below = key(look, [each.cohort for each in results]) if several else None
-    below_in = below.height_in if below else 0.0
+    below = key(look, [each.cohort for each in results] if len(results) > 1 else [])
     words = around(look, finding, notes(results), invented=invented)
-    layout = _columns(look, len(stages), len(results), words.height_in + below_in)
+    layout = _columns(look, len(stages), len(results), words.height_in + below.height_in)
     if not layout.counted:
         told = [*notes(results), NO_COUNTS]
         words = around(look, finding, told, invented=invented)
@@ -68,11 +66,11 @@ def durations(
     per_column = ceil(len(stages) / layout.columns)
     rows = per_column * (len(results) + BETWEEN_STAGES)
     high_in = max(rows * layout.row_pt, 5 * look.text_pt) * PT
-    taken_in = words.height_in + below_in + AXIS * look.em_in + high_in
+    taken_in = words.height_in + below.height_in + BELOW * look.em_in + high_in
     figure = new_figure(look, min(look.tallest_in, max(taken_in, 0.6 * look.height_in)))
     wide_in = look.width_in / layout.columns
-    shape = PanelGrid(1, layout.columns, wide_in, brief=False)
-    every, strip = panels(figure, look, shape, layout.columns, [high_in], below_in)
+    shape = PanelGrid(1, layout.columns, wide_in)
+    every, strip = panels(figure, look, shape, layout.columns, [high_in], below.height_in)
     longest = 0.0
     for column, axes in enumerate(every):
         dress(axes, look, grid="x")
@@ -82,22 +80,16 @@ def durations(
         longest = max(longest, axes.get_xlim()[1])
     for column, axes in enumerate(every):
         axes.set_xlim(0.0, longest)
-        numbers = max(2, min(9, int(wide_in / look.em_in / 6)))
-        axes.xaxis.set_major_locator(MaxNLocator(nbins=numbers, steps=[1, 2, 5, 10]))
+        round_numbers(axes.xaxis, look, wide_in)
         if not column:
             label_axes(axes, look, x="Days in the stage")
-    if strip is not None:
-        assert below is not None
-        draw_key(strip, look, below, lines=False)
+    draw_key(strip, look, below, lines=False)
     frame(figure, look, words)
     return figure
 
 
-LEAST_ROW, GOOD_ROW = 0.22, 0.75
-"""Rows are at least so many times the text's size high, and in more columns where that makes them
-higher, up to the second number; with less they are not drawn."""
-AXIS = 5.5
-"""What stands below the rows, and room, in times of the text's size."""
+LEAST_ROW = 0.22
+"""Rows are at least so many times the text's size high; with less they are not drawn."""
 LEAST_COLUMN = 13.0
 """A column of stages is at least so many times the text's size wide."""
 
@@ -113,16 +105,18 @@ class _StageColumns:
 
 
 def _columns(look: Style, stages: int, cohorts: int, words_in: float) -> _StageColumns:
-    free_pt = (look.tallest_in - words_in) / PT - AXIS * look.text_pt
+    """The fewest columns in which numbers stand behind rows; as many as there may be if in none."""
+    free_pt = (look.tallest_in - words_in) / PT - BELOW * look.text_pt
     usual = (2.6 if cohorts == 1 else 1.7) * look.text_pt
     most = max(1, min(stages, int(look.width_in / look.em_in / LEAST_COLUMN)))
     most = len(look.onto) or most
     for columns in range(1, most + 1):
         rows = ceil(stages / columns) * (cohorts + BETWEEN_STAGES)
         row_pt = min(usual, free_pt / rows)
-        if row_pt >= GOOD_ROW * look.text_pt:
+        counted = row_pt >= LINE * look.least_pt
+        if counted:
             break
-    return _StageColumns(columns, row_pt, row_pt >= LINE * look.least_pt)
+    return _StageColumns(columns, row_pt, counted)
 
 
 def _stages(results: Sequence[Durations]) -> list[str]:

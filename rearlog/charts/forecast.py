@@ -7,14 +7,13 @@ from dataclasses import replace
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.forecasting.emergence import EmergenceDay
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.charts.keys import LineEnd, at_ends, draw_key, key, label_ends
 from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
-from rearlog.charts.panels import with_strip
+from rearlog.charts.panels import panel_figure, with_strip
 from rearlog.charts.style import (
     PAGE,
     Style,
@@ -23,12 +22,12 @@ from rearlog.charts.style import (
     dress,
     frame,
     label_axes,
-    new_figure,
+    round_numbers,
     said,
     write,
 )
 from rearlog.sentences.forecast import goal, not_seen, notes, title
-from rearlog.sentences.phrases import sentence_case
+from rearlog.sentences.phrases import sentence_case, too_many
 
 BAND_OPACITY = 0.16
 EXPECTED_DASH = (0, (3.0, 2.0))
@@ -53,23 +52,20 @@ def forecast(results: Sequence[Forecast], look: Style = PAGE, *, invented: bool 
     words = around(look, finding, told, invented=invented)
     names = [each.cohort for each, _ in shown]
     ends_named = at_ends(look, names) and len(shown) > 1
-    below = None if ends_named or len(shown) == 1 else key(look, names)
-    below_in = below.height_in if below else 0.0
-    beside_in = words.height_in + below_in + 6 * look.em_in
-    high_in = max(look.height_in - beside_in, 9 * look.em_in)
-    high_in = min(high_in, look.tallest_in - beside_in)
-    figure = new_figure(look, high_in + beside_in)
-    axes, strip = with_strip(figure, look, high_in, below_in)
-    _draw(axes, shown, look, width_em=0.78 if ends_named else 0.9)
+    below = key(look, [] if ends_named or len(shown) == 1 else names)
+    room = panel_figure(look, words, below.height_in)
+    if room is None:
+        return said(look, finding, too_many(len(results)), invented=invented)
+    figure, high_in = room
+    axes, strip = with_strip(figure, look, high_in, below.height_in)
+    _draw(axes, shown, look, (0.78 if ends_named else 0.9) * look.width_in, high_in)
     if ends_named:
         ends = [
             LineEnd(_end(each.emergence), each.cohort, _as_it_ends(mark, each.emergence))
             for each, mark in shown
         ]
-        label_ends(axes, ends, look, 0.9 * high_in)
-    if strip is not None:
-        assert below is not None
-        draw_key(strip, look, below, [mark for _, mark in shown])
+        label_ends(axes, ends, look, high_in)
+    draw_key(strip, look, below, [mark for _, mark in shown])
     frame(figure, look, words)
     return figure
 
@@ -79,16 +75,20 @@ MOST_BANDS = 4
 
 
 def _draw(
-    axes: Axes, shown: Sequence[tuple[Forecast, CohortMark]], look: Style, width_em: float
+    axes: Axes,
+    shown: Sequence[tuple[Forecast, CohortMark]],
+    look: Style,
+    wide_in: float,
+    high_in: float,
 ) -> None:
     every = [day for result, _ in shown for day in result.emergence]
     highest = max(max(day.high or 0, day.came or 0, 1) for day in every)
     dress(axes, look, grid="y")
     axes.set_ylim(0, 1.06 * highest)
-    axes.yaxis.set_major_locator(MaxNLocator(nbins=6, integer=True))
+    round_numbers(axes.yaxis, look, high_in, whole=True)
     first = min(day.date for day in every).toordinal()
     last = max(day.date for day in every).toordinal() + 1
-    date_axis(axes, look, float(first), float(last), width_em * look.width_in)
+    date_axis(axes, look, float(first), float(last), wide_in)
     adults = sentence_case(goal([each for each, _ in shown]))
     label_axes(axes, look, y=f"{adults} so far, or expected")
     for result, mark in shown:

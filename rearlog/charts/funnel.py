@@ -7,7 +7,7 @@ from collections import Counter
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator, PercentFormatter
+from matplotlib.ticker import PercentFormatter
 
 from rearlog.analysis.pooling.funnel import Funnel, limits
 from rearlog.analysis.pooling.season import Season, SpeciesSeason
@@ -21,6 +21,7 @@ from rearlog.charts.style import (
     frame,
     label_axes,
     new_figure,
+    round_numbers,
     said,
     write,
 )
@@ -55,7 +56,8 @@ def funnel(result: Season, look: Style = PAGE, *, invented: bool = False) -> Fig
     axes.set_ylim(-0.03, 1.03)
     axes.set_xlim(0, 1.08 * max(each.n for each in found.points))
     axes.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
-    axes.xaxis.set_major_locator(MaxNLocator(nbins=5, integer=True))
+    round_numbers(axes.xaxis, look, look.width_in, whole=True)
+    round_numbers(axes.yaxis, look, look.height_in - words.height_in)
     label_axes(
         axes,
         look,

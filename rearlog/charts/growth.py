@@ -8,14 +8,14 @@ from math import exp, log
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter, NullLocator
+from matplotlib.ticker import FuncFormatter, LogLocator, NullFormatter, NullLocator
 
 from rearlog.analysis.growth.growth import Growth, Measurement
 from rearlog.charts.individuals import of_individual
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
-from rearlog.charts.panels import PanelGrid, panels
+from rearlog.charts.panels import PanelGrid, panel_figure, panels
 from rearlog.charts.style import (
     PAGE,
     Style,
@@ -23,11 +23,12 @@ from rearlog.charts.style import (
     dress,
     frame,
     label_axes,
-    new_figure,
+    round_numbers,
     said,
     write,
 )
 from rearlog.sentences.growth import notes, title
+from rearlog.sentences.phrases import too_many
 
 SERIES = (
     ("length_mm", "Body length (mm)", lambda each: each.length_mm),
@@ -51,22 +52,21 @@ def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = Fa
     words = around(look, finding, notes(results), invented=invented)
     if not drawn:
         return said(look, finding, "Nothing was measured yet.", invented=invented)
-    below = key(look, [each.cohort for each in results]) if len(results) > 1 else None
-    below_in = below.height_in if below else 0.0
+    below = key(look, [each.cohort for each in results] if len(results) > 1 else [])
     rows = len(drawn) if look.narrow else 1
     columns = len(drawn) if rows == 1 else 1
-    beside_in = words.height_in + below_in + 5 * rows * look.em_in
-    high_in = max(look.height_in - beside_in, 11 * rows * look.em_in)
-    high_in = min(high_in, look.tallest_in - beside_in)
-    figure = new_figure(look, high_in + beside_in)
-    layout = PanelGrid(rows, columns, look.width_in / columns, brief=False)
-    every, strip = panels(figure, look, layout, len(drawn), [high_in / rows] * rows, below_in)
+    room = panel_figure(look, words, below.height_in, rows)
+    if room is None:
+        return said(look, finding, too_many(len(results)), invented=invented)
+    figure, high_in = room
+    layout = PanelGrid(rows, columns, look.width_in / columns)
+    every, strip = panels(figure, look, layout, len(drawn), [high_in] * rows, below.height_in)
     for axes, draw in zip(every, drawn, strict=True):
         dress(axes, look, grid="y")
         draw(axes, results, look)
-    if strip is not None:
-        assert below is not None
-        draw_key(strip, look, below)
+        if draw is not _widths:
+            round_numbers(axes.xaxis, look, layout.inner_in, whole=True)
+    draw_key(strip, look, below)
     frame(figure, look, words)
     return figure
 
@@ -171,7 +171,6 @@ def _series(name: str, label: str, value: Value) -> Callable[[Axes, Sequence[Gro
                         alpha=ONE_LINE_OPACITY,
                         gid=of_individual(name, place, individual),
                     )
-        axes.xaxis.set_major_locator(MaxNLocator(nbins=6, integer=True))
         if name == "mass_mg":
             _ratio_axis(axes)
         else:

@@ -8,7 +8,6 @@ from datetime import date
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.stages.stage_counts import Arrival, StageCounts
@@ -16,7 +15,7 @@ from rearlog.analysis.stages.stage_heat import Heat
 from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends
 from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, PAPER, CohortMark, cohort_mark
-from rearlog.charts.panels import given, hide_dates
+from rearlog.charts.panels import PanelGrid, given, hide_dates, panel_figure, panels
 from rearlog.charts.style import (
     PAGE,
     PT,
@@ -25,10 +24,9 @@ from rearlog.charts.style import (
     date_axis,
     day_number,
     dress,
-    fits,
     frame,
     label_axes,
-    new_figure,
+    round_numbers,
     said,
     write,
 )
@@ -36,8 +34,8 @@ from rearlog.records.wording import day_runs
 from rearlog.sentences.phrases import short_date, too_many
 from rearlog.sentences.stage_heat import label, notes, title
 
-LEAST_DAILY = 3.0
-"""The panel of single days is at least so many times the text's size high; else it is left out."""
+SHARES = (0.72, 0.28)
+"""Parts of the height of the running total, and of the panel of single days."""
 LAST_NAMED = 2
 """Of a few cohorts, so many of the last stages are named on each line; of more, none."""
 
@@ -65,33 +63,25 @@ def heat(
     words = around(look, finding, told, invented=invented)
     names = [label(each) for each in results]
     ends_named = at_ends(look, names)
-    below = None if ends_named else key(look, names)
-    below_in = below.height_in if below else 0.0
-    beside_in = words.height_in + below_in + 9 * look.em_in
-    high_in = max(1.2 * look.height_in - beside_in, 14 * look.em_in)
-    high_in = min(high_in, look.tallest_in - beside_in)
-    if not fits(look, high_in):
+    below = key(look, [] if ends_named else names)
+    count = len(given(look, 1, 2)) if look.onto else 2
+    room = panel_figure(look, words, below.height_in, count, axes=1)
+    if room is None and not look.onto:  # then without the panel of single days
+        count, room = 1, panel_figure(look, words, below.height_in)
+    if room is None:
         return said(look, finding, too_many(len(results)), invented=invented)
-    figure = new_figure(look, high_in + beside_in)
-    shares = (0.72, 0.28) if 0.28 * high_in > LEAST_DAILY * look.em_in else (1.0,)
-    if look.onto:
-        shares = (1.0,) if len(given(look, 1, 2)) == 1 else (0.72, 0.28)
-        running, *lower = look.onto
-        strip = running if below else None
-    else:
-        ratios = [*(share * high_in for share in shares), *([below_in] if below else [])]
-        every = figure.subplots(len(ratios), squeeze=False, height_ratios=ratios)
-        running, *lower = list(every[:, 0])
-        strip = lower.pop() if below else None
-    each_day = lower[0] if lower else None
+    figure, high_in = room[0], count * room[1]
+    shares = SHARES if count == 2 else (1.0,)
+    heights = [share * high_in for share in shares]
+    layout = PanelGrid(count, 1, (0.78 if ends_named else 0.9) * look.width_in)
+    every, strip = panels(figure, look, layout, count, heights, below.height_in)
+    running, each_day = every[0], every[1] if count == 2 else None
     first = min(each.daily[0].date for each in results).toordinal()
     last = max(each.daily[-1].date for each in results).toordinal() + 1
-    width_in = (0.78 if ends_named else 0.9) * look.width_in
-    for axes, share in zip((running, *lower), shares, strict=True):
+    for axes, each_in in zip(every, heights, strict=True):
         dress(axes, look, grid="y")
-        date_axis(axes, look, first, last, width_in)
-        steps = max(1, min(5, int(0.8 * share * high_in / PT / (2 * look.small_pt))))
-        axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
+        date_axis(axes, look, first, last, layout.inner_in)
+        round_numbers(axes.yaxis, look, each_in, whole=True)
     high_dd = 1.1 * max(1.0, *(each.known_total[0] for each in results))
     running.set_ylim(0.0, high_dd)
     taken: list[tuple[float, float]] = []
@@ -100,7 +90,7 @@ def heat(
         _total(running, result, mark, look)
         reached = arrivals.get(result.cohort, ())
         named = len(reached) if len(results) == 1 else LAST_NAMED if len(results) <= 3 else 0
-        scale = (width_in / PT / (last - first), 0.6 * high_in / PT / high_dd)
+        scale = (layout.inner_in / PT / (last - first), heights[0] / PT / high_dd)
         _stages(running, result, reached, mark, look, named, scale, taken)
         if few:
             _expected(running, result, reached, mark, look)
@@ -119,11 +109,9 @@ def heat(
             LineEnd(each.known_total[0], name, cohort_mark(place))
             for place, (each, name) in enumerate(zip(results, names, strict=True))
         ]
-        label_ends(running, ends, look, 0.6 * high_in)
+        label_ends(running, ends, look, heights[0])
     label_axes(running, look, y=f"Degree-days °C since {short_date(date.fromordinal(first))}")
-    if strip is not None:
-        assert below is not None
-        draw_key(strip, look, below)
+    draw_key(strip, look, below)
     frame(figure, look, words)
     return figure
 

@@ -11,10 +11,10 @@ from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from matplotlib.transforms import blended_transform_factory
+from matplotlib.transforms import Transform, blended_transform_factory
 
 from rearlog.charts.palette import HATCHING, INK, MUTED, CohortMark, cohort_mark, text_on
-from rearlog.charts.style import CHARACTER, LINE, PT, SANS, Style
+from rearlog.charts.style import CHARACTER, LINE, MARK, PT, SANS, Style, write
 
 MOST_AT_ENDS = 4
 """More lines than this are named in a key below: beside their ends, names would hide whose end."""
@@ -100,13 +100,15 @@ class Key:
 
 
 def key(look: Style, names: Sequence[str]) -> Key:
-    """Lay a key out: as many columns as fit the width."""
+    """Lay a key out: as many columns as fit the width; of no names it takes no height."""
+    if not names:
+        return Key((), 1, 0.0, 0.0)
     one_pt = (SAMPLE + 1.2) * look.text_pt + max(map(len, names)) * CHARACTER * look.small_pt
     return _in_columns(look, names, one_pt, 1.35 * look.small_pt)
 
 
 def draw_key(
-    axes: Axes,
+    axes: Axes | None,
     look: Style,
     shown: Key,
     marks: Sequence[CohortMark] | None = None,
@@ -115,66 +117,64 @@ def draw_key(
     lines: bool = True,
 ) -> None:
     """Draw a key into axes of its own, from the left edge of the figure on; as a legend into axes
-    that somebody gave.
+    that somebody gave; not at all where it has no axes.
 
     `marks` are those of the names, unless these are cohorts in their order.
     """
-    if look.onto:
-        own = [cohort_mark(place) for place in range(len(shown.names))] if marks is None else marks
-        _legend(
-            axes,
-            look,
-            [
-                Line2D(
-                    [],
-                    [],
-                    label=name,
-                    color=mark.colour,
-                    linestyle=mark.dash if lines else "none",
-                    linewidth=1.6 * look.line_pt,
-                    marker=mark.marker if markers else "none",
-                    markersize=0.55 * look.text_pt,
-                )
-                for name, mark in zip(shown.names, own, strict=True)
-            ],
-        )
+    if axes is None:
         return
+    own = [cohort_mark(place) for place in range(len(shown.names))] if marks is None else marks
+    named = list(zip(shown.names, own, strict=True))
+    kinds: dict[str, Any] = {"markers": markers, "lines": lines}
+    if look.onto:
+        strokes = [sample(look, mark, [], [], label=name, **kinds) for name, mark in named]
+        _legend(axes, look, strokes)
+        return
+    where = _beside_figure(axes)
+    em = look.em_in
+    for place, (name, mark) in enumerate(named):
+        height = 1 - (place % shown.rows + 0.5) / shown.rows
+        left = em + place // shown.rows * shown.column_in
+        ends = [left, left + SAMPLE * em / 2, left + SAMPLE * em]
+        axes.add_artist(sample(look, mark, ends, [height] * 3, transform=where, **kinds))
+        behind = (left + (SAMPLE + 0.5) * em, height)
+        write(axes, behind, name, look.small_pt, over=where, fixed=True)
+
+
+def sample(
+    look: Style,
+    mark: CohortMark,
+    x: Sequence[float],
+    y: Sequence[float],
+    *,
+    markers: bool = True,
+    lines: bool = True,
+    **more: Any,
+) -> Line2D:
+    """A stroke through three points that shows how a cohort is drawn, with its marker on it."""
+    return Line2D(
+        x,
+        y,
+        color=mark.colour,
+        linestyle=mark.dash if lines else "none",
+        linewidth=1.6 * look.line_pt,
+        marker=mark.marker if markers else "none",
+        markersize=MARK * look.text_pt,
+        markevery=[1],
+        clip_on=False,
+        in_layout=False,
+        **more,
+    )
+
+
+def _beside_figure(axes: Axes) -> Transform:
+    """Empty axes, and where things stand in them: in inches from the left edge of the figure, and
+    in parts of the height."""
     axes.set_axis_off()
     axes.set_navigate(False)
     figure = axes.get_figure()
     assert figure is not None
-    where = blended_transform_factory(figure.dpi_scale_trans, axes.transAxes)
-    marks = [cohort_mark(place) for place in range(len(shown.names))] if marks is None else marks
-    em = look.em_in
-    for place, (name, mark) in enumerate(zip(shown.names, marks, strict=True)):
-        height = 1 - (place % shown.rows + 0.5) / shown.rows
-        left = em + place // shown.rows * shown.column_in
-        stroke = Line2D(
-            [left, left + SAMPLE * em / 2, left + SAMPLE * em],
-            [height] * 3,
-            color=mark.colour,
-            linestyle=mark.dash if lines else "none",
-            linewidth=1.6 * look.line_pt,
-            marker=mark.marker if markers else "none",
-            markersize=0.55 * look.text_pt,
-            markevery=[1],
-            transform=where,
-            clip_on=False,
-        )
-        stroke.set_in_layout(False)
-        axes.add_artist(stroke)
-        label = axes.text(
-            left + (SAMPLE + 0.5) * em,
-            height,
-            name,
-            transform=where,
-            va="center",
-            fontsize=look.small_pt,
-            fontfamily=SANS,
-            color=INK,
-            parse_math=False,
-        )
-        label.set_in_layout(False)
+    return blended_transform_factory(figure.dpi_scale_trans, axes.transAxes)
 
 
 def _legend(axes: Axes, look: Style, samples: Sequence[Artist], **where: Any) -> None:
@@ -195,7 +195,7 @@ def _in_columns(look: Style, names: Sequence[str], one_pt: float, row_pt: float)
 
 
 def draw_swatches(
-    axes: Axes,
+    axes: Axes | None,
     look: Style,
     shown: Key,
     colours: Mapping[str, str],
@@ -203,49 +203,30 @@ def draw_swatches(
 ) -> None:
     """Draw fields in these colours into axes of their own, read along the rows; as a legend into
     axes that somebody gave. `hatches` are those of some."""
+    if axes is None:
+        return
     hatched = hatches or {}
     if look.onto:
-        _legend(
-            axes,
-            look,
-            [
-                Patch(
-                    label=name,
-                    facecolor=colours[name],
-                    edgecolor=HATCHING if name in hatched else MUTED,
-                    hatch=hatched.get(name),
-                    linewidth=0.3,
-                )
-                for name in shown.names
-            ],
-            loc="upper left",  # beside the fields, which fill the axes
-            bbox_to_anchor=(1.0, 1.0),
-        )
+        fields = [Patch(label=name, **_field(name, colours, hatched)) for name in shown.names]
+        # beside the fields, which fill the axes
+        _legend(axes, look, fields, loc="upper left", bbox_to_anchor=(1.0, 1.0))
         return
-    axes.set_axis_off()
-    figure = axes.get_figure()
-    assert figure is not None
-    where = blended_transform_factory(figure.dpi_scale_trans, axes.transAxes)
-    em = look.em_in
+    where = _beside_figure(axes)
     for place, name in enumerate(shown.names):
-        colour = colours[name]
-        field = axes.text(
-            em + (place % shown.columns + 0.5) * shown.column_in,
-            1 - (place // shown.columns + 0.5) / shown.rows,
-            name,
-            transform=where,
-            ha="center",
-            va="center",
-            fontsize=look.small_pt,
-            fontfamily=SANS,
-            color=text_on(colour),
-            parse_math=False,
-            bbox={
-                "facecolor": colour,
-                "edgecolor": HATCHING if name in hatched else MUTED,
-                "linewidth": 0.3,
-                "pad": 1.8,
-                "hatch": hatched.get(name),
-            },
+        x = look.em_in + (place % shown.columns + 0.5) * shown.column_in
+        y = 1 - (place // shown.columns + 0.5) / shown.rows
+        colour = text_on(colours[name])
+        field = write(
+            axes, (x, y), name, look.small_pt, colour, ha="center", over=where, fixed=True
         )
-        field.set_in_layout(False)
+        field.set_bbox({**_field(name, colours, hatched), "pad": 1.8})
+
+
+def _field(name: str, colours: Mapping[str, str], hatches: Mapping[str, str]) -> dict[str, Any]:
+    """How the field of a name is filled."""
+    return {
+        "facecolor": colours[name],
+        "edgecolor": HATCHING if name in hatches else MUTED,
+        "hatch": hatches.get(name),
+        "linewidth": 0.3,
+    }

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.pooling.pooled_stages import PooledStage
 from rearlog.analysis.pooling.random_effects import SiteEffects
 from rearlog.analysis.pooling.season import Season, SpeciesSeason
 from rearlog.charts.palette import ALARM, INK, MUTED
-from rearlog.charts.panels import with_strip
+from rearlog.charts.panels import BELOW, with_strip
 from rearlog.charts.style import (
     LINE,
     PAGE,
@@ -24,6 +23,7 @@ from rearlog.charts.style import (
     frame,
     label_axes,
     new_figure,
+    round_numbers,
     said,
 )
 from rearlog.records.wording import shortened_apart
@@ -65,7 +65,7 @@ def means(
     rows, shown = rows_of(result, species, chosen, most)
     words = around(look, title(species, chosen), notes(chosen, shown), invented=invented)
     count = len(rows) + 1
-    beside_in = words.height_in + 5 * look.em_in
+    beside_in = words.height_in + BELOW * look.em_in
     row_pt = min(1.8 * look.text_pt, (look.tallest_in - beside_in) / PT / count)
     high_in = max(count, 4) * row_pt * PT
     figure = new_figure(look, beside_in + high_in)
@@ -80,7 +80,7 @@ def means(
     axes.set_yticks(range(count), [*labels, ALL_TOGETHER])
     axes.tick_params(axis="y", labelsize=size_pt)
     axes.set_ylim(count - 0.4, -0.6)
-    axes.xaxis.set_major_locator(MaxNLocator(nbins=4 if look.narrow else 6))
+    round_numbers(axes.xaxis, look, look.width_in)
     label_axes(axes, look, x=f"Days, {chosen.stage}")
     frame(figure, look, words)
     return figure

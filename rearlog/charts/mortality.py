@@ -5,24 +5,23 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator, PercentFormatter
+from matplotlib.ticker import PercentFormatter
 
 from rearlog.analysis.comparing.heat_mortality import MortalityCurve
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import LONGEST_NAME, all_called
 from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
-from rearlog.charts.panels import with_strip
+from rearlog.charts.panels import panel_figure, with_strip
 from rearlog.charts.points import cohort_point
 from rearlog.charts.style import (
     PAGE,
     Style,
     around,
     dress,
-    fits,
     frame,
     label_axes,
-    new_figure,
+    round_numbers,
     said,
 )
 from rearlog.sentences.heat_mortality import notes, nothing_to_draw, title
@@ -47,12 +46,10 @@ def mortality(
     words = around(look, title(chosen), notes(chosen), invented=invented)
     texts = [f"{each.cohort}, {each.died}/{each.n}" for each in chosen.points]
     below = key(look, texts)
-    room_in = look.tallest_in - words.height_in - 6 * look.em_in - below.height_in
-    if not fits(look, room_in / 2):  # a curve needs height
+    room = panel_figure(look, words, below.height_in)
+    if room is None:
         return said(look, title(chosen), too_many(len(result.cohorts)), invented=invented)
-    wanted_in = max(look.height_in - words.height_in - 6 * look.em_in, 9 * look.em_in)
-    high_in = min(wanted_in, room_in)
-    figure = new_figure(look, words.height_in + 6 * look.em_in + below.height_in + high_in)
+    figure, high_in = room
     axes, strip = with_strip(figure, look, high_in, below.height_in)
     dress(axes, look, grid="y")
     celsius = [each.temperature for each in chosen.points]
@@ -71,12 +68,10 @@ def mortality(
         )
     axes.set_ylim(0.0, 1.0)
     axes.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
-    numbers = max(2, int(high_in / look.em_in / 2.5))
-    axes.yaxis.set_major_locator(MaxNLocator(nbins=min(5, numbers)))
+    round_numbers(axes.yaxis, look, high_in)
     label_axes(axes, look, x="Mean temperature while in the stage (°C)", y=f"Died, {chosen.stage}")
-    if strip is not None:
-        marks = [cohort_mark(result.cohorts.index(each.cohort)) for each in chosen.points]
-        draw_key(strip, look, below, marks, lines=False)
+    marks = [cohort_mark(result.cohorts.index(each.cohort)) for each in chosen.points]
+    draw_key(strip, look, below, marks, lines=False)
     frame(figure, look, words)
     return figure
 

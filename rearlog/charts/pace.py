@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.comparing.compare import DAYS, Comparison, StageComparison
 from rearlog.charts.names import LONGEST_NAME, all_called
 from rearlog.charts.palette import PAPER, cohort_mark
-from rearlog.charts.panels import PanelGrid, panels
+from rearlog.charts.panels import ABOVE, BELOW, PanelGrid, panels
 from rearlog.charts.style import (
     LINE,
     PAGE,
@@ -20,6 +19,7 @@ from rearlog.charts.style import (
     frame,
     label_axes,
     new_figure,
+    round_numbers,
     said,
     write,
 )
@@ -43,13 +43,13 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
     rows = len(shown) if look.narrow else 1
     columns = len(shown) if rows == 1 else 1
     count = len(result.cohorts)
-    beside_in = words.height_in + (1 + 5 * rows) * look.em_in
+    beside_in = words.height_in + (ABOVE + BELOW) * rows * look.em_in
     row_pt = min(2.2 * look.text_pt, (look.tallest_in - beside_in) / PT / rows / count)
     if row_pt < LINE * look.least_pt:
         return said(look, title(result), too_many(count), invented=invented)
     high_in = max(count * row_pt, 4 * look.text_pt) * PT
     figure = new_figure(look, max(beside_in + rows * high_in, 0.6 * look.height_in))
-    layout = PanelGrid(rows, columns, look.width_in / columns, brief=False)
+    layout = PanelGrid(rows, columns, look.width_in / columns)
     every, _ = panels(figure, look, layout, len(shown), [high_in] * rows)
     size_pt = min(look.small_pt, max(look.least_pt, row_pt / LINE))
     for place, (axes, each) in enumerate(zip(every, shown, strict=True)):
@@ -61,7 +61,7 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
         axes.set_yticks(range(count), result.cohorts if named else [""] * count)
         axes.tick_params(axis="y", labelsize=size_pt)
         axes.set_ylim(count - 0.4, -0.6)
-        axes.xaxis.set_major_locator(MaxNLocator(nbins=4 if look.narrow else 5, integer=True))
+        round_numbers(axes.xaxis, look, layout.inner_in, whole=True)
     frame(figure, look, words)
     return figure
 

@@ -9,7 +9,7 @@ from math import ceil
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.charts.style import CHARACTER, PT, Style, subtitle
+from rearlog.charts.style import Around, Style, letters, new_figure, subtitle
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import shortened_apart
 
@@ -25,6 +25,39 @@ BRIEF = 22.0
 """Panels narrower than so many times the size of the text have only numbers beside them."""
 
 
+ABOVE, BELOW = 2.4, 4.0
+"""What stands above a panel, and the dates or ages below it, take so many times the size of the
+text."""
+LEAST, LEAST_DRAWN, LEAST_ROWS = 9.0, 4.0, 1.5
+"""Panels are at least so many times the size of the text high where the look allows it. A sentence
+stands in place of curves with less than the second, and of rows and layers with less than the
+third."""
+
+
+def panel_figure(
+    look: Style, words: Around, below_in: float, panels: int = 1, axes: int | None = None
+) -> tuple[Figure, float] | None:
+    """A figure for panels below each other, and how high each is: so high that with its words the
+    figure has its usual height, to which a key or a table below is added; None where the look
+    leaves them no room. So many of the panels have an axis (unless told, all of them).
+    """
+    around_in = (ABOVE * panels + BELOW * (panels if axes is None else axes)) * look.em_in
+    beside_in = words.height_in + around_in
+    usual_in = (usual_height(look, panels) - beside_in) / panels
+    beside_in += below_in
+    high_in = max(usual_in, LEAST * look.em_in)
+    high_in = min(high_in, (look.tallest_in - beside_in) / panels)
+    if high_in < LEAST_DRAWN * look.em_in:
+        return None
+    return new_figure(look, beside_in + panels * high_in), high_in
+
+
+def usual_height(look: Style, panels: int) -> float:
+    """How high a figure with so many panels below each other is where nothing else asks for more
+    (inches)."""
+    return look.height_in * max(1.0, 0.62 * panels)
+
+
 @dataclass(frozen=True, slots=True)
 class PanelGrid:
     """How many rows and columns of panels there are, and how wide a panel is without what stands
@@ -33,7 +66,7 @@ class PanelGrid:
     rows: int
     columns: int
     inner_in: float
-    brief: bool
+    brief: bool = False
 
     def heights(self, sizes: Sequence[int]) -> list[int]:
         """The largest size in each row, at least 1."""
@@ -123,7 +156,7 @@ def with_strip(
         (axes,) = given(look, 1)
         return axes, axes if below_in else None
     if not below_in:
-        return figure.subplots(), None
+        return figure.subplots(height_ratios=[high_in]), None
     axes, strip = figure.subplots(2, height_ratios=[high_in, below_in])
     return axes, strip
 
@@ -136,7 +169,7 @@ def hide_dates(axes: Axes) -> None:
 
 def panel_names(names: Sequence[str], look: Style, grid: PanelGrid) -> tuple[str, ...]:
     """The names of cohorts as panels have room for, beside a temperature."""
-    room = int(grid.inner_in / PT / (CHARACTER * look.small_pt)) - len(", 18.0 °C")
+    room = letters(look.small_pt, grid.inner_in) - len(", 18.0 °C")
     return shortened_apart(names, max(6, room))
 
 
@@ -152,7 +185,7 @@ def panel_label(
 
     The last of the `others` matters most, and is said in any case.
     """
-    room = grid.inner_in / PT / (CHARACTER * look.small_pt)
+    room = letters(look.small_pt, grid.inner_in)
     told = list(others)
     while len(told) > 1 and len(", ".join([cohort, *told])) > room:
         told.pop(0)

@@ -12,7 +12,17 @@ from rearlog.charts.keys import draw_swatches, swatch_key
 from rearlog.charts.lanes import lanes, room_for_lanes
 from rearlog.charts.names import called
 from rearlog.charts.palette import stage_colours
-from rearlog.charts.panels import grid, hide_dates, panel_label, panel_names, panels
+from rearlog.charts.panels import (
+    ABOVE,
+    BELOW,
+    LEAST_DRAWN,
+    LEAST_ROWS,
+    grid,
+    hide_dates,
+    panel_label,
+    panel_names,
+    panels,
+)
 from rearlog.charts.progress_rows import Rows, mark_text
 from rearlog.charts.style import (
     CHARACTER,
@@ -32,9 +42,6 @@ from rearlog.sentences.progress import notes, title
 
 MOST_ROW = 2.0
 """Rows are not higher than this many times the text's size."""
-USUAL_ROWS, LEAST_ROWS = 4.0, 1.4
-"""The rows of a panel together take at least so many times the text's size, where there is room,
-and where there is little; with less, they are not drawn."""
 MOST_MARKS = 0.3
 """Words behind the rows take at most this part of the width; longer ones become a sign."""
 
@@ -59,8 +66,8 @@ def progress(
     }
     swatches = swatch_key(look, stages)
     sizes = layout.heights([len(each.individuals) for each in results])
-    free_in = look.tallest_in - words.height_in - swatches.height_in - 4.2 * look.em_in
-    each_pt = free_in / PT / layout.rows - 0.8 * look.text_pt - 1.8 * look.small_pt
+    free_in = look.tallest_in - words.height_in - swatches.height_in - BELOW * look.em_in
+    each_pt = free_in / PT / layout.rows - ABOVE * look.text_pt
     if not room_for_lanes(look, max((each.expected for each in results), key=len), each_pt):
         results = [replace(each, expected=()) for each in results]
         words = around(look, finding, notes(results), invented=invented)
@@ -70,7 +77,7 @@ def progress(
         return said(look, finding, too_many(len(results)), invented=invented)
     row_pt = min(MOST_ROW * look.text_pt, rows_in / PT / sum(sizes))
     labelled = row_pt >= look.least_pt
-    heights = [max(size * row_pt, USUAL_ROWS * look.text_pt) * PT for size in sizes]
+    heights = [max(size * row_pt, LEAST_DRAWN * look.text_pt) * PT for size in sizes]
     heights = [height * min(1.0, rows_in / sum(heights)) for height in heights]
     taken_in = look.tallest_in - rows_in + sum(heights)
     figure = new_figure(look, min(look.tallest_in, taken_in))
@@ -96,8 +103,7 @@ def progress(
             hide_dates(axes)
         elif place % layout.columns and layout.columns > 1:
             axes.set_xlabel("")
-    if below is not None:
-        draw_swatches(below, look, swatches, colours)
+    draw_swatches(below, look, swatches, colours)
     frame(figure, look, words)
     return figure
 

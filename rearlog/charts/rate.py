@@ -8,14 +8,13 @@ from itertools import combinations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.comparing.rate_models import LinearRate
 from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import LONGEST_NAME, all_called
 from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
-from rearlog.charts.panels import with_strip
+from rearlog.charts.panels import panel_figure, with_strip
 from rearlog.charts.points import cohort_point
 from rearlog.charts.style import (
     CHARACTER,
@@ -24,10 +23,9 @@ from rearlog.charts.style import (
     Style,
     around,
     dress,
-    fits,
     frame,
     label_axes,
-    new_figure,
+    round_numbers,
     said,
     write,
 )
@@ -60,19 +58,16 @@ def rate(
     first, last = _limits(chosen, look)
     highest = 1.25 * max(point.rate for point in chosen.points)
     texts = [_text(point) for point in chosen.points]
-    high_in = max(look.height_in - words.height_in - 6 * look.em_in, 9 * look.em_in)
-    labelled = _labels_fit(look, chosen, texts, (last - first, highest), high_in)
-    below = None if labelled else key(look, texts)
-    below_in = below.height_in if below else 0.0
-    room_in = look.tallest_in - words.height_in - 6 * look.em_in - below_in
-    if not fits(look, room_in):
+    room = panel_figure(look, words, 0.0)
+    spans = (last - first, highest)
+    labelled = room is not None and _labels_fit(look, chosen, texts, spans, room[1])
+    below = key(look, [] if labelled else texts)
+    room = panel_figure(look, words, below.height_in)
+    if room is None:
         text = too_many(len(result.cohorts))
         return said(look, title(result, stage), text, invented=invented)
-    figure = new_figure(
-        look,
-        words.height_in + 6 * look.em_in + below_in + min(high_in, room_in),
-    )
-    axes, strip = with_strip(figure, look, min(high_in, room_in), below_in)
+    figure, high_in = room
+    axes, strip = with_strip(figure, look, high_in, below.height_in)
     dress(axes, look, grid="y")
     axes.set_xlim(first, last)
     if chosen.linear is not None:
@@ -92,18 +87,15 @@ def rate(
     for point, text in zip(chosen.points, texts, strict=True):
         _point(axes, point, result.cohorts.index(point.cohort), look, text if labelled else "")
     axes.set_ylim(0.0, highest)
-    numbers = max(2, int(min(high_in, room_in) / look.em_in / 2.5))
-    axes.yaxis.set_major_locator(MaxNLocator(nbins=numbers))
+    round_numbers(axes.yaxis, look, high_in)
     label_axes(
         axes,
         look,
         x="Mean temperature while in the stage (°C)",
         y=f"Development rate, {chosen.stage} (1/day)",
     )
-    if strip is not None:
-        assert below is not None
-        marks = [cohort_mark(result.cohorts.index(point.cohort)) for point in chosen.points]
-        draw_key(strip, look, below, marks, lines=False)
+    marks = [cohort_mark(result.cohorts.index(point.cohort)) for point in chosen.points]
+    draw_key(strip, look, below, marks, lines=False)
     frame(figure, look, words)
     return figure
 

@@ -6,22 +6,20 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedLocator, MaxNLocator
 
 from rearlog.analysis.reproduction.reproduction import Reproduction
 from rearlog.charts.keys import MOST_AT_ENDS, draw_key, key
 from rearlog.charts.names import LONGEST_NAME, called
 from rearlog.charts.palette import CohortMark, cohort_mark
-from rearlog.charts.panels import given
+from rearlog.charts.panels import PanelGrid, panel_figure, panels
 from rearlog.charts.style import (
     PAGE,
-    PT,
     Style,
     around,
     dress,
     frame,
     label_axes,
-    new_figure,
+    round_numbers,
     said,
 )
 from rearlog.sentences.phrases import too_many
@@ -40,51 +38,28 @@ def reproduction(
     results = called(results, 12 if look.narrow else LONGEST_NAME)
     banded = len(results) <= MOST_AT_ENDS
     words = around(look, finding, notes(results, bands=banded), invented=invented)
-    several = len(results) > 1
-    shown = key(look, [each.cohort for each in results])
-    key_in = shown.height_in if several else 0.0
+    shown = key(look, [each.cohort for each in results] if len(results) > 1 else [])
     rows = 2 if look.narrow else 1
-    beside_in = words.height_in + key_in + (5.5 * rows + several) * look.em_in
-    panel_in = max((look.height_in - beside_in) / rows, LEAST * look.em_in)
-    panel_in = min(panel_in, (look.tallest_in - beside_in) / rows)
-    if panel_in < FEWEST * look.em_in:
+    room = panel_figure(look, words, shown.height_in, rows)
+    if room is None:
         return said(look, finding, too_many(len(results)), invented=invented)
-    figure = new_figure(look, beside_in + rows * panel_in)
-    if look.onto:
-        alive, eggs = given(look, 2)
-        strip: Axes | None = eggs
-    else:
-        grid = figure.add_gridspec(
-            rows + several, 3 - rows, height_ratios=[panel_in] * rows + [key_in] * several
-        )
-        alive = figure.add_subplot(grid[0, 0])
-        eggs = figure.add_subplot(grid[1, 0] if look.narrow else grid[0, 1], sharex=alive)
-        strip = figure.add_subplot(grid[rows, :]) if several else None
+    figure, panel_in = room
+    layout = PanelGrid(rows, 3 - rows, look.width_in / (3 - rows))
+    (alive, eggs), strip = panels(figure, look, layout, 2, [panel_in] * rows, shown.height_in)
     last = max(1, *(len(each.life_table) for each in results))
-    width_in = look.width_in / (3 - rows)
     for axes, name in ((alive, ALIVE), (eggs, EGGS)):
         dress(axes, look, grid="y")
         axes.set_xlim(0, last)
-        ages = max(2, min(8, int((width_in / PT - 6 * look.text_pt) / (3.6 * look.small_pt))))
-        axes.xaxis.set_major_locator(MaxNLocator(nbins=ages, integer=True))
+        round_numbers(axes.xaxis, look, layout.inner_in, whole=True)
+        round_numbers(axes.yaxis, look, panel_in)
         label_axes(axes, look, x="Age (days)", y=name)
-    steps = max(1, min(4, int(panel_in / PT / (2.5 * look.small_pt))))
     for place, each in enumerate(results):
         _draw(alive, eggs, each, cohort_mark(place), look, banded=banded)
     alive.set_ylim(0.0, 1.04)
-    parts = [0, 0.25, 0.5, 0.75, 1] if steps == 4 else [0, 0.5, 1]
-    alive.yaxis.set_major_locator(FixedLocator(parts))
     eggs.set_ylim(bottom=0.0)
-    eggs.yaxis.set_major_locator(MaxNLocator(nbins=steps))
-    if several and strip is not None:
-        draw_key(strip, look, shown, markers=not banded)
+    draw_key(strip, look, shown, markers=not banded)
     frame(figure, look, words)
     return figure
-
-
-LEAST, FEWEST = 9.0, 4.0
-"""A panel is so many times the text's size high where the look allows it, and never lower than so
-many: else a sentence stands in its place."""
 
 
 def _draw(

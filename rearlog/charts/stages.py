@@ -10,14 +10,24 @@ from math import ceil
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import StepPatch
-from matplotlib.ticker import MaxNLocator
 
 from rearlog.analysis.stages.stage_counts import DayCounts, StageCounts
 from rearlog.charts.keys import draw_swatches, swatch_key
 from rearlog.charts.lanes import draw_lanes, lanes, room_for_lanes
 from rearlog.charts.names import called
 from rearlog.charts.palette import HATCHING, INK, MUTED, PALE, stage_colours, text_on
-from rearlog.charts.panels import grid, hide_dates, panel_label, panel_names, panels
+from rearlog.charts.panels import (
+    ABOVE,
+    BELOW,
+    LEAST,
+    LEAST_ROWS,
+    grid,
+    hide_dates,
+    panel_label,
+    panel_names,
+    panels,
+    usual_height,
+)
 from rearlog.charts.style import (
     CHARACTER,
     LINE,
@@ -30,6 +40,7 @@ from rearlog.charts.style import (
     dress,
     frame,
     new_figure,
+    round_numbers,
     said,
     say_nothing_to_draw,
     write,
@@ -39,8 +50,6 @@ from rearlog.sentences.stage_counts import notes, title
 
 GONE = {"removed": "--", "lost": "//", "dead": "xx"}
 """Those who are no longer there, from below to the top, and the hatching that tells them apart."""
-USUAL, LEAST = 9.0, 1.6
-"""A panel is so many times the text's size high where there is room; with less it is not drawn."""
 
 
 def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool = False) -> Figure:
@@ -58,18 +67,17 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
     }
     gone = [name for name in GONE if any(_count(each.days[-1], each, name) for each in results)]
     swatches = swatch_key(look, [*names, *gone])
-    beside_in = words.height_in + swatches.height_in + 4.2 * look.em_in
-    each_pt = (look.tallest_in - beside_in) / PT / layout.rows
-    each_pt -= 0.8 * look.text_pt + 1.8 * look.small_pt
+    beside_in = words.height_in + swatches.height_in + BELOW * look.em_in
+    each_pt = (look.tallest_in - beside_in) / PT / layout.rows - ABOVE * look.text_pt
     if not room_for_lanes(look, max((each.expected for each in results), key=len), each_pt):
         results = [replace(each, expected=()) for each in results]
         words = around(look, finding, notes(results), invented=invented)
     above = lanes(look, max((each.expected for each in results), key=len), each_pt)
     high_pt = each_pt - above.height_pt
-    if high_pt < LEAST * look.text_pt:
+    if high_pt < LEAST_ROWS * look.text_pt:
         return said(look, finding, too_many(len(results)), invented=invented)
-    most_in = look.height_in if layout.rows == 1 else 0.62 * look.height_in * layout.rows
-    usual_pt = max(USUAL * look.text_pt, (most_in - beside_in) / PT / layout.rows)
+    usual_in = (usual_height(look, layout.rows) - beside_in) / layout.rows
+    usual_pt = max(LEAST * look.text_pt, usual_in / PT)
     high_pt = min(high_pt, usual_pt)
     over_in = layout.rows * (each_pt - above.height_pt - high_pt) * PT
     figure = new_figure(look, look.tallest_in - over_in)
@@ -89,8 +97,7 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
         dress(axes, look)
         date_axis(axes, look, first, last, layout.inner_in)
         axes.set_ylim(0, result.n)
-        steps = max(1, min(4, int(high_pt / (1.6 * look.small_pt))))
-        axes.yaxis.set_major_locator(MaxNLocator(nbins=steps, integer=True))
+        round_numbers(axes.yaxis, look, high_pt * PT, whole=True)
         own = lanes(look, result.expected, each_pt)
         draw_lanes(
             axes,
@@ -115,9 +122,8 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
             hide_dates(axes)
         elif place % layout.columns:
             axes.set_xlabel("")
-    if below is not None:
-        filled = {**colours, **dict.fromkeys(gone, PALE)}
-        draw_swatches(below, look, swatches, filled, {name: GONE[name] for name in gone})
+    filled = {**colours, **dict.fromkeys(gone, PALE)}
+    draw_swatches(below, look, swatches, filled, {name: GONE[name] for name in gone})
     frame(figure, look, words)
     return figure
 

@@ -12,12 +12,14 @@ from typing import Literal
 
 from matplotlib import rcParams
 from matplotlib.axes import Axes
+from matplotlib.axis import XAxis, YAxis
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.lines import Line2D
 from matplotlib.text import Annotation
 from matplotlib.textpath import text_to_path
-from matplotlib.ticker import FixedLocator
+from matplotlib.ticker import FixedLocator, MaxNLocator
+from matplotlib.transforms import Transform
 
 from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER
 from rearlog.records.clock import CohortClock
@@ -32,6 +34,8 @@ CHARACTER = 0.57
 """Width of an average character in parts of the text's size."""
 LINE = 1.2
 """Height of a line in parts of the text's size."""
+MARK, POINT = 0.5, 0.8
+"""Size of a marker on a line, and of one by itself, in parts of the text's size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +150,12 @@ def new_figure(look: Style, height_in: float | None = None) -> Figure:
 
 def wrapped(text: str, size_pt: float, width_in: float) -> str:
     """A text in lines that fit a width."""
-    return textwrap.fill(text, max(12, int(width_in / PT / (size_pt * CHARACTER))))
+    return textwrap.fill(text, max(12, letters(size_pt, width_in)))
+
+
+def letters(size_pt: float, width_in: float) -> int:
+    """How many letters of a size a width holds."""
+    return int(width_in / PT / (size_pt * CHARACTER))
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,11 +242,9 @@ def _below(
 ) -> str:
     """The notes in lines; `invented data` stands beside the last or on a line of its own."""
     lines = "\n".join(wrapped(note, size_pt, wide_in) for note in notes) or " "
-    if not invented:
-        return lines
-    corner_in = (len(INVENTED) + 2) * CHARACTER * size_pt * PT
-    last_in = len(lines.rsplit("\n", 1)[-1]) * CHARACTER * size_pt * PT
-    return lines if last_in + corner_in < wide_in else f"{lines}\n "
+    last = lines.rsplit("\n", 1)[-1]
+    beside = len(f"{last}  {INVENTED}") <= letters(size_pt, wide_in)
+    return lines if beside or not invented else f"{lines}\n "
 
 
 INVENTED = "invented data"
@@ -309,15 +316,6 @@ def caption_of(figure: Figure) -> str:
     return str(figure.get_label())
 
 
-LEAST_DRAWN = 2.5
-"""A drawing is at least so many times the text's size high: else a sentence stands in its place."""
-
-
-def fits(look: Style, high_in: float) -> bool:
-    """Whether so much height is enough for a drawing."""
-    return high_in >= LEAST_DRAWN * look.em_in
-
-
 def said(
     look: Style, title: str, sentence: str, notes: Iterable[str] = (), *, invented: bool
 ) -> Figure:
@@ -367,6 +365,18 @@ def label_axes(axes: Axes, look: Style, x: str | None = None, y: str | None = No
         subtitle(axes, look, y)
 
 
+APART = {"x": 5.0, "y": 2.0}
+"""Numbers along an axis stand so many times the text's size apart."""
+MOST_NUMBERS = 8
+
+
+def round_numbers(axis: XAxis | YAxis, look: Style, room_in: float, *, whole: bool = False) -> None:
+    """Round numbers along an axis, as many as stand apart in so much room; `whole` ones where half
+    of one means nothing."""
+    most = min(MOST_NUMBERS, max(1, int(room_in / look.em_in / APART[axis.axis_name])))
+    axis.set_major_locator(MaxNLocator(nbins=most, steps=[1, 2, 2.5, 5, 10], integer=whole))
+
+
 def subtitle(axes: Axes, look: Style, text: str, pad_pt: float | None = None) -> None:
     """A line above the axes, flush left: what is drawn, and in which unit."""
     axes.set_title(
@@ -393,13 +403,14 @@ def write(
     italic: bool = False,
     right_pt: float = 0.0,
     above_pt: float = 0.0,
-    over: Literal["data", "x", "y", "axes"] = "data",
+    over: Literal["data", "x", "y", "axes"] | Transform = "data",
     fixed: bool = False,
 ) -> Annotation:
     """A label at a point, or some points (1/72 in) right of and above it.
 
     `over` says in what the point is given: data; x (or y) in data and the other in parts of the
-    axes; or parts of the axes. `fixed` labels lie inside the axes: no room is made for them.
+    axes; parts of the axes; or as a transform does. `fixed` labels lie inside the axes: no room is
+    made for them.
     """
     places = {
         "data": axes.transData,
@@ -411,7 +422,7 @@ def write(
         text,
         point,
         (right_pt, above_pt),
-        xycoords=places[over],
+        xycoords=over if isinstance(over, Transform) else places[over],
         textcoords="offset points",
         ha=ha,
         va=va,

@@ -6,28 +6,25 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.ticker import FixedLocator, MaxNLocator, PercentFormatter
+from matplotlib.ticker import PercentFormatter
 from matplotlib.transforms import ScaledTranslation, blended_transform_factory
 
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow
 from rearlog.analysis.survival.survival import Survival
-from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends
+from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends, sample
 from rearlog.charts.names import LONGEST_NAME, called
 from rearlog.charts.palette import CohortMark, cohort_mark
-from rearlog.charts.panels import given
+from rearlog.charts.panels import ABOVE, given, panel_figure, with_strip
 from rearlog.charts.style import (
-    CHARACTER,
     PAGE,
     PT,
     Style,
     around,
     dress,
-    fits,
     frame,
     label_axes,
-    new_figure,
+    round_numbers,
     said,
     subtitle,
     write,
@@ -56,41 +53,31 @@ def survival(
     names = [each.cohort for each in results]
     words = around(look, finding, notes(results, bands=banded), invented=invented)
     row_pt = 1.6 * look.small_pt if len(results) <= MOST_AT_ENDS else 1.3 * look.small_pt
-    table_in = (row_pt * len(results) + 2.5 * look.small_pt) * PT
-    beside_in = words.height_in + 5.5 * look.em_in
-    tabled = look.tallest_in - beside_in - table_in > LEAST * look.em_in
-    if look.onto:
-        tabled = len(given(look, 1, 2)) == 2
-    shown = key(look, names)
+    below_in = row_pt * len(results) * PT
+    ends_named = at_ends(look, names)
+    room = panel_figure(look, words, below_in + ABOVE * look.em_in)
+    tabled = len(given(look, 1, 2)) == 2 if look.onto else room is not None
     if not tabled:
         left_out = [*notes(results, bands=banded), NO_TABLE]
         words = around(look, finding, left_out, invented=invented)
-        beside_in, table_in = words.height_in + 5.5 * look.em_in, shown.height_in
-    above_in = max(look.height_in - beside_in - 0.4 * table_in, 1.6 * LEAST * look.em_in)
-    above_in = min(above_in, look.tallest_in - beside_in - table_in)
-    if not fits(look, above_in):
+        shown = key(look, [] if ends_named else names)
+        below_in = shown.height_in
+        room = panel_figure(look, words, below_in)
+    if room is None:
         return said(look, finding, too_many(len(results)), invented=invented)
-    figure = new_figure(look, above_in + beside_in + table_in)
+    figure, above_in = room
+    table: Axes | None
     if look.onto:
         curves, table = look.onto[0], look.onto[-1]
     else:
-        curves, table = figure.subplots(
-            2, sharex=tabled, height_ratios=[above_in, table_in - 2.5 * look.small_pt * PT * tabled]
-        )
+        curves, table = with_strip(figure, look, above_in, below_in)
     last = max(1.0, *(row.day for each in results for row in each.kaplan_meier))
     dress(curves, look, grid="y")
     curves.set_xlim(0.0, last)
     curves.set_ylim(0.0, 1.04)
-    quarters = [0.0, 0.25, 0.5, 0.75, 1.0] if above_in / PT > 8 * look.small_pt else [0.0, 0.5, 1.0]
-    curves.yaxis.set_major_locator(FixedLocator(quarters))
+    round_numbers(curves.xaxis, look, look.width_in, whole=True)
+    round_numbers(curves.yaxis, look, above_in)
     curves.yaxis.set_major_formatter(PercentFormatter(1.0, symbol=" %"))
-    longest = max(map(len, names)) if tabled else 5
-    inner_pt = look.width_in / PT - (longest * CHARACTER + 4) * look.small_pt
-    ends_named = at_ends(look, names)
-    inner_pt -= (2.6 + longest * CHARACTER) * look.text_pt if ends_named else 0
-    ages = max(2, min(8, int(inner_pt / (3.6 * look.small_pt))))
-    curves.xaxis.set_major_locator(MaxNLocator(nbins=ages, integer=True))
-    curves.tick_params(axis="x", labelbottom=True)
     for place, result in enumerate(results):
         _curve(curves, result, cohort_mark(place), look, banded=banded)
     if ends_named:
@@ -98,22 +85,17 @@ def survival(
             LineEnd(each.kaplan_meier[-1].survival, name, cohort_mark(place))
             for place, (each, name) in enumerate(zip(results, names, strict=True))
         ]
-        label_ends(curves, ends, look, 0.9 * above_in)
+        label_ends(curves, ends, look, above_in)
     what = f"Alive ({BAND})" if banded else "Alive"
     label_axes(curves, look, x=days_of(results), y=what)
-    if tabled:
+    if tabled and table is not None:
         days = [day for day in curves.get_xticks() if 0 <= day <= last]
-        if look.onto:
-            table.set_xlim(curves.get_xlim())
+        table.set_xlim(0.0, last)
         _at_risk(table, results, look, days, strokes=not ends_named)
     else:
         draw_key(table, look, shown, markers=not banded)
     frame(figure, look, words)
     return figure
-
-
-LEAST = 5.0
-"""The curves are at least so many times the text's size high; else the table is left out."""
 
 
 def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style, *, banded: bool) -> None:
@@ -195,20 +177,10 @@ def _at_risk(
     beside = figure.dpi_scale_trans + ScaledTranslation(0, 0, axes.transAxes)  # type: ignore[arg-type]
     for y, result in enumerate(results):
         if strokes:
-            mark = cohort_mark(y)
-            stroke = Line2D(
-                [-3.3 * em, -2.3 * em, -1.3 * em],
-                [y, y, y],
-                color=mark.colour,
-                marker=mark.marker if len(results) > MOST_AT_ENDS else "none",
-                markevery=[1],
-                markersize=0.5 * look.text_pt,
-                linestyle=mark.dash,
-                linewidth=1.6 * look.line_pt,
-                transform=blended_transform_factory(beside, axes.transData),
-                clip_on=False,
-                in_layout=False,
-            )
+            where = blended_transform_factory(beside, axes.transData)
+            ends = [-3.3 * em, -2.3 * em, -1.3 * em]
+            marked = len(results) > MOST_AT_ENDS
+            stroke = sample(look, cohort_mark(y), ends, [y] * 3, markers=marked, transform=where)
             axes.add_artist(stroke)
         for day in days:
             text = str(at_risk(result.kaplan_meier, day))

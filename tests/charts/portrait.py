@@ -68,7 +68,7 @@ def sketch(figure: Figure, look: Style) -> list[str]:
             for each in children
             if isinstance(each, Line2D) and each.get_marker() not in NO_MARK
         }
-        places = [each.get_position() for each in children if _is_text(each) and not axes.axison]
+        places = [each.xy for each in children if isinstance(each, Annotation) and not axes.axison]
         told[-1] += f"; letters {_all(sorted(letters))}; marks {_all(sorted(marks))}"
         for name, every in zip(("across", "up"), zip(*places, strict=True), strict=False):
             told[-1] += f"; {name} {_all(dict.fromkeys(every))}"

@@ -9,7 +9,7 @@ from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.season import season
 from rearlog.charts.means import ALL_TOGETHER, means, rows_of
 from rearlog.charts.style import PAGE, Style, look
-from tests.charts.conftest import parts, words
+from tests.charts.conftest import line_of, parts, words
 from tests.made_summaries import stage, summary
 
 SLIDE = look("slide")
@@ -55,6 +55,10 @@ def test_what_is_told_is_what_is_drawn(count: int) -> None:
     assert "red" not in told
     corners = parts(figure)["together"].get_path().vertices  # type: ignore[attr-defined]
     assert (corners[0, 0] < corners[1, 0]) == (count > 1)
+    if count == 5:
+        best = season(some(count)).species[0].stage().best  # type: ignore[union-attr]
+        ends = [best.predicted_low, best.predicted_high]
+        assert line_of(figure, "predicted").get_xydata().tolist() == [[end, 5] for end in ends]
 
 
 def test_red_is_told_where_a_row_is_red() -> None:

@@ -43,7 +43,7 @@ def test_the_dead_are_at_the_top_and_hatched(room: Answers) -> None:
 
 def test_each_name_lies_in_its_layer(room: Answers) -> None:
     figure = stages([room.stage_counts])
-    named = {text.get_text(): text for text in texts(figure) if isinstance(text, Annotation)}
+    named = {text.get_text(): text for text in figure.axes[0].texts if isinstance(text, Annotation)}
     drawn = layers(room)
     assert {"egg", "L1", "L2", "pupa", "dead"} <= set(named) & set(drawn)
     for name, layer in drawn.items():
