@@ -289,12 +289,11 @@ def _fitted(law: Law, x: Floats, y: Floats, weights: Floats) -> tuple[Floats, fl
     starts = np.array(list(_starts(law, x, y, weights)))
     at, square = many_fits(lambda p: law.raw(x, p), y, weights, starts, low, high)
     best = at[np.argmin(square)]
-    inside = np.clip(best, np.nextafter(low, np.inf), np.nextafter(high, -np.inf))
     found = least_squares(
         lambda p: (law.raw(x, p) - y) * np.sqrt(weights),
-        inside,
+        best,
         bounds=(low, high),
-        x_scale=np.maximum(np.abs(inside), 1e-9),
+        x_scale=np.maximum(np.abs(best), 1e-9),
         max_nfev=POLISHED,
         xtol=1e-9,
         ftol=1e-10,
@@ -337,8 +336,7 @@ def _starts(law: Law, x: Floats, y: Floats, weights: Floats) -> Iterator[Floats]
             yield np.array(values)
             continue
         shape = law.raw(x, np.array([1.0, *values]))
-        square = float((weights * shape) @ shape)
-        factor = float((weights * shape) @ y) / square if square > 0 else 0.0
+        factor = float((weights * shape) @ y) / float((weights * shape) @ shape)
         yield np.array([max(factor, 1e-12), *values])
 
 

@@ -42,18 +42,14 @@ def emergence(model: ForecastModel) -> tuple[EmergenceDay, ...]:
     drawn = model.days(_draws(model))
     known = drawn[~np.isnan(drawn)]
     today = model.date_of(model.course.now)
-    first, last = (
-        [model.date_of(day) for day in into[:1]],
-        [model.date_of(day) for day in into[-1:]],
-    )
+    shown = [model.date_of(day) for day in into]
     if len(known):
         soonest, latest = (model.date_of(float(day)) for day in np.quantile(known, (0.005, 0.995)))
-        first.append(max(today, soonest - timedelta(1)))
-        last.append(max(today, latest))
-    if not first:
+        shown += [max(today, soonest - timedelta(1)), max(today, latest)]
+    if not shown:
         return ()
-    start = min(first)
-    count = min((max(last) - start).days + 1, LONGEST_DAYS)
+    start = min(shown)
+    count = min((max(shown) - start).days + 1, LONGEST_DAYS)
     ends = np.array(model.log.cohort.clock.midnights(start, count)[1:])
     came = np.searchsorted(into, ends, side="right")
     tails, rows = model.moments[[0, 2]], list[EmergenceDay]()

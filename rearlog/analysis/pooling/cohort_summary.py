@@ -152,8 +152,8 @@ def cohort_summary(
     dead, lost, removed, alive = (
         int((history.fate == fate).sum()) for fate in (DEAD, LOST, REMOVED, ALIVE)
     )
-    last = forecast.last_event if forecast else None
-    running = last is not None and last.earliest is not None and not last.overdue
+    running = forecast if forecast and _is_coming(forecast) else None
+    last = running.last_event if running else None
     days = [checks[-1].at for checks in log.checks.values() if checks]
     return CohortSummary(
         id=cohort.id,
@@ -180,11 +180,11 @@ def cohort_summary(
         doubtful=len({each.individual for each in in_doubt}),
         struck_temperatures=sum(1 for each in log.all_temperatures if each.struck is not None),
         stages=tuple(_stages(history, curve)),
-        as_of=forecast.as_of if running and forecast else None,
-        earliest=last.earliest if running and last else None,
-        likely=last.likely if running and last else None,
-        latest=last.latest if running and last else None,
-        coming=tuple(_coming(forecast)) if running and forecast else (),
+        as_of=running.as_of if running else None,
+        earliest=last.earliest if last else None,
+        likely=last.likely if last else None,
+        latest=last.latest if last else None,
+        coming=tuple(_coming(running)) if running else (),
     )
 
 
@@ -230,6 +230,12 @@ def _celsius(spans: StageTimes, curve: HeatCurve | None) -> float | None:
     warmth = curve.mean_celsius(*spans.spent(over))
     known = warmth[~np.isnan(warmth)]
     return float(known.mean()) if known.size >= LEAST_KNOWN * warmth.size else None
+
+
+def _is_coming(forecast: Forecast) -> bool:
+    """Whether something is to come, and can be foretold."""
+    last = forecast.last_event
+    return last is not None and last.earliest is not None and not last.overdue
 
 
 def _coming(forecast: Forecast) -> Iterator[ExpectedAdults]:

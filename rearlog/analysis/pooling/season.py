@@ -203,10 +203,8 @@ def _species(name: str, cohorts: Sequence[CohortSummary]) -> SpeciesSeason:
 
 def _stages(cohorts: Sequence[CohortSummary]) -> list[str]:
     """The stages of all cohorts in their order, the whole development last."""
-    known = max(cohorts, key=lambda each: len(each.stages)).stages
-    order = {each.stage: None for each in known[:-1]}
-    for each in cohorts:
-        order |= {stage.stage: None for stage in each.stages[:-1]}
+    by_number = sorted(cohorts, key=lambda each: -len(each.stages))
+    order = dict.fromkeys(stage.stage for each in by_number for stage in each.stages[:-1])
     return [*order, *dict.fromkeys(each.whole.stage for each in cohorts if each.whole)]
 
 

@@ -13,6 +13,7 @@ from rearlog.analysis.comparing.rate_curves import (
     LAWS,
     RateLaw,
     _crossing,
+    _starts,
     landmarks,
     rate_curves,
     why_no_bend,
@@ -253,3 +254,42 @@ def test_heights_cross_0_on_the_line_between_the_two_beside_it():
     )
     assert np.isnan(_crossing(np.array([9.0, 3.0, 1.0]), np.arange(10.0, 13.0)))
     assert np.isnan(_crossing(np.array([0.0, 3.0, -1.0]), np.arange(10.0, 13.0)))
+
+
+def test_a_law_on_which_all_points_lie_has_an_aicc_that_ends_at_a_billionth():
+    """By hand: a residual no less than 1e-9 of the mean rate, of a line with k = 3."""
+    rates = by_hand(RateLaw.LINE, CELSIUS)
+    line = next(each for each in rate_curves(CELSIUS, rates) if each.law is RateLaw.LINE)
+    n, k = CELSIUS.size, 3
+    least = (1e-9 * rates.mean()) ** 2
+    assert line.aicc == pytest.approx(n * np.log(least) + 2 * k + 2 * k * (k + 1) / (n - k - 1))
+
+
+def test_no_law_has_its_lower_threshold_among_the_points():
+    """The line through these crosses 0 near 16 °C, above the coldest of them."""
+    celsius = np.array([14.0, 15.0, 18.0, 21.0, 24.0, 27.0, 30.0])
+    rates = np.maximum(0.02 * (celsius - 16), 1e-4)
+    slope, intercept = np.polyfit(celsius, rates, 1)
+    assert -intercept / slope > 14
+    assert RateLaw.LINE not in {each.law for each in rate_curves(celsius, rates)}
+
+
+@pytest.mark.parametrize("law", [each for each in LAWS if each.scaled])
+def test_searches_begin_with_the_factor_of_least_squares(law):
+    """What is left is at right angles to the curve, weighted."""
+    rates = by_hand(law.name, CELSIUS)
+    weights = np.linspace(0.5, 2, CELSIUS.size)
+    for start in _starts(law, CELSIUS, rates, weights):
+        curve = law.raw(CELSIUS, start)
+        assert (weights * (rates - curve)) @ curve == pytest.approx(0, abs=1e-9 * rates @ rates)
+
+
+def test_limits_lie_about_what_they_are_of_and_shrink_with_the_errors():
+    truth = by_hand(RateLaw.BRIERE_1, CELSIUS)
+    off = truth * (1 + 0.005 * np.array([1, -1, 1, -1, 0, 1, -1, 1, 0]))
+    sure, unsure = (rate_curves(CELSIUS, off, part * truth)[0] for part in (0.01, 0.03))
+    for name in ("threshold", "optimum", "upper"):
+        near, far = (getattr(each, f"{name}_limits") for each in (sure, unsure))
+        assert near.low < getattr(sure, name) < near.high
+        assert far.low < getattr(unsure, name) < far.high
+        assert (far.high - far.low) / (near.high - near.low) == pytest.approx(3, rel=0.25)

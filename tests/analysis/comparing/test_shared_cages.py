@@ -41,6 +41,8 @@ def test_cage_means_are_compared_where_cages_are_shared():
     assert alone.intraclass is None
     (pair,) = row.pairs
     assert pair.medians.low is None  # drawing individuals again tells nothing of cages
+    middle = [each.median for each in row.groups]
+    assert pair.medians.estimate == pytest.approx(middle[0] - middle[1])
     said = notices(compare([a, b], "L1", "L2"))
     assert said[-1].startswith(
         "Individuals shared containers: the error of a mean is that of containers, not of "

@@ -106,6 +106,46 @@ def test_no_threshold_is_made_up_and_no_limits_without_errors() -> None:
     assert found.threshold_low is found.threshold_high is None
 
 
+def crossing_at(threshold: float, *bends: tuple[float, float]) -> list[np.ndarray]:
+    """Degree-days of cohorts by threshold, parabolas that meet at 100 of them."""
+    off = THRESHOLDS - threshold
+    return [100 - slope * off + bend * off**2 for slope, bend in bends]
+
+
+def test_between_the_thresholds_tried_the_least_is_found_to_a_hundredth() -> None:
+    """Where 100 degree-days meet, 0.2 °C below a threshold that is tried."""
+    found = swinging_heat(crossing_at(7.3, (10, 0), (4, 2.0), (16, 1.0)), [0.01] * 3, 5.0)
+    assert found is not None
+    assert found.threshold == pytest.approx(7.3, abs=0.0051)
+    assert found.constant == pytest.approx(100, abs=0.1)
+    assert found.n == 3
+
+
+def test_limits_are_as_wide_as_errors_or_as_what_the_cohorts_differ_by() -> None:
+    """Parts by which four cohorts differ there, on two degrees of freedom, are one standard error:
+    with errors of three, limits are three times as wide; with the least errors, as wide as one."""
+    off = np.array([1.0, -1.0, 1.0, -1.0]) * 0.001
+    heats = [
+        each * (1 + part)
+        for each, part in zip(
+            crossing_at(12.0, (8, 0), (12, 0), (16, 0), (20, 0)), off, strict=True
+        )
+    ]
+    first = swinging_heat(heats, [1e-6] * 4, 5.0)
+    assert first is not None
+    at = np.array([np.interp(first.threshold, THRESHOLDS, each) for each in heats])
+    spread = float(np.sqrt(np.sum((at / at.mean() - 1) ** 2) / 2))
+    unsure = swinging_heat(heats, [3 * spread] * 4, 5.0)
+    assert unsure is not None
+    widths = []
+    for each in (first, unsure):
+        assert each.threshold_low is not None
+        assert each.threshold_high is not None
+        assert each.threshold_low < each.threshold < each.threshold_high
+        widths.append(each.threshold_high - each.threshold_low)
+    assert widths[1] / widths[0] == pytest.approx(3, rel=0.15)
+
+
 @pytest.mark.slow
 def test_limits_hold_the_true_threshold_at_least_as_often_as_they_say() -> None:
     """Heat needs drawn here about cohorts at days of four temperatures, a sine of ±10 °C."""

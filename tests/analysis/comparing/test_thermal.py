@@ -193,6 +193,8 @@ def test_an_optimum_that_no_cohort_has_passed_is_not_given() -> None:
     rows = found.rows[: len(all_of_them.curves)]
     assert [row[1] for row in rows] == [each.law.replace("_", "-") for each in all_of_them.curves]
     assert {row[5] for row in thermal_tables(thermal(every[:6]))[3].rows} == {None}
+    for point in all_of_them.points:
+        assert best.rate([point.temperature])[0] == pytest.approx(1 / point.days, rel=0.1)
 
 
 def test_the_threshold_is_said_to_be_extrapolated() -> None:

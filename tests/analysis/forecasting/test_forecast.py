@@ -47,6 +47,13 @@ def test_the_likely_days_are_heat_over_degrees():
     assert told.events[3].likely == LAID + timedelta(18)  # 215 degree-days
 
 
+def test_it_says_when_somebody_looked_last_and_at_how_many_alive():
+    log = observed(eggs(3, celsius=20.0), ("1", 5, "L1"), ("2", 7, "L1"), ("3", 6, "dead"))
+    told = told_of(log, on(9))
+    assert (told.last_look, told.alive) == (LAID + timedelta(8), 2)
+    assert told_of(eggs(1, celsius=20.0), on(0)).last_look is None
+
+
 def test_heat_that_came_in_the_stage_counts():
     log = observed(eggs(1, celsius=20.0, profile=SURE), ("1", 5, "L1"), ("1", 6, "L1"))
     seen_hatched = told_of(log, on(6))

@@ -44,7 +44,7 @@ def test_a_silkworm_by_the_published_days() -> None:
 def test_without_any_spread_all_moments_of_the_stage_are_alike() -> None:
     """75 degree-days at 10 above the threshold: 7.5 days, of which the middle nine in ten lie from
     0.375 to 7.125; before it 140 degree-days, after it 130."""
-    still = moth(*(replace(stage(c), degree_days=Quantity("invented", dd, sd=1e-9))
+    still = moth(*(replace(stage(c), degree_days=Quantity("invented", dd, sd=0.0))
                    for c, dd in MEAN_DD.items()))  # fmt: skip
     found = found_animal(still, "L3", LOWER + 10, TODAY)
     assert found.age is not None

@@ -27,6 +27,9 @@ def test_ends_of_the_scale() -> None:
     all_lived = funnel([10, 12, 9], [10, 12, 9])
     assert all_lived is not None
     assert [each.p for each in all_lived.points] == [1.0] * 3
+    for end, found in ((1.0, all_lived), (0.0, funnel([0, 0, 0], [10, 12, 9]))):
+        assert found is not None
+        assert [each.tolist() for each in limits(found, [5, 20])] == [[end] * 2] * 2
     none_of_one = funnel([0, 9, 10], [2, 12, 12])
     assert none_of_one is not None
     assert none_of_one.dispersion == 1.0

@@ -318,3 +318,13 @@ def test_counts_of_the_season() -> None:
     assert result.invented
     assert not season(alike()).invented
     assert season([]).species == ()
+
+
+def test_stages_stand_in_their_order_and_are_found_by_name() -> None:
+    """The order is that of the cohort that shows most of them, whichever is first."""
+    rows = {name: stage(4.0, name=name) for name in ("egg", "L1", "L2", "pupa", WHOLE)}
+    late = summary("a", *(rows[name] for name in ("L2", "pupa", WHOLE)))
+    found = of(late, summary("b", *rows.values()))
+    assert [each.stage for each in found.stages] == [*rows]
+    assert found.stage("L1") is found.stages[1]
+    assert found.stage() is found.whole is found.stages[-1]

@@ -268,6 +268,15 @@ def test_differences_of_means_are_as_sure_as_theory_says() -> None:
     assert pair.verdict is (Verdict.DIFFER if pair.p < 0.05 else Verdict.NOT_SHOWN)
 
 
+def test_no_pair_is_told_of_a_measure_that_either_lacks() -> None:
+    laying = estimates(unit_sums(drawn_lives(20, 1)))
+    silent = estimates(unit_sums(lives(*[Life(end=2.0 + x) for x in range(6)])))
+    for pair in ([laying, silent], [silent, laying]):
+        told = {each.measure for each in pairs_of_cohorts(pair)}
+        assert Measure.LIFE in told
+        assert not told & {Measure.RATE, Measure.EGGS, Measure.FEMALE_DAYS}
+
+
 def test_pairs_of_several_are_corrected_for_their_number() -> None:
     data = [drawn_lives(40, seed) for seed in (1, 2, 3)]
     found = [estimates(unit_sums(each), seed=seed) for seed, each in enumerate(data)]

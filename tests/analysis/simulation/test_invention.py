@@ -6,6 +6,7 @@ import pytest
 from rearlog.analysis.simulation.invention import Wishes, invent, invent_ended
 from rearlog.analysis.simulation.simulate import Schedule, Simulation
 from rearlog.records.errors import UsageError
+from rearlog.records.identity import named_id
 from rearlog.records.log import ConstantTemperature, DayExtremes
 from tests.analysis.invented_moth import LAID, eggs, moth
 
@@ -75,3 +76,15 @@ def test_what_cannot_be_simulated_is_refused() -> None:
     cold = replace(COHORT, species=moth(lower=None))
     with pytest.raises(UsageError, match="threshold"):
         invent(cold, Wishes(5, 20.0), FIRST)
+
+
+def test_the_identity_hangs_on_all_that_is_wished_and_on_no_order_of_a_set() -> None:
+    forgotten = [FIRST + timedelta(day) for day in (2, 3, 5, 8, 9, 11, 13, 14)]
+    wishes = Wishes(5, 20.0, schedule=Schedule(forgotten=frozenset(forgotten)))
+    found = invent(COHORT, wishes, FIRST).log.cohort
+    without = replace(wishes, schedule=Schedule())
+    started = found.started.isoformat()
+    told = (COHORT.name, COHORT.species.scientific_name, COHORT.zone, started)
+    assert found.id == named_id(*told, without, forgotten)
+    others = [replace(wishes, seed=2), replace(wishes, eggs=6), without]
+    assert len({found.id, *(invent(COHORT, each, FIRST).log.cohort.id for each in others)}) == 4

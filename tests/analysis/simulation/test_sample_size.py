@@ -143,6 +143,15 @@ def test_extrapolation_is_said_of_both_temperatures():
 
     assert found.other_celsius == pytest.approx(LOWER + 75 / (75 / 12 + 2))
     assert assumed(found.assumptions) == ("Extrapolated: L3 measured at 20 to 24 °C, here 17.1 °C",)
+    before = moth(stage("L2", degree_days=number(35.0, sd=4.0, at_celsius=(26, 30))))
+    found = sample_size(before, "L3", celsius=20.0, difference_days=2.0, runs=50)
+    assert found.assumptions == ()
+
+
+def test_what_nobody_knows_of_the_rounds_makes_no_difference_of_eggs():
+    """The moment of the first look is drawn for each cohort, and is known of its eggs too."""
+    found = sample_size(moth(), "egg", celsius=20.0, difference_days=2.0, every=2, runs=200)
+    assert found.false_alarms.power <= 0.1
 
 
 @pytest.mark.parametrize(
