@@ -69,11 +69,12 @@ def sharing(cohorts: Sequence[ComparedCohort]) -> Sharing:
     else individuals of a group have in common lies within them."""
     if any(each.cohorts for each in cohorts):
         of_each = [each.cohorts or (each.cohort,) * len(each.history.codes) for each in cohorts]
-        labels = tuple((_labels(names, len(names)),) for names in of_each)
+        labels = tuple((own,) for own in labelled(of_each, apart=True))
         return Sharing((Shared.COHORT,), labels, divided=False)
+    nobody = [(None,) * len(each.history.codes) for each in cohorts]
     names = {
-        Shared.CONTAINER: [each.containers for each in cohorts],
-        Shared.CLUTCH: [each.clutches for each in cohorts],
+        Shared.CONTAINER: [each.containers or no for each, no in zip(cohorts, nobody, strict=True)],
+        Shared.CLUTCH: [each.clutches or no for each, no in zip(cohorts, nobody, strict=True)],
     }
     things = [
         thing for thing, known in names.items() if any(is_shared(of_cohort) for of_cohort in known)
@@ -81,12 +82,10 @@ def sharing(cohorts: Sequence[ComparedCohort]) -> Sharing:
     divided = Shared.CLUTCH in things and _divided(names[Shared.CLUTCH])
     if divided:
         things.remove(Shared.CLUTCH)
+    by_thing = [labelled(names[thing], apart=True) for thing in things]
     return Sharing(
         tuple(things),
-        tuple(
-            tuple(_labels(names[thing][place], len(each.history.codes)) for thing in things)
-            for place, each in enumerate(cohorts)
-        ),
+        tuple(tuple(each[place] for each in by_thing) for place in range(len(cohorts))),
         divided,
     )
 
@@ -103,15 +102,18 @@ def _divided(clutches: Sequence[Sequence[str | None]]) -> bool:
     return None not in found[0] and all(each == found[0] for each in found)
 
 
-def _labels(names: Sequence[str | None], n: int) -> Integers:
-    """A number for each name, and one of its own for each individual that has none."""
-    known = {name: place for place, name in enumerate(dict.fromkeys(names))}
-    return np.array(
-        [
-            n + place if name is None else known[name]
-            for place, name in enumerate(names or [None] * n)
-        ],
-        dtype=np.int64,
+def labelled(names: Sequence[Sequence[str | None]], *, apart: bool) -> tuple[Integers, ...]:
+    """A number for each name, and one of its own for each individual that has none; names of
+    different cohorts are the same unless they are `apart`."""
+    known: dict[tuple[int, int | str], int] = {}
+
+    def label(cohort: int, row: int, name: str | None) -> int:
+        key = (cohort, row) if name is None else (cohort if apart else 0, name)
+        return known.setdefault(key, len(known))
+
+    return tuple(
+        np.array([label(cohort, *each) for each in enumerate(theirs)], dtype=np.int64)
+        for cohort, theirs in enumerate(names)
     )
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from rearlog.analysis.arrays import Floats, Integers
-from rearlog.analysis.comparing.cohorts import ComparedCohort, Level, Shared, is_shared
+from rearlog.analysis.comparing.cohorts import ComparedCohort, Level, Shared, is_shared, labelled
 from rearlog.records.errors import UsageError
 from rearlog.records.groups import in_order
 
@@ -131,7 +131,7 @@ def _clusters(
         (Shared.CLUTCH, [each.clutches for each in cohorts]),
     ):
         if any(is_shared(of_cohort) for of_cohort in names):
-            labels = _labelled(names, apart=thing is Shared.CONTAINER)
+            labels = labelled(names, apart=thing is Shared.CONTAINER)
             found.append((len(np.unique(np.concatenate(labels))), thing, labels))
     if not found:
         return None, None
@@ -144,18 +144,3 @@ def _several_of_a_level(held: Sequence[set[int]], design: Design, factor: int) -
     levels = [{design.cells[cell][factor] for cell in each} for each in held if each]
     each_once = [next(iter(each)) for each in levels if len(each) == 1]
     return len(each_once) == len(levels) > len(set(each_once))
-
-
-def _labelled(names: Sequence[Sequence[str | None]], *, apart: bool) -> tuple[Integers, ...]:
-    """A number for each name, and one of its own for each individual that has none; names of
-    different cohorts are the same unless they are `apart`."""
-    known: dict[tuple[int, int | str], int] = {}
-
-    def label(cohort: int, row: int, name: str | None) -> int:
-        key = (cohort, row) if name is None else (cohort if apart else 0, name)
-        return known.setdefault(key, len(known))
-
-    return tuple(
-        np.array([label(cohort, *each) for each in enumerate(theirs)], dtype=np.int64)
-        for cohort, theirs in enumerate(names)
-    )

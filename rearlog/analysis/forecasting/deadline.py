@@ -95,15 +95,13 @@ def deadline(
             "this question needs degree-days",
             "the profile must have a lower threshold and the cohort a temperature",
         )
-    steady = forecast_model(
-        log, as_of, FutureTemperature(basis.celsius)
-    )  # without the chances of weather
+    # without the chances of weather
+    steady = forecast_model(log, as_of, FutureTemperature(basis.celsius))
     now = steady.course.amount(np.array(steady.course.now))
     days = told.day_of(by + timedelta(1)) - told.course.now
     rates = (steady.pooled(-1, np.array(SHARES)) - now) / days
-    lives = (
-        _whole_life(steady, SHARES) / told.course.rate if told.course.rate > 0 else (np.nan,) * 2
-    )
+    grows = told.course.rate > 0
+    lives = _whole_life(steady) / told.course.rate if grows else np.full(len(SHARES), np.nan)
     warmest = _warmest(log.cohort.species)
     aims = tuple(
         Aim(share, _celsius(steady, rate, warmest), _laid_by(by, life))
@@ -124,8 +122,8 @@ def deadline(
     )
 
 
-def _whole_life(steady: ForecastModel, shares: tuple[float, ...]) -> Floats:
-    """The heat by which shares of eggs laid now would be in the last stage; NaN if not known."""
+def _whole_life(steady: ForecastModel) -> Floats:
+    """The heat by which SHARES of eggs laid now would be in the last stage; NaN if not known."""
     expected = steady.phases
     shape = 1, len(expected.mean)
     first = np.arange(shape[1])[None, :] == 0
@@ -143,7 +141,7 @@ def _whole_life(steady: ForecastModel, shares: tuple[float, ...]) -> Floats:
     )
     stands = individual_states(egg, expected, steady.pace.mean)
     foreseen = predict(egg, expected, steady.pace, stands, steady.course)
-    return np.asarray(foreseen.quantile(np.array(shares)[:, None, None])[:, 0, -1] - now)
+    return np.asarray(foreseen.quantile(np.array(SHARES)[:, None, None])[:, 0, -1] - now)
 
 
 def _warmest(profile: Profile) -> float:

@@ -169,3 +169,9 @@ def test_any_stage_at_any_temperature(species: str, celsius: float, place: int) 
     if code == profile.codes[-1]:
         assert spans == []
     assert all(told.endswith(".") for told in words(found))
+
+
+def test_nothing_comes_after_the_last_stage_and_its_name_is_what_is_known() -> None:
+    found = found_animal(moth(), "adult", LOWER + 10, TODAY)
+    assert (found.known, found.age, found.laid, found.coming) == ("adult", None, None, ())
+    assert found.grows
