@@ -33,7 +33,7 @@ def withdraw_command(
     reason = reason_of(because)
     file = CohortFile(cohort)
     log = file.read()
-    spelled = {each.code.casefold(): each.code for each in (*log.individuals, *log.withdrawn)}
+    spelled = {each.code.casefold(): each.code for each in log.everybody}
     named = list(dict.fromkeys(spelled.get(each.casefold(), each) for each in codes))
     now = times.now(log.cohort.zone)
     file.withdraw(named, Mark(now, reason, by, back=take_back))

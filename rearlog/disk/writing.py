@@ -103,10 +103,17 @@ def replace(source: Path, target: Path) -> None:
 
 
 def place(source: Path, target: Path) -> None:
-    """Give a file its name, which must be free; raises FileExistsError where it is not.
+    """Give a file another name, which must be free; raises FileExistsError where it is not."""
+    if also_name(source, target):
+        _discard(source)  # if that fails, the next writer throws it away
 
-    On a disk that knows no second names, two who do so at the same moment are told apart by their
-    lock alone.
+
+def also_name(source: Path, target: Path) -> bool:
+    """Give a file another name, beside the one that it has; raises FileExistsError where that is
+    taken.
+
+    On a disk that knows no second names (False) it has only the new one then, and two who do so at
+    the same moment are told apart by their lock alone.
     """
     try:
         os.link(source, target)
@@ -114,10 +121,11 @@ def place(source: Path, target: Path) -> None:
         raise
     except OSError:
         if os.path.lexists(target):
-            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from None
+            taken = os.strerror(errno.EEXIST)
+            raise FileExistsError(errno.EEXIST, taken, str(target)) from None
         os.rename(source, target)
-    else:
-        _discard(source)  # if that fails, the next writer throws it away
+        return False
+    return True
 
 
 def set_mode(path: Path | int, mode: int) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from datetime import date, datetime, time, timedelta, tzinfo
 
+from rearlog.records.clock import FARTHEST_HOURS
+
 _MOMENT = re.compile(r"(?P<date>.*?\S)(?:T|[\s,]\s*)(?P<clock>\d{1,2}:\d{2}.*)", re.S)
 _CLOCK = re.compile(
     r"(\d{1,2}):([0-5]\d)(?::([0-5]\d)(?:[.,]\d+)?)?\s*(?:([ap])\.?\s?m\.?)?\s*"
@@ -14,8 +16,6 @@ _CLOCK = re.compile(
 _OFFSET = re.compile(r"\b(?:GMT|UTC)\s*(?:([+-])(\d{1,2})(?::?(\d{2}))?)?(?!\w)")
 
 _LONGEST_MOMENT = 80
-_FARTHEST = timedelta(hours=14)
-"""No zone is farther from UTC (IANA time zone database: Kiritimati, +14:00)."""
 
 _EPOCH = datetime(1970, 1, 1)
 
@@ -63,7 +63,7 @@ def _offset(sign: str | None, hours: str | None, minutes: str | None) -> timedel
     if sign is None or hours is None:
         return None
     size = timedelta(hours=int(hours), minutes=int(minutes or 0))
-    if size > _FARTHEST or int(minutes or 0) > 59:
+    if size > timedelta(hours=FARTHEST_HOURS) or int(minutes or 0) > 59:
         raise NoSuchOffset
     return -size if sign == "-" else size
 

@@ -21,7 +21,7 @@ from rearlog.exchange.layouts import TIDY
 from rearlog.exchange.log_tables import row_of
 from rearlog.exchange.table_logs import as_said
 from rearlog.exchange.tables import CellReader, NoValue
-from rearlog.exchange.written_dates import YEARS
+from rearlog.records.clock import YEARS
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem, UsageError
 from rearlog.records.fates import FATES

@@ -8,13 +8,11 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Literal
 
+from rearlog.records.clock import YEARS
 from rearlog.records.errors import ImportRefused, Problem
 
 DateOrder = Literal["day-first", "month-first"]
 DATE_ORDERS: tuple[DateOrder, ...] = ("day-first", "month-first")
-
-YEARS = range(1900, 2200)
-"""Years that a date of a file can have; another one is a slip."""
 
 LONGEST_DATE = 40
 """A text of more characters is no date; it would only take time to find out."""

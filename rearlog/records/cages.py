@@ -48,7 +48,7 @@ def codes_by_name(log: CohortLog) -> dict[str, str]:
 
     A mate that is not among these, nor ALONE, is a cage.
     """
-    return {each.code.casefold(): each.code for each in (*log.individuals, *log.withdrawn)}
+    return {each.code.casefold(): each.code for each in log.everybody}
 
 
 def kept(log: CohortLog) -> list[Keeping]:

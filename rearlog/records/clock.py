@@ -16,6 +16,11 @@ if TYPE_CHECKING:
 Seconds = TypeVar("Seconds", float, "Floats")
 
 SECONDS_PER_DAY = 86_400.0
+FARTHEST_HOURS = 14
+"""No zone is farther from UTC (IANA time zone database: Kiritimati, +14:00)."""
+
+YEARS = range(1900, 2200)
+"""Years that a record can be of: other dates are mistakes, and would break sums of days."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -149,6 +149,16 @@ class CohortLog:
     def __post_init__(self) -> None:
         object.__setattr__(self, "by_code", {each.code: each for each in self.individuals})
 
+    @property
+    def everybody(self) -> tuple[Individual, ...]:
+        """All individuals, last those that were withdrawn."""
+        return (*self.individuals, *self.withdrawn)
+
+    @property
+    def every_observation(self) -> tuple[Observation, ...]:
+        """All observations, last those of individuals that were withdrawn."""
+        return (*self.all_observations, *self.of_withdrawn)
+
     @cached_property
     def checks(self) -> dict[str, list[Observation]]:
         """For each individual its observations that stand, in time order."""

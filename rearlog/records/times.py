@@ -14,7 +14,7 @@ import re
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from rearlog.records.clock import with_offset
+from rearlog.records.clock import FARTHEST_HOURS, YEARS, with_offset
 from rearlog.records.errors import UsageError
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -27,11 +27,8 @@ _MONTH_FIRST = re.compile(r"([a-z]{3,9})\.?\s+(\d{1,2})(?:,?\s+(\d{4}))?")
 _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
 _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ](\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?(.*)", re.S)
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
-FIRST_YEAR, YEARS_AHEAD = 1900, 10
-"""A date is of no year before the first, and of none so far ahead of the present: it is a slip."""
-
-_FARTHEST_HOURS = 14
-"""No zone is farther from UTC (IANA time zone database: Kiritimati, +14:00)."""
+YEARS_AHEAD = 10
+"""A date is of no year so far ahead of the present: it is a slip."""
 
 _REMEDY = "write 2026-03-09, 2026-03-09T08:40, 9 March, today, yesterday, or a weekday"
 
@@ -75,8 +72,8 @@ def latest(today: date) -> date:
 def possible(day: date, today: date) -> date:
     """The day itself; raises UsageError where nobody can mean it."""
     last = latest(today)
-    told = f"a date is from {FIRST_YEAR} to {last.year}"
-    if day.year < FIRST_YEAR:
+    told = f"a date is from {YEARS[0]} to {last.year}"
+    if day.year < YEARS[0]:
         raise UsageError(f"the year {day.year} cannot be", told)
     if day > last:
         raise UsageError(f"{day} is too far in the future", told)
@@ -151,7 +148,7 @@ def read_moment(text: str, zone: str, check_time: str, at_present: datetime) -> 
         if match[5]:
             # microseconds are noise here, and pendulum's parser is stricter than fromisoformat
             moment = datetime.fromisoformat(text.strip()).replace(microsecond=0)
-            if abs(moment.utcoffset() or timedelta()) > timedelta(hours=_FARTHEST_HOURS):
+            if abs(moment.utcoffset() or timedelta()) > timedelta(hours=FARTHEST_HOURS):
                 raise ValueError
             possible(moment.date(), at_present.date())
             return moment

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from rearlog.disk.notices import tell
-from rearlog.disk.writing import sync_folder
+from rearlog.disk.writing import also_name, sync_folder
 from rearlog.records.errors import StoreError
 from rearlog.store.durable import HIDDEN, hidden_folder
 from rearlog.store.locking import lock
@@ -50,7 +50,7 @@ def arrive(folder: Path) -> None:
         sync_folder(draft.parent)
         for source in _sources(folder):
             tried.append(source)
-            _name(source, folder / source.name)
+            also_name(source, folder / source.name)
         sync_folder(folder)
         undone.pop_all()
     _remove(_arriving(folder))
@@ -83,7 +83,7 @@ def _finish(folder: Path) -> None:
     for source in _sources(folder):
         target = folder / source.name
         try:
-            _name(source, target)
+            also_name(source, target)
         except FileExistsError:  # of another program: rearlog itself keeps the name free
             if not source.samefile(target):
                 tell(f"{target} is of another program: the new cohort of that name was dropped")
@@ -95,18 +95,6 @@ def _remove(folder: Path, *, whatever_happens: bool = True) -> None:
     import shutil  # start-up time: every reading of a cohort comes through here
 
     shutil.rmtree(folder, ignore_errors=whatever_happens)
-
-
-def _name(source: Path, target: Path) -> None:
-    """Give a drafted file its name, beside the one that it has; raises FileExistsError."""
-    try:
-        os.link(source, target)
-    except FileExistsError:
-        raise
-    except OSError:  # a disk that knows no second names
-        if os.path.lexists(target):
-            raise FileExistsError(f"{target} exists already") from None
-        os.rename(source, target)
 
 
 def _withdraw(folder: Path, tried: list[Path]) -> None:

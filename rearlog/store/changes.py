@@ -77,10 +77,10 @@ def change_of(path: Path, before: bytes | None, after: bytes) -> FileChange:
     then = _before(before, path) or CohortLog(now.cohort, ())
     checks = _both(_checks(then), _checks(now))
     temperatures = _both(then.all_temperatures, now.all_temperatures)
-    old = {each.code: each for each in _everybody(then)}
+    old = {each.code: each for each in then.everybody}
     marks = [
         *(MarkedAnew("individuals", None, each.code, mark)
-          for each in _everybody(now) for mark in _new_marks(old.get(each.code), each)),
+          for each in now.everybody for mark in _new_marks(old.get(each.code), each)),
         *(MarkedAnew("checks", each.number, each.individual, mark)
           for was, each in checks if each for mark in _new_marks(was, each)),
         *(MarkedAnew("temperatures", each.number, None, mark)
@@ -90,7 +90,7 @@ def change_of(path: Path, before: bytes | None, after: bytes) -> FileChange:
         cohort=now.cohort.name,
         id=now.cohort.id,
         created=before is None,
-        individuals=tuple(each for each in _everybody(now) if each.code not in old),
+        individuals=tuple(each for each in now.everybody if each.code not in old),
         checks=tuple(each for was, each in checks if was is None and each is not None),
         temperatures=tuple(
             _added(each) for was, each in temperatures if was is None and each is not None
@@ -114,12 +114,8 @@ def _log(content: bytes, path: Path) -> CohortLog:
     return log_in(decode(content, path).tables, path)
 
 
-def _everybody(log: CohortLog) -> tuple[Individual, ...]:
-    return (*log.individuals, *log.withdrawn)
-
-
 def _checks(log: CohortLog) -> list[Observation]:
-    return sorted((*log.all_observations, *log.of_withdrawn), key=lambda each: each.number or 0)
+    return sorted(log.every_observation, key=lambda each: each.number or 0)
 
 
 def _both(old: Sequence[Any], new: Sequence[Any]) -> list[tuple[Any, Any]]:

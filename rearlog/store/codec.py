@@ -22,6 +22,7 @@ from zoneinfo import ZoneInfo
 import msgspec
 from msgspec import Meta, Raw
 
+from rearlog.records.clock import YEARS
 from rearlog.records.errors import ProfileError, RecordError
 from rearlog.records.factors import FACTOR, LEVEL, ORIGIN
 from rearlog.records.fields import COUNTS, FIELDS, NAME, PHOTO, TOKEN, Kind
@@ -45,8 +46,7 @@ from rearlog.store.layout import Document, Tables
 Record = Observation | Individual | Temperature | Cohort
 R = TypeVar("R")
 
-FIRST_YEAR, LAST_YEAR = 1900, 2199
-"""Dates outside these years are mistakes, and would break sums of days."""
+_THE_YEARS = f"{YEARS[0]} to {YEARS[-1]}"
 
 LONGEST_NUMBER = 12
 """The most digits of a record's number."""
@@ -210,14 +210,13 @@ def file_in(content: bytes | Tables, *, temperatures: bool = True) -> Any:
 
 def refuse_years(years: Iterable[int]) -> None:
     """Raise Misfit unless all of them are years that a record may be of."""
-    found = set(years)
-    if found and not FIRST_YEAR <= min(found) <= max(found) <= LAST_YEAR:
-        raise Misfit(f"a year is not one of {FIRST_YEAR} to {LAST_YEAR}")
+    if not all(year in YEARS for year in set(years)):
+        raise Misfit(f"a year is not one of {_THE_YEARS}")
 
 
 def _refuse_marks(marks: Iterable[Mark]) -> None:
     for each in marks:
-        if each.at.utcoffset() is None or not FIRST_YEAR <= each.at.year <= LAST_YEAR:
+        if each.at.utcoffset() is None or each.at.year not in YEARS:
             raise Misfit(f"marks at is not {_A_MOMENT}: {each.at}")
 
 
@@ -235,7 +234,7 @@ def record_of(document: Any, number: int) -> Any:
     """The record that a document of `file_in` holds; raises Misfit for what its type cannot say."""
     values = {name: getattr(document, name) for name in document.__struct_fields__}
     for name in _TIMES[type(document)]:
-        if (time := values[name]) is not None and not FIRST_YEAR <= time.year <= LAST_YEAR:
+        if (time := values[name]) is not None and time.year not in YEARS:
             raise Misfit(f"{name} is not {_wanted(name)}: {time}")
     _refuse_marks(values.get("marks", ()))
     kind = _RECORDS[type(document)]
@@ -256,7 +255,7 @@ def _refuse_run(at: datetime, seconds: tuple[int, ...], celsius: tuple[float, ..
     try:
         refuse_years((at + timedelta(seconds=each)).year for each in (seconds[0], seconds[-1]))
     except (OverflowError, Misfit):
-        raise Misfit(f"its readings leave the years {FIRST_YEAR} to {LAST_YEAR}") from None
+        raise Misfit(f"its readings leave the years {_THE_YEARS}") from None
 
 
 def _zone(value: str) -> str:
@@ -308,14 +307,14 @@ def cohort(document: object, number: int) -> Cohort:
     return cast(Cohort, record_of(_typed(document, _COHORT), number))
 
 
-_A_MOMENT = f"a time with its offset, {FIRST_YEAR} to {LAST_YEAR}"
+_A_MOMENT = f"a time with its offset, {_THE_YEARS}"
 _PLACE = re.compile(r"(?P<what>.*?)(?: - at (?:`key` in )?`\$(?P<path>.*)`)?", re.S)
 _NAMED = re.compile(r"Object (?P<fault>missing|contains unknown)[^`]*`(?P<name>.*)`", re.S)
 _WORDS: dict[Any, str] = {
     str: "a text",
     bool: "true or false",
     _Number: "a finite number",
-    date: f"a date, {FIRST_YEAR} to {LAST_YEAR}",
+    date: f"a date, {_THE_YEARS}",
     Moment: _A_MOMENT,
     _Measure: "a number above zero",
     _Count: "a whole number from 0 on",

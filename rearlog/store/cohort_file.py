@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rearlog.records.doubts import Doubt, doubts_with
 from rearlog.records.errors import Problem, RearlogError, RecordError
@@ -120,7 +120,7 @@ class CohortFile:
             log = self.outline(())
             self._insert(
                 "individuals",
-                _admitted((*log.individuals, *log.withdrawn), individuals, log.cohort),
+                _admitted(log.everybody, individuals, log.cohort),
             )
 
     def describe(
@@ -155,20 +155,17 @@ class CohortFile:
                 problems.append(Problem(f"{before.name} cannot come from itself"))
             if problems:
                 raise RecordError(problems)
-            after = replace(
-                before,
-                factors={**before.factors, **factors},
-                origins=tuple(origins) or before.origins,
-                place=before.place if place is None else place,
-                food=before.food if food is None else food,
-                planned_celsius=(
-                    before.planned_celsius if planned_celsius is None else planned_celsius
-                ),
-                site=before.site if site is None else site,
-                latitude=before.latitude if latitude is None else latitude,
-                longitude=before.longitude if longitude is None else longitude,
-            )
-            self._put_cohort(after)
+            told: dict[str, Any] = {
+                "origins": tuple(origins) or None,
+                "place": place,
+                "food": food,
+                "planned_celsius": planned_celsius,
+                "site": site,
+                "latitude": latitude,
+                "longitude": longitude,
+            }
+            said = {name: value for name, value in told.items() if value is not None}
+            self._put_cohort(replace(before, factors={**before.factors, **factors}, **said))
         return before
 
     def rename(self, name: str) -> Cohort:

@@ -82,8 +82,8 @@ def compare(ours: CohortLog, theirs: CohortLog, now: datetime) -> Merge:
     strange = list(_other_cohort(ours.cohort, theirs.cohort))
     if strange:
         raise RecordError(strange)
-    known = {each.code.casefold(): each for each in _all_individuals(ours)}
-    entered = _all_individuals(theirs)
+    known = {each.code.casefold(): each for each in ours.everybody}
+    entered = theirs.everybody
     problems = list(_other_entries(known, entered))
     cohort, others = _described(ours.cohort, theirs.cohort)
     found = Merge(
@@ -96,7 +96,7 @@ def compare(ours: CohortLog, theirs: CohortLog, now: datetime) -> Merge:
             if (mine := known.get(each.code.casefold())) is not None
             and (marks := united(mine.marks, each.marks)) != mine.marks
         },
-        _news(_all_observations(ours), _all_observations(theirs)),
+        _news(ours.every_observation, theirs.every_observation),
         _news(ours.all_temperatures, theirs.all_temperatures),
     )
     if not problems:
@@ -115,14 +115,6 @@ def united(ours: tuple[Mark, ...], theirs: tuple[Mark, ...]) -> tuple[Mark, ...]
     if longer[: len(shorter)] == shorter:
         return longer
     return tuple(sorted({*ours, *theirs}, key=lambda each: (each.at, each.back, str(each))))
-
-
-def _all_individuals(log: CohortLog) -> tuple[Individual, ...]:
-    return (*log.individuals, *log.withdrawn)
-
-
-def _all_observations(log: CohortLog) -> tuple[Observation, ...]:
-    return (*log.all_observations, *log.of_withdrawn)
 
 
 def _described(ours: Cohort, theirs: Cohort) -> tuple[Cohort, dict[str, str]]:
@@ -195,7 +187,7 @@ def _at_one_moment(ours: CohortLog, news: News[Observation]) -> Iterator[Problem
     """Two checks of one individual by one observer at one moment that say different things."""
     here = {
         (each.individual, each.at, each.by): each
-        for each in news.joined(_all_observations(ours))
+        for each in news.joined(ours.every_observation)
         if each.struck is None and each.number is not None
     }
     for each in news.added:
@@ -214,10 +206,10 @@ def _said(check: Observation) -> str:
 
 def _broken_rules(ours: CohortLog, found: Merge, now: datetime) -> list[Problem]:
     news = found.observations
-    individuals = (*_all_individuals(ours), *found.individuals)
+    individuals = (*ours.everybody, *found.individuals)
     again: list[Observation] = []
     kept: list[Observation] = []
-    for each in news.joined(_all_observations(ours)):
+    for each in news.joined(ours.every_observation):
         new = each.number is None or each.number in news.marks
         (again if new else kept).append(each)
     log = CohortLog(ours.cohort, individuals, kept)

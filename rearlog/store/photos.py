@@ -108,7 +108,7 @@ def _sound(file: Path, name: str) -> bytes | None:
 
 def _every(log: CohortLog) -> Iterator[Observation]:
     """The looks that name a picture, whether they count or not."""
-    return (each for each in (*log.all_observations, *log.of_withdrawn) if each.photo)
+    return (each for each in log.every_observation if each.photo)
 
 
 def names_in(log: CohortLog) -> list[str]:

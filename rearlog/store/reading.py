@@ -105,7 +105,7 @@ def numbered(table: Collection[str]) -> bool:
 
 
 def _unusable(log: CohortLog, path: Path) -> Iterator[Problem]:
-    for individual in (*log.individuals, *log.withdrawn):
+    for individual in log.everybody:
         yield from problems_of_individual(log.cohort, individual)
     stages, fates = {None, *log.cohort.species.codes}, {None, *FATES}
     columns = columns_of(log)

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from rearlog.records.errors import StoreError, UsageError
-from rearlog.records.log import CohortLog, Individual, Observation, Temperature
+from rearlog.records.log import Individual, Observation, Temperature
 from rearlog.store.backups import Backup, backups_of
 from rearlog.store.calling import called
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
@@ -79,7 +79,8 @@ def loss_of(path: Path, number: int) -> Loss | None:
         now = log_in(decode(read_bytes(path), path).tables, path)
     except StoreError:
         return None
-    people, looks = (_everybody(before), _everybody(now)), (_looks(before), _looks(now))
+    people = before.everybody, now.everybody
+    looks = before.every_observation, now.every_observation
     temperatures = before.all_temperatures, now.all_temperatures
     return Loss(
         _only_in(*people),
@@ -87,14 +88,6 @@ def loss_of(path: Path, number: int) -> Loss | None:
         _only_in(*temperatures),
         _other_marks(*people) + _other_marks(*looks) + _other_marks(*temperatures),
     )
-
-
-def _everybody(log: CohortLog) -> tuple[Individual, ...]:
-    return (*log.individuals, *log.withdrawn)
-
-
-def _looks(log: CohortLog) -> tuple[Observation, ...]:
-    return (*log.all_observations, *log.of_withdrawn)
 
 
 def _bare(record: R) -> R:

@@ -219,7 +219,7 @@ def test_cohorts_that_a_stopped_unpack_left_on_their_way_are_listed(
     (folder / "other").mkdir()
     with monkeypatch.context() as patch:
         patch.setattr(arriving, "_withdraw", lambda *_: None)  # a kill leaves no time for it
-        patch.setattr(arriving, "_name", lambda *_: 1 / 0)
+        patch.setattr(arriving, "also_name", lambda *_: 1 / 0)
         with pytest.raises(ZeroDivisionError):
             run("unpack", "data", "--into", "other")
     assert not list((folder / "other").glob("*.json"))

@@ -11,7 +11,6 @@ ROOT = Path(rearlog.__file__).parent
 OTHER_WAYS = {"write_text", "write_bytes", "replace", "rename", "link", "NamedTemporaryFile"}
 KNOWN = {
     "store/arriving.py: os.rename",  # new cohorts, of which all or none arrive
-    "store/arriving.py: os.link",
     "store/backups.py: os.link",  # a second name for the old file
     "web/forms.py: path.write_bytes",  # for readers of files, in a folder that goes at once
     "cli/standard.py: path.write_bytes",  # standard input, likewise

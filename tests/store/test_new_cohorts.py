@@ -212,7 +212,7 @@ def test_a_file_of_another_program_in_the_way_stays_and_is_told(
 def stopped_on_the_way(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """As after a kill before the first of two cohorts had its name."""
     with monkeypatch.context() as patch:
-        patch.setattr(arriving, "_name", refused_link)
+        patch.setattr(arriving, "also_name", refused_link)
         patch.setattr(arriving, "_withdraw", lambda *_: None)
         with pytest.raises(StoreError):
             create_cohorts(folder, [FIRST, SECOND], NOW)
