@@ -277,6 +277,19 @@ def test_every_answer_is_one_and_names_a_table_of_its_own(kind: Any) -> None:
     assert not kind.main or kind.main in {*(each.name for each in _planned(kind).all()), "in_stage"}
 
 
+@dataclass(frozen=True, slots=True, repr=False)
+class WithItsMain(Answer):
+    main: ClassVar[str] = "cups"
+    looks: tuple[Look, ...]
+    cups: tuple[Cup, ...]
+
+
+def test_the_main_table_is_the_one_that_is_said_to_be() -> None:
+    answer = WithItsMain((LOOK,), (Cup(7, ()),))
+    assert answer.to_frame()["n"].tolist() == [7]
+    assert answer.to_frame(table="looks")["n"].tolist() == [2]
+
+
 def test_a_table_is_chosen_by_its_name() -> None:
     assert COUNTED.to_frame(table="cups")["n"].tolist() == [7, 8]
     assert COUNTED.to_frame("polars", table="cups")["n"].to_list() == [7, 8]

@@ -7,11 +7,12 @@ import pytest
 
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.in_doubt import InDoubt, in_doubt, of_records
+from rearlog.analysis.stages.in_question import in_question
 from rearlog.records.doubts import all_doubts
 from rearlog.records.log import CohortLog
 from rearlog.sentences.in_doubt import words
 from rearlog.species.catalogue import find
-from tests.builders import moment, tiny_log
+from tests.builders import moment, seen, tiny_log
 
 
 def numbered(lines: dict[str, str]) -> CohortLog:
@@ -144,3 +145,18 @@ def test_counts_are_looked_at_in_few_of_many_lives() -> None:
     assert found_in(log) == ()
     laying = replace(log.all_observations[0], eggs=0, stage="adult", number=1)
     assert found_in(replace(log, all_observations=(laying, *log.all_observations[1:]))) == ()
+
+
+def test_in_question_are_those_whose_looks_contradict_each_other_and_those_that_laid() -> None:
+    """2 goes back, 3 passes over L1, 4 is of two sexes; eggs of 5 were counted, if none."""
+    log = tiny_log(
+        {"1": "egg L1", "2": "L2 L1", "3": "egg L2", "4": "L1 L1", "5": "adult -", "6": "L1 L1"}
+    )
+    more = (
+        *(seen("1", 2, "L1", sex="f"), seen("6", 2, "L1", sex="m"), seen("6", 3, "L1", sex="m")),
+        *(seen("4", 2, "L1", sex="f"), seen("4", 3, "L1", sex="m"), seen("5", 2, "adult", eggs=0)),
+    )
+    log = replace(log, all_observations=(*log.all_observations, *more))
+    assert in_question(log, event_history(log)) == {"2", "3", "4", "5"}
+    plain = tiny_log({"1": "egg L1", "2": "L2 L1"})
+    assert in_question(plain, event_history(plain)) == {"2"}

@@ -154,6 +154,16 @@ def test_a_doubt_says_what_it_was_instead() -> None:
     assert (alive.stages, alive.fate) == (None, "dead")
 
 
+def test_the_cause_is_that_of_the_end_that_is_believed() -> None:
+    """It was seen alive three times after the first death was noted; two causes are none."""
+    line = "egg L1 dead:mould L1 L1 L1"
+    assert event_history(told(f"{line} dead:virus")).causes == ("virus",)
+    assert event_history(told(f"{line} dead")).causes == (None,)
+    assert event_history(told(line)).causes == (None,)
+    assert event_history(told("egg L1 dead:mould dead:mould")).causes == ("mould",)
+    assert event_history(told("egg L1 dead:mould dead:virus")).causes == (None,)
+
+
 def test_two_observers_at_one_moment() -> None:
     """Who agrees adds nothing to a consistent log; who does not is settled by the other looks."""
     log = told("L1 L1 L2 L2")

@@ -97,6 +97,14 @@ def test_a_stage_goes_on_until_the_next_that_is_not_optional() -> None:
     assert (span.first, span.until) == ("L2", "adult")
 
 
+def test_a_stage_is_spent_between_the_middles_of_its_passages_or_of_the_checks_around() -> None:
+    """1 came into L1 in (1, 2] and left it in (3, 4]; 2 passed through it in (0, 2]."""
+    log = tiny_log({"1": "egg egg L1 L1 L2", "2": "egg - L2", "3": "egg L1 L1"})
+    found = stage_times(event_history(log), "L1")
+    begun, left = found.spent(found.which(StageOutcome.COMPLETED))
+    assert (begun.tolist(), left.tolist()) == ([1.5, 0], [3.5, 2])
+
+
 def test_a_stage_whose_start_nobody_saw_has_no_known_duration() -> None:
     found = stage_times(event_history(tiny_log({"1": "L1 L1 L2", "2": "egg L1 L2"})), "L1")
     assert found.outcome.tolist() == ["start unknown", "completed"]
