@@ -197,8 +197,9 @@ def _take_extremes(
     end = np.searchsorted(times, edges[1:], side="right")
     days = np.flatnonzero(logged)
     runs = np.column_stack((begin[days], end[days])).ravel()  # every other one lies between days
-    minimum[days] = np.minimum.reduceat(np.append(celsius, np.inf), runs)[::2]
-    maximum[days] = np.maximum.reduceat(np.append(celsius, -np.inf), runs)[::2]
+    padded = np.append(celsius, np.nan)  # a day may end with the last reading
+    minimum[days] = np.minimum.reduceat(padded, runs)[::2]
+    maximum[days] = np.maximum.reduceat(padded, runs)[::2]
 
 
 def _fill(minimum: Floats, maximum: Floats, status: npt.NDArray[np.int64]) -> None:

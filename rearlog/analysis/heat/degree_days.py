@@ -35,10 +35,10 @@ def degree_days(
     Methods:
 
     - `average`: the whole day at the mean of minimum and maximum, max(0, (min + max)/2 − L). An
-      upper threshold matters only on a day whose mean is above it.
+      upper threshold matters only on a day whose mean is above it. Common practice.
     - `clipped-average`: half the day at each extreme: with the horizontal cutoff, the mean of
-      minimum and maximum, each first moved into L … U, less L. The other cutoffs are applied to
-      each extreme likewise, which is this project's reading and not an established one.
+      minimum and maximum, each first moved into L … U, less L (common practice). The other cutoffs
+      are applied to each extreme likewise: this project's reading, and not an established one.
     - `single-sine`, `double-sine`: Baskerville & Emin 1969, Ecology 50:514–517; Allen 1976,
       Environ. Entomol. 5:388–396.
     - `single-triangle`, `double-triangle`: Lindsey & Newman 1956, Ecology 37:812–823.

@@ -180,7 +180,7 @@ def _moments(own: _Looks) -> Integers:
     together = np.concatenate(([False], (own.day[1:] == own.day[:-1]) & ~own.entry[:-1])) & ~first
     single = ~together & ~np.concatenate((together[1:], [False]))
     plain = single & (own.fate == ALIVE) & (own.width < 0)
-    said_again = plain & ~own.witnessed & (own.rank == np.concatenate(([-1], own.rank[:-1])))
+    said_again = plain & ~own.witnessed & (own.rank == np.roll(own.rank, 1))
     again = said_again | (plain & (own.rank < 0))
     again[1:] &= plain[:-1]
     number = np.cumsum(first | ~(together | again)) - 1

@@ -109,6 +109,8 @@ def test_readings_cover_a_day_unless_they_are_more_than_six_hours_apart(
         ([*range(0, 20), *range(28, 49)], [False, False]),  # a gap across midnight
         ([*range(0, 25), *range(32, 49)], [True, False]),
         ([*range(0, 16), *range(24, 49)], [False, True]),
+        (range(0, 22), [True, False]),  # ends three hours before the first is over
+        (range(27, 49), [False, True]),
         ([12], [False, False]),
     ],
 )

@@ -147,6 +147,20 @@ def test_each_stage_from_midpoint_to_midpoint_and_each_day_with_its_coverage() -
     assert result.daily[-1].cumulative == pytest.approx(50)
 
 
+def test_totals_are_expected_from_what_had_come_when_half_were_laid() -> None:
+    """Laid half a day before the start, which is 21 hours at 10 degree-days a day into the record;
+    then 30 ± 1.96 · 3 for the egg and 25 ± 1.96 · 2.5 for L1."""
+    profile = small_profile(heat={"egg": 30.0, "L1": 25.0})
+    warm = ConstantTemperature(20.0, DAY0 - timedelta(days=1))
+    found = answer(tiny_log({"1": "egg egg"}, profile=profile, laid=(-1, 0), temperatures=(warm,)))
+    had = 10 * 21 / 24
+    told = [(each.stage, each.low - had, each.high - had) for each in found.expected_totals]
+    assert told == [
+        ("L1", pytest.approx(30 - 1.96 * 3), pytest.approx(30 + 1.96 * 3)),
+        ("L2", pytest.approx(55 - 1.96 * 5.5), pytest.approx(55 + 1.96 * 5.5)),
+    ]
+
+
 def test_the_standard_error_counts_the_checks() -> None:
     """All passed together: each end may be ± half a day, which is 5 degree-days at 20 °C."""
     kept = ConstantTemperature(20.0, DAY0)

@@ -68,6 +68,15 @@ def test_gradient_and_information_are_those_of_the_likelihood_by_differences(law
     assert found[1] == pytest.approx(-np.array(bend), rel=1e-3, abs=1e-3)
 
 
+@pytest.mark.parametrize(("low", "least"), [(4.0, math.log(0.12 / 4.5)), (-0.5, 0.0)])
+def test_no_spread_is_sought_below_an_eighth_of_the_time_between_checks(low, least):
+    """Of times of 4.5 and of 0, about, with a day between checks; times that are known have no such
+    limit but that of the search."""
+    times = np.full(3, low), np.full(3, low + 1)
+    assert method._GroupedIntervals([Times(*times, np.ones(3))]).narrowest == pytest.approx(least)
+    assert method._GroupedIntervals([Times(*times, np.zeros(3))]).narrowest == -6
+
+
 def test_what_is_far_out_is_reckoned_from_above_and_what_is_beyond_all_is_bounded():
     """By hand, Weibull of shape 10: exp(−1.4¹⁰) − exp(−1.5¹⁰); the second is exp(−3¹⁰) and less."""
     (law,) = (each for each in method._laws() if each.name == "Weibull")

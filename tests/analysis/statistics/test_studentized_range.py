@@ -22,3 +22,17 @@ def test_probabilities_and_limits_are_those_of_a_reference_library(k, freedom):
         assert above(q, k, freedom) == pytest.approx(studentized_range.sf(q, k, freedom), abs=1e-6)
     expected = studentized_range.ppf(0.95, k, freedom)
     assert limit(0.05, k, freedom) == pytest.approx(expected, rel=1e-4 if freedom > 2 else 1e-3)
+
+
+@pytest.mark.parametrize("k", [40, 100, 400])
+@pytest.mark.parametrize("freedom", [1.0, 10.0, 200.0])
+def test_limits_of_many_means_are_exceeded_by_five_in_a_hundred(k, freedom):
+    """The smallest has a range far from where the probability begins to fall."""
+    found = limit(0.05, k, freedom)
+    assert above(found, k, freedom) == pytest.approx(0.05, rel=1e-4)
+    assert limit(0.01, k, freedom) > found
+
+
+@pytest.mark.parametrize("k", [12, 13, 100])
+def test_the_limit_of_many_means_is_that_of_a_reference_library(k):
+    assert studentized_range.sf(limit(0.05, k, 200), k, 200) == pytest.approx(0.05, rel=2e-5)

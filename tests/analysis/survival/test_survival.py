@@ -3,7 +3,7 @@ import pytest
 from lifelines import KaplanMeierFitter
 
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.survival.survival import Fates, Survival, deaths_between, survival
+from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival, deaths_between, survival
 from rearlog.analysis.survival.watch import Watched, watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.survival import words
@@ -52,6 +52,12 @@ def test_the_stage_table_counts_each_fate_in_its_stage() -> None:
     assert table["L2"].q is None
     assert (table["L2"].q_least, table["L2"].q_most) == pytest.approx((1 / 3, 2 / 3))
     assert table["adult"].q is None
+
+
+def test_in_the_last_stage_there_is_nothing_to_reach() -> None:
+    reached = answer({"1": "pupa adult dead"}, "adult").reached
+    assert reached == ReachedEnd("adult", 0, 0, 0, 0, None, None, None, None)
+    assert not reached.settled
 
 
 def test_K_is_that_of_the_part_that_reached_the_end() -> None:
