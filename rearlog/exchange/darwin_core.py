@@ -28,7 +28,6 @@ from rearlog.exchange.packed import Content, digest_of
 from rearlog.exchange.publication import (
     TAKEN_BY_ARCHIVES,
     Publication,
-    standing,
     uncertain_by_metres,
 )
 from rearlog.exchange.tables import Layout, Row, TableColumn, packed_tables
@@ -283,7 +282,7 @@ def _events(
         yield {**parent, **row}
     for each in passages:
         yield {**parent, **_passage(log.cohort, each)}
-    for check in standing(log):
+    for check in log.observations:
         if check.fate == Fate.LOST:
             noted = check if "note" not in publication.left_out else replace(check, note=None)
             yield {**shared, **_loss(log.cohort, noted)}
@@ -309,7 +308,7 @@ def _place(cohort: Cohort, publication: Publication) -> Row:
 def _whole(log: CohortLog, publication: Publication) -> Row:
     """The event of a whole cohort."""
     cohort = log.cohort
-    last = max((each.at for each in standing(log)), default=cohort.started)
+    last = max((each.at for each in log.observations), default=cohort.started)
     known = {
         "label": own_label(cohort.name),
         "food": cohort.food,
@@ -338,7 +337,7 @@ def _interval(first: datetime, last: datetime) -> str:
 def _rounds(log: CohortLog) -> Iterator[Row]:
     """An event for each moment at which anybody was looked at, or entered."""
     entries = {each.entered_at for each in log.individuals}
-    looks = {each.at for each in standing(log)}
+    looks = {each.at for each in log.observations}
     for moment in sorted({*entries, *looks}):
         looked = moment in looks
         yield {
@@ -415,7 +414,7 @@ def _occurrences(log: CohortLog, stages: Mapping[Observation, str]) -> Iterator[
     }
     for individual in log.individuals:
         yield {**shared, **_entry(log.cohort, individual)}
-    for check in standing(log):
+    for check in log.observations:
         if check.fate != Fate.LOST:
             yield {**shared, **_check(log.cohort, check, stages.get(check, check.stage))}
 
@@ -469,7 +468,7 @@ def _json(known: Mapping[str, object]) -> str | None:
 
 
 def _measurements(log: CohortLog) -> Iterator[Row]:
-    for check in standing(log):
+    for check in log.observations:
         for each in NUMBERS:
             if (value := getattr(check, each.name)) is not None:
                 yield {

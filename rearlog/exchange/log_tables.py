@@ -18,7 +18,6 @@ from rearlog.exchange.layouts import (
     READING,
     TEMPERATURES,
 )
-from rearlog.exchange.publication import standing
 from rearlog.exchange.tables import Layout, Row
 from rearlog.records.factors import factors_text, origins_text
 from rearlog.records.labels import own_label
@@ -80,7 +79,7 @@ def individual_rows(log: CohortLog) -> Iterator[Row]:
 
 def observation_rows(log: CohortLog, stages: Mapping[Observation, str]) -> Iterator[Row]:
     """The rows of OBSERVATIONS, in the order of writing; `stages` are those of “no change”."""
-    for each in standing(log):
+    for each in log.observations:
         stage = stages.get(each, each.stage)
         yield row_of(each, OBSERVATIONS, cohort=log.cohort.name, stage=stage)
 

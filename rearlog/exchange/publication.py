@@ -12,7 +12,7 @@ from rearlog.records.columns import columns_of
 from rearlog.records.errors import RearlogError
 from rearlog.records.identity import named_id
 from rearlog.records.labels import called, refuse_twice
-from rearlog.records.log import Cohort, CohortLog, Observation
+from rearlog.records.log import Cohort, CohortLog
 from rearlog.records.nameless import (
     CLEARED,
     Treated,
@@ -284,8 +284,3 @@ def uncertain_by_metres(latitude: float, degrees: float) -> float:
     """How far a place may be from the one to which it was rounded: half the diagonal of a cell."""
     north = degrees / 2 * _METRES_A_DEGREE
     return math.hypot(north, north * math.cos(math.radians(abs(latitude))))
-
-
-def standing(log: CohortLog) -> list[Observation]:
-    """The observations of a log that stand, in the order of writing."""
-    return [each for each in log.all_observations if each.struck is None]

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from rearlog.records.columns import columns_of
-from rearlog.records.entries import Entry, expand, shortened, too_many
+from rearlog.records.entries import Entry, counted_through, shortened, too_many
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fields import COUNTS
 from rearlog.records.log import CohortLog, Observation
@@ -132,7 +132,7 @@ def with_cages(entries: Sequence[Entry], log: CohortLog, at: datetime) -> list[E
         for each in entries
         for item in each.who.split(",")
         if item not in named
-        for code in _counted_through(item)
+        for code in counted_through(item)
     }
     sex, problems = sexes(log), list[Problem]()
     found: list[Entry] = []
@@ -171,20 +171,13 @@ def _cages_named(entries: Sequence[Entry], log: CohortLog) -> set[str]:
         name = item.casefold()
         if name in codes or name in (ALONE, *RESERVED):
             continue
-        run = _counted_through(name)
+        run = counted_through(name)
         first, hyphen, _ = name.partition("-")
         if (name in told and not (run and codes.issuperset(run))) or (
             hyphen and not first[-1:].isdecimal()
         ):
             found.add(item)
     return found
-
-
-def _counted_through(item: str) -> list[str]:
-    try:
-        return expand(item)
-    except EntryError:  # to be told with all that is wrong
-        return []
 
 
 def _nobody(cage: str, entry: Entry, members: Sequence[str], left: Sequence[str]) -> Problem:

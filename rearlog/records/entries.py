@@ -299,7 +299,7 @@ def pass_over(entries: Sequence[Entry], ended: Collection[str]) -> tuple[list[En
     for entry in entries:
         items: list[str] = []
         for item in entry.who.split(","):
-            codes = _counted_through(item)
+            codes = counted_through(item)
             left = [code for code in codes if code.casefold() not in gone]
             if left and len(left) < len(codes) and len(items) < _LONGEST_RANGE:
                 passed += [code for code in codes if code.casefold() in gone]
@@ -321,10 +321,11 @@ def too_many(entries: Iterable[Entry]) -> bool:
     return False
 
 
-def _counted_through(item: str) -> list[str]:
+def counted_through(item: str) -> list[str]:
+    """The codes that a code or a range stands for; none where it cannot be counted through."""
     try:
-        return expand(item) if "-" in item else []
-    except EntryError:  # to be refused with all that is wrong
+        return expand(item)
+    except EntryError:  # to be told with all that is wrong
         return []
 
 

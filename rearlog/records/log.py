@@ -163,12 +163,16 @@ class CohortLog:
     def checks(self) -> dict[str, list[Observation]]:
         """For each individual its observations that stand, in time order."""
         found: dict[str, list[Observation]] = {code: [] for code in self.by_code}
-        for observation in self.all_observations:
-            if observation.struck is None:
-                found[observation.individual].append(observation)
+        for observation in self.observations:
+            found[observation.individual].append(observation)
         for observations in found.values():
             observations.sort(key=time_order)
         return found
+
+    @cached_property
+    def observations(self) -> tuple[Observation, ...]:
+        """The observations that stand, in the order of writing."""
+        return tuple(each for each in self.all_observations if each.struck is None)
 
     @cached_property
     def temperatures(self) -> tuple[Temperature, ...]:

@@ -64,8 +64,7 @@ def nameless(log: CohortLog) -> CohortLog:
         ),
         tuple(
             replace(each, individual=codes[each.individual], photo=None, **_NO_TEXTS)
-            for each in log.all_observations
-            if each.struck is None
+            for each in log.observations
         ),
         tuple(replace(each, source=None) for each in log.temperatures),
     )

@@ -85,9 +85,8 @@ def _changes(log: CohortLog) -> set[Observation]:
 
 def last_round(log: CohortLog) -> list[Observation]:
     """The records that stand of the latest round of which any do."""
-    standing = [each for each in log.all_observations if each.struck is None]
-    latest = max(map(moment_of, standing), default=None)
-    return [each for each in standing if moment_of(each) == latest]
+    latest = max(map(moment_of, log.observations), default=None)
+    return [each for each in log.observations if moment_of(each) == latest]
 
 
 def records_of(

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from rearlog.exchange.bundle import zipped
-from rearlog.exchange.publication import Publication, standing
+from rearlog.exchange.publication import Publication
 from rearlog.notebook import LogsIn, open_data
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.incoming import telling
@@ -73,7 +73,7 @@ def test_few_logs_are_in_memory_at_once(
 def test_the_totals_are_those_of_all_logs() -> None:
     late = replace(south(), all_observations=(seen("1", 90, "adult"),))
     published = Publication((north(), late))
-    checks = [*standing(north()), *late.all_observations]
+    checks = [*north().observations, *late.all_observations]
     assert (published.individuals, published.checks) == (4, len(checks)) == (4, 9)
     assert published.looks == (min(each.at for each in checks), max(each.at for each in checks))
     assert published.span == (date(2026, 3, 26), moment(90).date())
