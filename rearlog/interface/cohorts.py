@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING, overload
+from typing import TYPE_CHECKING, TypeVar, overload
 
 from rearlog.analysis.answer import speak_by
 from rearlog.frames.typed import TypedTable
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from rearlog.interface.recording import Told, WrittenDown
 
+A = TypeVar("A", bound="Axes | Sequence[Axes]")
 speak_by(Interpreter())
 
 
@@ -61,22 +62,12 @@ class OpenCohort(Notebook):
     def chart(
         self,
         kind: str,
-        ax: Axes,
+        ax: A,
         *,
         stage: str | None = None,
         first: str | None = None,
         by: str | None = None,
-    ) -> Axes: ...
-    @overload
-    def chart(
-        self,
-        kind: str,
-        ax: Sequence[Axes],
-        *,
-        stage: str | None = None,
-        first: str | None = None,
-        by: str | None = None,
-    ) -> Sequence[Axes]: ...
+    ) -> A: ...
     def chart(
         self,
         kind: str,

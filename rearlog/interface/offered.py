@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, overload
 
 from rearlog.interface.charts import draw_chart
-from rearlog.interface.cohorts import OpenCohort
+from rearlog.interface.cohorts import A, OpenCohort
 from rearlog.interface.recording import Told, WrittenDown, record_in
 from rearlog.notebook.cohort import Notebook
 from rearlog.notebook.heat_options import HeatOptions
@@ -112,33 +112,12 @@ def chart(
 def chart(
     kind: str,
     cohorts: CohortLike | Iterable[CohortLike],
-    ax: Axes,
+    ax: A,
     *,
     stage: str | None = None,
     first: str | None = None,
     by: str | None = None,
-) -> Axes: ...
-@overload
-def chart(
-    kind: str,
-    cohorts: CohortLike | Iterable[CohortLike],
-    ax: Sequence[Axes],
-    *,
-    stage: str | None = None,
-    first: str | None = None,
-    by: str | None = None,
-) -> Sequence[Axes]: ...
-@overload
-def chart(
-    kind: str,
-    cohorts: CohortLike | Iterable[CohortLike],
-    ax: Axes | Sequence[Axes] | None,
-    *,
-    size: str = "page",
-    stage: str | None = None,
-    first: str | None = None,
-    by: str | None = None,
-) -> Figure | Axes | Sequence[Axes]: ...
+) -> A: ...
 def chart(
     kind: str,
     cohorts: CohortLike | Iterable[CohortLike],
