@@ -2,6 +2,7 @@
 
 import csv
 import io
+from dataclasses import replace
 
 import pytest
 
@@ -12,10 +13,12 @@ from rearlog.analysis.stages.durations import IndividualDuration, durations
 from rearlog.analysis.stages.events import event_history
 from rearlog.present.csv import to_csv
 from rearlog.present.flat import flat, flat_comparison, flat_durations, flat_thermal
+from rearlog.records.fields import Mark
+from rearlog.records.log import DayExtremes
 from rearlog.records.profile import StageProfile
 from rearlog.species.catalogue import find
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort, kept_at
-from tests.builders import tiny_log
+from tests.builders import START, moment, tiny_log
 
 
 def rows(text: str) -> list[dict[str, str]]:
@@ -72,6 +75,22 @@ def test_nothing_to_list_still_has_a_header() -> None:
     header = "individual,day,stage,degree_days,length_mm,head_width_mm,mass_mg\r\n"
     assert to_csv(flat(Measurement, ())) == header
     assert "expected_low,expected_high" in to_csv(flat(IndividualDuration, ()))
+
+
+def test_that_a_record_was_struck_out_is_in_three_columns_in_place_of_its_marks() -> None:
+    struck = Mark(moment(2), "misread", "KT")
+    days = [
+        DayExtremes(START.date(), 18.0, 24.5, "card", 1),
+        DayExtremes(START.date(), 18.0, 25.0, None, 2, marks=(struck,)),
+        DayExtremes(START.date(), 18.0, 25.5, None, 3, marks=(struck, replace(struck, back=True))),
+    ]
+    header, *lines = to_csv(flat(DayExtremes, days)).splitlines()
+    assert header == ("date,min_c,max_c,source,number,entered,struck_at,struck_because,struck_by")
+    assert lines == [
+        "2026-03-09,18.0,24.5,card,1,,,,",
+        "2026-03-09,18.0,25.0,,2,,2026-03-11T09:00:00+00:00,misread,KT",
+        "2026-03-09,18.0,25.5,,3,,,,",
+    ]
 
 
 def test_what_fits_in_no_cell_is_left_to_the_json() -> None:

@@ -9,6 +9,7 @@ from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
 from rearlog.notebook import Notebook, compare, thermal
 from rearlog.present.json import plain
+from rearlog.present.written import Written, written
 from rearlog.records.times import now, read_moment
 from rearlog.species.catalogue import find
 
@@ -207,3 +208,7 @@ def test_texts_are_texts(key: str, found: dict[str, tuple[object, dict[str, list
 def test_a_nan_is_refused() -> None:
     with pytest.raises(ValueError, match="NaN"):
         plain({"mean": float("nan")})
+
+
+def test_what_a_command_wrote_is_told_by_its_name() -> None:
+    assert written("check", {}, ["Nothing new."]) == Written("check", (), ("Nothing new.",))

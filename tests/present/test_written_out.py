@@ -47,6 +47,7 @@ from rearlog.present.flat import (
     flat_by_group,
     flat_comparison,
     flat_durations,
+    flat_factorial,
     flat_thermal,
 )
 from rearlog.present.forecast import (
@@ -56,7 +57,7 @@ from rearlog.present.forecast import (
     review_tables,
 )
 from rearlog.present.identify import found_animal_tables, identification_tables
-from rearlog.present.reproduction import compared_tables, reproduction_tables
+from rearlog.present.reproduction import compared_tables, flat_reproduction, reproduction_tables
 from rearlog.present.tables import Table
 from rearlog.records.log import ConstantTemperature
 from rearlog.records.profile import Quantity
@@ -173,6 +174,11 @@ def of(result: Any, tables: Iterable[Table], *more: str | Sequence[str]) -> list
 def rows_of(table: Table) -> list[str]:
     """The CSV of a table, numbers to six digits."""
     return ["", *(LONG.sub(lambda found: f"{float(found[0]):.6g}", to_csv(table)).splitlines())]
+
+
+def ends(table: Table, last: int = 2) -> Table:
+    """The first two rows of a long table, and the last."""
+    return replace(table, rows=[*table.rows[:2], *table.rows[len(table.rows) - last :]])
 
 
 LONG = re.compile(r"\d+\.\d{6,}(e-?\d+)?")
@@ -318,6 +324,7 @@ def _by_sex() -> list[str]:
     told += [f"{each.title}: {len(each.rows)} rows, full: {each.full}" for each in others]
     asked = by_group_tables(found, kaplan_meier=True)
     told += [f"asked for: {each.title}" for each in asked if not each.full]
+    told += rows_of(flat_by_group(found, kaplan_meier=True))
     return told + rows_of(flat_by_group(found, kaplan_meier=False))
 
 
@@ -327,7 +334,10 @@ def _reproduction() -> list[str]:
     told = of(
         found, reproduction_tables(found, ages=True, stages=True), drawn(reproduction, [found])
     )
-    return told + of(both, compared_tables(both))
+    told += of(both, compared_tables(both))
+    for asked in ({}, {"ages": True}, {"stages": True}):
+        told += rows_of(ends(flat_reproduction(both.cohorts, **asked)))
+    return told
 
 
 def _factorial() -> list[str]:
@@ -348,7 +358,7 @@ def _factorial() -> list[str]:
     looks = (replace(each, sex=known[each.individual][0]) for each in log.all_observations)
     log = replace(log, individuals=tuple(individuals), all_observations=tuple(looks))
     found = factorial([notebook_of(log)], ["sex", "clutch"])
-    return of(found, factorial_tables(found))
+    return of(found, factorial_tables(found)) + rows_of(ends(flat_factorial(found), last=0))
 
 
 def laying(name: str, eggs: int) -> Notebook:

@@ -132,6 +132,10 @@ def test_several_families_or_none() -> None:
     apart = lineage([lived("a"), lived("b", ["a"]), lived("c"), lived("d", ["c"]),
                      lived("e", ["d"])])  # fmt: skip
     assert lead(apart) == "3 generations, from c to e. 1 more family: 2 generations, from a to b."
+    numbered = flat_lineage(lineage([lived("a"), lived("b", ["a"]), lived("c")])).rows
+    assert [row[:5] for row in numbered] == [
+        [1, "a", 0, "", False], [1, "b", 1, "a", False], [None, "c", None, None, False],
+    ]  # fmt: skip
     assert lead(lineage([lived("a"), lived("b")])) == "No cohort names one that it comes from."
     assert lead(lineage([lived("a")])) == "a names no cohort that it comes from."
     half = lineage([lived("b", ["a"])])
@@ -166,7 +170,10 @@ def test_tables_rows_and_json_of_cohorts_with_eggs() -> None:
     assert all(each.full for each in full)
     rows = flat_lineage(result)
     assert [row[1] for row in rows.rows] == ["dock-19", "dock-22", "dock-25", "gone"]
-    assert rows.rows[0][rows.columns.index("r0")] == r0.estimate
+    first = result.families[0].members[0].figures
+    assert first is not None
+    known = [first.n, first.completed, first.days, first.reached.fraction, r0.estimate, r0.se]
+    assert rows.rows[0] == [1, "dock-19", 0, "", False, *known]
     assert rows.rows[3][4:] == [True, *[None] * 6]
     document = json.loads(to_json(result))
     assert document["families"][0]["members"][1]["parents"][0]["individuals"] == ["1"]
