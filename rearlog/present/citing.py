@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 
 from rearlog.exchange.citation import Cited
-from rearlog.present.latex import escaped
+from rearlog.present.latex import bibtex_entry, escaped
 
 
 def bibtex(cited: Cited) -> str:
@@ -21,8 +21,7 @@ def bibtex(cited: Cited) -> str:
         "organization": cited.person and cited.organisation and escaped(cited.organisation),
         "note": cited.identifier,
     }
-    lines = [f"  {name} = {{{value}}}," for name, value in fields.items() if value]
-    return "\n".join([f"@{cited.kind}{{{cited.key},", *lines, "}", ""])
+    return bibtex_entry(cited.kind, cited.key, fields)
 
 
 def cff(cited: Cited) -> str:

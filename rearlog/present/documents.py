@@ -17,7 +17,7 @@ from markupsafe import Markup
 
 from rearlog import __version__
 from rearlog.present.anchors import anchor
-from rearlog.present.policy import environment, guarded
+from rearlog.present.policy import rendered
 from rearlog.records.errors import UsageError
 from rearlog.records.suggestions import suggestion
 
@@ -62,7 +62,7 @@ def document(name: str) -> Document:
         text = methods_document()
     else:
         text = (resources.files("rearlog") / "documents" / f"{name}.md").read_text(encoding="utf-8")
-    title, purpose = text.split("\n\n", 2)[:2]
+    title, purpose, _ = text.split("\n\n", 2)
     return Document(name, title.removeprefix("# "), " ".join(purpose.split()), text)
 
 
@@ -81,16 +81,14 @@ def contents() -> Document:
 
 def as_page(shown: Document) -> str:
     """A page as HTML text: it needs no network, and leads to the others beside it."""
-    return (
-        environment()
-        .get_template("document.html.j2")
-        .render(
-            shown=shown,
-            body=as_html(shown.text),
-            all=documents(),
-            version=__version__,
-            **guarded(("tokens.css", "page.css", "document.css"), ()),
-        )
+    return rendered(
+        "document.html.j2",
+        ("tokens.css", "page.css", "document.css"),
+        (),
+        shown=shown,
+        body=as_html(shown.text),
+        all=documents(),
+        version=__version__,
     )
 
 

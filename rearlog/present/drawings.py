@@ -59,14 +59,13 @@ def side_by_side(profile: Profile) -> str:
 
     Stages in a row that look alike as far as is known share a drawing.
     """
-    everything = (picture(profile, code) for code in profile.codes)
-    rows = [list(alike) for _, alike in groupby(everything, key=lambda each: each.shapes)]
+    rows = alike(profile)
     columns = [max(row[0].width_mm, _label_width(row[0])) for row in rows]
     ground = _EDGE_MM + max(row[0].height_mm for row in rows)
     parts = []
     x = _EDGE_MM
     for row, column in zip(rows, columns, strict=True):
-        first, codes = row[0], "–".join(dict.fromkeys((row[0].stage.code, row[-1].stage.code)))
+        first, codes = row[0], ends("–", row[0].stage.code, row[-1].stage.code)
         left, top = x + (column - first.width_mm) / 2, ground - first.height_mm
         parts.append(_group(row, left, top, _stroke(first), say.alt(first, row[-1])))
         middle = x + column / 2
@@ -76,6 +75,17 @@ def side_by_side(profile: Profile) -> str:
     width = x - _GAP_MM + _EDGE_MM
     words = f"The stages of {profile.name} beside each other at one scale. {say.LEGEND}"
     return _svg(width, ground + 11, words, "".join(parts))
+
+
+def alike(profile: Profile) -> list[list[Picture]]:
+    """The stages of a profile, those in a row together that look alike as far as is known."""
+    every = (picture(profile, code) for code in profile.codes)
+    return [list(group) for _, group in groupby(every, key=lambda each: each.shapes)]
+
+
+def ends(joint: str, first: str, last: str) -> str:
+    """The first and the last of some things; where they are the same, it alone."""
+    return first if first == last else f"{first}{joint}{last}"
 
 
 def _stroke(shown: Picture) -> float:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import groupby
 
 from markupsafe import Markup
 
@@ -12,9 +11,9 @@ from rearlog.analysis.stages.progress import Progress
 from rearlog.analysis.survival.survival import Survival
 from rearlog.charts.individuals import named
 from rearlog.charts.svg import grouped
-from rearlog.drawings.stages import Picture, picture
+from rearlog.drawings.stages import Picture
 from rearlog.present.contents import Contents
-from rearlog.present.drawings import drawing_of
+from rearlog.present.drawings import alike, drawing_of, ends
 from rearlog.records.profile import Profile
 from rearlog.sentences import drawings as drawing_words
 from rearlog.sentences import everyone as say
@@ -121,19 +120,14 @@ def _each_of(number: int, course: Progress) -> list[OneOfAll]:
 
 def stages_drawn(profile: Profile) -> list[StageDrawn]:
     """A drawing of each stage, magnified to be seen; neighbours that look alike share one."""
-    every = (picture(profile, code) for code in profile.codes)
-    alike = (list(group) for _, group in groupby(every, key=lambda each: each.shapes))
-    return [_drawn(group) for group in alike]
+    return [_drawn(group[0], group[-1]) for group in alike(profile)]
 
 
-def _drawn(alike: Sequence[Picture]) -> StageDrawn:
-    first, last = alike[0], alike[-1]
-    codes, names = (
-        joint.join(dict.fromkeys(ends))
-        for joint, ends in (
-            ("–", (first.stage.code, last.stage.code)),
-            (" to ", (first.stage.name, last.stage.name)),
-        )
-    )
+def _drawn(first: Picture, last: Picture) -> StageDrawn:
     made = drawing_of(first, drawing_words.alt(first, last))
-    return StageDrawn(codes, names, drawing_words.label(first), Markup(grouped(made.svg)))
+    return StageDrawn(
+        ends("–", first.stage.code, last.stage.code),
+        ends(" to ", first.stage.name, last.stage.name),
+        drawing_words.label(first),
+        Markup(grouped(made.svg)),
+    )

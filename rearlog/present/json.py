@@ -59,15 +59,12 @@ def full_name(name: str) -> str:
 
 
 @cache
-def _names() -> dict[str, str]:
-    return {f"rearlog.{path}": name for name, path in RESULTS.items()}
-
-
 def _name_of(kind: type) -> str:
     path = f"{kind.__module__}.{kind.__name__}"
-    if path not in _names():
-        raise TypeError(f"{path} has no schema: name it in RESULTS")
-    return _names()[path]
+    for name, each in RESULTS.items():
+        if path == f"rearlog.{each}":
+            return name
+    raise TypeError(f"{path} has no schema: name it in RESULTS")
 
 
 def to_json(result: Any) -> str:

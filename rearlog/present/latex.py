@@ -1,8 +1,9 @@
-"""Text for LaTeX: whatever was typed is set as it reads, and commands nothing."""
+"""Text for LaTeX and BibTeX: whatever was typed is set as it reads, and commands nothing."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 _SIGNS = {
     "\\": r"\textbackslash{}",
@@ -58,6 +59,12 @@ def escaped(text: str) -> str:
     """A text as LaTeX, on one line; control signs become spaces."""
     line = " ".join("".join(each if each.isprintable() else " " for each in text).split())
     return _TO_SET.sub(lambda each: _SIGNS.get(each[0], f"{{{each[0]}}}"), line)
+
+
+def bibtex_entry(kind: str, key: str, fields: Mapping[str, str | None]) -> str:
+    """An entry for a bibliography; fields of which nothing is known are left out."""
+    lines = [f"  {name} = {{{value}}}," for name, value in fields.items() if value]
+    return "\n".join([f"@{kind}{{{key},", *lines, "}", ""])
 
 
 def needs_unicode(text: str) -> bool:

@@ -12,7 +12,7 @@ from rearlog.analysis.stages.look_intervals import look_intervals
 from rearlog.analysis.stages.stage_heat import coverage
 from rearlog.notebook import Notebook, compare, compare_reproduction, thermal
 from rearlog.present.contents import one_species
-from rearlog.present.latex import escaped
+from rearlog.present.latex import bibtex_entry, escaped
 from rearlog.records.profile import Source
 from rearlog.sentences.methods import StudiedCohort, Study
 from rearlog.sentences.works import Work, works_named
@@ -82,7 +82,7 @@ def bibtex(works: Iterable[Work], thresholds: Iterable[Source] = ()) -> str:
     """Works as entries of BibTeX, a key each such as KaplanMeier1958; what is not known is left
     out. Sources of thresholds are notes as their profiles have them: Threshold1."""
     noted = [
-        f"@misc{{Threshold{number},\n  note = {{{escaped(each.citation)}}},\n}}\n"
+        bibtex_entry("misc", f"Threshold{number}", {"note": escaped(each.citation)})
         for number, each in enumerate(thresholds, 1)
     ]
     return "\n".join([*map(_entry, works), *noted])
@@ -99,9 +99,7 @@ def _entry(work: Work) -> str:
         "pages": None if work.pages is None else escaped(work.pages),
         "edition": None if work.edition is None else str(work.edition),
     }
-    lines = [f"  {name} = {{{value}}}," for name, value in fields.items() if value is not None]
-    kind = "book" if work.journal is None else "article"
-    return "\n".join([f"@{kind}{{{key(work)},", *lines, "}", ""])
+    return bibtex_entry("book" if work.journal is None else "article", key(work), fields)
 
 
 def key(work: Work) -> str:

@@ -54,6 +54,11 @@ def guarded(styles: Sequence[str], scripts: Sequence[str], fonts: str = "") -> d
     return {"style": Markup(style), "script": Markup(script), "policy": Markup(policy)}
 
 
+def rendered(name: str, styles: Sequence[str], scripts: Sequence[str], **parts: object) -> str:
+    """The template of a name as the text of a page, with these styles and scripts."""
+    return environment().get_template(name).render(**parts, **guarded(styles, scripts))
+
+
 def _hash(text: str) -> str:
     return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
 

@@ -8,7 +8,7 @@ from typing import Any
 from rearlog.analysis.growth.practice import ROUND, Specimen, as_stage, specimens
 from rearlog.drawings.stages import picture, picture_of
 from rearlog.present.drawings import drawing_of
-from rearlog.present.policy import environment, guarded, inert_json
+from rearlog.present.policy import inert_json, rendered
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile
 from rearlog.sentences.practice import facts, sign, sign_of
 
@@ -75,12 +75,10 @@ def _svg(shown: Any, words: str) -> dict[str, Any]:
 
 def practice_page(profile: Profile, seed: int) -> str:
     """The page as HTML text. It needs no network and nothing beside it."""
-    return (
-        environment()
-        .get_template("practice.html.j2")
-        .render(
-            profile=profile,
-            data=inert_json(practice(profile, seed)),
-            **guarded(("tokens.css", "page.css", "practice.css"), ("practice.js",)),
-        )
+    return rendered(
+        "practice.html.j2",
+        ("tokens.css", "page.css", "practice.css"),
+        ("practice.js",),
+        profile=profile,
+        data=inert_json(practice(profile, seed)),
     )

@@ -7,7 +7,7 @@ from collections import Counter
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
-from rearlog.present.policy import environment, guarded, inert_json
+from rearlog.present.policy import inert_json, rendered
 from rearlog.records.asked_round import Round, begin
 from rearlog.records.cages import sexes
 from rearlog.records.cautions import RELEASE
@@ -156,12 +156,5 @@ def tap_page(round_: TapRound) -> str:
 
     Text of the log is in it as data only, and the browser is told to run and fetch nothing else.
     """
-    return (
-        environment()
-        .get_template("tap.html.j2")
-        .render(
-            round=round_,
-            data=inert_json(asdict(round_) | {"release": RELEASE}),
-            **guarded(STYLES, SCRIPTS),
-        )
-    )
+    data = inert_json(asdict(round_) | {"release": RELEASE})
+    return rendered("tap.html.j2", STYLES, SCRIPTS, round=round_, data=data)

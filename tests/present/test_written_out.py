@@ -29,7 +29,7 @@ from rearlog.notebook import (
     survival_by,
     thermal,
 )
-from rearlog.present.agreement import agreement_tables
+from rearlog.present.agreement import agreement_tables, flat_differences
 from rearlog.present.answers import (
     by_group_tables,
     durations_tables,
@@ -229,7 +229,8 @@ def _growth() -> list[str]:
 
 def _agreement() -> list[str]:
     found = twice_seen().agreement()
-    return of(found, agreement_tables(found), drawn(agreement, [found]))
+    told = of(found, agreement_tables(found), drawn(agreement, [found]))
+    return told + rows_of(flat_differences(found))
 
 
 def _forecast() -> list[str]:
