@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
-from functools import cache
 from typing import Any
 
 from rearlog.records.fields import Marked
@@ -58,7 +57,6 @@ def full_name(name: str) -> str:
     return f"rearlog/{name}"
 
 
-@cache
 def _name_of(kind: type) -> str:
     path = f"{kind.__module__}.{kind.__name__}"
     for name, each in RESULTS.items():
