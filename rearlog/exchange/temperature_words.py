@@ -13,6 +13,9 @@ from rearlog.records.temperature_overlap import values_in
 from rearlog.records.temperature_rules import doubt_of_temperature
 from rearlog.records.wording import counted, stamp
 
+MOST_GAPS = 5
+"""So many gaps between readings are told each."""
+
 
 def words_of(
     told: Sequence[Temperature],
@@ -69,8 +72,8 @@ def _noticed(file: LoggerFile) -> list[str]:
         notes.append(f"{file.reordered} were out of order")
     if file.twice:
         notes.append(f"{file.twice} fell into the hour that comes twice")
-    for gap in file.gaps[:5]:
+    for gap in file.gaps[:MOST_GAPS]:
         notes.append(f"none from {stamp(gap.after)} to {stamp(gap.until)}")
-    if len(file.gaps) > 5:
-        notes.append(f"and {len(file.gaps) - 5} more gaps")
+    if len(file.gaps) > MOST_GAPS:
+        notes.append(f"and {counted(len(file.gaps) - MOST_GAPS, 'more gap')}")
     return notes

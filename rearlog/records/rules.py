@@ -26,6 +26,10 @@ from rearlog.records.profile import Profile
 from rearlog.records.typed_words import RESERVED
 from rearlog.records.wording import named, record_name, said, stamp
 
+USUAL_SDS, USUAL_SHARE = 3.0, 0.5
+"""A measure is usual within so many standard deviations of the profile's value, or where the
+profile gives none within this share of it (common practice; the share is ours)."""
+
 REFUSED_BEYOND = 3.0
 """A measurement above this many times the profile's largest is refused."""
 
@@ -197,7 +201,7 @@ def doubts_of(profile: Profile, check: Observation, stage: str) -> list[Problem]
             continue
         low, high = known.low, known.high
         if known.value is not None and (low is None or high is None):
-            spread = 3 * known.sd if known.sd else 0.5 * known.value
+            spread = USUAL_SDS * known.sd if known.sd else USUAL_SHARE * known.value
             low, high = known.value - spread, known.value + spread
         if not low <= value <= high:
             found.append(

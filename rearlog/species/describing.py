@@ -29,6 +29,7 @@ UNCOUNTED = (1, 9)
 
 TOLD = "told"
 """The key of the source of all that was told."""
+_LONGEST_NAMES = 200
 _NAMES = re.compile(r"(?P<name>[^()]*?)\s*(?:\((?P<scientific>[^()]+)\))?")
 _NUMBER = r"\d+(?:\.\d+)?"
 _TO = r"\s*(?:-|–|to)\s*"
@@ -87,7 +88,7 @@ def profile_text(told: Description) -> tuple[str, str]:
 def names_in(text: str) -> tuple[str, str]:
     """The name and the scientific name in an answer; what is not known is called so."""
     match = _NAMES.fullmatch(" ".join(text.split()))
-    if match is None or len(text) > 200:
+    if match is None or len(text) > _LONGEST_NAMES:
         raise UsageError(f"“{text[:60]}” is no name", f"such as {EXAMPLES['name']}")
     scientific = match["scientific"] or SCIENTIFIC_NAME
     return match["name"] or match["scientific"] or NAME, scientific

@@ -4,6 +4,7 @@ import pytest
 
 from rearlog.exchange.logger_csv import LoggerOptions
 from rearlog.exchange.temperature_files import is_daily, read
+from rearlog.exchange.temperature_words import MOST_GAPS, words_of
 from rearlog.records.errors import ImportRefused
 from rearlog.records.log import CohortLog, DayExtremes, Readings
 from tests.exchange.conftest import FileOf
@@ -49,3 +50,20 @@ def test_a_file_from_before_the_cohort_is_refused(
 ) -> None:
     with pytest.raises(ImportRefused, match="before the cohort began on 2026-03-09"):
         read(file_of(text), log, now)
+
+
+def test_the_first_gaps_are_told_each_and_the_others_counted(
+    file_of: FileOf, log: CohortLog, now: datetime
+) -> None:
+    def told(gaps: int) -> list[str]:
+        hours = [hour for gap in range(gaps + 1) for hour in range(24 * gap, 24 * gap + 8)]
+        lines = (f"2026-03-{10 + hour // 24} {hour % 24:02d}:00,21\n" for hour in hours)
+        found = read(file_of("time,temp\n" + "".join(lines)), log, now)
+        return words_of(found.records, found.records, found)[0].split("; ")
+
+    line = "; ".join(told(MOST_GAPS))
+    assert line.count("none from") == MOST_GAPS
+    assert "more gap" not in line
+    assert "none from 2026-03-10 07:00 to 2026-03-11 00:00" in line
+    assert told(MOST_GAPS + 1)[-1].endswith("and 1 more gap")
+    assert told(MOST_GAPS + 2)[-1].endswith("and 2 more gaps")

@@ -190,3 +190,22 @@ def test_individuals(individual: Individual, messages: list[str]) -> None:
     found = [each.message for each in problems_of_individual(cohort, individual)]
     assert len(found) == len(messages)
     assert all(one.startswith(other) for one, other in zip(found, messages, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("sd", "usual", "unusual"), [(1.0, (7.0, 13.0), (6.9, 13.1)), (None, (5.0, 15.0), (4.9, 15.1))]
+)
+def test_a_length_is_usual_within_three_sds_or_half_of_its_value(
+    sd: float | None, usual: tuple[float, float], unusual: tuple[float, float]
+) -> None:
+    profile = small_profile()
+    length = Quantity("test", value=10.0, sd=sd)
+    stages = [
+        replace(each, length_mm=length if each.code == "L2" else None) for each in profile.stages
+    ]
+    profile = replace(profile, stages=tuple(stages))
+    assert not any(doubts_of(profile, seen("1", 1, "L2", length_mm=one), "L2") for one in usual)
+    for one in unusual:
+        (problem,) = doubts_of(profile, seen("1", 1, "L2", length_mm=one), "L2")
+        assert problem.message == f"length {one:g} is unusual for L2"
+        assert problem.remedy == f"{usual[0]:g} to {usual[1]:g} would be expected"
