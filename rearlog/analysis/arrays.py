@@ -19,7 +19,9 @@ def finite(value: float) -> float | None:
 
 def all_finite(values: Floats) -> list[float | None]:
     """Numbers (n,) as results hold them."""
-    return [value if math.isfinite(value) else None for value in values.tolist()]
+    found = values.astype(object)
+    found[~np.isfinite(values)] = None
+    return list(found)
 
 
 def mean_of_known(values: Floats) -> float | None:

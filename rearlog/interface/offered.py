@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, overload
 
 from rearlog.interface.charts import draw_chart
 from rearlog.interface.cohorts import A, OpenCohort
-from rearlog.interface.recording import Told, WrittenDown, record_in
 from rearlog.notebook.cohort import Notebook
 from rearlog.notebook.heat_options import HeatOptions
 from rearlog.store.opening import refuse_absent
@@ -25,6 +24,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.pooling.season import Season
+    from rearlog.interface.recording import Told, WrittenDown
 
 CohortLike = Notebook | str | os.PathLike[str]
 """A cohort that was opened, or the path of its file."""
@@ -166,5 +166,7 @@ def record(
     RecordError with all that cannot be taken, and StoreError for a file that is not sound: then
     nothing is written.
     """
+    from rearlog.interface.recording import record_in
+
     notebook = opened(cohort)
     return record_in(notebook, told, at, by, dry_run=dry_run, strict=strict)

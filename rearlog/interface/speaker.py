@@ -9,22 +9,23 @@ from importlib.util import find_spec
 from typing import Any
 
 from rearlog.analysis.answer import Answer
-from rearlog.analysis.forecasting.due import Due
-from rearlog.present.explaining import notes_on, word_of
-from rearlog.sentences.texts import texts_of
 
 
 def words(answer: object) -> tuple[str, ...]:
     """What an answer says, in sentences; none where it has only numbers."""
+    from rearlog.sentences.texts import texts_of
+
     said = texts_of(answer).get("words", ())
     return (said,) if isinstance(said, str) else tuple(said)
 
 
 class Interpreter:
-    """Says what `sentences` says of answers and of the keys of results."""
+    """Says what `sentences` says of answers and of the keys of results, and loads it only then."""
 
     def lead(self, answer: Answer) -> str:
         """The sentence that an answer opens with; empty where there is none."""
+        from rearlog.analysis.forecasting.due import Due
+
         found = _lead_of(type(answer).__module__)
         asked: Answer | Sequence[Answer] = [answer] if isinstance(answer, Due) else answer
         return "" if found is None else str(found(asked))
@@ -42,5 +43,7 @@ def _lead_of(module: str) -> Any:
 
 @cache
 def _meaning(kind: Any, key: str) -> str:
+    from rearlog.present.explaining import notes_on, word_of
+
     word = word_of(kind, key)
     return word.says if word is not None else notes_on(kind, key) or ""
