@@ -272,12 +272,12 @@ class _GroupedIntervals:
     def __init__(self, groups: Sequence[Times]) -> None:
         rows = np.concatenate(
             [
-                np.column_stack((np.full(len(g.low), place), g.low, g.high, g.start_width)).round(
-                    DECIMALS
+                np.column_stack(
+                    (np.full(len(each.low), place), each.low, each.high, each.start_width)
                 )
-                for place, g in enumerate(groups)
+                for place, each in enumerate(groups)
             ]
-        )
+        ).round(DECIMALS)
         rows, inverse, self.count = np.unique(rows, axis=0, return_inverse=True, return_counts=True)
         self.row = inverse.ravel()
         self.group = rows[:, 0].astype(np.intp)

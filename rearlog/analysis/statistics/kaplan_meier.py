@@ -70,8 +70,8 @@ def kaplan_meier(durations: ArrayLike, died: ArrayLike) -> KaplanMeier:
     limits on the scale of log(−log S) (Kalbfleisch & Prentice 1980, The Statistical Analysis of
     Failure Time Data). Where everybody or nobody survives, that variance is 0 and says nothing of
     others: there the limits are those of Wilson 1927, J. Am. Stat. Assoc. 22:209–212. The median's
-    limits are the first days on which the limits of survival are
-    at most one half (Brookmeyer & Crowley 1982, Biometrics 38:29–41).
+    limits are the first days on which the limits of survival are at most one half (Brookmeyer &
+    Crowley 1982, Biometrics 38:29–41).
     """
     days, dead = _checked(durations, died)
     times = distinct(np.append(0.0, days))

@@ -37,6 +37,13 @@ def test_who_enters_later_counts_from_then_on() -> None:
     assert [sum(day.in_stage) for day in result.days] == [1, 2, 2]
 
 
+def test_who_enters_at_midnight_counts_from_the_day_that_begins() -> None:
+    log = tiny_log({"1": "egg egg", "2": "egg"})
+    late = replace(log.individuals[1], entered_at=moment(15 / 24))
+    result = counted(CohortLog(log.cohort, (log.individuals[0], late), log.all_observations))
+    assert [sum(day.in_stage) for day in result.days] == [1, 2]
+
+
 def test_arrivals_are_the_middles_of_their_brackets() -> None:
     result = counted(tiny_log({"1": "egg L1", "2": "egg egg L1", "3": "egg egg egg egg L1"}))
     arrival = result.arrivals[0]

@@ -80,14 +80,14 @@ def test_no_spread_is_sought_below_an_eighth_of_the_time_between_checks(low, lea
 def test_what_is_far_out_is_reckoned_from_above_and_what_is_beyond_all_is_bounded():
     """By hand, Weibull of shape 10: exp(−1.4¹⁰) − exp(−1.5¹⁰); the second is exp(−3¹⁰) and less."""
     (law,) = (each for each in method._laws() if each.name == "Weibull")
-    far = Times(np.array([1.4, 3.0, 1.4]), np.array([1.5, 4.0, np.inf]), np.zeros(3))
+    far = Times(np.array([1.4, 3.0, 1.4, 3.0]), np.array([1.5, 4.0, np.inf, 3.0]), np.zeros(4))
     sample = method._GroupedIntervals([far])
-    found = sample.log_probability(law, np.zeros((1, 3)), np.array([math.log(0.1)]))[0]
+    found = sample.log_probability(law, np.zeros((1, 4)), np.array([math.log(0.1)]))[0]
     beyond = -(1.4**10)
     by_low = dict(zip(zip(sample.low, sample.high, strict=True), found, strict=True))
     assert by_low[1.4, np.inf] == pytest.approx(beyond)
     assert by_low[1.4, 1.5] == pytest.approx(math.log(math.exp(beyond) - math.exp(-(1.5**10))))
-    assert by_low[3.0, 4.0] == pytest.approx(math.log(1e-280))
+    assert by_low[3.0, 4.0] == by_low[3.0, 3.0] == pytest.approx(math.log(1e-280))
 
 
 def checked(rng, n=60, mean=10.0, lost=0.2):

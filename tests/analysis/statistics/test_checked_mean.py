@@ -128,13 +128,20 @@ def test_one_value_has_no_error_to_be_known():
     assert checked_mean(np.array([3.0]), []) is None
 
 
-def test_the_unit_does_not_matter():
-    rng = np.random.default_rng(7)
-    days = rng.normal(4, 0.3, 20)
-    one, ten = (checked_mean(unit * days, [unit * daily(days)]) for unit in (1, 10))
-
-    assert ten.interval == pytest.approx(tuple(10 * end for end in one.interval))
-    assert ten.in_step == one.in_step
+@pytest.mark.parametrize("scale", [0.05, 20.0])
+def test_the_unit_of_the_times_does_not_matter(scale):
+    """Days or degree-days: all errors grow with the unit, those that the checks share too."""
+    rng = np.random.default_rng(2)
+    start, end = 3 + rng.normal(0, 0.3, 20), 9 + rng.normal(0, 1.2, 20)
+    bounds = [np.column_stack((np.floor(each), np.floor(each) + 1)) for each in (start, end)]
+    values = bounds[1].mean(axis=1) - bounds[0].mean(axis=1)
+    days, other = (
+        checked_mean(factor * values, [factor * each for each in bounds]) for factor in (1, scale)
+    )
+    for name in ("mean", "sd", "se", "check_error", "rounding_se"):
+        assert getattr(other, name) == pytest.approx(scale * getattr(days, name), rel=1e-6), name
+    assert other.freedom == pytest.approx(days.freedom, rel=1e-6)
+    assert other.in_step == days.in_step
 
 
 def coverage(sigma, spread, n, every, runs, seed=1, days=None):

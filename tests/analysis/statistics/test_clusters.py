@@ -110,3 +110,5 @@ def test_two_clusters_have_a_variance_and_one_has_none() -> None:
     values = np.array([1.0, 3.0, 5.0, 7.0])
     assert variance_of_mean(values, np.array([0, 0, 1, 1])) == pytest.approx(4)
     assert variance_of_mean(values, np.zeros(4, dtype=np.int64)) == np.inf
+    # mean squares of 16 between them and of 2 within, two in each
+    assert intraclass([(values, np.array([0, 0, 1, 1]))]) == pytest.approx((16 - 2) / (16 + 2))

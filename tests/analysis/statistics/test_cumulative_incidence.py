@@ -55,9 +55,9 @@ def test_with_one_end_it_is_one_less_the_survival_of_kaplan_and_meier():
 
 
 def test_where_all_were_followed_it_is_a_share_of_all_with_the_variance_of_one():
-    """By hand: p(1 − p)/n at every time, ties or not."""
+    """By hand: p(1 − p)/n at every time, ties or not, the first of all times too."""
     rng = np.random.default_rng(8)
-    times, causes = rng.integers(1, 9, 50), rng.integers(1, 3, 50)
+    times, causes = rng.integers(0, 9, 50), rng.integers(1, 3, 50)
     result = cumulative_incidence(times, causes, 2)
 
     for end in (1, 2):

@@ -8,6 +8,7 @@ from rearlog.analysis.statistics.truncated_normal import (
     log_tail,
     moments_within,
     moved_beyond,
+    probability_within,
     quantile_beyond,
 )
 
@@ -17,6 +18,13 @@ CUTS = np.array([-np.inf, -5.0, -1.0, 0.0, 0.7, 3.0, 8.0, 20.0, 35.0])
 def test_the_tail_agrees_with_scipy():
     z = np.linspace(-9, 36, 2001)
     assert log_tail(z) == pytest.approx(norm.logsf(z), abs=1e-5)
+
+
+def test_what_lies_between_is_reckoned_in_the_nearer_tail():
+    low, high = np.array([8.0, -9.0, -1.0, -np.inf, 3.0]), np.array([9.0, -8.0, 2.0, -8.0, np.inf])
+    far = norm.sf(8) - norm.sf(9)
+    expected = [far, far, norm.cdf(2) - norm.cdf(-1), norm.sf(8), norm.sf(3)]
+    assert probability_within(low, high) == pytest.approx(expected, rel=1e-4)
 
 
 @pytest.mark.parametrize("p", [0.05, 0.5, 0.95])
