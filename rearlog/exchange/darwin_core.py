@@ -205,28 +205,25 @@ def darwin_core(
         raise UsageError(f"a Darwin Core archive is not taken under {licence.id}", remedy)
     profiles, names = profile_files(publication.cohorts)
     gone = {_LEFT_OUT[name] for name in publication.left_out if name in _LEFT_OUT}
-    described = EVENTS.without(gone), OCCURRENCES.without(gone), MEASUREMENTS
+    events, occurrences = EVENTS.without(gone), OCCURRENCES.without(gone)
     tidy = (each.without(publication.left_out) for each in TIDY)
-    logs = zip(publication.logs, names, strict=True)
     common = _common(publication)
 
     def parts() -> Iterator[Mapping[str, Iterable[Row]]]:
-        for log, profile in logs:
+        for log, profile in zip(publication.logs, names, strict=True):
             stages = stages_of(log)
-            own = (
-                _events(log, common, publication, passages_of(log)),
-                _occurrences(log, stages),
-                _measurements(log),
-            )
-            rows = zip(described, own, strict=True)
+            of_events = _events(log, common, publication, passages_of(log))
             yield {
-                **{layout.name: _filled(layout, of_it) for layout, of_it in rows},
+                events.name: _filled(events, of_events),
+                occurrences.name: _filled(occurrences, _occurrences(log, stages)),
+                MEASUREMENTS.name: _filled(MEASUREMENTS, _measurements(log)),
                 **tidy_rows(log, profile, stages),
             }
 
-    data: dict[str, Content] = {**packed_tables((*described, *tidy), parts()), **profiles}
+    tables = packed_tables((events, occurrences, MEASUREMENTS, *tidy), parts())
+    data: dict[str, Content] = {**tables, **profiles}
     description = eml(publication, f"rearlog.{digest_of(data.values())[:32]}", _BESIDE)
-    return {META: _meta(*described), EML: description, **data}
+    return {META: _meta(events, occurrences), EML: description, **data}
 
 
 def _filled(layout: Layout, rows: Iterable[Row]) -> Iterator[Row]:
@@ -518,13 +515,13 @@ def _celsius(record: Temperature) -> Iterator[tuple[str, str, float]]:
 # --- the description ------------------------------------------------------------------------------
 
 
-def _meta(events: Layout, occurrences: Layout, measurements: Layout) -> bytes:
+def _meta(events: Layout, occurrences: Layout) -> bytes:
     """The description of the archive: which files there are, and which column is which term."""
     about = {"xmlns": _TEXT_GUIDE, "metadata": EML}
     root = ET.Element("archive", about | located(_TEXT_GUIDE, f"{_TEXT_GUIDE}tdwg_dwc_text.xsd"))
     _described(root, "core", f"{_DWC}Event", events)
     _described(root, "extension", f"{_DWC}Occurrence", occurrences)
-    _described(root, "extension", f"{_EXTENDED}ExtendedMeasurementOrFact", measurements)
+    _described(root, "extension", f"{_EXTENDED}ExtendedMeasurementOrFact", MEASUREMENTS)
     return xml_bytes(root)
 
 
