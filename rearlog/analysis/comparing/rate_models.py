@@ -14,7 +14,6 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.statistics.levels import CONFIDENCE
 from rearlog.analysis.statistics.straight_line import straight_line
 from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.analysis.statistics.weighted_line import LackOfFit, weighted_line
@@ -89,23 +88,19 @@ class LinearRate:
         """The line at temperatures `celsius` (k,): rates in 1/day (k,), negative below T0."""
         return self.intercept + self.slope * np.asarray(celsius, dtype=float)
 
-    def band(
-        self, celsius: npt.ArrayLike, confidence: float = CONFIDENCE
-    ) -> tuple[Floats, Floats] | None:
-        """The lower and upper confidence limits of the mean rate at temperatures (k,), in 1/day.
+    def band(self, celsius: npt.ArrayLike) -> tuple[Floats, Floats] | None:
+        """The 95 % limits of the mean rate at temperatures (k,), in 1/day.
 
         Student's t on n − 2 degrees of freedom, pointwise; None for two points.
         Source: Draper & Smith 1998, Applied Regression Analysis, 3rd ed., section 1.4.
         """
         if self.slope_se is None:
             return None
-        from scipy.special import stdtrit  # start-up time
-
         at = np.asarray(celsius, dtype=float)
         variance = sum(residual**2 for residual in self.residuals) / (self.n - 2)
         from_mean = at - np.mean(self.celsius)
         se = np.sqrt(variance / self.n + (from_mean * self.slope_se) ** 2)
-        reach = stdtrit(self.n - 2, (1 + confidence) / 2) * se
+        reach = limit_95(self.n - 2) * se
         return self.rate(at) - reach, self.rate(at) + reach
 
 

@@ -69,7 +69,7 @@ def age_stage(lives: LivesByAge, sums: UnitSums, r: float, age: EggAge) -> AgeSt
     for x in range(days - 1, -1, -1):
         into = np.zeros((size, size))
         if x + 1 < days:
-            on = watch.watched[:, x] & ~watch.dies[:, x] & watch.watched[:, x + 1]
+            on = watch.watched[:, x] & watch.watched[:, x + 1]
             np.add.at(into, (place[on, x], place[on, x + 1]), 1.0)
         going = into.sum(axis=1, keepdims=True)
         chance = ratio(into, np.broadcast_to(going, into.shape)) * stays[x][:, None]

@@ -81,7 +81,6 @@ def sample_size(
     difference_days: float | None = None,
     other_celsius: float | None = None,
     every: int = 1,
-    level: float = DIFFERENT,
     wanted: float = WANTED_POWER,
     runs: int = RUNS,
     seed: int = 1,
@@ -92,8 +91,7 @@ def sample_size(
     One cohort is kept at `celsius` (°C), the other at `other_celsius`, or as much cooler as makes
     the mean time from entering `first` to entering `until` (default: the next stage)
     `difference_days` longer. Both are looked at every `every` days, and compared by the test that
-    `compare` uses: shown is a difference whose p is below `level`. (A comparison of several stages
-    corrects p for their number, which asks for a smaller level.) Development is that of
+    `compare` uses: shown is a difference whose p is below DIFFERENT. Development is that of
     `rearlog.analysis.simulation.lives`.
 
     For each size `runs` comparisons are simulated. The size is doubled until it is enough, then
@@ -119,7 +117,6 @@ def sample_size(
                 0 < min(rate, other_rate) < heat / LONGEST_DAYS
             ),
             "the cohorts must be looked at every day, or every few days": every < 1,
-            "the level must be between 0 and 1": not 0 < level < 1,
             "the power must be between 0 and 1": not 0 < wanted < 1,
             "there must be a comparison or more": runs < 1,
         }
@@ -129,7 +126,7 @@ def sample_size(
     def shown(n: int, *rates: float) -> PowerAt:
         rng = np.random.default_rng((seed, n))
         one, other = (watch.cohorts(each, (runs, n), rng) for each in rates)
-        count = sum(_is_shown(*pair, level) for pair in zip(one, other, strict=True))
+        count = sum(_is_shown(*pair) for pair in zip(one, other, strict=True))
         return PowerAt(n, count / runs, *(wilson(count, runs) or (0.0, 1.0)))
 
     def enough(n: int) -> bool:
@@ -161,7 +158,7 @@ def sample_size(
         other_days=heat / other_rate,
         difference_days=difference,
         every=every,
-        level=level,
+        level=DIFFERENT,
         wanted=wanted,
         runs=runs,
         n=n,
@@ -259,9 +256,9 @@ def _watch(needed: Needs, first: str, until: str | None, every: int) -> _Watch:
     return _Watch(needed, needed.stages.index(first), end, every)
 
 
-def _is_shown(one: CheckedMean, other: CheckedMean, level: float) -> bool:
+def _is_shown(one: CheckedMean, other: CheckedMean) -> bool:
     p = mean_test([one, other]).p
-    return p is not None and p < level
+    return p is not None and p < DIFFERENT
 
 
 def _smallest(enough: Callable[[int], bool]) -> int | None:

@@ -1,19 +1,23 @@
 """Comparisons that count those who are still in a stage, by cohorts invented with numpy."""
 
 from dataclasses import replace
+from datetime import timedelta
 from functools import partial
 
 import numpy as np
 import pytest
+from scipy.stats import t as student_t
 
 import rearlog.analysis.comparing.compare as comparing
 from rearlog.analysis.comparing.compare import Counted, compare
-from rearlog.analysis.comparing.means_of_all import times_of
+from rearlog.analysis.comparing.means_of_all import WatchedCohort, means_of_all, times_of
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatSettings, heat_curve
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
 from rearlog.analysis.stages.stage_times import stage_times
+from rearlog.analysis.statistics.accelerated_life import Times, accelerated_life
+from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.analysis.statistics.differences import Verdict, resampled_medians
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences.compare import words
@@ -170,3 +174,40 @@ def test_a_difference_is_found_although_some_wait(no_bootstrap):
         ]
 
     assert alarms(longer, 200) > 0.9
+
+
+def test_with_cages_the_error_is_the_jackknife_and_its_freedom_is_theirs():
+    """By hand: the mean of each three of four cages, and (4 − 1)/4 of the squares about their mean;
+    twelve that share four cages alike have three degrees of freedom, and not eleven."""
+    days = np.array([4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 5.5, 6.5, 7.5, 8.5, 9.5, 10.5])
+    cages = np.repeat(np.arange(4), 3)
+    times = Times(days, days, np.zeros(12))
+    mean = checked_mean(days, [np.column_stack((days, days))])
+    assert mean is not None
+    (alone,) = means_of_all([WatchedCohort(times, (), mean)]) or ()
+    (caged,) = means_of_all([WatchedCohort(times, (cages,), mean)]) or ()
+    assert caged.mean == alone.mean
+    assert (alone.logarithm.freedom, caged.logarithm.freedom) == (11, 3)
+    family = accelerated_life([times]).family
+    logs = np.log(
+        [accelerated_life([times.of(cages != cage)], family).groups[0].mean for cage in range(4)]
+    )
+    error = np.sqrt(3 / 4 * np.sum((logs - logs.mean()) ** 2))
+    assert caged.logarithm.se == pytest.approx(error)
+    low, high = caged.interval
+    assert np.log([low, high]) == pytest.approx(
+        np.log(caged.mean) + student_t.ppf([0.025, 0.975], 3) * error, rel=1e-4
+    )
+
+
+def test_who_spent_unknown_days_or_no_degree_days_in_a_stage_is_not_counted():
+    how = HeatSettings(10.0, None, "single-sine", "horizontal")
+    lives = {"1": "egg L1! L1 L1 L2!", "2": f"egg L1! {'L1 ' * 9}L2!", "3": "L1 L1 L1 L2!"}
+    kept = ConstantTemperature(15.0, START.date(), START.date() + timedelta(4))
+    log = tiny_log(lives, temperatures=(kept,))
+    spans = stage_times(event_history(log), "L1")
+    _, who = times_of(spans, heat_curve(lay_out(log), how))
+    assert who.tolist() == [True, False, False]
+    cold = tiny_log(lives, temperatures=(ConstantTemperature(8.0, START.date()),))
+    times, who = times_of(spans, heat_curve(lay_out(cold), how))
+    assert (times.low.size, who.any()) == (0, False)

@@ -75,7 +75,7 @@ def test_a_constant_that_is_hardly_known_has_limits_from_0_on():
 
 
 def test_band_agrees_with_the_covariance_of_the_coefficients_and_a_table_of_t():
-    """Reference: numpy.polyfit; t(0.975, 4) = 2.776 and t(0.95, 4) = 2.132 (common tables)."""
+    """Reference: numpy.polyfit; t(0.975, 4) = 2.776 (common tables)."""
     days = noisy_days(CELSIUS, 10, 300, 0.05, seed=3)
     at = np.array([10.0, 20.0, 33.0])
     coefficients, covariance = np.polyfit(CELSIUS, 1 / days, 1, cov=True)
@@ -84,11 +84,10 @@ def test_band_agrees_with_the_covariance_of_the_coefficients_and_a_table_of_t():
     fit = linear_rate(CELSIUS, days)
 
     assert isinstance(fit, LinearRate)
-    for confidence, t in ((0.95, 2.776), (0.90, 2.132)):
-        band = fit.band(at, confidence)
-        assert band is not None
-        np.testing.assert_allclose(band[0], design @ coefficients - t * se, rtol=1e-3)
-        np.testing.assert_allclose(band[1], design @ coefficients + t * se, rtol=1e-3)
+    band = fit.band(at)
+    assert band is not None
+    np.testing.assert_allclose(band[0], design @ coefficients - 2.776 * se, rtol=1e-3)
+    np.testing.assert_allclose(band[1], design @ coefficients + 2.776 * se, rtol=1e-3)
 
 
 @settings(deadline=None)
@@ -223,8 +222,19 @@ def test_the_band_covers_the_true_rate_as_often_as_it_says():
     for _ in range(3000):
         fit = linear_rate(CELSIUS, 1 / (truth + rng.normal(0, 0.002, CELSIUS.size)))
         assert isinstance(fit, LinearRate)
-        band = fit.band([16, 29], 0.90)
+        band = fit.band([16, 29])
         assert band is not None
         inside.append((band[0] <= np.array([6, 19]) / 300) & (np.array([6, 19]) / 300 <= band[1]))
 
-    np.testing.assert_allclose(np.mean(inside, axis=0), 0.90, atol=0.015)
+    np.testing.assert_allclose(np.mean(inside, axis=0), 0.95, atol=0.012)
+
+
+def test_a_threshold_below_zero_has_an_error_above_it():
+    """D·T = 220, 195, 190 fall with D = 10, 15, 20; r by numpy."""
+    days, products = np.array([10.0, 15.0, 20.0]), np.array([220.0, 195.0, 190.0])
+    found = ikemoto_takai(products / days, days)
+    assert isinstance(found, IkemotoTakai)
+    r = np.corrcoef(days, products)[0, 1]
+    assert found.threshold == pytest.approx(-products.std() / days.std())
+    assert found.threshold_se == pytest.approx(-found.threshold * np.sqrt(1 - r**2))
+    assert found.constant_se == pytest.approx(found.threshold_se * np.sqrt(np.mean(days**2)))

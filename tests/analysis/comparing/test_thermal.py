@@ -301,3 +301,18 @@ def test_the_error_of_a_rate_is_that_between_experiments() -> None:
     means = np.random.default_rng(5).normal(8.0, 2.0, (20_000, 20)).mean(axis=1)
     assert rate_error(8.0, 2.0 / 20**0.5) == pytest.approx((1 / means).std(), rel=0.02)
     assert stage([kept_at(15, 12), kept_at(20, 6)]).points[0].rate_se is not None
+
+
+def test_a_stage_that_is_not_there_is_refused_with_those_that_are() -> None:
+    found = thermal([kept_at(15, 12), kept_at(20, 6)])
+    with pytest.raises(UsageError, match="there is no rate of “L9”") as caught:
+        found.shown("L9")
+    assert caught.value.problems[0].remedy == "stages with rates: L1"
+    with pytest.raises(UsageError, match="there is no mortality of “L9”") as caught:
+        found.died_in("L9")
+    assert caught.value.problems[0].remedy == "stages that ended: egg, L1"
+    nothing = thermal([kept_at(None, 12, "a"), kept_at(None, 6, "b")])
+    assert (nothing.shown(), nothing.died_in()) == (None, None)
+    with pytest.raises(UsageError) as caught:
+        nothing.shown("L1")
+    assert caught.value.problems[0].remedy == "stages with rates: there are none"

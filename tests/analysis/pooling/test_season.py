@@ -18,6 +18,7 @@ from rearlog.analysis.pooling.random_effects import (
 from rearlog.analysis.pooling.season import Copy, SpeciesSeason, once_each, season
 from rearlog.analysis.pooling.season_thermal import SeasonThermal
 from rearlog.analysis.pooling.standing_out import Direction, Reason
+from rearlog.records.errors import UsageError
 from tests.made_summaries import WHOLE, coming, stage, summary
 
 DAYS = (28.0, 30.0, 31.0, 29.0, 30.0, 32.0, 30.5, 29.5)
@@ -328,3 +329,9 @@ def test_stages_stand_in_their_order_and_are_found_by_name() -> None:
     assert [each.stage for each in found.stages] == [*rows]
     assert found.stage("L1") is found.stages[1]
     assert found.stage() is found.whole is found.stages[-1]
+    with pytest.raises(UsageError, match="there is no mean of “L9”") as caught:
+        found.stage("L9")
+    assert caught.value.problems[0].remedy == f"stages with means: {', '.join(rows)}"
+    young = of(summary("c", rows["egg"], stage(9.0, name="L1"), stage(40.0, completed=2)))
+    assert young.whole is None
+    assert young.stage() is young.stages[1]  # the longest that is known

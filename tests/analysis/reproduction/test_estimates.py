@@ -322,6 +322,8 @@ def test_p_is_twice_the_part_of_differences_on_the_rarer_side() -> None:
     nothing = drawn(0.0, 0.0, 0.0)
     few = pairs_of_cohorts([drawn(1.0, -1.0, 1.0), nothing], [Measure.LIFE])[0]
     assert few.p == 1.0  # 2·(1 + 1)/(3 + 1)
+    two = pairs_of_cohorts([drawn(1.0, -1.0), drawn(0.0, 0.0)], [Measure.LIFE])[0]
+    assert two.p == 1.0  # no more, though 2·(1 + 1)/(2 + 1) is
     many = drawn(*[-1.0, 0.0], *[2.0] * 97)
     [pair] = pairs_of_cohorts([many, drawn(*[0.0] * 99)], [Measure.LIFE])
     assert pair.p == pytest.approx(2 * (2 + 1) / 100)

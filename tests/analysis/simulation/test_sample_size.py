@@ -8,7 +8,7 @@ import pytest
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.simulation import sample_size as power
-from rearlog.analysis.simulation.lives import Chances, live, observe
+from rearlog.analysis.simulation.lives import Chances, live
 from rearlog.analysis.simulation.sample_size import PowerAt, sample_size
 from rearlog.analysis.stages.heat_needs import needs
 from rearlog.records.errors import UsageError
@@ -26,6 +26,7 @@ from tests.analysis.invented_moth import (
     number,
     stage,
 )
+from tests.analysis.observed_lives import observe
 
 SLOW_PUPA = moth(stage("pupa", degree_days=number(1200.0, sd=120.0)))
 """Its pupa takes 100 days at 20 °C, with an SD of 10: a day more or less does not matter."""
@@ -124,7 +125,6 @@ def test_what_makes_a_difference_harder_to_show_asks_for_more():
 
     assert needed(difference_days=2.0) < plain / 2
     assert needed(every=3) > 1.2 * plain
-    assert needed(level=0.005) > 1.2 * plain
     assert needed(wanted=0.95) > 1.2 * plain
     assert needed(moth(stage("L3", degree_days=number(75.0, sd=3 * SD_DD["L3"])))) > 2 * plain
 
@@ -184,12 +184,11 @@ def test_every_argument_that_makes_no_sense_is_named():
             celsius=7.0,
             difference_days=-1.0,
             every=0,
-            level=1.0,
             wanted=0.0,
             runs=0,
         )
 
-    assert len(caught.value.problems) == 5
+    assert len(caught.value.problems) == 4
 
 
 def test_the_other_temperature_may_be_given_instead_of_the_difference():

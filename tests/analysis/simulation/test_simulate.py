@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import kstest
 
-from rearlog.analysis.simulation.lives import Chances, Mortality, live, observe
+from rearlog.analysis.simulation.lives import Chances, Mortality, live
 from rearlog.analysis.simulation.simulate import Schedule, laying, simulate
 from rearlog.analysis.simulation.sizes import Measuring
 from rearlog.analysis.stages.durations import summarise
@@ -33,6 +33,7 @@ from tests.analysis.invented_moth import (
     number,
     stage,
 )
+from tests.analysis.observed_lives import observe
 
 DEADLY = Chances(
     {

@@ -14,13 +14,14 @@ import pytest
 from rearlog.analysis.comparing import compare as comparing
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, WHOLE, compare
-from rearlog.analysis.simulation.lives import Chances, Mortality, live, observe
+from rearlog.analysis.simulation.lives import Chances, Mortality, live
 from rearlog.analysis.stages.heat_needs import needs
 from rearlog.analysis.stages.stage_times import completed, npmle, stage_times
 from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.analysis.statistics.differences import resampled_medians
 from rearlog.records.log import ConstantTemperature
 from tests.analysis.invented_moth import LAID, LOWER, MEAN_DD, SD_DD, curve_of, eggs, moth
+from tests.analysis.observed_lives import observe
 
 N = 200
 SPANS = {stage: (stage, None) for stage in MEAN_DD} | {
