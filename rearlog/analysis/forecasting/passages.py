@@ -81,8 +81,6 @@ def _as_if_entered(history: EventHistory, day: float) -> EventHistory:
     A passage that may have come before it is not known; who made it enters when it surely had.
     """
     before = history.into_low < day
-    if not before.any() and not (history.entered < day).any():
-        return history
     stage = np.arange(len(history.stages))
     passed = np.where(before, history.into_high, -np.inf).max(axis=1)
     return replace(

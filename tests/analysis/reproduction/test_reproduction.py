@@ -11,6 +11,7 @@ from rearlog.analysis.reproduction.euler_lotka import EggAge
 from rearlog.analysis.reproduction.reproduction import (
     AgeStageDay,
     Reproduction,
+    can_be_made,
     compared_reproduction,
     reproduction,
 )
@@ -150,3 +151,11 @@ def test_who_still_lives_and_who_was_left_out_is_told() -> None:
     assert (found.n, found.left_out, found.since_entry, found.alive) == (2, 1, 2, 2)
     assert found.resamples == 0
     assert found.life_table[0].l_low is None
+
+
+def test_eggs_that_are_told_of_males_alone_make_no_life_table() -> None:
+    told = [same("1", 5, sex="m"), same("1", 6, eggs=7)]
+    log = tiny_log({"1": GROWN, "2": GROWN}, laid=(-1, 0)).with_checks(told)
+    assert not can_be_made(log, event_history(log))
+    with pytest.raises(UsageError, match="all eggs that were counted in tiny are told"):
+        answer(log)
