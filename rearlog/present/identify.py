@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.growth.identify import Identification
 
 LEAST_SHOWN = 0.005
-"""Stages less probable than this are left out of the table."""
+"""Stages no more probable than this, which is 0 % as it is rounded, are left out of the table."""
 
 
 def identification_tables(result: Identification) -> list[Table]:
@@ -39,7 +39,7 @@ def identification_tables(result: Identification) -> list[Table]:
     )
     if not result.probabilities:
         return [replace(evidence, words=words)]
-    shown = [each for each in result.probabilities if each.probability >= LEAST_SHOWN]
+    shown = [each for each in result.probabilities if each.probability > LEAST_SHOWN]
     stages = Table.of(
         "Probabilities",
         shown,

@@ -91,7 +91,7 @@ def plain(value: Any) -> Any:
         return [plain(item) for item in value]
     if isinstance(value, date | datetime):
         return value.isoformat()
-    if isinstance(value, float) and value != value:
+    if value != value:
         raise ValueError("a result holds NaN where None is meant")
     if isinstance(value, str) and not value.isascii():
         return value.encode(errors="replace").decode()  # names of files may hold broken letters

@@ -144,6 +144,12 @@ def test_spans_of_what_was_learned_give_way() -> None:
     for span in profile.spans:
         codes = monarch.codes[monarch.rank[span.first] : monarch.rank[span.until]]
         assert span.days is None or not inside & {*codes}
+    threshold = LearnedThreshold(9.0, 0.5, "egg to adult", (18.0, 22.0, 26.0))
+    warmer, _ = written(monarch, told(threshold=threshold))
+    assert [each.days for each in warmer.spans] == [
+        each.days for each in monarch.spans if each.days is not None
+    ]
+    assert not any(each.degree_days for each in warmer.spans)
 
 
 def test_a_head_that_is_not_wider_than_that_before_is_left_out() -> None:

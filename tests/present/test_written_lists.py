@@ -16,7 +16,9 @@ import pytest
 
 from rearlog.analysis.agreement.agreement import agreement
 from rearlog.analysis.comparing.strike_effect import Change, StrikeEffect
-from rearlog.analysis.forecasting.due import Due
+from rearlog.analysis.forecasting.due import Due, NotSeen
+from rearlog.analysis.growth.evidence import Measured
+from rearlog.analysis.growth.identify import identify
 from rearlog.analysis.pooling.season import AdultsOnDay, season
 from rearlog.analysis.simulation.sample_size import PowerAt, SampleSize
 from rearlog.analysis.stages.events import event_history
@@ -33,6 +35,7 @@ from rearlog.present.history import (
     rounds_table,
     struck_lines,
 )
+from rearlog.present.identify import identification_tables
 from rearlog.present.imported import imported_words
 from rearlog.present.personal import treated_table
 from rearlog.present.profiles import profile_tables, species_table
@@ -49,7 +52,7 @@ from rearlog.records.log import ConstantTemperature, DayExtremes, Individual, Re
 from rearlog.records.nameless import Treated, Treatment
 from rearlog.records.profile import Profile, Quantity, Sign, Source
 from rearlog.records.rounds import WrittenRound
-from rearlog.species.catalogue import Listing
+from rearlog.species.catalogue import Listing, find
 from rearlog.store.cohort_file import Recorded
 from rearlog.store.redaction import Redaction
 from rearlog.store.restoring import BackupContent, States
@@ -225,11 +228,21 @@ def _planned() -> list[str]:
 
 
 def _alone() -> list[str]:
-    """One observer, and nothing due in one of two cohorts."""
+    """One observer; nothing due in two cohorts, of which one was not seen; stages just shown."""
     log = tiny_log({"1": "egg L1 L2"})
     quiet = Due("quiet", "Moth test", DAY, 0, (), 0, None, (), (), (), (), (), ())
-    told = drawn_tables(agreement_tables(agreement(log, event_history(log))))
-    return told + drawn_tables(due_tables(Today((quiet, replace(quiet, cohort="b"))), [[], []]))
+    waiting = replace(quiet, cohort="b", not_seen=(NotSeen("1", "L2", DAY, 3),))
+    found = identify(find("monarch"), Measured(head_mm=(1.5,)), {})
+    likely = zip(found.probabilities, (0.98, 0.0051, 0.005), strict=False)
+    few = tuple(replace(each, probability=one) for each, one in likely)
+    shown, *_ = identification_tables(replace(found, probabilities=few))
+    return drawn_tables(
+        [
+            *agreement_tables(agreement(log, event_history(log))),
+            *due_tables(Today((quiet, waiting)), [[], ["1"]]),
+            replace(shown, words=()),
+        ]
+    )
 
 
 WRITTEN: dict[str, Callable[[], Sequence[str]]] = {
