@@ -15,6 +15,7 @@ from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
 from rearlog.charts.panels import panel_figure, with_strip
 from rearlog.charts.style import (
+    MARKED,
     PAGE,
     Style,
     around,
@@ -132,7 +133,7 @@ def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Style, *, banded
             color=mark.colour,
             linewidth=1.8 * look.line_pt,
             marker=mark.marker,
-            markevery=max(1, len(days) // 4),
+            markevery=MARKED,
             markersize=0.5 * look.text_pt,
             zorder=3,
             gid=f"came-{result.cohort}",
@@ -160,7 +161,7 @@ def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Style, *, banded
             linestyle=EXPECTED_DASH,
             linewidth=1.4 * look.line_pt,
             marker=mark.marker,
-            markevery=max(1, len(days) // 4),
+            markevery=MARKED,
             markersize=0.5 * look.text_pt,
             zorder=3,
             gid=f"expected-{result.cohort}",

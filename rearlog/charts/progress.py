@@ -70,7 +70,7 @@ def progress(
     each_pt = free_in / PT / layout.rows - ABOVE * look.text_pt
     if not room_for_lanes(look, max((each.expected for each in results), key=len), each_pt):
         results = [replace(each, expected=()) for each in results]
-        words = around(look, finding, notes(results), invented=invented)
+        words = around(look, finding, notes(results, brief=brief), invented=invented)
     above = lanes(look, max((each.expected for each in results), key=len), each_pt)
     rows_in = layout.rows * (each_pt - above.height_pt) * PT
     if rows_in < layout.rows * LEAST_ROWS * look.em_in:

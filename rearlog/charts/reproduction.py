@@ -13,6 +13,7 @@ from rearlog.charts.names import LONGEST_NAME, called
 from rearlog.charts.palette import CohortMark, cohort_mark
 from rearlog.charts.panels import PanelGrid, panel_figure, panels
 from rearlog.charts.style import (
+    MARKED,
     PAGE,
     Style,
     around,
@@ -80,7 +81,7 @@ def _draw(
             linestyle=mark.dash,
             linewidth=1.6 * look.line_pt,
             marker="none" if banded else mark.marker,
-            markevery=max(1, len(days) // 4),
+            markevery=MARKED,
             markersize=0.5 * look.text_pt,
             zorder=3,
             gid=f"{what}-{result.cohort}",

@@ -36,6 +36,8 @@ LINE = 1.2
 """Height of a line in parts of the text's size."""
 MARK, POINT = 0.5, 0.8
 """Size of a marker on a line, and of one by itself, in parts of the text's size."""
+MARKED = 0.25
+"""Markers of a line stand this part of the panel's diagonal apart."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from rearlog.charts.names import LONGEST_NAME, called
 from rearlog.charts.palette import CohortMark, cohort_mark
 from rearlog.charts.panels import ABOVE, given, panel_figure, with_strip
 from rearlog.charts.style import (
+    MARKED,
     PAGE,
     PT,
     Style,
@@ -109,7 +110,7 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style, *, bande
         linestyle=mark.dash,
         linewidth=1.6 * look.line_pt,
         marker="none" if banded else mark.marker,  # of many curves, dashes alone are too few
-        markevery=max(1, len(rows) // 4),
+        markevery=MARKED,
         markersize=0.5 * look.text_pt,
         zorder=3,
         gid=f"survival-{name}",

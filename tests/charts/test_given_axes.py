@@ -5,12 +5,13 @@ from typing import Any
 import matplotlib
 import pytest
 from matplotlib.axes import Axes
+from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 
 from rearlog.charts.durations import durations
 from rearlog.charts.keys import at_ends, draw_key, draw_swatches, key, swatch_key
 from rearlog.charts.lanes import room_for_lanes
-from rearlog.charts.palette import cohort_mark
+from rearlog.charts.palette import HATCHING, MUTED, cohort_mark
 from rearlog.charts.panels import given, grid
 from rearlog.charts.progress import progress
 from rearlog.charts.style import PAGE, around, dress, frame, look_onto, new_figure, said
@@ -73,7 +74,8 @@ def test_no_words_stand_around_but_that_data_are_invented(axes: list[Axes]) -> N
 
 
 def test_where_nothing_can_be_drawn_the_axes_say_so(axes: list[Axes]) -> None:
-    said(look_onto(axes), "A finding", "Nobody was looked at yet.", invented=True)
+    figure = said(look_onto(axes), "A finding", "Nobody was looked at yet.", invented=True)
+    assert figure is axes[0].figure
     assert [each.get_text() for each in axes[0].texts] == ["Nobody was looked at yet."]
     assert not axes[0].axison
     assert not axes[1].axison
@@ -120,6 +122,7 @@ def test_stages_are_named_beside_the_axes(axes: list[Axes]) -> None:
     egg, dead = legend.get_patches()
     assert egg.get_facecolor()[:3] == (1.0, 1.0, 1.0)
     assert (egg.get_hatch(), dead.get_hatch()) == (None, "xx")
+    assert [to_hex(each.get_edgecolor()) for each in (egg, dead)] == [MUTED, HATCHING]
     axes[0].figure.draw_without_rendering()  # type: ignore[union-attr]
     assert legend.get_window_extent().x0 >= axes[0].get_window_extent().x1
     assert axes[0].axison

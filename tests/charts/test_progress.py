@@ -258,3 +258,47 @@ def test_marks_of_many_individuals_are_never_smaller_than_a_quarter_of_a_letter(
     mark = parts(progress([small_cohort("many", lives).progress]))["fate-many-dead"]
     assert isinstance(mark, Line2D)
     assert mark.get_markersize() == pytest.approx(0.25 * look("page").text_pt)
+
+
+def high(figure: Figure) -> float:
+    """How high the first panel is, in times of the text."""
+    grid = figure.axes[0].get_gridspec()
+    assert grid is not None
+    return float(grid.get_height_ratios()[0]) * 72 / look("page").text_pt
+
+
+@pytest.mark.parametrize(("individuals", "letters"), [(1, 4.0), (2, 4.0), (3, 6.0)])
+def test_rows_are_two_letters_high_and_together_four(
+    room: Answers, individuals: int, letters: float
+) -> None:
+    few = replace(room.progress, individuals=room.progress.individuals[:individuals])
+    assert high(progress([few])) == pytest.approx(letters)
+
+
+def test_in_groups_who_is_outside_has_a_sign_also_where_words_would_fit(room: Answers) -> None:
+    last = room.progress.individuals[-1]  # who died as an egg, long before the others were adults
+    outside = replace(last, spans=(replace(last.spans[0], outside="longer"),))
+    early = replace(room.progress, individuals=(*room.progress.individuals[:-1], outside))
+    assert isinstance(parts(progress([many(early, 20)]))["outside-room"], Line2D)
+    assert isinstance(parts(progress([early]))["outside-room"], PathPatch)
+
+
+@pytest.mark.parametrize(("letters", "words_fit"), [(16, True), (40, False)])
+def test_words_behind_the_rows_take_three_tenths_of_the_width_at_most(
+    room: Answers, letters: int, words_fit: bool
+) -> None:
+    """Room is made for them, and for four letters more; for longer ones it is not."""
+    usual = progress([room.progress]).axes[0].get_xlim()
+    spans = room.progress.individuals[0].spans
+    told = (replace(spans[0], outside="x" * letters), *spans[1:])  # type: ignore[arg-type]
+    first = replace(room.progress.individuals[0], spans=told)
+    long = replace(room.progress, individuals=(first, *room.progress.individuals[1:]))
+    figure = progress([long])
+    assert (figure.axes[0].get_xlim()[1] > usual[1]) == words_fit
+    assert isinstance(parts(figure)["outside-room"], PathPatch) == words_fit
+
+
+def test_a_brief_chart_stays_brief_where_nothing_expected_has_room(room: Answers) -> None:
+    several = [replace(room.progress, cohort=f"c{n}") for n in range(4)]
+    slide = look("slide", large_text=True)
+    assert "degree-days" not in words(progress(several, slide, brief=True))

@@ -119,12 +119,6 @@ def test_each_curve_stands_in_its_panel_with_ticks_that_fit(tiny: Reproduction) 
         assert len([tick for tick in figure.axes[0].get_xticks() if 0 <= tick <= 10]) == 6
 
 
-def test_markers_stand_on_a_quarter_of_the_days(tiny: Reproduction) -> None:
-    line = parts(reproduction(several(tiny, 5)))["eggs-c0"]
-    assert isinstance(line, Line2D)
-    assert line.get_markevery() == len(tiny.life_table) // 4 == 2
-
-
 def test_long_names_are_cut_where_it_is_narrow(tiny: Reproduction) -> None:
     long = [
         replace(tiny, cohort=f"painted ladies {n} of the nursery by the window") for n in range(2)

@@ -1,6 +1,7 @@
 """Sizes, the date axis, and words that keep to their place."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from itertools import pairwise
 
@@ -10,19 +11,23 @@ from matplotlib.figure import Figure
 from rearlog.charts.durations import durations
 from rearlog.charts.heat import heat
 from rearlog.charts.keys import LineEnd, label_ends
-from rearlog.charts.palette import cohort_mark
+from rearlog.charts.palette import INK, cohort_mark
+from rearlog.charts.panels import panel_figure
 from rearlog.charts.progress import progress
 from rearlog.charts.stages import stages
 from rearlog.charts.style import (
     LOOKS,
     PAGE,
     Style,
+    around,
     date_axis,
     day_number,
     look,
     new_figure,
+    round_numbers,
     said,
     wrapped,
+    write,
 )
 from rearlog.charts.survival import survival
 from rearlog.present.pictures import SIZES
@@ -191,6 +196,138 @@ def test_a_date_takes_so_much_of_the_width(room: float, labels: int) -> None:
     first = float(date(2026, 3, 9).toordinal())
     date_axis(axes, PAGE, first, first + 8.5, room * 4.6 * PAGE.small_pt * 1.0001 / 72)
     assert len(axes.get_xticklabels()) == labels
+
+
+@pytest.mark.parametrize("step", [1, 2, 7, 14, 28, 56, 112, 224, 448])
+def test_named_dates_lie_a_few_steps_apart(step: int) -> None:
+    """There is room for twelve: in twelve steps there are as many, a day more takes the next step,
+    beyond the last of which more are named than there is room for."""
+    width_in = 12 * 4.6 * PAGE.small_pt * 1.0001 / 72
+    following = dict(pairwise([1, 2, 7, 14, 28, 56, 112, 224, 448, 448]))[step]
+    for days, apart in ((12 * step, step), (12 * step + 1, following)):
+        axes = new_figure(PAGE).subplots()
+        first = date(2026, 3, 9).toordinal()
+        date_axis(axes, PAGE, first, first + days - 2, width_in)
+        named = [int(day) - first for day in axes.get_xticks()]
+        assert named[:3] == [0, apart, 2 * apart]
+        small = [day for line in axes.lines for day in line.get_xdata()]
+        assert bool(small) == (apart < 28)
+        assert ("Mondays" in axes.get_xlabel()) == (apart >= 7)
+
+
+def test_a_label_stands_at_its_point_in_ink_unless_it_is_told_otherwise() -> None:
+    label = write(new_figure(PAGE).subplots(), (0.5, 0.25), "here", 7.0)
+    assert (label.xy, label.get_position()) == ((0.5, 0.25), (0.0, 0.0))
+    assert (label.get_ha(), label.get_va(), label.get_color()) == ("left", "center", INK)
+    assert label.get_fontstyle() == "normal"
+    assert label.get_in_layout()
+
+
+def letters_of(look: Style, size_pt: float) -> int:
+    """How many letters, 0.57 of their size wide, a line below a chart holds."""
+    return int((look.width_in * 72 - 2 * look.text_pt) / (0.57 * size_pt))
+
+
+@pytest.mark.parametrize("size", ["phone", "page", "slide"])
+def test_invented_data_stands_beside_the_last_note_or_below_it(size: str) -> None:
+    """Two letters are free between them; a line more makes the words 1.2 of its letters higher."""
+    own = look(size)
+    room = letters_of(own, own.small_pt) - len("  invented data")
+    beside = around(own, "Title", ["x" * room], invented=True)
+    below = around(own, "Title", ["x" * (room + 1)], invented=True)
+    assert beside.notes == "x" * room
+    assert below.notes == "x" * (room + 1) + "\n "
+    assert (below.height_in - beside.height_in) * 72 == pytest.approx(1.2 * own.small_pt)
+    assert around(own, "Title", ["x" * (room + 1)], invented=False).notes == "x" * (room + 1)
+
+
+def test_notes_of_more_than_a_tenth_of_the_height_are_smaller() -> None:
+    """A page has 734.4 pt: seven lines of 1.2 × 7.74 pt are less than a tenth, eight are more."""
+    line = "x" * letters_of(PAGE, PAGE.small_pt)
+    seven, eight = (around(PAGE, "Title", [line] * n, invented=False) for n in (7, 8))
+    assert (seven.notes_pt, eight.notes_pt) == (PAGE.small_pt, PAGE.least_pt)
+    height = 1.2 * (1.3 * 9 + 7 * 0.86 * 9) + 2.4 * 9
+    assert seven.height_in * 72 == pytest.approx(height)
+
+
+def test_a_title_of_more_than_two_lines_is_smaller() -> None:
+    two, three = (around(PAGE, "longer " * n, invented=False) for n in (12, 24))
+    assert (two.title.count("\n"), two.title_pt) == (1, PAGE.title_pt)
+    assert three.title_pt == PAGE.text_pt
+    assert two.notes == " "
+    assert two.height_in * 72 == pytest.approx(1.2 * (2 * 1.3 * 9 + 0.86 * 9) + 2.4 * 9)
+
+
+@pytest.mark.parametrize(("invented", "lines"), [(False, 0), (True, 1)])
+def test_a_bare_chart_keeps_room_for_what_is_invented_alone(invented: bool, lines: int) -> None:
+    """And 1.2 of its letters beside the axes."""
+    own = look("column", bare=True)
+    found = around(own, "Title", ["Note"], invented=invented)
+    assert (found.title, found.notes) == ("", " " * lines)
+    assert found.height_in * 72 == pytest.approx(1.2 * own.text_pt + lines * 1.2 * own.small_pt)
+
+
+@pytest.mark.parametrize(
+    ("panels", "axes", "high"),
+    [(1, None, 24.376), (2, None, 13.404), (2, 1, 15.404), (4, 1, 15.494)],
+)
+def test_panels_have_what_words_and_axes_leave_of_the_usual_height(
+    panels: int, axes: int | None, high: float
+) -> None:
+    """A page is 36.8 letters high, for more panels 0.62 times as high for each; words take 6.024,
+    each panel 2.4 above it, each axis 4: (2 × 0.62 × 36.8 − 6.024 − 12.8) / 2 = 13.404. Of four a
+    page is as high as it may be, 81.6: (81.6 − 6.024 − 13.6) / 4."""
+    words = around(PAGE, "Title", ["x" * 90] * 2, invented=False)
+    assert words.height_in / PAGE.em_in == pytest.approx(6.024)
+    room = panel_figure(PAGE, words, 0.0, panels, axes)
+    assert room is not None
+    assert room[1] / PAGE.em_in == pytest.approx(high, abs=0.001)
+    keyed = panel_figure(PAGE, words, 0.25, panels, axes)  # the key comes on top of it
+    assert keyed is not None
+    assert (keyed[1] == room[1]) == (panels < 4)
+    more = keyed[0].get_figheight() - room[0].get_figheight()
+    assert more == pytest.approx(0.25 if panels < 4 else 0.0)
+
+
+def test_panels_are_nine_letters_high_or_what_is_left_but_not_less_than_four() -> None:
+    words = around(PAGE, "Title", invented=False)
+    em = PAGE.em_in
+    beside = words.height_in + 6.4 * em
+    for left, high in ((30.0, 9.0), (9.5, 9.0), (8.0, 8.0), (4.01, 4.01)):
+        own = replace(PAGE, height_in=1.0, tallest_in=beside + 0.5 + left * em)
+        room = panel_figure(own, words, 0.5)
+        assert room is not None
+        assert room[1] / em == pytest.approx(high)
+        assert room[0].get_figheight() == pytest.approx(beside + 0.5 + high * em)
+    own = replace(PAGE, height_in=1.0, tallest_in=beside + 0.5 + 3.99 * em)
+    assert panel_figure(own, words, 0.5) is None
+
+
+@pytest.mark.parametrize(
+    ("across", "up", "numbers"),
+    [(1.0, 1.0, (1, 1)), (10.1, 4.1, (2, 2)), (24.9, 9.9, (4, 4)), (99.0, 99.0, (8, 8))],
+)
+def test_numbers_stand_five_letters_apart_and_two_above_each_other(
+    across: float, up: float, numbers: tuple[int, int]
+) -> None:
+    """No more than eight: from 0 to so many in steps of one, one each."""
+    axes = new_figure(PAGE).subplots()
+    axes.set(xlim=(0, numbers[0]), ylim=(0, numbers[1]))
+    round_numbers(axes.xaxis, PAGE, across * PAGE.em_in, whole=True)
+    round_numbers(axes.yaxis, PAGE, up * PAGE.em_in)
+    assert len(axes.get_xticks()) == numbers[0] + 1
+    axes.set(xlim=(0, 1.01 * numbers[0]))
+    within = [tick for tick in axes.get_xticks() if tick <= 1.01 * numbers[0]]
+    assert len(within) <= numbers[0] + 1
+    assert len([tick for tick in axes.get_yticks() if tick <= numbers[1]]) == numbers[1] + 1
+
+
+def test_of_animals_there_are_no_halves() -> None:
+    axes = new_figure(PAGE).subplots()
+    for whole in (True, False):
+        round_numbers(axes.yaxis, PAGE, PAGE.height_in, whole=whole)
+        axes.set_ylim(0, 2)
+        assert all(tick == int(tick) for tick in axes.get_yticks()) == whole
 
 
 def test_a_text_breaks_where_its_width_ends_but_never_before_twelve_letters() -> None:

@@ -53,6 +53,14 @@ def test_words_in_a_file_stay_as_they_were_written() -> None:
     assert texts(render(figure, "svg").decode()) == 'a < b & "c" 1.23456\nrotate(0 1'
 
 
+def test_the_letters_are_sans_upright_and_slanted_and_serif_bold() -> None:
+    assert [(each.family, each.weight, each.style) for each in FACES] == [
+        ("DejaVu Sans", "normal", "normal"),
+        ("DejaVu Sans", "normal", "italic"),
+        ("DejaVu Serif", "bold", "normal"),
+    ]
+
+
 @pytest.mark.parametrize("face", FACES, ids=lambda face: face.file)
 def test_letters_are_as_wide_as_those_that_charts_are_laid_out_with(face: Face) -> None:
     whole = TTFont(Path(matplotlib.get_data_path(), "fonts", "ttf", f"{face.file}.ttf"))
