@@ -9,6 +9,7 @@ import numpy as np
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
+from rearlog.analysis.simulation.simulate import LONGEST_DAYS
 from rearlog.analysis.stages.heat_needs import Assumption, Needs, needs
 from rearlog.analysis.stages.profile_values import USUAL_PACE, beyond_measured
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
@@ -24,8 +25,6 @@ LARGEST = 2_000
 """The largest cohorts that are tried."""
 FINE = 0.05
 """Sizes that differ by less than this share are not told apart: the power is not known so well."""
-LONGEST_DAYS = 1500.0
-"""A span that would take longer is refused: it is too cold for the species."""
 RUNS = 1_000
 """Comparisons simulated for each size: a power near 0.8 is then known to ± 0.025."""
 

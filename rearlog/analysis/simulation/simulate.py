@@ -25,7 +25,7 @@ from rearlog.records.log import CohortLog, ConstantTemperature, Observation
 from rearlog.records.times import at_clock
 
 LONGEST_DAYS = 1500.0
-"""A cohort that would take longer is refused: it is too cold for the species."""
+"""A cohort (or a span) that would take longer is refused: it is too cold for the species."""
 
 WEEKEND = (5, 6)
 
