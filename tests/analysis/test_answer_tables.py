@@ -265,6 +265,22 @@ def test_a_cohort_with_an_identity_is_called_by_its_label() -> None:
     assert (look["cohort"], look["id"], look["n"]) == ("room", "1b4e", 2)
 
 
+@dataclass(frozen=True, slots=True)
+class JustNamed:
+    id: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class AboutJustNamed(Answer):
+    cohorts: tuple[JustNamed, ...]
+
+
+def test_an_identity_and_a_label_are_enough_to_be_called_by() -> None:
+    (table, _) = AboutJustNamed((JustNamed("1b4e", "room"),)).tables().values()
+    assert rows(table) == [{"cohort": "room", "id": "1b4e"}]
+
+
 def kinds_of_answers() -> list[type]:
     paths = [f"{ROOT}{path}".rpartition(".") for names in ANSWERS.values() for path in names]
     return [getattr(import_module(module), name) for module, _, name in paths]

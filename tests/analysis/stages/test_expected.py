@@ -166,3 +166,9 @@ def test_the_temperature_of_days_to_come_is_that_of_the_days_known() -> None:
 def test_a_difference_that_is_not_written_is_none(value: float, said: Timing, off: float) -> None:
     assert verdict(value, (2.0, 4.0)) == (said, pytest.approx(off))
     assert verdict(value, None) == (Timing.NOTHING_EXPECTED, None)
+
+
+def test_a_gap_is_told_from_a_twentieth_of_a_day_on() -> None:
+    assert verdict(0.05, (0.0, 0.0)) == (Timing.LONGER, 0.05)
+    assert verdict(0.04, (0.0, 0.0)) == (Timing.AS_EXPECTED, 0.04)
+    assert verdict(1.0, (1.5, 2.0)) == (Timing.SHORTER, 0.5)

@@ -35,3 +35,12 @@ def test_a_step_is_that_of_marquardt_and_none_is_taken_in_what_is_held() -> None
         reference = np.linalg.solve(normal + more * np.diag(np.diag(normal)), wanted[free])
         assert found[free] == pytest.approx(reference, rel=1e-9)
         assert not found[~free].any()
+
+
+def test_fits_from_far_away_come_to_the_same_end() -> None:
+    """Whole steps would lead astray from there: they are damped until one helps."""
+    start = np.array([[2.0, 0.01], [9.0, 0.01], [0.1, 3.0], [9.0, 9.0], [2.0, 1.5]])
+    y = falling(np.array([[2.0, 1.5]]))[0]
+    found, square = many_fits(falling, y, np.ones(len(X)), start, np.zeros(2), np.full(2, 10.0))
+    assert found == pytest.approx(np.tile([2.0, 1.5], (5, 1)), rel=1e-4)
+    assert square == pytest.approx(np.zeros(5), abs=1e-8)
