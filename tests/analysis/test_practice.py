@@ -77,6 +77,9 @@ def test_every_profile_can_be_practised(species: str) -> None:
     asked = specimens(profile, 6, 2)
     assert asked == specimens(profile, 6, 2) != specimens(profile, 6, 3)
     assert {each.stage for each in asked} <= {*profile.codes, NOT_THE_ANIMAL}
+    egg = profile.stages[0]
+    mimicked = bool(egg.form and egg.form.marks and egg.length_mm)
+    assert any(each.stage == NOT_THE_ANIMAL for each in specimens(profile, 20, 1)) == mimicked
     for each in asked:
         drawn = picture_of(as_stage(profile, each))
         assert drawn.width_mm > 0

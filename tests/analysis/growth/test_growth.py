@@ -1,12 +1,15 @@
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
 from rearlog.analysis.growth.growth import Growth, growth
+from rearlog.analysis.heat.daily_temperatures import lay_out
+from rearlog.analysis.heat.heat_curve import heat_curve, settings
 from rearlog.analysis.stages.events import event_history
-from rearlog.records.log import CohortLog
+from rearlog.records.log import CohortLog, ConstantTemperature
 from rearlog.sentences.growth import words
-from tests.builders import seen, tiny_log
+from tests.builders import START, seen, tiny_log
 
 
 def answer(widths: dict[tuple[str, float, str], float], name: str = "head_width_mm") -> Growth:
@@ -65,6 +68,19 @@ def test_each_measure_alone_makes_a_row_of_the_series() -> None:
         (1, "L1", 3.0, None, None), (3, "L2", None, 0.5, None), (4, "L2", None, None, 7.0),
     ]  # fmt: skip
     assert {each.degree_days for each in series} == {None}
+
+
+def test_the_heat_of_a_measurement_is_that_since_the_animal_entered() -> None:
+    """Two days at 20 °C, above 10; what is measured later is at temperatures that nobody knows."""
+    first = START.date()
+    warm = ConstantTemperature(20.0, first, first + timedelta(days=3))
+    log = tiny_log({"1": "egg egg egg egg egg egg egg egg egg"}, temperatures=(warm,))
+    laid_out = lay_out(log)
+    curve = heat_curve(laid_out, settings(log.cohort.species, laid_out))
+    looks = (seen("1", 2, "L1", mass_mg=2.0), seen("1", 30, "L2", mass_mg=3.0))
+    log = replace(log, all_observations=looks)
+    soon, late = growth(log, event_history(log), curve).series
+    assert (soon.degree_days, late.degree_days) == (pytest.approx(20), None)
 
 
 def test_nothing_measured_is_said() -> None:

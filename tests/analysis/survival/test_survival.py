@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from lifelines import KaplanMeierFitter
@@ -7,7 +9,7 @@ from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival, deat
 from rearlog.analysis.survival.watch import Watched, watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.survival import words
-from tests.builders import tiny_log
+from tests.builders import seen, tiny_log
 from tests.invented_histories import looked_at
 
 LIVES = {
@@ -58,6 +60,25 @@ def test_in_the_last_stage_there_is_nothing_to_reach() -> None:
     reached = answer({"1": "pupa adult dead"}, "adult").reached
     assert reached == ReachedEnd("adult", 0, 0, 0, 0, None, None, None, None)
     assert not reached.settled
+
+
+@pytest.mark.parametrize("span", [("pupa", "egg"), ("L1", "L1")])
+def test_stages_that_are_not_in_order_are_named(span: tuple[str, str]) -> None:
+    with pytest.raises(UsageError, match=f"{span[0]} does not come before {span[1]}"):
+        answer(LIVES, *span)
+
+
+def test_parts_of_a_day_tell_who_was_still_followed() -> None:
+    """One dies at a quarter of the day, one is last seen a little later, one hatches at half."""
+    log = tiny_log({"1": "egg", "2": "egg", "3": "egg"})
+    looks = (
+        replace(seen("1", 0.25, "egg"), stage=None, fate="dead"),
+        seen("2", 0.3, "egg"),
+        replace(seen("2", 0.4, "egg"), stage=None, fate="lost"),
+        seen("3", 0.5, "L1"),
+    )
+    found = survival("tiny", event_history(replace(log, all_observations=looks)))
+    assert found.stage_table[0].q == pytest.approx(1 / 3)
 
 
 def test_K_is_that_of_the_part_that_reached_the_end() -> None:
