@@ -88,8 +88,9 @@ def lead(courses: Sequence[Progress], coming: Sequence[Forecast], become: str) -
     return f"None of the {n} became adult; they were last looked at on {_day(looked)}."
 
 
-def _outlook(coming: Sequence[Forecast], reached: int, become: str) -> str:
-    """When half of those to come should be there, in one cohort or from one to another."""
+def _outlook(coming: Sequence[Forecast], reached: int, become: str) -> str | None:
+    """When half of those to come should be there, in one cohort or from one to another; None where
+    no day is known."""
     last = [(each.last_event, each) for each in coming]
     known = sorted(
         (event.likely, each.cohort)
@@ -97,7 +98,7 @@ def _outlook(coming: Sequence[Forecast], reached: int, become: str) -> str:
         if event and event.into == each.last_stage and event.likely and not event.overdue
     )
     if not known:
-        return ""
+        return None
     who = "half of the others" if reached else "half of them"
     (first, sooner), (final, later) = known[0], known[-1]
     if first == final:

@@ -24,6 +24,7 @@ from rearlog.sentences.phrases import (
     plural,
     sentence_case,
     short_date,
+    there,
     was_were,
     with_short_names,
 )
@@ -130,14 +131,15 @@ def _title(results: Sequence[Forecast]) -> str:
 
 def _late(results: Sequence[Forecast]) -> str:
     """Of cohorts whose last should all have come: by when, and that nobody has seen it."""
+    last = [there(each.last_event) for each in results]
+    days = [there(each.latest) for each in last]
     told = [
-        Finding(each.cohort, last.latest.toordinal(), short_date(last.latest))
-        for each in results
-        if (last := each.last_event) and last.latest
+        Finding(each.cohort, day.toordinal(), short_date(day))
+        for each, day in zip(results, days, strict=True)
     ]
-    if len(results) == 1 and (last := results[0].last_event) and told:
+    if len(results) == 1:
         return (
-            f"{sentence_case(counted_in(last.n, last.into))} of {told[0].cohort} expected by "
+            f"{sentence_case(counted_in(last[0].n, last[0].into))} of {told[0].cohort} expected by "
             f"{told[0].words}, not on record yet"
         )
     return f"Expected, and not on record yet: {by_cohort(told)}"

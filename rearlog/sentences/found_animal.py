@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rearlog.analysis.forecasting.found_animal import Coming, FoundAnimal
-from rearlog.sentences.phrases import celsius_range, listed, percent
+from rearlog.sentences.phrases import celsius_range, listed, percent, there
 from rearlog.sentences.texts import Texts
 
 
@@ -21,8 +21,8 @@ def _words(result: FoundAnimal) -> Iterator[str]:
             f"{result.lower:g} °C. How old it is cannot be told."
         )
         return
-    if result.age is not None and result.laid is not None:
-        age, laid = result.age, result.laid
+    if result.age is not None:
+        age, laid = result.age, there(result.laid)
         yield (
             f"About {age.likely:.1f} days old ({age.low:.1f} to {age.high:.1f}), laid about "
             f"{laid.likely} ({laid.earliest} to {laid.latest})."

@@ -87,9 +87,8 @@ def _name(told: Told) -> str:
 
 def _one_stage(told: Told) -> str | None:
     """The stage that a look counts as instead of what it says, where that is one."""
-    if told.stages is None or told.stages[0] != told.stages[1]:
-        return None
-    return None if told.stages[0] == told.said else told.stages[0]
+    first, last = told.stages or (told.said, told.said)
+    return first if first == last != told.said else None
 
 
 TEXTS: Texts = {InDoubt: {"words": words}}

@@ -262,15 +262,14 @@ def notes(results: Sequence[Survival], *, bands: bool = True) -> list[str]:
 
 def plainly(survival: Survival) -> str:
     """How many became adults and died, for those who do not know the trade's words."""
-    goal = survival.reached.stage
+    rest = not_grown(survival)
     text = (
         f"Of the {counted(survival.n, 'animal')} in {survival.cohort}, "
         f"{survival.reached.reached or 'none'} became adult"
     )
-    rest = _rest(survival)
-    text += f"; {listed(rest)}." if rest else "."
-    gone = sum(row.lost + row.removed for row in survival.stage_table if row.stage != goal)
-    if gone and survival.reached.n:
+    told = _rest(rest)
+    text += f"; {listed(told)}." if told else "."
+    if (rest.lost or rest.removed) and survival.reached.n:
         text += " (Percentages count who was lost or taken out for as long as it was watched.)"
     return text
 
@@ -297,8 +296,7 @@ def not_grown(survival: Survival) -> NotGrown:
     )
 
 
-def _rest(survival: Survival) -> list[str]:
-    found = not_grown(survival)
+def _rest(found: NotGrown) -> list[str]:
     others = {
         "still growing": found.growing,
         "lost": found.lost,

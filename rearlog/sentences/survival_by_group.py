@@ -21,8 +21,7 @@ def lead(result: SurvivalByGroup) -> str:
     found, counts = result.comparison, died(result)
     where, what = f"in {cohorts_named(result.cohorts)}", _compared(result)
     if found is None or found.reason is not None:
-        beside = f": {counts}" if counts else ""
-        return f"Whether the {what} differ {where} cannot be told, since {_why(result)}{beside}."
+        return f"Whether the {what} differ {where} cannot be told, since {_why(result)}: {counts}."
     if found.verdict is Verdict.DIFFER:
         return f"The {what} did not die alike {where}: {counts}."
     return f"No difference between the {what} was shown {where}: {counts}."

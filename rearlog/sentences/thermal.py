@@ -221,7 +221,7 @@ def _line_words(stage: StageThermal) -> Iterator[str]:
         return
     yield _constants(line)
     measured = f"Measured from {min(line.celsius):.1f} to {max(line.celsius):.1f} °C"
-    if line.drawn_out > 0:
+    if line.drawn_out:
         measured += f"; the threshold is extrapolated to {line.drawn_out:.1f} °C below that"
     yield f"{measured}."
     fit = stage.weighted.lack_of_fit if stage.weighted else None

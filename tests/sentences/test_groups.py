@@ -190,3 +190,15 @@ def test_many_groups_are_called_what_they_are_and_noted_once() -> None:
         "School 0 and School 1 have no temperatures that all of a group had, or their species no "
         "lower threshold: they are compared in days only."
     )
+
+
+def test_one_group_alone_is_told_and_not_compared() -> None:
+    alone = survival_by([kept("a", "leek", died=1), kept("b", None)], "food")
+    assert survival_lead(alone) == (
+        "Whether the foods differ in a and b cannot be told, since there is one food only: "
+        "1 of 7 on leek died."
+    )
+    assert words(alone) == (
+        "Survival: no test, since there is one food only; 1 of 7 on leek died.",
+        "The food of 7 more is not known: they are not compared.",
+    )

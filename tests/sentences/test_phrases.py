@@ -38,10 +38,12 @@ def test_panels_stand_in_columns_where_the_height_is_fixed() -> None:
 
 
 def test_a_p_value_is_never_zero_and_not_rounded_over_a_level() -> None:
-    assert [p_text(p) for p in (0.0004, 0.0496, 0.0999, 0.25)] == [
+    assert [p_text(p) for p in (0.0004, 0.001, 0.0496, 0.0999, 0.1, 0.25)] == [
         "p < 0.001",
+        "p = 0.001",
         "p = 0.050",
         "p = 0.100",
+        "p = 0.10",
         "p = 0.25",
     ]
 

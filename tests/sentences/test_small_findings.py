@@ -1,5 +1,6 @@
 """Sentences about what is seldom so: nothing measured twice, nothing known, nobody looked."""
 
+import re
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -15,6 +16,7 @@ from rearlog.analysis.growth.identify import Clue, identify
 from rearlog.analysis.growth.practice import Specimen
 from rearlog.notebook import Notebook, thermal
 from rearlog.records.log import ConstantTemperature
+from rearlog.records.profile import NOT_THE_ANIMAL
 from rearlog.sentences import (
     due,
     everyone,
@@ -199,3 +201,47 @@ def test_an_animal_whose_head_is_not_known_is_told_by_what_one_sees() -> None:
     for profile, head in ((lady, None), (bare, 0.61)):
         animal = Specimen("L2", head, 5.0, 0.2)
         assert practice.sign(profile, animal) == practice.sign_of(profile.stage("L2"))
+
+
+def test_a_head_is_told_beside_those_of_its_neighbours_alone() -> None:
+    lady = find("painted-lady")
+    for stage, told in (("L1", ["L1", "L2"]), ("L3", ["L2", "L3", "L4"]), ("L5", ["L4", "L5"])):
+        sign = practice.sign(lady, Specimen(stage, 1.0, 5.0, 0.5))
+        assert re.findall(r"(L\d) [\d.]+", sign) == told
+
+
+def test_what_is_not_the_animal_is_told_by_what_gives_it_away() -> None:
+    lady = find("painted-lady")
+    likely = next(each for each in lady.stages if each.confusions)
+    plain = next(each for each in lady.stages if not each.confusions)
+    other = Specimen(NOT_THE_ANIMAL, None, None, None, taken_for=likely.code)
+    assert practice.sign(lady, other) == likely.confusions[0].tell
+    assert practice.sign(lady, replace(other, taken_for=plain.code)) == (
+        f"It has none of the marks of the {plain.code}."
+    )
+
+
+def test_the_days_by_which_half_had_died_have_one_decimal() -> None:
+    log = tiny_log({"1": "egg dead", "2": "egg dead"})
+    found = notebook_of(log).survival()
+
+    def told(low: float, high: float | None, most: float | None = None) -> str | None:
+        quartiles = (None, (low, high), None)
+        median = replace(
+            found.median, quartiles=quartiles, population_low=0.96, population_high=most
+        )
+        return survival.half_died(replace(found, median=median))
+
+    assert told(1.26, 2.04) == "Half had died after day 1.3 and by day 2"
+    assert told(1.26, 2.04, 3.14) == (
+        "Half had died after day 1.3 and by day 2 (95 % interval 1 to 3.1)"
+    )
+    assert told(2.04, 2.04) == "Half had died by day 2"
+    assert told(1.26, None) == "Half had died after day 1.3 at the earliest"
+
+
+@pytest.mark.parametrize(("end", "said"), [("dead", False), ("lost", True), ("removed", True)])
+def test_percentages_are_explained_where_somebody_left(end: str, said: bool) -> None:
+    log = tiny_log({"1": f"egg {end}", "2": "egg L1 L2 pupa adult"})
+    told = survival.plainly(notebook_of(log).survival())
+    assert ("Percentages count" in told) == said
