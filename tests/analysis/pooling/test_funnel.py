@@ -116,3 +116,13 @@ def test_limits_of_groups_that_scatter_more() -> None:
     low, high = limits(Funnel(0.5, 50, 100, 4.0, ()), [100, 4])
     assert (low[0], high[0]) == pytest.approx((0.5 - 1.959964 * 0.1, 0.5 + 1.959964 * 0.1))
     assert (low[1], high[1]) == (0.0, 1.0)
+
+
+def test_above_the_centre_it_is_the_upper_tail() -> None:
+    """No more than chance between them, of which 26 of 30 is the highest."""
+    reached = [20, 22, 19, 21, 26, 20]
+    found = funnel(reached, [30] * 6)
+    assert found is not None
+    assert found.dispersion == 1
+    above = stats.binom.sf(25, 30, sum(reached) / 180)
+    assert found.points[4].p == pytest.approx(2 * above)

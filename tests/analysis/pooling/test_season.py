@@ -335,3 +335,12 @@ def test_stages_stand_in_their_order_and_are_found_by_name() -> None:
     young = of(summary("c", rows["egg"], stage(9.0, name="L1"), stage(40.0, completed=2)))
     assert young.whole is None
     assert young.stage() is young.stages[1]  # the longest that is known
+
+
+def test_a_cohort_that_stands_out_is_known_by_its_id_and_called_by_its_name() -> None:
+    lived = [summary(f"c{n}", stage(30.0), name=f"room {n}", reached=18) for n in range(8)]
+    few = summary("odd", stage(30.0), name="cellar", reached=2)
+    (found,) = of(*lived, few).stand_out
+    assert (found.id, found.cohort, found.direction) == ("odd", "cellar", Direction.FEWER)
+    slow = summary("slow", stage(45.0), name="attic", reached=18)
+    assert {(each.id, each.cohort) for each in of(*lived, slow).stand_out} == {("slow", "attic")}

@@ -62,3 +62,11 @@ def test_no_jackknife_is_so_skew_that_the_correction_breaks_down() -> None:
     for n in (5, 50, 5000):
         one_off = np.array([0.0] + [1.0] * (n - 1))
         assert abs(acceleration(one_off)) < 1 / 6
+
+
+def test_draws_on_one_side_give_percentiles() -> None:
+    """Of 200 draws in order, those of the places 5 and 195."""
+    draws, without = np.arange(200.0), np.array([1.0, 2.0, 4.0])
+    for estimate in (-1.0, 200.0):
+        found = bca(estimate, draws, without)
+        assert (found.low, found.high) == (5.0, 195.0)
