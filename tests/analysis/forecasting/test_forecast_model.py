@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from rearlog.analysis.forecasting.forecast_model import ForecastModel, forecast_model
+from rearlog.records.errors import UsageError
+from rearlog.records.profile import Span
 from tests.analysis.invented_forecasts import on
-from tests.analysis.invented_moth import LAID, eggs
+from tests.analysis.invented_moth import LAID, eggs, moth, number, stage
 
 
 @pytest.fixture(scope="module")
@@ -47,3 +49,13 @@ def test_what_would_come_later_than_in_a_thousand_days_is_not_foretold(
     days = model.days(now + 12 * np.array([999.9, 1000.1]))
     assert days[0] == pytest.approx(model.course.now + 999.9)
     assert np.isnan(days[1])
+
+
+def test_a_past_cohort_of_the_same_phases_counts_and_one_of_others_is_refused():
+    now = eggs(2, celsius=20.0)
+    moment = now.cohort.started
+    assert forecast_model(now, moment, past=[eggs(3, celsius=20.0)]).past_cohorts == 1
+    both = Span("L2", "pupa", "L2 and L3", degree_days=number(110.0, sd=8.0))
+    span = moth(stage("L2", degree_days=None), spans=(both,))
+    with pytest.raises(UsageError, match="knows other stages by their length"):
+        forecast_model(now, moment, past=[eggs(3, celsius=20.0, profile=span)])

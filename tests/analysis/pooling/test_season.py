@@ -344,3 +344,11 @@ def test_a_cohort_that_stands_out_is_known_by_its_id_and_called_by_its_name() ->
     assert (found.id, found.cohort, found.direction) == ("odd", "cellar", Direction.FEWER)
     slow = summary("slow", stage(45.0), name="attic", reached=18)
     assert {(each.id, each.cohort) for each in of(*lived, slow).stand_out} == {("slow", "attic")}
+
+
+def test_of_a_cohort_of_unknown_temperature_none_is_given_as_a_reason() -> None:
+    lived = [summary(f"c{n}", stage(30.0), celsius=20.0, reached=18) for n in range(8)]
+    few = [summary("odd", stage(30.0), celsius=each, reached=2) for each in (None, 22.0, 21.9)]
+    (unknown,), (warm,), (near,) = (of(*lived, each).stand_out for each in few)
+    assert (unknown.reasons, unknown.celsius, unknown.middle_celsius) == ((), None, 20.0)
+    assert (warm.reasons, near.reasons) == ((Reason.WARMER,), ())
