@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, MOST_IN_PAIRS
-from rearlog.present.tables import Table, between, p_cell, reach, tenth
+from rearlog.present.tables import Table, between, limits, p_cell, reach, tenth
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import factorial as factorial_words
 from rearlog.sentences import growth_by_heat as growth_by_heat_words
@@ -96,8 +96,8 @@ def _effect(effect: Effect) -> list[Any]:
 
 
 def _cell(cell: Cell) -> list[Any]:
-    limits = None if cell.low is None or cell.high is None else between((cell.low, cell.high), 1)
-    return [*cell.levels, cell.n, cell.completed, tenth(cell.mean), limits]
+    mean, likely = tenth(cell.mean), limits(cell.low, cell.high, 1)
+    return [*cell.levels, cell.n, cell.completed, mean, likely]
 
 
 MOST_SIDE_BY_SIDE = 6

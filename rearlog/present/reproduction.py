@@ -19,7 +19,7 @@ from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.statistics.pairs import letters
 from rearlog.present.between import MOST_SIDE_BY_SIDE
 from rearlog.present.flat import flat, grouped_rows
-from rearlog.present.tables import Table
+from rearlog.present.tables import Table, reach
 from rearlog.sentences import reproduction as sentences
 from rearlog.sentences.differences import DIFFER
 from rearlog.sentences.phrases import LIMITS
@@ -121,9 +121,9 @@ def _by_age(result: Reproduction, *, full: bool) -> Table:
             ("x", lambda each: each.x),
             ("n", lambda each: each.n),
             ("l", lambda each: each.l),
-            ("its limits", lambda each: _range(each.l_low, each.l_high)),
+            ("its limits", lambda each: reach(each.l_low, each.l_high, 2)),
             ("m", lambda each: each.m),
-            ("limits of m", lambda each: _range(each.m_low, each.m_high)),
+            ("limits of m", lambda each: reach(each.m_low, each.m_high, 2)),
             ("l·m", lambda each: each.lm),
             ("e", lambda each: each.e),
             ("v", lambda each: each.v),
@@ -139,10 +139,6 @@ def _by_age(result: Reproduction, *, full: bool) -> Table:
         ],
         full=full,
     )
-
-
-def _range(low: float | None, high: float | None) -> str | None:
-    return None if low is None or high is None else f"{low:.2f} to {high:.2f}"
 
 
 def _by_stage(result: Reproduction, *, full: bool) -> Table:

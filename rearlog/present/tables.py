@@ -53,7 +53,7 @@ def limits(low: float | None, high: float | None, digits: int = 2) -> str | None
 
 def reach(low: float | None, high: float | None, digits: int) -> str | None:
     """How far a value may reach, in a cell that may be long: 8.0 to 12.0."""
-    return None if low is None else f"{low:.{digits}f} to {high:.{digits}f}"
+    return None if low is None or high is None else f"{low:.{digits}f} to {high:.{digits}f}"
 
 
 def p_cell(p: float | None) -> str | None:

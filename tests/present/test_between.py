@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.stages.events import event_history
@@ -34,3 +36,7 @@ def test_columns_stand_there_where_there_is_something_to_tell() -> None:
     assert fast[columns.index("alike")] == "a"
     assert third[columns.index("all")] > third[columns.index("mean")] + 0.5
     assert any("in young 4 of 12 are still in it" in words for words in days.words)
+    row = result.stages[l1 // 3]
+    bare = replace(row, groups=tuple(replace(each, letters=None) for each in row.groups))
+    _, days, _ = comparison_tables(replace(result, stages=(row, bare)))
+    assert [cells[columns.index("alike")] for cells in days.rows[3:]] == [""] * 3
