@@ -86,3 +86,7 @@ def test_a_table_that_is_not_square_is_refused(table: list[Any]) -> None:
         kappa(table, np.ones_like(table))
     with pytest.raises(ValueError, match="square"):
         kappa(table, np.eye(2))
+
+
+def test_of_two_classes_any_two_lie_as_far_apart_as_can_be() -> None:
+    assert linear(2).tolist() == quadratic(2).tolist() == np.eye(2).tolist()

@@ -170,3 +170,4 @@ def test_events_bear_the_names_of_the_trade() -> None:
     assert names == {"N1": "hatch", "N2": "molt", "adult": "eclosion"}
     assert event_names(("L1", "pupa")) == {"pupa": "pupation"}
     assert event_names(("egg",)) == {}
+    assert event_names(("egg", "adult")) == {"adult": "hatch"}

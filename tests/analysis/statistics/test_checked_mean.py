@@ -126,6 +126,8 @@ def test_few_individuals_that_show_the_same_days_are_not_certain():
 
 def test_one_value_has_no_error_to_be_known():
     assert checked_mean(np.array([3.0]), []) is None
+    two = checked_mean(np.array([3.0, 5.0]), [])
+    assert (two.n, two.se, two.freedom) == (2, pytest.approx(1), 1)
 
 
 @pytest.mark.parametrize("scale", [0.05, 20.0])
