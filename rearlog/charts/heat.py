@@ -171,9 +171,13 @@ def _total(axes: Axes, result: Heat, mark: CohortMark, look: Style) -> None:
 
 def _curve(result: Heat) -> tuple[list[float], list[float]]:
     """Midnights as day numbers and the totals at them, as far as they are known."""
-    known = [each for each in result.daily if each.cumulative is not None]
-    days = [result.daily[0].date.toordinal(), *(each.date.toordinal() + 1 for each in known)]
-    return [float(day) for day in days], [0.0, *(each.cumulative or 0.0 for each in known)]
+    known = [
+        (each.date.toordinal() + 1.0, each.cumulative)
+        for each in result.daily
+        if each.cumulative is not None
+    ]
+    begin = float(result.daily[0].date.toordinal())
+    return [begin, *(day for day, _ in known)], [0.0, *(total for _, total in known)]
 
 
 def _stages(

@@ -68,3 +68,18 @@ def test_numbers_are_as_small_as_their_cells_ask_for(times: int, digits: int) ->
     }
     expected = min(1.0, max(phone.least_pt / phone.text_pt, 0.9 * cell / (0.64 * digits)))
     assert sizes[digits] == pytest.approx(expected)
+
+
+def test_tables_below_each_other_share_the_height_that_there_is() -> None:
+    """Three on a page of two inches in width and twelve in height: words take what they take, each
+    table 8.5 letters beside its cells, and these the width, less than 2.2 times what they need."""
+    found = [replace(found_in(a_round()), cohort=f"c{n}") for n in range(3)]
+    for tallest in (6.0, 8.0, 12.0):
+        own = replace(look("page"), width_in=2.5, tallest_in=tallest)
+        figure = agreement(found, own)
+        assert figure.get_figheight() <= tallest + 1e-9
+        grid = figure.axes[0].get_gridspec()
+        assert grid is not None
+        sides = [each / own.em_in for each in grid.get_height_ratios()]
+        assert len(set(sides)) == 1
+        assert 1.7 * 4 <= sides[0] <= 2.5 / own.em_in - 6

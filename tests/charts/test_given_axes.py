@@ -99,6 +99,7 @@ def test_cohorts_are_named_in_a_legend_with_their_marks(axes: list[Axes]) -> Non
     legend = axes[0].get_legend()
     assert legend is not None
     assert [each.get_text() for each in legend.get_texts()] == ["a", "b"]
+    assert not legend.get_frame_on()
     drawn = legend.get_lines()
     assert [each.get_marker() for each in drawn] == [cohort_mark(3).marker, cohort_mark(1).marker]
     assert {each.get_linestyle() for each in drawn} == {"None"}

@@ -58,3 +58,14 @@ def test_another_ending_is_refused_with_the_known_ones(room: Answers, tmp_path: 
     with pytest.raises(UsageError, match=r"gif.*\.png, \.svg, \.pdf"):
         save(stages([room.stage_counts]), tmp_path / "chart.gif")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_chart_is_written_over_an_older_one_unless_it_is_told_not_to(
+    tmp_path: Path, room: Answers
+) -> None:
+    path, figure = tmp_path / "chart.png", stages([room.stage_counts])
+    path.write_bytes(b"older")
+    save(figure, path)
+    assert path.read_bytes() == render(figure, "png")
+    with pytest.raises(UsageError):
+        save(figure, path, force=False)

@@ -75,3 +75,13 @@ def test_the_marks_of_cohorts_in_their_order() -> None:
     assert cohort_mark(7) == CohortMark("#a8431d", dotted, "D")
     assert cohort_mark(11) == CohortMark("#5b93c0", solid, "s")
     assert cohort_mark(12) == CohortMark("#1f3a5f", dotted, "v")
+
+
+def test_no_dash_can_be_taken_for_another() -> None:
+    """A line whole, in strokes, in dots, with one dot and with two between strokes, in long ones:
+    each begins with a stroke of its own length, in times of the line's width."""
+    patterns = [each.dash[1] for each in COHORTS if each.dash != "solid"]
+    assert [len(each) for each in patterns] == [2, 2, 4, 6, 2]
+    assert [each[0] for each in patterns] == [5.0, 1.2, 7.0, 3.0, 9.0]
+    assert all(1.0 <= part <= 1.6 for each in patterns[:4] for part in each[1:])
+    assert patterns[4][1] == 2.5
