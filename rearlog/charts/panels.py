@@ -28,7 +28,7 @@ BRIEF = 22.0
 ABOVE, BELOW = 2.4, 4.0
 """What stands above a panel, and the dates or ages below it, take so many times the size of the
 text."""
-LEAST, LEAST_DRAWN, LEAST_ROWS = 9.0, 4.0, 1.5
+LEAST, LEAST_DRAWN, LEAST_ROWS = 9.0, 3.0, 1.4
 """Panels are at least so many times the size of the text high where the look allows it. A sentence
 stands in place of curves with less than the second, and of rows and layers with less than the
 third."""

@@ -40,6 +40,8 @@ DO_NOT_FIT = {
     ("durations", 12, "slide", True),
     ("durations", 12, "column", True),
     ("pace", 12, "slide", True),
+    ("forecast", 12, "slide", True),
+    ("rate", 6, "slide", True),
     ("rate", 12, "slide", True),
     ("mortality", 12, "slide", True),
     ("heat", 12, "slide", True),

@@ -267,8 +267,8 @@ def high(figure: Figure) -> float:
     return float(grid.get_height_ratios()[0]) * 72 / look("page").text_pt
 
 
-@pytest.mark.parametrize(("individuals", "letters"), [(1, 4.0), (2, 4.0), (3, 6.0)])
-def test_rows_are_two_letters_high_and_together_four(
+@pytest.mark.parametrize(("individuals", "letters"), [(1, 3.0), (2, 4.0), (3, 6.0)])
+def test_rows_are_two_letters_high_and_together_three(
     room: Answers, individuals: int, letters: float
 ) -> None:
     few = replace(room.progress, individuals=room.progress.individuals[:individuals])

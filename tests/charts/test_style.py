@@ -289,17 +289,17 @@ def test_panels_have_what_words_and_axes_leave_of_the_usual_height(
     assert more == pytest.approx(0.25 if panels < 4 else 0.0)
 
 
-def test_panels_are_nine_letters_high_or_what_is_left_but_not_less_than_four() -> None:
+def test_panels_are_nine_letters_high_or_what_is_left_but_not_less_than_three() -> None:
     words = around(PAGE, "Title", invented=False)
     em = PAGE.em_in
     beside = words.height_in + 6.4 * em
-    for left, high in ((30.0, 9.0), (9.5, 9.0), (8.0, 8.0), (4.01, 4.01)):
+    for left, high in ((30.0, 9.0), (9.5, 9.0), (8.0, 8.0), (3.01, 3.01)):
         own = replace(PAGE, height_in=1.0, tallest_in=beside + 0.5 + left * em)
         room = panel_figure(own, words, 0.5)
         assert room is not None
         assert room[1] / em == pytest.approx(high)
         assert room[0].get_figheight() == pytest.approx(beside + 0.5 + high * em)
-    own = replace(PAGE, height_in=1.0, tallest_in=beside + 0.5 + 3.99 * em)
+    own = replace(PAGE, height_in=1.0, tallest_in=beside + 0.5 + 2.99 * em)
     assert panel_figure(own, words, 0.5) is None
 
 
