@@ -23,14 +23,14 @@ def shelf(folder: Path) -> Path:
 
 
 def test_it_starts_with_its_stages(run: Run, folder: Path) -> None:
-    result = run(
-        "start", "moths", "--stages", "egg,l1-L5,L6?,pupa,adult", "--eggs", "12", "--zone", "UTC"
-    )
+    stages = ("--stages", "egg,l1-L5,L6?,pupa,adult")
+    result = run("start", "moths", *stages, "--eggs", "12", "--zone", "UTC", "--on", "2026-04-01")
     assert "Started moths: 12 × egg, 1 to 12, on " in result.stderr
     profile = CohortFile(folder / "moths.json").read().cohort.species
     assert profile.codes == ("egg", "L1", "L2", "L3", "L4", "L5", "L6", "pupa", "adult")
-    run("log", "moths", "1-3 L1; rest same", "--on", "today")
-    assert "egg comes before L1" in run("log", "moths", "1 egg").stderr
+    run("log", "moths", "1-3 L1; rest same", "--on", "2026-04-05")
+    later = run("log", "moths", "1 egg", "--on", "2026-04-06")
+    assert "egg comes before L1" in later.stderr
 
 
 @pytest.mark.parametrize(
