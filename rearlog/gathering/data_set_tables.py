@@ -12,8 +12,7 @@ from datetime import date
 from types import UnionType
 from typing import Any, get_args, get_type_hints
 
-import numpy as np
-
+from rearlog.analysis.arrays import finite
 from rearlog.analysis.pooling.cohort_summary import CohortSummary, ExpectedAdults, StageSummary
 from rearlog.analysis.stages.events import FATE_NAMES
 from rearlog.analysis.stages.settled_stages import settled_stages
@@ -224,7 +223,6 @@ def _lifetimes(notebook: Notebook) -> Iterator[Row]:
     last = len(history.stages) - 1
     for place, code in enumerate(history.codes):
         rank = int(history.last_rank[place])
-        high = float(seen.high[place])
         yield {
             "individual": code,
             "fate": FATE_NAMES[int(history.fate[place])],
@@ -233,5 +231,5 @@ def _lifetimes(notebook: Notebook) -> Iterator[Row]:
             "died": bool(seen.died[place]),
             "days": float(seen.days[place]),
             "low": float(seen.low[place]),
-            "high": high if np.isfinite(high) else None,
+            "high": finite(seen.high[place]),
         }

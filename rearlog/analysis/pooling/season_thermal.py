@@ -78,22 +78,20 @@ def season_thermal(
             and (constants := _constants(site, theirs)) is not None
         }
         by_site = _with_shared_scatter([(each, at_sites[site]) for site, each in found.items()])
-        several = len(by_site) > 1
         yield SeasonThermal(
             stage=stage,
             all_cohorts=everything,
             objections=tuple(_objections(everything)),
             by_site=tuple(by_site),
-            threshold=_over([(each.threshold, each.threshold_se) for each in by_site])
-            if several
-            else None,
-            constant=_over([(each.constant, each.constant_se) for each in by_site])
-            if several
-            else None,
+            threshold=_over([(each.threshold, each.threshold_se) for each in by_site]),
+            constant=_over([(each.constant, each.constant_se) for each in by_site]),
         )
 
 
-def _over(found: Sequence[tuple[float, float | None]]) -> RandomEffects:
+def _over(found: Sequence[tuple[float, float | None]]) -> RandomEffects | None:
+    """The mean over sites, of each a value and its standard error; None for fewer than two."""
+    if len(found) < 2:
+        return None
     return random_effects([value for value, _ in found], [se or 0.0 for _, se in found])
 
 
