@@ -151,7 +151,7 @@ def words(row: StageComparison) -> str:
     if row.counted is Counted.EVERYBODY:
         text += ", those counted that were not seen to complete it"
     text += f" ({p_text(row.p_holm)}; {_sizes(tested)})."
-    if len(row.pairs) > 1 and row.verdict is Verdict.DIFFER:
+    if len(row.pairs) != 1 and row.verdict is Verdict.DIFFER:
         text += _pairs_words(row)
     if row.shown_alone:
         text += (
@@ -412,10 +412,10 @@ def _others_missing(row: StageComparison) -> str:
 
 
 def _pairs_words(row: StageComparison) -> str:
-    """Which of several cohorts differ from which."""
+    """Which of several cohorts differ from which; nothing of so many that no pairs were tested."""
     shown = [each.longer_first for each in row.pairs if each.verdict is Verdict.DIFFER]
     if not shown:
-        return " Of no two of them a difference is shown."
+        return " Of no two of them a difference is shown." if row.pairs else ""
     if len(shown) == len(row.pairs):
         return " All differ from each other."
     if len(shown) > MOST_NAMED:

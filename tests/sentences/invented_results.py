@@ -193,6 +193,7 @@ def comparisons() -> Iterator[tuple[str, Comparison]]:
         ("five, no pair", (9.0, 12.0, 6.0, 8.0, 7.0), []),
         ("seven", (9.0, 12.0, 6.0, 8.0, 7.0, 10.0, 11.0), ["bc"]),
         ("further apart than the figures", (12.04, 9.96), ["ab"]),
+        ("halves of a tenth", (19.95, 4.25), ["ab"]),
         ("four alike", (9.0, 12.0, 6.0, 8.0), None),
         ("five, four pairs", (9.0, 12.0, 6.0, 8.0, 7.0), ["bc", "bd", "be", "ac"]),
         ("ten", ten, ["bc"]),

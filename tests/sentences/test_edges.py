@@ -1,0 +1,174 @@
+"""What is said where a condition turns: one more, one less, or just on the limit."""
+
+from dataclasses import replace
+
+import pytest
+
+from rearlog.analysis.comparing.learning import Learned, LearnedStage, LearnedThreshold
+from rearlog.analysis.growth.practice import Specimen
+from rearlog.analysis.simulation.sample_size import PowerAt, SampleSize
+from rearlog.analysis.stages.expected import Timing
+from rearlog.analysis.stages.progress import IndividualProgress, Progress
+from rearlog.sentences import (
+    durations,
+    learning,
+    practice,
+    progress,
+    sample_size,
+    survival,
+)
+from rearlog.sentences.phrases import beyond, cohorts_in_a_row, with_short_names
+from rearlog.sentences.texts import texts_about
+from rearlog.species.catalogue import find
+from tests.sentences.invented_stages import made, stage
+from tests.sentences.small_lives import small
+
+
+def test_four_cohorts_are_named_in_a_row_and_five_are_counted() -> None:
+    assert cohorts_in_a_row("abcd") == "a, b, c, d"
+    assert cohorts_in_a_row("abcde") == "5 cohorts"
+    assert beyond("abcd").endswith(": a, b, c, d")
+
+
+def test_names_of_twenty_letters_stand_whole_in_a_title() -> None:
+    whole, longer = "n" * 20, "m" * 21
+    told = with_short_names(f"{whole} and {longer}", [whole, longer])
+    assert told.startswith(f"{whole} and ")
+    assert longer not in told
+
+
+def late(*codes: str, early: tuple[str, ...] = ()) -> Progress:
+    """A cohort in which those took longer in a stage than expected, and some were too early."""
+    found = small("tiny", ("egg egg egg L1",)).progress()
+    (one,) = found.individuals
+    (span, *_) = one.spans
+
+    def made(code: str, outside: Timing | None) -> IndividualProgress:
+        return replace(one, individual=code, spans=(replace(span, outside=outside),))
+
+    everyone = [made(code, Timing.LONGER) for code in codes]
+    everyone += [made(code, Timing.SHORTER) for code in early]
+    return replace(found, individuals=tuple(everyone))
+
+
+def test_who_is_late_is_named_while_they_are_few_and_their_names_short() -> None:
+    def told(found: Progress) -> str:
+        return progress.title([found]).partition("; ")[2]
+
+    assert told(late("1", "2", "3", "4")) == "1 to 4 took longer than expected"
+    assert told(late("1", "2", "3", "4", "5")) == "5 of them took longer than expected"
+    assert told(late("a" * 9, "b" * 9)) == f"{'a' * 9}, {'b' * 9} took longer than expected"
+    assert told(late("a" * 10, "b" * 9)) == "2 of them took longer than expected"
+    assert told(late(early=("1",))) == "nobody was late for certain"
+    assert told(replace(late(early=("1",)), expected=())) == ""
+    assert told(replace(late(early=("1",)), alive=())) == ""
+    assert told(replace(late(early=("1",)), alive=(), reached=1)) == "nobody was late for certain"
+
+
+def test_of_three_cohorts_those_that_are_late_are_counted_together() -> None:
+    def told(*found: Progress) -> str:
+        return progress.title(found).partition("; ")[2]
+
+    one, two, none = late("1"), late("1", "2"), late(early=("1",))
+    assert told(one, none) == "late: 1 in tiny"
+    assert told(one, two, none) == "late: 1 in tiny and 2 in tiny"
+    assert told(one, two, two, none) == "5 took longer than expected"
+    assert told(none, none) == "nobody was late for certain"
+    assert told(none, replace(none, expected=())) == ""
+
+
+PLANNED = SampleSize(
+    "egg", "adult", "days", 20.0, 22.0, 30.0, 29.0, 1.0, 1, 0.05, 0.8, 400, 20,
+    (PowerAt(20, 0.8, 0.7, 0.9), PowerAt(500, 0.4, 0.3, 0.5)), PowerAt(20, 0.05, 0.02, 0.08),
+    False, (),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("difference", "said"),
+    [
+        (1.0, "1 day"),
+        (-1.004, "1 day"),  # as it is shown
+        (1.006, "1.01 days"),
+        (1.04, "1.04 days"),
+        (0.5, "0.5 days"),
+        (2.5449, "2.54 days"),
+    ],
+)
+def test_a_difference_of_one_day_is_one_as_it_is_shown(difference: float, said: str) -> None:
+    planned = replace(PLANNED, difference_days=difference)
+    assert sample_size.lead(planned) == (
+        f"20 individuals that complete it in each cohort show a difference of {said} in 80% of "
+        "comparisons."
+    )
+    never = replace(planned, n=None)
+    shows = f"Not even 500 individuals in each cohort would show a difference of {said} in 80% of "
+    assert sample_size.words(never) == (f"{shows}comparisons.",)
+    assert sample_size.words(replace(never, in_step=True)) == (
+        f"{shows}comparisons: too many pass between the same checks, so look more often.",
+    )
+
+
+def test_what_was_learned_is_cited_by_its_cohorts() -> None:
+    unknown = LearnedStage("egg", None, None, None, 2, 1, 0, (), ())
+    found = Learned("Moth test", ("a",), None, 10.0, (unknown,))
+    assert learning.citation(found).startswith("Own cohort a: means ")
+    both = replace(found, cohorts=("a", "b"))
+    assert learning.citation(both).startswith("Own cohorts a and b: means ")
+    threshold = LearnedThreshold(10.04, None, "L1", (20.0, 24.04))
+    assert learning.threshold_note(threshold) == (
+        "L1 at 20.0 and 24.0 °C; two temperatures say nothing of its error"
+    )
+    three = replace(threshold, se=0.456, at=(20.0, 24.0, 28.0))
+    assert learning.threshold_note(three) == "L1 at 20.0, 24.0 and 28.0 °C, standard error 0.46 °C"
+
+
+@pytest.mark.parametrize(
+    ("grown", "said"),
+    [(0.2, "just molted"), (0.21, ""), (0.79, ""), (0.81, "about to molt")],
+)
+def test_how_far_an_animal_has_grown_is_told_at_the_ends_of_an_instar(
+    grown: float, said: str
+) -> None:
+    told = practice.sign(find("painted-lady"), Specimen("L2", 0.61, 5.0, grown))
+    assert ("molt" in told) == bool(said)
+    assert said in told
+
+
+def test_in_plain_words_the_whole_took_so_long_where_somebody_came_through() -> None:
+    assert durations.plainly(made(stage("egg to adult", 30.04, n=7))) == [
+        "From egg to adult they took 30.0 days on average (n = 7)."
+    ]
+    assert durations.plainly(made(stage("egg to adult"))) == []
+    assert durations.plainly(made()) == []
+
+
+def test_most_died_in_a_stage_where_that_is_one_of_several_on_the_way() -> None:
+    """Nor is a stage told in which as many died as in another, or the last one itself."""
+
+    def told(*lives: str) -> str:
+        return survival.lead(small("tiny", lives).survival())
+
+    assert told("egg dead", "egg dead", "egg dead").endswith("became adults: 3 died.")
+    one = "egg L1 dead"
+    assert told(one, one, one).endswith("3 died, all as L1.")
+    assert told(one, one, one, "egg dead").endswith("4 died, most often as L1 (3).")
+    grown = "egg L1 L2 pupa adult dead"
+    assert told(one, one, "egg dead", grown, grown, grown).endswith("3 died, most often as L1 (2).")
+
+
+def test_texts_are_of_results_of_the_analysis_alone() -> None:
+    """Whatever else bears the name of a module with sentences, or has none, has no texts."""
+
+    def of(module: str) -> type:
+        return type("Found", (), {"__module__": module})
+
+    assert dict(texts_about(Learned)) == {}
+    assert dict(texts_about(SampleSize))["lead"] is sample_size.lead
+    for module in ("rearlog.records.survival", "elsewhere.survival", "rearlog.analysis.no.words"):
+        assert dict(texts_about(of(module))) == {}
+
+    class Own(SampleSize):  # of another module
+        __slots__ = ()
+
+    assert dict(texts_about(Own))["lead"] is sample_size.lead
