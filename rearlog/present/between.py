@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, MOST_IN_PAIRS
-from rearlog.present.tables import Table, between, limits, p_cell, reach, tenth
+from rearlog.present.tables import Table, between, constants_reach, limits, p_cell, reach, tenth
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import factorial as factorial_words
 from rearlog.sentences import growth_by_heat as growth_by_heat_words
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
     from rearlog.analysis.comparing.heat_mortality import HeatMortality
     from rearlog.analysis.comparing.rate_curves import RateCurve
-    from rearlog.analysis.comparing.rate_models import LinearRate
     from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
     from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
     from rearlog.analysis.simulation.sample_size import SampleSize
@@ -269,9 +268,9 @@ def thermal_tables(result: Thermal) -> list[Table]:
         [
             ("stage", lambda each: each.stage),
             ("°C", lambda each: each.linear and tenth(each.linear.threshold)),
-            ("possible", lambda each: each.linear and _threshold_limits(each.linear)),
+            ("possible", lambda each: each.linear and constants_reach(each.linear, 1)[0]),
             ("degree-days", lambda each: each.linear and round(each.linear.constant)),
-            ("possible", lambda each: each.linear and _constant_limits(each.linear)),
+            ("possible", lambda each: each.linear and constants_reach(each.linear, 1)[1]),
             ("", lambda each: thermal_words.remark(each) if each.linear else "no line yet"),
         ],
         [
@@ -424,14 +423,6 @@ def _curves_table(curves: Sequence[tuple[str, Sequence[RateCurve]]]) -> Table:
         ],
         full=True,
     )
-
-
-def _threshold_limits(line: LinearRate) -> str | None:
-    return reach(line.threshold_low, line.threshold_high, 1)
-
-
-def _constant_limits(line: LinearRate) -> str | None:
-    return reach(line.constant_low, line.constant_high, 0)
 
 
 def _no_curves(stages: tuple[StageThermal, ...]) -> Iterator[str]:

@@ -12,14 +12,13 @@ from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.random_effects import FEWEST_FOR_PREDICTION, SiteEffects
 from rearlog.analysis.pooling.season import SiteSeason
 from rearlog.present.flat import flat, grouped_rows
-from rearlog.present.tables import Table, between, p_cell, reach, tenth
+from rearlog.present.tables import Table, between, constants_reach, p_cell, reach, tenth
 from rearlog.sentences import season as season_words
 from rearlog.sentences.phrases import LIMITS, percent
 
 if TYPE_CHECKING:
     from rearlog.analysis.pooling.pooled_stages import PooledStage
     from rearlog.analysis.pooling.season import Season, SpeciesSeason
-    from rearlog.analysis.pooling.season_thermal import ThermalConstants
 
 MOST_LINES = 60
 """More cohorts than this are a line each only where all is asked for."""
@@ -199,9 +198,9 @@ def _full(result: Season) -> Iterator[Table]:
                     ("stage", lambda one: one.stage),
                     ("k", lambda one: one.all_cohorts.n),
                     ("T0", lambda one: one.all_cohorts.threshold),
-                    (LIMITS, lambda one: _threshold_limits(one.all_cohorts)),
+                    (LIMITS, lambda one: constants_reach(one.all_cohorts, 2)[0]),
                     ("K", lambda one: one.all_cohorts.constant),
-                    (LIMITS, lambda one: _constant_limits(one.all_cohorts)),
+                    (LIMITS, lambda one: constants_reach(one.all_cohorts, 2)[1]),
                     ("sites", lambda one: len(one.by_site)),
                     ("T0 of sites", lambda one: one.threshold and one.threshold.mean),
                     ("τ sites", lambda one: one.threshold and one.threshold.tau),
@@ -238,14 +237,6 @@ def _full(result: Season) -> Iterator[Table]:
 
 def _known(value: float | None, written: Callable[[float], str]) -> str | None:
     return None if value is None else written(value)
-
-
-def _threshold_limits(line: ThermalConstants) -> str | None:
-    return reach(line.threshold_low, line.threshold_high, 2)
-
-
-def _constant_limits(line: ThermalConstants) -> str | None:
-    return reach(line.constant_low, line.constant_high, 1)
 
 
 def _at_sites(each: PooledStage) -> SiteEffects | None:

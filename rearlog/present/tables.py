@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
+
+if TYPE_CHECKING:
+    from rearlog.analysis.comparing.rate_models import LinearRate
+    from rearlog.analysis.pooling.season_thermal import ThermalConstants
 
 T = TypeVar("T")
 
@@ -54,6 +58,15 @@ def limits(low: float | None, high: float | None, digits: int = 2) -> str | None
 def reach(low: float | None, high: float | None, digits: int) -> str | None:
     """How far a value may reach, in a cell that may be long: 8.0 to 12.0."""
     return None if low is None or high is None else f"{low:.{digits}f} to {high:.{digits}f}"
+
+
+def constants_reach(
+    line: LinearRate | ThermalConstants, digits: int
+) -> tuple[str | None, str | None]:
+    """How far a threshold (°C) may reach, and a thermal constant (degree-days), which is ten times
+    as large and more, and told to a digit less."""
+    threshold = reach(line.threshold_low, line.threshold_high, digits)
+    return threshold, reach(line.constant_low, line.constant_high, digits - 1)
 
 
 def p_cell(p: float | None) -> str | None:

@@ -142,7 +142,7 @@ def causes_of(log: CohortLog, fate: Fate) -> tuple[str, ...]:
         for check in checks
         if check.fate == fate and check.cause
     )
-    usual = [cause for cause, _ in found.most_common(MOST_CAUSES)]
+    usual = [cause for cause, _ in found.most_common()]
     return tuple(dict.fromkeys([*usual, *SUGGESTED_CAUSES[fate]]))[:MOST_CAUSES]
 
 

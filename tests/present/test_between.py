@@ -1,11 +1,15 @@
+from collections.abc import Sequence
 from dataclasses import replace
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
-from rearlog.analysis.comparing.compare import compare
+from rearlog.analysis.comparing.compare import Comparison, compare
 from rearlog.analysis.stages.events import event_history
+from rearlog.notebook import Notebook
+from rearlog.notebook import compare as compared
 from rearlog.present.between import comparison_tables
+from rearlog.present.flat import flat_comparison
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
-from tests.builders import tiny_log
+from tests.builders import notebook_of, tiny_log
 
 
 def test_the_table_names_the_test_of_each_stage() -> None:
@@ -40,3 +44,66 @@ def test_columns_stand_there_where_there_is_something_to_tell() -> None:
     bare = replace(row, groups=tuple(replace(each, letters=None) for each in row.groups))
     _, days, _ = comparison_tables(replace(result, stages=(row, bare)))
     assert [cells[columns.index("alike")] for cells in days.rows[3:]] == [""] * 3
+
+
+def adults(name: str, dead: Sequence[int], alive: Sequence[int] = ()) -> Notebook:
+    """A cohort of adults, looked at once a day, that died after so many days or still live."""
+    lives = {f"{n}": "adult " * days + "dead" for n, days in enumerate(dead)}
+    return notebook_of(
+        tiny_log(lives | {f"a{n}": "adult " * days for n, days in enumerate(alive)}, name=name)
+    )
+
+
+def longevity() -> Comparison:
+    """Of `short` one died a day; of `few` less than half, and of `none` nobody was watched."""
+    short, long = adults("short", range(1, 8)), adults("long", range(5, 10), [10, 10])
+    none = notebook_of(tiny_log({"1": "egg dead"}, name="none"))
+    return compared([short, long, adults("few", [2], [6, 7, 8]), none], "adult")
+
+
+def test_how_long_half_of_each_cohort_lived() -> None:
+    """The fourth of seven died after day 3 and by day 4; below the least and above the largest of
+    seven lies a median 1 time in 128 each, beyond the second ones 8 times in 128 (sign test)."""
+    (table,) = comparison_tables(longevity())
+    assert {row[0]: row[4:] for row in table.rows} == {
+        "short": ["3.0–4.0", "0.0–7.0"],
+        "long": ["7.0–8.0", None],
+        "few": [None, None],
+        "none": [None, None],
+    }
+    assert not table.full
+    found = longevity()
+    short, *_ = found.survival.groups
+    assert short.median is not None
+    open_above = replace(short, median=replace(short.median, population_high=None))
+    (table,) = comparison_tables(
+        replace(found, survival=replace(found.survival, groups=(open_above,)))
+    )
+    assert table.rows[0][4:] == ["3.0–4.0", ">0.0"]
+
+
+def test_how_long_each_lived_stands_in_a_row_a_cohort() -> None:
+    table = flat_comparison(longevity())
+    assert table.columns == [
+        *("since", "cohort", "n", "died", "expected", "half_died_low", "half_died_high"),
+        *("half_died_population_low", "half_died_population_high"),
+        *("chi2", "df", "p", "verdict", "reason"),
+    ]
+    untested = [None, 0, None, "not_tested", "nobody"]
+    assert [row[:9] for row in table.rows] == [
+        ["adult", "short", 7, 7, None, 3.0, 4.0, 0.0, 7.0],
+        ["adult", "long", 7, 5, None, 7.0, 8.0, None, None],
+        ["adult", "few", 4, 1, None, None, None, None, None],
+        ["adult", "none", 0, 0, None, None, None, None, None],
+    ]
+    assert [row[9:] for row in table.rows] == [untested] * 4
+
+
+def test_nobody_is_in_a_test_that_was_not_made() -> None:
+    """Of one animal alone there is no standard error, and nothing is left to compare eight with."""
+    pair = [cohort("slow", SLOW), cohort("one", [3])]
+    l1 = next(each for each in compare(pair).stages if each.stage == "L1")
+    assert (l1.p, l1.left_out) == (None, ("one",))
+    table = flat_comparison(compare(pair))
+    place = list(table.columns).index("tested")
+    assert [row[place] for row in table.rows if row[0] == "L1"] == [False, False]

@@ -13,6 +13,7 @@ from matplotlib.figure import Figure
 from scipy.stats import ttest_ind
 
 from rearlog import processes
+from rearlog.analysis.pooling.season import season
 from rearlog.charts.style import PAGE, Style
 from rearlog.notebook import Notebook
 from rearlog.present import contents as contents_module
@@ -23,6 +24,7 @@ from rearlog.records.log import ConstantTemperature
 from rearlog.records.profile import Profile
 from rearlog.sentences import season as season_words
 from tests.builders import START, notebook_of, small_profile, tiny_log
+from tests.made_summaries import stage, summary
 
 # L1 took 2, 3, 4 and 5 days of those who were seen passing, in a cohort kept at 20 °C: ten
 # degree-days a day. The other cohort took twice as long at 15 °C.
@@ -310,6 +312,8 @@ def test_of_many_of_several_species_each_has_its_sentence_and_its_charts(
 def test_without_sites_the_means_of_many_may_be_as_high_as_any_picture(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    """Three sites, one of them with two cohorts, have a mean over them; of the first species, and
+    of nobody that came through there is none."""
     looks: list[Style] = []
 
     def draw(_: Any, look: Style, **__: object) -> Figure:
@@ -317,8 +321,23 @@ def test_without_sites_the_means_of_many_may_be_as_high_as_any_picture(
         return Figure(figsize=(1, 1))
 
     monkeypatch.setattr(pages, "CHARTS", {"means": (draw, lambda _: "")})
-    pages.first_picture(contents(eleven()))
+    found = contents(eleven())
+    pages.first_picture(found)
     assert looks == [PAGE, pages.PHONE]
+    at_sites = [summary(f"a{n}", stage(20.0 + n), site="HDGG"[n]) for n in range(4)]
+    at_sites += [summary("a4", stage(22.0), site="K")]
+    other = [summary(f"b{n}", stage(20.0 + n), species="Pieris rapae") for n in range(4)]
+    more = [summary(f"c{n}", stage(20.0 + n), species="Pieris rapae") for n in range(6)]
+    young = summary("d", stage(None, None, completed=0, in_stage=20), known=0, reached=0)
+    for cohorts, low in (
+        (at_sites, True),
+        ([*at_sites, *other], True),
+        ([*at_sites, *more], False),
+        ([young], False),
+    ):
+        looks.clear()
+        pages.first_picture(replace(found, season=season(cohorts)))
+        assert looks == ([pages.FIRST, pages.FIRST_ON_PHONE] if low else [PAGE, pages.PHONE])
 
 
 def test_every_sentence_that_opens_a_section_has_its_full_stop(

@@ -124,6 +124,18 @@ def test_the_causes_of_each_fate_the_usual_ones_first() -> None:
     assert found.causes["removed"].count("released") == 1
 
 
+def test_eight_causes_are_offered() -> None:
+    """Those of the trade are nine; of a log that has nine of its own the commonest."""
+    suggested = SUGGESTED_CAUSES[Fate.DEAD]
+    assert round_of({"1": "egg"}).causes["dead"] == suggested[:8]
+    own = {f"{cause}{n}": f"egg dead:{cause}" for cause in "abcdefghi" for n in (1, 2)}
+    assert round_of({**own, "1": "egg"}).causes["dead"] == tuple("abcdefgh")
+    own["more"] = "egg dead:i"
+    assert round_of({**own, "1": "egg"}).causes["dead"] == tuple("iabcdefg")
+    few = {each: f"egg dead:{each}" for each in "abc"}
+    assert round_of({**few, "1": "egg"}).causes["dead"] == (*"abc", *suggested[:5])
+
+
 def test_at_first_the_next_two_stages_and_the_next_that_cannot_be_passed_over() -> None:
     offered = {each.code: (each.offered, each.later) for each in round_of({"1": "egg"}).stages}
     assert offered["egg"] == (("L1", "L2"), ("L3", "pupa", "adult"))
