@@ -281,7 +281,7 @@ def _meaning(
 ) -> Meaning:
     kinds = dict.fromkeys(place.kind for place in here)
     functions = [word.by] if word.by else [_maker(place.answer, place.kind) for place in here]
-    if not functions and word.kinds:
+    if not functions:
         functions = [
             _maker(answer, kind)
             for answer in where

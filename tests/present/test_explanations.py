@@ -108,6 +108,21 @@ def test_a_note_leaves_out_what_is_said_of_other_keys() -> None:
     assert notes_on(StageSurvival, "q_high") == "q_low and q_high are 95 % limits in either case."
 
 
+def test_a_number_is_made_by_what_makes_it_in_that_answer() -> None:
+    """Degree-days are added up for the heat, and stand beside durations and lengths as these made
+    them; headings that are no keys are of the function that makes their kind of result."""
+    made = {each.where: [one.function for one in each.made] for each in explain("DD").meanings}
+    assert made == {
+        (): ["heat.degree_days.degree_days"],  # what the letters stand for, anywhere
+        ("durations",): ["stages.durations.durations"],
+        ("heat",): ["heat.degree_days.degree_days"],
+        ("growth",): ["growth.growth.growth"],
+    }
+    (left,) = explain("went on").meanings
+    both = ["stages.durations.durations", "survival.survival.survival"]
+    assert [each.function for each in left.made] == both
+
+
 def test_sources_follow_where_a_docstring_refers_to_another() -> None:
     mortality = how_made("statistics.cumulative_incidence.stage_mortality").sources
     assert WORKS["Aalen & Johansen 1978"].reference in mortality

@@ -1,10 +1,11 @@
 """What stands in single cells, at the edges of what is known."""
 
+from dataclasses import replace
 from decimal import Decimal
-from typing import NamedTuple
 
 import pytest
 
+from rearlog.analysis.pooling.season_thermal import ThermalConstants
 from rearlog.present.tables import (
     Table,
     between,
@@ -37,16 +38,13 @@ def test_a_range_may_be_open_above() -> None:
 
 
 def test_a_constant_is_told_to_a_digit_less_than_the_threshold() -> None:
-    class Line(NamedTuple):
-        threshold_low: float | None
-        threshold_high: float | None
-        constant_low: float | None
-        constant_high: float | None
-
-    line = Line(8.125, 12.0, 98.76, 101.0)
+    line = ThermalConstants(
+        None, 3, 15.0, 25.0, 10.0, 0.5, 8.125, 12.0, 100.0, 0.5, 98.76, 101.0
+    )  # fmt: skip
     assert constants_reach(line, 2) == ("8.12 to 12.00", "98.8 to 101.0")
     assert constants_reach(line, 1) == ("8.1 to 12.0", "99 to 101")
-    assert constants_reach(Line(None, None, None, None), 1) == (None, None)
+    bare = replace(line, threshold_low=None, constant_high=None)
+    assert constants_reach(bare, 1) == (None, None)
 
 
 def test_no_p_is_zero_and_no_value_is_told_beyond_a_tenth() -> None:
