@@ -55,7 +55,8 @@ def tables_of(
     rows: dict[str, list[list[Any]]] = {each.name: [] for each in plan.all()}
     _fill(plan, result, (), rows)
     order = _order(plan, rows, stages)
-    *lists, rest = [_typed(each, rows[each.name], order, meaning) for each in plan.all()]
+    about = meaning(kind, "cohort")
+    *lists, rest = [_typed(each, rows[each.name], order, meaning, about) for each in plan.all()]
     return {each.name: each for each in (*lists, rest)}
 
 
@@ -242,14 +243,19 @@ def _order(
 
 
 def _typed(
-    plan: _Plan, rows: Sequence[Sequence[Any]], order: tuple[str, ...], meaning: Meaning
+    plan: _Plan,
+    rows: Sequence[Sequence[Any]],
+    order: tuple[str, ...],
+    meaning: Meaning,
+    about: str,
 ) -> TypedTable:
+    """The table of a plan; `about` says what its column `cohort` means."""
     cells = (*plan.front, *plan.own)
     columns = [
         TypedColumn(
             each.name,
             each.kind,
-            COHORT if each.name == "cohort" else meaning(each.owner, each.key),
+            about if each.name == "cohort" else meaning(each.owner, each.key),
             each.unit,
             order if each.kind is ValueKind.ORDERED else (),
         )
@@ -258,9 +264,6 @@ def _typed(
     values: list[Sequence[Any]] = [[row[place] for row in rows] for place in range(len(cells))]
     named = [each.name for each in cells]
     at = named.index("cohort") if "cohort" in named else None
-    first = TypedColumn("cohort", ValueKind.TEXT, COHORT) if at is None else columns.pop(at)
+    first = TypedColumn("cohort", ValueKind.TEXT, about) if at is None else columns.pop(at)
     theirs = [None] * len(rows) if at is None else values.pop(at)
     return TypedTable(plan.name, (first, *columns), (theirs, *values))
-
-
-COHORT = "The cohort; unknown where a row is about several."

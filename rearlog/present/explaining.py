@@ -29,7 +29,7 @@ ANSWERS = {
     "heat": ("stages.stage_heat.Heat",),
     "survival": ("survival.survival.Survival", "comparing.survival_by_group.SurvivalByGroup"),
     "growth": ("growth.growth.Growth",),
-    "stages": ("stages.stage_counts.StageCounts",),
+    "stages": ("stages.stage_counts.StageCounts", "stages.stage_counts.StagesByDay"),
     "progress": ("stages.progress.Progress",),
     "compare": ("comparing.compare.Comparison", "comparing.factorial.Factorial"),
     "reproduction": (

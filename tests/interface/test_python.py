@@ -125,6 +125,10 @@ def test_columns_say_what_they_mean_and_in_which_unit(room: OpenCohort) -> None:
     series = {each.name: each for each in room.growth().tables()["series"].columns}
     assert series["mass_mg"].unit == "mg"
     assert series["degree_days"].unit == "degree-days °C"
+    by_day = {each.name: each.meaning for each in room.stage_counts().tables()["in_stage"].columns}
+    assert by_day["cohort"] == schema.field("cohort").metadata[b"meaning"].decode()
+    assert by_day["date"] == "the day by whose end it is"
+    assert by_day["n"] == "how many of the living were in the stage"
 
 
 def test_answers_say_briefly_what_they_are(room: OpenCohort, warm: OpenCohort) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
-from rearlog.analysis.answer import Answer
+from rearlog.analysis.answer import Answer, in_order
 from rearlog.analysis.heat.heat_curve import HeatCurve
 from rearlog.analysis.stages.events import DEAD, LOST, REMOVED, EventHistory
 from rearlog.analysis.stages.progress import ExpectedEvent, expected_events
@@ -70,21 +70,30 @@ class StageCounts(Answer):
 
     def tables(self) -> dict[str, TypedTable]:
         """Those of its fields, and first how many were in which stage on each day: `in_stage`."""
-        from rearlog.frames.columns import TypedColumn, ValueKind  # start-up time
-        from rearlog.frames.typed import of_rows
-
-        columns = (
-            TypedColumn("cohort", ValueKind.TEXT, "The cohort."),
-            TypedColumn("date", ValueKind.DATE, "The day, by whose end it is."),
-            TypedColumn("stage", ValueKind.ORDERED, "The stage.", among=self.stages),
-            TypedColumn("n", ValueKind.INTEGER, "How many were in it."),
-        )
-        rows = [
-            {"cohort": self.cohort, "date": day.date, "stage": stage, "n": n}
+        rows = tuple(
+            StageOnDay(day.date, stage, n)
             for day in self.days
             for stage, n in zip(self.stages, day.in_stage, strict=True)
-        ]
-        return {"in_stage": of_rows("in_stage", columns, rows), **Answer.tables(self)}
+        )
+        counted = in_order(StagesByDay(self.cohort, rows), self.stages)
+        return {"in_stage": counted.tables()["in_stage"], **Answer.tables(self)}
+
+
+@dataclass(frozen=True, slots=True)
+class StageOnDay:
+    """How many of the living were in a stage by the end of a day."""
+
+    date: date
+    stage: str
+    n: int
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class StagesByDay(Answer):
+    """The counts of a cohort as rows: `in_stage` has one for each day and stage."""
+
+    cohort: str
+    in_stage: tuple[StageOnDay, ...]
 
 
 def stage_counts(

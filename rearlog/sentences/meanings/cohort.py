@@ -221,6 +221,13 @@ COHORT = (
     # how many in which stage
     Word(("n",), "how many individuals the cohort has", kinds=("StageCounts",)),
     Word(("days",), "the counts, day by day", kinds=("StageCounts",)),
+    Word(("date",), "the day by whose end it is", kinds=("DayCounts", "StageOnDay")),
+    Word(
+        ("n",),
+        "how many of the living were in the stage",
+        by="stages.stage_counts.stage_counts",
+        kinds=("StageOnDay",),
+    ),
     Word(("arrivals",), "when they came into each stage"),
     Word(("n",), "how many came into the stage", kinds=("Arrival",)),
     Word(
