@@ -89,21 +89,15 @@ class Key:
     """Names of cohorts in columns below a chart; `height_in` is what it takes."""
 
     names: tuple[str, ...]
-    columns: int
+    rows: int
     column_in: float
     height_in: float
-
-    @property
-    def rows(self) -> int:
-        """How many lines it has."""
-        return ceil(len(self.names) / self.columns)
 
 
 def key(look: Style, names: Sequence[str]) -> Key:
     """Lay a key out: as many columns as fit the width; of no names it takes no height."""
-    if not names:
-        return Key((), 1, 0.0, 0.0)
-    one_pt = (SAMPLE + 1.2) * look.text_pt + max(map(len, names)) * CHARACTER * look.small_pt
+    longest = max(names, key=len, default="")
+    one_pt = (SAMPLE + 1.2) * look.text_pt + len(longest) * CHARACTER * look.small_pt
     return _in_columns(look, names, one_pt, 1.35 * look.small_pt)
 
 
@@ -191,7 +185,7 @@ def _in_columns(look: Style, names: Sequence[str], one_pt: float, row_pt: float)
     """As many columns of so many points as fit, and as few rows of so many."""
     columns = max(1, min(len(names), int((look.width_in / PT - 2 * look.text_pt) / one_pt)))
     rows = ceil(len(names) / columns)
-    return Key(tuple(names), ceil(len(names) / rows), one_pt * PT, row_pt * rows * PT)
+    return Key(tuple(names), rows, one_pt * PT, row_pt * rows * PT)
 
 
 def draw_swatches(
@@ -212,9 +206,10 @@ def draw_swatches(
         _legend(axes, look, fields, loc="upper left", bbox_to_anchor=(1.0, 1.0))
         return
     where = _beside_figure(axes)
+    columns = ceil(len(shown.names) / shown.rows)
     for place, name in enumerate(shown.names):
-        x = look.em_in + (place % shown.columns + 0.5) * shown.column_in
-        y = 1 - (place // shown.columns + 0.5) / shown.rows
+        x = look.em_in + (place % columns + 0.5) * shown.column_in
+        y = 1 - (place // columns + 0.5) / shown.rows
         colour = text_on(colours[name])
         field = write(
             axes, (x, y), name, look.small_pt, colour, ha="center", over=where, fixed=True

@@ -68,6 +68,7 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
 
 def _means(axes: Axes, each: StageComparison, look: Style, size_pt: float, *, above: bool) -> None:
     """The means and their SD; the numbers stand above the marks, or behind the bars."""
+    in_days = each.unit == DAYS
     for place, group in enumerate(each.groups):
         if group.mean is None:
             continue
@@ -83,8 +84,8 @@ def _means(axes: Axes, each: StageComparison, look: Style, size_pt: float, *, ab
             ecolor=mark.colour,
             elinewidth=1.4 * look.line_pt,
         )
-        drawn[0].set_gid(f"{each.unit.split()[0]}-{group.cohort}")
-        text = f"{group.mean:.1f}, n = {group.n}" if each.unit == DAYS else f"{group.mean:.0f}"
+        drawn[0].set_gid(f"{'days' if in_days else 'degree-days'}-{group.cohort}")
+        text = f"{group.mean:.1f}, n = {group.n}" if in_days else f"{group.mean:.0f}"
         write(
             axes,
             (group.mean + (0.0 if above else group.sd or 0.0), place),

@@ -6,7 +6,7 @@ import pytest
 from matplotlib.patches import Rectangle
 
 from rearlog.charts.agreement import MOST_PANELS, agreement
-from rearlog.charts.style import look
+from rearlog.charts.style import Style, look
 from tests.analysis.invented_calls import a_round, called, found_in, log_of
 from tests.builders import tiny_log
 from tests.charts.conftest import parts, texts, words
@@ -83,3 +83,15 @@ def test_tables_below_each_other_share_the_height_that_there_is() -> None:
         sides = [each / own.em_in for each in grid.get_height_ratios()]
         assert len(set(sides)) == 1
         assert 1.7 * 4 <= sides[0] <= 2.5 / own.em_in - 6
+
+
+@pytest.mark.parametrize(("wide", "square"), [(14.4, False), (14.5, True)])
+def test_cells_are_square_where_each_has_the_room_that_it_needs(wide: float, square: bool) -> None:
+    """Five of 1.7 letters are 8.5, and 6 stand beside them; in letters of an inch."""
+    own = Style(wide, 99.0, 99.0, 72.0, 1.0, 72.0)
+    found = found_in(a_round())
+    (pair,) = found.pairs
+    stages = ("L1", "L2", "L3", "L4", "L5")
+    table = tuple(tuple(int(row == column) for column in range(5)) for row in range(5))
+    five = replace(found, pairs=(replace(pair, stages=stages, table=table),))
+    assert (agreement([five], own).axes[0].get_aspect() == 1.0) == square

@@ -16,11 +16,12 @@ import pytest
 from matplotlib.figure import Figure
 
 from rearlog.analysis.agreement.agreement import Agreement
-from rearlog.analysis.comparing.compare import Comparison
+from rearlog.analysis.comparing.compare import Comparison, StageComparison
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.analysis.pooling.season import season
 from rearlog.analysis.reproduction.reproduction import Reproduction
+from rearlog.analysis.stages.durations import Durations
 from rearlog.charts.agreement import agreement
 from rearlog.charts.durations import durations
 from rearlog.charts.forecast import forecast
@@ -37,6 +38,9 @@ from rearlog.charts.stages import stages
 from rearlog.charts.style import PAGE, Style, look
 from rearlog.charts.survival import survival
 from rearlog.notebook import Notebook, compare
+from rearlog.sentences.heat_mortality import nothing_to_draw
+from rearlog.sentences.phrases import too_many
+from rearlog.sentences.season import NO_FUNNEL, NO_STAGE
 from tests.analysis.invented_calls import a_round, found_in
 from tests.analysis.reproduction.laying_cohort import log_of
 from tests.builders import notebook_of
@@ -44,6 +48,7 @@ from tests.charts.conftest import LIVES, Answers, small_cohort
 from tests.charts.portrait import portrait, sketch
 from tests.charts.small_results import DIED, beetle, died_of, many, marked, measured, without
 from tests.made_summaries import many as many_summaries
+from tests.made_summaries import summary
 from tests.written_lines import Written
 
 WRITTEN = Written(Path(__file__).with_name("portraits"))
@@ -222,6 +227,77 @@ def test_sizes_are_those_written_down(kind: str, count: int, size: str) -> None:
     begin = text.index(heading) + 1
     end = text.index("", begin) if "" in text[begin:] else len(text)
     assert lines == text[begin:end]
+
+
+@pytest.mark.parametrize("kind", sorted({*SKETCHES} - {"agreement"}))
+def test_where_there_is_no_room_a_sentence_stands_under_the_title(kind: str) -> None:
+    """As it stands over the drawing; of the notes none is left but that data are invented."""
+    usual = SKETCHES[kind](4, PAGE)
+    low = SKETCHES[kind](4, replace(PAGE, height_in=0.5, tallest_in=0.5))
+    assert low.get_suptitle().split() == usual.get_suptitle().split()
+    (axes,) = low.axes
+    assert not axes.axison
+    assert " ".join(axes.texts[0].get_text().split()) == too_many(4)
+    assert low.get_supxlabel() == " "
+    assert [text.get_text() for text in low.texts][-1] == "invented data"
+
+
+def nobody_finished(stage: StageComparison) -> StageComparison:
+    return replace(stage, groups=tuple(replace(each, mean=None) for each in stage.groups))
+
+
+def nobody_through(result: Durations) -> Durations:
+    none = (replace(each, completed=0, expected=None) for each in result.stages)
+    return replace(result, stages=tuple(none), individuals=())
+
+
+NOTHING: dict[str, tuple[Callable[[], Figure], str]] = {
+    "agreement": (
+        lambda: agreement([replace(each, pairs=()) for each in counted(1)], invented=True),
+        "No two observers called the same animal.",
+    ),
+    "durations": (
+        lambda: durations([nobody_through(ROOM.durations)], invented=True),
+        "A stage counts when it was seen to end.",
+    ),
+    "funnel": (lambda: funnel(season(many_summaries()[:1]), invented=True), NO_FUNNEL),
+    "means": (lambda: means(season([summary("new")]), invented=True), NO_STAGE),
+    "mortality": (
+        lambda: mortality(replace(died_of(DIED), mortality=()), invented=True),
+        nothing_to_draw(),
+    ),
+    "pace": (
+        lambda: pace(
+            replace(compared(2), stages=tuple(map(nobody_finished, compared(2).stages))),
+            invented=True,
+        ),
+        "No cohort has finished development.",
+    ),
+    "rate": (
+        lambda: rate(replace(beetle(), stages=()), invented=True),
+        "No cohort has finished a stage with known temperatures.",
+    ),
+    "survival": (
+        lambda: survival([small_cohort("new", {"1": "egg"}).survival], invented=True),
+        "Nobody was looked at yet.",
+    ),
+    "growth": (
+        lambda: growth([notebook(ROOM).growth()], invented=True),
+        "Nothing was measured yet.",
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", NOTHING)
+def test_where_there_is_nothing_to_draw_a_sentence_stands_under_a_title(kind: str) -> None:
+    draw, sentence = NOTHING[kind]
+    figure = draw()
+    (axes,) = figure.axes
+    assert not axes.axison
+    assert " ".join(axes.texts[0].get_text().split()) == sentence
+    assert figure.get_suptitle()
+    assert sentence not in " ".join(figure.get_suptitle().split())
+    assert [text.get_text() for text in figure.texts][-1] == "invented data"
 
 
 def drawn(name: str) -> list[str]:

@@ -243,6 +243,13 @@ def test_the_curve_is_drawn_to_its_upper_threshold_and_from_0_degrees_on() -> No
     assert curve.upper is not None
     figure = rate(beetle(curves=(curve,)))
     assert figure.axes[0].get_xlim()[1] == pytest.approx(curve.upper + 1.5)
+    assert figure.axes[0].get_xlim()[0] > 0
     x, _ = line_of(figure, "curve").get_data()
     assert (np.diff(x) > 0).all()
-    assert x[0] == pytest.approx(max(0.0, figure.axes[0].get_xlim()[0]))
+    assert x[0] == pytest.approx(figure.axes[0].get_xlim()[0])
+    whole = beetle(curves=(curve,)).stages[0]
+    cool = (replace(whole.points[0], temperature=2.0), *whole.points[1:])
+    stage = replace(whole, points=cool, linear=None, no_linear=NoRate.NOT_FASTER)
+    figure = rate(replace(beetle(), stages=(stage,)))
+    assert figure.axes[0].get_xlim()[0] == 2 - 4
+    assert line_of(figure, "curve").get_xdata()[0] == 0
