@@ -15,7 +15,7 @@ _POPULATION = "reproduction.estimates.population"
 _TIMES = "reproduction.euler_lotka.generation_times"
 
 
-def _measure(measure: Measure, says: str, formula: str = "", by: str = "") -> Word:
+def measured(measure: Measure, says: str, formula: str = "", by: str = "") -> Word:
     """A measure, by the name that programs meet, by the one of the tables, and by the symbol that
     stands in brackets there."""
     called = CALLED[measure]
@@ -24,68 +24,68 @@ def _measure(measure: Measure, says: str, formula: str = "", by: str = "") -> Wo
 
 
 MEASURES = (
-    _measure(
+    measured(
         Measure.R0,
         "net reproductive rate: eggs of the next generation for each egg",
         "Σ l(x)·m(x)",
         _POPULATION,
     ),
-    _measure(
+    measured(
         Measure.RATE,
         "intrinsic rate of increase: the part by which numbers grow a day at stable ages",
         "the r of Σ exp(−r·a)·l(x)·m(x) = 1, eggs of day x being laid at age a = x + 0.5 (or x)",
         "reproduction.euler_lotka.intrinsic_rate",
     ),
-    _measure(
+    measured(
         Measure.FINITE_RATE,
         "finite rate: how many times as many, a day later",
         "exp(r)",
         _POPULATION,
     ),
-    _measure(
+    measured(
         Measure.GENERATION,
         "mean generation time: the days in which numbers grow to R0 times as many",
         "ln R0 / r",
         _TIMES,
     ),
-    _measure(
+    measured(
         Measure.COHORT_GENERATION,
         "cohort generation time: the mean age of mothers when eggs are laid, days",
         "Σ a·l(x)·m(x) / R0",
         _TIMES,
     ),
-    _measure(
+    measured(
         Measure.DOUBLING,
         "days until there are twice as many; without end where numbers do not grow",
         "ln 2 / r",
         _POPULATION,
     ),
-    _measure(
+    measured(
         Measure.GROSS_RATE,
         "gross reproductive rate: eggs of one that lives to the highest age",
         "Σ m(x)",
         _POPULATION,
     ),
-    _measure(
+    measured(
         Measure.LIFE, "the days that an egg is to live", "e(0) = Σ l(x) · part of the day lived"
     ),
-    _measure(Measure.PRE_LAYING, "days from adult to the first eggs, of females that laid"),
-    _measure(Measure.TO_FIRST_EGGS, "days from egg to the first eggs, of females that laid"),
-    _measure(
+    measured(Measure.PRE_LAYING, "days from adult to the first eggs, of females that laid"),
+    measured(Measure.TO_FIRST_EGGS, "days from egg to the first eggs, of females that laid"),
+    measured(
         Measure.LAYING,
         "days between looks that found eggs and the looks before them, of females that laid",
     ),
-    _measure(Measure.EGGS, "eggs of an adult female in her life, those without any included"),
-    _measure(Measure.EGGS_A_DAY, "eggs of a female on a day on which she lays"),
-    _measure(Measure.FEMALE_DAYS, "days that a female lives as an adult"),
-    _measure(Measure.MALE_DAYS, "days that a male lives as an adult"),
-    _measure(
+    measured(Measure.EGGS, "eggs of an adult female in her life, those without any included"),
+    measured(Measure.EGGS_A_DAY, "eggs of a female on a day on which she lays"),
+    measured(Measure.FEMALE_DAYS, "days that a female lives as an adult"),
+    measured(Measure.MALE_DAYS, "days that a male lives as an adult"),
+    measured(
         Measure.FEMALE_SHARE,
         "the part of females among those whose sex is known, with Wilson’s limits",
         "females / (females + males)",
         "statistics.life_table.wilson",
     ),
-    _measure(
+    measured(
         Measure.HATCH_SHARE,
         "the part that hatched of the eggs of which it was counted; its error is no less than that "
         "of eggs that hatch each by itself",
