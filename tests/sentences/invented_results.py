@@ -214,6 +214,8 @@ def comparisons() -> Iterator[tuple[str, Comparison]]:
         "by degree-days not tested",
         comparison(days, row(warm, NOT_TESTED, unit=DEGREE_DAYS, reason=NoTest.GROUP_ALIKE)),
     )
+    untested = row(warm, NOT_TESTED, unit=DEGREE_DAYS, reason=NoTest.GROUP_ALIKE)
+    yield "by degree-days not tested, these first", comparison(untested, days)
     few = [a, group("b", 8.0, n=2)]
     yield (
         "too few",

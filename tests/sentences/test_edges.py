@@ -9,6 +9,7 @@ from rearlog.analysis.growth.practice import Specimen
 from rearlog.analysis.simulation.sample_size import PowerAt, SampleSize
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.progress import IndividualProgress, Progress
+from rearlog.records.profile import Quantity
 from rearlog.sentences import (
     durations,
     learning,
@@ -20,6 +21,7 @@ from rearlog.sentences import (
 from rearlog.sentences.phrases import beyond, cohorts_in_a_row, with_short_names
 from rearlog.sentences.texts import texts_about
 from rearlog.species.catalogue import find
+from tests.builders import small_profile
 from tests.sentences.invented_stages import made, stage
 from tests.sentences.small_lives import small
 
@@ -172,3 +174,23 @@ def test_texts_are_of_results_of_the_analysis_alone() -> None:
         __slots__ = ()
 
     assert dict(texts_about(Own))["lead"] is sample_size.lead
+
+
+def test_measures_of_an_animal_have_their_decimals() -> None:
+    assert practice.facts(Specimen("L2", 0.614, 5.04, None)) == [
+        "head 0.61 mm wide",
+        "5.0 mm long",
+    ]
+    assert practice.facts(Specimen("L2", None, 5.04, None)) == ["5.0 mm long"]
+    assert practice.facts(Specimen("L2", 0.616, None, None)) == ["head 0.62 mm wide"]
+    assert practice.facts(Specimen("egg", None, None, None)) == []
+    heads = {"L1": 0.304, "L2": 0.484, "L3": 1.2512}
+    profile = small_profile()
+    stages = tuple(
+        replace(each, head_width_mm=Quantity("test", value=heads[each.code]))
+        if each.code in heads
+        else each
+        for each in profile.stages
+    )
+    told = practice.sign(replace(profile, stages=stages), Specimen("L2", 0.614, None, 0.5))
+    assert told == "Its head is 0.61 mm wide. Heads in mm: L1 0.3, L2 0.48, L3 1.3."

@@ -109,6 +109,30 @@ def test_growth_is_claimed_no_further_than_the_interval_goes() -> None:
     )
 
 
+GROWS, FALLS, UNSURE = "in 33 days.", "too few to keep up their number.", "cannot be told."
+
+
+@pytest.mark.parametrize(
+    ("r0", "r", "said"),
+    [
+        ((1.1, 3.0), (0.05, 0.2), GROWS),
+        ((1.0, 3.0), (0.05, 0.2), UNSURE),
+        ((1.1, 3.0), (0.0, 0.2), UNSURE),
+        ((1.1, 3.0), (None, 0.2), UNSURE),
+        ((0.2, 0.8), (-0.2, -0.05), FALLS),
+        ((0.2, 0.8), (None, -0.05), FALLS),
+        ((0.2, 1.0), (-0.2, -0.05), UNSURE),
+        ((0.2, 0.8), (-0.2, 0.0), UNSURE),
+        ((0.2, 0.8), (-0.2, 0.05), UNSURE),
+        ((0.2, 0.8), (-0.2, None), UNSURE),
+    ],
+)
+def test_both_intervals_must_show_whether_numbers_grow(
+    r0: tuple[float, float], r: tuple[float | None, float | None], said: str
+) -> None:
+    assert lead(result(r0=(0.5, *r0), r=(0.01, *r))).endswith(said)
+
+
 def pair(measure: Measure, first: int, second: int, p: float | None) -> PairOfCohorts:
     return PairOfCohorts(measure, first, second, Difference(-0.05, -0.08, -0.02), p)
 
