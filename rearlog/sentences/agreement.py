@@ -160,7 +160,7 @@ def alt_text(results: Sequence[Agreement]) -> str:
 
 def notes(results: Sequence[Agreement]) -> list[str]:
     """What the cells are, and which calls are pairs."""
-    minutes = max((each.within_minutes for each in results), default=0.0)
+    minutes = max(each.within_minutes for each in results)
     return [
         "Cells: how many pairs of calls. On the diagonal both called the same stage. Pairs: two "
         f"observers, one individual, within {minutes:g} minutes; “no change” is no call."

@@ -10,7 +10,7 @@ from rearlog.sentences.phrases import listed
 
 def size(quantity: Quantity) -> str:
     """A size as a label: the value, or the range."""
-    if quantity.low is not None and quantity.high is not None:
+    if quantity.high is not None:
         return f"{quantity.low:g}–{quantity.high:g} mm"
     return f"{quantity.centre:g} mm"
 

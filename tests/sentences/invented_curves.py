@@ -174,6 +174,7 @@ def agreements() -> Iterator[tuple[str, Agreement]]:
                 who("MB", 20, 18, slip, twice, unknown=1),
                 who("RO", 20, 15, slip, twice, other, unknown=2),
                 who("SL", 20, 15, more, twice, slip, other),
+                who("TU", 20, 19, unknown=1),
             ],
         ),
     )

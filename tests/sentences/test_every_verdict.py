@@ -53,6 +53,7 @@ from rearlog.sentences import (
     growth_by_heat,
     heat_mortality,
     lineage,
+    methods,
     progress,
     stage_counts,
     stage_heat,
@@ -62,6 +63,7 @@ from rearlog.sentences import (
 )
 from rearlog.sentences import compare as comparison
 from rearlog.sentences import season as season_words
+from rearlog.sentences.methods import Study
 from rearlog.sentences.phrases import MOST_NAMED
 from tests.builders import START, moment
 from tests.made_summaries import many, stage, summary
@@ -75,6 +77,7 @@ from tests.sentences.invented_results import (
     survivals,
 )
 from tests.sentences.invented_stages import durations_made_up, grown
+from tests.sentences.invented_studies import of_cohorts, studies
 from tests.sentences.small_lives import SHAPES, small
 from tests.written_lines import Written, drawn_tables
 
@@ -213,6 +216,8 @@ def of_agreement(found: Agreement) -> Iterator[str]:
     yield from agreement.words(found)
     yield agreement.title([found])
     yield agreement.title([found, replace(found, cohort="other")])
+    yield agreement.alt_text([found])
+    yield from agreement.notes([found, replace(found, within_minutes=30.0)])
 
 
 def seasons() -> Iterator[tuple[str, Season]]:
@@ -330,6 +335,13 @@ def of_due(found: Sequence[Due]) -> Iterator[str]:
     yield from cells(due_tables(Today(tuple(found)), [codes] * len(found)))
 
 
+def of_methods(found: Study) -> Iterator[str]:
+    """What is told of no cohort of which next to nothing is known, unless that is the one."""
+    usual = methods.paragraphs(of_cohorts())
+    told = methods.paragraphs(found)
+    return iter(told if told == usual else [each for each in told if each not in usual])
+
+
 def cells(tables: Iterable[Table]) -> Iterator[str]:
     """Tables without what is told below them."""
     return filter(None, drawn_tables(replace(each, words=()) for each in tables))
@@ -352,6 +364,7 @@ SAID: dict[str, Callable[[], Iterator[tuple[str, Iterator[str]]]]] = {
     "lineage": lambda: ((title, of_lineage(each)) for title, each in lineages()),
     "lives": lambda: ((title, of_lives(small("tiny", each))) for title, each in SHAPES.items()),
     "many-lives": lambda: ((title, of_several(each)) for title, each in several()),
+    "methods": lambda: ((title, of_methods(each)) for title, each in studies()),
     "season": lambda: ((title, of_season(each)) for title, each in seasons()),
     "thermal": lambda: (
         (title, of_thermal(each, points=title in ("a line", "still in it")))

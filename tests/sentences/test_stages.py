@@ -129,6 +129,11 @@ def test_how_complete_a_log_is() -> None:
         "Of 9 days, 5 have a temperature on record, 3 filled from the days beside them, 1 missing.",
         "2 records were struck out as mistakes.",
     )
+    for coverage, told in (
+        (Coverage(9, 4, 4, 1), "Of 9 days, 4 have a temperature on record, 4 filled from "),
+        (Coverage(9, 0, 3, 6), "Of 9 days, 0 have a temperature on record, 3 filled from "),
+    ):
+        assert completeness.words(replace(result, temperatures=coverage))[2].startswith(told)
     bare = replace(
         result, struck=0, unchecked=(), due=0, missed=0, temperatures=Coverage(9, 0, 0, 9)
     )
