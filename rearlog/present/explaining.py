@@ -54,7 +54,7 @@ ANSWERS = {
 """The answers, and the kinds of result that they give."""
 
 ROOT = "rearlog.analysis."
-_SEE = re.compile(r"[Ss]ee ((?:`\w+`(?:,? and |, )?)+)")
+_SEE = re.compile(r"[Ss]ee\s+((?:`\w+`(?:,?\s+and\s+|,\s+)?)+)")
 _ENDS = ("low", "high")
 _SUBJECT = re.compile(r"(`\w+`(?:(?:, and |, | and )`\w+`)*)[ :,]")
 _CLAUSE = re.compile(r";\s+(?=`)")

@@ -476,3 +476,12 @@ def test_every_check_against_published_values_is_named() -> None:
             path = f"tests/published/{file.name}"
             assert path in how_made(function).checked, function
     assert len([each for each in named if each.startswith("tests/published/")]) >= 6
+
+
+def test_works_are_those_of_functions_that_a_docstring_names_across_its_lines_too() -> None:
+    """Of the test of the means, which the comparison names over a break of its lines."""
+    whole = how_made("comparing.compare.compare").sources
+    for part in ("statistics.differences.mean_test", "statistics.pairs.pairs_of_means"):
+        sources = how_made(part).sources
+        assert sources
+        assert {*sources} <= {*whole}, part
