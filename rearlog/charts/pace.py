@@ -5,7 +5,8 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rearlog.analysis.comparing.compare import DAYS, Comparison, StageComparison
+from rearlog.analysis.comparing.compare import Comparison
+from rearlog.analysis.comparing.stage_comparison import DAYS, StageComparison
 from rearlog.charts.names import LONGEST_NAME, all_called
 from rearlog.charts.palette import PAPER, cohort_mark
 from rearlog.charts.panels import ABOVE, BELOW, PanelGrid, panels

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, MOST_IN_PAIRS
+from rearlog.analysis.comparing.stage_comparison import DAYS, DEGREE_DAYS, MOST_IN_PAIRS
 from rearlog.present.tables import Table, between, constants_reach, limits, p_cell, reach, tenth
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import factorial as factorial_words
 from rearlog.sentences import growth_by_heat as growth_by_heat_words
 from rearlog.sentences import heat_mortality as mortality_words
 from rearlog.sentences import sample_size as sample_size_words
+from rearlog.sentences import stage_comparison as stage_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
 from rearlog.sentences.heat_needs import assumed
@@ -20,11 +21,12 @@ from rearlog.sentences.phrases import LIMITS
 from rearlog.sentences.survival import share_reached
 
 if TYPE_CHECKING:
-    from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.comparing.factorial import Cell, Effect, Factorial
     from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat
     from rearlog.analysis.comparing.heat_mortality import HeatMortality
     from rearlog.analysis.comparing.rate_curves import RateCurve
+    from rearlog.analysis.comparing.stage_comparison import StageComparison
     from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
     from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
     from rearlog.analysis.simulation.sample_size import SampleSize
@@ -109,7 +111,7 @@ def comparison_tables(result: Comparison) -> list[Table]:
     tables = [*_short(result)]
     for unit in dict.fromkeys(row.unit for row in result.stages):
         rows = [row for row in result.stages if row.unit == unit]
-        what = comparison_words.unit_word(rows[0])
+        what = stage_words.unit_word(rows[0])
         more = _more_columns(rows)
         tables.append(
             Table(
@@ -124,7 +126,7 @@ def comparison_tables(result: Comparison) -> list[Table]:
                     f"{''.join(_MORE[name] for name in more)} No difference shown does not mean "
                     "that there is none.",
                     "",
-                    *map(comparison_words.words, rows),
+                    *map(stage_words.words, rows),
                 ],
                 full=True,
             )
@@ -151,8 +153,8 @@ def _short(result: Comparison) -> Iterator[Table]:
             [
                 [
                     row.stage,
-                    *(tenth(comparison_words.compared_mean(each)) for each in row.groups),
-                    comparison_words.differ(row),
+                    *(tenth(stage_words.compared_mean(each)) for each in row.groups),
+                    stage_words.differ(row),
                 ]
                 for row in rows
             ],
@@ -169,12 +171,10 @@ def _short(result: Comparison) -> Iterator[Table]:
         [
             ("cohort", lambda each: each.cohort),
             ("finished it", lambda each: each.n),
-            ("days on average", lambda each: tenth(comparison_words.compared_mean(each))),
+            ("days on average", lambda each: tenth(stage_words.compared_mean(each))),
             (
                 "degree-days",
-                lambda each: (
-                    tenth(comparison_words.compared_mean(warm[each.cohort])) if warm else None
-                ),
+                lambda each: tenth(stage_words.compared_mean(warm[each.cohort])) if warm else None,
             ),
             ("died", lambda each: f"{died[each.cohort].died} of {died[each.cohort].n}"),
         ],
@@ -255,7 +255,7 @@ def _group_rows(row: StageComparison, more: Sequence[str]) -> Iterator[list[Any]
             group.median,
             *({"all": group.mean_of_all, "alike": group.letters or ""}[name] for name in more),
             "" if place else p_cell(row.p_holm),
-            "" if place or row.p is None else comparison_words.test_name(row),
+            "" if place or row.p is None else stage_words.test_name(row),
         ]
 
 

@@ -12,8 +12,9 @@ from rearlog.records.fields import Marked
 from rearlog.records.groups import NOT_KNOWN
 
 if TYPE_CHECKING:
-    from rearlog.analysis.comparing.compare import Comparison, StageComparison
+    from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.comparing.factorial import Factorial
+    from rearlog.analysis.comparing.stage_comparison import StageComparison
     from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
     from rearlog.analysis.comparing.survival_difference import SurvivalComparison
     from rearlog.analysis.comparing.thermal import Thermal
@@ -198,7 +199,7 @@ def flat_comparison(result: Comparison) -> Table:
     the ratio is that of their means, where the test counts everybody. From the last stage on there
     are no stages, and it is a row a cohort, of how long they lived.
     """
-    from rearlog.sentences.compare import reason  # start-up time
+    from rearlog.sentences.stage_comparison import reason  # start-up time
 
     if result.survival.of_last_stage:
         return _flat_longevity(result.survival)

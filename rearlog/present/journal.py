@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, WHOLE, Counted
+from rearlog.analysis.comparing.stage_comparison import DAYS, DEGREE_DAYS, WHOLE, Counted
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.stages.left_open import MeanOf
 from rearlog.analysis.stages.stage_heat import StageHeat
@@ -19,9 +19,9 @@ from rearlog.sentences import thermal as thermal_words
 from rearlog.sentences.reproduction import CALLED, DIGITS
 
 if TYPE_CHECKING:
-    from rearlog.analysis.comparing.compare import GroupSummary, StageComparison
     from rearlog.analysis.comparing.rate_curves import Limits
     from rearlog.analysis.comparing.rate_models import LinearRate
+    from rearlog.analysis.comparing.stage_comparison import GroupSummary, StageComparison
     from rearlog.analysis.comparing.thermal import StageThermal
     from rearlog.analysis.growth.growth import Growth, InstarWidth
     from rearlog.analysis.reproduction.estimates import Estimate

@@ -46,6 +46,7 @@ from rearlog.sentences import in_doubt as doubt_words
 from rearlog.sentences import progress as progress_words
 from rearlog.sentences import reproduction as reproduction_words
 from rearlog.sentences import season as season_words
+from rearlog.sentences import stage_comparison as stage_words
 from rearlog.sentences import stage_counts as stage_counts_words
 from rearlog.sentences import stage_heat as stage_heat_words
 from rearlog.sentences import survival as survival_words
@@ -347,7 +348,7 @@ def between_sections(contents: Contents) -> list[Section]:
                 survival_difference_words.lead(contents.comparison.survival),
             ],
             [
-                *map(comparison_words.words, contents.comparison.whole),
+                *map(stage_words.words, contents.comparison.whole),
                 survival_difference_words.words(contents.comparison.survival),
             ],
             [

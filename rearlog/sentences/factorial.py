@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS
 from rearlog.analysis.comparing.factorial import (
     DEATH,
     TIMES,
@@ -13,11 +12,12 @@ from rearlog.analysis.comparing.factorial import (
     StageDesign,
 )
 from rearlog.analysis.statistics.accelerated_life import FEWEST_EVENTS
+from rearlog.analysis.statistics.clusters import FEWEST_CLUSTERS
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.records.groups import level_name
-from rearlog.sentences.compare import meanwhile
 from rearlog.sentences.differences import SHARED
 from rearlog.sentences.phrases import INTERVAL, listed, p_text, sentence_case
+from rearlog.sentences.stage_comparison import meanwhile
 from rearlog.sentences.survival_by_group import not_known
 from rearlog.sentences.texts import Texts
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rearlog.analysis.comparing.compare import DAYS, StageComparison
 from rearlog.analysis.comparing.rate_curves import LAW, RateLaw
+from rearlog.analysis.comparing.stage_comparison import DAYS, StageComparison
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.reproduction.reproduction import Reproduction, ReproductionComparison
 from rearlog.analysis.stages.left_open import MeanOf
 from rearlog.analysis.statistics.differences import FEWEST_FOR_INTERVAL, FEWEST_FOR_TEST
 from rearlog.analysis.statistics.levels import DIFFERENT
-from rearlog.sentences import compare as comparison_words
+from rearlog.sentences import stage_comparison as stage_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences.differences import SHARED
 from rearlog.sentences.phrases import INTERVAL, LIMITS, listed, p_text, reached_word
@@ -102,7 +102,7 @@ def tests(rows: Sequence[StageComparison]) -> list[str]:
     made = [row for row in rows if row.p is not None]
     if not made:
         return [NO_TEST]
-    many = any(len(row.groups) - len(row.left_out) > 2 for row in made)
+    many = any(len(row.tested) > 2 for row in made)
     test = "analysis of variance for unequal variances (Welch 1951)"
     pairs = ", and of pairs (Games & Howell 1976); letters by the way of Piepho (2004)"
     if not many:
@@ -144,7 +144,7 @@ def pairs(found: ReproductionComparison) -> str:
 
 def no_test(row: StageComparison) -> str:
     """Why no test of a row could be made."""
-    return f"No test: {comparison_words.reason(row)}."
+    return f"No test: {stage_words.reason(row)}."
 
 
 def survival_test(found: SurvivalComparison) -> str:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from rearlog.analysis.comparing.compare import Comparison, Counted, StageComparison
+from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.rate_curves import LAW, RateLaw
+from rearlog.analysis.comparing.stage_comparison import Counted, StageComparison
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.heat.daily_temperatures import DayKnown
@@ -18,9 +19,9 @@ from rearlog.analysis.statistics.levels import CONFIDENCE, DIFFERENT
 from rearlog.analysis.survival.survival import Survival
 from rearlog.records.profile import Source
 from rearlog.records.wording import counted
-from rearlog.sentences.compare import unit_word
 from rearlog.sentences.differences import SHARED
 from rearlog.sentences.phrases import listed, percent, plural, was_were
+from rearlog.sentences.stage_comparison import unit_word
 from rearlog.sentences.thermal import LAW_NAMES
 from rearlog.sentences.works import WORKS
 
@@ -250,7 +251,7 @@ def _tests(comparison: Comparison | None) -> Iterator[str]:
 
 
 def _of_means(made: Sequence[StageComparison]) -> Iterator[str]:
-    sizes = {len(row.groups) - len(row.left_out) for row in made}
+    sizes = {len(row.tested) for row in made}
     tests = []
     if 2 in sizes:
         tests.append(f"a t test for unequal variances {_cite('Welch 1947')}")

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from rearlog.analysis.comparing.compare import DAYS, Comparison
+from rearlog.analysis.comparing.compare import Comparison
+from rearlog.analysis.comparing.stage_comparison import DAYS
 from rearlog.charts.pace import pace
 from rearlog.notebook import Notebook, compare
 from rearlog.sentences import durations as durations_words

@@ -16,7 +16,8 @@ import pytest
 from matplotlib.figure import Figure
 
 from rearlog.analysis.agreement.agreement import Agreement
-from rearlog.analysis.comparing.compare import Comparison, StageComparison
+from rearlog.analysis.comparing.compare import Comparison
+from rearlog.analysis.comparing.stage_comparison import StageComparison
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.analysis.pooling.season import season

@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from matplotlib.collections import LineCollection, PolyCollection
 
-from rearlog.analysis.comparing.compare import (
+from rearlog.analysis.comparing.compare import Comparison
+from rearlog.analysis.comparing.rate_curves import RateLaw, rate_curves
+from rearlog.analysis.comparing.rate_models import NoRate
+from rearlog.analysis.comparing.stage_comparison import (
     DAYS,
     DEGREE_DAYS,
     WHOLE,
-    Comparison,
     GroupSummary,
     StageComparison,
 )
-from rearlog.analysis.comparing.rate_curves import RateLaw, rate_curves
-from rearlog.analysis.comparing.rate_models import NoRate
 from rearlog.analysis.comparing.thermal import (
     Objection,
 )

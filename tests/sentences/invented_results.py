@@ -11,17 +11,7 @@ from datetime import date
 from itertools import combinations
 
 from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.compare import (
-    DAYS,
-    DEGREE_DAYS,
-    MOST_IN_PAIRS,
-    WHOLE,
-    Comparison,
-    Counted,
-    GroupSummary,
-    PairDifference,
-    StageComparison,
-)
+from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.factorial import (
     DEATH,
     Effect,
@@ -42,6 +32,16 @@ from rearlog.analysis.comparing.lineage import (
     LineageFamily,
     LineageMember,
     NamedParent,
+)
+from rearlog.analysis.comparing.stage_comparison import (
+    DAYS,
+    DEGREE_DAYS,
+    MOST_IN_PAIRS,
+    WHOLE,
+    Counted,
+    GroupSummary,
+    PairDifference,
+    StageComparison,
 )
 from rearlog.analysis.comparing.survival_difference import GroupSurvival, SurvivalComparison
 from rearlog.analysis.heat.gap_filling import TemperatureGaps

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.compare import Comparison, Counted
+from rearlog.analysis.comparing.compare import Comparison
+from rearlog.analysis.comparing.stage_comparison import Counted
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.analysis.growth.growth import MassGain
 from rearlog.analysis.heat.daily_temperatures import DayKnown

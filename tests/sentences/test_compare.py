@@ -2,9 +2,11 @@
 
 from dataclasses import replace
 
-from rearlog.analysis.comparing.compare import Comparison, StageComparison, compare
+from rearlog.analysis.comparing.compare import Comparison, compare
+from rearlog.analysis.comparing.stage_comparison import StageComparison
 from rearlog.analysis.statistics.differences import Verdict
-from rearlog.sentences.compare import title, words
+from rearlog.sentences.compare import title
+from rearlog.sentences.stage_comparison import words
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
 
 

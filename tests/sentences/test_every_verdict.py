@@ -63,6 +63,7 @@ from rearlog.sentences import (
 )
 from rearlog.sentences import compare as comparison
 from rearlog.sentences import season as season_words
+from rearlog.sentences import stage_comparison as stage_words
 from rearlog.sentences.methods import Study
 from rearlog.sentences.phrases import MOST_NAMED
 from tests.builders import START, moment
@@ -98,7 +99,7 @@ def of_comparison(found: Comparison, *, full: bool) -> Iterator[str]:
         yield from comparison.notes(found.overall)
         yield from comparison.notes(found.overall, brief=True)
     if len(found.cohorts) > MOST_NAMED:  # else the notes have it
-        yield from map(comparison.words, found.overall)
+        yield from map(stage_words.words, found.overall)
     yield from (f"plainly: {each}" for each in comparison.plainly(found))
     yield comparison.made_tests(found)
     yield from cells([each for each in comparison_tables(found) if full or not each.full])

@@ -8,7 +8,8 @@ from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.notebook import Notebook, compare, survival_by
 from rearlog.records.errors import UsageError
-from rearlog.sentences.compare import beside, lead, notices, reason
+from rearlog.sentences.compare import beside, lead, notices
+from rearlog.sentences.stage_comparison import reason
 from rearlog.sentences.survival_by_group import died, not_known, things, words
 from rearlog.sentences.survival_by_group import lead as survival_lead
 from tests.builders import notebook_of, tiny_log

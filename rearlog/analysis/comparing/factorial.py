@@ -17,9 +17,9 @@ import numpy as np
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.comparing.cohorts import ComparedCohort, Shared
-from rearlog.analysis.comparing.compare import FEWEST_CLUSTERS, WHOLE
 from rearlog.analysis.comparing.design import Design, Term, contrasts, laid_out
 from rearlog.analysis.comparing.means_of_all import times_of
+from rearlog.analysis.comparing.stage_comparison import WHOLE
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.stage_times import (
     StageTimes,
@@ -35,6 +35,7 @@ from rearlog.analysis.statistics.accelerated_life import (
     joined,
 )
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
+from rearlog.analysis.statistics.clusters import FEWEST_CLUSTERS
 from rearlog.analysis.statistics.differences import Verdict, holm, verdict
 from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.analysis.survival.watch import watched

@@ -16,6 +16,10 @@ Clusters = tuple[Integers, ...]
 """Who belongs together, of n individuals: labels (n,) by each of the things that they share, such
 as one by cage and one by clutch; at most two. None: everybody is by themselves."""
 
+FEWEST_CLUSTERS = 3
+"""Cages or clutches in each group below which no test is made: two and two can be dealt out in six
+ways, so that a third of all deals sets the groups as far apart as any does."""
+
 
 def number_of(clusters: Clusters) -> int | None:
     """How many clusters there are by that of the things that makes the fewest; None for none."""

@@ -10,7 +10,7 @@ from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
-from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS
+from rearlog.analysis.comparing.stage_comparison import DAYS, DEGREE_DAYS
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.notebook import Notebook, compare, compare_reproduction, grouped, thermal, told_apart
 from rearlog.present.between import comparison_tables, thermal_tables
@@ -25,6 +25,7 @@ from rearlog.records.errors import RearlogError
 from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
 from rearlog.sentences import compare as compare_words
 from rearlog.sentences import reproduction as reproduction_words
+from rearlog.sentences import stage_comparison as stage_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
 from rearlog.web.answering import (
@@ -184,7 +185,7 @@ class _Answer:
 
 
 def _differences(found: Comparison) -> Iterator[str]:
-    yield from map(compare_words.words, found.whole)
+    yield from map(stage_words.words, found.whole)
     yield survival_words.words(found.survival)
     yield from compare_words.notices(found)
 

@@ -6,12 +6,14 @@ from lifelines.statistics import logrank_test
 from scipy.stats import f_oneway, ttest_ind, tukey_hsd
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
-from rearlog.analysis.comparing.compare import DEGREE_DAYS, Comparison, StageComparison, compare
+from rearlog.analysis.comparing.compare import Comparison, compare
+from rearlog.analysis.comparing.stage_comparison import DEGREE_DAYS, StageComparison
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.analysis.survival.watch import watched
 from rearlog.records.errors import UsageError
-from rearlog.sentences.compare import notices, words
+from rearlog.sentences.compare import notices
+from rearlog.sentences.stage_comparison import words
 from rearlog.sentences.survival_difference import words as survival_words
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
 from tests.builders import small_profile, tiny_log

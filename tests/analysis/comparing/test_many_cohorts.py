@@ -5,11 +5,13 @@ import pytest
 from scipy.stats import bootstrap, f_oneway, tukey_hsd
 
 from rearlog.analysis.arrays import Floats
-from rearlog.analysis.comparing.compare import Comparison, StageComparison, compare
+from rearlog.analysis.comparing.compare import Comparison, compare
+from rearlog.analysis.comparing.stage_comparison import StageComparison
 from rearlog.analysis.statistics import differences
 from rearlog.analysis.statistics.differences import Verdict, resampled_medians
 from rearlog.present.between import comparison_tables
-from rearlog.sentences.compare import lead, notices, title, words
+from rearlog.sentences.compare import lead, notices, title
+from rearlog.sentences.stage_comparison import words
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
 
 

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from scipy.stats import t as student_t
 
-import rearlog.analysis.comparing.compare as comparing
-from rearlog.analysis.comparing.compare import Counted, compare
+import rearlog.analysis.comparing.compare_pairs as comparing
+from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.comparing.means_of_all import WatchedCohort, means_of_all, times_of
+from rearlog.analysis.comparing.stage_comparison import Counted
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatSettings, heat_curve
 from rearlog.analysis.stages.events import event_history
@@ -20,7 +21,7 @@ from rearlog.analysis.statistics.accelerated_life import Times, accelerated_life
 from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.analysis.statistics.differences import Verdict, resampled_medians
 from rearlog.records.log import ConstantTemperature
-from rearlog.sentences.compare import words
+from rearlog.sentences.stage_comparison import words
 from tests.analysis.invented_cohorts import finished, lasting, looked_at
 from tests.builders import START, tiny_log
 

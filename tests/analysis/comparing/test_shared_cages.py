@@ -6,11 +6,12 @@ from functools import partial
 import numpy as np
 import pytest
 
-import rearlog.analysis.comparing.compare as comparing
+import rearlog.analysis.comparing.compare_pairs as comparing
 from rearlog.analysis.comparing.cohorts import Shared, sharing
 from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.statistics.differences import NoTest, Verdict, resampled_medians
-from rearlog.sentences.compare import notices, words
+from rearlog.sentences.compare import notices
+from rearlog.sentences.stage_comparison import words
 from tests.analysis.invented_cohorts import caged, finished, lasting, looked_at
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort
 

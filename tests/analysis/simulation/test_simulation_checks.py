@@ -11,9 +11,10 @@ from functools import partial
 import numpy as np
 import pytest
 
-from rearlog.analysis.comparing import compare as comparing
+from rearlog.analysis.comparing import compare_pairs as comparing
 from rearlog.analysis.comparing.cohorts import ComparedCohort
-from rearlog.analysis.comparing.compare import DAYS, DEGREE_DAYS, WHOLE, compare
+from rearlog.analysis.comparing.compare import compare
+from rearlog.analysis.comparing.stage_comparison import DAYS, DEGREE_DAYS, WHOLE
 from rearlog.analysis.simulation.lives import Chances, Mortality, live
 from rearlog.analysis.stages.heat_needs import needs
 from rearlog.analysis.stages.stage_times import completed, npmle, stage_times

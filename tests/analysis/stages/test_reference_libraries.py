@@ -9,7 +9,7 @@ from lifelines.statistics import multivariate_logrank_test
 from scipy.stats import f_oneway, linregress, ttest_1samp
 
 import rearlog
-from rearlog.analysis.comparing.compare import Counted
+from rearlog.analysis.comparing.stage_comparison import Counted
 from rearlog.analysis.stages.stage_times import StageOutcome, stage_times
 from rearlog.analysis.survival.watch import watched
 from rearlog.notebook import Notebook, compare, thermal
