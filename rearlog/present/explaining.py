@@ -371,10 +371,10 @@ def _told(module: str, name: str, seen: frozenset[str] = frozenset()) -> str:
     for other in filter(inspect.isfunction, others):
         there = other.__module__.removeprefix(ROOT)
         doc += f"\n\n{_told(there, other.__name__, seen | {name})}"
-    return doc if works_named(doc) else f"{doc}\n\n{inspect.getdoc(home) or ''}"
+    return doc if works_named(doc) else f"{doc}\n\n{inspect.getdoc(home)}"
 
 
-def _maker(answer: str, kind: type) -> str:
+def _maker(answer: str, kind: type) -> str | None:
     """The function that makes results of a kind: one of its module that returns it, else the one
     that makes what it is part of."""
     for whole in [kind, *_wholes(answer, kind)]:
@@ -384,7 +384,7 @@ def _maker(answer: str, kind: type) -> str:
             mine = function.__module__ == whole.__module__ and not name.startswith("_")
             if mine and re.search(rf"\b{whole.__name__}\b", returned):
                 return f"{whole.__module__.removeprefix(ROOT)}.{name}"
-    return ""
+    return None
 
 
 def _wholes(answer: str, kind: type) -> list[type]:

@@ -82,7 +82,7 @@ class Parts:
         keys = {
             key: schema | _described(_meaning(kind, key)) for key, schema in (facts | texts).items()
         }
-        own = _described(_first(inspect.getdoc(kind)))
+        own = {"description": _first(kind)}
         return {"type": "object"} | own | {"properties": keys, "required": list(keys)}
 
     def hinted(self, hint: Any) -> dict[str, Any]:
@@ -131,10 +131,12 @@ def _meaning(kind: type, key: str) -> str | None:
     return word.says if word is not None else notes_on(kind, key)
 
 
-def _first(doc: str | None) -> str | None:
-    """The first paragraph of a docstring."""
-    text = " ".join((doc or "").split("\n\n")[0].split())
-    return re.sub(r"`([^`]*)`", r"“\1”", text) or None
+def _first(kind: type) -> str:
+    """The first paragraph of the docstring that every kind of result has."""
+    doc = inspect.getdoc(kind)
+    assert doc is not None
+    text = " ".join(doc.split("\n\n")[0].split())
+    return re.sub(r"`([^`]*)`", r"“\1”", text)
 
 
 def get_hint_of(function: Any) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from math import inf
 from typing import Any
 
 from rearlog.analysis.comparing.learning import Learned, LearnedStage, LearnedValue
@@ -86,23 +87,24 @@ def _quantity(value: LearnedValue, digits: int) -> Document:
 
 
 def _shrinking(stages: list[Document]) -> Iterator[tuple[str, str]]:
-    """Take out head widths that are not above that of the instar before, the learned ones last."""
-    instars = [each for each in stages if "head_width_mm" in each and _INSTAR.match(each["code"])]
-    for sources in ((False,), (False, True)):
-        width = 0.0
-        for stage in instars:
-            quantity = stage.get("head_width_mm")
-            if quantity is None:
-                continue
-            here = quantity.get("value") or (quantity["low"] + quantity["high"]) / 2
-            if here <= width and (quantity["source"] == OWN) in sources:
-                del stage["head_width_mm"]
-                yield (
-                    stage["code"],
-                    f"A head width of {here:g} mm is left out: no more than before.",
-                )
-            else:
-                width = max(width, here)
+    """Take out head widths that do not grow from instar to instar: learned ones give way to learned
+    ones before them alone, others to all."""
+    instars = [
+        (place, stage, stage["head_width_mm"])
+        for place, stage in enumerate(stages)
+        if "head_width_mm" in stage and _INSTAR.match(stage["code"])
+    ]
+    kept: dict[int, float] = {}
+    for place, stage, quantity in sorted(instars, key=lambda each: each[2]["source"] != OWN):
+        here = quantity.get("value") or (quantity["low"] + quantity["high"]) / 2
+        before = max((width for at, width in kept.items() if at < place), default=0.0)
+        after = min((width for at, width in kept.items() if at > place), default=inf)
+        if before < here < after:
+            kept[place] = here
+        else:
+            del stage["head_width_mm"]
+            why = "no more than before" if here <= before else "no less than after"
+            yield stage["code"], f"A head width of {here:g} mm is left out: {why}."
 
 
 def _spans(spans: Any, base: Profile, found: Learned) -> Iterator[Document]:

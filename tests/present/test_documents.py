@@ -111,6 +111,8 @@ def test_the_page_of_methods_speaks_to_readers_and_not_to_callers() -> None:
     assert "\n- k, −log10 of the part that survives a stage: `−log10(1 − q)`\n" in section
     assert "\n- Assumes: The mortality is known.\n- Source: Varley" in section
     assert "\n- Checked in `tests/analysis/statistics/test_life_table.py`\n" in section
+    of_sites = text.split("### Site effects\n")[1].split("\n###")[0]
+    assert "Σ" not in of_sites  # the formula of a mean is that of other means too
     rooms = re.findall(r"^## (.*)$", text, flags=re.M)
     assert (rooms[0], rooms[-1]) == ("Estimators, intervals and tests", "What is to come")
     of_heat = text.split("## Temperatures and degree-days\n")[1].split("\n## ")[0]

@@ -28,7 +28,7 @@ from rearlog.sentences.works import WORKS
 
 
 def test_a_number_is_told_with_its_formula_source_assumption_and_check() -> None:
-    k = explain("survival k").meanings[0]
+    (k,) = explain("survival k").meanings
     assert (k.says, k.formula) == ("−log10 of the part that survives a stage", "−log10(1 − q)")
     assert k.where == ("survival",)
     assert "k_low" in k.names
@@ -129,6 +129,10 @@ def test_sources_follow_where_a_docstring_refers_to_another() -> None:
     assert WORKS["Dorey & Korn 1987"].reference in mortality
     pace = how_made("forecasting.cohort_pace.cohort_pace")
     assert pace.checked == ("tests/analysis/forecasting/test_cohort_pace.py",)
+    # these say it of their whole module
+    assert WORKS["Kalman 1960"].reference in pace.sources
+    rate = how_made("reproduction.euler_lotka.intrinsic_rate").sources
+    assert WORKS["Lotka 1907"].reference in rate
 
 
 def test_names_mean_what_they_mean_where_they_stand() -> None:

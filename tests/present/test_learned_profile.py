@@ -186,6 +186,34 @@ def test_heads_are_held_against_those_of_instars_alone() -> None:
     ]
 
 
+def test_a_head_that_was_wider_before_gives_way_to_what_was_learned() -> None:
+    """Of 0.5, 0.8, 0.9 and 1.2 mm those that are not below the 0.6 mm learned of L3 go."""
+    plain = profile_of_stages("egg,L1,L2,L3,L4,pupa,adult")
+    widths = {"L1": 0.5, "L2": 0.8, "L3": 0.9, "L4": 1.2}
+    stages = tuple(
+        replace(each, head_width_mm=Quantity("own", value=widths[each.code]))
+        if each.code in widths
+        else each
+        for each in plain.stages
+    )
+    base = replace(plain, stages=stages, sources=plain.sources | {"own": Source("own", "ours")})
+    for learned, left in ((0.6, {"L2"}), (0.8, {"L2"}), (0.81, set()), (0.5, {"L1", "L2"})):
+        found = replace(told(stage("L3", head_width_mm=value(learned))), lower=None)
+        document, comments = learned_profile(base, found, "ours")
+        kept = {each["code"] for each in document["stages"] if "head_width_mm" in each}
+        assert kept == widths.keys() - left
+        for code in left:
+            assert comments[code] == [
+                f"A head width of {widths[code]:g} mm is left out: no less than after."
+            ]
+    both = told(stage("L1", head_width_mm=value(0.9)), stage("L3", head_width_mm=value(0.7)))
+    document, comments = learned_profile(base, replace(both, lower=None), "ours")
+    kept = {each["code"] for each in document["stages"] if "head_width_mm" in each}
+    assert kept == {"L1", "L4"}
+    assert comments["L3"][-1] == "A head width of 0.7 mm is left out: no more than before."
+    assert comments["L2"] == ["A head width of 0.8 mm is left out: no more than before."]
+
+
 def test_an_unnamed_species_is_called_by_its_file() -> None:
     base = profile_of_stages("egg,L1,L2,adult")
     learned = replace(told(stage("egg", days=value(4))), lower=None)

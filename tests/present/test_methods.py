@@ -75,6 +75,18 @@ def test_the_sample_cohorts_are_told_as_they_were_reared() -> None:
     )
 
 
+def test_thresholds_are_those_of_one_species() -> None:
+    alike, other = (notebook_of(tiny_log({"1": "egg L1 L2"}, name=name)) for name in "ab")
+    species = replace(other.log.cohort.species, scientific_name="Alter mothus")
+    log = replace(other.log, cohort=replace(other.log.cohort, species=species))
+    assert study([alike, other]).thermal is not None
+    found = study([alike, other.with_log(log)])
+    assert (found.thermal, found.species) == (None, ("Moth test", "Alter mothus"))
+    assert found.comparison is not None
+    alone = study([alike])
+    assert (alone.thermal, alone.comparison) == (None, None)
+
+
 def test_three_cohorts_and_what_was_worked_out_of_them() -> None:
     assert cited(COOL, ROOM, WARM) == FOUND | LIVED | SINE | GREW | DIED_APART | {
         "Welch 1951",

@@ -11,6 +11,7 @@ from rearlog.analysis.growth.practice import ROUND, as_stage, specimens
 from rearlog.drawings.stages import picture_of
 from rearlog.present.drawings import drawing_of
 from rearlog.present.practice import ROUNDS, practice, practice_on_pictures, practice_page
+from rearlog.records.profile import Quantity
 from rearlog.sentences.practice import facts, sign
 from rearlog.species.catalogue import find
 from tests.builders import small_profile
@@ -53,6 +54,16 @@ def test_usual_stages_are_beside_them_and_what_is_none_where_it_is_asked(
     plain = practice(small_profile(), 1)
     assert plain["choices"] == [*small_profile().codes]
     assert not any(each["scaled"] for each in plain["usual"].values())
+
+
+def test_a_ruler_stands_beside_a_drawing_of_which_something_was_measured() -> None:
+    """The length of an egg, the head of an L1; nothing of an L2."""
+    width = Quantity("test", value=0.5)
+    profile = small_profile()
+    egg, first, *others = profile.stages
+    known = (replace(egg, length_mm=width), replace(first, head_width_mm=width))
+    usual = practice(replace(profile, stages=(*known, *others)), 1)["usual"]
+    assert {code for code, each in usual.items() if each["scaled"]} == {"egg", "L1"}
 
 
 @pytest.mark.parametrize("count", [3, 10, 11])

@@ -1,9 +1,11 @@
 """The tables of a season where little is known."""
 
+from dataclasses import replace
 from typing import Any
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.season import season
+from rearlog.analysis.pooling.standing_out import Direction, StandsOut
 from rearlog.present.season import season_tables
 from tests.made_summaries import stage, summary
 
@@ -33,3 +35,17 @@ def test_no_time_is_told_to_be_below_zero() -> None:
     found = season([at("Hill", "a", days=1.0), at("Hill", "b", days=3.0)])
     (sites, pooled, *_) = season_tables(found, by_site=True)
     assert sites.rows[0][4] == pooled.rows[0][4] == "0.0–14.7"
+
+
+def test_of_more_that_stand_out_than_fit_the_first_sixty_are_shown() -> None:
+    found = season([summary(f"c{n:02}", stage(20.0)) for n in range(62)])
+    one = StandsOut(
+        "c00", "c00", None, Direction.FEWER, 0.1, 1.0, 0.001, None, None, None, None, None, ()
+    )  # fmt: skip
+    (species,) = found.species
+    for count, shown in ((0, 0), (60, 60), (61, 60)):
+        out = tuple(replace(one, id=f"c{61 - n:02}") for n in range(count))
+        odd = replace(found, species=(replace(species, stand_out=out),))
+        (table, *_) = season_tables(odd)
+        assert [row[0] for row in table.rows] == [f"c{62 - count + n:02}" for n in range(shown)]
+        assert table.words[0].startswith(f"{62 - shown} more cohorts: ")

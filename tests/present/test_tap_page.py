@@ -147,6 +147,10 @@ def test_at_first_the_next_two_stages_and_the_next_that_cannot_be_passed_over() 
     first = round_of({"1": "L1"}, profile=profile).stages[0]
     assert first.offered == ("L2", "L3", "pupa")
     assert first.later == ("L4", "L5", "L6", "L7", "L8")
+    assert first.direct == ("L2", "L3", "L4", "L5", "L6", "L7", "L8", "pupa")
+    two = replace(profile, stages=(*many[:3], profile.stages[-1], StageProfile("adult", "adult")))
+    first = round_of({"1": "L1"}, profile=two).stages[0]
+    assert (first.offered, first.later) == (("L2", "L3", "pupa"), ("adult",))
 
 
 def log_of(profile: Profile, stage: str) -> CohortLog:
@@ -205,6 +209,8 @@ def test_the_page_runs_only_its_own_script_and_fetches_nothing() -> None:
     assert rules["script-src"] == source(found.scripts[1])
     assert rules["style-src"] == source(found.styles[0])
     assert found.addresses == ["#cards"]
+    assert "addEventListener" in found.scripts[1]
+    assert "font-size" in found.styles[0]
 
 
 def test_invented_data_say_so() -> None:
