@@ -55,7 +55,7 @@ def times_of(spans: StageTimes, curve: HeatCurve | None = None) -> tuple[Times, 
     start, end = spans.start, spans.end
     if curve is not None:
         last = np.where(np.isfinite(end[:, 1]), end[:, 1], end[:, 0])
-        which &= ~np.isnan(curve.between(np.where(which, start[:, 0], 0.0), last))
+        which &= ~np.isnan(curve.between(start[:, 0], last))
         start = curve.at(start)
         end = np.where(np.isfinite(end), curve.at(np.where(np.isfinite(end), end, 0.0)), np.inf)
     middle = start.mean(axis=1)

@@ -64,34 +64,24 @@ def notices(model: ForecastModel) -> Iterator[ForecastNotice]:
     if not developing.any():
         return
     first = int(model.history.last_rank[developing].min())
-    to_come = [phase for phase in model.phases.phases if phase.until > first and not phase.optional]
-    if all(phase.mean is None for phase in to_come):
+    every = enumerate(model.phases.phases)
+    to_come = {place: each for place, each in every if each.until > first and not each.optional}
+    if all(phase.mean is None for phase in to_come.values()):
         yield NoLengthKnown()
         return
     yield from model.course.notices
     profile = model.log.cohort.species
     if model.course.unit == "days":
-        yield CountedInDays(profile.lower is not None, _measured(model, first))
+        ranges = dict.fromkeys(phase.celsius for phase in to_come.values() if phase.celsius)
+        yield CountedInDays(profile.lower is not None, tuple(ranges))
     elif model.course.celsius is not None:
         yield from beyond_measured(profile.stages[first:-1], model.course.celsius)
         if not model.course.rate > 0:
             yield StandsStill(model.course.celsius)
-    for place, phase in enumerate(model.phases.phases):
-        if phase.until <= first or phase.optional:
-            continue
+    for place, phase in to_come.items():
         if phase.mean is None:
             yield LengthUnknown(model.phases.name(place))
         yield from phase.assumed
     passed = tuple(stage.code for stage in profile.stages[first:] if stage.optional)
     if passed:
         yield StagesPassedOver(passed)
-
-
-def _measured(model: ForecastModel, first: int) -> tuple[Range, ...]:
-    """The temperatures that the days of the stages to come hold for."""
-    ranges = dict.fromkeys(
-        phase.celsius
-        for phase in model.phases.phases
-        if phase.until > first and phase.celsius is not None
-    )
-    return tuple(ranges)

@@ -182,7 +182,7 @@ def _doubts(
     length = next((each for each in heard if each.evidence.kind is LENGTH), None)
     if length is not None and len(heard) == 1:
         yield Reservation.LENGTH_ALONE
-    elif length is not None and stage is not None and length.likelihood.get(stage, 1.0) < SURE:
+    elif length is not None and stage is not None and length.likelihood[stage] < SURE:
         yield Reservation.UNUSUAL_LENGTH
     if any(each.optional for each in profile.stages) and measured.head_mm:
         yield Reservation.INSTARS_VARY

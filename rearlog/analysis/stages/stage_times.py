@@ -109,7 +109,7 @@ def stage_times(history: EventHistory, first: str, until: str | None = None) -> 
     else:
         goal = history.stages.index(until)
         following = np.where(~np.isnan(history.into_high[:, goal]), goal, -1)
-    done = following >= 0
+    done = following != -1
     rows = np.arange(n)
     end = np.column_stack((history.last_in_stage, np.full(n, np.inf)))
     end[done, 0] = history.into_low[rows[done], following[done]]

@@ -212,3 +212,27 @@ def test_who_spent_unknown_days_or_no_degree_days_in_a_stage_is_not_counted():
     cold = tiny_log(lives, temperatures=(ConstantTemperature(8.0, START.date()),))
     times, who = times_of(spans, heat_curve(lay_out(cold), how))
     assert (times.low.size, who.any()) == (0, False)
+
+
+def test_degree_days_are_of_those_alone_whose_temperatures_are_known_all_the_time() -> None:
+    """Known are the days 0 to 2 and 9 to 11: nobody measured in between, nor later. 1 was in L1
+    before that, 2 after it, 3 over it, and 4 until long after the end; of 5 no start is known."""
+    how = HeatSettings(10.0, None, "single-sine", "horizontal")
+    day = START.date()
+    kept = (
+        ConstantTemperature(15.0, day, day + timedelta(2)),
+        ConstantTemperature(20.0, day + timedelta(9), day + timedelta(11)),
+    )
+    lives = {
+        "1": "egg L1! L2!",
+        "2": f"egg {'- ' * 8} L1! L1 L2!",
+        "3": f"egg L1! {'- ' * 8} L2!",
+        "4": f"egg {'- ' * 8} L1! {'- ' * 7} L2!",
+        "5": "L1 L1 L2",
+        "6": f"egg {'- ' * 8} L1!",
+    }
+    log = tiny_log(lives, temperatures=kept)
+    times, who = times_of(stage_times(event_history(log), "L1"), heat_curve(lay_out(log), how))
+    assert who.tolist() == [True, True, False, False, False, True]
+    assert times.low.tolist() == pytest.approx([5.0, 20.0, 0.0])
+    assert times.high.tolist() == pytest.approx([5.0, 20.0, np.inf])

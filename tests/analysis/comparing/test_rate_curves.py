@@ -13,6 +13,7 @@ from rearlog.analysis.comparing.rate_curves import (
     LAWS,
     RateLaw,
     _crossing,
+    _set_by_range,
     _starts,
     landmarks,
     rate_curves,
@@ -293,3 +294,35 @@ def test_limits_lie_about_what_they_are_of_and_shrink_with_the_errors():
         assert near.low < getattr(sure, name) < near.high
         assert far.low < getattr(unsure, name) < far.high
         assert (far.high - far.low) / (near.high - near.low) == pytest.approx(3, rel=0.25)
+
+
+AT = {"a": 6e-5, "lower": 8.0, "upper": 36.5, "m": 3.0}
+ENDS = np.array([0.0, 0.0, 34.05, 0.5]), np.array([np.inf, 11.95, 60.0, 30.0])
+
+
+@pytest.mark.parametrize(
+    ("name", "shown", "not_shown"),
+    [
+        ("a", (1e-12,), (0.0,)),  # a factor is shown however small it is
+        ("lower", (0.05, 0.06, 11.89), (0.0, 0.04, 11.91)),
+        ("upper", (34.11, 59.94), (34.09, 59.96)),
+        ("m", (0.5006, 29.96), (0.5, 0.5004, 29.98, 30.0)),
+    ],
+)
+def test_what_lies_where_its_range_ends_is_not_shown_by_the_points(name, shown, not_shown):
+    """To five hundredths of a degree, or a thousandth of a shape."""
+
+    def is_set(value):
+        return _set_by_range(
+            LAW[RateLaw.BRIERE_2], np.array([*(AT | {name: value}).values()]), *ENDS
+        )
+
+    assert [is_set(each) for each in (AT[name], *shown)] == [False] * (1 + len(shown))
+    assert [is_set(each) for each in not_shown] == [True] * len(not_shown)
+
+
+def test_so_does_what_lies_below_zero():
+    ends = np.array([1e-5, 34.05, 0.05, -20.0]), np.array([0.5, 60.0, 30.0, 0.0])
+    for shift, expected in ((-1.0, False), (-19.97, False), (-19.99, True)):
+        at = np.array([0.01, 38.0, 1.2, shift])
+        assert _set_by_range(LAW[RateLaw.LACTIN_2], at, *ends) == expected

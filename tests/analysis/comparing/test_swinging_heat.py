@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
-from rearlog.analysis.comparing.swinging_heat import THRESHOLDS, swinging_heat
+from rearlog.analysis.comparing.swinging_heat import THRESHOLDS, _least, swinging_heat
 from rearlog.analysis.comparing.thermal import StageThermal, thermal
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve
@@ -167,3 +167,20 @@ def test_limits_hold_the_true_threshold_at_least_as_often_as_they_say() -> None:
     print(f"held {np.mean(inside):.3f}; T0 {np.mean(found_at):.2f} ± {np.std(found_at):.2f} °C")
     assert 0.92 < np.mean(inside) <= 1
     assert np.mean(found_at) == pytest.approx(TRUE_T0, abs=0.15)
+
+
+@pytest.mark.parametrize("true", [10.0, 10.13, 9.87, -9.6, 34.4])
+def test_the_least_variation_is_found_between_the_thresholds_that_are_tried(true: float) -> None:
+    """Two cohorts whose degree-days are the same at one threshold, by straight lines and by a
+    parabola: to a hundredth of a degree, each experiment by itself."""
+    lines = np.array([20 * (50 - THRESHOLDS), 10 * (100 - true - THRESHOLDS)])
+    bent = np.array([(50 - THRESHOLDS) ** 2, (50 - true) * (50 - THRESHOLDS)])
+    other = np.array([20 * (50 - THRESHOLDS), 10 * (100 - 5.0 - THRESHOLDS)])
+    found = _least(np.array([lines, other, bent]))
+    assert found == pytest.approx([true, 5.0, true], abs=1e-9)
+
+
+@pytest.mark.parametrize("true", [-10.0, -9.8, 34.9, 35.0])
+def test_an_end_of_the_thresholds_is_none_of_least_variation(true: float) -> None:
+    lines = np.array([20 * (50 - THRESHOLDS), 10 * (100 - true - THRESHOLDS)])
+    assert np.isnan(_least(lines[None])).tolist() == [True]

@@ -8,13 +8,14 @@ from rearlog.analysis.forecasting.deadline import WARMEST_C, deadline
 from rearlog.analysis.forecasting.forecast import forecast
 from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
+from rearlog.analysis.stages.profile_values import Extrapolation
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Individual
 from rearlog.records.times import at_clock
 from rearlog.sentences.deadline import notices, words
 from rearlog.species.catalogue import find
 from tests.analysis.invented_forecasts import observed, on
-from tests.analysis.invented_moth import LAID, LOWER, eggs, moth, number, stage
+from tests.analysis.invented_moth import LAID, LOWER, MEAN_DD, eggs, moth, number, stage
 
 BY, SOONER = LAID + timedelta(25), LAID + timedelta(20)
 
@@ -126,3 +127,31 @@ def test_a_life_of_which_a_stage_is_not_known_has_no_day_of_laying():
     found = deadline(log, on(3), BY)
     assert [aim.laid_by for aim in found.aims] == [None, None]
     assert not any(np.isnan(aim.share) for aim in found.aims)
+
+
+def test_extrapolation_is_said_of_every_stage_to_come_but_the_last_and_once():
+    """Egg and pupa were measured where it is warmer than what is named for half and for most."""
+    near = dict.fromkeys(("egg", "pupa"), (24.0, 30.0)) | {"L1": (8.0, 30.0)}
+    species = moth(
+        *(
+            stage(code, degree_days=number(MEAN_DD[code], sd=0.1, at_celsius=celsius))
+            for code, celsius in near.items()
+        ),
+        *(stage(code, degree_days=number(MEAN_DD[code], sd=0.1)) for code in ("L2", "L3")),
+    )
+    log = eggs(2, celsius=20.0, profile=species)
+
+    def said(*looks):
+        found = deadline(observed(log, *looks), on(6), LAID + timedelta(36))
+        return [aim.celsius for aim in found.aims], found.notices
+
+    def beyond(*stages):
+        return [17.0, 19.0], tuple(
+            Extrapolation(stages, (24.0, 30.0), celsius) for celsius in (17.0, 19.0)
+        )
+
+    assert said() == beyond("egg", "pupa")
+    hatched = beyond("pupa")
+    assert said(("1", 5, "L1"), ("2", 5, "L1")) == hatched
+    assert said(("1", 5, "L1"), ("2", 5, "dead")) == hatched
+    assert said(("1", 5, "dead"), ("2", 5, "dead")) == ([None, None], ())

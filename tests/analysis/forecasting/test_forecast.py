@@ -17,7 +17,7 @@ from rearlog.sentences.forecast import notices, words
 from rearlog.species.catalogue import bundled, find
 from tests.analysis.forecast_trials import simulated, steady, trial
 from tests.analysis.invented_forecasts import START, SURE, observed, on, row, told_of
-from tests.analysis.invented_moth import LAID, eggs, moth, stage
+from tests.analysis.invented_moth import LAID, MEAN_DD, eggs, moth, stage
 
 
 @pytest.fixture(scope="module")
@@ -351,3 +351,31 @@ def test_a_quantity_without_spread_is_taken_to_have_one():
     profile = moth(stage("pupa", degree_days=Quantity("invented", 130.0)))
     told = told_of(eggs(1, profile=profile), on(0))
     assert any("10 % (SD) in pupa" in each for each in notices(told))
+
+
+def test_rows_of_individuals_are_in_their_order_each_with_its_next_event_and_the_last():
+    """Those that are dead, or grown up, have none; whose next event is the last has one."""
+    log = observed(
+        eggs(5, celsius=20.0),
+        *(("1", 3, "dead"), ("2", 3, "pupa"), ("3", 3, "egg"), ("4", 3, "adult"), ("5", 3, "L2")),
+    )
+    found = told_of(log, on(3)).individuals
+    assert [(each.individual, each.stage, each.into, each.event) for each in found] == [
+        ("2", "pupa", "adult", "eclosion"),
+        ("3", "egg", "L1", "hatch"),
+        ("3", "egg", "adult", "eclosion"),
+        ("5", "L2", "L3", "molt to L3"),
+        ("5", "L2", "adult", "eclosion"),
+    ]
+
+
+def test_before_anything_is_seen_a_pace_is_the_profiles_and_as_uncertain_as_cohorts_differ():
+    """By hand: by √(0.08² + 0.03²) of K, the shared part and that of each stage by itself."""
+    known = moth(stage("L2", degree_days=None))
+    paces = told_of(eggs(2, celsius=20.0, profile=known), on(0)).paces
+    assert [each.stage for each in paces] == ["egg", "L1", "L3", "pupa"]
+    for each in paces[1:]:
+        need = MEAN_DD[each.stage]
+        assert (each.profile, each.finished) == (need, 0)
+        assert each.adjusted == pytest.approx(need, rel=1e-3)
+        assert each.se == pytest.approx(need * np.hypot(0.08, 0.03), rel=1e-3)

@@ -216,3 +216,28 @@ def test_the_other_temperature_may_be_given_instead_of_the_difference():
 def test_differences_that_are_none(more, message):
     with pytest.raises(UsageError, match=message):
         sample_size(moth(), "L2", celsius=20.0, runs=10, **more)
+
+
+@pytest.mark.parametrize(
+    ("least", "tried", "found"),
+    [
+        (3, [3], 3),
+        (4, [3, 6, 4], 4),
+        (20, [3, 6, 12, 24, 18, 21, 19, 20], 20),
+        (100, [3, 6, 12, 24, 48, 96, 192, 144, 120, 108, 102, 99], 102),  # 3 is less than 5 %
+        (161, [3, 6, 12, 24, 48, 96, 192, 144, 168, 156, 162], 162),
+        (2001, [3, 6, 12, 24, 48, 96, 192, 384, 768, 1536, 2000], None),
+    ],
+)
+def test_the_size_is_doubled_until_it_is_enough_and_the_gap_halved_until_it_is_small(
+    least, tried, found
+):
+    """By hand, with as many as `least` enough."""
+    asked = []
+
+    def enough(n):
+        asked.append(n)
+        return n >= least
+
+    assert power._smallest(enough) == found
+    assert asked == tried
