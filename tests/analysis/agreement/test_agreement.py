@@ -178,6 +178,20 @@ def test_differences_stand_in_the_order_in_which_they_came_up() -> None:
     assert [each.numbers for each in told] == [(6, 5), (4, 3), (2, 1)]
 
 
+def test_a_difference_came_up_when_the_later_of_the_two_looked() -> None:
+    log = log_of(
+        called("1", 2 + 2 * QUARTER, "L1", "KT"),
+        called("1", 2, "L2", "MB"),
+        called("2", 2 + QUARTER / 2, "L1", "KT"),
+        called("2", 2 + QUARTER, "L2", "MB"),
+        called("3", 2 + QUARTER / 4, "L1", "KT"),
+        called("3", 2 + 1.5 * QUARTER, "L2", "MB"),
+    )
+    told = found_in(log).differences
+    assert [each.individual for each in told] == ["2", "3", "1"]
+    assert told[-1].at == moment(2 + 2 * QUARTER)
+
+
 def test_stages_that_are_confused_equally_often_stand_in_their_order() -> None:
     log = log_of(
         called("1", 1, "L2", "KT"),

@@ -231,4 +231,8 @@ def test_days_to_come_are_joined_in_a_straight_line() -> None:
     assert longer.minimum.tolist() == pytest.approx([10, 12, 14, 16, 18, 9])
     assert longer.maximum.tolist() == pytest.approx([20, 22, 25, 28, 31, 15])
     assert longer.status.tolist() == [RECORDED, RECORDED, FILLED, FILLED, RECORDED, RECORDED]
-    assert longer.logged.tolist() == [False] * 6
+    assert longer.logged.tolist() == longer.sparse.tolist() == [False] * 6
+    told = replace(known, logged=np.array([True, False]), sparse=np.array([False, True]))
+    longer = extended(told, [DayExtremes(on(2), 18, 31)], CLOCK)
+    assert longer.logged.tolist() == [True, False, False]
+    assert longer.sparse.tolist() == [False, True, False]

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from rearlog.analysis.stages.settled_stages import settled_stages
+from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.stages.settled_stages import doubtful_rows, settled_stages
 from rearlog.records.derived_stages import derived_stages
 from rearlog.records.log import CohortLog
 from tests.builders import seen, tiny_log
@@ -37,3 +38,8 @@ def test_no_change_follows_what_the_looks_mean(line: str, stages: list[str]) -> 
     found = settled_stages(log)
     assert [*found.values()] == stages
     assert found.keys() == derived_stages(log).keys()
+
+
+def test_rows_are_those_of_the_individuals_whose_looks_contradict_each_other() -> None:
+    lives = {"1": "egg L1 L2", "2": "egg L2 L1", "3": "egg L1 dead", "4": "egg dead L1"}
+    assert doubtful_rows(event_history(tiny_log(lives))) == {"2": 1, "4": 3}
