@@ -24,6 +24,7 @@ from rearlog.sentences.phrases import (
     listed,
     long_date,
     plural,
+    there,
     was_were,
 )
 from rearlog.sentences.texts import Texts
@@ -67,21 +68,15 @@ def lead(found: Sequence[Due]) -> str:
             if one.when is When.DUE
         )
         return f"On {day} nobody is overdue, and {n} may {' or '.join(kinds)}{_where(counts)}."
-    coming = [
-        (each.next.by, each)
-        for each in alive
-        if each.next is not None and each.next.by is not None and each.next.events
-    ]
+    # what is to come is known of all, as nobody is overdue
+    to_come = [(there(each.next), each.cohort) for each in alive]
+    coming = [(there(each.by), each.events, name) for each, name in to_come if each.events]
     if not coming:
-        if all(each.next is not None and each.next.what is Next.UNFORESEEN for each in alive):
+        if all(each.what is Next.UNFORESEEN for each, _ in to_come):
             return f"What is due on {day} cannot be foretold in {_any(alive)}."
         return f"On {day} nothing is due in {_any(alive)}."
-    by, first = min(coming, key=lambda each: each[0])
-    (event, _) = first.next.events[0] if first.next else ("", 0)
-    return (
-        f"On {day} nothing is due; the next should {_verb(event)} by {long_date(by)} in "
-        f"{first.cohort}."
-    )
+    by, ((event, _), *_), where = min(coming, key=lambda each: each[0])
+    return f"On {day} nothing is due; the next should {_verb(event)} by {long_date(by)} in {where}."
 
 
 def _where(counts: Sequence[str]) -> str:
@@ -151,7 +146,7 @@ def forgotten(found: Due, order: Sequence[str]) -> Iterator[str]:
 def waits(found: Due) -> Iterator[str]:
     """Why some have a likely day for what they are overdue with since an earlier one."""
     late = [each for each in found.events if each.overdue_days is not None]
-    if any(found.as_of - timedelta(int(each.overdue_days or 0)) < each.latest for each in late):
+    if any(found.as_of - timedelta(int(there(each.overdue_days))) < each.latest for each in late):
         yield (
             "Overdue counts from the end of the first window; likely and between are for those who "
             "had not done it when last looked at."

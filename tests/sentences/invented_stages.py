@@ -60,6 +60,9 @@ def durations_made_up() -> Iterator[tuple[str, list[Durations]]]:
     waiting = replace(stage("pupa"), entered=0)
     yield "every stage as expected", [made(egg, l1)]
     yield "not every stage", [made(egg, l1, waiting)]
+    last = stage("pupa", 6.0, (5.0, 7.0))
+    yield "an instar that none had", [made(egg, replace(stage("L1"), entered=0), last)]
+    yield "every stage but one of which nothing is expected", [made(stage("egg", 4.0), l1, last)]
     yield "one is still in it", [made(egg, stage("L1"))]
     yield "one stage as expected", [made(egg)]
     yield "limits on the ends of the range", [made(stage("egg", 4.0, (3.5, 4.5)))]
