@@ -29,7 +29,7 @@ MOST_CAUSES = 6
 LONGEST_NAME = 24
 """Longer names of cohorts are shortened within the sentence."""
 
-_GROWN = {
+_GROWN: dict[str | None, str] = {
     "butterfly": "butterflies",
     "moth": "moths",
     "beetle": "beetles",
@@ -44,7 +44,7 @@ def grown(species: Sequence[Profile]) -> str:
     found = set()
     for each in species:
         last = picture(each, each.codes[-1])
-        found.add(_GROWN.get(last.shape or "", plural(last.stage.code)))
+        found.add(_GROWN.get(last.shape, plural(last.stage.code)))
     return found.pop() if len(found) == 1 else "adults"
 
 

@@ -1,14 +1,17 @@
 """What is said first, to those who know none of the trade's words. Day 0 is Monday 9 March 2026."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 
+from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.notebook import Notebook
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import everyone
 from rearlog.species.catalogue import find
 from tests.builders import START, notebook_of, small_profile, tiny_log
+from tests.sentences.invented_forecasts import coming, event
 
 
 def notebook(*lives: str, name: str = "tiny", celsius: float = 20.0) -> Notebook:
@@ -27,10 +30,10 @@ NOW = START + timedelta(days=4)
 
 
 def lead(*notebooks: Notebook, now: datetime = NOW) -> str:
-    coming = [each.forecast(as_of=now) for each in notebooks]
+    found = [each.forecast(as_of=now) for each in notebooks]
     return everyone.lead(
         [each.progress() for each in notebooks],
-        [each for each in coming if each.last_event],
+        [each for each in found if each.last_event],
         "moths",
     )
 
@@ -69,6 +72,45 @@ def test_while_some_are_to_come_it_is_when() -> None:
     )
     both = lead(young, notebook(GROWN, name="gone"))
     assert both == f"1 of 3 are moths by now; half of the others should be moths by {days[0]}."
+
+
+@pytest.mark.parametrize(
+    ("found", "told"),
+    [
+        (coming("a", event()), "Half of them should be moths by Tuesday 17 March."),
+        (coming("a", event(into="pupa")), ""),
+        (coming("a", replace(event(), likely=None)), ""),
+        (coming("a", event(overdue=True)), ""),
+        (coming("a"), ""),
+    ],
+)
+def test_a_day_is_told_where_one_is_known_of_grown_ones_to_come(found: Forecast, told: str) -> None:
+    courses = [notebook("egg L1").progress()]
+    alive = "On Tuesday 10 March, 1 of 1 were alive, in L1."
+    assert everyone.lead(courses, [found], "moths") == (told or alive)
+
+
+def test_of_cohorts_in_which_nobody_grew_up_no_day_is_told() -> None:
+    late = START + timedelta(days=20)
+    assert lead(notebook(GROWN), notebook("egg dead", name="none"), now=late) == (
+        "1 of 2 became moths, by Friday 13 March 2026."
+    )
+
+
+def test_long_names_of_cohorts_are_shortened_in_a_sentence() -> None:
+    whole, longer = "n" * 24, "m" * 25
+    told = lead(notebook("egg L1 L1", name=whole), notebook("egg L1", name=longer, celsius=14.0))
+    assert f" in {whole} to " in told
+    assert longer not in told
+
+
+def test_six_causes_of_death_are_told_and_seven_are_not() -> None:
+    lives = [f"egg dead:cause-{n}" for n in range(7)]
+    six, seven = (everyone.others(notebook(*lives[:n]).survival(), "moths") for n in (6, 7))
+    assert six.endswith("1 cause-5 (egg).")
+    assert seven == "7 died before they could become moths."
+    unknown = everyone.others(notebook("egg dead", "egg dead").survival(), "moths")
+    assert unknown == "2 died before they could become moths."
 
 
 def test_where_nothing_can_be_foretold_it_is_who_lives() -> None:
