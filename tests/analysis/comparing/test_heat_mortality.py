@@ -15,6 +15,7 @@ from rearlog.analysis.comparing.heat_mortality import (
     MortalityCurve,
     MortalityPoint,
     NoMortalityCurve,
+    _with_lowest,
     heat_mortality,
     mortality_curve,
 )
@@ -22,6 +23,7 @@ from rearlog.analysis.comparing.thermal import thermal
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve
 from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.statistics.binomial_fit import limit_of
 from rearlog.present.between import thermal_tables
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences.heat_mortality import WHY_NO_CURVE, words
@@ -218,6 +220,50 @@ def test_a_curve_without_a_lowest_point_among_the_temperatures_has_none() -> Non
     hump = curve_of([point(t, d, 40) for t, d in ((15, 2), (20, 16), (25, 14), (30, 4))])
     assert hump.coefficients[2] < 0
     assert hump.best is None
+
+
+def quadratic(slope: float, bend: float, *variances: float) -> MortalityCurve:
+    """About 20 °C, from 15 to 25 °C; the variances are those of slope and bend."""
+    covariance = np.diag([0.01, *(variances or (0.0, 0.0))])
+    plain = curve_of(U_SHAPED)
+    nothing = dict.fromkeys(
+        ("best", "best_low", "best_high", "least", "least_low", "least_high"), None
+    )
+    given = replace(
+        plain,
+        coefficients=(-1.0, slope, bend),
+        covariance=tuple(tuple(row) for row in covariance.tolist()),
+        centre=20.0,
+        coldest=15.0,
+        hottest=25.0,
+        dispersion=1.0,
+        **nothing,
+    )
+    return _with_lowest(given)
+
+
+def test_the_lowest_point_may_be_the_coldest_or_the_hottest_temperature_measured() -> None:
+    """By hand: the least of a + b·x + c·x² is at −b/2c, here 5 °C to either side of 20 °C."""
+    assert quadratic(1.0, 0.1).best == 15.0
+    assert quadratic(-1.0, 0.1).best == 25.0
+    assert quadratic(1.0, 0.0999).best is None
+    assert quadratic(-1.0, 0.0999).best is None
+    assert quadratic(0.1, 0.0).best is None  # a straight line
+    assert quadratic(1.0, -0.1).best is None  # a hump
+
+
+def test_a_lowest_point_known_without_error_is_its_own_limits() -> None:
+    for slope in np.linspace(-0.9, 0.9, 13):
+        found = quadratic(float(slope), 0.1)
+        assert (found.best_low, found.best_high) == pytest.approx((found.best, found.best))
+
+
+def test_a_bend_that_is_just_not_shown_has_limits_that_do_not_end() -> None:
+    """Its lower limit is 0 to the last digit."""
+    bend = limit_of(1.0, 3)
+    found = quadratic(0.1, bend, 0.0, 1.0)
+    assert found.best == pytest.approx(20 - 0.1 / (2 * bend))
+    assert (found.best_low, found.best_high) == (None, None)
 
 
 def test_where_the_bend_is_not_shown_the_best_temperature_has_no_limits() -> None:

@@ -12,7 +12,13 @@ from scipy.stats import gamma as gamma_distribution
 from scipy.stats import lognorm, weibull_min
 
 from rearlog.analysis.statistics import accelerated_life as method
-from rearlog.analysis.statistics.accelerated_life import FEWEST_EVENTS, Times, accelerated_life
+from rearlog.analysis.statistics.accelerated_life import (
+    FEWEST_EVENTS,
+    TINY,
+    GroupTimes,
+    Times,
+    accelerated_life,
+)
 from rearlog.analysis.statistics.differences import mean_test
 
 
@@ -213,13 +219,24 @@ def test_too_few_and_wrong_times_are_refused():
 
 
 def test_an_error_that_all_share_counts_in_the_mean_of_logarithms():
-    """By hand: 0.3 days of 10 are 0.03 of ln time."""
-    group = accelerated_life([checked(np.random.default_rng(1))]).groups[0]
-    shared = group.logarithm(0.03 * group.mean)
+    """By hand: 0.3 days of 10 are 0.03 of ln time, which with 0.04 make 0.05; the degrees of
+    freedom, 5 − 1, are (0.05² / 0.04²)² times as many, for the shared part is known."""
+    found = GroupTimes(5, 10.0, 0.04).logarithm(0.3)
 
-    assert shared.se == pytest.approx(math.hypot(group.mean_se, 0.03))
-    assert shared.check_error == pytest.approx(0.03)
-    assert shared.freedom > group.logarithm(0.0).freedom == group.events - 1
+    assert (found.n, found.check_error, found.rounding_se) == (5, pytest.approx(0.03), 0)
+    assert found.mean == pytest.approx(math.log(10))
+    assert found.sd == pytest.approx(0.04 * 5**0.5)
+    assert found.se == pytest.approx(0.05)
+    assert found.freedom == pytest.approx(4 * 1.5625**2)
+
+
+def test_a_mean_that_seems_known_without_error_has_a_small_one():
+    """Where nothing is known of the scatter, the shared error is all of it."""
+    alone, shared = (GroupTimes(5, 10.0, 0.0).logarithm(error) for error in (0.0, 0.3))
+
+    assert (alone.se, alone.freedom, alone.sd) == (TINY, 4, 0)
+    assert shared.se == pytest.approx(0.03)
+    assert shared.freedom > 1e9
 
 
 def stage_seen(rng, n, every, cv, now=None, lost=0.0, mean=8.0):
