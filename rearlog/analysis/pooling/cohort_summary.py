@@ -205,7 +205,6 @@ def _stages(history: EventHistory, curve: HeatCurve | None) -> Iterator[StageSum
 def _stage(name: str, spans: StageTimes, curve: HeatCurve | None) -> StageSummary:
     values, bounds, _ = completed(spans)
     found = checked_mean(values, bounds)
-    only = found is None and len(values) == 1
     counts = {outcome: int(spans.which(outcome).sum()) for outcome in StageOutcome}
     return StageSummary(
         stage=name,
@@ -215,7 +214,7 @@ def _stage(name: str, spans: StageTimes, curve: HeatCurve | None) -> StageSummar
         lost=counts[StageOutcome.LOST],
         removed=counts[StageOutcome.REMOVED],
         in_stage=counts[StageOutcome.IN_STAGE],
-        mean=found.mean if found else float(values[0]) if only else None,
+        mean=found.mean if found else float(values[0]) if values.size else None,
         sd=found.sd if found else None,
         se=found.se if found else None,
         freedom=found.freedom if found else None,

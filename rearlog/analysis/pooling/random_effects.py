@@ -258,7 +258,7 @@ def between_variance(
         squares = weights * missed(weights) ** 2
         excess = float(squares.sum()) - expected
         slope = float((weights * squares).sum())
-        if excess <= _SETTLED * expected or slope == 0:
+        if excess <= _SETTLED * expected:  # where nothing is missed, too: no slope of 0 is left
             break
         tau2 += excess / slope
     return tau2

@@ -226,9 +226,6 @@ def quadratic(slope: float, bend: float, *variances: float) -> MortalityCurve:
     """About 20 °C, from 15 to 25 °C; the variances are those of slope and bend."""
     covariance = np.diag([0.01, *(variances or (0.0, 0.0))])
     plain = curve_of(U_SHAPED)
-    nothing = dict.fromkeys(
-        ("best", "best_low", "best_high", "least", "least_low", "least_high"), None
-    )
     given = replace(
         plain,
         coefficients=(-1.0, slope, bend),
@@ -237,7 +234,9 @@ def quadratic(slope: float, bend: float, *variances: float) -> MortalityCurve:
         coldest=15.0,
         hottest=25.0,
         dispersion=1.0,
-        **nothing,
+        best=None,
+        best_low=None,
+        best_high=None,
     )
     return _with_lowest(given)
 

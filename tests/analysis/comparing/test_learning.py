@@ -11,6 +11,8 @@ from rearlog.analysis.comparing.learning import (
     FEWEST,
     HeadsMeasured,
     Learned,
+    _OfCohort,
+    _value,
     credible_threshold,
     learn,
 )
@@ -153,6 +155,44 @@ def test_too_few_tell_nothing(n: int, known: bool) -> None:
     assert bool(found.values) == known
 
 
+def part(name: str, dating: float, *values: float, celsius: float | None = None) -> _OfCohort:
+    """Of passages that were seen, whatever is said of their dating."""
+    return _OfCohort(name, np.array(values), dating, (), celsius)
+
+
+def test_values_of_two_cohorts_by_hand() -> None:
+    """3, 5 and 7, and 8, 8, 11, 13: means of 5 and 10, squares of 8 and 18 on 2 + 3 degrees of
+    freedom, 5.2; dating adds 3/7 of 0.5 and 4/7 of 1.2; the means have 4/3 and 6/4 of variance."""
+    one = part("a", 0.5, 3.0, 5.0, 7.0, celsius=20.0)
+    two = part("b", 1.2, 8.0, 8.0, 11.0, 13.0, celsius=20.5)
+    lone = part("c", 9.0, 50.0, celsius=30.0)
+    found = _value([one, two, lone])
+    assert found is not None
+    assert (found.n, found.cohorts, found.celsius) == (7, ("a", "b"), (20.0, 20.5))
+    assert found.mean == pytest.approx((15 + 40) / 7)
+    assert found.se == pytest.approx((9 * 4 / 3 + 16 * 6 / 4) ** 0.5 / 7)
+    assert found.sd == pytest.approx((5.2 - (3 * 0.5 + 4 * 1.2) / 7) ** 0.5)
+    unknown = _value([one, replace(two, celsius=None)])
+    assert unknown is not None
+    assert unknown.celsius is None
+
+
+@pytest.mark.parametrize(("own", "shown"), [(0.69, None), (0.72, 0.72**0.5)])
+def test_a_spread_is_shown_where_it_is_beyond_the_error_of_a_variance(
+    own: float, shown: float | None
+) -> None:
+    """Of a variance of 1 on four degrees of freedom the error is √(2/4), 0.707."""
+    found = _value([part("a", 1 - own, *(np.array([-2, -1, 0, 1, 2]) * 0.4**0.5))])
+    assert found is not None
+    assert found.sd == (None if shown is None else pytest.approx(shown))
+
+
+@pytest.mark.parametrize(("gap", "cohorts"), [(1.0, ("a", "b")), (1.01, ("b",))])
+def test_a_degree_apart_is_about_one_temperature(gap: float, cohorts: tuple[str, ...]) -> None:
+    found = learned(invented(1, 8, 20.0, "a"), invented(2, 9, 20.0 + gap, "b"))
+    assert [each.days and each.days.cohorts for each in found.stages] == [cohorts] * 4
+
+
 def test_a_stage_in_which_some_still_are_is_not_learned() -> None:
     whole, young = invented(4, 20, 20.0, "whole"), invented(5, 30, 20.0, "young", until=9.0)
     found = learned(whole, young)
@@ -268,6 +308,10 @@ def test_the_fewest_head_widths_that_tell_a_value() -> None:
     assert value is not None
     assert (value.n, value.sd) == (5, pytest.approx(0.1))
     assert value.mean == pytest.approx(0.52)
+    alike = learn(compared, [None, None], [[HeadsMeasured("L1", 5, 0.5, 0.0)], []], None, None)
+    width = alike.stages[1].head_width_mm
+    assert width is not None
+    assert (width.mean, width.se, width.sd) == (0.5, 0.0, None)
     ones = [[HeadsMeasured("L1", 5, 0.5, None)], []]
     assert learn(compared, [None, None], ones, None, None).stages[1].head_width_mm is None
 

@@ -6,20 +6,26 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 from scipy.optimize import differential_evolution
 
 from rearlog.analysis.comparing.rate_curves import (
     LAW,
     LAWS,
+    RateCurve,
     RateLaw,
+    _beyond,
     _crossing,
+    _ends,
+    _limits,
     _set_by_range,
     _starts,
+    _with_limits,
     landmarks,
     rate_curves,
     why_no_bend,
 )
-from rearlog.analysis.comparing.rate_models import NoRate
+from rearlog.analysis.comparing.rate_models import LinearRate, NoRate, linear_rate
 from rearlog.analysis.statistics.many_fits import many_fits
 
 CELSIUS = np.array([12.0, 15.0, 18.0, 21.0, 24.0, 27.0, 30.0, 32.0, 34.0])
@@ -326,3 +332,93 @@ def test_so_does_what_lies_below_zero():
     for shift, expected in ((-1.0, False), (-19.97, False), (-19.99, True)):
         at = np.array([0.01, 38.0, 1.2, shift])
         assert _set_by_range(LAW[RateLaw.LACTIN_2], at, *ends) == expected
+
+
+def test_thresholds_are_sought_beyond_the_points_and_the_rest_in_its_range():
+    inf = np.inf
+    assert [each.tolist() for each in _ends(LAW[RateLaw.BRIERE_1], CELSIUS)] == [
+        [0, 0, 34.05], [inf, 11.95, 60]
+    ]  # fmt: skip
+    assert [each.tolist() for each in _ends(LAW[RateLaw.RATKOWSKY], CELSIUS)] == [
+        [0, -30, 34.05, 1e-3], [inf, 11.95, 60, 5]
+    ]  # fmt: skip
+    assert [each.tolist() for each in _ends(LAW[RateLaw.LINE], CELSIUS)] == [[0, -60], [inf, 11.95]]
+
+
+@pytest.mark.parametrize(
+    ("coldest", "warmest", "beyond"),
+    [(0.1, 30, True), (0.11, 30, False), (12, 59.9, True), (12, 59.89, False)],
+)
+def test_a_tenth_of_a_degree_is_left_for_a_threshold(coldest, warmest, beyond):
+    assert _beyond(np.array([coldest, 20.0, warmest])) is beyond
+
+
+def test_searches_begin_around_the_points_with_every_shape():
+    weights, rates = np.ones(CELSIUS.size), by_hand(RateLaw.BRIERE_2, CELSIUS)
+    found = [each.tolist()[1:] for each in _starts(LAW[RateLaw.BRIERE_2], CELSIUS, rates, weights)]
+    assert found == [
+        [lower, upper, m] for lower in (10, 5) for upper in (34.5, 37, 42) for m in (1.5, 4)
+    ]
+    whole = [each.tolist() for each in _starts(LAW[RateLaw.LACTIN_2], CELSIUS, rates, weights)]
+    assert len(whole) == 27
+    assert whole[0] == [0.003, 34.5, 0.5, -1.05]
+    assert whole[-1] == [0.03, 42, 5, -1.05]
+
+
+def test_limits_need_a_value_in_nineteen_of_twenty_experiments():
+    """Percentiles by numpy's rule: of 1 to 95 the 2.5th is 1 + 0.025·94."""
+    values = np.array([*np.arange(1.0, 96.0), *[np.nan] * 4, np.inf])
+    found = _limits(values)
+    assert found is not None
+    assert (found.low, found.high) == pytest.approx((1 + 0.025 * 94, 95 - 0.025 * 94))
+    values[0] = np.nan
+    assert _limits(values) is None
+
+
+X = np.array([12.0, 15.0, 18.0, 21.0, 24.0, 27.0])
+OFF = np.array([1.0, -1.5, 0.2, 1.4, -2.0, 0.9])
+
+
+def line_through(rates) -> tuple[LinearRate, RateCurve]:
+    """The straight line, and the same as a law."""
+    plain = linear_rate(X, 1 / rates)
+    assert isinstance(plain, LinearRate)
+    at = (plain.slope, plain.threshold)
+    nothing = (None,) * 5
+    return plain, RateCurve(
+        RateLaw.LINE, ("slope", "lower"), at, plain.threshold, *nothing, 0.0, 0.0, 1.0, X.size
+    )
+
+
+def test_limits_without_errors_are_those_of_student():
+    """Of a line whose threshold is known well: t on four degrees of freedom is 2.78, not 1.96."""
+    rates = 0.01 * (X - 8) + 2e-4 * OFF
+    plain, law = line_through(rates)
+    found = _with_limits(law, X, rates, None).threshold_limits
+    reach = stats.t.ppf(0.975, 4) * plain.threshold_se
+    assert found.high - found.low == pytest.approx(2 * reach, rel=0.15)
+    assert (found.low + found.high) / 2 == pytest.approx(plain.threshold, abs=0.2 * reach)
+
+
+def test_points_that_lie_off_by_more_than_their_errors_make_limits_wider():
+    """The same noise, times the root of χ² over its degrees of freedom: with errors so much larger
+    limits are the same."""
+    rates = 0.01 * (X - 8) + 2e-4 * OFF
+    plain, law = line_through(rates)
+    errors = np.linspace(1e-5, 6e-5, 6)
+    scale = float(np.sum((np.array(plain.residuals) / errors) ** 2)) / 4
+    assert scale > 1
+    near, same, far = (
+        _with_limits(law, X, rates, each * errors).threshold_limits
+        for each in (1.0, scale**0.5, 3 * scale**0.5)
+    )
+    assert (near.low, near.high) == pytest.approx((same.low, same.high), rel=1e-6)
+    assert (far.high - far.low) / (near.high - near.low) == pytest.approx(3, rel=0.05)
+
+
+def test_errors_that_are_all_alike_change_no_curve():
+    celsius = CELSIUS[:5]
+    rates = by_hand(RateLaw.LINE, celsius) + 1e-3 * np.array([1, -1, 0, 2, -1])
+    (plain,), (weighted,) = (rate_curves(celsius, rates, se) for se in (None, np.full(5, 3e-4)))
+    assert weighted.aicc == pytest.approx(plain.aicc)
+    assert weighted.parameters == pytest.approx(plain.parameters)

@@ -110,6 +110,12 @@ def test_clutches_divided_among_all_cohorts_are_not_counted():
     assert [each.clusters for each in l1([a, other]).groups] == [3, 3]
 
 
+def test_clutches_of_which_each_cohort_has_one_individual_are_not_counted():
+    rng = np.random.default_rng(6)
+    a, b = (looked_at(rng, lasting(rng, 3), clutches="xyz", name=name) for name in ("a", "b"))
+    assert (sharing([a, b]).things, sharing([a, b]).divided) == ((), False)
+
+
 def test_who_is_in_no_cage_that_is_known_is_alone():
     rng = np.random.default_rng(7)
     a = replace(looked_at(rng, lasting(rng, 6)), containers=("1", "1", None, None, "2", "1"))

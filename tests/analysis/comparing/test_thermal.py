@@ -7,7 +7,13 @@ import statsmodels.api as sm
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.rate_models import NoRate
-from rearlog.analysis.comparing.thermal import Objection, StageThermal, rate_error, thermal
+from rearlog.analysis.comparing.thermal import (
+    Objection,
+    StageThermal,
+    _objections,
+    rate_error,
+    thermal,
+)
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve
 from rearlog.analysis.stages.events import event_history
@@ -61,7 +67,7 @@ def test_one_temperature_twice_gives_a_reason() -> None:
     assert words(found)[0] == "No line: the cohorts had the same temperature, within 0.5 °C."
 
 
-@pytest.mark.parametrize(("other", "alike"), [(20.4, True), (20.6, False)])
+@pytest.mark.parametrize(("other", "alike"), [(20.4, True), (20.5, False), (20.6, False)])
 def test_half_a_degree_is_no_other_temperature(other: float, alike: bool) -> None:
     found = stage([kept_at(20, 6, "a"), kept_at(other, 5, "b")])
     assert (found.no_linear is NoRate.ONE_TEMPERATURE) == alike
@@ -254,6 +260,38 @@ def test_a_hot_cohort_as_fast_as_the_next_is_objected_to_but_not_one_of_the_same
     assert Objection.HOTTEST_NOT_FASTER in stage(level).objections
     alike = [kept_at(15, 12), kept_at(20, 6, "a"), kept_at(20.3, 6, "b")]
     assert Objection.HOTTEST_NOT_FASTER not in stage(alike).objections
+    other = [kept_at(15, 12), kept_at(20, 6, "a"), kept_at(20.5, 6, "b")]
+    assert Objection.HOTTEST_NOT_FASTER in stage(other).objections
+
+
+@pytest.mark.parametrize(
+    ("more", "objections"),
+    [
+        ({"threshold_se": 3.0}, []),
+        ({"threshold_se": 3.01}, [Objection.THRESHOLD_UNSURE]),
+        ({"threshold": -10.0}, []),
+        ({"threshold": -10.01}, [Objection.THRESHOLD_TOO_COLD]),
+        ({"threshold": 15.0}, []),
+        ({"threshold": 15.01}, [Objection.THRESHOLD_ABOVE_COLDEST]),
+    ],
+)
+def test_a_line_at_the_edge_of_what_is_credible(
+    more: dict[str, float], objections: list[Objection]
+) -> None:
+    found = stage([kept_at(15, 12), kept_at(20, 6), kept_at(25, 4)])
+    line = found.linear
+    assert line is not None
+    line = replace(line, celsius=(15.0, 20.0, 25.0), **more)  # type: ignore[arg-type]
+    assert [*_objections(found.points, line, None)] == objections
+
+
+def test_two_animals_give_a_cohort_no_weight() -> None:
+    days = {15.0: [11, 12, 13], 20.0: [6, 6, 7], 25.0: [4, 5]}
+    few = stage([scattered(celsius, took, f"t{celsius:g}") for celsius, took in days.items()])
+    assert (few.weighted, few.no_weighted) == (None, NoRate.FEW_ANIMALS)
+    days[25.0] = [4, 5, 4]
+    enough = stage([scattered(celsius, took, f"t{celsius:g}") for celsius, took in days.items()])
+    assert enough.weighted is not None
 
 
 def test_a_threshold_from_the_early_ones_of_a_cohort_meets_objections_everywhere() -> None:

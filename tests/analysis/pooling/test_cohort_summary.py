@@ -6,7 +6,14 @@ from typing import Any
 
 import pytest
 
-from rearlog.analysis.pooling.cohort_summary import cohort_summary, still_to_come
+from rearlog.analysis.forecasting.emergence import EmergenceDay
+from rearlog.analysis.forecasting.forecast import EventForecast
+from rearlog.analysis.pooling.cohort_summary import (
+    CohortSummary,
+    ExpectedAdults,
+    cohort_summary,
+    still_to_come,
+)
 from rearlog.notebook import Notebook
 from rearlog.records.fields import Mark
 from rearlog.records.log import ConstantTemperature
@@ -135,3 +142,63 @@ def test_temperatures_that_were_struck_out_are_counted() -> None:
     assert found.struck_temperatures == 1
     none = cohort_summary(of.log, of.event_history, None, of.completeness(), (), None)
     assert none.struck_temperatures == 0
+
+
+def test_the_temperature_of_a_stage_is_told_where_it_is_known_for_half() -> None:
+    """Of two that were larvae, one until the last day whose temperature is known."""
+    lives = {"1": "egg L1! L1 L2!", "2": "egg L1! L1 L1 L1 L2!"}
+    for days, celsius in ((1, None), (3, 20.0)):
+        last = START.date() + timedelta(days)
+        kept = ConstantTemperature(20.0, START.date(), last)
+        of = notebook_of(tiny_log(lives, temperatures=(kept,)))
+        found = cohort_summary(
+            of.log, of.event_history, of.warmth_curve, of.completeness(), (), None
+        )
+        assert {each.stage: each.celsius for each in found.stages}["L1"] == celsius
+
+
+COMING = EventForecast(
+    "eclosion", "adult", date(2026, 5, 1), date(2026, 5, 2), date(2026, 5, 4), 3, 3, overdue=False
+)
+
+
+def foretold(
+    *expected: float, came: int | None, last: EventForecast | None = COMING
+) -> CohortSummary:
+    """With so many expected by the end of each day from the first of May on; before that day so
+    many `came` (None: it is the first)."""
+    of = notebook()
+    days = [EmergenceDay(date(2026, 5, 1 + n), x, 0, 9, None) for n, x in enumerate(expected)]
+    if came is not None:
+        days.insert(0, EmergenceDay(date(2026, 4, 30), None, None, None, came))
+    events = () if last is None else (last,)
+    forecast = replace(of.forecast(as_of=moment(6)), emergence=tuple(days), events=events)
+    return cohort_summary(of.log, of.event_history, None, of.completeness(), (), forecast)
+
+
+def test_adults_to_come_are_the_steps_of_those_expected() -> None:
+    """By hand; steps of less than half a hundredth are not told."""
+    first, second, third = (date(2026, 5, day) for day in (1, 2, 3))
+    assert foretold(3.25, 3.25, 5.0, came=3).coming == (
+        ExpectedAdults(first, 0.25),
+        ExpectedAdults(third, 1.75),
+    )
+    assert foretold(0.25, 0.754, came=None).coming == (
+        ExpectedAdults(first, 0.25),
+        ExpectedAdults(second, 0.5),
+    )
+    assert foretold(0.005, came=0).coming == (ExpectedAdults(first, 0.01),)
+    assert foretold(0.0049, came=0).coming == ()
+
+
+def test_a_window_is_told_where_something_can_be_foretold() -> None:
+    found = foretold(3.25, came=3)
+    assert found.as_of == date(2026, 3, 15)
+    assert (found.earliest, found.likely, found.latest) == (
+        COMING.earliest, COMING.likely, COMING.latest
+    )  # fmt: skip
+    for last in (None, replace(COMING, earliest=None), replace(COMING, overdue=True)):
+        nothing = foretold(3.25, came=3, last=last)
+        assert (nothing.as_of, nothing.earliest, nothing.latest, nothing.coming) == (
+            None, None, None, ()
+        )  # fmt: skip

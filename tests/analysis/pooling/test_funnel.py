@@ -51,6 +51,19 @@ def test_dispersion_by_hand() -> None:
     assert found.points[0].p == pytest.approx(2 * stats.norm.sf(5 / found.dispersion**0.5))
 
 
+@pytest.mark.parametrize(
+    ("k", "off", "shown"), [(10, 56, False), (10, 57, True), (1000, 43, False), (1000, 44, True)]
+)
+def test_how_much_more_than_chance_is_shown(k: int, off: int, shown: bool) -> None:
+    """Groups of 10,000 about one half, of an SD of 50: z² is (off/50)² in all of them, and 0.6787
+    what a normal law leaves of it. Ten show it from 1 + 2·√(2/10) = 1.894 on, a thousand, for which
+    that were 1.089, from 1.1 on; here it is 1.848 and 1.915, 1.0898 and 1.141."""
+    found = funnel([5000 + off, 5000 - off] * (k // 2), [10_000] * k)
+    assert found is not None
+    expected = (off / 50) ** 2 / 0.67872 if shown else 1.0
+    assert found.dispersion == pytest.approx(expected, rel=1e-4)
+
+
 def test_less_than_chance_counts_as_chance() -> None:
     found = funnel([15] * 8, [30] * 8)
     assert found is not None

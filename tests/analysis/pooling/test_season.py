@@ -1,5 +1,6 @@
 """Many cohorts as one, of summaries whose answer is known."""
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -9,6 +10,7 @@ from scipy import stats
 
 from rearlog.analysis.comparing.thermal import Objection
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
+from rearlog.analysis.pooling.pooled_stages import CohortInStage
 from rearlog.analysis.pooling.random_effects import (
     RandomEffects,
     SiteEffects,
@@ -16,8 +18,8 @@ from rearlog.analysis.pooling.random_effects import (
     random_effects,
 )
 from rearlog.analysis.pooling.season import Copy, SpeciesSeason, once_each, season
-from rearlog.analysis.pooling.season_thermal import SeasonThermal
-from rearlog.analysis.pooling.standing_out import Direction, Reason
+from rearlog.analysis.pooling.season_thermal import SeasonThermal, ThermalConstants, _objections
+from rearlog.analysis.pooling.standing_out import Direction, Reason, _at_temperature
 from rearlog.records.errors import UsageError
 from tests.made_summaries import WHOLE, coming, stage, summary
 
@@ -73,6 +75,9 @@ def test_sites_are_counted_where_there_are_three_and_one_has_two() -> None:
         (stage(20.0, completed=18, in_stage=2), 0),
         (stage(20.0, completed=17, in_stage=3), 1),
         (stage(None, None, completed=0, in_stage=4), 0),
+        (stage(20.0, None), 1),
+        (stage(20.0, 0.0), 1),
+        (stage(0.0, 0.5), 1),
     ],
 )
 def test_who_is_left_out(left: object, out: int) -> None:
@@ -204,6 +209,35 @@ def test_survival_by_site() -> None:
     assert of(*alike()).by_site == ()
 
 
+@pytest.mark.parametrize(
+    ("known", "waiting", "out"), [(18, 2, 0), (17, 3, 1), (17, 2, 1), (0, 0, 1)]
+)
+def test_survival_counts_cohorts_of_which_nine_in_ten_are_known(
+    known: int, waiting: int, out: int
+) -> None:
+    more = summary("more", stage(30.0), known=known, reached=known, waiting=waiting)
+    found = of(*alike(), more).survival
+    assert (found.left_out, found.n) == (out, 160 + (0 if out else known))
+
+
+def test_the_farthest_stand_first_and_durations_before_survival() -> None:
+    """Two that took longer, and two of which few came through, each the less far one first."""
+    rng = np.random.default_rng(SEED)
+    others = [
+        summary(f"c{n}", stage(float(days), 0.3), reached=17)
+        for n, days in enumerate(30 + rng.normal(0, 0.3, 30))
+    ]
+    odd = [
+        summary("slow", stage(42.0, 0.3), reached=17),
+        summary("slower", stage(48.0, 0.3), reached=17),
+        summary("few", stage(30.0, 0.3), reached=6),
+        summary("fewer", stage(30.0, 0.3), reached=1),
+    ]
+    found = of(*others, *odd).stand_out
+    assert [each.id for each in found] == ["slower", "slow", "fewer", "few"]
+    assert [each.p_holm for each in found[:2]] == sorted(each.p_holm for each in found[:2])
+
+
 def at(celsius: list[float], site: str, threshold: float, constant: float) -> list[CohortSummary]:
     rng = np.random.default_rng(SEED + len(site))
     return [
@@ -284,6 +318,52 @@ def test_what_speaks_against_a_threshold() -> None:
     (cold,) = of(*flat).thermal
     assert Objection.THRESHOLD_TOO_COLD in cold.objections
     assert of(*[summary(f"c{n}", stage(30.0, celsius=20.0)) for n in range(4)]).thermal == ()
+
+
+CONSTANTS = ThermalConstants(None, 4, 10.0, 25.0, 9.0, 1.0, 7.0, 11.0, 300.0, 5.0, 290.0, 310.0)
+
+
+@pytest.mark.parametrize(
+    ("more", "objections"),
+    [
+        ({}, ()),
+        ({"threshold_se": 3.0}, ()),
+        ({"threshold_se": 3.01}, (Objection.THRESHOLD_UNSURE,)),
+        ({"threshold_se": None}, (Objection.THRESHOLD_UNSURE,)),
+        ({"threshold": -10.0}, ()),
+        ({"threshold": -10.01}, (Objection.THRESHOLD_TOO_COLD,)),
+        ({"threshold": 10.0}, ()),
+        ({"threshold": 10.01}, (Objection.THRESHOLD_ABOVE_COLDEST,)),
+    ],
+)
+def test_a_threshold_at_the_edge_of_what_is_credible(
+    more: dict[str, Any], objections: tuple[Objection, ...]
+) -> None:
+    assert tuple(_objections(replace(CONSTANTS, **more))) == objections
+
+
+def test_by_a_line_that_reaches_the_coldest_cohort_nobody_is_judged() -> None:
+    """At its own threshold a cohort would take for ever; by hand, (T − 9)/300 a day else."""
+    warm = [10.0, 14.0, 18.0, 20.0, 22.0, 25.0, None]
+    rows = [CohortInStage(summary(f"c{n}"), 20, 30.0 - n, 0.5, each) for n, each in enumerate(warm)]
+    found = _at_temperature(rows, CONSTANTS)
+    assert list(found) == [0, 1, 2, 3, 4, 5]
+    assert [days for days, _ in found.values()] == pytest.approx(
+        [300.0, 60.0, 300 / 9, 300 / 11, 300 / 13, 300 / 16]
+    )
+    assert _at_temperature(rows, replace(CONSTANTS, threshold=10.0)) == {}
+    assert _at_temperature(rows, None) == {}
+
+
+@pytest.mark.parametrize(("gap", "line"), [(0.49, False), (0.5, True)])
+def test_half_a_degree_makes_two_temperatures(gap: float, line: bool) -> None:
+    cohorts = [
+        *at([20.0, 20.0 + gap], "a", 10.0, 300.0),
+        *at([20.0, 20.5, 20.5 + gap], "b", 10.0, 300.0),
+    ]
+    assert bool(of(*cohorts[:2]).thermal) == line
+    (found,) = of(*cohorts).thermal
+    assert [each.site for each in found.by_site] == ["b"] * line
 
 
 def test_what_is_to_come_adds_up_day_by_day() -> None:

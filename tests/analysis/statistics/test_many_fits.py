@@ -44,3 +44,13 @@ def test_fits_from_far_away_come_to_the_same_end() -> None:
     found, square = many_fits(falling, y, np.ones(len(X)), start, np.zeros(2), np.full(2, 10.0))
     assert found == pytest.approx(np.tile([2.0, 1.5], (5, 1)), rel=1e-4)
     assert square == pytest.approx(np.zeros(5), abs=1e-8)
+
+
+@pytest.mark.parametrize("begun", [0.5, 3.0])
+def test_a_fit_that_begins_at_a_bound_leaves_it_however_small_what_it_is_fitted_to(begun):
+    """The slopes are some thousandths there, and point into the range."""
+    y = falling(np.array([[0.01, 1.5]]))[0]
+    start, low, high = np.array([[0.01, begun]]), np.array([0.0, 0.5]), np.array([9.0, 3.0])
+    found, square = many_fits(falling, y, np.ones(len(X)), start, low, high)
+    assert found[0] == pytest.approx([0.01, 1.5], rel=1e-4)
+    assert square[0] == pytest.approx(0, abs=1e-12)
