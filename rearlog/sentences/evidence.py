@@ -19,22 +19,20 @@ def given(evidence: Evidence) -> str:
 
 def words(evidence: Evidence) -> str:
     """What the profile, or the cohort, knows of the nearest stages."""
+    told = ", ".join(_ground(each, evidence.kind) for each in evidence.grounds)
     if evidence.kind is EvidenceKind.ANSWER:
-        shares = [each for each in evidence.grounds if isinstance(each, AnswerShare)]
-        told = (f"{percent(each.share)} of {stage_name(each.stage)}" for each in shares)
-        return f"judged to be so in {', '.join(told)}"
-    sizes = [each for each in evidence.grounds if isinstance(each, ExpectedSize)]
-    say = _range if evidence.kind is EvidenceKind.LENGTH else _mean
-    return f"expected: {', '.join(map(say, sizes))} mm"
+        return f"judged to be so in {told}"
+    return f"expected: {told} mm"
 
 
-def _range(size: ExpectedSize) -> str:
-    return f"{size.stage} {size.low_mm:g} to {size.high_mm:g}"
-
-
-def _mean(size: ExpectedSize) -> str:
-    own = "" if size.own_n is None else f" (own, n = {size.own_n})"
-    return f"{size.stage} {size.low_mm:.3g}{own}"
+def _ground(found: AnswerShare | ExpectedSize, kind: EvidenceKind) -> str:
+    """What is known of one stage: the share, the range of a length, or the mean of another part."""
+    if isinstance(found, AnswerShare):
+        return f"{percent(found.share)} of {stage_name(found.stage)}"
+    if kind is EvidenceKind.LENGTH:
+        return f"{found.stage} {found.low_mm:g} to {found.high_mm:g}"
+    own = "" if found.own_n is None else f" (own, n = {found.own_n})"
+    return f"{found.stage} {found.low_mm:.3g}{own}"
 
 
 def stage_name(code: str) -> str:

@@ -117,9 +117,9 @@ def rests_on(basis: Basis) -> str:
 
 def extrapolated(basis: Basis) -> str:
     """That a range is extrapolated, and how far; empty where it is not."""
-    if not basis.extrapolated or basis.measured_celsius is None:
+    if not basis.extrapolated:
         return ""
-    measured = celsius_range(basis.measured_celsius)
+    measured = celsius_range(there(basis.measured_celsius))
     return f"extrapolated: measured at {measured}, here {basis.celsius:.1f} °C"
 
 

@@ -30,32 +30,32 @@ def lead(result: Factorial) -> str:
     when = meanwhile(row.stage)
     if not row.effects:
         return f"Whether {listed(result.factors)} matter {when} cannot be told: {reason(row)}."
-    together = [each for each in row.effects if TIMES in each.term and _shown(each)]
-    alone = [each for each in row.effects if TIMES not in each.term and _shown(each)]
+    matters = [each for each in row.effects if _shown(each)]
+    together = [each for each in matters if TIMES in each.term]
     if together:
         parts = listed(together[0].term.split(TIMES))
         return (
             f"{sentence_case(when)} {parts} act together: what one does depends on the other "
             f"({p_text(together[0].p)})."
         )
-    if not alone:
+    if not matters:
         return (
             f"No effect of {listed(result.factors)} {when} was shown, which is no proof that there "
             "is none."
         )
-    matter = listed([each.term for each in alone])
-    of_them = [each for each in row.ratios if each.factor in {one.term for one in alone}]
+    factors = [each.term for each in matters]
+    of_them = [each for each in row.ratios if each.factor in factors]
     sure = [each for each in of_them if each.low > 1 or each.high < 1]
     # of those that are alike but for their last digits, the first
     most = max(sure or of_them, key=lambda each: round(max(each.ratio, 1 / each.ratio), 6))
-    if {each.factor for each in sure} != {each.term for each in alone}:
-        tests = listed([f"of {each.term} ({p_text(each.p)})" for each in alone])
+    if {each.factor for each in sure} != {*factors}:
+        tests = listed([f"of {each.term} ({p_text(each.p)})" for each in matters])
         return (
             f"{sentence_case(when)} the test shows an effect {tests}, yet not which levels differ "
             f"by how much: {ratio(most)}."
         )
-    verb = "matter" if len(alone) > 1 else "matters"
-    return f"{sentence_case(when)} {matter} {verb}: {ratio(most)}."
+    verb = "matter" if len(factors) > 1 else "matters"
+    return f"{sentence_case(when)} {listed(factors)} {verb}: {ratio(most)}."
 
 
 def ratio(found: LevelRatio) -> str:

@@ -435,6 +435,17 @@ def factorials() -> Iterator[tuple[str, Factorial]]:
         "two, of which one not which levels",
         made(design(effect("food", DIFFER), effect("sex", DIFFER), ratios=[sex, unsure])),
     )
+    for limits, low, high in (("lower", 1.0, 2.5), ("upper", 0.4, 1.0)):
+        even = LevelRatio("food", "leek", "kale", 1.0, low, high)
+        yield (
+            f"not which levels, {limits} limit being 1",
+            made(design(effect("food", DIFFER), none[1], ratios=[even])),
+        )
+    hardly = LevelRatio("food", "cress", "kale", 2.0 + 3e-7, 1.5, 2.5)
+    yield (
+        "two as much, but for their last digits",
+        made(design(effect("food", DIFFER), none[1], ratios=[food, hardly])),
+    )
     yield "none", made(design(*none), complete=False, not_known=2)
     for reason in NoDesign:
         yield f"no test, {reason}", made(design(reason=reason), clustered_by=Shared.CONTAINER)

@@ -69,6 +69,7 @@ def durations_made_up() -> Iterator[tuple[str, list[Durations]]]:
     yield "limits beyond the ends", [made(stage("egg", 4.0, (3.6, 4.5)), l1)]
     yield "the other end", [made(stage("egg", 4.0, (3.5, 4.4)), l1)]
     unlike = stage("L2", 6.04)
+    yield "the early ones as expected", [made(stage("egg", 4.0, (3.0, 5.0), still_in=2), l1)]
     yield "of one nothing is expected", [made(egg, unlike)]
     yield "of none anything is expected", [made(unlike, stage("egg", 2.0, n=1, reach=None))]
     long, short = stage("L1", 8.0, (4.0, 6.0)), stage("L2", 2.0, (4.0, 6.0))

@@ -5,19 +5,22 @@ from dataclasses import replace
 import pytest
 
 from rearlog.analysis.comparing.learning import Learned, LearnedStage, LearnedThreshold
+from rearlog.analysis.growth.evidence import AnswerShare, Evidence, EvidenceKind, ExpectedSize
 from rearlog.analysis.growth.practice import Specimen
 from rearlog.analysis.simulation.sample_size import PowerAt, SampleSize
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.progress import IndividualProgress, Progress
-from rearlog.records.profile import Quantity
+from rearlog.records.profile import NOT_THE_ANIMAL, Quantity
 from rearlog.sentences import (
     durations,
+    evidence,
     learning,
     practice,
     progress,
     sample_size,
     survival,
 )
+from rearlog.sentences.expected import brackets
 from rearlog.sentences.phrases import beyond, cohorts_in_a_row, with_short_names
 from rearlog.sentences.texts import texts_about
 from rearlog.species.catalogue import find
@@ -194,3 +197,24 @@ def test_measures_of_an_animal_have_their_decimals() -> None:
     )
     told = practice.sign(replace(profile, stages=stages), Specimen("L2", 0.614, None, 0.5))
     assert told == "Its head is 0.61 mm wide. Heads in mm: L1 0.3, L2 0.48, L3 1.3."
+
+
+def test_what_speaks_for_a_stage_is_told_with_what_is_known_of_it() -> None:
+    asked = Evidence(
+        EvidenceKind.ANSWER, "Is it striped?", (), "yes", ("L2",), (),
+        (AnswerShare("L2", 0.904), AnswerShare(NOT_THE_ANIMAL, 0.05)),
+    )  # fmt: skip
+    assert evidence.given(asked) == "yes"
+    assert evidence.words(asked) == "judged to be so in 90 % of L2, 5 % of something else"
+    sizes = (ExpectedSize("L1", 0.30444, 0.30444, 7), ExpectedSize("L2", 0.48, 0.48))
+    head = Evidence(EvidenceKind.MEASURE, "head width", (0.5, 0.52), None, ("L2",), (), sizes)
+    assert evidence.given(head) == "0.5, 0.52 mm"
+    assert evidence.given(replace(head, reading_error_mm=0.02)) == "0.5, 0.52 ± 0.02 mm"
+    assert evidence.words(head) == "expected: L1 0.304 (own, n = 7), L2 0.48 mm"
+    ranges = (ExpectedSize("L1", 2.0, 4.25), ExpectedSize("L2", 4.0, 7.5))
+    body = replace(head, kind=EvidenceKind.LENGTH, grounds=ranges)
+    assert evidence.words(body) == "expected: L1 2 to 4.25, L2 4 to 7.5 mm"
+
+
+def test_without_expected_events_there_are_no_brackets() -> None:
+    assert brackets([]) == brackets([(), ()]) == ""

@@ -14,7 +14,7 @@ from rearlog.analysis.stages.stage_heat import Coverage
 from rearlog.analysis.survival.survival import Fates, ReachedEnd
 from rearlog.records.log import ConstantTemperature
 from rearlog.sentences import completeness, growth, stage_heat
-from rearlog.sentences.expected import basis_words
+from rearlog.sentences.expected import basis_words, extrapolated
 from rearlog.sentences.gap_filling import gaps
 from rearlog.sentences.survival import reached
 from rearlog.sentences.texts import texts_of
@@ -49,6 +49,7 @@ THRESHOLDS = OtherThresholds(6.9, None, 10.0, 33.0)
 )
 def test_what_a_range_rests_on(basis: Basis, said: str) -> None:
     assert basis_words(basis) == said
+    assert extrapolated(basis) == said.partition("; ")[2]
 
 
 @pytest.mark.parametrize(
