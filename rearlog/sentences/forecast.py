@@ -35,7 +35,7 @@ def lead(result: Forecast) -> str:
     """By which day half of those to come should be there, and from when on the first."""
     last = result.last_event
     if last is None:
-        if came := max((each.came or 0 for each in result.emergence), default=0):
+        if came := _so_far(result):
             goals = plural(result.last_stage) if came > 1 else result.last_stage
             return f"Nothing more is to come in {result.cohort}: {came} became {goals}."
         return f"Nobody in {result.cohort} is still developing, so nothing is to come."
@@ -213,9 +213,13 @@ def _every(stages: Sequence[str]) -> str:
 
 def _came(result: Forecast) -> Finding:
     """How many have come, and by when."""
-    day = result.emergence[-1]
-    count = max(each.came or 0 for each in result.emergence)
+    day, count = result.emergence[-1], _so_far(result)
     return Finding(result.cohort, count, f"{count} by {short_date(day.date)}")
+
+
+def _so_far(result: Forecast) -> int:
+    """How many have come; of the days to come that is not known."""
+    return max((each.came for each in result.emergence if each.came is not None), default=0)
 
 
 TEXTS: Texts = {

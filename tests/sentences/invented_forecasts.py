@@ -46,8 +46,9 @@ def event(
     )
 
 
-def coming(name: str, *events: EventForecast, came: Sequence[int] = ()) -> Forecast:
-    """A cohort with such events to come, of which so many had come on each of the last days."""
+def coming(name: str, *events: EventForecast, came: Sequence[int | None] = ()) -> Forecast:
+    """A cohort with such events to come, of which so many had come on each of the last days (None: not
+    known)."""
     been = [
         EmergenceDay(day(place - len(came)), None, None, None, n) for place, n in enumerate(came)
     ]
@@ -73,6 +74,8 @@ def forecasts() -> Iterator[tuple[str, list[Forecast]]]:
     yield "one has come", [coming("a", came=[0, 1])]
     yield "two have come", [coming("a", came=[1, 2])]
     yield "nobody is to come", [coming("a")]
+    yield "nobody has come", [coming("a", came=[0, 0])]
+    yield "one has come, and then who knows", [coming("a", came=[1, None])]
     unknown = coming("a", event(), came=[2])
     yield "no length is known", [replace(unknown, notices=(NoLengthKnown(),))]
     yield "no day is known", [replace(unknown, events=(replace(event(), likely=None),))]
