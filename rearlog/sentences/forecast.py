@@ -189,7 +189,7 @@ def notes(results: Sequence[Forecast], *, bands: bool = True) -> list[str]:
         at: dict[str, list[str]] = {}
         for each in coming:
             at.setdefault(temperature(each), []).append(each.cohort)
-        if len(coming) == 1 or len(at) == 1:
+        if len(at) == 1:
             sentences.append(f"Temperature to come: {next(iter(at))}")
         elif len(coming) <= MOST_NAMED:
             sentences += [f"Temperature to come in {listed(who)}: {how}" for how, who in at.items()]

@@ -25,7 +25,7 @@ def gaps(found: TemperatureGaps) -> str:
             f"{counted(LONGEST_FILL_DAYS, 'day')} in a row are taken from the days beside"
         )
     if found.sparse:
-        hours = f"{24 * LONGEST_READING_GAP_DAYS:.0f} hours"
+        hours = f"{24 * LONGEST_READING_GAP_DAYS:g} hours"
         parts[-1] += f" ({found.sparse} of these days have readings, with gaps of over {hours})"
     day = (found.unknown or found.filled)[0]
     return f"No temperature on record for {'; for '.join(parts)}; {remedy(found.cohort, day)}"

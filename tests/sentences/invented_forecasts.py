@@ -47,8 +47,8 @@ def event(
 
 
 def coming(name: str, *events: EventForecast, came: Sequence[int | None] = ()) -> Forecast:
-    """A cohort with such events to come, of which so many had come on each of the last days (None: not
-    known)."""
+    """A cohort with such events to come, of which so many had come on each of the last days, None
+    where that is not known."""
     been = [
         EmergenceDay(day(place - len(came)), None, None, None, n) for place, n in enumerate(came)
     ]
@@ -78,7 +78,8 @@ def forecasts() -> Iterator[tuple[str, list[Forecast]]]:
     yield "one has come, and then who knows", [coming("a", came=[1, None])]
     unknown = coming("a", event(), came=[2])
     yield "no length is known", [replace(unknown, notices=(NoLengthKnown(),))]
-    yield "no day is known", [replace(unknown, events=(replace(event(), likely=None),))]
+    never = replace(event(), earliest=None, likely=None, latest=None)
+    yield "no day is known", [replace(unknown, events=(never,))]
     told = coming("a", event())
     yield (
         "adjusted",

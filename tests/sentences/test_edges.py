@@ -1,10 +1,13 @@
 """What is said where a condition turns: one more, one less, or just on the limit."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 from rearlog.analysis.comparing.learning import Learned, LearnedStage, LearnedThreshold
+from rearlog.analysis.forecasting.found_animal import found_animal
+from rearlog.analysis.forecasting.future_temperature import TemperatureBasis
 from rearlog.analysis.growth.evidence import AnswerShare, Evidence, EvidenceKind, ExpectedSize
 from rearlog.analysis.growth.practice import Specimen
 from rearlog.analysis.simulation.sample_size import PowerAt, SampleSize
@@ -14,12 +17,15 @@ from rearlog.records.profile import NOT_THE_ANIMAL, Quantity
 from rearlog.sentences import (
     durations,
     evidence,
+    forecast,
+    future_temperature,
     learning,
     practice,
     progress,
     sample_size,
     survival,
 )
+from rearlog.sentences import found_animal as found_words
 from rearlog.sentences.expected import brackets
 from rearlog.sentences.phrases import beyond, cohorts_in_a_row, with_short_names
 from rearlog.sentences.texts import texts_about
@@ -218,3 +224,38 @@ def test_what_speaks_for_a_stage_is_told_with_what_is_known_of_it() -> None:
 
 def test_without_expected_events_there_are_no_brackets() -> None:
     assert brackets([]) == brackets([(), ()]) == ""
+
+
+def test_of_no_cohort_nothing_is_foretold() -> None:
+    assert forecast.title([]) == "Nothing can be foretold of  yet"
+
+
+def test_of_a_grown_animal_the_age_is_told_and_what_it_rests_on() -> None:
+    """Nothing is to come; where its age is not known either, there is nothing to rest on."""
+    found = found_animal(find("silkworm"), "L3", 24, date(2026, 3, 9))
+    last = replace(found, coming=())
+    assert found_words.words(last) == found_words.words(found)
+    assert found_words.words(replace(last, age=None)) == ()
+    young = found_words.words(replace(found, age=None))
+    assert young == ("How old it is, the profile does not tell.", *found_words.words(found)[1:])
+
+
+@pytest.mark.parametrize(
+    ("trend", "told"),
+    [
+        (0.0, ""),
+        (0.054, ", taken to get warmer: by 0.05 °C a day, then less"),
+        (-1.456, ", taken to get cooler: by 1.46 °C a day, then less"),
+    ],
+)
+def test_a_trend_of_the_temperature_is_told_by_its_sign(trend: float, told: str) -> None:
+    taken = TemperatureBasis(20.04, False, None, None, 7, trend)
+    lately = "20.0 °C, the mean of the last 7 days on record"
+    assert future_temperature.basis(taken) == f"{lately}{told}"
+    assert future_temperature.basis(replace(taken, given=True)) == "20.04 °C, as given"
+    first, last = date(2026, 3, 9), date(2026, 3, 12)
+    assert future_temperature.basis(replace(taken, given=True, first=first, last=last)) == (
+        "as given for 2026-03-09 to 2026-03-12 (20.0 °C on average), then the mean of the last 7 "
+        "days"
+    )
+    assert future_temperature.basis(None) == "not known"
