@@ -197,7 +197,7 @@ def _stages(
     reached = [(day_number(each.median), each.stage) for each in arrivals]
     shown = [(day, stage) for day, stage in reached if days[0] <= day <= days[-1]]
     names = set[str]()
-    for day, stage in reversed(shown[max(0, len(shown) - named) :] if named else []):
+    for day, stage in reversed(shown[-named:] if named else []):
         x, y = day * scale[0], float(np.interp(day, days, totals)) * scale[1]
         wide, high = 3.6 * look.small_pt, 1.3 * look.small_pt
         if all(abs(x - other[0]) > wide or abs(y - other[1]) > high for other in taken):

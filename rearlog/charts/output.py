@@ -19,7 +19,6 @@ from rearlog.records.errors import UsageError
 FORMATS = ("png", "svg", "pdf", "tiff")
 DOTS_PER_INCH = {"png": 200, "tiff": 300}
 """How fine the forms that are made of dots are drawn, unless it is said."""
-POINTS_PER_INCH = 72
 
 # Text stays text, to be found, read aloud and copied; PDF embeds the fonts as they are, as journals
 # ask, and what shows SVG brings their letters along (`svg.py`).
@@ -79,11 +78,12 @@ def _drawn(figure: Figure, form: str, dpi: int | None = None) -> bytes:
 
 
 @contextmanager
-def _laid_out(figure: Figure, form: str, dots: int = DOTS_PER_INCH["png"]) -> Iterator[None]:
-    """Lay a figure out for its form. Left to do that itself, savefig would draw all of it twice."""
+def _laid_out(figure: Figure, form: str, dots: int) -> Iterator[None]:
+    """Lay a figure out for its form, of so many dots per inch if it has any. Left to do that itself,
+    savefig would draw all of it twice."""
     dpi, engine = figure.dpi, figure.get_layout_engine()
     get_registered_canvas_class(form)(figure)  # it knows how wide text will be
-    figure.dpi = dots if form == "png" else POINTS_PER_INCH
+    figure.dpi = dots
     if engine is not None:
         engine.execute(figure)
     figure.set_layout_engine(None)

@@ -101,7 +101,7 @@ def progress(
         panel_label(axes, look, names[place], others, layout, own.height_pt + 0.5 * look.small_pt)
         if not layout.lowest(place, len(results)):
             hide_dates(axes)
-        elif place % layout.columns and layout.columns > 1:
+        elif place % layout.columns:
             axes.set_xlabel("")
     draw_swatches(below, look, swatches, colours)
     frame(figure, look, words)

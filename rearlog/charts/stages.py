@@ -177,7 +177,7 @@ def _name(
     first, below, above = layer
     long_pt, high_pt = (len(name) + 1) * CHARACTER * look.small_pt, LINE * look.small_pt
     for turned, wide_pt, needed_pt in ((0, long_pt, high_pt), (90, high_pt, long_pt)):
-        day, middle, room = _roomiest(below, above, 1 + int(wide_pt / day_pt))
+        day, middle, room = roomiest(below, above, 1 + int(wide_pt / day_pt))
         if room * one_pt < needed_pt or len(below) * day_pt < wide_pt:
             continue
         colour = INK if name in GONE else text_on(colours[name])
@@ -196,7 +196,7 @@ def _count(day: DayCounts, result: StageCounts, name: str) -> int:
     return day.in_stage[result.stages.index(name)]
 
 
-def _roomiest(below: Sequence[int], above: Sequence[int], days: int) -> tuple[float, float, int]:
+def roomiest(below: Sequence[int], above: Sequence[int], days: int) -> tuple[float, float, int]:
     """Where in a layer there is most room for a name: days from the first, height, and the room.
 
     The room over some days in a row lies between the highest bottom and the lowest top.

@@ -213,12 +213,7 @@ def _straight(match: re.Match[str]) -> str:
             kind = "H"
         elif command == "L" and x == steps[-1][1]:
             kind = "V"
-        if (
-            len(steps) > 1
-            and kind in "HV"
-            and kind == steps[-1][0]
-            and _goes_on(steps[-2], steps[-1], (x, y))
-        ):
+        if kind in "HV" and kind == steps[-1][0] and _goes_on(steps[-2], steps[-1], (x, y)):
             steps.pop()
         steps.append((kind, x, y))
     return "".join(_STEPS[kind].format(x, y) for kind, x, y in steps)

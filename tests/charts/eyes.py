@@ -17,6 +17,7 @@ from tests.charts.conftest import texts
 
 SPARE = 0.16
 """The box of a line of text holds room above and below its letters: so much of its size is air."""
+POINTS_PER_INCH = 72
 LEAST_SHARE = 0.12
 """All drawings together cover at least so much of the figure."""
 LEAST_WIDE, LEAST_HIGH = 5.0, 1.8
@@ -28,7 +29,7 @@ def faults(figure: Figure, look: Style) -> list[str]:
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         try:
-            with _laid_out(figure, "svg"):
+            with _laid_out(figure, "svg", POINTS_PER_INCH):
                 return list(_faults(figure, look))
         except UserWarning as warning:
             return [f"no layout: {warning}"]

@@ -61,6 +61,11 @@ def sketch(figure: Figure, look: Style) -> list[str]:
             told[-1] += f"{inner[0]} by {inner[1]} ticks"
             if inner[1] <= FEW_TICKS:
                 told[-1] += f" at {_all(axes.get_yticks())}"
+            sizes = [
+                axis.get_tick_params()["labelsize"] / look.text_pt
+                for axis in (axes.xaxis, axes.yaxis)
+            ]
+            told[-1] += f" of {_all(dict.fromkeys(sizes))}"
         children = axes.get_children()
         letters = {each.get_fontsize() / look.text_pt for each in children if _is_text(each)}
         marks = {

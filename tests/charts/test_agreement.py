@@ -6,7 +6,9 @@ import pytest
 from matplotlib.patches import Rectangle
 
 from rearlog.charts.agreement import MOST_PANELS, agreement
-from rearlog.charts.style import Style, look
+from rearlog.charts.palette import INK, PAPER
+from rearlog.charts.style import Style, around, look
+from rearlog.sentences.agreement import notes, title
 from tests.analysis.invented_calls import a_round, called, found_in, log_of
 from tests.builders import tiny_log
 from tests.charts.conftest import parts, texts, words
@@ -95,3 +97,32 @@ def test_cells_are_square_where_each_has_the_room_that_it_needs(wide: float, squ
     table = tuple(tuple(int(row == column) for column in range(5)) for row in range(5))
     five = replace(found, pairs=(replace(pair, stages=stages, table=table),))
     assert (agreement([five], own).axes[0].get_aspect() == 1.0) == square
+
+
+@pytest.mark.parametrize(("high", "turned"), [(8.0, 90), (6.0, 0)])
+def test_names_are_turned_where_a_cell_is_narrower_than_they_are(high: float, turned: int) -> None:
+    """“pupa” is 2.78 times 0.86 letters wide. Four cells that are 8 letters high are square, and 2
+    wide; those that are 6 high are less high than they need, and share 50 letters of the width."""
+    usual = look("page")
+    found = found_in(a_round())
+    words_in = around(usual, title([found]), notes([found]), invented=False).height_in
+    low = replace(usual, tallest_in=words_in + (high + 8.5) * usual.em_in)
+    (axes,) = agreement([found], low).axes
+    assert {each.get_rotation() for each in axes.get_xticklabels()} == {turned}
+
+
+def test_numbers_are_white_on_cells_that_are_more_than_half_as_dark() -> None:
+    """Of 17 the darkest, 7 are 0.15 + 0.85 × 7/17 = a half; no number is on an empty cell, and none
+    that differs is white."""
+    found = found_in(a_round())
+    (pair,) = found.pairs
+    table = ((17, 0, 17), (0, 8, 0), (0, 0, 7))
+    three = replace(pair, stages=("L1", "L2", "L3"), table=table)
+    (axes,) = agreement([replace(found, pairs=(three,))]).axes
+    told = {text.xy: (text.get_text(), text.get_color()) for text in axes.texts}  # type: ignore[attr-defined]
+    assert told == {
+        (0, 0): ("17", PAPER),
+        (2, 0): ("17", INK),
+        (1, 1): ("8", PAPER),
+        (2, 2): ("7", INK),
+    }

@@ -100,3 +100,14 @@ def test_of_too_many_that_stand_out_the_shortest_and_the_longest_are_shown() -> 
     rows, told = rows_of(found, species, species.whole, 3)
     assert [row.name for row in rows] == ["at 8", "at 51", "at 52"]
     assert told == "Rows: 3 of 65 cohorts, which stand out."
+
+
+@pytest.mark.parametrize(("row", "letters"), [(1.1, 0.86), (0.96, 0.8)])
+def test_names_are_as_small_as_rows_ask_for(row: float, letters: float) -> None:
+    """A row of 1.2 letters holds one; names are not larger than 0.86."""
+    figure = means(season(some(29)))
+    usual = figure.get_figheight() - 30 * 1.8 * PAGE.em_in
+    low = replace(PAGE, tallest_in=usual + 30 * row * PAGE.em_in)
+    axes, _ = drawn(some(29), low)
+    assert len(axes.get_yticks()) == 30
+    assert axes.yaxis.get_tick_params()["labelsize"] / PAGE.text_pt == pytest.approx(letters)

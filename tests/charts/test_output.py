@@ -50,6 +50,17 @@ def test_no_file_says_when_it_was_made(room: Answers) -> None:
     assert b"CreationDate" not in pdf
 
 
+@pytest.mark.parametrize("form", ["svg", "png"])
+def test_a_chart_is_laid_out_as_it_would_be_without_us(room: Answers, form: str) -> None:
+    """Letters are as wide in parts of panels as where matplotlib lays all out while it saves."""
+    figure = stages([room.stage_counts])
+    render(figure, form)
+    ours = [axes.get_position().bounds for axes in figure.axes]
+    figure.savefig(io.BytesIO(), format=form, dpi=200)
+    for axes, bounds in zip(figure.axes, ours, strict=True):
+        assert axes.get_position().bounds == pytest.approx(bounds, abs=1e-7)
+
+
 def test_the_ending_says_the_form(room: Answers, tmp_path: Path) -> None:
     figure = stages([room.stage_counts])
     for ending, head in ((".png", b"\x89PNG"), (".SVG", b"<?xml"), (".pdf", b"%PDF")):

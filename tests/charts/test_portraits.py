@@ -182,6 +182,7 @@ SKETCHES: dict[str, Callable[[int, Style], Figure]] = {
         [each.durations for each in cohorts(count)], look, invented=True
     ),
     "forecast": lambda count, look: forecast(foretold(count), look, invented=True),
+    "funnel": lambda count, look: funnel(season(many_summaries()[:count]), look, invented=True),
     "growth": lambda count, look: growth(
         [measured(f"cohort {n}") for n in range(1, count + 1)], look, invented=True
     ),
@@ -190,6 +191,9 @@ SKETCHES: dict[str, Callable[[int, Style], Figure]] = {
         look,
         stage_counts=[each.stage_counts for each in cohorts(count)],
         invented=True,
+    ),
+    "means": lambda count, look: means(
+        season(many_summaries()[:count]), look, stage="egg", invented=True
     ),
     "mortality": lambda count, look: mortality(
         died_of(dict(list(DIED.items())[:count])), look, invented=True
@@ -209,8 +213,10 @@ SKETCHES: dict[str, Callable[[int, Style], Figure]] = {
 }
 SIZES = ((2, "phone"), (4, "slide"), (6, "double"))
 """Together they are narrow and wide, low and high, with names at the ends of lines and in keys."""
-CROWDED = {"pace": ((8, "slide"),)}
+CROWDED = {"pace": ((8, "slide"),), "means": ((17, "slide"), (20, "slide"))}
 """Where there is hardly room."""
+NEVER_TOO_MANY = {"agreement", "funnel", "means"}
+"""These choose what there is room for."""
 
 
 @pytest.mark.parametrize("name", PICTURES)
@@ -230,7 +236,7 @@ def test_sizes_are_those_written_down(kind: str, count: int, size: str) -> None:
     assert lines == text[begin:end]
 
 
-@pytest.mark.parametrize("kind", sorted({*SKETCHES} - {"agreement"}))
+@pytest.mark.parametrize("kind", sorted({*SKETCHES} - NEVER_TOO_MANY))
 def test_where_there_is_no_room_a_sentence_stands_under_the_title(kind: str) -> None:
     """As it stands over the drawing; of the notes none is left but that data are invented."""
     usual = SKETCHES[kind](4, PAGE)

@@ -241,6 +241,8 @@ def test_the_curve_is_drawn_to_its_upper_threshold_and_from_0_degrees_on() -> No
     made = 0.0001 * celsius * (celsius - 8) * np.sqrt(35 - celsius)
     curve, *_ = rate_curves(celsius, made)
     assert curve.upper is not None
+    endless = replace(curve, upper=None)
+    assert rate(beetle(curves=(endless,))).axes[0].get_xlim()[1] == pytest.approx(28 + 1.5)
     figure = rate(beetle(curves=(curve,)))
     assert figure.axes[0].get_xlim()[1] == pytest.approx(curve.upper + 1.5)
     assert figure.axes[0].get_xlim()[0] > 0

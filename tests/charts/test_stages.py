@@ -4,7 +4,7 @@ import pytest
 from matplotlib.patches import StepPatch
 from matplotlib.text import Annotation
 
-from rearlog.charts.stages import stages
+from rearlog.charts.stages import roomiest, stages
 from rearlog.sentences.stage_counts import alt_text, title
 from tests.charts.conftest import Answers, parts, small_cohort, texts, words
 
@@ -103,3 +103,27 @@ def test_a_name_lies_in_its_layer_also_in_a_log_of_two_days() -> None:
     first, last = figure.axes[0].get_xlim()
     assert first <= day <= last
     assert 0 < height < 9
+
+
+@pytest.mark.parametrize(
+    ("days", "day", "height", "room"),
+    [
+        (1, 3.5, 6.0, 8),  # on the fourth day from 2 to 10
+        (2, 3.0, 5.0, 6),  # the third and the fourth: from 2 to 8, as high as the lower of them
+        (3, 2.5, 5.5, 5),  # the second to the fourth: from 3 to 8
+        (4, 3.0, 4.5, 3),  # the second to the fifth: from 3 to 6
+        (5, 2.5, 4.0, 2),  # all: from 3 to 5
+        (9, 2.5, 4.0, 2),  # there are no more
+    ],
+)
+def test_a_name_stands_where_a_layer_is_highest_over_so_many_days(
+    days: int, day: float, height: float, room: int
+) -> None:
+    below, above = [1, 3, 2, 2, 1], [5, 8, 8, 10, 6]
+    assert roomiest(below, above, days) == (day, height, room)
+
+
+def test_of_several_places_with_as_much_room_it_is_the_middle_one() -> None:
+    assert roomiest([0] * 5, [4] * 5, 1) == (2.5, 2.0, 4)
+    assert roomiest([0] * 5, [4] * 5, 2) == (3.0, 2.0, 4)
+    assert roomiest([0, 0, 3, 0], [4, 4, 4, 4], 1) == (1.5, 2.0, 4)

@@ -12,11 +12,12 @@ from matplotlib.figure import Figure
 
 from rearlog.charts import fonts
 from rearlog.charts.fonts import FACES, Face
+from rearlog.charts.fonts.__main__ import main as make_letters
 from rearlog.charts.individuals import of_individual
 from rearlog.charts.output import on_page, render
 from rearlog.charts.progress import progress
 from rearlog.charts.stages import stages
-from rearlog.charts.svg import compact
+from rearlog.charts.svg import compact, grouped
 from rearlog.present.policy import template
 from tests.charts.conftest import Answers
 
@@ -79,6 +80,23 @@ def test_all_that_charts_say_is_in_the_letters(room: Answers) -> None:
         assert set(said) - {"\n"} <= set(
             map(chr, TTFont(FOLDER / f"{face.file}.woff").getBestCmap())
         )
+
+
+def test_the_files_of_letters_are_those_that_are_made_of_the_fonts(tmp_path: Path) -> None:
+    """With the numbers of the names of a font: copyright, licence and where that is to be read."""
+    make_letters(tmp_path)
+    for face in FACES:
+        kept, made = (TTFont(folder / f"{face.file}.woff") for folder in (FOLDER, tmp_path))
+        assert kept.flavor == made.flavor == "woff"
+        assert sorted(kept.keys()) == sorted(made.keys())
+        assert "fpgm" not in made
+        assert kept.getBestCmap() == made.getBestCmap()
+        said, anew = (
+            {each.nameID: str(each) for each in font["name"].names} for font in (kept, made)
+        )
+        assert said == anew
+        assert sorted(anew) == [0, 13, 14]
+        assert kept.getGlyphOrder() == made.getGlyphOrder()
 
 
 def test_the_licence_of_the_letters_is_beside_them() -> None:
@@ -178,6 +196,14 @@ def test_a_page_shows_the_same_picture_in_less(draw: str, room: Answers, shelf: 
                 assert float(new[name]) == pytest.approx(float(old[name]), abs=0.011)
             else:
                 assert new[name].replace("#p-", "#") == old[name], name
+
+
+@pytest.mark.parametrize(("said", "saves"), [(' k="rr"', False), (' k="rrr"', True)])
+def test_things_are_grouped_where_that_is_shorter(said: str, saves: bool) -> None:
+    """A group takes seven letters: it saves as many of the first, and one more of the second."""
+    apart = f'<path{said} d="M0 0"/><path{said} d="M1 1"/>'
+    together = f'<g{said}><path d="M0 0"/><path d="M1 1"/></g>'
+    assert grouped(apart) == (together if saves else apart)
 
 
 def test_letters_that_stay_white_are_known_as_letters(room: Answers) -> None:
