@@ -79,8 +79,8 @@ def _drawn(figure: Figure, form: str, dpi: int | None = None) -> bytes:
 
 @contextmanager
 def _laid_out(figure: Figure, form: str, dots: int) -> Iterator[None]:
-    """Lay a figure out for its form, of so many dots per inch if it has any. Left to do that itself,
-    savefig would draw all of it twice."""
+    """Lay a figure out for its form, of so many dots per inch where it has dots. Left to do that
+    itself, savefig would draw all of it twice."""
     dpi, engine = figure.dpi, figure.get_layout_engine()
     get_registered_canvas_class(form)(figure)  # it knows how wide text will be
     figure.dpi = dots
