@@ -7,8 +7,8 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from rearlog.analysis.reproduction.differences import PairOfCohorts
 from rearlog.analysis.reproduction.estimates import Estimate, Measure
+from rearlog.analysis.reproduction.pairs_of_cohorts import PairOfCohorts
 from rearlog.analysis.reproduction.reproduction import (
     AgeStageDay,
     LifeTableDay,

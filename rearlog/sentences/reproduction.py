@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rearlog.analysis.reproduction.differences import PairOfCohorts
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.euler_lotka import EggAge
+from rearlog.analysis.reproduction.pairs_of_cohorts import PairOfCohorts
 from rearlog.analysis.reproduction.reproduction import Reproduction, ReproductionComparison
 from rearlog.analysis.statistics.differences import FEWEST_FOR_INTERVAL, Verdict
 from rearlog.analysis.survival.survival import Sex

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from rearlog.analysis.reproduction.differences import PairOfCohorts
 from rearlog.analysis.reproduction.estimates import Estimate, Measure
 from rearlog.analysis.reproduction.euler_lotka import EggAge
+from rearlog.analysis.reproduction.pairs_of_cohorts import PairOfCohorts
 from rearlog.analysis.reproduction.reproduction import (
     LifeTableDay,
     Reproduction,

@@ -9,7 +9,7 @@ import numpy as np
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.reproduction.euler_lotka import EggAge
-from rearlog.analysis.reproduction.lives import LivesByAge, class_at, watched_days
+from rearlog.analysis.reproduction.lives_by_age import LivesByAge, class_at, watched_days
 from rearlog.analysis.reproduction.schedules import ByAge, UnitSums, ratio
 
 

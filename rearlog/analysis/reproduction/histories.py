@@ -10,7 +10,7 @@ from datetime import datetime
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
-from rearlog.analysis.reproduction.lives import FEMALE, MALE, UNKNOWN, EggCounts, LivesByAge
+from rearlog.analysis.reproduction.lives_by_age import FEMALE, MALE, UNKNOWN, EggCounts, LivesByAge
 from rearlog.analysis.stages.events import DEAD, REMOVED, EventHistory
 from rearlog.analysis.statistics.turnbull import DECIMALS
 from rearlog.analysis.survival.sexes import sexes_of

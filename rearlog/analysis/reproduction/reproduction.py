@@ -13,7 +13,6 @@ import numpy as np
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import finite
 from rearlog.analysis.reproduction.age_stage import AgeStage, age_stage
-from rearlog.analysis.reproduction.differences import PairOfCohorts, pairs_of_cohorts
 from rearlog.analysis.reproduction.estimates import (
     Band,
     Estimate,
@@ -23,7 +22,8 @@ from rearlog.analysis.reproduction.estimates import (
 )
 from rearlog.analysis.reproduction.euler_lotka import EggAge
 from rearlog.analysis.reproduction.histories import SEXES, Histories, histories
-from rearlog.analysis.reproduction.lives import FEMALE, MALE, UNKNOWN, classes
+from rearlog.analysis.reproduction.lives_by_age import FEMALE, MALE, UNKNOWN, classes
+from rearlog.analysis.reproduction.pairs_of_cohorts import PairOfCohorts, pairs_of_cohorts
 from rearlog.analysis.reproduction.schedules import UnitSums, unit_sums
 from rearlog.analysis.stages.events import ALIVE, DEAD, EventHistory
 from rearlog.analysis.survival.survival import Sex

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
-from rearlog.analysis.reproduction.lives import (
+from rearlog.analysis.reproduction.lives_by_age import (
     FEMALE,
     MALE,
     UNKNOWN,

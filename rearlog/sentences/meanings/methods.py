@@ -145,7 +145,7 @@ METHODS: Mapping[str, Method] = {
     "pooling.season_thermal.season_thermal": Method(_APART, part_of="pooling.season.season"),
     "pooling.standing_out.standing_out": Method(_APART, part_of="pooling.season.season"),
     "reproduction.age_stage.age_stage": Method("Survival and eggs by age stay as they are."),
-    "reproduction.differences.pairs_of_cohorts": Method(
+    "reproduction.pairs_of_cohorts.pairs_of_cohorts": Method(
         "Individuals (or cages) are independent, within cohorts and between them.",
         ("analysis/reproduction/test_estimates.py",),
     ),

@@ -124,14 +124,14 @@ REPRODUCTION = (
     Word(
         ("difference",),
         "how much more the first cohort has than the second, with limits for all pairs together",
-        by="reproduction.differences.pairs_of_cohorts",
+        by="reproduction.pairs_of_cohorts.pairs_of_cohorts",
         kinds=("PairOfCohorts",),
     ),
     Word(
         ("p", "differ?", "do they differ?"),
         "how often chance alone would make two cohorts differ so much, corrected for the number of "
         "pairs",
-        by="reproduction.differences.pairs_of_cohorts",
+        by="reproduction.pairs_of_cohorts.pairs_of_cohorts",
         kinds=("PairOfCohorts",),
     ),
     Word(

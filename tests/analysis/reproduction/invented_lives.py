@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rearlog.analysis.reproduction.lives import FEMALE, MALE, UNKNOWN, EggCounts, LivesByAge
+from rearlog.analysis.reproduction.lives_by_age import FEMALE, MALE, UNKNOWN, EggCounts, LivesByAge
 
 STAGES = ("egg", "larva", "adult")
 

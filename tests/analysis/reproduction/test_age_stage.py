@@ -8,7 +8,14 @@ import pytest
 from rearlog.analysis.reproduction.age_stage import AgeStage, age_stage
 from rearlog.analysis.reproduction.estimates import Measure, population
 from rearlog.analysis.reproduction.euler_lotka import EggAge
-from rearlog.analysis.reproduction.lives import FEMALE, MALE, UNKNOWN, LivesByAge, class_at, classes
+from rearlog.analysis.reproduction.lives_by_age import (
+    FEMALE,
+    MALE,
+    UNKNOWN,
+    LivesByAge,
+    class_at,
+    classes,
+)
 from rearlog.analysis.reproduction.schedules import unit_sums
 from tests.analysis.reproduction.invented_lives import Life, drawn_lives, lives
 

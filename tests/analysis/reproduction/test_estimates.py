@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from rearlog.analysis.reproduction.differences import pairs_of_cohorts
 from rearlog.analysis.reproduction.estimates import (
     POPULATION,
     RESAMPLES,
@@ -18,7 +17,8 @@ from rearlog.analysis.reproduction.estimates import (
     estimates,
 )
 from rearlog.analysis.reproduction.euler_lotka import EggAge
-from rearlog.analysis.reproduction.lives import FEMALE, MALE
+from rearlog.analysis.reproduction.lives_by_age import FEMALE, MALE
+from rearlog.analysis.reproduction.pairs_of_cohorts import pairs_of_cohorts
 from rearlog.analysis.reproduction.schedules import first_eggs, unit_sums
 from rearlog.analysis.statistics.differences import Verdict
 from tests.analysis.reproduction.invented_lives import Life, drawn_lives, known_lives, lives

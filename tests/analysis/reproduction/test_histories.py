@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from rearlog.analysis.reproduction.histories import Histories, histories
-from rearlog.analysis.reproduction.lives import FEMALE, MALE, UNKNOWN
+from rearlog.analysis.reproduction.lives_by_age import FEMALE, MALE, UNKNOWN
 from rearlog.analysis.stages.events import event_history
 from rearlog.records.log import CohortLog, Individual, Observation
 from tests.analysis.reproduction.laying_cohort import GROWN, same

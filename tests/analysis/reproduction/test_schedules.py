@@ -10,7 +10,13 @@ from lifelines import KaplanMeierFitter
 
 from rearlog.analysis.reproduction.estimates import Measure, population
 from rearlog.analysis.reproduction.euler_lotka import EggAge
-from rearlog.analysis.reproduction.lives import FEMALE, MALE, EggCounts, LivesByAge, watched_days
+from rearlog.analysis.reproduction.lives_by_age import (
+    FEMALE,
+    MALE,
+    EggCounts,
+    LivesByAge,
+    watched_days,
+)
 from rearlog.analysis.reproduction.schedules import first_eggs, ratio, unit_sums
 from tests.analysis.reproduction.invented_lives import (
     Life,
