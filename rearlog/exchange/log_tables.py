@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import timedelta
 
@@ -29,11 +28,10 @@ from rearlog.records.log import (
     Observation,
     Temperature,
 )
+from rearlog.records.starting import as_name
 
 TIDY = (COHORTS, INDIVIDUALS, OBSERVATIONS, TEMPERATURES)
 """The tables that hold all of a log that is published."""
-
-_NOT_IN_NAMES = re.compile("[^A-Za-z0-9_-]+")
 
 
 def row_of(record: object, layout: Layout, **known: object) -> Row:
@@ -115,7 +113,7 @@ def profile_files(cohorts: Iterable[Cohort]) -> tuple[dict[str, bytes], list[str
     for cohort in cohorts:
         profile = cohort.species
         content = msgspec.json.format(msgspec.json.encode(profile.to_dict()), indent=2) + b"\n"
-        stem = _NOT_IN_NAMES.sub("-", profile.id)[:64] or "profile"
+        stem = as_name(profile.id) or "profile"
         name, copies = stem, 1
         while files.setdefault(f"{PROFILES}/{name}.json", content) != content:
             copies += 1

@@ -27,6 +27,11 @@ Laid = str | tuple[str, str] | None
 """When eggs were laid, as people type it: a day, or after the first moment and by the second."""
 
 
+def as_name(text: str) -> str:
+    """What of a text a file or a cohort can be called (see NAME); empty where nothing of it can."""
+    return re.sub("[^A-Za-z0-9_-]+", "-", text).strip("-")[:64]
+
+
 def new_cohort(
     name: str,
     profile: Profile,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import re
 from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime
@@ -15,12 +14,11 @@ from rearlog.records.errors import Problem, StoreError, UsageError
 from rearlog.records.incoming import telling
 from rearlog.records.labels import labels
 from rearlog.records.log import CohortLog
+from rearlog.records.starting import as_name
 from rearlog.store.arriving import arrive, drafting
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.durable import is_there
 from rearlog.store.locking import lock
-
-_NOT_IN_NAMES = re.compile("[^A-Za-z0-9_-]+")
 
 
 def create_cohorts(folder: Path, logs: Sequence[CohortLog], now: datetime) -> list[Path]:
@@ -58,7 +56,7 @@ def _refuse_taken(targets: Sequence[Path]) -> None:
 def _stems(logs: Sequence[CohortLog]) -> list[str]:
     """The names of the files: each what its cohort is called, as a name can be written."""
     cohorts = [log.cohort for log in logs]
-    found = [_NOT_IN_NAMES.sub("-", label).strip("-")[:64] for label in labels(cohorts)]
+    found = [as_name(label) for label in labels(cohorts)]
     times = Counter(map(str.casefold, found))
     return [
         f"{stem[:27]}-{each.id}" if times[stem.casefold()] > 1 else stem
