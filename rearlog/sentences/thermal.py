@@ -9,6 +9,7 @@ from rearlog.analysis.comparing.rate_curves import Limits, RateCurve, RateLaw
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_FOR_CURVE,
     FEWEST_WEIGHED,
+    NEAR_C,
     WARMEST_UPPER,
     LinearRate,
     NoRate,
@@ -16,7 +17,6 @@ from rearlog.analysis.comparing.rate_models import (
 from rearlog.analysis.comparing.thermal import (
     COLDEST_THRESHOLD,
     LARGEST_SE,
-    NEAR_C,
     NOT_CREDIBLE,
     Objection,
     StageThermal,

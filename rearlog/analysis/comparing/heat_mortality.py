@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from rearlog.analysis.arrays import Floats, mean_of_known
 from rearlog.analysis.comparing.cohorts import ComparedCohort
-from rearlog.analysis.comparing.rate_curves import different_temperatures
+from rearlog.analysis.comparing.rate_models import different_temperatures
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_times
 from rearlog.analysis.statistics.binomial_fit import binomial_fit, dependence, limit_of

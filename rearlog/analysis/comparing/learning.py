@@ -17,8 +17,8 @@ import numpy as np
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats, mean_of_known
 from rearlog.analysis.comparing.cohorts import ComparedCohort
+from rearlog.analysis.comparing.rate_models import NEAR_C
 from rearlog.analysis.comparing.thermal import (
-    NEAR_C,
     NOT_CREDIBLE,
     Objection,
     Thermal,

@@ -11,7 +11,12 @@ import numpy as np
 import numpy.typing as npt
 
 from rearlog.analysis.arrays import Floats, finite
-from rearlog.analysis.comparing.rate_models import FEWEST_FOR_CURVE, WARMEST_UPPER, NoRate
+from rearlog.analysis.comparing.rate_models import (
+    FEWEST_FOR_CURVE,
+    WARMEST_UPPER,
+    NoRate,
+    different_temperatures,
+)
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 from rearlog.analysis.statistics.many_fits import many_fits
 
@@ -22,8 +27,6 @@ _SETTLED = 1e-3
 RESAMPLES = 200
 """Invented experiments behind an interval."""
 SEED = 20
-APART_C = 0.5
-"""Points whose temperatures (°C) round to the same multiple of this count as one temperature."""
 GRID = np.arange(-20.0, WARMEST_UPPER + 5.05, 0.1)
 """Temperatures (°C) among which the highest point and the zeros of a curve are looked for."""
 _MARGIN = 0.05
@@ -266,11 +269,6 @@ def why_no_bend(
     if _beyond(x):
         return NoRate.BEYOND_CURVE
     return NoRate.EQUALLY_LONG if np.ptp(rates) == 0 else NoRate.NOT_SETTLED
-
-
-def different_temperatures(x: Floats) -> int:
-    """How many different temperatures (k,) there are (see APART_C)."""
-    return np.unique(np.round(x / APART_C)).size
 
 
 def _beyond(x: Floats) -> bool:

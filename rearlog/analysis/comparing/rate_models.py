@@ -6,6 +6,8 @@ cohort, and returns a frozen result, or the reason why the points cannot give on
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
@@ -17,6 +19,9 @@ from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.straight_line import straight_line
 from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.analysis.statistics.weighted_line import LackOfFit, weighted_line
+
+NEAR_C = 0.5
+"""Mean temperatures that lie closer than this (°C) are one: no cohort is kept as exactly."""
 
 WARMEST_UPPER = 60.0
 """°C. An upper threshold that would lie beyond it was not reached by any temperature of the fit."""
@@ -35,7 +40,7 @@ class NoRate(StrEnum):
     FEW_COHORTS = "few_cohorts"
     """Fewer than two have finished the stage with known temperatures."""
     ONE_TEMPERATURE = "one_temperature"
-    """The cohorts had the same temperature, as far as it can be kept (see `thermal.NEAR_C`)."""
+    """The cohorts had the same temperature, as far as it can be kept (see NEAR_C)."""
     FEW_TEMPERATURES = "few_temperatures"
     """All points lie at one temperature."""
     NOT_FASTER = "not_faster"
@@ -50,6 +55,16 @@ class NoRate(StrEnum):
     """No curve that bends settles on the points, with thresholds that they show."""
     FEW_ANIMALS = "few_animals"
     """A cohort has fewer than FEWEST_WEIGHED individuals, or all took equally long: no weight."""
+
+
+def different_temperatures(celsius: Iterable[float]) -> int:
+    """How many temperatures (°C) there are, from the coldest on, that lie NEAR_C or more from the
+    one before."""
+    count, last = 0, -math.inf
+    for each in sorted(celsius):
+        if each - last >= NEAR_C:
+            count, last = count + 1, each
+    return count
 
 
 @dataclass(frozen=True, slots=True)

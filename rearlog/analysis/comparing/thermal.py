@@ -16,6 +16,7 @@ from rearlog.analysis.comparing.heat_mortality import HeatMortality, heat_mortal
 from rearlog.analysis.comparing.rate_curves import RateCurve, best_bent, rate_curves, why_no_bend
 from rearlog.analysis.comparing.rate_models import (
     FEWEST_WEIGHED,
+    NEAR_C,
     IkemotoTakai,
     LinearRate,
     NoRate,
@@ -35,9 +36,6 @@ from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes, stage_
 from rearlog.analysis.statistics.checked_mean import CheckedMean, checked_mean
 from rearlog.analysis.statistics.levels import DIFFERENT
 from rearlog.records.errors import UsageError
-
-NEAR_C = 0.5
-"""Cohorts whose mean temperatures lie closer than this (°C) are not two temperatures."""
 
 LARGEST_SE = 3.0
 """°C. A threshold with a standard error above it is hardly known: common practice, no rule."""

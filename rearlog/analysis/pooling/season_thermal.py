@@ -8,11 +8,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rearlog.analysis.comparing.rate_models import LinearRate, LineErrors, line_errors, linear_rate
+from rearlog.analysis.comparing.rate_models import (
+    NEAR_C,
+    LinearRate,
+    LineErrors,
+    different_temperatures,
+    line_errors,
+    linear_rate,
+)
 from rearlog.analysis.comparing.thermal import (
     COLDEST_THRESHOLD,
     LARGEST_SE,
-    NEAR_C,
     Objection,
 )
 from rearlog.analysis.pooling.pooled_stages import CohortInStage
@@ -74,7 +80,8 @@ def season_thermal(
         found = {
             site: constants
             for site, theirs in at_sites.items()
-            if _temperatures(theirs) >= FEWEST_TEMPERATURES
+            if different_temperatures(each.celsius for each in theirs if each.celsius is not None)
+            >= FEWEST_TEMPERATURES
             and (constants := _constants(site, theirs)) is not None
         }
         by_site = _with_shared_scatter([(each, at_sites[site]) for site, each in found.items()])
@@ -144,15 +151,6 @@ def _with_shared_scatter(
         )
         for (each, _), (rate, spread) in zip(found, shapes, strict=True)
     ]
-
-
-def _temperatures(rows: Sequence[CohortInStage]) -> int:
-    """How many temperatures there are that lie NEAR_C or more from each other."""
-    count, last = 0, float("-inf")
-    for celsius in sorted(row.celsius for row in rows if row.celsius is not None):
-        if celsius - last >= NEAR_C:
-            count, last = count + 1, celsius
-    return count
 
 
 def _objections(found: ThermalConstants) -> Iterator[Objection]:

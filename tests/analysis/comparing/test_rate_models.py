@@ -8,6 +8,7 @@ from rearlog.analysis.comparing.rate_models import (
     IkemotoTakai,
     LinearRate,
     NoRate,
+    different_temperatures,
     ikemoto_takai,
     linear_rate,
 )
@@ -19,6 +20,17 @@ WIDE = np.array([13.0, 17.0, 21.0, 25.0, 29.0, 32.0, 34.0])
 def noisy_days(celsius, threshold, constant, cv, seed):
     noise = np.random.default_rng(seed).normal(0, cv, np.shape(celsius))
     return constant / (celsius - threshold) * np.exp(noise)
+
+
+# --- the temperatures ----------------------------------------------------------------------------
+
+
+def test_temperatures_less_than_half_a_degree_apart_are_one_wherever_they_lie() -> None:
+    """By hand: 20.2 and 20.3 are one shelf, though they lie on two sides of 20.25."""
+    assert different_temperatures([20.3, 20.2]) == 1
+    assert different_temperatures([20.0, 20.5]) == 2
+    assert different_temperatures([16.0, 16.4, 16.8, 30.0]) == 3
+    assert different_temperatures([]) == 0
 
 
 # --- the straight line ---------------------------------------------------------------------------
