@@ -104,7 +104,7 @@ def as_html(text: str, others: str = "{}.html") -> Markup:
 
 def _lead_on(token: Token, others: str) -> None:
     address = token.attrGet("href")
-    if token.type == "link_open" and isinstance(address, str):
+    if isinstance(address, str):
         page, _, part = address.partition("#")
         if page.endswith(".md"):
             address = others.format(page.removesuffix(".md")) + (f"#{part}" if part else "")

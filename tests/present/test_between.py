@@ -3,13 +3,16 @@ from dataclasses import replace
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import Comparison, compare
+from rearlog.analysis.comparing.thermal import thermal
 from rearlog.analysis.stages.events import event_history
 from rearlog.notebook import Notebook
 from rearlog.notebook import compare as compared
-from rearlog.present.between import comparison_tables
+from rearlog.present.between import comparison_tables, thermal_tables
 from rearlog.present.flat import flat_comparison
-from tests.analysis.invented_comparisons import FAST, SLOW, cohort
+from rearlog.sentences import heat_mortality
+from tests.analysis.invented_comparisons import FAST, SLOW, cohort, kept_at
 from tests.builders import notebook_of, tiny_log
+from tests.sentences.invented_results import mortalities
 
 
 def test_the_table_names_the_test_of_each_stage() -> None:
@@ -107,3 +110,15 @@ def test_nobody_is_in_a_test_that_was_not_made() -> None:
     table = flat_comparison(compare(pair))
     place = list(table.columns).index("tested")
     assert [row[place] for row in table.rows if row[0] == "L1"] == [False, False]
+
+
+def test_under_the_short_table_stands_the_first_that_is_said_of_mortality() -> None:
+    """How much cohorts scatter stands in full alone."""
+    scattered = dict(mortalities())["scattered"]
+    first, scatter = heat_mortality.words(scattered)
+    found = replace(thermal([kept_at(20, 6), kept_at(25, 4)]), mortality=(scattered,))
+    short, *_, full = thermal_tables(found)
+    assert short.words[1:] == [first]
+    assert full.words[-1] == f"{first} {scatter}"
+    bare, *_ = thermal_tables(replace(found, mortality=(), left_out=("a", "b")))
+    assert bare.words[1:] == ["Left out: a, b."]

@@ -81,9 +81,12 @@ def test_a_citation_file_of_a_data_set() -> None:
 
 
 def test_a_name_that_cannot_be_parted_stays_whole() -> None:
-    both = data_set(published(publisher=Publisher("K. T. & M. B.", organisation="A school")))
+    school = Publisher("K. T. & M. B.", organisation="A school & more")
+    both = data_set(published(publisher=school))
+    assert "  organization = {A school \\& more},\n" in bibtex(both)
     assert "  author = {{K. T. \\& M. B.}},\n" in bibtex(both)
-    assert '"family-names": "K. T. & M. B.", "affiliation": "A school"' in cff(both)
-    school = data_set(published(publisher=Publisher(organisation="A school of K. T.")))
-    assert "  author = {{A school of K. T.}},\n" in bibtex(school)
-    assert 'authors: [{"name": "A school of K. T."}]' in cff(school)
+    assert '"family-names": "K. T. & M. B.", "affiliation": "A school & more"' in cff(both)
+    alone = data_set(published(publisher=Publisher(organisation="A school of K. T.")))
+    assert "  author = {{A school of K. T.}},\n" in bibtex(alone)
+    assert "organization" not in bibtex(alone)
+    assert 'authors: [{"name": "A school of K. T."}]' in cff(alone)
