@@ -211,7 +211,7 @@ def word_of(kind: type, key: str) -> Word | None:
 def notes_on(kind: type, key: str) -> str | None:
     """What the docstring of a kind says of one of its keys, in whole sentences: each begins with a
     capital, or with the key as its subject. What it says of other keys is left out."""
-    sentences = _sentences(inspect.getdoc(kind) or "")
+    sentences = _sentences(_doc(kind))
     told = [_told_of(key, sentences, n) for n, each in enumerate(sentences) if f"`{key}`" in each]
     found = (each for each in told if each[0].isupper() or _is_subject(key, each))
     return " ".join(dict.fromkeys(map(_without_code, found))) or None
@@ -342,7 +342,7 @@ def how_made(function: str) -> HowMade:
     """What a function of the analysis says of itself, by its name from there on."""
     module, _, name = function.rpartition(".")
     method = METHODS.get(function, Method())
-    doc = inspect.getdoc(getattr(import_module(f"{ROOT}{module}"), name)) or ""
+    doc = _doc(getattr(import_module(f"{ROOT}{module}"), name))
     does = _plainly(doc.split("\n\n")[0]).replace("`", "")
     sources = tuple(work.reference for work in works_named(_told(module, name)))
     checked = tuple(f"tests/{each}" for each in method.checked or [mirror(method, function)])
@@ -365,19 +365,19 @@ def _told(module: str, name: str, seen: frozenset[str] = frozenset()) -> str:
     """The docstring of a function with those of the functions that it refers to; with that of its
     module where they name no work."""
     home = import_module(f"{ROOT}{module}")
-    doc = inspect.getdoc(getattr(home, name)) or ""
+    doc = _doc(getattr(home, name))
     referred = [other for told in _SEE.findall(doc) for other in re.findall(r"\w+", told)]
     others = [getattr(home, each, None) for each in referred if each not in seen]
     for other in filter(inspect.isfunction, others):
         there = other.__module__.removeprefix(ROOT)
         doc += f"\n\n{_told(there, other.__name__, seen | {name})}"
-    return doc if works_named(doc) else f"{doc}\n\n{inspect.getdoc(home)}"
+    return doc if works_named(doc) else f"{doc}\n\n{_doc(home)}"
 
 
 def _maker(answer: str, kind: type) -> str | None:
     """The function that makes results of a kind: one of its module that returns it, else the one
     that makes what it is part of."""
-    for whole in [kind, *_wholes(answer, kind)]:
+    for whole in _wholes(answer, kind):
         module = sys.modules[whole.__module__]
         for name, function in inspect.getmembers(module, inspect.isfunction):
             returned = str(function.__annotations__.get("return", ""))
@@ -388,8 +388,8 @@ def _maker(answer: str, kind: type) -> str | None:
 
 
 def _wholes(answer: str, kind: type) -> list[type]:
-    """The kinds of an answer that a kind is part of, the smallest first."""
-    found = [each for each in _kinds_of(answer) if kind in reach(each) and each is not kind]
+    """The kinds of an answer that a kind is part of, the smallest first: itself."""
+    found = [each for each in _kinds_of(answer) if kind in reach(each)]
     return sorted(found, key=lambda each: len(reach(each)))
 
 
@@ -420,6 +420,13 @@ def _dataclasses(hint: Any) -> Iterator[type]:
         yield hint
     for each in get_args(hint):
         yield from _dataclasses(each)
+
+
+def _doc(thing: Any) -> str:
+    """The docstring that every kind of result, function and module of the analysis has."""
+    doc = inspect.getdoc(thing)
+    assert doc is not None
+    return doc
 
 
 def _sentences(doc: str) -> list[str]:

@@ -283,10 +283,10 @@ def _measured(found: Estimate, given: str) -> Printed:
 
 def _thermal(notebooks: Sequence[Notebook]) -> JournalTable:
     result = thermal(notebooks)
-    stages = [each for each in result.stages if each.linear is not None]
-    curved = any(each.best_curve is not None for each in stages)
+    lines = [(each, each.linear) for each in result.stages if each.linear is not None]
+    curved = any(each.best_curve is not None for each, _ in lines)
     heads = (*words.OF_LINES, *(words.OF_CURVES if curved else ()))
-    rows = tuple(_constants(each, each.linear, curved) for each in stages if each.linear)
+    rows = tuple(_constants(each, line, curved) for each, line in lines)
     if not rows:
         raise UsageError(words.NO_LINE)
     notes = (words.WHAT_A_CONSTANT_IS, words.DIGITS, *_invented(notebooks))

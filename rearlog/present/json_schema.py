@@ -153,7 +153,6 @@ def written(schema: dict[str, Any]) -> str:
 
 
 if __name__ == "__main__":
-    FOLDER.mkdir(exist_ok=True)
     for each in FOLDER.glob("*.json"):
         each.unlink()
     for name, schema in schemas().items():

@@ -10,7 +10,7 @@ from typing import Any
 from rearlog.analysis.comparing.learning import Learned, LearnedStage, LearnedValue
 from rearlog.records.profile import Profile
 from rearlog.sentences import learning as words
-from rearlog.species.of_stages import ID, NAME
+from rearlog.species.of_stages import NAME
 from rearlog.species.writing import Comments
 
 OWN = "own-cohorts"
@@ -32,7 +32,7 @@ def learned_profile(base: Profile, found: Learned, called: str) -> tuple[Documen
     `called` is its id. What contradicts what was learned is left out, and a comment says so.
     """
     document = base.to_dict() | {"id": called}
-    if base.id == ID and base.name == NAME:
+    if base.name == NAME:
         document["name"] = called.replace("-", " ")
     document["sources"] = document["sources"] | {
         OWN: {"kind": "own", "citation": words.citation(found)}

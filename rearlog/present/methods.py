@@ -106,6 +106,5 @@ def key(work: Work) -> str:
     """By what a text of LaTeX cites a work: plain letters, and the year."""
     import unicodedata  # start-up time: only for a bibliography
 
-    told = work.cited.replace(" et al.", "EtAl").replace(" ", "").replace("&", "")
-    plain = unicodedata.normalize("NFKD", told)
+    plain = unicodedata.normalize("NFKD", work.cited.replace(" et al.", "EtAl"))
     return "".join(each for each in plain if each.isascii() and each.isalnum())

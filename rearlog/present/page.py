@@ -263,7 +263,7 @@ def _of_kinds(
     ]
 
 
-def cohort_sections(results: CohortResults, number: int, *, small: bool = False) -> list[Section]:
+def cohort_sections(results: CohortResults, number: int, *, small: bool) -> list[Section]:
     """What the page shows of one cohort, by its number on the page; as `small`, the pictures for
     phones alone, and of the stages of a day and of heat the numbers alone."""
     name, invented = results.cohort.name, results.cohort.invented

@@ -118,6 +118,15 @@ def test_a_number_is_made_by_what_makes_it_in_that_answer() -> None:
         ("heat",): ["heat.degree_days.degree_days"],
         ("growth",): ["growth.growth.growth"],
     }
+    for name, function in (
+        ("survival quartiles", "statistics.interval_median.interval_median"),
+        ("season tau_sites", "pooling.random_effects.site_effects"),
+        ("heat recorded", "stages.stage_heat.coverage"),
+        ("forecast days_ahead", "forecasting.review.review"),
+        ("lineage r0", "reproduction.reproduction.reproduction"),
+    ):
+        (meaning,) = explain(name).meanings
+        assert [each.function for each in meaning.made] == [function], name
     (left,) = explain("went on").meanings
     both = ["stages.durations.durations", "survival.survival.survival"]
     assert [each.function for each in left.made] == both
@@ -131,6 +140,8 @@ def test_sources_follow_where_a_docstring_refers_to_another() -> None:
     assert pace.checked == ("tests/analysis/forecasting/test_cohort_pace.py",)
     # these say it of their whole module
     assert WORKS["Kalman 1960"].reference in pace.sources
+    # what it raises is for those who call it
+    assert how_made("survival.survival.reached_end").does.endswith("where these are one stage.")
     rate = how_made("reproduction.euler_lotka.intrinsic_rate").sources
     assert WORKS["Lotka 1907"].reference in rate
 

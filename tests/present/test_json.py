@@ -212,3 +212,8 @@ def test_a_nan_is_refused() -> None:
 
 def test_what_a_command_wrote_is_told_by_its_name() -> None:
     assert written("check", {}, ["Nothing new."]) == Written("check", (), ("Nothing new.",))
+
+
+def test_broken_letters_of_names_become_question_marks() -> None:
+    """A byte of a file's name that is no letter; others stay as they are."""
+    assert plain(["a\udcff.json", "\udcff", "é", "e"]) == ["a?.json", "?", "é", "e"]

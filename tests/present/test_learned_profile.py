@@ -214,6 +214,18 @@ def test_a_head_that_was_wider_before_gives_way_to_what_was_learned() -> None:
     assert comments["L2"] == ["A head width of 0.8 mm is left out: no more than before."]
 
 
+def test_a_measure_may_be_called_source() -> None:
+    base = profile_of_stages("egg,L1,adult")
+    egg, *others = base.stages
+    egg = replace(egg, measures_mm={"source": Quantity("own", value=0.5)})
+    sources = base.sources | {"own": Source("own", "ours"), "unused": Source("own", "x")}
+    learned = replace(told(stage("L1", days=value(4))), lower=None)
+    document, _ = learned_profile(
+        replace(base, stages=(egg, *others), sources=sources), learned, "ours"
+    )
+    assert set(document["sources"]) == {"own", "own-cohorts"}
+
+
 def test_an_unnamed_species_is_called_by_its_file() -> None:
     base = profile_of_stages("egg,L1,L2,adult")
     learned = replace(told(stage("egg", days=value(4))), lower=None)

@@ -340,6 +340,42 @@ def test_without_sites_the_means_of_many_may_be_as_high_as_any_picture(
         assert looks == ([pages.FIRST, pages.FIRST_ON_PHONE] if low else [PAGE, pages.PHONE])
 
 
+def test_the_first_picture_is_brief_and_that_below_tells_all(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    told: list[object] = []
+
+    def draw(_: Any, look: Style, **how: object) -> Figure:
+        told.append(how.get("brief"))
+        return Figure(figsize=(1, 1))
+
+    charts = {kind: (draw, lambda _: "") for kind in pages.CHARTS}
+    monkeypatch.setattr(pages, "CHARTS", charts)
+    found = contents([notebook("warm", WARM, 20.0)])
+    pages.first_picture(found)
+    assert told == [True, True]
+    told.clear()
+    pages.cohort_sections(found.cohorts[0], 0, small=False)
+    assert {*told} == {None}
+
+
+def test_pages_of_which_each_cohort_is_folded_are_made_on_all_processors(
+    drawn: list[tuple[str, list[str]]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of three parts beside the cohorts: from eleven of these on."""
+    asked: list[tuple[int, int]] = []
+
+    def each_of(work: Callable[[Any], Any], parts: Sequence[Any], *, fewest: int) -> list[Any]:
+        asked.append((len(parts), fewest))
+        return [None, [], [], *([] for _ in parts[3:])]
+
+    monkeypatch.setattr(pages, "each_of", each_of)
+    found = contents(eleven()[:1])
+    for count in (1, 11):
+        pages.drawn(replace(found, cohorts=found.cohorts * count))
+    assert asked == [(4, 14), (14, 14)]
+
+
 def test_every_sentence_that_opens_a_section_has_its_full_stop(
     drawn: list[tuple[str, list[str]]],
 ) -> None:

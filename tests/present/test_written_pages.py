@@ -125,7 +125,7 @@ def doubtful(count: int) -> Contents:
 def doubts(shown: Contents) -> Iterator[str]:
     """The last doubts of a page."""
     (cohort,) = shown.cohorts
-    sections = pages.cohort_sections(replace(cohort, heat=None), 0)
+    sections = pages.cohort_sections(replace(cohort, heat=None), 0, small=False)
     (found,) = (each for each in sections if each.key == "doubt")
     yield f"of {len(found.lead)}: {found.lead[-1]}"
 
