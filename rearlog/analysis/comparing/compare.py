@@ -90,7 +90,7 @@ def compare(
     if in_pairs is None:
         in_pairs = len(cohorts) <= MOST_IN_PAIRS
     lasting = until is None and {each.history.stages[-1] for each in cohorts} == {first}
-    spans = [] if lasting else _spans(cohorts, first, until)
+    spans = [] if lasting else spans_of([each.history for each in cohorts], first, until)
     stages: list[StageComparison] = []
     for unit in (DAYS, DEGREE_DAYS):
         stages += _corrected(
@@ -109,12 +109,12 @@ def compare(
     )
 
 
-def _spans(
-    cohorts: Sequence[ComparedCohort], first: str | None, until: str | None
+def spans_of(
+    histories: Sequence[EventHistory], first: str | None, until: str | None
 ) -> list[tuple[str, Sequence[StageTimes | None]]]:
     """The times of each cohort in every stage that some can complete, and in the whole; or in the
-    one span that is asked for. None where a cohort has no such stage."""
-    histories = [each.history for each in cohorts]
+    one span that is asked for. None where a cohort has no such stage. Raises UsageError for a span
+    that is none."""
     if first is not None or until is not None:
         spans = [stage_times_of(each, first, until)[0] for each in histories]
         return [(f"{spans[0].first} to {spans[0].until}", spans)]

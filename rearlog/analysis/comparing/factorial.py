@@ -17,16 +17,12 @@ import numpy as np
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.comparing.cohorts import ComparedCohort, Shared
+from rearlog.analysis.comparing.compare import spans_of
 from rearlog.analysis.comparing.design import Design, Term, contrasts, laid_out
 from rearlog.analysis.comparing.means_of_all import times_of
 from rearlog.analysis.comparing.stage_comparison import WHOLE
 from rearlog.analysis.stages.events import EventHistory
-from rearlog.analysis.stages.stage_times import (
-    StageTimes,
-    completed,
-    stage_times,
-    stage_times_of,
-)
+from rearlog.analysis.stages.stage_times import StageTimes, completed
 from rearlog.analysis.statistics.accelerated_life import (
     FEWEST_EVENTS,
     DesignFit,
@@ -215,17 +211,12 @@ def _spans(
     histories = [each.history for each in cohorts]
     if any(each.stages != histories[0].stages for each in histories):
         raise UsageError("the cohorts are not of the same stages", "choose cohorts of one species")
-    stages = histories[0].stages
-    if first == stages[-1] and until is None:
+    if first == histories[0].stages[-1] and until is None:
         return [(f"{first}{DEATH}", [_lives(each, first) for each in histories])]
-    if first is not None or until is not None:
-        spans = [stage_times_of(each, first, until)[0] for each in histories]
-        return [(f"{spans[0].first} to {spans[0].until}", list(map(_seen, spans)))]
-    each_stage = [
-        (stage, [_seen(stage_times(each, stage)) for each in histories]) for stage in stages[:-1]
+    return [
+        (stage, [_seen(each) for each in spans if each is not None])
+        for stage, spans in spans_of(histories, first, until)
     ]
-    whole = [_seen(stage_times(each, stages[0], stages[-1])) for each in histories]
-    return [*each_stage, (WHOLE, whole)]
 
 
 def _seen(span: StageTimes) -> _Seen:
