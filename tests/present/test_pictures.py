@@ -123,9 +123,10 @@ def test_survival_is_counted_from_a_stage_and_compared_from_there(drawn: list[Dr
 
 def test_groups_stand_beside_each_other_and_are_not_compared(drawn: list[Drawn]) -> None:
     """Those whose sex is not known are one too, but in no comparison."""
-    for kind, first in (("survival", "L1"), ("stages", None), ("pace", None)):
+    for kind, first in (("survival", "L1"), ("heat", None), ("stages", None), ("pace", None)):
         draw(kind, two()[:1], PAGE, first=first, by="sex")
-    (_, lives, beside_lives), (_, counts, _), (_, pace, _) = drawn
+    (_, lives, beside_lives), (_, _, beside_heat), (_, counts, _), (_, pace, _) = drawn
+    assert {*beside_heat} == {"invented", "stage_counts"}
     assert [(each.level, each.since, each.n) for each in lives] == [
         ("f", "L1", 2),
         ("m", "L1", 1),

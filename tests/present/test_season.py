@@ -49,3 +49,12 @@ def test_of_more_that_stand_out_than_fit_the_first_sixty_are_shown() -> None:
         (table, *_) = season_tables(odd)
         assert [row[0] for row in table.rows] == [f"c{62 - count + n:02}" for n in range(shown)]
         assert table.words[0].startswith(f"{62 - shown} more cohorts: ")
+
+
+def test_means_stand_first_where_one_cohort_more_can_be_expected_from_them() -> None:
+    """From five cohorts on; fewer are better compared."""
+    for count, full in ((4, True), (5, False)):
+        found = season([summary(f"c{n}", stage(20.0 + n)) for n in range(count)])
+        (pooled,) = (each for each in season_tables(found) if each.title.startswith("Days of"))
+        assert pooled.full == full
+        assert (pooled.rows[0][-1] is None) == full
