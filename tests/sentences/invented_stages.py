@@ -115,15 +115,18 @@ def grown() -> Iterator[tuple[str, list[Growth]]]:
     b = replace(heads, cohort="b", dyar=replace(DYAR, ratio=1.446))
     yield "two cohorts", [heads, b]
     yield "of one nothing is known", [heads, replace(NOTHING, cohort="b")]
-    mass = replace(NOTHING, mass_fold=12.64, weighed_again=3, series=looks[:1])
+    weighed = replace(looks[0], length_mm=None, mass_mg=2.0)
+    mass = replace(NOTHING, mass_fold=12.64, weighed_again=3, series=(weighed,))
     yield "a mass", [mass]
     yield "two masses", [mass, replace(mass, cohort="b", mass_fold=9.46)]
     for reason in NoDyar:
         yield f"no ratio, {reason}", [replace(NOTHING, no_dyar=reason, series=looks)]
     one, other = WidthGroup(0.504, 0.5, 0.636, 0.01), WidthGroup(0.796, 0.3, 1.004, 0.01)
     last = WidthGroup(1.256, 0.2, None, 0.01)
+    bare = replace(looks[0], length_mm=None, head_width_mm=0.5)
+    yield "a head alone", [replace(NOTHING, no_dyar=NoDyar.ONE_INSTAR, series=(bare,))]
     for groups in ((last,), (one, last), (one, other, last)):
-        found = WidthGroups(groups, 0.05, 0.0123, (), 40)
+        found = WidthGroups(groups, 0.05, 0.1234, (), 40)
         yield f"{len(groups)} groups", [replace(NOTHING, groups=found, no_groups=None)]
     for why in NoGroups:
         yield f"no groups, {why}", [replace(NOTHING, no_groups=why)]
