@@ -26,6 +26,7 @@ from rearlog.analysis.forecasting.deadline import Deadline
 from rearlog.analysis.forecasting.due import Due
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.analysis.growth.growth import Growth
+from rearlog.analysis.growth.identify import Identification
 from rearlog.analysis.pooling.season import Copy, PassedOver, Season, season
 from rearlog.analysis.stages.durations import Durations
 from rearlog.notebook import Notebook
@@ -52,6 +53,8 @@ from rearlog.sentences import (
     growth,
     growth_by_heat,
     heat_mortality,
+    identify,
+    in_doubt,
     lineage,
     methods,
     progress,
@@ -69,6 +72,7 @@ from rearlog.sentences.phrases import MOST_NAMED
 from tests.builders import START, moment
 from tests.made_summaries import many, stage, summary
 from tests.sentences.invented_curves import agreements, growths, thermals
+from tests.sentences.invented_finds import doubts, identified
 from tests.sentences.invented_forecasts import deadlines, dues, forecasts
 from tests.sentences.invented_results import (
     comparisons,
@@ -336,6 +340,12 @@ def of_due(found: Sequence[Due]) -> Iterator[str]:
     yield from cells(due_tables(Today(tuple(found)), [codes] * len(found)))
 
 
+def of_identification(found: Identification) -> Iterator[str]:
+    yield identify.lead(found)
+    yield identify.verdict(found)
+    yield from identify.warnings(found)
+
+
 def of_methods(found: Study) -> Iterator[str]:
     """What is told of no cohort of which next to nothing is known, unless that is the one."""
     usual = methods.paragraphs(of_cohorts())
@@ -362,6 +372,8 @@ SAID: dict[str, Callable[[], Iterator[tuple[str, Iterator[str]]]]] = {
     "durations": lambda: ((title, of_durations(each)) for title, each in durations_made_up()),
     "due": lambda: ((title, of_due(each)) for title, each in what_is_due()),
     "growth-by-heat": lambda: ((title, of_growth_by_heat(each)) for title, each in growths()),
+    "doubts": lambda: ((title, iter([in_doubt.words(each)])) for title, each in doubts()),
+    "identify": lambda: ((title, of_identification(each)) for title, each in identified()),
     "lineage": lambda: ((title, of_lineage(each)) for title, each in lineages()),
     "lives": lambda: ((title, of_lives(small("tiny", each))) for title, each in SHAPES.items()),
     "many-lives": lambda: ((title, of_several(each)) for title, each in several()),

@@ -9,10 +9,17 @@ from rearlog.analysis.forecasting.future_temperature import (
     NoTemperatureSince,
     TemperatureBasis,
 )
-from rearlog.analysis.forecasting.notices import CountedInDays, LengthUnknown, StandsStill
+from rearlog.analysis.forecasting.notices import (
+    CountedInDays,
+    LengthUnknown,
+    NoLengthKnown,
+    StandsStill,
+)
 from rearlog.analysis.forecasting.phases import DaysOnly
-from rearlog.analysis.stages.profile_values import SpreadAssumed, StagesPassedOver
+from rearlog.analysis.stages.heat_needs import Assumption, HeatFromDays, RecentGoesOn
+from rearlog.analysis.stages.profile_values import Extrapolation, SpreadAssumed, StagesPassedOver
 from rearlog.sentences.future_temperature import basis
+from rearlog.sentences.heat_needs import assumed
 from rearlog.sentences.notices import noticed
 
 DAY, LATER = date(2026, 3, 9), date(2026, 3, 12)
@@ -52,10 +59,42 @@ DAY, LATER = date(2026, 3, 9), date(2026, 3, 12)
         ),
         (SpreadAssumed("L2", 0.1), "Individuals are taken to differ by 10 % (SD) in L2"),
         (StagesPassedOver(("L6", "L7")), "Passed over unless seen: L6, L7"),
+        (
+            Extrapolation(("L1",), (20.0, 20.0), 27.04),
+            "Extrapolated: L1 measured at 20 °C, here 27.0 °C",
+        ),
+        (
+            NoLengthKnown(),
+            "Nothing can be foretold: nobody has said how long the stages of this species take; to "
+            "learn it of cohorts that are over: rearlog species learn COHORT -o FILE",
+        ),
     ],
 )
 def test_a_notice_in_words(notice, said):
     assert noticed([notice], "tiny") == (said,)
+
+
+@pytest.mark.parametrize(
+    ("found", "said"),
+    [
+        (
+            HeatFromDays("L2", 4.5, 8.3),
+            "L2 takes 37 degree-days: 4.5 days at 8.3 degrees above the lower threshold",
+        ),
+        (SpreadAssumed("L2", 0.104), "Individuals differ by 10 % (SD) in L2"),
+        (StagesPassedOver(("L6", "L7")), "Nobody passes through L6, L7"),
+        (
+            Extrapolation(("L1", "L2"), (20.0, 24.0), 27.04),
+            "Extrapolated: L1, L2 measured at 20 to 24 °C, here 27.0 °C",
+        ),
+        (
+            RecentGoesOn(LATER),
+            "after 2026-03-12 the mean temperature of the last days goes on",
+        ),
+    ],
+)
+def test_what_was_assumed_in_words(found: Assumption, said: str) -> None:
+    assert assumed([found, found]) == (said,)
 
 
 @pytest.mark.parametrize(
