@@ -154,6 +154,17 @@ def test_everybody_is_told_of_and_how_errors_were_found() -> None:
     assert words(result(resamples=0))[-1] == "Fewer than 5 to draw from, so no SE: warm."
 
 
+def test_of_several_those_are_told_of_that_were_too_few_to_draw_from() -> None:
+    found = compared(0.2, factors=(1.1, 1.2))
+    few, many = found.cohorts
+    few = replace(few, resamples=0, childless=7)
+    told = words(replace(found, cohorts=(few, replace(many, childless=3))))
+    assert told[3].startswith("SE and limits: bootstrap, 10,000 resamples of whole lives")
+    assert told[4] == "Fewer than 5 to draw from, so no SE: cool."
+    assert told[5].startswith("room: in 3 resamples nobody laid eggs")
+    assert len(told) == 6
+
+
 def test_pairs_that_differ_are_named() -> None:
     told = words(compared(0.001, 0.002, 0.3))
     assert told[0] == "In r differ cool from room, cool from warm."
