@@ -48,7 +48,7 @@ def _pair(groups: Sequence[CheckedMean], first: int, second: int) -> PairOfMeans
     alone = mean_difference(a, b)
     if alone.low is None:
         return PairOfMeans(first, second, alone, None)
-    k, freedom, se = len(groups), max(welch_freedom(a, b), 1.0), math.hypot(a.se, b.se)
+    k, freedom, se = len(groups), welch_freedom(a, b), math.hypot(a.se, b.se)
     t = abs(alone.estimate) / se
     if k == 2:
         return PairOfMeans(first, second, alone, float(2 * stdtr(freedom, -t)))

@@ -13,8 +13,9 @@ from scipy.stats import t as student_t
 from statsmodels.stats.anova import anova_lm
 
 from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.factorial import Factorial, NoDesign
+from rearlog.analysis.comparing.factorial import Factorial, NoDesign, _error
 from rearlog.analysis.comparing.factorial import factorial as factorial_of
+from rearlog.analysis.statistics.accelerated_life import DesignFit
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.notebook import Notebook, compare, factorial
 from rearlog.present.between import factorial_tables
@@ -526,3 +527,11 @@ def test_what_is_no_design_is_told() -> None:
     assert short.stages[0].reason is NoDesign.TOO_FEW
     assert "cannot be told: fewer than 3 came to the end" in lead(short)
     assert words(short) == ()
+    three = apart([*notebooks[:3], kept("moss25", [3.0, 4.0, 4.5], "moss", 25.0)], BY, "L1", "L2")
+    assert three.stages[0].reason is None
+
+
+def test_an_error_that_rounding_takes_below_0_is_none() -> None:
+    whole = DesignFit("gamma", np.ones(2), np.diag([4.0, -1e-20]), 5.0, 0.0, 0.0)
+    assert _error(np.array([1.0, 0.0]), whole) == 2.0
+    assert _error(np.array([0.0, 1.0]), whole) == 0.0

@@ -220,3 +220,11 @@ def test_the_tables_show_points_and_laws() -> None:
     assert points.rows[-1][-1] == "not fitted"
     assert laws.full
     assert laws.rows[0][:3] == ["r", "briere-1", "0.0"]
+
+
+def test_a_population_that_neither_grows_nor_shrinks_is_shown_and_not_fitted() -> None:
+    """A law is 0 at its thresholds alone."""
+    result = found([0.0, 0.05, 0.1], temperatures=(14.0, 20.0, 26.0))
+    assert [(point.r, point.used) for point in result.points] == [
+        (0.0, False), (0.05, True), (0.1, True)
+    ]  # fmt: skip

@@ -132,6 +132,15 @@ def test_few_units_have_no_limits() -> None:
     assert found.alive is found.laid is None
     told = by_measure(found)[Measure.R0]
     assert (told.estimate, told.se, told.low, told.high) == (8.0, None, None, None)
+    five = lives(
+        *[
+            Life(2.0, 5.0, 12.0, sex=FEMALE, eggs=((6.0, 10.0, eggs),))
+            for eggs in (6.0, 7, 8, 9, 10)
+        ]
+    )
+    enough = estimates(unit_sums(five), resamples=200)
+    assert enough.resamples == 200
+    assert by_measure(enough)[Measure.R0].low is not None
 
 
 def test_resamples_without_eggs_grow_by_less_than_any() -> None:
@@ -188,6 +197,8 @@ def test_hatching_is_no_surer_than_that_of_so_many_eggs() -> None:
     every = by_measure(hatching(*[(20, 20)] * 10))[Measure.HATCH_SHARE]
     assert (every.estimate, every.se, every.high) == (1.0, 0.0, 1.0)
     assert every.low == pytest.approx(stats.binomtest(200, 200).proportion_ci(method="wilson").low)
+    more = by_measure(hatching(*[(20, 21)] * 10))[Measure.HATCH_SHARE]  # than were laid
+    assert (more.se, more.high, more.low) == (0.0, 1.0, every.low)
     unlike = by_measure(hatching(*[(20, 20), (20, 10)] * 5))[Measure.HATCH_SHARE]
     assert unlike.se == pytest.approx(0.25 / math.sqrt(10), rel=0.03)  # of mothers, not of eggs
 

@@ -136,6 +136,20 @@ def test_only_while_she_is_in_the_cage_eggs_are_shared() -> None:
     ]
 
 
+def test_what_is_counted_when_one_leaves_the_cage_is_of_both() -> None:
+    looks = [
+        *(same(code, 5, mate="cage-1", sex="f") for code in "12"),
+        same("1", 8, eggs=10),
+        same("2", 8, mate="alone"),
+        same("1", 9, eggs=6),
+    ]
+    assert laid_by(read(grown("1 2", *looks))) == [
+        (0, 5.5, 8.5, 5.0),
+        (1, 5.5, 8.5, 5.0),
+        (0, 8.5, 9.5, 6.0),
+    ]
+
+
 def test_what_is_counted_when_she_comes_into_a_cage_is_her_own() -> None:
     looks = [
         same("1", 5, mate="cage-1", sex="f", eggs=6),

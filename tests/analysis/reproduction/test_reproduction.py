@@ -149,6 +149,7 @@ def test_who_still_lives_and_who_was_left_out_is_told() -> None:
     log = tiny_log({"1": GROWN, "2": GROWN, "3": "L1 L2"}).with_checks([same("1", 6, eggs=4)])
     found = answer(log)
     assert (found.n, found.left_out, found.since_entry, found.alive) == (2, 1, 2, 2)
+    assert (found.females, found.males, found.unsexed) == (1, 0, 1)
     assert found.resamples == 0
     assert found.life_table[0].l_low is None
 

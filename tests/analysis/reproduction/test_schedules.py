@@ -139,6 +139,8 @@ def test_eggs_are_spread_evenly_over_the_time_between_two_looks() -> None:
     assert laid.by_day(2, 6).tolist() == [[0, 8, 0, 0, 0, 0], [0, 0, 7.5, 15, 12.5, 0]]
     since = np.array([0.0, 2.5])
     assert laid.by_day(2, 6, since).tolist() == [[0, 8, 0, 0, 0, 0], [15, 20, 0, 0, 0, 0]]
+    before = EggCounts(row[:1], np.array([0.5]), np.array([1.5]), eggs[:1])
+    assert before.by_day(2, 3, since).tolist() == [[0, 0, 0], [30, 0, 0]]  # on the first day
     nothing = EggCounts(row[:0], eggs[:0], eggs[:0], eggs[:0])
     assert nothing.by_day(1, 2).tolist() == [[0, 0]]
 

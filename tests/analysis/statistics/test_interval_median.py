@@ -150,6 +150,17 @@ def test_five_are_too_few_for_limits():
     assert (found.population_low, found.population_high) == (None, None)
 
 
+@pytest.mark.parametrize(("events", "known"), [(5, False), (6, True)])
+def test_so_many_must_have_come_that_limits_are_told_with_one_lost(events, known):
+    """Reference: lifelines' limits of the median."""
+    days = np.arange(1.0, events + 2)
+    right = np.append(days[:-1], np.inf)
+    found = interval_median(days, right)
+    fit = KaplanMeierFitter().fit(days, np.isfinite(right))
+    limits = median_survival_times(fit.confidence_interval_).to_numpy()[0]
+    assert found.population_low == (limits[0] if known else None)
+
+
 @pytest.mark.parametrize(("left", "right"), [([], []), ([1], [1, 2]), ([3], [2]), ([-1], [2])])
 def test_what_is_no_interval_is_refused(left, right):
     with pytest.raises(ValueError, match="left"):
