@@ -233,7 +233,7 @@ def weighted_rate(
     if np.ptp(x) == 0:
         return NoRate.FEW_TEMPERATURES
     line = weighted_line(x, y, errors, known)
-    if line.slope <= 0:
+    if line.slope <= 0 or np.ptp(y) == 0:  # equal rates may slope by a rounding error
         return NoRate.NOT_FASTER
     threshold, constant = -line.intercept / line.slope, 1 / line.slope
     covariance = line.covariance * line.scatter

@@ -8,9 +8,11 @@ from rearlog.analysis.comparing.rate_models import (
     IkemotoTakai,
     LinearRate,
     NoRate,
+    WeightedRate,
     different_temperatures,
     ikemoto_takai,
     linear_rate,
+    weighted_rate,
 )
 
 CELSIUS = np.array([15.0, 18.0, 21.0, 24.0, 27.0, 30.0])
@@ -250,3 +252,31 @@ def test_a_threshold_below_zero_has_an_error_above_it():
     assert found.threshold == pytest.approx(-products.std() / days.std())
     assert found.threshold_se == pytest.approx(-found.threshold * np.sqrt(1 - r**2))
     assert found.constant_se == pytest.approx(found.threshold_se * np.sqrt(np.mean(days**2)))
+
+
+def test_a_weighted_line_by_hand_and_why_there_is_none():
+    """Through (20, 0.05) and (25, 0.1), with errors of a tenth: 0.01 a degree above 15 °C; the
+    variance of the slope is (0.005² + 0.01²)/25, and that of the threshold the delta method's."""
+    found = weighted_rate([20, 25], [0.05, 0.1], [0.005, 0.01], [5, 5])
+    assert isinstance(found, WeightedRate)
+    assert (found.threshold, found.constant) == pytest.approx((15, 100))
+    assert found.constant_se == pytest.approx((0.005**2 + 0.01**2) ** 0.5 / 5 / 0.01**2)
+    # T0 = (25·0.05 − 20·0.1)/(0.05 − 0.1), its slopes by the two rates −200 and 100
+    assert found.threshold_se == pytest.approx(((200 * 0.005) ** 2 + (100 * 0.01) ** 2) ** 0.5)
+    assert (found.n, found.lack_of_fit) == (2, None)
+    one = weighted_rate([20, 20], [0.05, 0.1], [0.01, 0.01], [5, 5])
+    level = weighted_rate([20, 25, 30], [0.1, 0.1, 0.1], [0.01, 0.01, 0.01], [5, 5, 5])
+    falling = weighted_rate([20, 25], [0.1, 0.05], [0.01, 0.01], [5, 5])
+    assert one is NoRate.FEW_TEMPERATURES
+    assert level is falling is NoRate.NOT_FASTER
+
+
+def test_how_far_a_threshold_lies_below_the_coldest_point():
+    line = linear_rate([20, 25], [20, 10])
+    assert isinstance(line, LinearRate)
+    assert line.threshold == pytest.approx(15)
+    assert line.drawn_out == pytest.approx(5)
+    bent = linear_rate([10, 20, 22, 25], [30, 12, 4, 2])
+    assert isinstance(bent, LinearRate)
+    assert bent.threshold > 10
+    assert bent.drawn_out == 0
