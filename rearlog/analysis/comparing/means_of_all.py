@@ -91,7 +91,7 @@ def _mean(cohort: WatchedCohort, group: GroupTimes, fit: AcceleratedLife) -> Mea
     )
     found = replace(group, mean_se=max(jackknife**0.5, least)).logarithm(shared)
     by_cages = found.freedom * freedom(cohort.clusters) / (group.events - 1)
-    return MeanOfAll(group.mean, replace(found, freedom=max(by_cages, 1.0)))
+    return MeanOfAll(group.mean, replace(found, freedom=by_cages))
 
 
 def _jackknife(times: Times, labels: Integers, family: str) -> float:

@@ -10,7 +10,12 @@ from scipy.stats import t as student_t
 
 import rearlog.analysis.comparing.compare_pairs as comparing
 from rearlog.analysis.comparing.compare import compare
-from rearlog.analysis.comparing.means_of_all import WatchedCohort, means_of_all, times_of
+from rearlog.analysis.comparing.means_of_all import (
+    WatchedCohort,
+    _jackknife,
+    means_of_all,
+    times_of,
+)
 from rearlog.analysis.comparing.stage_comparison import Counted
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatSettings, heat_curve
@@ -236,3 +241,15 @@ def test_degree_days_are_of_those_alone_whose_temperatures_are_known_all_the_tim
     assert who.tolist() == [True, True, False, False, False, True]
     assert times.low.tolist() == pytest.approx([5.0, 20.0, 0.0])
     assert times.high.tolist() == pytest.approx([5.0, 20.0, np.inf])
+
+
+def test_a_jackknife_takes_what_leaves_three_that_completed_it():
+    """Of two, half the square of what they differ by, halved; of one nothing is known."""
+    days = np.array([4.0, 5.0, 6.5, 7.0, 9.0, 9.5])
+    times = Times(days, days, np.zeros(6))
+    halves = [accelerated_life([times.of(rows)], "gamma").groups[0].mean
+              for rows in (np.arange(6) < 3, np.arange(6) >= 3)]  # fmt: skip
+    even = _jackknife(times, np.array([0, 0, 0, 1, 1, 1]), "gamma")
+    assert even == pytest.approx((np.log(halves[0]) - np.log(halves[1])) ** 2 / 4)
+    assert _jackknife(times, np.array([0, 0, 0, 0, 1, 1]), "gamma") == np.inf
+    assert _jackknife(times, np.zeros(6, dtype=np.int64), "gamma") == np.inf
