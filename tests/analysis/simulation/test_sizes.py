@@ -66,3 +66,12 @@ def test_the_error_of_a_reading_has_the_sd_that_is_asked_for_and_nothing_is_read
     assert head.mean() == pytest.approx(1.0, abs=0.002)
     assert head.std() == pytest.approx((0.05**2 + 0.01**2 / 12) ** 0.5, rel=0.03)
     assert length.min() == 0.5  # the first mark of the ruler
+
+
+def test_unless_it_is_asked_for_a_lens_errs_by_a_fiftieth_and_a_ruler_by_three_tenths():
+    true = Sizes(np.full((N, 6), 1.0), np.full((N, 6, 2), 20.0), np.ones(N, dtype=bool))
+    where = np.full(N, 2)
+    length, head = measure(true, where, np.zeros(N), Measuring(), np.random.default_rng(2))
+    assert head.std() == pytest.approx((0.02**2 + 0.01**2 / 12) ** 0.5, rel=0.03)
+    assert length.std() == pytest.approx((0.3**2 + 0.5**2 / 12) ** 0.5, rel=0.03)
+    assert Measuring().share == 1
