@@ -5,8 +5,9 @@ from datetime import timedelta
 
 import pytest
 
-from rearlog.analysis.forecasting.due import Next, due
+from rearlog.analysis.forecasting.due import Next, NextEvents, _due, _next, _urgency, due
 from rearlog.analysis.forecasting.forecast_model import forecast_model
+from rearlog.analysis.forecasting.individual_forecast import IndividualForecast
 from rearlog.present.json import plain
 from rearlog.records.log import DayExtremes
 from rearlog.sentences.due import summary
@@ -133,6 +134,74 @@ def test_where_nothing_can_be_foretold():
     assert summary(found) == "2 alive: 2 eggs; nothing else can be foretold"
     assert found.events == ()
     assert plain(found)
+
+
+def coming(code, earliest, likely, latest, overdue=None, event="hatch"):
+    """The next event of an individual, its window so many days after LAID."""
+    window = (None if day is None else LAID + timedelta(day) for day in (earliest, likely, latest))
+    return IndividualForecast(code, "egg", event, "L1", *window, None, overdue)
+
+
+def test_an_event_is_due_from_the_first_day_of_its_window_and_soon_three_days_before():
+    rows = [
+        coming("late", -9, -8, -7, 2.0),
+        coming("today", 0, 2, 4),
+        coming("tomorrow", 1, 2, 4),
+        coming("near", 3, 4, 5),
+        coming("far", 4, 5, 6),
+        *(coming("?", *days) for days in ((None, 1, 2), (0, None, 2), (0, 1, None))),
+    ]
+    assert [(each.individual, each.when) for each in _due(rows, LAID)] == [
+        ("late", "overdue"),
+        ("today", "due"),
+        ("tomorrow", "soon"),
+        ("near", "soon"),
+    ]
+
+
+def test_of_what_is_equally_urgent_what_is_likely_first_and_then_surest_comes_first():
+    rows = [
+        coming("d", 0, 3, 5),
+        coming("c", 0, 3, 4),
+        coming("b", -5, -4, -2, 1.5),
+        coming("e", 1, 1, 9),
+        coming("a", -3, -2, -1, 2.5),
+        coming("f", 2, 3, 5),
+    ]
+    found = sorted(_due(rows, LAID), key=_urgency)
+    assert [each.individual for each in found] == ["a", "b", "c", "d", "e", "f"]
+
+
+def test_what_comes_next_is_what_is_likely_in_the_three_days_from_today_on():
+    order = ["hatch", "molt", "eclosion"]
+    molt = coming("2", 1, 3, 5, event="molt")
+    rows = [
+        coming("1", 0, 2, 4),
+        molt,
+        coming("3", 0, 2, 4),
+        coming("4", 2, 4, 9, event="eclosion"),
+    ]
+    near = (("molt", 1), ("hatch", 2))
+    assert _next(rows, order, LAID) == NextEvents(Next.NEAR, near, LAID + timedelta(3))
+    missed = [coming("1", -5, -3, 1), coming("2", -5, -2, 1), coming("3", -5, -4, -2, 0.5)]
+    assert _next(missed, order, LAID) == NextEvents(Next.NEAR, (("hatch", 2),), LAID)
+    later = [coming("1", 8, 9, 10), coming("2", 2, 4, 6, event="molt"), coming("3", 5, None, 9)]
+    assert _next(later, order, LAID) == NextEvents(Next.LATER, (("molt", 1),), LAID + timedelta(4))
+    assert _next([], order, LAID) == NextEvents(Next.NOTHING)
+    assert _next(later[2:], order, LAID) == NextEvents(Next.UNFORESEEN)
+
+
+def test_those_that_ended_stand_from_the_farthest_on_and_most_first():
+    looks = [
+        *(("1", 1, "dead"), ("2", 1, "L1"), ("3", 1, "L1"), ("4", 1, "L1")),
+        *(("2", 2, "lost"), ("3", 2, "dead"), ("4", 2, "dead")),
+    ]
+    found = due_of(observed(eggs(4, celsius=20.0), *looks), on(2)).ended
+    assert [(each.fate, each.stage, each.n) for each in found] == [
+        ("dead", "L1", 2),
+        ("lost", "L1", 1),
+        ("dead", "egg", 1),
+    ]
 
 
 def test_scipy_is_not_loaded():

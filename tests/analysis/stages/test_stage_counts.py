@@ -44,6 +44,13 @@ def test_who_enters_at_midnight_counts_from_the_day_that_begins() -> None:
     assert [sum(day.in_stage) for day in result.days] == [1, 2]
 
 
+def test_what_is_seen_at_midnight_counts_from_the_day_that_begins() -> None:
+    midnight = 15 / 24
+    looks = (seen("1", midnight, "L1"), seen("2", midnight, "dead"), seen("3", 1.0, "egg"))
+    result = counted(replace(tiny_log(dict.fromkeys("123", "egg")), all_observations=looks))
+    assert [(day.in_stage[:2], day.dead) for day in result.days] == [((3, 0), 0), ((1, 1), 1)]
+
+
 def test_arrivals_are_the_middles_of_their_brackets() -> None:
     result = counted(tiny_log({"1": "egg L1", "2": "egg egg L1", "3": "egg egg egg egg L1"}))
     arrival = result.arrivals[0]
