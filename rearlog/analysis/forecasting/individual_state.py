@@ -113,7 +113,7 @@ def leaving(
     23:223–229 (cited from memory).
     """
     need = phases.mean[place]
-    who = np.flatnonzero(seen.left[:, place])
+    who = seen.left[:, place]
     low, high = seen.end_low[who, place], seen.end_high[who, place]
     after = IndividualState(*(np.array(getattr(before, each.name)) for each in fields(before)))
     after.known[who] = True

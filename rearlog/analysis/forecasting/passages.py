@@ -59,7 +59,7 @@ def passages(history: EventHistory, phases: Phases, course: TemperatureCourse) -
     end_high = np.full(shape, np.inf)
     for place in range(shape[1]):  # the end of a phase is the entry into the next it was in
         later = inside[:, place + 1 :]
-        rows = np.flatnonzero(inside[:, place] & later.any(axis=1))
+        rows = inside[:, place] & later.any(axis=1)
         following = place + 1 + later[rows].argmax(axis=1)
         end_low[rows, place], end_high[rows, place] = low[rows, following], high[rows, following]
     now = phases.of_stage[history.last_rank]

@@ -195,11 +195,10 @@ def _take_extremes(
     """Take the extremes of the days that readings cover from those."""
     begin = np.searchsorted(times, edges[:-1], side="left")
     end = np.searchsorted(times, edges[1:], side="right")
-    days = np.flatnonzero(logged)
-    runs = np.column_stack((begin[days], end[days])).ravel()  # every other one lies between days
+    runs = np.column_stack((begin[logged], end[logged])).ravel()  # every other one lies between days
     padded = np.append(celsius, np.nan)  # a day may end with the last reading
-    minimum[days] = np.minimum.reduceat(padded, runs)[::2]
-    maximum[days] = np.maximum.reduceat(padded, runs)[::2]
+    minimum[logged] = np.minimum.reduceat(padded, runs)[::2]
+    maximum[logged] = np.maximum.reduceat(padded, runs)[::2]
 
 
 def _fill(minimum: Floats, maximum: Floats, status: npt.NDArray[np.int64]) -> None:

@@ -123,8 +123,7 @@ def settle(looks: OrderedLooks, rows: Integers, profile: Profile, optional: Bool
     alive = said.seen_alive & ~best.over.any(axis=2)
     in_last = alive & (_highest(best.in_stage) <= last[:, None])
     agrees, differs = _compared(own, best)
-    doubtful = np.flatnonzero(differs)
-    at = own.who[doubtful], own.moment[doubtful]
+    at = own.who[differs], own.moment[differs]
     over = best.over[at]
     return Settled(
         rows=rows,
@@ -138,8 +137,8 @@ def settle(looks: OrderedLooks, rows: Integers, profile: Profile, optional: Bool
         last_alive=_latest(said, alive),
         last_in_stage=_latest(said, in_last),
         causes=_causes(own, looks, best, fate),
-        doubtful=own.at[doubtful],
-        certain=~agrees[doubtful],
+        doubtful=own.at[differs],
+        certain=~agrees[differs],
         low=np.where(best.maybe_alive[at], _lowest(best.in_stage[at]), -1),
         high=_highest(best.in_stage[at]),
         over=np.where(over.any(axis=1), over.argmax(axis=1) + 1, 0),
@@ -209,7 +208,7 @@ def _said(own: _Looks, n: int, stages: int) -> Statements:
     of_alive = of_call + np.where(wide, HEAD_WIDTH, 0)
     against_end = np.where(alive, of_alive, of_fate)[:, None] * ~ending
     tells = ~(alive & ~calls & ~wide)
-    into = np.flatnonzero(own.witnessed & alive & calls)
+    into = own.witnessed & alive & calls
     passages = own.who[into], own.moment[into], own.rank[into]
     ends = np.flatnonzero(~alive)
     end = own.who[ends], own.moment[ends], own.fate[ends] - 1
@@ -266,10 +265,10 @@ def _latest(said: Statements, which: Booleans) -> Floats:
 def _believed(own: _Looks, best: BestPaths) -> Booleans:
     """Which stages somebody said, with whom a best path agrees, (n, S)."""
     n, _, stages = best.in_stage.shape
-    calls = np.flatnonzero((own.rank >= 0) & (own.fate == ALIVE))
+    calls = (own.rank >= 0) & (own.fate == ALIVE)
     at = own.who[calls], own.moment[calls], own.rank[calls]
     found = _any((n, stages), (at[0], at[2]), best.in_stage[at])
-    deaths = np.flatnonzero((own.rank >= 0) & (own.fate != ALIVE))
+    deaths = (own.rank >= 0) & (own.fate != ALIVE)
     at = own.who[deaths], own.moment[deaths], own.rank[deaths]
     ended = np.asarray(best.ended.any(axis=2))
     return found | _any((n, stages), (at[0], at[2]), ended[at])
@@ -313,7 +312,7 @@ def _compared(own: _Looks, best: BestPaths) -> tuple[Booleans, Booleans]:
     look = np.arange(len(own.who))
     stage, over = best.in_stage[at], best.over[at]
     agrees, differs = np.ones(len(look), dtype=bool), np.zeros(len(look), dtype=bool)
-    call = np.flatnonzero((own.fate == ALIVE) & (own.rank >= 0))
+    call = (own.fate == ALIVE) & (own.rank >= 0)
     such, seen = stage[call, own.rank[call]], own.witnessed[call]
     agrees[call] = such & (~seen | best.arrived[at][call, own.rank[call]])
     differs[call] = (seen & best.stayed[at][call, own.rank[call]]) | over[call].any(axis=1)
