@@ -165,7 +165,7 @@ def _expected_totals(
     profile: Profile, history: EventHistory, curve: HeatCurve
 ) -> tuple[ExpectedTotal, ...]:
     known = counted_from(history)
-    if known is None or known[1] > curve.knots[-1]:
+    if known is None:
         return ()
     first, start = known
     had = float(curve.at(start))
