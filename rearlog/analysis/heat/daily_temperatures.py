@@ -195,7 +195,8 @@ def _take_extremes(
     """Take the extremes of the days that readings cover from those."""
     begin = np.searchsorted(times, edges[:-1], side="left")
     end = np.searchsorted(times, edges[1:], side="right")
-    runs = np.column_stack((begin[logged], end[logged])).ravel()  # every other one lies between days
+    # every other run lies between days
+    runs = np.column_stack((begin[logged], end[logged])).ravel()
     padded = np.append(celsius, np.nan)  # a day may end with the last reading
     minimum[logged] = np.minimum.reduceat(padded, runs)[::2]
     maximum[logged] = np.maximum.reduceat(padded, runs)[::2]

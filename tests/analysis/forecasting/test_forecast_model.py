@@ -9,7 +9,7 @@ from rearlog.analysis.forecasting.forecast_model import ForecastModel, forecast_
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Span
 from tests.analysis.invented_forecasts import on
-from tests.analysis.invented_moth import LAID, eggs, moth, number, stage
+from tests.analysis.invented_moth import LAID, MEAN_DD, eggs, moth, number, stage
 
 
 @pytest.fixture(scope="module")
@@ -55,6 +55,9 @@ def test_a_past_cohort_of_the_same_phases_counts_and_one_of_others_is_refused():
     now = eggs(2, celsius=20.0)
     moment = now.cohort.started
     assert forecast_model(now, moment, past=[eggs(3, celsius=20.0)]).past_cohorts == 1
+    bare = moth(*(stage(code, degree_days=None) for code in MEAN_DD))
+    unknown = eggs(2, celsius=20.0, profile=bare)  # of which they can tell nothing
+    assert forecast_model(unknown, moment, past=[unknown]).past_cohorts == 0
     both = Span("L2", "pupa", "L2 and L3", degree_days=number(110.0, sd=8.0))
     span = moth(stage("L2", degree_days=None), spans=(both,))
     with pytest.raises(UsageError, match="knows other stages by their length"):

@@ -1,9 +1,10 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 
-from rearlog.analysis.simulation.invention import Wishes, invent, invent_ended
+from rearlog.analysis.simulation.invention import Wishes, invent, invent_ended, invent_season
 from rearlog.analysis.simulation.simulate import Schedule, Simulation
 from rearlog.records.errors import UsageError
 from rearlog.records.identity import named_id
@@ -88,3 +89,35 @@ def test_the_identity_hangs_on_all_that_is_wished_and_on_no_order_of_a_set() -> 
     assert found.id == named_id(*told, without, forgotten)
     others = [replace(wishes, seed=2), replace(wishes, eggs=6), without]
     assert len({found.id, *(invent(COHORT, each, FIRST).log.cohort.id for each in others)}) == 4
+
+
+def test_classes_of_a_season_are_five_at_a_school_and_one_in_ten_is_called_room() -> None:
+    found = [each.log.cohort for each in invent_season(COHORT, Wishes(1, 20.0), 12, FIRST, FIRST)]
+    numbers = ("room", *(f"class-{number:02}" for number in range(2, 11)), "room", "class-12")
+    assert [each.name for each in found] == [*numbers]
+    assert [each.site for each in found] == [f"School {1 + n // 5}" for n in range(12)]
+    assert len({each.id for each in found}) == 12
+    assert {each.started.date() for each in found} == {FIRST}
+    two = [*invent_season(COHORT, Wishes(1, 20.0), 2, None, FIRST)]
+    assert [each.log.cohort.name for each in two] == ["room", "class-2"]
+    for each in two:
+        assert FIRST - timedelta(10) <= each.last_check.date() <= FIRST
+
+
+def test_rooms_of_a_season_differ_by_a_degree_and_a_half_and_have_animals_of_their_own() -> None:
+    found = [*invent_season(COHORT, Wishes(1, 20.0), 60, FIRST, FIRST)]
+    celsius = [each.log.cohort.planned_celsius for each in found]
+    assert [each.log.temperatures[0].celsius for each in found] == celsius
+    assert celsius == [round(each, 1) for each in celsius]
+    assert np.mean(celsius) == pytest.approx(20.0, abs=0.4)
+    assert np.std(celsius) == pytest.approx(1.5, abs=0.25)
+    assert len({each.lives.heat[0, 0] for each in found}) == 60
+    for number, one in enumerate(found[:3]):
+        alone = invent(one.log.cohort, Wishes(1, celsius[number], seed=1 + number), FIRST)
+        assert alone.lives.heat.tolist() == one.lives.heat.tolist()
+
+
+def test_a_season_is_at_one_temperature_that_is_wished() -> None:
+    days = (DayExtremes(LAID, 15.0, 25.0),)
+    with pytest.raises(UsageError, match="differ in their temperature"):
+        next(invent_season(COHORT, Wishes(1, days), 1, FIRST, FIRST))
