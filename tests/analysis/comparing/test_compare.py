@@ -9,7 +9,7 @@ from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import Comparison, compare
 from rearlog.analysis.comparing.stage_comparison import DEGREE_DAYS, StageComparison
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.statistics.differences import NoTest, Verdict
+from rearlog.analysis.statistics.differences import NoTest, Ratio, Verdict
 from rearlog.analysis.survival.watch import watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.compare import notices
@@ -128,6 +128,21 @@ def test_a_difference_that_the_checks_cannot_resolve_is_not_called_one() -> None
     assert found.resolution == pytest.approx(1.96 * (4 / 12) ** 0.5, rel=0.03)
     assert found.verdict is Verdict.NOT_SHOWN
     assert "Less than 1.1 days cannot be shown here" in words(found)
+
+
+def test_of_several_the_two_that_are_least_sure_say_what_checks_could_show() -> None:
+    alike = [cohort(name, [days] * 30, together=True) for name, days in (("a", 4), ("b", 5))]
+    found = l1(compare([*alike, cohort("c", [6] * 30, together=True)]))
+    assert found.resolution == pytest.approx(1.96 * (4 / 12) ** 0.5, rel=0.03)
+    assert found.resolution == pytest.approx(l1(compare(alike)).resolution, rel=0.02)
+
+
+def test_of_two_that_took_as_long_the_first_stays_first() -> None:
+    (pair,) = l1(compare([cohort("a", FAST), cohort("b", FAST[::-1])])).pairs
+    assert pair.means.estimate == 0
+    assert (pair.longer_first, pair.longer) == (pair, None)
+    alike = replace(pair, ratio=Ratio(1.0, 0.9, 1.1))
+    assert alike.longer_first is alike
 
 
 def test_medians_that_stand_on_the_grid_of_the_checks_may_each_be_off_by_part_of_a_day() -> None:

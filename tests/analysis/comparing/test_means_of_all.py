@@ -86,6 +86,9 @@ def test_who_is_still_in_the_stage_counts():
     assert pair.ratio.low < 1 < pair.ratio.high
     assert (pair.verdict, pair.longer) == (Verdict.NOT_SHOWN, None)
     assert (pair.means.low, pair.medians.low) == (None, None)
+    assert pair.means.estimate == pytest.approx(groups["done"].mean - groups["half"].mean)
+    assert pair.medians.estimate == pytest.approx(groups["done"].median - groups["half"].median)
+    assert pair.turned.means.estimate == -pair.means.estimate
     said = words(row)
     assert "no difference shown; " in said
     assert f" times as long as {pair.longer_first.other}, 95 % interval " in said
