@@ -95,7 +95,9 @@ def lightness(colour: str) -> float:
     """
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(colour)]
     luminance = sum(w * c for w, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
-    return 116 * luminance ** (1 / 3) - 16 if luminance > 216 / 24389 else luminance * 24389 / 27
+    if luminance > (6 / 29) ** 3:
+        return 116 * luminance ** (1 / 3) - 16
+    return luminance * (29 / 3) ** 3
 
 
 def text_on(colour: str) -> str:

@@ -147,6 +147,9 @@ def _panel(axes: Axes, look: Style) -> Iterator[str]:
             if axis.get_label_text():
                 size = axis.label.get_fontsize() / look.text_pt
                 yield f"{name} is {axis.get_label_text()}, {_number(size)}"
+        sides = [side for side, spine in axes.spines.items() if spine.get_visible()]
+        if sides != ["bottom"]:
+            yield f"lines at {', '.join(sides) or 'no side'}"
         title = axes.get_title(loc="left")
         if title:
             size = axes._left_title.get_fontsize() / look.text_pt  # type: ignore[attr-defined]

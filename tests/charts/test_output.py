@@ -12,6 +12,7 @@ from PIL import Image
 from rearlog.charts.output import FORMATS, render, save
 from rearlog.charts.progress import progress
 from rearlog.charts.stages import stages
+from rearlog.charts.style import look, said
 from rearlog.records.errors import UsageError
 from tests.charts.conftest import Answers
 
@@ -59,6 +60,14 @@ def test_a_chart_is_laid_out_as_it_would_be_without_us(room: Answers, form: str)
     figure.savefig(io.BytesIO(), format=form, dpi=200)
     for axes, bounds in zip(figure.axes, ours, strict=True):
         assert axes.get_position().bounds == pytest.approx(bounds, abs=1e-7)
+
+
+@pytest.mark.parametrize(("asked", "dots"), [(50, 50), (None, 300)])
+def test_a_tiff_is_as_fine_as_it_is_asked_for(asked: int | None, dots: int) -> None:
+    figure = said(look("column"), "A finding", "Nothing to draw.", invented=False)
+    with Image.open(io.BytesIO(render(figure, "tiff", asked))) as picture:
+        assert picture.info["dpi"] == (dots, dots)
+        assert picture.width == pytest.approx(figure.get_figwidth() * dots, abs=1)
 
 
 def test_the_ending_says_the_form(room: Answers, tmp_path: Path) -> None:

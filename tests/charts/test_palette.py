@@ -24,6 +24,20 @@ def test_lightness_of_known_colours() -> None:
     # ((15/255 + 0.055)/1.055)^2.4 = 0.00478, times 24389/27 (by hand)
     assert lightness("#0f0f0f") == pytest.approx(4.32, abs=0.01)
     assert (lightness("black"), lightness("white")) == (0, pytest.approx(100))
+    # the primaries by their luminance: 116 × 0.2126^(1/3) − 16 and so on (by hand)
+    for colour, part in (("#ff0000", 0.2126), ("#00ff00", 0.7152), ("#0000ff", 0.0722)):
+        assert lightness(colour) == pytest.approx(116 * part ** (1 / 3) - 16, abs=1e-9)
+    # of 10 and 11 of 255 the one lies on the straight piece of sRGB and the other above it; of 23
+    # and 24 the one on that of L*: 24389/27 = 903.296 times the luminance
+    straight = 24389 / 27
+    for value, linear in ((10, 10 / 255 / 12.92), (11, ((11 / 255 + 0.055) / 1.055) ** 2.4)):
+        colour = f"#{value:02x}{value:02x}{value:02x}"
+        assert lightness(colour) == pytest.approx(straight * linear, rel=1e-9)
+    for value, curved in ((23, False), (24, True), (30, True)):
+        colour = f"#{value:02x}{value:02x}{value:02x}"
+        linear = ((value / 255 + 0.055) / 1.055) ** 2.4
+        found = 116 * linear ** (1 / 3) - 16 if curved else straight * linear
+        assert lightness(colour) == pytest.approx(found, rel=1e-9)
 
 
 def test_stages_darken_from_one_to_the_next() -> None:

@@ -255,3 +255,54 @@ def test_the_curve_is_drawn_to_its_upper_threshold_and_from_0_degrees_on() -> No
     figure = rate(replace(beetle(), stages=(stage,)))
     assert figure.axes[0].get_xlim()[0] == 2 - 4
     assert line_of(figure, "curve").get_xdata()[0] == 0
+
+
+TEXT = "a, 20.0 days, n = 20"
+WIDE_PT, SPAN = 0.88 * 504, 13.6
+"""The width of a page for marks, and the degrees that it shows: from 20 − 4 to 28.1 + 1.5."""
+TAKEN_PT = (len(TEXT) + 2) * 0.57 * 0.86 * 9
+"""What a name of a cohort and its days takes of it."""
+
+
+def beside_each_other(second_pt: float, higher: float = 0.0, order: tuple[int, ...] = ()) -> bool:
+    """Whether names stand beside three marks: at 20 °C, so far right of it, and at 28.1; the second
+    develops faster by a part."""
+    whole = beetle().stages[0]
+    at = (20.0, 20.0 + second_pt / WIDE_PT * SPAN, 28.1)
+    points = [
+        replace(whole.points[0], cohort=name, temperature=celsius, days=20.0, rate=part)
+        for name, celsius, part in zip("abc", at, (0.05, 0.05 * (1 + higher), 0.01), strict=True)
+    ]
+    stage = replace(
+        whole,
+        points=tuple(points[place] for place in order or range(3)),
+        linear=None,
+        no_linear=NoRate.NOT_FASTER,
+    )
+    figure = rate(replace(beetle(), cohorts=("a", "b", "c"), stages=(stage,)))
+    return len(figure.axes) == 1
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (1, 0, 2), (2, 1, 0)])
+def test_names_stand_left_of_their_marks_where_no_mark_and_no_name_is(
+    order: tuple[int, ...],
+) -> None:
+    """The name of the second reaches to a letter right of the first mark, or too far."""
+    assert beside_each_other(TAKEN_PT + 9 + 1, order=order)
+    assert not beside_each_other(TAKEN_PT + 9 - 1, order=order)
+    assert beside_each_other(TAKEN_PT - 30, higher=0.2, order=order)
+    assert not beside_each_other(TAKEN_PT - 30, higher=0.01, order=order)
+
+
+@pytest.mark.parametrize(("letters", "fits"), [(8, True), (9, False)])
+def test_a_name_needs_its_width_left_of_the_mark(letters: int, fits: bool) -> None:
+    """The coldest mark lies 4 of 13.6 °C from the edge, 130.4 pt: with its days a name of eight
+    letters takes 127.9, of nine 132.4."""
+    whole = beetle().stages[0]
+    points = tuple(
+        replace(whole.points[0], cohort=name, temperature=celsius, days=20.0, rate=part)
+        for name, celsius, part in (("a" * letters, 20.0, 0.05), ("c", 28.1, 0.01))
+    )
+    stage = replace(whole, points=points, linear=None, no_linear=NoRate.NOT_FASTER)
+    figure = rate(replace(beetle(), cohorts=("a" * letters, "c"), stages=(stage,)))
+    assert (len(figure.axes) == 1) == fits

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import pytest
 from matplotlib.figure import Figure
+from matplotlib.text import Annotation
 
 from rearlog.charts.durations import durations
 from rearlog.charts.heat import heat
@@ -22,10 +23,14 @@ from rearlog.charts.style import (
     around,
     date_axis,
     day_number,
+    dress,
+    frame,
+    label_axes,
     look,
     new_figure,
     round_numbers,
     said,
+    say_nothing_to_draw,
     wrapped,
     write,
 )
@@ -256,6 +261,49 @@ def test_a_title_of_more_than_two_lines_is_smaller() -> None:
     assert three.title_pt == PAGE.text_pt
     assert two.notes == " "
     assert two.height_in * 72 == pytest.approx(1.2 * (2 * 1.3 * 9 + 0.86 * 9) + 2.4 * 9)
+
+
+def test_no_words_around_a_chart_are_a_formula() -> None:
+    figure = new_figure(PAGE)
+    axes = figure.subplots()
+    label_axes(axes, PAGE, y="a$b$c")
+    write(axes, (0.5, 0.5), "a$b$c", 7.0)
+    frame(figure, PAGE, around(PAGE, "a$b$c", ["a$b$c"], invented=True))
+    found = [text for text in texts(figure) if "$" in text.get_text()]
+    assert len(found) == 4
+    assert not any(text.get_parse_math() for text in found)
+
+
+@pytest.mark.parametrize("grid", ["x", "y", None])
+def test_hairlines_run_below_what_is_drawn_from_the_numbers_of_one_axis(grid: str | None) -> None:
+    axes = new_figure(PAGE).subplots()
+    dress(axes, PAGE, grid=grid)
+    for name, axis in (("x", axes.xaxis), ("y", axes.yaxis)):
+        assert {line.get_visible() for line in axis.get_gridlines()} == {name == grid}
+    assert axes.get_axisbelow() is True
+    assert [side for side, spine in axes.spines.items() if spine.get_visible()] == ["bottom"]
+    lengths = [axis.get_tick_params()["length"] / 9 for axis in (axes.xaxis, axes.yaxis)]
+    assert lengths == [0.35, 0]
+
+
+@pytest.mark.parametrize(("width_in", "lines"), [(None, 1), (3.0, 2)])
+def test_a_sentence_in_a_panel_breaks_at_85_of_100_of_its_width(
+    width_in: float | None, lines: int
+) -> None:
+    """Of 7 in are 83 letters, of 3 in 35; they begin at the left, in the middle of the height."""
+    axes = new_figure(PAGE).subplots()
+    say_nothing_to_draw(axes, PAGE, "x" * 35 + " " + "x" * 29, width_in)
+    (text,) = axes.texts
+    assert isinstance(text, Annotation)
+    assert text.get_text().count("\n") + 1 == lines
+    assert text.xy == (0.0, 0.5)
+    say_nothing_to_draw(axes, PAGE, "x" * 41 + " " + "x" * 41)
+    assert "\n" not in axes.texts[1].get_text()
+
+
+def test_a_word_that_is_wider_than_a_title_may_be_has_its_line() -> None:
+    assert around(PAGE, "x" * 99, invented=False).title == "x" * 99
+    assert around(PAGE, f"a {'x' * 99} b", invented=False).title == f"a\n{'x' * 99}\nb"
 
 
 @pytest.mark.parametrize(("invented", "lines"), [(False, 0), (True, 1)])
