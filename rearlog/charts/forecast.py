@@ -12,7 +12,7 @@ from rearlog.analysis.forecasting.emergence import EmergenceDay
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.charts.keys import LineEnd, at_ends, draw_key, key, label_ends
 from rearlog.charts.names import called
-from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
+from rearlog.charts.palette import BAND_OPACITY, MUTED, CohortMark, cohort_mark
 from rearlog.charts.panels import panel_figure, with_strip
 from rearlog.charts.style import (
     MARKED,
@@ -30,7 +30,6 @@ from rearlog.charts.style import (
 from rearlog.sentences.forecast import goal, not_seen, notes, title
 from rearlog.sentences.phrases import sentence_case, too_many
 
-BAND_OPACITY = 0.16
 EXPECTED_DASH = (0, (3.0, 2.0))
 
 

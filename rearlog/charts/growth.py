@@ -34,7 +34,6 @@ SERIES = (
     ("length_mm", "Body length (mm)", lambda each: each.length_mm),
     ("mass_mg", "Mass (mg)", lambda each: each.mass_mg),
 )
-ONE_LINE_OPACITY = 0.55
 LEAST_REACH = 4.0
 """A logarithmic axis reaches at least so many times as far up as down."""
 
@@ -168,7 +167,7 @@ def _series(name: str, label: str, value: Value) -> Callable[[Axes, Sequence[Gro
                         linewidth=0.7 * look.line_pt,
                         marker=mark.marker,
                         markersize=0.3 * look.text_pt,
-                        alpha=ONE_LINE_OPACITY,
+                        alpha=0.55,
                         gid=of_individual(name, place, individual),
                     )
         if name == "mass_mg":

@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from rearlog.analysis.pooling.pooled_stages import PooledStage
 from rearlog.analysis.pooling.random_effects import SiteEffects
 from rearlog.analysis.pooling.season import Season, SpeciesSeason
+from rearlog.charts.names import longest_beside
 from rearlog.charts.palette import ALARM, INK, MUTED
 from rearlog.charts.panels import BELOW, with_strip
 from rearlog.charts.style import (
@@ -27,7 +28,6 @@ from rearlog.charts.style import (
     said,
 )
 from rearlog.records.wording import shortened_apart
-from rearlog.sentences.phrases import LONGEST_NAME
 from rearlog.sentences.season import NO_STAGE, notes, rows_shown, title
 
 MOST_ROWS = 60
@@ -75,7 +75,7 @@ def means(
         _row(axes, row, place, look)
     _together(axes, chosen, len(rows), look)
     size_pt = min(look.small_pt, max(look.least_pt, row_pt / LINE))
-    names = shortened_apart([each.name for each in rows], 12 if look.narrow else LONGEST_NAME)
+    names = shortened_apart([each.name for each in rows], longest_beside(look))
     labels = [f"{name}{warmth}" for name, warmth in zip(names, _warmths(rows), strict=True)]
     axes.set_yticks(range(count), [*labels, ALL_TOGETHER])
     axes.tick_params(axis="y", labelsize=size_pt)

@@ -10,7 +10,7 @@ from matplotlib.ticker import PercentFormatter
 from rearlog.analysis.comparing.heat_mortality import MortalityCurve
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.charts.keys import draw_key, key
-from rearlog.charts.names import LONGEST_NAME, all_called
+from rearlog.charts.names import all_called, longest_beside
 from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
 from rearlog.charts.panels import panel_figure, with_strip
 from rearlog.charts.points import cohort_point
@@ -39,7 +39,7 @@ def mortality(
 
     Shown is the named stage; unless given, from the first to the last.
     """
-    result = all_called(result, result.cohorts, 12 if look.narrow else LONGEST_NAME)
+    result = all_called(result, result.cohorts, longest_beside(look))
     chosen = result.died_in(stage)
     if chosen is None:
         return said(look, title(None), nothing_to_draw(), invented=invented)

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, Protocol, TypeVar, cast
 
+from rearlog.charts.style import Style
 from rearlog.records.groups import level_name
 from rearlog.records.wording import shortened_apart
-from rearlog.sentences.phrases import LONGEST_NAME as LONGEST_NAME
+from rearlog.sentences.phrases import LONGEST_NAME
 
 T = TypeVar("T")
 
@@ -29,6 +30,11 @@ class OfCohort(Protocol):
 
 
 C = TypeVar("C", bound=OfCohort)
+
+
+def longest_beside(look: Style) -> int:
+    """How many letters of a name stand beside a drawing."""
+    return 12 if look.narrow else LONGEST_NAME
 
 
 def called(results: Sequence[C], longest: int = LONGEST_NAME) -> list[C]:

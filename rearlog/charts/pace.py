@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.stage_comparison import DAYS, StageComparison
-from rearlog.charts.names import LONGEST_NAME, all_called
+from rearlog.charts.names import all_called, longest_beside
 from rearlog.charts.palette import PAPER, cohort_mark
 from rearlog.charts.panels import ABOVE, BELOW, PanelGrid, panels
 from rearlog.charts.style import (
@@ -34,7 +34,7 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
     Where temperature alone makes cohorts differ, they lie apart in days and together in
     degree-days. Both axes begin at zero, so that distances compare.
     """
-    result = all_called(result, result.cohorts, 12 if look.narrow else LONGEST_NAME)
+    result = all_called(result, result.cohorts, longest_beside(look))
     shown = [each for each in result.overall if each.by_mean]
     if not shown:
         text = "No cohort has finished development."

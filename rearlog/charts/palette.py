@@ -23,6 +23,9 @@ ALARM = "#a3271f"
 ON_LIGHT = "#10161d"
 """Letters on a light colour, which is as light on a dark page, where `INK` is not dark."""
 
+BAND_OPACITY = 0.16
+"""Of a band in the colour of its line, through which the bands of others show."""
+
 _BY_CODE = {"egg": "#f7f0d2", "prepupa": "#75561f", "pupa": "#6b3216", "adult": "#1b2136"}
 _YOUNGEST, _OLDEST = "#d5e090", "#3a7654"
 

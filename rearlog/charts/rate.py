@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from rearlog.analysis.comparing.rate_models import LinearRate
 from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
 from rearlog.charts.keys import draw_key, key
-from rearlog.charts.names import LONGEST_NAME, all_called
+from rearlog.charts.names import all_called, longest_beside
 from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
 from rearlog.charts.panels import panel_figure, with_strip
 from rearlog.charts.points import cohort_point
@@ -49,7 +49,7 @@ def rate(
     Shown is the named stage; unless given, the longest with a line (see `Thermal.shown`).
     The line is dashed where it reaches beyond the temperatures that it was measured at.
     """
-    result = all_called(result, result.cohorts, 12 if look.narrow else LONGEST_NAME)
+    result = all_called(result, result.cohorts, longest_beside(look))
     chosen = result.shown(stage)
     if chosen is None:
         text = "No cohort has finished a stage with known temperatures."

@@ -9,8 +9,8 @@ from matplotlib.figure import Figure
 
 from rearlog.analysis.reproduction.reproduction import Reproduction
 from rearlog.charts.keys import MOST_AT_ENDS, draw_key, key
-from rearlog.charts.names import LONGEST_NAME, called
-from rearlog.charts.palette import CohortMark, cohort_mark
+from rearlog.charts.names import called, longest_beside
+from rearlog.charts.palette import BAND_OPACITY, CohortMark, cohort_mark
 from rearlog.charts.panels import PanelGrid, panel_figure, panels
 from rearlog.charts.style import (
     MARKED,
@@ -26,7 +26,6 @@ from rearlog.charts.style import (
 from rearlog.sentences.phrases import too_many
 from rearlog.sentences.reproduction import notes, title
 
-BAND_OPACITY = 0.16
 ALIVE, EGGS = "Part alive (lₓ)", "Eggs a day (mₓ)"
 
 
@@ -36,7 +35,7 @@ def reproduction(
     """Draw lₓ and mₓ against age: beside each other, or one below the other where that is too
     narrow. Several cohorts are named in a key below; of many the bands are left out."""
     finding = title(results)
-    results = called(results, 12 if look.narrow else LONGEST_NAME)
+    results = called(results, longest_beside(look))
     banded = len(results) <= MOST_AT_ENDS
     words = around(look, finding, notes(results, bands=banded), invented=invented)
     shown = key(look, [each.cohort for each in results] if len(results) > 1 else [])

@@ -13,8 +13,8 @@ from rearlog.analysis.comparing.survival_difference import SurvivalComparison
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow
 from rearlog.analysis.survival.survival import Survival
 from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends, sample
-from rearlog.charts.names import LONGEST_NAME, called
-from rearlog.charts.palette import CohortMark, cohort_mark
+from rearlog.charts.names import called, longest_beside
+from rearlog.charts.palette import BAND_OPACITY, CohortMark, cohort_mark
 from rearlog.charts.panels import ABOVE, given, panel_figure, with_strip
 from rearlog.charts.style import (
     MARKED,
@@ -33,8 +33,6 @@ from rearlog.charts.style import (
 from rearlog.sentences.phrases import BAND, too_many
 from rearlog.sentences.survival import NO_TABLE, days_of, notes, title
 
-BAND_OPACITY = 0.16
-
 
 def survival(
     results: Sequence[Survival],
@@ -47,7 +45,7 @@ def survival(
     band; strokes mark those lost to view. The table of those at risk is the key of the curves.
     `compared` says whether the cohorts differ. Of axes given, a second is for the table."""
     finding = title(results, compared)
-    results = called(results, 12 if look.narrow else LONGEST_NAME)
+    results = called(results, longest_beside(look))
     if not any(row.day or row.deaths for each in results for row in each.kaplan_meier):
         return said(look, finding, "Nobody was looked at yet.", invented=invented)
     banded = len(results) <= MOST_AT_ENDS

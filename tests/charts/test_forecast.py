@@ -1,5 +1,5 @@
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -179,3 +179,25 @@ def test_an_axis_of_nobody_has_room_for_one() -> None:
     none = tuple(replace(each, came=0) for each in result.emergence if each.expected is None)
     assert none
     assert forecast([replace(result, emergence=none)]).axes[0].get_ylim() == (0, 1.06)
+
+
+@pytest.mark.parametrize(
+    ("day", "side"), [(-1, None), (0, "left"), (4, "left"), (5, "right"), (7, "right"), (8, None)]
+)
+def test_now_is_drawn_within_the_axis_with_its_word_on_the_wider_side(
+    day: int, side: str | None
+) -> None:
+    """So many days from the first of eight to the end of the day that it is; in the middle, after
+    four, the word stands on the right."""
+    result = as_of(4, 4)
+    eight = result.emergence
+    assert len(eight) == 8
+    ends = eight[0].date + timedelta(days=day)
+    (axes,) = forecast([replace(result, as_of=ends - timedelta(days=1))]).axes
+    assert axes.get_xlim() == (eight[0].date.toordinal(), eight[0].date.toordinal() + 8)
+    lines = [each for each in axes.get_lines() if each.get_gid() == "as-of"]
+    words = [text for text in axes.texts if text.get_text() == "now"]
+    assert len(lines) == len(words) == (side is not None)
+    for line, word in zip(lines, words, strict=True):
+        assert line.get_xdata()[0] == ends.toordinal()
+        assert word.get_ha() == side

@@ -5,7 +5,8 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rearlog.charts.names import all_called, called
+from rearlog.charts.names import all_called, called, longest_beside
+from rearlog.charts.style import look
 from rearlog.records.wording import shortened_apart
 from tests.charts.conftest import Answers
 
@@ -48,6 +49,11 @@ def test_sexes_have_signs_where_words_do_not_fit(room: Answers) -> None:
     assert all_called(("a, males", "moths, females"), ("a, males", "moths, females"), 12) == (
         "a ♂", "moths ♀",
     )  # fmt: skip
+
+
+def test_beside_a_narrow_drawing_names_have_twelve_letters_and_twenty_beside_others() -> None:
+    assert [longest_beside(look(size)) for size in ("phone", "column")] == [12, 12]
+    assert [longest_beside(look(size)) for size in ("double", "page", "poster")] == [20] * 3
 
 
 def test_the_same_name_stays_the_same() -> None:

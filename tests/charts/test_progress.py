@@ -302,3 +302,25 @@ def test_a_brief_chart_stays_brief_where_nothing_expected_has_room(room: Answers
     several = [replace(room.progress, cohort=f"c{n}") for n in range(4)]
     slide = look("slide", large_text=True)
     assert "degree-days" not in words(progress(several, slide, brief=True))
+
+
+@pytest.mark.parametrize(
+    ("tallest_in", "row_pt", "letters_pt"),
+    [(9.0, 15.66, 0.86 * 9), (6.0, 8.46, 0.9 * 8.46), (5.5, 7.26, 0.9 * 7.26), (5.0, 6.06, 6.0)],
+)
+def test_codes_and_words_are_as_small_as_rows_ask_for(
+    room: Answers, tallest_in: float, row_pt: float, letters_pt: float
+) -> None:
+    """Half an inch less of the height is 36 pt less, 1.2 for each of thirty rows. Letters have 0.9
+    of a row, are no larger than 7.74 pt, and no smaller than 6."""
+    own = replace(look("page"), tallest_in=tallest_in)
+    (axes, _) = progress([many(marked(room.progress), 6)], own).axes
+    grid = axes.get_gridspec()
+    assert grid is not None
+    assert grid.get_height_ratios()[0] * 72 / 30 == pytest.approx(row_pt, abs=0.01)
+    assert len(axes.get_yticks()) == 30
+    size = axes.yaxis.get_tick_params()["labelsize"]
+    words_behind = [text for text in axes.texts if "longer" in text.get_text()]
+    assert len(words_behind) == 6
+    for each in (size, *(text.get_fontsize() for text in words_behind)):
+        assert each == pytest.approx(letters_pt, abs=0.01)
