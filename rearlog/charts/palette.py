@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import cbrt
 from typing import Literal
 
 from matplotlib.colors import to_hex, to_rgb
@@ -99,7 +100,7 @@ def lightness(colour: str) -> float:
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(colour)]
     luminance = sum(w * c for w, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
     if luminance > (6 / 29) ** 3:
-        return 116 * luminance ** (1 / 3) - 16
+        return 116 * cbrt(luminance) - 16
     return luminance * (29 / 3) ** 3
 
 
