@@ -20,6 +20,7 @@ from rearlog.sentences.phrases import (
     plural,
     reached_word,
     sentence_case,
+    there,
 )
 from rearlog.sentences.standing_out import stand_out_words
 from rearlog.sentences.texts import Texts
@@ -130,11 +131,11 @@ def _sites_out(result: SpeciesSeason) -> Iterator[str]:
     far = [each for each in result.by_site if each.p_holm is not None and each.p_holm < DIFFERENT]
     if of_all is None:
         return
-    for each in sorted(far, key=lambda one: one.p_holm or 0.0):
+    for each in sorted(far, key=lambda one: there(one.p_holm)):
         yield (
             f"{each.site} stands out: {percent(each.reached / each.n)} of {each.n} came to "
             f"{reached_word(result.survival.stage)}, {percent(of_all.centre)} at all sites "
-            f"({p_text(each.p_holm or 0.0)}, corrected for all sites)."
+            f"({p_text(there(each.p_holm))}, corrected for all sites)."
         )
 
 
@@ -155,9 +156,8 @@ def _thermal(stages: Sequence[SeasonThermal]) -> Iterator[str]:
             f"at {line.coldest:.1f} to {line.warmest:.1f} °C."
         )
         pooled = each.threshold
-        if pooled is None or pooled.low is None or pooled.tau is None:
-            continue
-        if pooled.k >= FEWEST_SITES:  # two have limits so wide that they say nothing
+        # two have limits so wide that they say nothing
+        if pooled is not None and pooled.k >= FEWEST_SITES:
             yield (
                 f"Site by site, {pooled.k} of them with three temperatures or more: "
                 f"{pooled.mean:.1f} °C ({pooled.low:.1f} to {pooled.high:.1f}), sites differing by "

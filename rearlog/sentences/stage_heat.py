@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.stage_heat import Heat, StageHeat
+from rearlog.records.wording import counted
 from rearlog.sentences.expected import beyond_doubt, less_or_more, off, thresholds_differ
 from rearlog.sentences.phrases import (
     Finding,
@@ -140,7 +141,7 @@ def alt_text(results: Sequence[Heat]) -> str:
     """One sentence that stands for the chart."""
     names = ", ".join(each.cohort for each in results)
     missing = sum(each.coverage.missing for each in results)
-    gap = f"; {missing} days have no temperature" if missing else ""
+    gap = f"; no temperature on {counted(missing, 'day')}" if missing else ""
     return f"Chart of the degree-days of {names} by date. {title(results)}{gap}."
 
 

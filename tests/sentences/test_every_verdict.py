@@ -29,6 +29,7 @@ from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.identify import Identification
 from rearlog.analysis.pooling.season import Copy, PassedOver, Season, season
 from rearlog.analysis.stages.durations import Durations
+from rearlog.analysis.stages.stage_heat import Heat
 from rearlog.notebook import Notebook
 from rearlog.present.answers import durations_tables
 from rearlog.present.between import (
@@ -74,6 +75,7 @@ from tests.made_summaries import many, stage, summary
 from tests.sentences.invented_curves import agreements, growths, thermals
 from tests.sentences.invented_finds import doubts, identified
 from tests.sentences.invented_forecasts import deadlines, dues, forecasts
+from tests.sentences.invented_heat import heats
 from tests.sentences.invented_results import (
     comparisons,
     factorials,
@@ -340,6 +342,19 @@ def of_due(found: Sequence[Due]) -> Iterator[str]:
     yield from cells(due_tables(Today(tuple(found)), [codes] * len(found)))
 
 
+def of_heat(found: Sequence[Heat]) -> Iterator[str]:
+    for each in found[:1]:
+        yield stage_heat.lead(each)
+        yield ", ".join(filter(None, map(stage_heat.compared, each.stages)))
+        yield stage_heat.label(each)
+        yield f"no range: {stage_heat.no_expected(each)}"
+    yield stage_heat.alt_text(found)
+    yield from stage_heat.notes(found, stages_marked=True)
+    if found[0].expected_totals:
+        yield from stage_heat.notes(found, stages_marked=True, expected_marked=False)
+        yield from stage_heat.notes(found, stages_marked=False)
+
+
 def of_identification(found: Identification) -> Iterator[str]:
     yield identify.lead(found)
     yield identify.verdict(found)
@@ -373,6 +388,7 @@ SAID: dict[str, Callable[[], Iterator[tuple[str, Iterator[str]]]]] = {
     "due": lambda: ((title, of_due(each)) for title, each in what_is_due()),
     "growth-by-heat": lambda: ((title, of_growth_by_heat(each)) for title, each in growths()),
     "doubts": lambda: ((title, iter([in_doubt.words(each)])) for title, each in doubts()),
+    "heat": lambda: ((title, of_heat(each)) for title, each in heats()),
     "identify": lambda: ((title, of_identification(each)) for title, each in identified()),
     "lineage": lambda: ((title, of_lineage(each)) for title, each in lineages()),
     "lives": lambda: ((title, of_lives(small("tiny", each))) for title, each in SHAPES.items()),

@@ -101,6 +101,19 @@ def test_one_cohort_goes_on_and_two_go_on() -> None:
     assert season([on]).running == 1
 
 
+def test_of_two_species_each_is_to_come_into_its_own_last_stage() -> None:
+    """Of 10 the first twentieth is there with the first half of one, half of them a day later."""
+    days = coming(d3=0.5, d4=4.5, d5=4.5, d6=0.5)
+    fly = {"species": "Musca domestica", "last_stage": "pupa"}
+    on = {"as_of": date(2026, 4, 1), "coming": days}
+    both = season([summary("a", **on), summary("b", **on, **fly)])
+    assert [each for each in words(both) if each.startswith("Still to come")] == [
+        f"Still to come of {species}: about 10 {goal}, if all live; half of them by Saturday 4 "
+        "April, nearly all from Friday 3 April to Sunday 5 April."
+        for species, goal in (("Musca domestica", "pupae"), ("Vanessa cardui", "adults"))
+    ]
+
+
 def test_the_title_has_the_numbers_of_the_table() -> None:
     (found,) = season(summary(f"c{n}", stage(each)) for n, each in enumerate(DAYS)).species
     best = found.stages[0].best
