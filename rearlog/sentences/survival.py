@@ -195,8 +195,7 @@ def total_k(result: Survival) -> str:
         limits = f"{INTERVAL} {limits}"
     if result.K is not None:
         return f"{result.K:.2f} ({limits})"
-    nobody = result.reached.settled and result.reached.fraction == 0
-    why = "infinite, for nobody reached the end" if nobody else "not known yet"
+    why = "infinite, for nobody reached the end" if result.reached.settled else "not known yet"
     return f"{why} ({limits})" if limits else why
 
 

@@ -25,9 +25,8 @@ def texts_about(kind: type) -> Mapping[str, Callable[[Any], Any]]:
 
 @cache
 def _texts_about(module: str) -> Texts:
-    package, _, name = module.rpartition(".")
-    sentences = f"rearlog.sentences.{name}"
-    if not package.startswith("rearlog.analysis.") or find_spec(sentences) is None:
+    sentences = f"rearlog.sentences.{module.rpartition('.')[2]}"
+    if find_spec(sentences) is None:
         return {}
     texts: Texts = getattr(import_module(sentences), "TEXTS", {})
     return texts
