@@ -13,7 +13,7 @@ from rearlog.analysis.pooling.standing_out import (
     Reason,
     StandsOut,
 )
-from rearlog.sentences.phrases import during, listed, p_text, percent, sentence_case
+from rearlog.sentences.phrases import during, listed, p_text, percent, sentence_case, there
 from rearlog.sentences.texts import Texts
 
 MOST_TOLD = 6
@@ -61,9 +61,8 @@ def _stands_out(group: Sequence[StandsOut]) -> str:
     """How one cohort lies beside the others, the whole development first, and what may be why."""
     first, *others = group
     text = f"{first.cohort} {_how_far(first)}"
-    stages = [each for each in others if each.stage is not None]
-    for side in dict.fromkeys((first.direction, *(each.direction for each in stages))):
-        names = [each.stage for each in stages if each.direction is side and each.stage]
+    for side in dict.fromkeys(each.direction for each in group):
+        names = [each.stage for each in others if each.direction is side and each.stage]
         if names:
             also = "also " if side is first.direction else ""
             text += f"; {also}{_SIDES[side]} in {listed(names)}"
@@ -75,10 +74,10 @@ def _how_far(each: StandsOut) -> str:
     if each.stage is None:
         return f"stands out: {_came_through(each)}"
     was = f"was {_SIDES[each.direction]} {during(each.stage)} than"
-    if each.off_the_line and each.at_temperature is not None:
+    if each.off_the_line:
         return (
             f"{was} others at its temperature: {each.value:.1f} days, {each.at_temperature:.1f} by "
-            f"the line of all ({_corrected(each.p_line_holm or 0.0)})"
+            f"the line of all ({_corrected(there(each.p_line_holm))})"
         )
     return (
         f"{was} the others: {each.value:.1f} days, {each.centre:.1f} on average "
@@ -102,11 +101,11 @@ def _why(group: Sequence[StandsOut]) -> str:
     """The same of all in which one cohort does."""
     told = []
     first, *others = group
-    if first.explained and first.stage is not None:
+    if first.explained:
         alone = any(not each.explained for each in others if each.stage is not None)
         told.append(
             "Its temperature explains "
-            + (f"how long it took {during(first.stage)}" if alone else "that")
+            + (f"how long it took {during(there(first.stage))}" if alone else "that")
         )
     # where its temperature is allowed for, that it is warm or cool is no reason
     reasons = {

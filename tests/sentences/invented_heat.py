@@ -30,9 +30,9 @@ def stage(
     """A stage that needed so much on average, with limits of the mean so far to both sides."""
     verdict = None
     if mean is not None and expected is not None:
-        low, high = expected
-        away = Timing.SHORTER if mean < low else Timing.LONGER
-        verdict = Timing.AS_EXPECTED if low <= mean <= high else away
+        least, most = expected
+        away = Timing.SHORTER if mean < least else Timing.LONGER
+        verdict = Timing.AS_EXPECTED if least <= mean <= most else away
     known = mean is not None and reach is not None
     low, high = (mean - reach, mean + reach) if known else (None, None)
     return StageHeat(name, 8, mean, 0.5, 0.25, mean, mean, expected, low, high, of, verdict)

@@ -166,6 +166,12 @@ def test_what_may_be_why_is_read_from_the_records() -> None:
     assert why(off) == f"A {why_struck}"
     explained = replace(warm, p_line=0.4, p_line_holm=1.0, at_temperature=18.1)
     assert why(explained) == f"Its temperature explains that; besides, a {why_struck}"
+    assert told_of(off) == [
+        "room was faster from egg to adult than others at its temperature: 18.0 days, 28.0 by the "
+        f"line of all (p = 0.002, corrected for all of them). A {why_struck}."
+    ]
+    (told,) = told_of(explained, replace(out(None, 0.2, Direction.SHORTER)))
+    assert "(p = 0.010, corrected for all of them). Its temperature explains that; be" in told
     not_all = replace(off, stage="L1", reasons=())
     (told,) = told_of(explained, not_all)
     assert "Its temperature explains how long it took from egg to adult; besides, a " in told
