@@ -29,7 +29,7 @@ def test_the_total_ends_where_the_temperature_is_missing(shelf: Answers) -> None
     known = [value == value for value in daily.get_data().values]
     assert known == [True] * 6 + [False] * 4 + [True] * 5
     assert "no temperature" in words(figure)
-    assert "4 days have no temperature" in alt_text([shelf.heat])
+    assert "no temperature on 4 days" in alt_text([shelf.heat])
 
 
 def test_filled_days_are_hollow() -> None:
