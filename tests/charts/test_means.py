@@ -90,7 +90,7 @@ def test_of_too_many_cohorts_at_no_site_those_are_shown_that_stand_out() -> None
 
 
 def test_of_too_many_that_stand_out_the_shortest_and_the_longest_are_shown() -> None:
-    """Of five, in room for three: one from below, and two from the top."""
+    """Of five, in room for three: one from below, and two from the top; for four, two of each."""
     odd = [summary(f"at {days:g}", stage(days)) for days in (52.0, 10.0, 50.0, 8.0, 51.0)]
     found = season([*some(60), *odd])
     (species,) = found.species
@@ -100,6 +100,18 @@ def test_of_too_many_that_stand_out_the_shortest_and_the_longest_are_shown() -> 
     rows, told = rows_of(found, species, species.whole, 3)
     assert [row.name for row in rows] == ["at 8", "at 51", "at 52"]
     assert told == "Rows: 3 of 65 cohorts, which stand out."
+    rows, _ = rows_of(found, species, species.whole, 4)
+    assert [row.name for row in rows] == ["at 8", "at 10", "at 51", "at 52"]
+
+
+@pytest.mark.parametrize(("most", "told"), [(4, "4 sites, of 24 cohorts"), (3, "none")])
+def test_sites_are_shown_where_there_is_room_for_all_of_them(most: int, told: str) -> None:
+    found = season([replace(each, site=f"site {n % 4}") for n, each in enumerate(some(24))])
+    (species,) = found.species
+    assert species.whole is not None
+    rows, words = rows_of(found, species, species.whole, most)
+    assert len(rows) == (4 if most == 4 else 0)
+    assert words.startswith(f"Rows: {told}")
 
 
 @pytest.mark.parametrize(("row", "letters"), [(1.1, 0.86), (0.96, 0.8)])
