@@ -294,6 +294,19 @@ def test_every_answer_is_one_and_names_a_table_of_its_own(kind: Any) -> None:
 
 
 @dataclass(frozen=True, slots=True, repr=False)
+class OfAnything(Answer):
+    either: str | float
+    several: str | float | int | None
+    of_two: tuple[str | float, ...]
+
+
+def test_a_word_or_a_number_is_told_as_text_and_what_fits_in_no_cell_is_left_out() -> None:
+    (table,) = OfAnything(1.5, 2, ("x",)).tables().values()
+    assert rows(table) == [{"cohort": None, "either": "1.5", "several": "2"}]
+    assert kinds(table) == {"cohort": TEXT, "either": TEXT, "several": TEXT}
+
+
+@dataclass(frozen=True, slots=True, repr=False)
 class WithItsMain(Answer):
     main: ClassVar[str] = "cups"
     looks: tuple[Look, ...]

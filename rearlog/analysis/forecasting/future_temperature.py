@@ -123,7 +123,7 @@ class TemperatureCourse:
         if self.curve is None:
             return amount
         first = self.curve.at(self.begins)
-        return self.curve.when(self.begins, np.maximum(amount - first, 0.0))
+        return self.curve.when(self.begins, amount - first)
 
     def variance(self, amount: Floats) -> Floats:
         """How far the weather may carry the heat by then off this amount (variance, same shape)."""

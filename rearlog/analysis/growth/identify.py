@@ -130,9 +130,10 @@ def _together(profile: Profile, heard: Sequence[Witness]) -> dict[str, float]:
 
 
 def _named(likely: Mapping[str, float], firm: Mapping[str, float]) -> str | None:
-    best = max(likely, key=likely.__getitem__, default="")
-    sure = min(likely.get(best, 0.0), firm.get(best, 0.0)) >= SURE
-    return best if sure else None
+    if not likely:
+        return None
+    best = max(likely, key=likely.__getitem__)
+    return best if min(likely[best], firm.get(best, 0.0)) >= SURE else None
 
 
 def _outcome(heard: Sequence[Witness], likely: Mapping[str, float], stage: str | None) -> Outcome:

@@ -152,7 +152,7 @@ def _looks_of(looks: OrderedLooks, rows: Integers, profile: Profile) -> _Looks:
     widths = looks.columns["head_width_mm"]
     sure = [-1 if width is None else _rank_of(profile, width) for width in widths.distinct]
     entry = looks.place[at] < 0
-    width = np.array([*sure, -1])[[widths.places[place] for place in looks.place[at].clip(0)]]
+    width = np.array(sure)[[widths.places[place] for place in looks.place[at].clip(0)]]
     own = _Looks(
         who=np.searchsorted(rows, looks.row[at]),
         moment=at,

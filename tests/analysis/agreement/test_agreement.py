@@ -192,6 +192,13 @@ def test_a_difference_came_up_when_the_later_of_the_two_looked() -> None:
     assert told[-1].at == moment(2 + 2 * QUARTER)
 
 
+def test_a_stage_that_was_called_once_by_one_of_two_has_its_place_in_their_table() -> None:
+    log = log_of(called("1", 1, "L1", "KT"), called("1", 1, "L3", "MB"))
+    (pair,) = found_in(log).pairs
+    assert pair.stages == ("L1", "L3")
+    assert pair.table == ((0, 1), (0, 0))
+
+
 def test_stages_that_are_confused_equally_often_stand_in_their_order() -> None:
     log = log_of(
         called("1", 1, "L2", "KT"),

@@ -96,6 +96,11 @@ def test_nothing_develops_in_the_cold() -> None:
     )
 
 
+def test_at_the_threshold_itself_nothing_develops() -> None:
+    found = found_animal(find("monarch"), "L3", 11.5, TODAY)
+    assert (found.grows, found.age, found.coming) == (False, None, ())
+
+
 def test_hotter_than_the_upper_threshold_is_no_faster() -> None:
     hot, limit = (found_animal(find("monarch"), "L3", each, TODAY) for each in (38.0, 33.0))
     assert waits(hot) == waits(limit)

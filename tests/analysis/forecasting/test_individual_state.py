@@ -41,3 +41,13 @@ def test_whose_entry_nobody_saw_may_be_anywhere_in_its_stage():
     assert found.entry[0] == pytest.approx(within.mean())
     assert found.entry_variance[0] == pytest.approx(within.var())
     assert not found.known.any()
+
+
+@pytest.mark.parametrize(("off", "weighs"), [(2.0, 2.0), (-2.0, -2.0), (4.0, 2.5), (-4.0, -2.5)])
+def test_what_is_farther_off_than_two_and_a_half_sd_tells_no_more_of_the_pace(off, weighs):
+    """Half of the variance is of the pace: as many times √½ as the end is SD off its mean."""
+    end = MEAN[0] + off * SD[0]
+    found = individual_states(
+        seen([[(0, 0), (end - 0.01, end + 0.01), (end, np.inf)]]), PHASES, ALIKE
+    )
+    assert found.pace[0] == pytest.approx(np.sqrt(0.5) * weighs, rel=1e-2)

@@ -124,3 +124,21 @@ def test_an_entry_that_is_not_known_may_be_anywhere_in_the_stage():
     told = predict(individuals, found, sure, stands, STEADY)
     assert told.mean[0, 1] == pytest.approx(50 + 60 / 2)
     assert told.sd[0, 1] == pytest.approx(60 / np.sqrt(12), rel=0.01)
+
+
+def test_two_stages_that_were_passed_tell_of_the_others_as_normal_variables_do():
+    """By hand, nothing being shared between individuals: what is told of the pace p of an
+    individual by x SD in each of n stages, x = √ρ·p + √(1 − ρ)·own, p being N(0, 1) before."""
+    off = np.array([1.5, 0.5])
+    begun = np.cumsum([0.0, *(MEAN + 0 * SD)[:2] + off * SD[:2]])
+    sure = CohortPace(np.ones(SIZE), 0 * COVARIANCE, np.zeros(SIZE, dtype=np.int64))
+    told = foretold(exact(*begun, last_look=begun[-1]), pace=sure)
+    rho = USUAL_PACE
+    left = 1 / (1 + len(off) * rho / (1 - rho))
+    pace = left * np.sqrt(rho) / (1 - rho) * off.sum()
+    for place in range(3, SIZE + 1):
+        ahead = slice(2, place)
+        mean = begun[-1] + MEAN[ahead].sum() + np.sqrt(rho) * pace * SD[ahead].sum()
+        variance = rho * left * SD[ahead].sum() ** 2 + (1 - rho) * (SD[ahead] ** 2).sum()
+        assert told.mean[0, place] == pytest.approx(mean, rel=1e-3)
+        assert told.sd[0, place] == pytest.approx(np.sqrt(variance), rel=1e-3)

@@ -6,7 +6,7 @@ from scipy.stats import norm
 
 from rearlog.analysis.growth.evidence import LENGTH_FLOOR, Measured
 from rearlog.analysis.growth.growth import Growth, InstarWidth
-from rearlog.analysis.growth.identify import Reservation, identify
+from rearlog.analysis.growth.identify import Reservation, _possible, identify
 from rearlog.analysis.growth.key import read_answers
 from rearlog.present.json import plain
 from rearlog.records.errors import UsageError
@@ -342,3 +342,31 @@ def test_probabilities_are_told_to_four_decimals_and_clues_part_what_is_possible
         for clue in result.clues:
             if clue.taken_for is not None:
                 assert {clue.stage, clue.taken_for} <= {lower, upper}
+
+
+def test_a_length_that_only_one_stage_has_does_not_decide_either():
+    """Of a profile that knows the length of L3 alone."""
+    plain = find("monarch")
+    stages = tuple(
+        each if each.code == "L3" else replace(each, length_mm=None) for each in plain.stages
+    )
+    result = told(replace(plain, stages=stages), length_mm=12.0)
+    assert likely(result) == {"L3": 1.0}
+    assert result.stage is None
+
+
+def test_a_stage_that_is_half_as_likely_as_the_likeliest_is_not_named_with_it():
+    assert _possible({"L1": 0.125, "L2": 0.5, "L3": 0.25}) == ["L2"]
+    assert _possible({"L1": 0.375, "L2": 0.5, "L3": 0.125}) == ["L1", "L2"]
+
+
+def test_a_reading_error_is_above_zero_and_of_a_reading():
+    plain = told("monarch", head_mm=(1.5,))
+    fine = told("monarch", head_mm=(1.5,), reading_error_mm=0.4)
+    assert max(likely(fine).values()) < max(likely(plain).values())
+    assert told("monarch", parts_mm={"front_filament": (1.7,)}, reading_error_mm=0.01).stage == "L3"
+    for wrong in (0.0, -0.1, np.nan, np.inf):
+        with pytest.raises(UsageError, match=r"a reading error of .* is not above zero"):
+            told("monarch", head_mm=(1.5,), reading_error_mm=wrong)
+    with pytest.raises(UsageError, match="a reading error without a reading"):
+        told("monarch", length_mm=12.0, reading_error_mm=0.1)

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from rearlog.analysis.growth.instars import (
     Dyar,
     NoDyar,
+    _missed_after,
     dyar,
     fold_increase,
     growth_ratios,
@@ -181,3 +182,11 @@ def test_growth_of_nothing_is_refused(m1, m2, days):
 def test_a_width_of_zero_has_no_ratio():
     with pytest.raises(ValueError, match=r"above 0"):
         growth_ratios([0.5, 0.0])
+
+
+def test_no_instar_is_missed_where_the_others_do_not_grow():
+    """There is no ratio by which the widths leap one time too many."""
+    numbers = np.array([1, 2, 3, 4])
+    assert _missed_after(numbers, np.log([1.0, 1.0, 1.0, 2.0])) is None
+    assert _missed_after(numbers, np.log([1.0, 0.9, 0.8, 2.0])) is None
+    assert _missed_after(numbers, np.log([1.0, 1.5, 1.5**2, 1.5**4])) == 3

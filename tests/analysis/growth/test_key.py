@@ -48,6 +48,46 @@ def test_a_look_that_tells_enough_goes_before_any_ruler():
     assert next_question(moth(questions=(with_ruler, slight)), {}) == with_ruler
 
 
+def told_by(one: float) -> float:
+    """Bits that a question tells whose answers each occur in one half of the stages with `one` and
+    in the other with 1 − `one`: those of a symmetric channel (Shannon 1948)."""
+    return 1 + one * math.log2(one) + (1 - one) * math.log2(1 - one)
+
+
+@pytest.mark.parametrize(
+    ("one", "bits", "asked"), [(0.70, 0.119, "look"), (0.68, 0.096, "ruler"), (0.75, 0.189, "look")]
+)
+def test_a_tenth_of_a_bit_is_worth_a_look(one, bits, asked):
+    """Of the eggs, L1 and L2, and L3, pupae and adults: nothing else is possible."""
+    young, old = ("egg", "L1", "L2"), ("L3", "pupa", "adult")
+    animal = question("animal", dict.fromkeys((*young, *old), 1), {"none": 1})
+    here, there = dict.fromkeys(young, one), dict.fromkeys(old, 1 - one)
+    look = question(
+        "look",
+        here | there,
+        {code: 1 - p for code, p in (here | there).items()},
+    )
+    ruler = replace(HALVES, key="ruler", needs_ruler=True)
+    profile = moth(questions=(animal, ruler, look))
+    assert told_by(one) == pytest.approx(bits, abs=0.001)
+    found = next_question(profile, {"animal": animal.answers[0]})
+    assert found is not None
+    assert found.key == asked
+
+
+@pytest.mark.parametrize(
+    ("one", "bits", "asked"), [(0.56, 0.0104, True), (0.558, 0.0097, False), (0.58, 0.0185, True)]
+)
+def test_a_question_that_tells_less_than_a_hundredth_of_a_bit_is_not_asked(one, bits, asked):
+    young, old = ("egg", "L1", "L2"), ("L3", "pupa", "adult")
+    animal = question("animal", dict.fromkeys((*young, *old), 1), {"none": 1})
+    share = dict.fromkeys(young, one) | dict.fromkeys(old, 1 - one)
+    look = question("look", share, {code: 1 - p for code, p in share.items()})
+    found = next_question(moth(questions=(animal, look)), {"animal": animal.answers[0]})
+    assert told_by(one) == pytest.approx(bits, abs=0.0001)
+    assert (found is not None) == asked
+
+
 @pytest.mark.parametrize(
     "species", [each.id for each in bundled() if find(each.id).questions], ids=str
 )

@@ -5,7 +5,7 @@ import pytest
 
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve, settings
-from rearlog.analysis.stages.durations import Durations, StageDuration, durations
+from rearlog.analysis.stages.durations import Durations, StageDuration, _pair, durations
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
@@ -271,3 +271,9 @@ def test_the_words_say_how_far_off_what_was_expected() -> None:
         "as expected.",
         "2.6 days more than that, as it may be by chance.",
     ]
+
+
+def test_a_range_of_which_an_end_is_not_known_is_none() -> None:
+    assert _pair(1.0, 2.0) == (1.0, 2.0)
+    for low, high in ((np.nan, 2.0), (1.0, np.nan), (1.0, np.inf), (np.nan, np.nan)):
+        assert _pair(low, high) is None

@@ -132,3 +132,9 @@ def test_each_is_watched_until_its_end_was_seen_or_as_long_as_it_was_known_to_li
     }
     history = event_history(tiny_log(lives))
     assert history.watched_until.tolist() == [2, 2, 0, 1]
+
+
+def test_those_in_question_are_in_the_order_of_their_rows() -> None:
+    """The ninth has looks that contradict each other, the first passed over a stage."""
+    lives = {"0": "egg L2"} | {str(code): "egg L1" for code in range(1, 8)} | {"8": "egg L2 L1"}
+    assert event_history(tiny_log(lives)).questionable == (0, 8)

@@ -6,7 +6,7 @@ from random import Random
 import pytest
 
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.stages.in_doubt import InDoubt, in_doubt, of_records
+from rearlog.analysis.stages.in_doubt import InDoubt, _lives_of, in_doubt, of_records
 from rearlog.analysis.stages.in_question import in_question
 from rearlog.records.doubts import all_doubts
 from rearlog.records.log import CohortLog
@@ -160,3 +160,9 @@ def test_in_question_are_those_whose_looks_contradict_each_other_and_those_that_
     assert in_question(log, event_history(log)) == {"2", "3", "4", "5"}
     plain = tiny_log({"1": "egg L1", "2": "L2 L1"})
     assert in_question(plain, event_history(plain)) == {"2"}
+
+
+def test_of_those_that_are_asked_about_alone_records_are_made() -> None:
+    log = tiny_log({"1": "egg L1 L2", "2": "egg L2 L1", "3": "egg egg"})
+    told = _lives_of(log, {"2", "3"}).all_observations
+    assert [each.individual for each in told] == ["2", "2", "3"]

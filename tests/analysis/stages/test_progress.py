@@ -1,5 +1,6 @@
 """The course of individuals, from tiny logs whose dates are worked out by hand."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -11,7 +12,7 @@ from rearlog.analysis.stages.events import event_history, event_names
 from rearlog.analysis.stages.progress import Progress, StageSpan, progress, watched_celsius
 from rearlog.records.log import CohortLog, ConstantTemperature
 from rearlog.records.profile import Profile, Quantity, Source, Span, StageProfile
-from tests.builders import START, tiny_log
+from tests.builders import START, seen, tiny_log
 
 
 def course(log: CohortLog) -> Progress:
@@ -109,6 +110,23 @@ def test_the_mean_temperature_is_that_until_all_had_grown_up() -> None:
     mean = (14 * cool + 26 * (6 - cool)) / 6
     assert watched_celsius(event_history(log), curve) == pytest.approx(mean)
     assert watched_celsius(event_history(log), None) is None
+
+
+def test_the_mean_temperature_of_a_short_time_is_that_of_this_time_and_of_none_there_is_none() -> (
+    None
+):
+    """Half a day at 20 °C, before it gets warmer at midnight; and those that came in grown up."""
+    records = (
+        ConstantTemperature(20, START.date(), START.date()),
+        ConstantTemperature(30, START.date() + timedelta(1)),
+    )
+    log = tiny_log({"1": "egg"}, temperatures=records)
+    log = replace(log, all_observations=(seen("1", 0.5, "egg"),))
+    grown = tiny_log({"1": "adult adult adult"}, temperatures=records)
+    for each, expected in ((log, 20.0), (grown, None)):
+        laid_out = lay_out(each)
+        curve = heat_curve(laid_out, settings(each.cohort.species, laid_out))
+        assert watched_celsius(event_history(each), curve) == expected
 
 
 def days(low: float, high: float) -> Quantity:

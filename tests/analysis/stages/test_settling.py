@@ -15,6 +15,7 @@ from rearlog.analysis.stages.events import (
     EventHistory,
     event_history,
 )
+from rearlog.analysis.stages.settling import _highest
 from rearlog.analysis.stages.stage_times import stage_times
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.profile import Profile
@@ -349,3 +350,8 @@ def test_who_entered_later_is_settled_by_its_own_days() -> None:
     for name in ("entered", "last_alive", "last_in_stage", "last_check", "into_high"):
         assert getattr(second, name) == pytest.approx(getattr(first, name) + 2, nan_ok=True), name
     assert [each.day for each in second.doubts] == [each.day + 2 for each in first.doubts]
+
+
+def test_the_last_of_the_stages_that_may_be_is_none_where_none_may() -> None:
+    may = np.array([[[0, 0, 0], [1, 0, 1]], [[1, 1, 0], [1, 0, 0]]]) > 0
+    assert _highest(may).tolist() == [[-1, 2], [1, 0]]
