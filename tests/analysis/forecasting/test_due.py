@@ -138,8 +138,10 @@ def test_where_nothing_can_be_foretold():
 
 def coming(code, earliest, likely, latest, overdue=None, event="hatch"):
     """The next event of an individual, its window so many days after LAID."""
-    window = (None if day is None else LAID + timedelta(day) for day in (earliest, likely, latest))
-    return IndividualForecast(code, "egg", event, "L1", *window, None, overdue)
+    first, middle, last = (
+        None if day is None else LAID + timedelta(day) for day in (earliest, likely, latest)
+    )
+    return IndividualForecast(code, "egg", event, "L1", first, middle, last, None, overdue)
 
 
 def test_an_event_is_due_from_the_first_day_of_its_window_and_soon_three_days_before():

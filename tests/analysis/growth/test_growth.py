@@ -45,7 +45,11 @@ def test_masses_give_rates_and_folds() -> None:
 
 
 def test_who_was_weighed_once_tells_of_no_fold() -> None:
-    masses = {("1", 1, "L1"): 2, ("1", 3, "L2"): 8, ("2", 1, "L1"): 3}
+    masses: dict[tuple[str, float, str], float] = {
+        ("1", 1, "L1"): 2,
+        ("1", 3, "L2"): 8,
+        ("2", 1, "L1"): 3,
+    }
     assert answer(masses, "mass_mg").mass_fold == pytest.approx(4)
     assert answer({("2", 1, "L1"): 3}, "mass_mg").mass_fold is None
 

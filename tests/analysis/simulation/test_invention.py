@@ -106,8 +106,9 @@ def test_classes_of_a_season_are_five_at_a_school_and_one_in_ten_is_called_room(
 
 def test_rooms_of_a_season_differ_by_a_degree_and_a_half_and_have_animals_of_their_own() -> None:
     found = [*invent_season(COHORT, Wishes(1, 20.0), 60, FIRST, FIRST)]
-    celsius = [each.log.cohort.planned_celsius for each in found]
-    assert [each.log.temperatures[0].celsius for each in found] == celsius
+    celsius = [each.log.cohort.planned_celsius or 0.0 for each in found]
+    kept = [each.log.temperatures[0] for each in found]
+    assert [isinstance(each, ConstantTemperature) and each.celsius for each in kept] == celsius
     assert celsius == [round(each, 1) for each in celsius]
     assert np.mean(celsius) == pytest.approx(20.0, abs=0.4)
     assert np.std(celsius) == pytest.approx(1.5, abs=0.25)
