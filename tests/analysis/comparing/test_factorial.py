@@ -13,9 +13,9 @@ from scipy.stats import t as student_t
 from statsmodels.stats.anova import anova_lm
 
 from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.factorial import Factorial, NoDesign, _error
+from rearlog.analysis.comparing.factorial import Factorial, NoDesign, _error, _one_fits_all
 from rearlog.analysis.comparing.factorial import factorial as factorial_of
-from rearlog.analysis.statistics.accelerated_life import DesignFit
+from rearlog.analysis.statistics.accelerated_life import DesignFit, Times
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.notebook import Notebook, compare, factorial
 from rearlog.present.between import factorial_tables
@@ -535,3 +535,15 @@ def test_an_error_that_rounding_takes_below_0_is_none() -> None:
     whole = DesignFit("gamma", np.ones(2), np.diag([4.0, -1e-20]), 5.0, 0.0, 0.0)
     assert _error(np.array([1.0, 0.0]), whole) == 2.0
     assert _error(np.array([0.0, 1.0]), whole) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("low", "width", "one"),
+    [(4.9, 0.0, True), (5.0, 0.0, False), (5.9, 1.0, True), (6.0, 1.0, False)],
+)
+def test_one_time_may_be_that_of_all_where_their_intervals_overlap(
+    low: float, width: float, one: bool
+) -> None:
+    """Of 4 to 5 days and of `low` to a day more, each half a `width` longer or shorter."""
+    lows = np.array([4.0, low])
+    assert _one_fits_all(Times(lows, lows + 1, np.full(2, width))) is one
