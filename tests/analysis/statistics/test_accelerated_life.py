@@ -83,6 +83,13 @@ def test_no_spread_is_sought_below_an_eighth_of_the_time_between_checks(low, lea
     assert method._GroupedIntervals([Times(*times, np.zeros(3))]).narrowest == -6
 
 
+def test_the_time_between_checks_is_the_mean_of_those_that_were_made():
+    """By hand: 2, 2 and 5 days about a start, for times of 9.5, 9.5 and 12.5; one waits still."""
+    low, high = np.array([9.0, 9.0, 12.0, 30.0]), np.array([10.0, 10.0, 13.0, np.inf])
+    sample = method._GroupedIntervals([Times(low, high, np.array([2.0, 2.0, 5.0, 9.0]))])
+    assert sample.narrowest == pytest.approx(math.log(0.12 * 3 / 10.5))
+
+
 def test_what_is_far_out_is_reckoned_from_above_and_what_is_beyond_all_is_bounded():
     """By hand, Weibull of shape 10: exp(−1.4¹⁰) − exp(−1.5¹⁰); the second is exp(−3¹⁰) and less."""
     (law,) = (each for each in method._laws() if each.name == "Weibull")
