@@ -21,6 +21,7 @@ from rearlog.records.suggestions import suggestion
 from rearlog.sentences.meanings.every import WORDS
 from rearlog.sentences.meanings.methods import METHODS, Method
 from rearlog.sentences.meanings.word import Word
+from rearlog.sentences.phrases import there
 from rearlog.sentences.texts import texts_about
 from rearlog.sentences.works import works_named
 
@@ -333,8 +334,9 @@ def _held(kind: type) -> dict[str, Any]:
 
 
 def _of_kind(answer: str, kind: type, key: str) -> Meaning:
-    word = word_of(kind, key) or Word((key,), notes_on(kind, key) or "")
-    return _meaning(key, word, [answer], [Place(answer, kind, key)])
+    word = word_of(kind, key)
+    said = word or Word((key,), there(notes_on(kind, key)))
+    return _meaning(key, said, [answer], [Place(answer, kind, key)], noted=word is not None)
 
 
 @cache

@@ -62,7 +62,7 @@ def learned_profile(base: Profile, found: Learned, called: str) -> tuple[Documen
     document["spans"] = [*_spans(document.get("spans", ()), base, found)]
     if not document["spans"]:
         del document["spans"]
-    cited = {*_cited({name: each for name, each in document.items() if name != "sources"})}
+    cited = {*_cited(document)}
     document["sources"] = {key: each for key, each in document["sources"].items() if key in cited}
     return document, comments
 

@@ -7,6 +7,7 @@ import pytest
 
 from rearlog.analysis.forecasting.due import NextEvents
 from rearlog.analysis.stages.durations import StageDuration
+from rearlog.analysis.stages.left_open import LeftOpen
 from rearlog.analysis.statistics.life_table import LifeTableRow
 from rearlog.analysis.survival.survival import StageSurvival
 from rearlog.present.explaining import (
@@ -161,6 +162,26 @@ def test_names_mean_what_they_mean_where_they_stand() -> None:
     assert explain("quartile_bounds_low").meanings[0].name == "quartile_bounds"
     assert explain("chart rate band").meanings[0].where == ("chart rate",)
     assert len(explain("band").meanings) == 4
+
+
+def test_a_name_may_begin_as_an_answer_is_called() -> None:
+    (constant, *_) = explain("thermal constant K").meanings
+    assert constant.says == "the degree-days that a stage needs"
+    assert explain("growth a day (r)").meanings[0].says.startswith("intrinsic rate of increase")
+    assert explain("check").meanings[0].where == ()
+    with pytest.raises(UsageError, match="nothing is called “durations check”"):
+        explain("durations check")
+
+
+def test_what_only_a_docstring_says_of_a_path_is_said_once() -> None:
+    (known,) = explain("left_open.known").meanings
+    assert known.says == notes_on(LeftOpen, "known")
+    assert known.says.startswith("Of the “known” whose start in a stage is known, those that")
+    assert (known.name, known.names, known.where) == ("known", (), ("durations",))
+    assert known.notes == ()
+    (made,) = known.made
+    assert (made.function, made.assumes) == ("stages.left_open.left_open", None)
+    assert made.checked == ("tests/analysis/stages/test_durations.py",)  # it is part of these
 
 
 def test_letters_count_unless_nothing_is_called_so() -> None:

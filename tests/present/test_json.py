@@ -8,7 +8,7 @@ import pytest
 from rearlog.analysis.growth.evidence import Measured
 from rearlog.analysis.growth.identify import identify
 from rearlog.notebook import Notebook, compare, thermal
-from rearlog.present.json import plain
+from rearlog.present.json import plain, to_json
 from rearlog.present.written import Written, written
 from rearlog.records.times import now, read_moment
 from rearlog.species.catalogue import find
@@ -212,6 +212,15 @@ def test_a_nan_is_refused() -> None:
 
 def test_what_a_command_wrote_is_told_by_its_name() -> None:
     assert written("check", {}, ["Nothing new."]) == Written("check", (), ("Nothing new.",))
+
+
+def test_an_answer_is_laid_out_two_blanks_a_level() -> None:
+    text = to_json(written("log", {}, ["told"]))
+    assert text.splitlines()[1:5] == [
+        '  "schema": "rearlog/written",', '  "version": 1,', '  "command": "log",',
+        '  "cohorts": [],',
+    ]  # fmt: skip
+    assert '\n    "told"\n' in text
 
 
 def test_broken_letters_of_names_become_question_marks() -> None:

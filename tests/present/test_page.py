@@ -22,6 +22,7 @@ from rearlog.present.contents import contents
 from rearlog.present.framing import Framing, Readers
 from rearlog.records.log import ConstantTemperature
 from rearlog.records.profile import Profile
+from rearlog.sentences import in_doubt as in_doubt_words
 from rearlog.sentences import season as season_words
 from tests.builders import START, notebook_of, small_profile, tiny_log
 from tests.made_summaries import stage, summary
@@ -357,6 +358,26 @@ def test_the_first_picture_is_brief_and_that_below_tells_all(
     told.clear()
     pages.cohort_sections(found.cohorts[0], 0, small=False)
     assert {*told} == {None}
+
+
+def test_twenty_doubts_are_listed_and_more_are_counted(
+    drawn: list[tuple[str, list[str]]],
+) -> None:
+    log = tiny_log({"1": "egg L2 L1"}, name="odd")
+    looks = tuple(replace(each, number=n) for n, each in enumerate(log.all_observations, start=1))
+    (found,) = contents([notebook_of(replace(log, all_observations=looks))], START).cohorts
+    (doubt,) = found.in_doubt
+    assert "doubt" not in [
+        each.key for each in pages.cohort_sections(replace(found, in_doubt=()), 0, small=True)
+    ]
+    line = f"{in_doubt_words.words(doubt)}."
+    for count, more in ((20, []), (21, ["And 1 more: rearlog verify odd lists them."])):
+        every = replace(found, in_doubt=(doubt,) * count)
+        (section,) = (
+            each for each in pages.cohort_sections(every, 0, small=True) if each.key == "doubt"
+        )
+        assert section.title == "What is in doubt"
+        assert section.lead == [*[line] * 20, *more]
 
 
 def test_pages_of_which_each_cohort_is_folded_are_made_on_all_processors(

@@ -127,10 +127,10 @@ def test_groups_stand_beside_each_other_and_are_not_compared(drawn: list[Drawn])
         draw(kind, two()[:1], PAGE, first=first, by="sex")
     (_, lives, beside_lives), (_, _, beside_heat), (_, counts, _), (_, pace, _) = drawn
     assert {*beside_heat} == {"invented", "stage_counts"}
-    assert [(each.level, each.since, each.n) for each in lives] == [
-        ("f", "L1", 2),
-        ("m", "L1", 1),
-        (None, "L1", 1),
+    assert [(each.cohort, each.level, each.since, each.n) for each in lives] == [
+        ("a, females", "f", "L1", 2),
+        ("a, males", "m", "L1", 1),
+        ("a, sex not known", None, "L1", 1),
     ]
     assert beside_lives == {"invented": False}
     assert [each.days[0].in_stage[0] for each in counts] == [2, 1, 1]

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from jinja2 import UndefinedError
 
-from rearlog.present.policy import environment, inert_json
+from rearlog.present.policy import environment, guarded, inert_json
 
 
 def test_a_line_with_a_tag_alone_leaves_nothing_on_the_page() -> None:
@@ -13,6 +13,13 @@ def test_a_line_with_a_tag_alone_leaves_nothing_on_the_page() -> None:
     assert made.render(a="<b>") == "<p>\n&lt;b&gt;\n</p>"
     with pytest.raises(UndefinedError):
         made.render()
+
+
+def test_letters_inside_of_a_style_are_let_in_where_there_are_some() -> None:
+    bare, lettered = (guarded(["page.css"], ["page.js"], each) for each in ("", "@font-face {}"))
+    assert "font-src" not in bare["policy"]
+    assert "; font-src data:; base-uri 'none'; " in lettered["policy"]
+    assert lettered["style"] == "@font-face {}" + bare["style"]
 
 
 def test_data_cannot_end_the_element_that_they_stand_in() -> None:
