@@ -261,7 +261,7 @@ def _of_means(made: Sequence[StageComparison]) -> Iterator[str]:
     text = f"Mean {listed(list(units))} were compared by {' or '.join(tests)}"
     if max(len([row for row in made if row.unit == unit]) for unit in {r.unit for r in made}) > 1:
         text += f", corrected for the number of stages {_cite('Holm 1979')}"
-    if any(len(row.pairs) > 1 for row in made):
+    if {len(row.pairs) for row in made} - {0, 1}:  # of two the test is that of the pair
         text += (
             f", and pairs of cohorts by the studentized range {_cite('Games & Howell 1976')}, told "
             f"by letters {_cite('Piepho 2004')}"

@@ -11,8 +11,6 @@ from rearlog.analysis.forecasting.future_temperature import TemperatureBasis
 from rearlog.analysis.growth.evidence import AnswerShare, Evidence, EvidenceKind, ExpectedSize
 from rearlog.analysis.growth.practice import Specimen
 from rearlog.analysis.simulation.sample_size import PowerAt, SampleSize
-from rearlog.analysis.stages.expected import Timing
-from rearlog.analysis.stages.progress import IndividualProgress, Progress
 from rearlog.records.profile import NOT_THE_ANIMAL, Quantity
 from rearlog.sentences import (
     durations,
@@ -21,7 +19,6 @@ from rearlog.sentences import (
     future_temperature,
     learning,
     practice,
-    progress,
     sample_size,
     survival,
 )
@@ -46,46 +43,6 @@ def test_names_of_twenty_letters_stand_whole_in_a_title() -> None:
     told = with_short_names(f"{whole} and {longer}", [whole, longer])
     assert told.startswith(f"{whole} and ")
     assert longer not in told
-
-
-def late(*codes: str, early: tuple[str, ...] = ()) -> Progress:
-    """A cohort in which those took longer in a stage than expected, and some were too early."""
-    found = small("tiny", ("egg egg egg L1",)).progress()
-    (one,) = found.individuals
-    (span, *_) = one.spans
-
-    def made(code: str, outside: Timing | None) -> IndividualProgress:
-        return replace(one, individual=code, spans=(replace(span, outside=outside),))
-
-    everyone = [made(code, Timing.LONGER) for code in codes]
-    everyone += [made(code, Timing.SHORTER) for code in early]
-    return replace(found, individuals=tuple(everyone))
-
-
-def test_who_is_late_is_named_while_they_are_few_and_their_names_short() -> None:
-    def told(found: Progress) -> str:
-        return progress.title([found]).partition("; ")[2]
-
-    assert told(late("1", "2", "3", "4")) == "1 to 4 took longer than expected"
-    assert told(late("1", "2", "3", "4", "5")) == "5 of them took longer than expected"
-    assert told(late("a" * 9, "b" * 9)) == f"{'a' * 9}, {'b' * 9} took longer than expected"
-    assert told(late("a" * 10, "b" * 9)) == "2 of them took longer than expected"
-    assert told(late(early=("1",))) == "nobody was late for certain"
-    assert told(replace(late(early=("1",)), expected=())) == ""
-    assert told(replace(late(early=("1",)), alive=())) == ""
-    assert told(replace(late(early=("1",)), alive=(), reached=1)) == "nobody was late for certain"
-
-
-def test_of_three_cohorts_those_that_are_late_are_counted_together() -> None:
-    def told(*found: Progress) -> str:
-        return progress.title(found).partition("; ")[2]
-
-    one, two, none = late("1"), late("1", "2"), late(early=("1",))
-    assert told(one, none) == "late: 1 in tiny"
-    assert told(one, two, none) == "late: 1 in tiny and 2 in tiny"
-    assert told(one, two, two, none) == "5 took longer than expected"
-    assert told(none, none) == "nobody was late for certain"
-    assert told(none, replace(none, expected=())) == ""
 
 
 PLANNED = SampleSize(
