@@ -19,7 +19,12 @@ from rearlog.analysis.pooling.random_effects import (
 )
 from rearlog.analysis.pooling.season import Copy, SpeciesSeason, once_each, season
 from rearlog.analysis.pooling.season_thermal import SeasonThermal, ThermalConstants, _objections
-from rearlog.analysis.pooling.standing_out import Direction, Reason, _at_temperature
+from rearlog.analysis.pooling.standing_out import (
+    Direction,
+    Reason,
+    StandsOut,
+    _at_temperature,
+)
 from rearlog.records.errors import UsageError
 from tests.made_summaries import WHOLE, coming, stage, summary
 
@@ -140,6 +145,17 @@ def test_both_tests_are_corrected_together() -> None:
     rates = [1 / each for each in means]
     errors = [0.4 / each**2 for each in means]
     assert found.p_line == pytest.approx(deleted_p(rates, errors, warmth)[-1])
+
+
+def test_at_the_level_itself_nothing_is_shown() -> None:
+    far = StandsOut(
+        "c", "c", WHOLE, Direction.LONGER, 40.0, 30.0, 0.01, 31.0, 0.05, 0.05, 20.0, 22.0, ()
+    )
+    assert (far.explained, far.off_the_line) == (True, False)
+    near = replace(far, p_line=0.049, p_line_holm=0.049)
+    assert (near.explained, near.off_the_line) == (False, True)
+    unknown = replace(far, p_line=None, p_line_holm=None)
+    assert (unknown.explained, unknown.off_the_line) == (False, False)
 
 
 def test_every_reason() -> None:
@@ -388,6 +404,8 @@ def test_a_cohort_that_is_met_twice_counts_once_with_the_most_looks() -> None:
     chosen, copies = once_each([("z.json", older), ("y.json", newer), ("x.json", other)])
     assert chosen == [newer, other]
     assert copies == [Copy("a", "a", "y.json", ("z.json",))]
+    chosen, _ = once_each([("a.json", older), ("b.json", newer), ("c.json", older)])
+    assert chosen == [newer]  # though another file comes first
     same, copies = once_each([("z.json", older), ("b.json", older), ("c.json", older)])
     assert same == [older]
     assert copies == [Copy("a", "a", "b.json", ("c.json", "z.json"))]
