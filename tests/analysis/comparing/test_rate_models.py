@@ -188,6 +188,8 @@ def test_points_that_give_no_threshold_say_why(model, celsius, days, reason):
         ([20, 25], [15, 0]),
         ([20, 25], [15, np.nan]),
         ([np.inf, 25], [15, 12]),
+        ([20, 25], [15, np.inf]),
+        ([20, 25], [15, -1]),
     ],
 )
 def test_numbers_that_are_no_durations_are_refused(model, celsius, days):

@@ -153,7 +153,16 @@ def test_few_values() -> None:
 
 
 @pytest.mark.parametrize(
-    ("values", "errors"), [([], []), ([1.0], [0.0]), ([1.0], [1.0, 2.0]), ([np.nan], [1.0])]
+    ("values", "errors"),
+    [
+        ([], []),
+        ([1.0], [0.0]),
+        ([1.0], [1.0, 2.0]),
+        ([np.nan], [1.0]),
+        ([1.0], [np.inf]),
+        ([1.0], [-1.0]),
+        ([[1.0]], [[1.0]]),
+    ],
 )
 def test_what_are_no_estimates_is_refused(values: list[float], errors: list[float]) -> None:
     with pytest.raises(ValueError, match="must be"):

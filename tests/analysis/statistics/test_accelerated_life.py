@@ -308,3 +308,32 @@ def test_times_are_lists_and_no_tables():
     table = np.ones((2, 3))
     with pytest.raises(ValueError, match="lists of one length"):
         Times(table, table, np.zeros((2, 3)))
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "width"),
+    [(-np.inf, 1, 0), (np.nan, 1, 0), (np.inf, np.inf, 0), (1, 2, -1), (-1, 0, 2), (2, 1.9, 0)],
+)
+def test_what_is_no_time_is_refused(low, high, width):
+    with pytest.raises(ValueError, match="known low end"):
+        Times(*(np.array([float(each)]) for each in (low, high, width)))
+
+
+@pytest.mark.parametrize("lengths", [(1, 2, 2), (2, 1, 2), (2, 2, 1)])
+def test_times_of_several_lengths_are_refused(lengths):
+    with pytest.raises(ValueError, match="lists of one length"):
+        Times(*(np.ones(n) for n in lengths))
+
+
+def test_a_search_begins_at_the_middles_of_what_was_seen_of_a_group():
+    """By hand: twice 2, and 4, of the first; whoever waits does not count. The spread is taken to
+    be 0.03 at the least and 2 at the most."""
+    low, high = np.array([1.0, 1.0, 3.0, 2.0]), np.array([3.0, 3.0, 5.0, np.inf])
+    alike = Times(np.full(3, 6.5), np.full(3, 7.5), np.zeros(3))
+    wide = Times(np.array([1e-3, 1e3]), np.array([1e-3, 1e3]), np.zeros(2))
+    sample = method._GroupedIntervals([Times(low, high, np.zeros(4)), alike, wide])
+    assert sample.start(0) == pytest.approx(
+        (4 / 3 * math.log(2), math.log((2 / 9) ** 0.5 * math.log(2)))
+    )
+    assert sample.start(1) == pytest.approx((math.log(7), math.log(0.03)))
+    assert sample.start(2) == pytest.approx((0, math.log(2)))

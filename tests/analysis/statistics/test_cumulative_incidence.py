@@ -107,7 +107,16 @@ def test_the_last_that_were_lost_leave_the_end_open():
 
 @pytest.mark.parametrize(
     ("times", "causes"),
-    [([], []), ([1, 2], [1]), ([-1], [1]), ([np.nan], [0]), ([1], [3]), ([1], [-1])],
+    [
+        ([], []),
+        ([1, 2], [1]),
+        ([-1], [1]),
+        ([np.nan], [0]),
+        ([np.inf], [0]),
+        ([[1]], [[1]]),
+        ([1], [3]),
+        ([1], [-1]),
+    ],
 )
 def test_what_does_not_fit_together_is_refused(times, causes):
     with pytest.raises(ValueError, match="times"):

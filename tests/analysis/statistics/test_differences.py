@@ -271,7 +271,9 @@ def test_few_values_have_a_difference_but_no_interval(a, b):
     assert difference.low is difference.high is None
 
 
-@pytest.mark.parametrize(("a", "b"), [([], [1.0]), ([1.0], [np.nan]), ([[1.0]], [1.0])])
+@pytest.mark.parametrize(
+    ("a", "b"), [([], [1.0]), ([1.0], [np.nan]), ([np.inf], [1.0]), ([[1.0]], [1.0])]
+)
 def test_what_has_no_median_is_refused(a, b):
     with pytest.raises(ValueError, match=r"median|finite"):
         median_difference(a, b)

@@ -161,7 +161,18 @@ def test_so_many_must_have_come_that_limits_are_told_with_one_lost(events, known
     assert found.population_low == (limits[0] if known else None)
 
 
-@pytest.mark.parametrize(("left", "right"), [([], []), ([1], [1, 2]), ([3], [2]), ([-1], [2])])
+@pytest.mark.parametrize(
+    ("left", "right"),
+    [
+        ([], []),
+        ([1], [1, 2]),
+        ([[1]], [[2]]),
+        ([3], [2]),
+        ([-1], [2]),
+        ([np.inf], [np.inf]),
+        ([np.nan], [2]),
+    ],
+)
 def test_what_is_no_interval_is_refused(left, right):
     with pytest.raises(ValueError, match="left"):
         interval_median(left, right)

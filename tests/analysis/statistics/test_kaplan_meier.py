@@ -106,7 +106,14 @@ def test_the_curve_never_rises_and_keeps_within_its_limits(lives: list[tuple[int
 
 @pytest.mark.parametrize(
     ("days", "died"),
-    [([], []), ([1, 2], [True]), ([-1], [True]), ([float("nan")], [True]), ([[1]], [[True]])],
+    [
+        ([], []),
+        ([1, 2], [True]),
+        ([-1], [True]),
+        ([float("nan")], [True]),
+        ([float("inf")], [True]),
+        ([[1]], [[True]]),
+    ],
 )
 def test_what_is_no_sample(days: list[float], died: list[bool]) -> None:
     with pytest.raises(ValueError, match="durations"):

@@ -90,6 +90,7 @@ def test_the_columns_are_plain_numbers() -> None:
         ([1.5], [True]),
         ([-1], [True]),
         ([math.nan], [True]),
+        ([math.inf], [True]),
         ([[1]], [[True]]),
     ],
 )
