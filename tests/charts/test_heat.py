@@ -1,7 +1,7 @@
 """The heat chart: running totals, days that are filled or missing, stages on the line."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from matplotlib.patches import Rectangle, StepPatch
@@ -134,3 +134,26 @@ def test_a_name_stands_where_none_is_in_its_way(room: Answers, times: float, nam
     assert (away > 1.118) == (named == 2)
     figure = heat([room.heat, other], stage_counts=counts)
     assert [text.get_text() for text in texts(figure)].count("adult") == named
+
+
+@pytest.mark.parametrize(("apart", "named"), [(1.05, 1), (1.08, 2), (-1.05, 1), (-1.08, 2)])
+def test_names_of_one_height_stand_where_they_are_far_enough_apart(
+    room: Answers, apart: float, named: int
+) -> None:
+    """No heat was had after the first day. Of the page 0.78 × 504 pt are fifteen days: a name is
+    3.6 × 7.74 = 27.9 pt wide, 1.063 days."""
+    flat = tuple(replace(each, degree_days=0.0, cumulative=50.0) for each in room.heat.daily)
+    found = replace(room.heat, daily=flat)
+    first, second = room.stage_counts.arrivals[:2]
+    moved = replace(second, median=first.median + timedelta(days=5))
+    close = replace(first, median=moved.median + timedelta(days=apart))
+    counts = replace(room.stage_counts, arrivals=(close, moved))
+    shown = words(heat([found], stage_counts=[counts])).splitlines()
+    assert len({first.stage, second.stage} & set(shown)) == named
+
+
+def test_the_days_of_a_fourth_cohort_are_hatched_as_those_of_the_first(shelf: Answers) -> None:
+    names = ["a", "b", "c", "d"]
+    drawn = parts(heat([replace(shelf.heat, cohort=name) for name in names]))
+    hatches = [drawn[f"missing-daily-{name}-2026-03-14"].get_hatch() for name in names]  # type: ignore[attr-defined]
+    assert hatches == ["///", "\\\\\\", "|||", "///"]
