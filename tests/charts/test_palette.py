@@ -53,6 +53,16 @@ def test_any_number_of_instars_darkens(instars: int) -> None:
     assert len(set(steps)) == len(stages)
 
 
+def test_instars_run_from_the_colour_of_the_youngest_to_that_of_the_oldest() -> None:
+    """The one in the middle has the mean of both: (213 + 58)/2, (224 + 118)/2 and (144 + 84)/2."""
+    assert stage_colours(("L1",)) == {"L1": "#d5e090"}
+    assert stage_colours(("L1", "L2")) == {"L1": "#d5e090", "L2": "#3a7654"}
+    three = stage_colours(("L1", "L2", "L3"))
+    assert list(three.values())[::2] == ["#d5e090", "#3a7654"]
+    middle = [int(three["L2"][place : place + 2], 16) for place in (1, 3, 5)]
+    assert middle == pytest.approx([135.5, 171, 114], abs=0.5)
+
+
 def luminance(colour: str) -> float:
     """Relative luminance from lightness, by the inverse of its definition."""
     value = lightness(colour)
