@@ -126,3 +126,18 @@ def test_numbers_are_white_on_cells_that_are_more_than_half_as_dark() -> None:
         (1, 1): ("8", PAPER),
         (2, 2): ("7", INK),
     }
+
+
+@pytest.mark.parametrize(
+    ("largest", "cell"), [(9, 1.7), (999, 1.7), (9999, 2.1067), (99999, 2.5333)]
+)
+def test_cells_have_room_for_the_largest_number(largest: int, cell: float) -> None:
+    """Of the smallest letters, 6 of 9 pt, a digit takes 0.64, and 0.4 stand beside them; a table is
+    2.2 times as high as its four cells need."""
+    found = found_in(a_round())
+    (pair,) = found.pairs
+    table = ((largest, *pair.table[0][1:]), *pair.table[1:])
+    (axes,) = agreement([replace(found, pairs=(replace(pair, table=table),))]).axes
+    grid = axes.get_gridspec()
+    assert grid is not None
+    assert grid.get_height_ratios()[0] * 72 / 9 == pytest.approx(2.2 * 4 * cell, abs=0.001)

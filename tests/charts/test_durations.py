@@ -10,9 +10,9 @@ from matplotlib.patches import Rectangle
 from rearlog.analysis.stages.durations import Durations
 from rearlog.analysis.stages.expected import Timing
 from rearlog.charts.durations import durations
-from rearlog.charts.style import PAGE
-from rearlog.sentences.durations import alt_text, title
-from tests.charts.conftest import Answers, line_of, parts, small_cohort, words
+from rearlog.charts.style import PAGE, Style, around
+from rearlog.sentences.durations import alt_text, notes, title
+from tests.charts.conftest import Answers, line_of, parts, small_cohort, texts, words
 
 
 def test_marks_stand_at_the_days_and_their_area_is_the_number() -> None:
@@ -167,3 +167,45 @@ def test_rows_of_one_cohort_are_wider_apart_than_those_of_two(
     # a row is 2.6 or 1.7 lines, and half a row stands between two stages
     assert lines_between(one, "median-room-egg", "median-room-L1") == pytest.approx(3.9, abs=0.5)
     assert lines_between(two, "median-room-egg", "median-shelf-egg") == pytest.approx(1.7, abs=0.3)
+
+
+def high_pt(figure: Figure) -> float:
+    """How high the first column is."""
+    grid = figure.axes[0].get_gridspec()
+    assert grid is not None
+    return float(grid.get_height_ratios()[0]) * 72
+
+
+def test_one_stage_has_the_height_of_five_letters(room: Answers) -> None:
+    """A row of 2.6 and half of one between stages would be 3.9."""
+    one = replace(room.durations, stages=room.durations.stages[:1])
+    assert high_pt(durations([one])) == pytest.approx(5 * 9)
+    two = replace(room.durations, stages=room.durations.stages[:2])
+    assert high_pt(durations([two])) == pytest.approx(2 * 1.5 * 2.6 * 9)
+
+
+def with_room_for(result: Durations, letters: float) -> Style:
+    """A page with so much height left between the words and the four letters below the columns."""
+    low = replace(PAGE, tallest_in=1.0)
+    words_in = around(low, title([result]), notes([result]), invented=False).height_in
+    low = replace(low, tallest_in=words_in + (letters + 4) * PAGE.em_in)
+    assert around(low, title([result]), notes([result]), invented=False).height_in == words_in
+    return low
+
+
+@pytest.mark.parametrize(("row", "drawn"), [(0.23, True), (0.21, False)])
+def test_rows_of_a_fifth_of_a_letter_are_not_drawn(room: Answers, row: float, drawn: bool) -> None:
+    """Five stages stand in four columns, two of them in the first, each with half a row between."""
+    figure = durations([room.durations], with_room_for(room.durations, 3 * row))
+    assert ("1 cohorts do not fit here" not in words(figure)) == drawn
+
+
+@pytest.mark.parametrize(("row", "letters"), [(1.2, 0.86), (0.96, 0.8), (0.84, 0.7)])
+def test_numbers_behind_rows_are_as_small_as_these_ask_for(
+    room: Answers, row: float, letters: float
+) -> None:
+    """A row of 1.2 letters holds one, but none is larger than 0.86; seven rows and a half are one
+    column."""
+    figure = durations([room.durations], with_room_for(room.durations, 7.5 * row))
+    sizes = [text.get_fontsize() / 9 for text in texts(figure) if text.get_text()[:4] == "n = "]
+    assert sizes == pytest.approx([letters] * 5)

@@ -142,3 +142,18 @@ def test_at_most_eight_steps_are_told_of_the_age(shelf: Answers) -> None:
     """Nine days take steps of two."""
     ticks = survival([shelf.survival]).axes[0].get_xticks()
     assert [day for day in ticks if day <= 9] == [0, 2, 4, 6, 8]
+
+
+def test_strokes_of_curves_stand_left_of_their_rows(room: Answers) -> None:
+    """From 3.3 to 1.3 small letters before the table, where names do not stand at the curves."""
+    cohorts = [replace(room.survival, cohort=f"c{n}") for n in range(6)]
+    figure = survival(cohorts)
+    figure.draw_without_rendering()
+    table = figure.axes[1]
+    strokes = [each for each in table.lines if len(each.get_xdata()) == 3]
+    assert len(strokes) == 6
+    for row, stroke in enumerate(strokes):
+        x, y = stroke.get_transform().transform(stroke.get_xydata()).T
+        letters = (x - table.bbox.x0) / figure.dpi * 72 / look("page").small_pt
+        assert letters == pytest.approx([-3.3, -2.3, -1.3])
+        assert y == pytest.approx([table.transData.transform((0, row))[1]] * 3)
