@@ -35,7 +35,9 @@ class Coverage:
                 self._of_file.setdefault(path, set()).add(test)
 
     def of_function(self, path: str, scope: str) -> set[str]:
-        """The tests that call a function."""
+        """The tests that call a function, or that within which it stands."""
+        while scope and f"{path}::{scope}" not in self._of_function:
+            scope = scope.rpartition(".")[0]
         return self._of_function.get(f"{path}::{scope}", set())
 
     def of_file(self, path: str) -> set[str]:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.mutation.coverage import Coverage
 from tests.mutation.operators import mutants, mutated
 from tests.mutation.picking import picked
 from tests.mutation.planting import functions_by_file, plant
@@ -96,3 +97,18 @@ def test_a_planted_fault_is_met_by_all_who_refer_to_the_function(
     assert held(3.0)
     put("0.05", "0.1")
     assert not held(0.05)
+
+
+def test_a_function_within_another_is_tried_by_the_tests_of_that_one() -> None:
+    """Traces count what is inside a function as the function."""
+    coverage = Coverage([("a", 0.1, ["m.py::outer"]), ("b", 0.1, ["m.py::Kind.method"])])
+    (fault,) = (
+        each
+        for each in mutants("m.py", "def outer():\n    def inner():\n        return 7\n")
+        if each.new == "8"
+    )
+    assert fault.scope == "outer.inner"
+    assert coverage.of_function("m.py", fault.scope) == coverage.of_function("m.py", "outer")
+    assert coverage.of_function("m.py", "outer") == {"a"}
+    assert coverage.of_function("m.py", "Kind.method") == {"b"}
+    assert coverage.of_function("m.py", "Kind.other") == coverage.of_function("m.py", "no") == set()
