@@ -379,3 +379,16 @@ def test_before_anything_is_seen_a_pace_is_the_profiles_and_as_uncertain_as_coho
         assert (each.profile, each.finished) == (need, 0)
         assert each.adjusted == pytest.approx(need, rel=1e-3)
         assert each.se == pytest.approx(need * np.hypot(0.08, 0.03), rel=1e-3)
+
+
+def test_what_is_over_is_the_last_event_that_is_to_come_to_somebody():
+    told = told_of(observed(eggs(3, celsius=20.0), ("1", 5, "L1"), ("2", 5, "L1")), on(6))
+    assert told.finished == 2
+    assert told.last_event == told.events[-1]
+    hatch, *_, last = told.events
+    nobody, late = replace(last, n=0), replace(hatch, overdue=True)
+    assert replace(told, events=(late, nobody)).last_event == late
+    assert replace(told, events=(nobody,)).last_event is None
+    given = ((hatch, last), (late, last), (hatch, late), (late, nobody), (nobody,), ())
+    over = [replace(told, events=each).is_over for each in given]
+    assert over == [False, False, True, True, False, False]

@@ -1,5 +1,6 @@
 """Calendar windows, by hand: the cohort's zero is 9 March at nine in the morning."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -62,3 +63,25 @@ def test_a_past_cohort_of_the_same_phases_counts_and_one_of_others_is_refused():
     span = moth(stage("L2", degree_days=None), spans=(both,))
     with pytest.raises(UsageError, match="knows other stages by their length"):
         forecast_model(now, moment, past=[eggs(3, celsius=20.0, profile=span)])
+
+
+@pytest.mark.parametrize("lacks", ["temperatures", "threshold"])
+def test_what_counts_in_days_learns_nothing_of_degree_days_and_is_told_why(lacks: str) -> None:
+    warm = eggs(2, celsius=20.0)
+    in_days = (
+        replace(warm, all_temperatures=())
+        if lacks == "temperatures"
+        else eggs(2, celsius=20.0, profile=moth(lower=None))
+    )
+    header = replace(in_days.cohort, name="cool")
+    in_days, moment = replace(in_days, cohort=header), warm.cohort.started
+    remedy = {
+        "temperatures": "record the temperatures of cool with “rearlog temps cool”, or leave",
+        "threshold": "the profile of cool has no lower threshold: leave",
+    }[lacks]
+    with pytest.raises(UsageError, match="cool counts development in days") as caught:
+        forecast_model(warm, moment, past=[in_days])
+    assert f"{remedy} cool out" in str(caught.value)
+    with pytest.raises(UsageError, match="moths counts development in degree-days") as caught:
+        forecast_model(in_days, moment, past=[warm])
+    assert f"{remedy} moths out" in str(caught.value)

@@ -9,6 +9,7 @@ from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve, settings
 from rearlog.analysis.stages.durations import durations
 from rearlog.analysis.stages.events import event_history, event_names
+from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.progress import Progress, StageSpan, progress, watched_celsius
 from rearlog.records.log import CohortLog, ConstantTemperature
 from rearlog.records.profile import Profile, Quantity, Source, Span, StageProfile
@@ -189,3 +190,21 @@ def test_events_bear_the_names_of_the_trade() -> None:
     assert event_names(("L1", "pupa")) == {"pupa": "pupation"}
     assert event_names(("egg",)) == {}
     assert event_names(("egg", "adult")) == {"adult": "hatch"}
+
+
+def test_the_last_day_by_which_somebody_came_into_the_last_stage_and_who_was_outside() -> None:
+    """Of three that were in L1, for which 2 to 4 days are expected, one stayed for 6 to 8."""
+    lives = {
+        "1": "egg egg L1 L1 L1 L2 pupa adult",
+        "2": "egg egg L1 L1 L1 L1 L1 L1 L1 L2",
+        "3": "egg egg L1 L1 L1 L2 pupa pupa adult",
+    }
+    found = course(tiny_log(lives, profile=timed_profile(), laid=(-1.0, 0.0)))
+    assert found.last_reached == 8
+    longer = [
+        [each.outside for each in one.spans].count(Timing.LONGER) for one in found.individuals
+    ]
+    assert longer == [0, 1, 0]
+    shorter = {one.individual for one in found.individuals if any(s.outside for s in one.spans)}
+    assert found.outside == len(shorter) == 3  # the pupa was too short in the others
+    assert course(tiny_log({"1": "egg egg"}, profile=timed_profile())).last_reached is None

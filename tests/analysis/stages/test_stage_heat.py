@@ -147,6 +147,13 @@ def test_each_stage_from_midpoint_to_midpoint_and_each_day_with_its_coverage() -
     assert result.daily[-1].cumulative == pytest.approx(50)
 
 
+def test_the_total_is_known_up_to_the_first_day_without_a_temperature() -> None:
+    """Ten degree-days a day on three days, and again from the eighth on."""
+    records = tuple(day(offset, 20, 20) for offset in (0, 1, 2, 7, 8))
+    assert answer(watched(9, *records)).known_total == (30.0, DAY0 + timedelta(2))
+    assert answer(watched(9, *records[3:])).known_total == (0.0, None)
+
+
 def test_totals_are_expected_from_what_had_come_when_half_were_laid() -> None:
     """Laid half a day before the start, which is 21 hours at 10 degree-days a day into the record;
     then 30 ± 1.96 · 3 for the egg and 25 ± 1.96 · 2.5 for L1."""

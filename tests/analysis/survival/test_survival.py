@@ -6,7 +6,7 @@ from lifelines import KaplanMeierFitter
 
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival, deaths_between, survival
-from rearlog.analysis.survival.watch import Watched, watched
+from rearlog.analysis.survival.watch import Watched, until_grown, watched
 from rearlog.records.errors import UsageError
 from rearlog.sentences.survival import words
 from tests.builders import seen, tiny_log
@@ -32,6 +32,26 @@ def test_deaths_count_when_found_losses_when_last_seen() -> None:
     assert seen.died.tolist() == [True, True, False, False, False, True]
     assert seen.low.tolist() == [3, 0, 5, 3, 4, 3]  # a death found is one since the last look
     assert seen.high.tolist() == [4, 1, np.inf, np.inf, np.inf, 4]
+
+
+def test_until_they_are_grown_deaths_of_adults_are_none() -> None:
+    """The first died as an adult after day 2, the third came in as one; the second did not grow up,
+    the fourth lives on."""
+    lives = {
+        "1": "pupa pupa adult - dead",
+        "2": "egg L1 dead",
+        "3": "adult adult dead",
+        "4": "egg L1 adult",
+    }
+    history = event_history(tiny_log(lives))
+    every = watched(history)
+    assert every.days.tolist() == [4, 2, 2, 2]
+    assert every.died.tolist() == [True, True, True, False]
+    found = until_grown(every, history)
+    assert found.days.tolist() == [2, 2, 1, 2]
+    assert found.died.tolist() == [False, True, False, False]
+    assert found.low.tolist() == [2, 1, 1, 2]
+    assert found.high.tolist() == [np.inf, 2, np.inf, np.inf]
 
 
 def test_the_curve_agrees_with_a_reference_library() -> None:
