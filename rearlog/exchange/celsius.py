@@ -5,9 +5,13 @@ from __future__ import annotations
 import re
 from typing import Literal
 
+from rearlog.records.command_text import CommandText
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
 
 Unit = Literal["C", "F"]
+
+UNNAMED_UNIT = CommandText("say --unit C, or --unit F", "choose °C or °F")
+"""What to do where neither a file nor its reader says which unit it has."""
 
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[+-]?[.,]\d+")
 _UNIT = re.compile(
@@ -60,7 +64,8 @@ def celsius(text: str, unit: Unit) -> float:
     if not COLDEST_C <= degrees <= HOTTEST_C:
         shown = f"{number:g} °{unit}"
         remedy = f"{COLDEST_C:g} to {HOTTEST_C:g} °C is taken"
-        remedy += "; if it is °F, add --unit F" if unit == "C" and number > 0 else ""
+        if unit == "C" and number > 0:
+            remedy += "; if it is °F, " + CommandText("add --unit F", "choose °F")
         raise NotATemperature(f"{shown} cannot be", remedy)
     return degrees
 

@@ -7,16 +7,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from rearlog.exchange.celsius import NotATemperature, Unit, celsius
+from rearlog.exchange.celsius import UNNAMED_UNIT, NotATemperature, Unit, celsius
 from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, is_blank, read_table
 from rearlog.exchange.written_dates import DateOrder, read_dates
+from rearlog.records.command_text import CommandText
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
 from rearlog.records.log import DayExtremes
 
-_WANTED = (
-    "the first line names the columns: date,min_c,max_c or date,min_f,max_f, "
-    "or date,min,max where --unit says which"
+_WANTED = "the first line names the columns: date,min_c,max_c or date,min_f,max_f, " + CommandText(
+    "or date,min,max where --unit says which", "or date,min,max where °C or °F is chosen"
 )
 _UNITS: tuple[Unit | None, ...] = ("C", "F", None)
 
@@ -70,7 +70,7 @@ def read_daily(
     at_date, at_min, at_max = range(3)
     unit = named or unit
     if unit is None:
-        raise ImportRefused(Problem("no unit is named", table.name, "say --unit C, or --unit F"))
+        raise ImportRefused(Problem("no unit is named", table.name, UNNAMED_UNIT))
     cells = {
         row: [line[place].strip() if place < len(line) else "" for place in wanted]
         for row, line in enumerate(table.rows)

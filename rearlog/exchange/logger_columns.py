@@ -12,6 +12,7 @@ from rearlog.exchange.celsius import Unit, is_number, unit_in
 from rearlog.exchange.clock_times import NoSuchOffset, offset_in, read_clock, split_moment
 from rearlog.exchange.delimited import DelimitedTable, Rows, is_blank
 from rearlog.exchange.written_dates import is_date
+from rearlog.records.command_text import CommandText
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
 
@@ -80,7 +81,8 @@ class Titles:
             Problem(
                 f"{'no column' if not found else 'more than one column'} could be the {kind}",
                 table.line(table.header),
-                f"name it with --{kind}-column; the titles are {_listed(titles)}",
+                CommandText(f"name it with --{kind}-column", f"name the column of the {kind}")
+                + f"; the titles are {_listed(titles)}",
             )
             for kind, found in (("time", times), ("temperature", temperatures))
             if len(found) != 1
@@ -94,7 +96,9 @@ class Titles:
             offset = offset_in(time_title)
         except NoSuchOffset:
             message = f"no zone is so far from UTC as “{shortened(time_title)}”"
-            remedy = "mend the title, or say --clock-zone"
+            remedy = "mend the title, or " + CommandText(
+                "say --clock-zone", "name the zone of its clock"
+            )
             raise ImportRefused(Problem(message, table.line(table.header), remedy)) from None
         return Columns(day, clock, temperatures[0], unit, offset)
 

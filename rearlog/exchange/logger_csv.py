@@ -15,11 +15,19 @@ from itertools import pairwise
 from statistics import median
 from zoneinfo import ZoneInfo
 
-from rearlog.exchange.celsius import NotATemperature, Unit, celsius, is_number, unit_in
+from rearlog.exchange.celsius import (
+    UNNAMED_UNIT,
+    NotATemperature,
+    Unit,
+    celsius,
+    is_number,
+    unit_in,
+)
 from rearlog.exchange.clock_times import LocalClock, NoSuchTime, read_clock, split_moment
 from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, is_blank, read_table
 from rearlog.exchange.logger_columns import Columns, Titles
 from rearlog.exchange.written_dates import DateOrder, read_dates
+from rearlog.records.command_text import CommandText
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem
 from rearlog.records.log import Readings
@@ -32,7 +40,7 @@ _MOST_READINGS = 600_000
 
 _WANTED = (
     "it has a title over the times and one such as “Temperature (°C)” over the temperatures; "
-    "name others with --time-column and --temperature-column"
+    + CommandText("name others with --time-column and --temperature-column", "or name its columns")
 )
 
 
@@ -121,7 +129,7 @@ def read_logger(
         raise ImportRefused(problems)
     if unit is None and median(values) > _TOO_HOT_TO_REAR_C:
         message = f"no unit is named, and half of the readings are above {_TOO_HOT_TO_REAR_C:g}"
-        raise ImportRefused(Problem(message, table.name, "say --unit F, or --unit C"))
+        raise ImportRefused(Problem(message, table.name, UNNAMED_UNIT))
     curve = _once_each(moments, values, filled, table)
     steps = [later - earlier for earlier, later in pairwise(curve)]
     return LoggerFile(
@@ -208,7 +216,9 @@ def _instants(
                 instants[place] = int(midnight.timestamp()) + seconds
         except NoSuchTime:
             message = f"there is no {line.date} {line.clock} in {zone}: the clocks went forward"
-            remedy = "the logger keeps another time: say which, such as --clock-zone UTC"
+            remedy = "the logger keeps another time: " + CommandText(
+                "say which, such as --clock-zone UTC", "name the zone of its clock, such as UTC"
+            )
             problems.append(Problem(message, table.line(line.row), remedy))
         if instants[place] > present:
             message = f"{line.date} {line.clock} is still to come"

@@ -22,6 +22,7 @@ from rearlog.exchange.log_tables import row_of
 from rearlog.exchange.table_logs import as_said
 from rearlog.exchange.tables import CellReader, NoValue
 from rearlog.records.clock import YEARS
+from rearlog.records.command_text import CommandText
 from rearlog.records.entries import shortened
 from rearlog.records.errors import ImportRefused, Problem, UsageError
 from rearlog.records.fates import FATES
@@ -29,6 +30,11 @@ from rearlog.records.fields import STATES
 from rearlog.records.incoming import Incoming, Placed
 from rearlog.records.log import CohortLog, Observation
 from rearlog.records.times import read_moment
+
+_EXTRA = CommandText(
+    "take it out, or add --ignore-extra", "take it out, or choose to pass over other columns"
+)
+"""What to do with a column that is not known."""
 
 
 def write(
@@ -55,7 +61,7 @@ def read(
     refused by name, or ignored. Semicolons or tabs may stand between cells; numbers then may have
     a decimal comma. Raises ImportRefused where the file as a whole cannot be read.
     """
-    extra = None if ignore_extra else "take it out, or add --ignore-extra"
+    extra = None if ignore_extra else _EXTRA
     table = tables.titled(path, TIDY, extra)
     titles = {cell.strip().casefold() for cell in table.rows[table.header]}
     if titles.isdisjoint(STATES):

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Literal
 
 from rearlog.records.clock import YEARS
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import ImportRefused, Problem
 
 DateOrder = Literal["day-first", "month-first"]
@@ -92,7 +93,10 @@ def _order_of(unclear: dict[str, _Numbers], name: str) -> DateOrder:
     only = [
         [text for text, days in readings.items() if days[1 - place] is None] for place in (0, 1)
     ]
-    remedy = "say which: --dates day-first or --dates month-first"
+    remedy = CommandText(
+        "say which: --dates day-first or --dates month-first",
+        "choose day first or month first",
+    )
     if only[0] and only[1]:
         message = f"{only[0][0]} can only have the day first, {only[1][0]} only the month"
         raise ImportRefused(Problem(message, name, remedy))

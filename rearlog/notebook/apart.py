@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 
 if TYPE_CHECKING:
@@ -36,7 +37,9 @@ def refuse_copies(notebooks: Sequence[Notebook]) -> None:
 def refuse_copy(first: Path, path: Path) -> None:
     """Raise UsageError where two paths at which one cohort was found are not of one file."""
     if not _is_one_file(first, path):
-        remedy = "“rearlog merge” brings together what was written to either"
+        remedy = CommandText(
+            "“rearlog merge” brings together what was written to either", "take one of them out"
+        )
         raise UsageError(f"{first} and {path} are copies of one cohort", remedy)
 
 
@@ -71,7 +74,7 @@ def with_parents(notebooks: Sequence[Notebook]) -> list[Notebook]:
             known = called.get(name, [])
             near = [each for each in known if each.log.cohort.site == cohort.site]
             if len(known) > 1 and len(near) != 1:
-                remedy = "give them labels of their own with “rearlog rename”"
+                remedy = "give them labels of their own" + CommandText(" with “rearlog rename”", "")
                 told = f"{one.name} comes from {name}, and several cohorts are called so"
                 raise UsageError(told, remedy)
             parent = near if len(known) > 1 else known

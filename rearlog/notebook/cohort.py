@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Self, TypeVar
 from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.notebook.heat_options import HeatOptions
 from rearlog.records import times
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 from rearlog.store.opening import read_log
 
@@ -206,7 +207,10 @@ class Notebook:
         from rearlog.analysis.stages.stage_heat import heat
 
         if not self.daily_temperatures.any_known:
-            raise UsageError(f"{self.name} has no temperatures", "record some with “rearlog temps”")
+            remedy = CommandText(
+                "record some with “rearlog temps”", "write them down under “Temperatures”"
+            )
+            raise UsageError(f"{self.name} has no temperatures", remedy)
         curve = self.heat_curve or self._heat_curve()
         return self._told(heat(self.name, self.log.cohort.species, self.event_history, curve))
 

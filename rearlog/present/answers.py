@@ -416,4 +416,4 @@ def stage_count_tables(result: StageCounts) -> list[Table]:
 
 def _gaps(result: Durations | Heat) -> list[str]:
     """What was made of days without a temperature, where there are some."""
-    return [] if result.gaps is None else [f"{gaps(result.gaps)}."]
+    return [] if result.gaps is None else [gaps(result.gaps) + "."]

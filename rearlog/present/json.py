@@ -93,6 +93,6 @@ def plain(value: Any) -> Any:
         return value.isoformat()
     if value != value:
         raise ValueError("a result holds NaN where None is meant")
-    if isinstance(value, str) and not value.isascii():
-        return value.encode(errors="replace").decode()  # names of files may hold broken letters
+    if isinstance(value, str):  # names of files may hold broken letters
+        return str(value) if value.isascii() else value.encode(errors="replace").decode()
     return value

@@ -14,6 +14,7 @@ from functools import cached_property
 from rearlog.records.asked_words import BACK, NEXT, REST, SKIP, Act, Words
 from rearlog.records.cages import Keeping, cages_at, kept_at, layer, sexes
 from rearlog.records.clock import CohortClock
+from rearlog.records.command_text import CommandText
 from rearlog.records.entries import SAME, parse, resolve, shortened
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fields import COUNTS
@@ -142,7 +143,9 @@ def begin(log: CohortLog, at: datetime, by: str | None = None, only: Sequence[st
         who = f" by {by}" if by else ""
         raise EntryError(
             f"all in {log.cohort.name} were checked at {stamp(at)}{who} already",
-            "another observer says so with --by",
+            CommandText(
+                "another observer says so with --by", "another observer gives other initials"
+            ),
         )
     if only:
         words = Words(log.cohort.species, asked)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from rearlog.records.cages import ALONE
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import OF_COHORTS, OF_INDIVIDUALS
 from rearlog.records.identity import named_id
@@ -86,8 +87,12 @@ def factor_called(name: str, logs: Sequence[CohortLog]) -> str:
     own = [factor for log in logs for factor in log.cohort.factors]
     known = {each.casefold(): each for each in (*OF_INDIVIDUALS, *OF_COHORTS, *own)}
     if "," in name:
-        remedy = "“rearlog compare” takes two or three, and tells their effects apart"
-        raise UsageError(f"one factor at a time here, not “{name[:40]}”", remedy)
+        raise UsageError(
+            f"one factor at a time here, not “{name[:40]}”",
+            CommandText(
+                "“rearlog compare” takes two or three, and tells their effects apart", "choose one"
+            ),
+        )
     if name.strip().casefold() not in known:
         remedy = f"the factors are {', '.join(dict.fromkeys(known.values()))}"
         raise UsageError(f"“{name[:40]}” is no factor of these cohorts", remedy)
@@ -97,7 +102,9 @@ def factor_called(name: str, logs: Sequence[CohortLog]) -> str:
 def _noting(factor: str) -> str:
     if factor == "sex":
         return "note one with a check, such as “3 adult sex=f”"
-    return "" if factor in (*OF_COHORTS, *OF_INDIVIDUALS) else "say it with “rearlog describe”"
+    if factor in (*OF_COHORTS, *OF_INDIVIDUALS):
+        return ""
+    return CommandText("say it with “rearlog describe”", "")
 
 
 def levels_of(log: CohortLog, factor: str) -> list[str | None]:

@@ -114,7 +114,7 @@ def check_site(site: str | None, latitude: float | None, longitude: float | None
         remedy = "such as Northfield School: at most 100 characters, without ; and :"
         raise UsageError(f"“{site[:40]}” is not a site", remedy)
     if (latitude is None) != (longitude is None):
-        raise UsageError("--latitude and --longitude go together")
+        raise UsageError("latitude and longitude go together")
 
 
 def _laying(

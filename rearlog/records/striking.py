@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from typing import TypeVar
 
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import Problem, RecordError
 from rearlog.records.log import CohortLog, Mark, Observation, Temperature
 from rearlog.records.rules import problems_with
@@ -79,7 +80,9 @@ def _unfit(
     known = {each.number: each for each in records}
     for number in numbers:
         if number not in known:
-            remedy = "“rearlog history” shows the numbers"
+            remedy = CommandText(
+                "“rearlog history” shows the numbers", "the list shows the numbers"
+            )
             yield Problem(f"there is no record {record_name(number, letter)}", remedy=remedy)
         elif (mark := known[number].struck) is not None and not struck:
             yield Problem(f"{record_name(number, letter)} is struck out already: {mark.because}")

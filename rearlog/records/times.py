@@ -15,6 +15,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from rearlog.records.clock import FARTHEST_HOURS, YEARS, with_offset
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -168,7 +169,9 @@ def meant(as_of: str | None, zone: str, check_time: str, at_present: datetime) -
         return at_present
     moment = read_moment(as_of, zone, check_time, at_present)
     if moment > at_present:
-        remedy = "leave --as-of out for what is known now"
+        remedy = CommandText(
+            "leave --as-of out for what is known now", "leave it empty for what is known now"
+        )
         raise UsageError(f"{as_of[:40]} is in the future", remedy)
     if "T" in as_of or ":" in as_of:
         return moment

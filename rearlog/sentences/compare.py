@@ -14,6 +14,7 @@ from rearlog.analysis.comparing.stage_comparison import (
     StageComparison,
 )
 from rearlog.analysis.statistics.differences import Verdict
+from rearlog.records.command_text import CommandText
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences.differences import FOUND
 from rearlog.sentences.gap_filling import gaps
@@ -130,28 +131,33 @@ def notices(result: Comparison) -> list[str]:
             "stages of the same name are compared, whatever they are."
         )
     if not result.in_pairs:
-        by = f"--by {result.by} " if result.by else ""
         found.append(
-            f"The {len(result.cohorts)} {compared(result)} are compared all at once. Which of them "
-            f"differ from which is told with --pairs: rearlog compare COHORT… {by}--pairs"
+            f"The {len(result.cohorts)} {compared(result)} are compared all at once"
+            + CommandText(
+                ". Which of them differ from which is told with --pairs: "
+                f"rearlog compare COHORT… {f'--by {result.by} ' if result.by else ''}--pairs",
+                "",
+            )
         )
     if result.pooled_over:
         design = (str(result.by), *result.pooled_over)
         remedy = (
-            f"of these cohorts they cannot be told apart, as {listed(design)} go together"
+            f"; of these cohorts they cannot be told apart, as {listed(design)} go together"
             if result.inseparable
-            else f"to tell them apart: rearlog compare COHORT… --by {','.join(design)}"
+            else CommandText(
+                f"; to tell them apart: rearlog compare COHORT… --by {','.join(design)}", ""
+            )
         )
         found.append(
             f"Cohorts of one group differ in {listed(result.pooled_over)} as well, which may be "
-            f"what sets groups apart; {remedy}"
+            "what sets groups apart" + remedy
         )
     if result.not_known:
         last = result.survival.of_last_stage
         found.append(not_known(there(result.by), result.not_known, since_last=last))
     if result.days_only:
         found.append(_days_only(result))
-    found += [f"{gaps(each)}." for each in result.gaps]
+    found += [gaps(each) + "." for each in result.gaps]
     if result.clutches_divided:
         found.append(
             "The clutches are of the same names in all cohorts, and are taken to be the same: "

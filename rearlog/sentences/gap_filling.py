@@ -7,14 +7,14 @@ from datetime import date
 
 from rearlog.analysis.heat.daily_temperatures import LONGEST_FILL_DAYS, LONGEST_READING_GAP_DAYS
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
+from rearlog.records.command_text import CommandText
 from rearlog.records.wording import counted, day_runs
 from rearlog.sentences.phrases import listed
 
 
-def gaps(found: TemperatureGaps) -> str:
-    """Which days took the temperature of others, which are not known, and what fills them.
-
-    Without a full stop.
+def gaps(found: TemperatureGaps) -> CommandText:
+    """Which days took the temperature of others, which are not known, and the command that fills
+    them. Without a full stop.
     """
     parts = []
     if found.filled:
@@ -28,12 +28,13 @@ def gaps(found: TemperatureGaps) -> str:
         hours = f"{24 * LONGEST_READING_GAP_DAYS:g} hours"
         parts[-1] += f" ({found.sparse} of these days have readings, with gaps of over {hours})"
     day = (found.unknown or found.filled)[0]
-    return f"No temperature on record for {'; for '.join(parts)}; {remedy(found.cohort, day)}"
+    told = f"No temperature on record for {'; for '.join(parts)}"
+    return told + remedy(found.cohort, day)
 
 
-def remedy(cohort: str, day: date) -> str:
-    """The command that fills a gap."""
-    return f"to fill it: rearlog temps {cohort} --min MIN --max MAX --on {day}"
+def remedy(cohort: str, day: date) -> CommandText:
+    """What a sentence ends with: the command that fills a gap."""
+    return CommandText(f"; to fill it: rearlog temps {cohort} --min MIN --max MAX --on {day}", "")
 
 
 def _days(days: Sequence[date]) -> str:

@@ -19,11 +19,14 @@ from rearlog.analysis.forecasting.notices import (
 from rearlog.analysis.forecasting.phases import DaysOnly
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.analysis.stages.profile_values import Extrapolation, SpreadAssumed, StagesPassedOver
+from rearlog.records.command_text import CommandText
 from rearlog.sentences.gap_filling import gaps, remedy
 from rearlog.sentences.heat_needs import assumption
 from rearlog.sentences.phrases import celsius_range, percent
 
-_LEARN = "rearlog species learn COHORT -o FILE"
+_LEARN = CommandText(
+    "; to learn it of cohorts that are over: rearlog species learn COHORT -o FILE", ""
+)
 
 
 def noticed(found: Iterable[ForecastNotice], cohort: str) -> tuple[str, ...]:
@@ -36,7 +39,7 @@ def _notice(found: ForecastNotice, cohort: str) -> str:
         case TemperatureGaps():
             return gaps(found)
         case NoTemperatureSince(last):
-            return f"No temperature since {last}; {remedy(cohort, last + timedelta(1))}"
+            return f"No temperature since {last}" + remedy(cohort, last + timedelta(1))
         case NoTemperatureOnRecord(celsius, planned):
             source = "planned for the cohort" if planned else "given for the days to come"
             return f"No temperature on record: taken to have been {celsius:g} °C, as {source}"
@@ -49,7 +52,7 @@ def _notice(found: ForecastNotice, cohort: str) -> str:
         case NoLengthKnown():
             return (
                 "Nothing can be foretold: nobody has said how long the stages of this species "
-                f"take; to learn it of cohorts that are over: {_LEARN}"
+                "take" + _LEARN
             )
         case LengthUnknown(stage):
             return f"How long {stage} takes is not known: nothing beyond it"

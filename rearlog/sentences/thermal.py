@@ -79,8 +79,7 @@ OBJECTIONS = {
         "where they bend, or take the curve"
     ),
     Objection.HOTTEST_NOT_FASTER: (
-        "the hottest cohort is no faster than the next: leave it out with --without, or take the "
-        "curve"
+        "the hottest cohort is no faster than the next: compare without it, or take the curve"
     ),
     Objection.STILL_IN_STAGE: (
         "some are still in the stage, so far only the early ones are counted: wait for the others"

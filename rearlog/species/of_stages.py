@@ -48,7 +48,7 @@ def profile_of_stages(text: str) -> Profile:
         "stages": stages_in(text),
         "sources": {},
     }
-    return sound(document, "--stages, ")
+    return sound(document, "stages, ")
 
 
 def sound(document: dict[str, Any], told_in: str = "") -> Profile:

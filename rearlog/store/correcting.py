@@ -6,6 +6,7 @@ import contextlib
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from rearlog.records.command_text import CommandText
 from rearlog.records.entries import SAME, shortened
 from rearlog.records.errors import RecordError, UsageError
 from rearlog.records.fields import NUMBERS
@@ -81,9 +82,12 @@ def _of_a_number(log: CohortLog, code: str, said: str, days: tuple[date, date]) 
     name = log.cohort.name
     return UsageError(
         f"“{shortened(said)}” is no stage, and only stages are corrected",
-        "a wrong count or measure is put right by striking its record and logging it anew: "
-        f"“rearlog strike {name} {record} --because TEXT”, then "
-        f"“rearlog log {name} '{code} {words}' --on {when}”",
+        "a wrong count or measure is put right by striking its record and logging it anew"
+        + CommandText(
+            f": “rearlog strike {name} {record} --because TEXT”, then "
+            f"“rearlog log {name} '{code} {words}' --on {when}”",
+            "",
+        ),
     )
 
 
@@ -102,5 +106,9 @@ def _other_calls(
     ]
     if not found:
         message = f"nobody said of {code} from {days[0]} to {days[1]} that it was not {stage}"
-        raise UsageError(message, f"“rearlog history {log.cohort.name} {code}” shows its records")
+        remedy = CommandText(
+            f"“rearlog history {log.cohort.name} {code}” shows its records",
+            "its own page shows its records",
+        )
+        raise UsageError(message, remedy)
     return found

@@ -10,6 +10,7 @@ from contextvars import ContextVar
 from pathlib import Path
 
 from rearlog.disk.writing import Unconfirmed, put, reason, set_mode
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import StoreError
 
 HIDDEN = ".rearlog"
@@ -103,7 +104,8 @@ def refuse_no_file(path: Path) -> None:
 def _missing(path: Path) -> tuple[str, str]:
     if path.is_symlink():
         return f"{path} links to {os.readlink(path)}, which is not there", "mend the link"
-    return f"there is no cohort file {path}", "start one with “rearlog start”, or check the name"
+    remedy = CommandText("start one with “rearlog start”, or check the name", "start one")
+    return f"there is no cohort file {path}", remedy
 
 
 def is_there(path: Path) -> bool:

@@ -18,6 +18,7 @@ from typing import Any
 
 import msgspec
 
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import Problem, StoreError
 from rearlog.store.calling import called
 from rearlog.store.migrations import FORMAT, migrated
@@ -98,8 +99,11 @@ def decode(content: bytes, path: Path) -> Content:
     if not found.intact:
         raise StoreError(
             f"{path} was damaged, or changed by something else: its checksum does not fit",
-            f"see what is wrong with “rearlog verify {called(path)}”, "
-            f"go back with “rearlog restore {called(path)}”",
+            CommandText(
+                f"see what is wrong with “rearlog verify {called(path)}”, ",
+                "the page Safety shows what is wrong, ",
+            )
+            + back_to_a_backup(path),
         )
     return found
 
@@ -123,6 +127,13 @@ def inspect(content: bytes, path: Path) -> Content:
     return Content(migrated(tables, number, path), number, intact)
 
 
+def back_to_a_backup(path: Path) -> CommandText:
+    """What to do about a file that cannot be used."""
+    return CommandText(
+        f"go back to a backup with “rearlog restore {called(path)}”", "go back to a backup"
+    )
+
+
 def first_of(problems: list[Problem]) -> list[Problem]:
     """As many problems as a message can hold, and how many more there are."""
     more = len(problems) - _SHOWN
@@ -131,7 +142,7 @@ def first_of(problems: list[Problem]) -> list[Problem]:
 
 def parsed(content: bytes, path: Path) -> Tables:
     """The tables in JSON as they stand; raises StoreError where it is none, or holds no tables."""
-    restore = f"go back to a backup with “rearlog restore {called(path)}”"
+    restore = back_to_a_backup(path)
     refuse_too_many(content, path)
     try:
         with no_collection():
@@ -149,7 +160,7 @@ def refuse_too_many(content: bytes, path: Path) -> None:
     if most > LARGEST_COUNT and content.count(b"{") + content.count(b"[") > LARGEST_COUNT:
         raise StoreError(
             f"{path} holds more records than fit into memory",
-            f"go back to a backup with “rearlog restore {called(path)}”",
+            back_to_a_backup(path),
         )
 
 

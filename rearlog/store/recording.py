@@ -9,6 +9,7 @@ from datetime import datetime
 
 from rearlog.records.cages import with_cages
 from rearlog.records.clock import in_zone
+from rearlog.records.command_text import CommandText
 from rearlog.records.doubts import Doubt
 from rearlog.records.entries import Entry, pass_over, resolve
 from rearlog.records.errors import Problem, RecordError
@@ -94,7 +95,7 @@ def _refuse_twice(log: CohortLog, checks: Sequence[Observation], now: datetime) 
     others = [each for each in checks if each.individual not in codes]
     what = "this round is" if not others else f"{counted(len(known), 'check')} of this round are"
     names = record_names(sorted(each.number for each in known if each.number))
-    remedy = "another round has another time, told with --on"
+    remedy = "another round has another time" + CommandText(", told with --on", "")
     told = Problem(f"{what} in the log already: {names}", remedy=remedy)
     raise RecordError([told, *problems_with(log, others, now)])
 

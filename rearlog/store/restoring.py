@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.log import Individual, Observation, Temperature
 from rearlog.store.backups import Backup, backups_of
@@ -115,7 +116,8 @@ def _backups(path: Path) -> list[Backup]:
 def _wanted(path: Path, number: int) -> Backup:
     wanted = [each for each in _backups(path) if each.number == number]
     if not wanted:
-        raise UsageError(f"there is no backup {number}", f"see “rearlog restore {called(path)}”")
+        remedy = CommandText(f"see “rearlog restore {called(path)}”", "look at the list again")
+        raise UsageError(f"there is no backup {number}", remedy)
     return wanted[0]
 
 

@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import Problem, StoreError
 from rearlog.records.log import CohortLog
 from rearlog.records.rules import problems_of, problems_of_individual
@@ -26,7 +27,7 @@ from rearlog.store.durable import (
     unfinished_redaction,
     write_atomically,
 )
-from rearlog.store.layout import Content, encode, inspect
+from rearlog.store.layout import Content, back_to_a_backup, encode, inspect
 from rearlog.store.locking import lock
 from rearlog.store.photos import Photos, looked_through
 from rearlog.store.reading import gathered
@@ -154,8 +155,12 @@ def _changed(path: Path) -> Problem:
     return Problem(
         "the checksum does not fit: the file was damaged, or changed by something else",
         str(path),
-        f"go back with “rearlog restore {called(path)}”; if you changed it yourself and this is "
-        f"all that is wrong, “rearlog verify --accept {called(path)}”",
+        back_to_a_backup(path)
+        + "; if you changed it yourself and this is all that is wrong, "
+        + CommandText(
+            f"“rearlog verify --accept {called(path)}”",
+            f"in a terminal: rearlog verify --accept {path.stem}",
+        ),
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -18,11 +17,11 @@ from rearlog.exchange.typed_temperatures import celsius_of
 from rearlog.notebook import HeatOptions
 from rearlog.present.tables import Table
 from rearlog.records import times
-from rearlog.records.errors import Problem, RearlogError, UsageError
+from rearlog.records.command_text import in_browser
+from rearlog.records.errors import Problem, UsageError
 from rearlog.records.factors import OF_INDIVIDUALS
 from rearlog.records.log import Cohort
 from rearlog.web.forms import whole
-from rearlog.web.troubles import told_of
 
 if TYPE_CHECKING:
     from rearlog.web.shelf import Shelf
@@ -46,9 +45,6 @@ PAPERS = {
     "html": ("html", "text/html; charset=utf-8"),
 }
 """The forms of a table for a paper, and what they are, by the ending of its name."""
-
-_COMMAND = re.compile(r"“?rearlog [a-z]|--[a-z]")
-_ON_COMMANDS = re.compile(r"; to [a-z ]+: rearlog [^;.]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,17 +145,9 @@ def query_of(args: MultiDict[str, str], **instead: str) -> str:
     return urlencode([each for each in (*asked, *instead.items()) if each[1]])
 
 
-def told_here(error: RearlogError, instead: str = "") -> list[dict[str, str]]:
-    """The problems of an error; a remedy that names a command gives way to `instead`."""
-    return [
-        each | {"remedy": instead} if _COMMAND.search(each["remedy"]) else each
-        for each in told_of(error)
-    ]
-
-
 def as_said_here(sentence: str) -> str:
-    """A sentence of an answer with its full stop, without the command that it ends with."""
-    text = _ON_COMMANDS.sub("", sentence)
+    """A sentence of an answer as a page says it, with its full stop."""
+    text = in_browser(sentence)
     return text if text.endswith((".", ":")) else f"{text}."
 
 

@@ -131,7 +131,7 @@ def test_site_and_coordinates_are_taken_down_and_taken_out(run: Run, folder: Pat
     told = run("describe", "room", "--site", "Southgate").stderr
     assert "Southgate; 51.5, 0" in told
     alone = run("start", "other", *words, "--latitude", "51.5", fails=2).stderr
-    assert "--latitude and --longitude go together" in alone
+    assert "latitude and longitude go together" in alone
     assert "is not a site" in run("describe", "room", "--site", "a;b", fails=2).stderr
     run("redact", "room", "site")
     run("redact", "room", "coordinates")

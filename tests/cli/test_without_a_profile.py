@@ -38,7 +38,7 @@ def test_it_starts_with_its_stages(run: Run, folder: Path) -> None:
     [
         ([], "say what they are: --species ID, or --stages CODES"),
         (["--species", "monarch", "--stages", "egg,adult"], "say what they are"),
-        (["--stages", "egg,L1-L5,puppe,adult"], "--stages, stage puppe: “puppe” is not a stage"),
+        (["--stages", "egg,L1-L5,puppe,adult"], "stages, stage puppe: “puppe” is not a stage"),
         (["--stages", "egg,adult", "--stage", "L2"], "there is no stage L2"),
     ],
 )

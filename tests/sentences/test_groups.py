@@ -7,6 +7,7 @@ import pytest
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.notebook import Notebook, compare, survival_by
+from rearlog.records.command_text import in_browser
 from rearlog.records.errors import UsageError
 from rearlog.sentences.compare import beside, lead, notices
 from rearlog.sentences.stage_comparison import reason
@@ -185,6 +186,7 @@ def test_many_groups_are_called_what_they_are_and_noted_once() -> None:
     ]
     assert "The 12 sites are compared all at once." in " ".join(notices(found))
     assert "rearlog compare COHORT… --by site --pairs" in " ".join(notices(found))
+    assert "rearlog" not in " ".join(map(in_browser, notices(found)))
     assert "14 % died in each of 12 sites" in " ".join(beside(found))
     few = compare(sites[:2], by="site")
     assert notices(few)[0] == (

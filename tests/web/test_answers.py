@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -147,6 +147,17 @@ def test_where_no_eggs_were_counted_it_is_said_where_they_are_told(tmp_path: Pat
     assert "tell them in the round, on the cards of adults" in unescape(page.text)
     assert "eggs=34" not in page.text
     assert "no eggs were counted in tiny." in unescape(get(keeper, at("")[:-1]).text)
+
+
+def test_where_males_laid_the_eggs_it_is_said_where_that_is_settled(tmp_path: Path) -> None:
+    log = warm(tiny_log(LIVES, profile=small_profile(heat=HEAT)))
+    *others, last = log.all_observations
+    later = replace(last, number=None, at=last.at + timedelta(1), eggs=5)
+    put(tmp_path, replace(log, all_observations=(*others, replace(last, sex="m"), later)))
+    page = unescape(get(Classroom(tmp_path, NOW).keeper(), at("reproduction")).text)
+    assert "all eggs that were counted in tiny are told of males" in page
+    assert "their own pages show what contradicts it" in page
+    assert "rearlog verify" not in page
 
 
 def test_past_cohorts_teach_a_forecast(room: Classroom, tmp_path: Path) -> None:

@@ -91,6 +91,7 @@ def test_stages_that_cannot_be_are_shown_again(tmp_path: Path) -> None:
     assert answer.status_code == 400
     assert "“caterpillar” is not a stage code" in answer.text
     assert 'value="egg,caterpillar,adult"' in answer.text
+    assert "--stages" not in answer.text
 
 
 def test_a_profile_in_the_folder_is_offered_and_one_that_is_broken_is_not(tmp_path: Path) -> None:

@@ -35,6 +35,7 @@ from rearlog.analysis.statistics.clusters import FEWEST_CLUSTERS
 from rearlog.analysis.statistics.differences import Verdict, holm, verdict
 from rearlog.analysis.statistics.student_t import limit_95
 from rearlog.analysis.survival.watch import watched
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 
 MOST_FACTORS = 3
@@ -183,7 +184,7 @@ def factorial(
     cannot be told apart because their levels go together.
     """
     if not 1 < len(set(factors)) == len(factors) <= MOST_FACTORS:
-        remedy = "such as --by food,temperature"
+        remedy = CommandText("such as --by food,temperature", "such as food and temperature")
         raise UsageError(f"a design has 2 to {MOST_FACTORS} different factors", remedy)
     design, shared = laid_out(cohorts, tuple(factors))
     spans = _spans(cohorts, first, until)

@@ -12,6 +12,7 @@ from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.reproduction.estimates import Estimate
 from rearlog.analysis.survival.survival import ReachedEnd
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import origin
 from rearlog.records.log import CohortLog
@@ -152,7 +153,7 @@ def kin(origins: Mapping[str, Sequence[str]]) -> Kin:
                 ready.append(child)
     circle = _circle(parents, generation)
     if circle:
-        remedy = "say with “rearlog describe COHORT --origin” what is so"
+        remedy = CommandText("say with “rearlog describe COHORT --origin” what is so", "")
         told = ", ".join(f"{one} comes from {other}" for one, other in pairwise(circle))
         raise UsageError(f"{told}: that is a circle", remedy)
     return Kin(parents, {name: tuple(each) for name, each in children.items()}, generation)

@@ -26,6 +26,7 @@ from rearlog.analysis.forecasting.predictive_distribution import PredictiveDistr
 from rearlog.analysis.stages.events import EventHistory, event_history, event_names
 from rearlog.analysis.stages.in_question import in_question
 from rearlog.analysis.statistics.levels import WINDOW, tails
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.times import at_clock
@@ -206,7 +207,7 @@ def _experience(
             raise UsageError(
                 f"{each.cohort.name} counts development in {model.phases.unit}, "
                 f"{log.cohort.name} in {unit}",
-                f"{_instead_of_days(in_days)}leave {each.cohort.name} out",
+                _instead_of_days(in_days) + f"leave {each.cohort.name} out",
             )
         if len(model.phases.mean) != phases:
             told = f"the profile of {each.cohort.name} knows other stages by their length"
@@ -220,4 +221,5 @@ def _instead_of_days(log: CohortLog) -> str:
     cohort = log.cohort
     if cohort.species.lower is None:
         return f"the profile of {cohort.name} has no lower threshold: "
-    return f"record the temperatures of {cohort.name} with “rearlog temps {cohort.name}”, or "
+    how = CommandText(f" with “rearlog temps {cohort.name}”", "")
+    return f"record the temperatures of {cohort.name}" + how + ", or "

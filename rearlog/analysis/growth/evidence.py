@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.key import Answers
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.head_widths import BETWEEN_CV, instar_probabilities
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile, Quantity
@@ -30,6 +31,7 @@ SHARE_FOR = 0.10
 """Evidence speaks for stages that it makes at least this times as likely as the likeliest."""
 
 HEAD, BODY = "head width", "body length"
+_MEASURE = "measure the head" + CommandText(" with --head MM", "")
 """What these parts are called, as others are by their names in the profile."""
 
 
@@ -118,9 +120,7 @@ def refuse(profile: Profile, measured: Measured, answers: Answers) -> None:
     if error is not None and not (math.isfinite(error) and error > 0):
         problems.append(Problem(f"a reading error of {error:g} mm is not above zero"))
     if error is not None and not (measured.head_mm or parts):
-        problems.append(
-            Problem("a reading error without a reading", remedy="measure the head with --head MM")
-        )
+        problems.append(Problem("a reading error without a reading", remedy=_MEASURE))
     known = {name: None for stage in profile.stages for name in stage.measures_mm}
     remedy = f"it has {', '.join(known)}" if known else "it has none but the head and the body"
     problems += [
@@ -236,10 +236,10 @@ def _of_length(length_mm: float, profile: Profile, alone: bool) -> Witness:
 def _instead(profile: Profile) -> str:
     """What else may tell the stage."""
     if any(stage.head_width_mm for stage in profile.stages):
-        return "measure the head with --head MM"
+        return _MEASURE
     if profile.questions:
         return "answer its questions"
-    return f"read its signs with “rearlog species show {profile.id}”"
+    return "read its signs" + CommandText(f" with “rearlog species show {profile.id}”", "")
 
 
 def _speaks(

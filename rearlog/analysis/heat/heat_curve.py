@@ -11,6 +11,7 @@ from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.heat.daily_temperatures import MISSING, Temperatures
 from rearlog.analysis.heat.degree_days import degree_days, degree_days_of_readings
 from rearlog.analysis.statistics.distinct import distinct
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import Profile
 
@@ -45,7 +46,10 @@ def settings(
         if profile.lower is None:
             raise UsageError(
                 f"the profile of {profile.name} has no lower developmental threshold",
-                "“rearlog heat COHORT --lower CELSIUS” counts above one that you choose",
+                CommandText(
+                    "“rearlog heat COHORT --lower CELSIUS” counts above one that you choose",
+                    "give the lower threshold under “Options”",
+                ),
             )
         lower = profile.lower.centre
     if upper is None and profile.upper is not None:

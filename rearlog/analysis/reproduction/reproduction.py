@@ -27,6 +27,7 @@ from rearlog.analysis.reproduction.pairs_of_cohorts import PairOfCohorts, pairs_
 from rearlog.analysis.reproduction.schedules import UnitSums, unit_sums
 from rearlog.analysis.stages.events import ALIVE, DEAD, EventHistory
 from rearlog.analysis.survival.survival import Sex
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog
 
@@ -255,11 +256,17 @@ def _lacking(name: str, found: Histories) -> UsageError | None:
     if found.males_eggs:
         return UsageError(
             f"all eggs that were counted in {name} are told of males, and in doubt",
-            f"see what contradicts it with “rearlog verify {name}”",
+            CommandText(
+                f"see what contradicts it with “rearlog verify {name}”",
+                "their own pages show what contradicts it",
+            ),
         )
     return UsageError(
         f"no eggs were counted in {name}",
-        f"tell them at a look, with “rearlog log {name} '3 same eggs=34'”",
+        CommandText(
+            f"tell them at a look, with “rearlog log {name} '3 same eggs=34'”",
+            "tell them in the round, on the cards of adults",
+        ),
     )
 
 

@@ -18,6 +18,7 @@ from rearlog.analysis.simulation.simulate import (
     simulate,
 )
 from rearlog.analysis.simulation.sizes import Measuring
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 from rearlog.records.identity import named_id
 from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individual, Temperature
@@ -107,7 +108,10 @@ def invent_season(
     where no constant temperature is wished, and as `invent`.
     """
     if isinstance(wishes.warmth, tuple):
-        raise UsageError("classes differ in their temperature", "say about which, with --temp C")
+        raise UsageError(
+            "classes differ in their temperature",
+            "say about which" + CommandText(", with --temp C", ""),
+        )
     for number in range(count):
         rng = np.random.default_rng([wishes.seed, number])
         celsius = round(wishes.warmth + APART_C * float(rng.standard_normal()), 1)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import compress
-from statistics import median
 
 import numpy as np
 
@@ -182,7 +181,7 @@ def summarise(values: Floats) -> Summary:
         float(values.mean()),
         float(values.std(ddof=1)) if n > 1 else None,
         float(values.min()),
-        median(values.tolist()),
+        float(np.median(values)),
         float(values.max()),
     )
 

@@ -13,7 +13,6 @@ from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
 from rearlog.records.errors import RearlogError
 from rearlog.records.factors import OF_INDIVIDUALS
-from rearlog.records.log import Cohort
 from rearlog.web.answering import (
     FORMS,
     PICTURES,
@@ -24,11 +23,11 @@ from rearlog.web.answering import (
     divided,
     query_of,
     read_options,
-    told_here,
 )
 from rearlog.web.answers import BY_KEY, QUESTIONS, Found, Question, alt_text, drawn, notebook_of
 from rearlog.web.desk import Desk
 from rearlog.web.forms import present
+from rearlog.web.troubles import told_of
 
 MOST_OPEN = 30
 """Tables of more rows than these are folded."""
@@ -141,7 +140,7 @@ def _page(desk: Desk, name: str, question: Question) -> ResponseReturnValue:
                 key, _files(name, asked), lambda: _show(desk, name, question, asked)
             )
         except RearlogError as error:
-            problems = told_here(error, _instead(error, cohort))
+            problems = told_of(error)
             status = 400 if any(request.args.values()) else 200
     page = render_template(
         "answer.html.j2",
@@ -181,17 +180,6 @@ def _show(desk: Desk, name: str, question: Question, asked: Asked) -> _Shown:
         alt_text(question, found) if draws else "",
         below,
     )
-
-
-def _instead(error: RearlogError, cohort: Cohort) -> str:
-    """What to do, where the error names a command."""
-    if "no temperatures" in str(error):
-        return "write them down under “Temperatures”"
-    if "no eggs were counted" in str(error):
-        return "tell them in the round, on the cards of adults"
-    if cohort.species.lower is None:
-        return "give the lower threshold under “Options”"
-    return ""
 
 
 def _of_the_species(desk: Desk, name: str) -> list[str]:

@@ -38,10 +38,10 @@ from rearlog.web.answering import (
     divided,
     query_of,
     read_options,
-    told_here,
 )
 from rearlog.web.answers import notebook_of
 from rearlog.web.desk import Desk
+from rearlog.web.troubles import told_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -274,7 +274,7 @@ def side_by_side(desk: Desk) -> ResponseReturnValue:
             parts = [_part(compared, each) for each in _told(compared)]
             papers = compared.papers()
     except RearlogError as error:
-        problems = told_here(error)
+        problems = told_of(error)
     page = render_template(
         "compare.html.j2",
         names=known,

@@ -25,9 +25,10 @@ from rearlog.records.errors import Problem, RearlogError, UsageError
 from rearlog.records.profile import Profile
 from rearlog.sentences import identify as say
 from rearlog.species.catalogue import bundled, find
-from rearlog.web.answering import beside, query_of, told_here
+from rearlog.web.answering import beside, query_of
 from rearlog.web.desk import Desk
 from rearlog.web.forms import present
+from rearlog.web.troubles import told_of
 
 MOST_READINGS = 20
 LONGEST_MM = 1000.0
@@ -63,7 +64,7 @@ def which(desk: Desk) -> ResponseReturnValue:
             result = _identified(profile, growth)
             shown = _show(profile, result, _found(desk, profile, notebook, result.stage))
     except RearlogError as error:
-        problems = told_here(error, "measure the head")
+        problems = told_of(error)
     page = render_template(
         "which.html.j2",
         profile=profile,
