@@ -72,12 +72,16 @@ def nothing_to_compare(result: Agreement) -> str:
 
 def pair_words(each: PairAgreement) -> str:
     """How often two observers agreed, and on what they differed."""
+    if each.kappa is None or each.agreed == each.n:
+        return f"{_agreed(each)}."
+    return f"{_agreed(each)} (kappa {kappa_text(each.kappa)})."
+
+
+def _agreed(each: PairAgreement) -> str:
     text = f"{listed(each.observers)} agreed on {each.agreed} of {each.n}"
-    if each.confused:
-        text += f"; {_differences(each.n - each.agreed, each.confused)}"
-    if each.kappa is not None and each.agreed < each.n:
-        text += f" (kappa {kappa_text(each.kappa)})"
-    return f"{text}."
+    if not each.confused:
+        return text
+    return f"{text}; {_differences(each.n - each.agreed, each.confused)}"
 
 
 def _differences(n: int, confused: Sequence[Confused]) -> str:
@@ -142,7 +146,7 @@ def _title(results: Sequence[Agreement]) -> str:
         names = cohorts_named([each.cohort for each in results])
         return f"No two looked at the same individual in {names}"
     if len(found) == 1 and len(found[0].pairs) == 1:
-        return pair_words(found[0].pairs[0]).partition(" (kappa")[0].removesuffix(".")
+        return _agreed(found[0].pairs[0])
     parts = [each.agreed / each.n for each in found]
     if len(found) == 1:
         return f"Observers agreed on {found[0].agreed} of {found[0].n}, {percent(parts[0])}"

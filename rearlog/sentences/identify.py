@@ -36,19 +36,25 @@ def verdict(result: Identification) -> str:
             stages = listed([stage_name(code) for code in result.possible])
             return f"between {stages}, {'measure' if measured else 'look'} again"
         case Outcome.NAMED:
-            name = "not the animal" if result.stage == NOT_THE_ANIMAL else result.stage
-            likely = {each.stage: each.probability for each in result.probabilities}
-            return f"{name} ({probability(likely[result.stage or ''])})"
+            name, share = _named(result)
+            return f"{name} ({share})"
 
 
 def lead(result: Identification) -> str:
     """Which stage it is and how sure that is, or what to do to find out."""
-    told = verdict(result)
     if result.outcome is not Outcome.NAMED:
-        return f"{sentence_case(told)}."
-    name, _, share = told.removesuffix(")").rpartition(" (")
+        return f"{sentence_case(verdict(result))}."
+    name, share = _named(result)
     whose = "" if result.stage == NOT_THE_ANIMAL else f" of {result.cohort or result.species}"
     return f"This is {name}{whose}, {share} sure."
+
+
+def _named(result: Identification) -> tuple[str, str]:
+    """The stage, and how sure that is."""
+    assert result.stage is not None
+    name = "not the animal" if result.stage == NOT_THE_ANIMAL else result.stage
+    likely = {each.stage: each.probability for each in result.probabilities}
+    return name, probability(likely[result.stage])
 
 
 def look_for(result: Identification) -> tuple[str, ...]:

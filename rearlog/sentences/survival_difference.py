@@ -29,7 +29,7 @@ def words(result: SurvivalComparison) -> str:
 def finding(result: SurvivalComparison) -> str:
     """What the test says, or why there is none."""
     if result.p is None:
-        return _no_test(result)
+        return f"no test, {_why_no_test(result)}"
     return f"{FOUND[result.verdict]} ({p_text(result.p)})"
 
 
@@ -37,8 +37,7 @@ def lead(result: SurvivalComparison, compared: str = "cohorts") -> str:
     """Whether some died more than others, with how many of how many did or when half had died."""
     what = f"How long they lived as {result.since}" if result.of_last_stage else "Survival"
     if result.p is None:
-        why = _no_test(result).removeprefix("no test, ")
-        return f"{what} cannot be compared, {why}."
+        return f"{what} cannot be compared, {_why_no_test(result)}."
     counts = _half_died(result, compared) if result.of_last_stage else _died(result, compared)
     counts += _left_out(result)
     if result.verdict is Verdict.DIFFER:
@@ -83,14 +82,14 @@ def end_reached(result: SurvivalComparison) -> str:
     return f"reached {ends.pop()}" if len(ends) == 1 else "reached the last stage"
 
 
-def _no_test(result: SurvivalComparison) -> str:
+def _why_no_test(result: SurvivalComparison) -> str:
     if result.reason in (NoLogRank.NOBODY, NoLogRank.TOO_FEW):
         fewest = min(each.n for each in result.groups)
         few = listed([each.cohort for each in result.groups if each.n == fewest])
-        return f"no test, since {'one alone' if fewest else 'nobody'} was under watch in {few}"
+        return f"since {'one alone' if fewest else 'nobody'} was under watch in {few}"
     if result.reason is NoLogRank.NO_EVENTS:
-        return "no test, since nobody died"
-    return "no test, since the looks tell no death from another"
+        return "since nobody died"
+    return "since the looks tell no death from another"
 
 
 TEXTS: Texts = {SurvivalComparison: {"words": words}}
