@@ -11,7 +11,7 @@ class Problem:
     """One mistake: what is wrong, where it stands, and what would be right.
 
     `place` names the file, line, cell, individual or part of an entry (may be empty);
-    `remedy` says what to do instead (may be empty); one that names a command is a `CommandText`.
+    `remedy` says what to do instead (may be empty).
     """
 
     message: str
