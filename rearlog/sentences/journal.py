@@ -149,7 +149,7 @@ def no_test(row: StageComparison) -> str:
 
 def survival_test(found: SurvivalComparison) -> str:
     """What the test between the cohorts says, and which it is."""
-    if found.p is None or found.chi2 is None:
+    if found.p is None:
         return survival_words.words(found)
     return (
         "Log-rank test of deaths that lie between two looks (Sun 1996), p by permutation (Fay & "

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import Comparison
@@ -14,6 +15,7 @@ from rearlog.analysis.heat.daily_temperatures import DayKnown
 from rearlog.analysis.heat.heat_curve import HeatSettings
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.stages.look_intervals import LookIntervals
+from rearlog.analysis.survival.survival import Survival
 from rearlog.records.profile import Source
 from rearlog.sentences.methods import StudiedCohort, Study
 from tests.sentences.invented_curves import BETA, LACTIN, STRAIGHT, stage, thermals
@@ -26,12 +28,17 @@ SINE = HeatSettings(6.9, None, "single-sine", "horizontal")
 PUBLISHED = Source("published", "Somebody 1999, a journal. ")
 
 
+@cache
+def lived() -> Survival:
+    """Of one that nobody saw die."""
+    return small("a", SHAPES["one grown"]).survival()
+
+
 def cohort(name: str = "a", **more: object) -> StudiedCohort:
     """Twelve eggs at 20 °C, of which none died, and nothing was worked out."""
-    lived = small(name, SHAPES["one grown"]).survival()
     made = StudiedCohort(
         name, {"egg": 12}, False, LookIntervals(1234, 1.0, 2.54), 20.04, (DayKnown.CONSTANT,),
-        SINE, None, 0, 0, 0, False, lived, NOTHING,
+        SINE, None, 0, 0, 0, False, lived(), NOTHING,
     )  # fmt: skip
     return replace(made, **more)  # type: ignore[arg-type]
 
