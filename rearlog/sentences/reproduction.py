@@ -70,7 +70,7 @@ def _lead_of_one(result: Reproduction) -> str:
     r0, t = result.of(Measure.R0), result.of(Measure.GENERATION)
     text = (
         f"{'So far each' if result.alive else 'Each'} egg in {result.cohort} was followed by "
-        f"{_eggs(r0.estimate or 0.0)} of the next generation"
+        f"{_eggs(there(r0.estimate))} of the next generation"
     )
     if r0.low is None or r0.high is None:
         return f"{text}; of so few nobody can say how sure that is."
@@ -260,7 +260,7 @@ def title(results: Sequence[Reproduction]) -> str:
 
 
 def _finding(result: Reproduction) -> Finding:
-    r0 = result.of(Measure.R0).estimate or 0.0
+    r0 = there(result.of(Measure.R0).estimate)
     return Finding(result.cohort, r0, _plain(r0))
 
 

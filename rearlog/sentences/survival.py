@@ -94,7 +94,7 @@ def causes(result: Survival) -> list[str]:
     """How many died of what, in which stage, the most first."""
     return [
         f"{each.deaths} {each.cause or 'without a noted cause'} ({each.stage})"
-        for each in sorted(result.causes, key=lambda each: -each.deaths)
+        for each in result.causes
     ]
 
 

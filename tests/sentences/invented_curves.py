@@ -91,6 +91,9 @@ def thermals() -> Iterator[tuple[str, Thermal]]:
         ("the line best, a curve passed", stage(curves=(STRAIGHT, LACTIN))),
         ("still in it", stage(points=points(2, 0, 3), objections=(Objection.STILL_IN_STAGE,))),
     ]  # fmt: skip
+    doubts = (Objection.STILL_IN_STAGE, Objection.THRESHOLD_TOO_COLD)
+    doubtful = stage(points=points(2, 0, 0), objections=doubts)
+    cases.append(("a doubt, and what makes it no threshold", doubtful))
     cases += [(f"objection {each}", stage(objections=(each,))) for each in Objection]
     cases += [
         (f"no line, {each}", stage(linear=None, no_linear=each, no_curve=each)) for each in NoRate

@@ -110,6 +110,14 @@ def test_no_difference_shown_is_no_proof() -> None:
     )
 
 
+def test_one_that_laid_no_eggs_has_no_rate_though_none_follow_each_day() -> None:
+    found = compared(None, factors=(1.1, 1.2))
+    barren = result("room", r=(None, None, None), factor=0.0)
+    assert lead(replace(found, cohorts=(found.cohorts[0], barren))) == (
+        "No two of cool and room laid eggs, so that their growth cannot be compared."
+    )
+
+
 def test_everybody_is_told_of_and_how_errors_were_found() -> None:
     assert words(result()) == (
         "Of 40 eggs came 14 females and 14 males; 14 laid 2858 eggs in all.",
