@@ -399,6 +399,27 @@ def test_what_is_to_come_adds_up_day_by_day() -> None:
     ]
 
 
+def test_adults_to_come_are_told_in_hundredths_and_species_alike_in_number_by_name() -> None:
+    today = date(2026, 4, 1)
+    result = season(
+        [
+            summary("a", coming=coming(d4=1.1), as_of=today, species="Vanessa cardui"),
+            summary("b", coming=coming(d4=2.2), as_of=today, species="Vanessa cardui"),
+            summary("c", species="Pieris rapae"),
+            summary("d", species="Pieris rapae"),
+        ]
+    )
+    assert [each.adults for each in result.coming] == [3.3]
+    assert [each.species for each in result.species] == ["Pieris rapae", "Vanessa cardui"]
+
+
+def test_cohorts_are_listed_by_site_those_of_none_last_and_by_name() -> None:
+    given = [("1", None, "b"), ("2", None, "a"), ("3", "west", "c"), ("4", "east", "d")]
+    given += [("6", "east", "b"), ("5", "east", "b")]
+    found = season([summary(key, site=site, name=name) for key, site, name in given])
+    assert [each.id for each in found.cohorts] == ["5", "6", "4", "3", "2", "1"]
+
+
 def test_a_cohort_that_is_met_twice_counts_once_with_the_most_looks() -> None:
     older, newer, other = summary("a", looks=10), summary("a", looks=12), summary("b")
     chosen, copies = once_each([("z.json", older), ("y.json", newer), ("x.json", other)])
