@@ -113,7 +113,6 @@ def _stable(alive: Floats, r: float) -> Floats:
     """c_x = exp(−r·x)·l_x, as parts of their sum, shape (X,)."""
     if not math.isfinite(r):
         return np.full(len(alive), np.nan)
-    x = np.arange(len(alive))
-    logs = -r * x
-    share = alive * np.exp(logs - logs[alive > 0].max())
+    logs = np.where(alive > 0, -r * np.arange(len(alive)), -np.inf)
+    share = alive * np.exp(logs - logs.max())
     return np.asarray(share / share.sum())

@@ -218,7 +218,7 @@ def _worked_out(
             females=int((lives.sex == FEMALE).sum()),
             males=int((lives.sex == MALE).sum()),
             unsexed=int((adult & (lives.sex == UNKNOWN)).sum()),
-            layers=len(np.unique(lives.laid.row[lives.laid.eggs > 0])),
+            layers=len(np.unique(lives.laid.row)),
             eggs=round(float(lives.laid.eggs.sum())),
             cages_unsexed=found.cages_unsexed,
             males_records=found.males_records,
@@ -251,7 +251,7 @@ def _lacking(name: str, found: Histories) -> UsageError | None:
             f"nobody in {name} entered as an egg, so that no age is known",
             "a life table counts from the egg: start a cohort with eggs",
         )
-    if (found.lives.laid.eggs > 0).any():
+    if len(found.lives.laid.row):
         return None
     if found.males_eggs:
         return UsageError(

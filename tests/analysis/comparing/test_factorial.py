@@ -13,7 +13,16 @@ from scipy.stats import t as student_t
 from statsmodels.stats.anova import anova_lm
 
 from rearlog.analysis.comparing.cohorts import Shared
-from rearlog.analysis.comparing.factorial import Factorial, NoDesign, _error, _one_fits_all
+from rearlog.analysis.comparing.design import Design
+from rearlog.analysis.comparing.factorial import (
+    Factorial,
+    NoDesign,
+    StageDesign,
+    _error,
+    _one_fits_all,
+    _Seen,
+    _stage,
+)
 from rearlog.analysis.comparing.factorial import factorial as factorial_of
 from rearlog.analysis.statistics.accelerated_life import DesignFit, Times
 from rearlog.analysis.statistics.differences import NoTest, Verdict
@@ -547,3 +556,32 @@ def test_one_time_may_be_that_of_all_where_their_intervals_overlap(
     """Of 4 to 5 days and of `low` to a day more, each half a `width` longer or shorter."""
     lows = np.array([4.0, low])
     assert _one_fits_all(Times(lows, lows + 1, np.full(2, width))) is one
+
+
+def in_unit(unit: float) -> StageDesign:
+    """Four combinations of eight each that were looked at daily, with days of so many units."""
+    rng = np.random.default_rng(8)
+    cells = (("a", "x"), ("a", "y"), ("b", "x"), ("b", "y"))
+    seen = []
+    for mean in (6.0, 7.0, 6.5, 9.0):
+        low = np.floor(rng.normal(mean, 0.4, 8))
+        bounds = unit * np.column_stack((low, low + 1))
+        everybody, who = np.ones(8, dtype=bool), np.arange(8)
+        times = Times(bounds[:, 0], bounds[:, 1], np.zeros(8))
+        seen.append(_Seen(everybody, times, everybody, bounds.mean(axis=1), (bounds,), who))
+    cell_of = tuple(np.full(8, place) for place in range(4))
+    design = Design(("f", "g"), cells, (("a", "b"), ("x", "y")), cell_of, None, True)
+    return _stage("L1", seen, design)
+
+
+def test_another_unit_changes_no_ratio_and_no_test() -> None:
+    """Also where the mean is less than one of it; the error that the looks share counts in both."""
+    one, small = in_unit(1.0), in_unit(0.01)
+    assert one.in_step
+    assert small.in_step
+    for ours, theirs in zip(small.ratios, one.ratios, strict=True):
+        assert (ours.ratio, ours.low, ours.high) == pytest.approx(
+            (theirs.ratio, theirs.low, theirs.high), rel=1e-3
+        )
+    for mine, yours in zip(small.effects, one.effects, strict=True):
+        assert (mine.f, mine.p) == pytest.approx((yours.f, yours.p), rel=5e-3)

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from rearlog.analysis.reproduction.age_stage import AgeStage, age_stage
+from rearlog.analysis.reproduction.age_stage import AgeStage, _stable, age_stage
 from rearlog.analysis.reproduction.estimates import Measure, population
 from rearlog.analysis.reproduction.euler_lotka import EggAge
 from rearlog.analysis.reproduction.lives_by_age import (
@@ -133,3 +133,11 @@ def test_who_is_lost_tells_nothing_of_the_days_after() -> None:
     assert table.s[3].tolist() == pytest.approx([0, 0.5, 0, 0.5, 0])
     assert table.e_of[2, 1] == pytest.approx(1 + (1 + 3) / 2)
     assert table.e_of[1, 1] == pytest.approx(2 + (1 + 3) / 2)
+
+
+def test_a_population_that_dies_out_fast_has_stable_ages_though_the_table_goes_on() -> None:
+    """By hand: half are left a day later, where those of that age are e¹⁰ times as many."""
+    found = _stable(np.array([1.0, 0.5, *[0.0] * 100]), -10.0)
+    old = 0.5 * math.exp(10)
+    assert found[:2] == pytest.approx([1 / (1 + old), old / (1 + old)])
+    assert found[2:].tolist() == [0] * 100
