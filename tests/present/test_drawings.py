@@ -10,9 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rearlog.drawings.stages import picture
 from rearlog.present.drawings import drawing, side_by_side
 from rearlog.records.forms import Form
 from rearlog.records.profile import Profile, Quantity, Source, StageProfile
+from rearlog.sentences.drawings import label
 from rearlog.species.catalogue import bundled, find
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -182,6 +184,27 @@ def test_a_form_that_is_not_known_here_is_drawn_plain() -> None:
     later = StageProfile("L1", "L1", form=Form("centipede", "own", ("bands",)))
     plain = StageProfile("L1", "L1")
     assert drawing(bare(later), "L1").svg == drawing(bare(plain), "L1").svg
+
+
+def test_stages_stand_beside_each_other_on_one_ground_with_their_words_beneath() -> None:
+    """2 mm from the edges, 5 mm from one column to the next; a column is as wide as its drawing or
+    its words, of which a letter takes about 1.736 mm."""
+    profile = find("monarch")
+    root = ElementTree.fromstring(side_by_side(profile))
+    shown = [picture(profile, code) for code in profile.codes]
+    ground = 2 + max(each.height_mm for each in shown)
+    x, middles = 2.0, []
+    for each in shown:
+        column = max(each.width_mm, 1.736 * len(label(each)))
+        middles.append(x + column / 2)
+        x += column + 5
+    texts = [*root.iter(f"{SVG}text")]
+    told = [(float(each.get("x", 0)), float(each.get("y", 0))) for each in texts]
+    for at, code, words in zip(middles, told[::2], told[1::2], strict=True):
+        assert (*code, *words) == pytest.approx((at, ground + 5, at, ground + 9), abs=1e-3)
+    assert [each.text for each in texts[::2]] == [*profile.codes]
+    width, height = map(float, root.get("viewBox", "").split()[2:])
+    assert (width, height) == pytest.approx((x - 5 + 2, ground + 11), abs=1e-3)
 
 
 def test_strokes_beside_each_other_grow_with_the_larger_side_as_far_as_they_print_well() -> None:
