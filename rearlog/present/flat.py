@@ -117,7 +117,7 @@ def rows_of(result: Any, key: str) -> Table:
 def _fits(hint: Any) -> bool:
     hint = known(hint)
     kind = get_origin(hint)
-    listed = get_args(hint)[0] if kind is not None and get_args(hint) else None
+    listed, *_ = get_args(hint) or (None,)
     return not (isinstance(kind, type) and issubclass(kind, Mapping)) and not (
         kind in (list, tuple) and is_dataclass(listed)
     )

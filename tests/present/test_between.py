@@ -3,16 +3,18 @@ from dataclasses import replace
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.compare import Comparison, compare
+from rearlog.analysis.comparing.factorial import NoDesign
 from rearlog.analysis.comparing.thermal import thermal
 from rearlog.analysis.stages.events import event_history
+from rearlog.analysis.statistics.differences import Verdict
 from rearlog.notebook import Notebook
 from rearlog.notebook import compare as compared
-from rearlog.present.between import comparison_tables, thermal_tables
+from rearlog.present.between import comparison_tables, factorial_tables, thermal_tables
 from rearlog.present.flat import flat_comparison
 from rearlog.sentences import heat_mortality
 from tests.analysis.invented_comparisons import FAST, SLOW, cohort, kept_at
 from tests.builders import notebook_of, tiny_log
-from tests.sentences.invented_results import mortalities
+from tests.sentences.invented_results import design, effect, factorials, mortalities
 
 
 def test_the_table_names_the_test_of_each_stage() -> None:
@@ -122,3 +124,23 @@ def test_under_the_short_table_stands_the_first_that_is_said_of_mortality() -> N
     assert full.words[-1] == f"{first} {scatter}"
     bare, *_ = thermal_tables(replace(found, mortality=(), left_out=("a", "b")))
     assert bare.words[1:] == ["Left out: a, b."]
+
+
+def test_ten_cohorts_are_named_in_titles_and_eleven_counted() -> None:
+    found = compare([cohort("slow", SLOW), cohort("fast", FAST)])
+    for count, named in ((10, "c0, c1, c2, c3, c4, c5, c6, c7, c8, c9"), (11, "11 cohorts")):
+        *_, survival = comparison_tables(
+            replace(found, cohorts=tuple(f"c{n}" for n in range(count)))
+        )
+        assert survival.title == f"{named}: survival"
+
+
+def test_of_stages_without_a_test_the_reason_is_told() -> None:
+    tested = design(effect("food", Verdict.DIFFER), stage="egg")
+    untested = design(stage="L1", reason=NoDesign.FEW_CLUSTERS)
+    whole = design(effect("food", Verdict.DIFFER))
+    found = dict(factorials())["both matter"]
+    by_stage, _ = factorial_tables(replace(found, stages=(tested, untested, whole)))[-2:]
+    assert [row[:2] for row in by_stage.rows] == [["egg", "food"]]
+    (why,) = by_stage.words
+    assert why.startswith("L1: no test, since some combination is of fewer than ")
