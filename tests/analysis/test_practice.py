@@ -1,5 +1,6 @@
 """Animals to practise on vary as the profile says, and every round has the pairs that teach."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -69,6 +70,12 @@ def test_something_without_ribs_lies_beside_the_eggs() -> None:
     drawn = picture_of(as_stage(LADY, others[0]))
     assert drawn.marks == ()
     assert "ribs" in sign(LADY, others[0])
+
+
+def test_eggs_of_which_no_length_is_known_have_nothing_beside_them() -> None:
+    egg, *others = LADY.stages
+    bare = replace(LADY, stages=(replace(egg, length_mm=None), *others))
+    assert NOT_THE_ANIMAL not in {each.stage for each in specimens(bare, 20, 1)}
 
 
 @pytest.mark.parametrize("species", [each.id for each in bundled()])

@@ -61,7 +61,7 @@ def predict(
     for place in range(len(phases.mean)):
         who = np.flatnonzero(seen.to_come & (seen.now == place))
         found.next_stage[who] = phases.next_stage(place)
-        if len(who) and not np.isnan(phases.mean[place]):
+        if not np.isnan(phases.mean[place]):
             _foretell(found, who, place, seen, phases, cohort, stands)
     weather = course.variance(found.mean)
     sd = np.sqrt(found.sd**2 + weather)

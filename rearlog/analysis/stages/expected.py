@@ -67,15 +67,13 @@ class Basis:
 
 @dataclass(frozen=True, slots=True)
 class Expectation:
-    """What the profile says of the time from entering `first` to entering `until`.
+    """What the profile says of the time in a stage, or in a span of several.
 
     `heat` is a range of degree-days, `days` a range of days; either may be None. `heat_celsius` and
     `days_celsius` are the temperatures that they hold for, where known. `other_thresholds` say
     why the profile's heat is not used where it has one.
     """
 
-    first: str
-    until: str
     heat: Range | None
     days: Range | None
     heat_celsius: Range | None
@@ -101,8 +99,6 @@ def expectation(
     days, days_from = _sum(profile, first, until, "days")
     keys = {quantity.source: None for quantity in (*heat_from, *days_from)}
     return Expectation(
-        first,
-        until,
         heat,
         days,
         _common([quantity.at_celsius for quantity in heat_from]),

@@ -138,6 +138,7 @@ def test_extrapolation_is_said_of_every_stage_to_come_but_the_last_and_once():
             for code, celsius in near.items()
         ),
         *(stage(code, degree_days=number(MEAN_DD[code], sd=0.1)) for code in ("L2", "L3")),
+        stage("adult", days=number(9.0, sd=1.0, at_celsius=(28.0, 30.0))),
     )
     log = eggs(2, celsius=20.0, profile=species)
 

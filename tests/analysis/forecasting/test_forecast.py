@@ -392,3 +392,11 @@ def test_what_is_over_is_the_last_event_that_is_to_come_to_somebody():
     given = ((hatch, last), (late, last), (hatch, late), (late, nobody), (nobody,), ())
     over = [replace(told, events=each).is_over for each in given]
     assert over == [False, False, True, True, False, False]
+
+
+def test_who_was_never_looked_at_is_overdue_with_the_next_event_alone():
+    """After sixty days the window of the last event is over too."""
+    hatch, last = told_of(eggs(1, celsius=20.0), on(60)).individuals
+    assert hatch.overdue_days is not None
+    assert hatch.overdue_days > 40
+    assert (last.event, last.overdue_days) == ("eclosion", None)

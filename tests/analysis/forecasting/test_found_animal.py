@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rearlog.analysis.forecasting.found_animal import FoundAnimal, Wait, found_animal
-from rearlog.records.profile import Profile, Quantity, Source, StageProfile
+from rearlog.records.profile import SOURCE_KINDS, Profile, Quantity, Source, StageProfile
 from rearlog.sentences.found_animal import passage, words
 from rearlog.species.catalogue import bundled, find
 from tests.analysis.invented_moth import LOWER, MEAN_DD, SD_DD, moth, stage
@@ -180,3 +180,21 @@ def test_nothing_comes_after_the_last_stage_and_its_name_is_what_is_known() -> N
     found = found_animal(moth(), "adult", LOWER + 10, TODAY)
     assert (found.known, found.age, found.laid, found.coming) == ("adult", None, None, ())
     assert found.grows
+
+
+def test_values_in_days_and_in_degree_days_say_how_they_are_known() -> None:
+    """The best first; what is known of a stage that may be passed over is not used."""
+    published, memory = Source("published", "a study"), Source("from memory", "heard of")
+    sources = {"invented": Source("own", "invented"), "study": published, "heard": memory}
+    days = Quantity("heard", 4.0, sd=0.4, at_celsius=(20.0, 20.0))
+    heat = Quantity("study", 75.0, sd=8.0)
+    mixed = replace(
+        moth(stage("L2", degree_days=None, days=days), stage("L3", degree_days=heat, days=days)),
+        sources=sources,
+    )
+    kinds = [kind for kind in SOURCE_KINDS if kind in {"own", "published", "from memory"}]
+    assert list(found_animal(mixed, "L1", 20.0, TODAY).kinds) == kinds
+    of_heat = replace(moth(stage("L3", degree_days=heat, days=days)), sources=sources)
+    assert set(found_animal(of_heat, "L1", 20.0, TODAY).kinds) == {"own", "published"}
+    passed = stage("L3", degree_days=heat, optional=True)
+    assert found_animal(replace(moth(passed), sources=sources), "L1", 20.0, TODAY).kinds == ("own",)

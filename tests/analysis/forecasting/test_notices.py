@@ -84,3 +84,8 @@ def test_where_only_what_may_be_passed_over_has_a_length_nothing_can_be_foretold
     assert told(log) == [NoLengthKnown()]
     one = moth(*bare[:3], stage("L2", optional=True))  # the pupa has a length
     assert told(eggs(2, celsius=20.0, profile=one))[0] == LengthUnknown("egg")
+
+
+def test_how_long_adults_live_at_which_temperature_is_none_of_a_forecast() -> None:
+    profile = moth(stage("adult", days=number(9.0, sd=1.0, at_celsius=(28.0, 30.0))))
+    assert told(eggs(2, celsius=20.0, profile=profile)) == []

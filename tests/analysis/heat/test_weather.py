@@ -114,6 +114,15 @@ def test_a_trend_is_likely_where_its_mean_is_beyond_its_sd(weight, trend, sd, li
     assert found.likely_trend == pytest.approx(likely)
 
 
+def test_what_models_differ_in_of_the_trend_is_doubt_about_the_likely_one():
+    """By hand: about 0.3 degrees a day, 0.05² within and 0.1² between the models."""
+    half, none = np.full(2, 0.5), np.zeros(2)
+    found = Weather(half, none, none, np.array([0.2, 0.4]), np.full(2, 0.05))
+    assert found.likely_trend == pytest.approx(0.3)
+    days = np.array([1.0, 7.0, 20.0])
+    assert found.variance(days) == pytest.approx((0.05**2 + 0.1**2) * lever(days) ** 2)
+
+
 def test_a_trend_goes_on_and_flattens():
     """One degree a day from the middle of the last seven days, added up day by day by hand."""
     first, second = 3 + FLATTENS, 3 + FLATTENS + FLATTENS**2

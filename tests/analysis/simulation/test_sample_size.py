@@ -241,3 +241,11 @@ def test_the_size_is_doubled_until_it_is_enough_and_the_gap_halved_until_it_is_s
 
     assert power._smallest(enough) == found
     assert asked == tried
+
+
+def test_rounds_once_a_week_fall_on_any_day_and_find_the_mean_time_on_average():
+    """60 degree-days at 12 a day are 5 days: what one cohort's rounds err, those of others make up
+    for, as they stand anyhow to the laying. The mean of 600 is then known to 0.2 days."""
+    watch = power._watch(needs(moth()), "egg", None, 7)
+    found = watch.cohorts(12.0, (600, 3), np.random.default_rng(4))
+    assert np.mean([each.mean for each in found]) == pytest.approx(5.0, abs=0.2)

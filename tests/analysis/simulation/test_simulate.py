@@ -336,6 +336,11 @@ def test_extrapolation_is_said():
     assert not simulate(eggs(3, celsius=25.0, profile=simulation.log.cohort.species), 1).assumptions
 
 
+def test_how_long_adults_live_at_which_temperature_does_not_matter():
+    profile = moth(stage("adult", days=number(9.0, sd=1.0, at_celsius=(28.0, 30.0))))
+    assert simulate(eggs(2, celsius=20.0, profile=profile), 1).assumptions == ()
+
+
 def test_days_after_the_last_temperature_are_said_and_go_on_like_the_last_week():
     days = [DayExtremes(LAID + timedelta(day), 14.0, 26.0) for day in range(10)]
     short = simulate(eggs(20, *days), 4)

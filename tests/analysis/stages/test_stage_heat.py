@@ -104,6 +104,8 @@ def test_the_day_the_clocks_change_has_23_hours_of_heat() -> None:
         ),
     )
     assert curve_of(log).daily.tolist() == pytest.approx([24, 23, 24])
+    nothing = curve_of(replace(log, all_temperatures=(DayExtremes(date(2026, 4, 3), 34.0, 34.0),)))
+    assert np.diff(nothing.unknown).tolist() == pytest.approx([1, 23 / 24, 1, 1, 1, 1, 0])
 
 
 def test_a_struck_check_does_not_lengthen_the_days() -> None:
