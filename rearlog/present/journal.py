@@ -312,7 +312,7 @@ def _constants(stage: StageThermal, line: LinearRate, curved: bool) -> PrintedRo
         Printed(float(line.n), decimals=0),
     ]
     best = stage.best_curve
-    if curved and best is not None:
+    if best is not None:
         cells += [
             _with_limits(best.optimum, best.optimum_limits),
             _with_limits(best.upper, best.upper_limits),

@@ -80,7 +80,7 @@ class _Writer(RendererHTML):
 
 @cache
 def _reader() -> _Reader:
-    reader = _Reader("zero", {"html": False}, renderer_cls=_Writer)
+    reader = _Reader("zero", renderer_cls=_Writer)
     reader.enable(list(_RULES))
     return reader
 

@@ -245,6 +245,8 @@ def test_a_stage_that_only_some_cohorts_have_is_a_dash_in_the_others() -> None:
 
 def test_thresholds_that_are_not_to_be_used_say_so() -> None:
     table = shelf_table("thermal")
+    assert (table.what, table.species) == (words.CONSTANTS, ("Vanessa cardui",))
+    assert (table.of_rows, table.of_columns) == ("stage", "constant")
     assert row_of(table, "L3").notes == (words.NOT_USED,)
     assert row_of(table, "pupa").notes == ()
     assert [shown(each) for each in row_of(table, "egg").cells[2:]] == ["0.995", "3"]

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from rearlog.present.cells import cell
-from rearlog.present.safekeeping import MOST_SHOWN, Verifications, verification_tables
+from rearlog.present.safekeeping import Verifications, verification_tables
 from rearlog.records.errors import Problem
 from rearlog.store.verification import Verification
 
@@ -47,8 +47,8 @@ def test_all_that_is_wrong_is_told_up_to_a_number() -> None:
         ["room", "line 1", "fault 1", "mend it"],
     ]
     assert wrong.words == []
-    _, just = verification_tables(Verifications((found(MOST_SHOWN),)))
-    assert (len(just.rows), list(just.words)) == (MOST_SHOWN, [])
-    _, more = verification_tables(Verifications((found(MOST_SHOWN + 3),)))
-    assert len(more.rows) == MOST_SHOWN
+    _, just = verification_tables(Verifications((found(50),)))
+    assert (len(just.rows), list(just.words)) == (50, [])
+    _, more = verification_tables(Verifications((found(53),)))
+    assert len(more.rows) == 50
     assert more.words[0].startswith("… and 3 more")
