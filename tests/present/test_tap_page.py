@@ -138,6 +138,8 @@ def test_eight_causes_are_offered() -> None:
 
 def test_at_first_the_next_two_stages_and_the_next_that_cannot_be_passed_over() -> None:
     offered = {each.code: (each.offered, each.later) for each in round_of({"1": "egg"}).stages}
+    earlier = {each.code: each.earlier for each in round_of({"1": "egg"}).stages}
+    assert (earlier["egg"], earlier["L2"]) == ((), ("egg", "L1"))
     assert offered["egg"] == (("L1", "L2"), ("L3", "pupa", "adult"))
     assert offered["L2"] == (("L3", "pupa"), ("adult",))
     assert offered["pupa"] == (("adult",), ())
