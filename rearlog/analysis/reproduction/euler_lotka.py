@@ -81,7 +81,7 @@ def generation_times(born: Floats, ages: Floats, rate: Floats) -> tuple[Floats, 
     """
     total = born.sum(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
-        cohort = np.where(total > 0, born @ ages / total, np.nan)
+        cohort = born @ ages / total
         growing = np.log(total) / rate
     same = np.isnan(cohort) | (np.abs(rate) < NEAR_ZERO)
     return np.where(same, cohort, growing), cohort

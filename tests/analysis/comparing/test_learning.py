@@ -177,6 +177,12 @@ def test_values_of_two_cohorts_by_hand() -> None:
     assert unknown.celsius is None
 
 
+def test_values_that_are_all_the_same_show_no_spread() -> None:
+    found = _value([part("a", 0.0, *[4.0] * 5)])
+    assert found is not None
+    assert (found.mean, found.se, found.sd) == (4.0, 0.0, None)
+
+
 @pytest.mark.parametrize(("own", "shown"), [(0.69, None), (0.72, 0.72**0.5)])
 def test_a_spread_is_shown_where_it_is_beyond_the_error_of_a_variance(
     own: float, shown: float | None

@@ -7,12 +7,17 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
-from rearlog.analysis.comparing.swinging_heat import THRESHOLDS, _least, swinging_heat
+from rearlog.analysis.comparing.swinging_heat import (
+    THRESHOLDS,
+    _least,
+    daily_range,
+    swinging_heat,
+)
 from rearlog.analysis.comparing.thermal import StageThermal, thermal
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve
 from rearlog.analysis.stages.events import event_history
-from rearlog.records.log import Readings
+from rearlog.records.log import DayExtremes, Readings
 from rearlog.sentences.thermal import words
 from tests.analysis.invented_comparisons import HOW, kept_at
 from tests.builders import START, tiny_log
@@ -119,6 +124,26 @@ def test_between_the_thresholds_tried_the_least_is_found_to_a_hundredth() -> Non
     assert found.threshold == pytest.approx(7.3, abs=0.0051)
     assert found.constant == pytest.approx(100, abs=0.1)
     assert found.n == 3
+
+
+def test_the_range_of_days_is_that_of_those_spent() -> None:
+    """Days of 9 to 12, 9 to 15 and 9 to 21 °C; the third begins two days after the first."""
+    ends = tuple(
+        DayExtremes(START.date() + timedelta(day), 9.0, most)
+        for day, most in enumerate((12.0, 15.0, 21.0))
+    )
+    curve = heat_curve(lay_out(tiny_log({"1": "egg L1 L1 L2"}, temperatures=ends)), HOW)
+    first, second, third = curve.temperatures.edges[:3].tolist()
+    assert second - first == third - second == 1
+
+    def spent(low: float, high: float) -> float | None:
+        return daily_range(curve, np.array([low, low + 0.1]), np.array([high, high - 0.1]))
+
+    assert spent(first, second) == 3
+    assert spent(second, third) == 6
+    assert spent(second - 0.01, third) == 4.5
+    assert spent(second, third + 0.01) == 9
+    assert spent(third + 50, third + 51) is None
 
 
 @pytest.mark.parametrize("place", [0, 1, 2, 45, len(THRESHOLDS) - 2, len(THRESHOLDS) - 1])
