@@ -48,7 +48,7 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
     row_pt = min(2.2 * look.text_pt, (look.tallest_in - beside_in) / PT / rows / count)
     if row_pt < LINE * look.least_pt:
         return said(look, title(result), too_many(count), invented=invented)
-    high_in = max(count * row_pt, 4 * look.text_pt) * PT
+    high_in = count * row_pt * PT
     figure = new_figure(look, max(beside_in + rows * high_in, 0.6 * look.height_in))
     layout = PanelGrid(rows, columns, look.width_in / columns)
     every, _ = panels(figure, look, layout, len(shown), [high_in] * rows)

@@ -7,7 +7,17 @@ from matplotlib.colors import to_hex
 from matplotlib.lines import Line2D
 from matplotlib.text import Annotation
 
-from rearlog.charts.keys import Key, apart, at_ends, draw_key, draw_swatches, key, swatch_key
+from rearlog.charts.keys import (
+    Key,
+    LineEnd,
+    apart,
+    at_ends,
+    draw_key,
+    draw_swatches,
+    key,
+    label_ends,
+    swatch_key,
+)
 from rearlog.charts.palette import HATCHING, MUTED, cohort_mark, text_on
 from rearlog.charts.style import PAGE, new_figure
 
@@ -40,6 +50,20 @@ def test_heights_are_moved_up_and_back_below_the_top(
     heights: list[float], shown: list[float]
 ) -> None:
     assert apart(heights, 0.4, 1.0) == pytest.approx(shown)
+
+
+@pytest.mark.parametrize("top", [1.0, 10.0])
+def test_names_at_the_ends_of_lines_stand_a_line_of_letters_apart(top: float) -> None:
+    """A line is 1.2 × 9 pt of axes that are 2 in high; what would stand in another is moved up."""
+    axes = new_figure(PAGE).subplots()
+    axes.set_ylim(0.0, top)
+    ends = [LineEnd(y * top, name, cohort_mark(0)) for y, name in ((0.5, "b"), (0.5, "a"))]
+    label_ends(axes, [*ends, LineEnd(0.1 * top, "c", cohort_mark(1))], PAGE, 2.0)
+    named = {text.get_text(): text.xy for text in axes.texts if isinstance(text, Annotation)}
+    line = 1.2 * 9 / 144 * top
+    assert list(named) == ["c", "b", "a"]
+    assert [y for _, y in named.values()] == pytest.approx([0.1 * top, 0.5 * top, 0.5 * top + line])
+    assert {x for x, _ in named.values()} == {1.0}
 
 
 @pytest.mark.parametrize(

@@ -324,3 +324,29 @@ def test_codes_and_words_are_as_small_as_rows_ask_for(
     assert len(words_behind) == 6
     for each in (size, *(text.get_fontsize() for text in words_behind)):
         assert each == pytest.approx(letters_pt, abs=0.01)
+
+
+@pytest.mark.parametrize(("times", "height"), [(27, 0.66), (36, 1.0)])
+def test_rows_of_less_than_45_of_100_of_a_letter_touch(
+    room: Answers, times: int, height: float
+) -> None:
+    """Of 135 and of 180 that share the rest of the page, a row has more than 4.05 pt or less."""
+    figure = progress([many(room.progress, times)])
+    grid = figure.axes[0].get_gridspec()
+    assert grid is not None
+    row_pt = grid.get_height_ratios()[0] * 72 / (5 * times)
+    assert (row_pt < 0.45 * 9) == (height == 1.0)
+    patch = parts(figure)["stage-room-L1"]
+    assert isinstance(patch, PathPatch)
+    corners = patch.get_path().vertices[:4, 1]
+    assert np.ptp(corners) == pytest.approx(height)
+
+
+def test_signs_of_those_outside_stand_at_the_right_edge_of_their_rows(room: Answers) -> None:
+    """Twenty with the life of the first, in the group of those that became adult."""
+    sign = parts(progress([many(marked(room.progress), 20)]))["outside-room"]
+    assert isinstance(sign, Line2D)
+    assert list(sign.get_xdata()) == [0.995] * 20
+    assert np.diff(sign.get_ydata()) == pytest.approx(1.0)
+    assert sign.get_markersize() == pytest.approx(0.3 * 9)
+    assert sign.get_transform() == sign.axes.get_yaxis_transform()  # type: ignore[union-attr]

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.text import Annotation
 
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.rate_curves import RateLaw, rate_curves
@@ -22,6 +23,7 @@ from rearlog.analysis.comparing.thermal import (
 from rearlog.analysis.statistics.differences import NoTest, Verdict
 from rearlog.charts.pace import pace
 from rearlog.charts.rate import rate
+from rearlog.charts.style import around, look
 from rearlog.records.errors import UsageError
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences.thermal import alt_text, title
@@ -203,6 +205,33 @@ def test_means_bear_their_spread_and_their_numbers() -> None:
         for mean in means:
             assert [mean - 1, mean + 1] in [[pytest.approx(a), pytest.approx(b)] for a, b in ends]
         assert axes.get_xlim()[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("row", "letters", "above"),
+    [(2.2, 0.86, True), (1.82, 0.86, True), (1.78, 0.86, False), (0.96, 0.8, False)],
+)
+def test_rows_of_means_share_the_height_that_there_is(
+    row: float, letters: float, above: bool
+) -> None:
+    """A row of more than 1.8 letters has room for a number above its mark; in lower ones it stands
+    behind the bar, and has a row of 1.2. What stands around the panels takes 2.4 and 4."""
+    result = comparison({"cool": 38.0, "warm": 19.0}, {"cool": 400.0, "warm": 380.0})
+    low = replace(look("page"), height_in=0.5, tallest_in=1.0)
+    told = comparison_words.notes(result.overall, brief=False)
+    words_in = around(low, comparison_words.title(result), told, invented=False).height_in
+    low = replace(low, tallest_in=words_in + (2.4 + 4 + 2 * row) * low.em_in)
+    figure = pace(result, low)
+    assert figure.get_figheight() == pytest.approx(low.tallest_in)
+    for axes, ends in zip(figure.axes, ((39, 20), (401, 381)), strict=True):
+        assert axes.yaxis.get_tick_params()["labelsize"] / 9 == pytest.approx(letters)
+        numbers = [text for text in axes.texts if isinstance(text, Annotation)]
+        assert [text.get_fontsize() / 9 for text in numbers] == pytest.approx([letters] * 2)
+        places = [(text.xy[0], text.get_ha(), text.get_va()) for text in numbers]
+        if above:
+            assert places == [(end - 1, "center", "bottom") for end in ends]
+        else:
+            assert places == [(end, "left", "center") for end in ends]
 
 
 def test_without_temperatures_there_are_only_days() -> None:
