@@ -17,9 +17,9 @@ from rearlog.charts.output import render
 from rearlog.charts.palette import stage_colours
 from rearlog.charts.progress import progress
 from rearlog.charts.progress_rows import slanted
-from rearlog.charts.style import look
+from rearlog.charts.style import around, look
 from rearlog.charts.survival import survival
-from rearlog.sentences.progress import alt_text, title
+from rearlog.sentences.progress import alt_text, notes, title
 from tests.charts.conftest import LIVES, Answers, parts, small_cohort, words
 from tests.charts.small_results import many, marked
 
@@ -350,3 +350,17 @@ def test_signs_of_those_outside_stand_at_the_right_edge_of_their_rows(room: Answ
     assert np.diff(sign.get_ydata()) == pytest.approx(1.0)
     assert sign.get_markersize() == pytest.approx(0.3 * 9)
     assert sign.get_transform() == sign.axes.get_yaxis_transform()  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(("letters", "drawn"), [(1.45, True), (1.35, False)])
+def test_rows_that_together_have_less_than_14_tenths_of_a_letter_are_not_drawn(
+    room: Answers, letters: float, drawn: bool
+) -> None:
+    """Of the height words take what they take, a key of one row 1.6 × 0.86, and 2.4 and 4 stand
+    around the rows."""
+    result = [replace(room.progress, expected=())]
+    low = replace(look("page"), height_in=0.5, tallest_in=1.7)
+    words_in = around(low, title(result), notes(result), invented=False).height_in
+    low = replace(low, tallest_in=words_in + (1.376 + 6.4 + letters) * low.em_in)
+    figure = progress(result, low)
+    assert (len(figure.axes) == 2) == drawn

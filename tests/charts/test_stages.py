@@ -1,11 +1,14 @@
 """The stages chart: layers that add up to the cohort, each with its name in it."""
 
+from dataclasses import replace
+
 import pytest
 from matplotlib.patches import StepPatch
 from matplotlib.text import Annotation
 
 from rearlog.charts.stages import roomiest, stages
-from rearlog.sentences.stage_counts import alt_text, title
+from rearlog.charts.style import PAGE, around
+from rearlog.sentences.stage_counts import alt_text, notes, title
 from tests.charts.conftest import Answers, parts, small_cohort, texts, words
 
 
@@ -127,3 +130,21 @@ def test_of_several_places_with_as_much_room_it_is_the_middle_one() -> None:
     assert roomiest([0] * 5, [4] * 5, 1) == (2.5, 2.0, 4)
     assert roomiest([0] * 5, [4] * 5, 2) == (3.0, 2.0, 4)
     assert roomiest([0, 0, 3, 0], [4, 4, 4, 4], 1) == (1.5, 2.0, 4)
+
+
+@pytest.mark.parametrize(("letters", "drawn"), [(1.45, True), (1.35, False)])
+def test_layers_of_less_than_14_tenths_of_a_letter_are_not_drawn(
+    room: Answers, letters: float, drawn: bool
+) -> None:
+    """Of the height words take what they take, a key of one row 1.6 × 0.86, and 2.4 and 4 stand
+    around the panel."""
+    result = [replace(room.stage_counts, expected=())]
+    low = replace(PAGE, height_in=0.5, tallest_in=1.7)
+    words_in = around(low, title(result), notes(result), invented=False).height_in
+    low = replace(low, tallest_in=words_in + (1.376 + 6.4 + letters) * PAGE.em_in)
+    figure = stages(result, low)
+    assert (len(figure.axes) == 2) == drawn
+    if drawn:
+        grid = figure.axes[0].get_gridspec()
+        assert grid is not None
+        assert grid.get_height_ratios()[0] * 72 / 9 == pytest.approx(letters)
