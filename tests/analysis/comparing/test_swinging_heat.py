@@ -146,21 +146,6 @@ def test_the_range_of_days_is_that_of_those_spent() -> None:
     assert spent(third + 50, third + 51) is None
 
 
-@pytest.mark.parametrize("place", [0, 1, 2, 45, len(THRESHOLDS) - 2, len(THRESHOLDS) - 1])
-def test_the_threshold_lies_between_those_that_are_tried(place: int) -> None:
-    """Degree-days of three cohorts are straight lines that cross 0.2 °C above one of them; at the
-    first or the last it may be that the least variation is beyond."""
-    cross = float(THRESHOLDS[place]) + 0.2
-    found = swinging_heat(crossing_at(cross, (1.0, 0.0), (0.5, 0.0), (1.8, 0.0)), [0.01] * 3, 5.0)
-    if place in (0, len(THRESHOLDS) - 1):
-        assert found is None
-    else:
-        assert found is not None
-        assert found.threshold == pytest.approx(cross)
-        assert found.constant == pytest.approx(100)
-        assert found.cv == pytest.approx(0, abs=1e-9)
-
-
 def test_limits_are_as_wide_as_errors_or_as_what_the_cohorts_differ_by() -> None:
     """Parts by which four cohorts differ there, on two degrees of freedom, are one standard error:
     with errors of three, limits are three times as wide; with the least errors, as wide as one."""
