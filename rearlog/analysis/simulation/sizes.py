@@ -63,7 +63,7 @@ def sizes(profile: Profile, n: int, share: float, rng: np.random.Generator) -> S
         if (length := stage.length_mm) is not None:
             centre = length.centre
             lengths[:, rank] = length.low or centre, length.high or centre
-    spread = SIZE_SPREAD * np.ones(len(stages))
+    spread = np.full(len(stages), SIZE_SPREAD)
     factor = log_normal(np.ones(len(stages)), spread, deviates)
     return Sizes(
         log_normal(heads[0], heads[1], deviates),

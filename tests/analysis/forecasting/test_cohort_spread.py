@@ -1,11 +1,12 @@
 """Reference: lives of the model with a spread that is chosen, and the likelihood on a grid."""
 
 import numpy as np
+import numpy.typing as npt
 import pytest
 from scipy.stats import norm
 
 from rearlog.analysis.forecasting.cohort_pace import COHORT_CV, LEAST_LIKELY, NEVER, PHASE_CV, SLIPS
-from rearlog.analysis.forecasting.cohort_spread import SPREAD_SD, Spread, cohort_spread
+from rearlog.analysis.forecasting.cohort_spread import _STEPS, SPREAD_SD, Spread, cohort_spread
 from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.stages.profile_values import USUAL_PACE
 from tests.analysis.invented_forecasts import observed, on
@@ -99,3 +100,18 @@ def test_the_spread_of_hatches_is_the_mode_of_its_posterior():
     mean = (of_spread * spread).sum() / of_spread.sum()
     variance = (of_spread * (spread - mean) ** 2).sum() / of_spread.sum()
     assert found.variance == pytest.approx(variance, rel=0.35)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_no_search_goes_farther_than_two_steps_at_once(
+    monkeypatch: pytest.MonkeyPatch, sign: float
+) -> None:
+    """Where a likelihood rises without end, so far that nothing holds it."""
+
+    def rising(*asked: object) -> npt.NDArray[np.float64]:
+        return sign * 1e6 * np.log(np.asarray(asked[-1], dtype=float))
+
+    monkeypatch.setattr("rearlog.analysis.forecasting.cohort_spread.log_likelihoods", rising)
+    found = cohort_spread(seen([exact(0, last_look=10)]), PHASES)
+    assert found.mean == pytest.approx(sign * 2 * sum(_STEPS))
+    assert found.variance == pytest.approx(SPREAD_SD**2)

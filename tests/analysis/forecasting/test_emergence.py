@@ -76,6 +76,23 @@ def test_what_all_share_moves_them_together_and_spreads_each_no_more(independent
     assert widest[1] > 4 * widest[0]
 
 
+def test_all_but_one_in_a_hundred_come_in_the_days_that_are_shown():
+    """At one degree-day a day, where half a percent more or less are days; by scipy's quantiles."""
+    model = forecast_model(eggs(N, celsius=9.0), on(1))
+    predictive = replace(
+        model.predictive,
+        common_sd=np.zeros_like(model.predictive.mean),
+        cut=np.full_like(model.predictive.mean, -np.inf),
+    )
+    mean, sd = predictive.mean[0, -1], predictive.sd[0, -1]
+    rows = emergence(replace(model, predictive=predictive))
+    first, last = (
+        model.date_of(float(model.days(np.array(norm.ppf(p, mean, sd))))) for p in (0.005, 0.995)
+    )
+    assert abs((rows[0].date - first).days + 1) <= 1
+    assert abs((rows[-1].date - last).days) <= 1
+
+
 def test_days_run_from_the_first_that_came_or_the_day_before_the_soonest():
     """Of 400 the soonest 0.5 % to come mark the beginning; those who came stand at their day."""
     model = forecast_model(eggs(N, celsius=20.0), on(1))

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rearlog.analysis.forecasting.found_animal import FoundAnimal, Wait, found_animal
-from rearlog.records.profile import SOURCE_KINDS, Profile, Quantity, Source, StageProfile
+from rearlog.records.profile import SOURCE_KINDS, Profile, Quantity, Source, Span, StageProfile
 from rearlog.sentences.found_animal import passage, words
 from rearlog.species.catalogue import bundled, find
 from tests.analysis.invented_moth import LOWER, MEAN_DD, SD_DD, moth, stage
@@ -198,3 +198,16 @@ def test_values_in_days_and_in_degree_days_say_how_they_are_known() -> None:
     assert set(found_animal(of_heat, "L1", 20.0, TODAY).kinds) == {"own", "published"}
     passed = stage("L3", degree_days=heat, optional=True)
     assert found_animal(replace(moth(passed), sources=sources), "L1", 20.0, TODAY).kinds == ("own",)
+
+
+def test_of_stages_that_are_known_together_alone_the_span_says_how() -> None:
+    larva = Span("L1", "pupa", "larva", degree_days=Quantity("study", 155.0, sd=10.0))
+    life = Span("egg", "adult", "life", degree_days=Quantity("heard", 345.0, sd=20.0))
+    bare = [stage(code, degree_days=None) for code in ("L1", "L2", "L3")]
+    sources = {
+        "invented": Source("own", "invented"),
+        "study": Source("published", "a study"),
+        "heard": Source("from memory", "heard of"),
+    }
+    profile = replace(moth(*bare, spans=(life, larva)), sources=sources)
+    assert found_animal(profile, "L1", 20.0, TODAY).kinds == ("published", "own")
