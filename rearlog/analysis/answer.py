@@ -6,7 +6,7 @@ What is said of them in words stands above the analysis: whoever opens cohorts f
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar, Literal, Protocol, TypeVar, overload
 
 if TYPE_CHECKING:
@@ -32,10 +32,17 @@ class Answer:
     polars, and whatever reads Arrow's C stream takes it as it is: `polars.DataFrame(answer)`.
     """
 
-    __slots__ = ("_stages",)
+    __slots__ = ("_contradicted", "_stages")
     main: ClassVar[str] = ""
     """The name of the main table; the first, unless it is said."""
     _stages: tuple[str, ...]
+    _contradicted: Mapping[str, Sequence[str]]
+
+    @property
+    def contradicted(self) -> Mapping[str, Sequence[str]]:
+        """By cohort those individuals of which looks contradict each other: what is found of them
+        rests on the looks that fit together best (see `stages/settling.py`)."""
+        return getattr(self, "_contradicted", {})
 
     def tables(self) -> dict[str, TypedTable]:
         """All that it holds, as tables with types, by their names; `summary` is what is in none."""
@@ -117,6 +124,12 @@ def in_order(answer: A, stages: Iterable[str]) -> A:
     """The answer, which from now on knows all stages in their order: columns of its tables that
     hold stages have all of them."""
     object.__setattr__(answer, "_stages", tuple(stages))
+    return answer
+
+
+def resting_on(answer: A, contradicted: Mapping[str, Sequence[str]]) -> A:
+    """The answer, which from now on knows of whom looks contradict each other, by cohort."""
+    object.__setattr__(answer, "_contradicted", contradicted)
     return answer
 
 

@@ -16,6 +16,7 @@ from rearlog.cli.options import (
     force_option,
     notes,
     notice,
+    notice_contradictions,
     output_option,
     quiet_option,
 )
@@ -129,6 +130,8 @@ def chart_command(
         _tell_caption(caption_of(figure))
     known = f" as of {as_of}" if as_of else ""
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)}{known} in {output}")
+    for each in notebooks:
+        notice_contradictions(each.contradicted)
 
 
 def _tell_caption(caption: str) -> None:

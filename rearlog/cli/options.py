@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -272,6 +272,14 @@ def notice_doubts(doubts: Sequence[Doubt]) -> None:
     """Warn of what new looks contradict; all of it is kept."""
     for line in doubt_lines(doubts):
         notice(line)
+
+
+def notice_contradictions(contradicted: Mapping[str, Sequence[str]]) -> None:
+    """Tell on whose contradicting looks an answer rests, by cohort, where there are any."""
+    if contradicted:
+        from rearlog.sentences.in_doubt import resting_on  # start-up time: loads numbers
+
+        notes(resting_on(contradicted))
 
 
 def notice_in_doubt(found: Sequence[InDoubt]) -> None:

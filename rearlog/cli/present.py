@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 import click
 
+from rearlog.cli.options import notice_contradictions
 from rearlog.cli.screen import lines_of, screen
 from rearlog.cli.streams import printable, write_data
 from rearlog.present.cells import cell
@@ -36,7 +37,20 @@ def show(
     ctx = click.get_current_context()
     if "rearlog.told" in ctx.meta:
         ctx.meta["rearlog.answer"] = result  # of a command that writes: it is told at its end
-    elif (name := ctx.meta.get("rearlog.table")) is not None:
+        return
+    _write(result, form, tables, rows, lead)
+    notice_contradictions(getattr(result, "contradicted", {}))
+
+
+def _write(
+    result: R,
+    form: str,
+    tables: Callable[[R], Iterable[Table]],
+    rows: Callable[[R], Table] | str,
+    lead: Callable[[R], str] | None,
+) -> None:
+    ctx = click.get_current_context()
+    if (name := ctx.meta.get("rearlog.table")) is not None:
         _show_one(result, form, name)
     elif form == "json":
         write_data(f"{to_json(result)}\n")

@@ -173,7 +173,19 @@ class Notebook:
 
         return watched_celsius(self.event_history, self.warmth_curve)
 
+    @cached_property
+    def contradicted(self) -> dict[str, tuple[str, ...]]:
+        """By the cohort's name those of whom looks contradict each other; empty without any."""
+        codes = dict.fromkeys(each.individual for each in self.event_history.doubts)
+        return {self.name: tuple(codes)} if codes else {}
+
     def _told(self, answer: A) -> A:
+        """An answer that rests on the event history."""
+        from rearlog.analysis.answer import resting_on
+
+        return resting_on(self._in_order(answer), self.contradicted)
+
+    def _in_order(self, answer: A) -> A:
         from rearlog.analysis.answer import in_order
 
         return in_order(answer, self.log.cohort.species.codes)
@@ -247,7 +259,7 @@ class Notebook:
         """How far observers agree: calls of one individual not farther apart than `within`."""
         from rearlog.analysis.agreement.agreement import TOGETHER, agreement
 
-        return self._told(
+        return self._in_order(
             agreement(self.log, self.event_history, TOGETHER if within is None else within)
         )
 
@@ -277,7 +289,7 @@ class Notebook:
         """Which looks were forgotten, and which temperatures are missing."""
         from rearlog.analysis.stages.completeness import completeness
 
-        return self._told(completeness(self.log, self.daily_temperatures))
+        return self._in_order(completeness(self.log, self.daily_temperatures))
 
     def forecast(
         self,
@@ -313,7 +325,9 @@ class Notebook:
         if celsius is None:
             return None
         cohort = self.log.cohort
-        return self._told(found_animal(cohort.species, stage, celsius, cohort.clock.day(moment)))
+        return self._in_order(
+            found_animal(cohort.species, stage, celsius, cohort.clock.day(moment))
+        )
 
     def deadline(
         self, by: date, coming: FutureTemperature | None = None, as_of: datetime | None = None
@@ -334,7 +348,7 @@ class Notebook:
         """What to look for now: events due and overdue, and what was not recorded."""
         from rearlog.analysis.forecasting.due import due
 
-        return self._told(due(self._model(as_of, None)))
+        return self._in_order(due(self._model(as_of, None)))
 
     def _model(
         self,
@@ -401,7 +415,7 @@ class Notebook:
         from rearlog.analysis.comparing.strike_effect import strike_effect
 
         then = self.with_log(after)
-        return self._told(
+        return self._in_order(
             strike_effect((self.durations(), self.survival()), (then.durations(), then.survival()))
         )
 
@@ -425,8 +439,11 @@ def _worked_out(kind: type) -> set[str]:
 
 
 def told_of(answer: A, notebooks: Sequence[Notebook]) -> A:
-    """An answer about several cohorts that knows the stages of their species in one order."""
-    from rearlog.analysis.answer import in_order
+    """An answer about several cohorts that knows the stages of their species in one order, and
+    of whom looks contradict each other."""
+    from rearlog.analysis.answer import in_order, resting_on
     from rearlog.frames.columns import stage_order
 
-    return in_order(answer, stage_order(each.log.cohort.species.codes for each in notebooks))
+    stages = stage_order(each.log.cohort.species.codes for each in notebooks)
+    contradicted = {name: codes for each in notebooks for name, codes in each.contradicted.items()}
+    return resting_on(in_order(answer, stages), contradicted)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from rearlog.analysis.answer import Answer
     from rearlog.analysis.growth.growth import Growth
     from rearlog.analysis.stages.durations import Durations
 
@@ -17,6 +19,11 @@ class DurationsByGroup:
     by: str
     groups: tuple[Durations, ...]
 
+    @property
+    def contradicted(self) -> Mapping[str, Sequence[str]]:
+        """By group those individuals of which looks contradict each other."""
+        return _contradicted(self.groups)
+
 
 @dataclass(frozen=True, slots=True)
 class GrowthByGroup:
@@ -24,3 +31,12 @@ class GrowthByGroup:
 
     by: str
     groups: tuple[Growth, ...]
+
+    @property
+    def contradicted(self) -> Mapping[str, Sequence[str]]:
+        """By group those individuals of which looks contradict each other."""
+        return _contradicted(self.groups)
+
+
+def _contradicted(groups: Iterable[Answer]) -> Mapping[str, Sequence[str]]:
+    return {name: codes for each in groups for name, codes in each.contradicted.items()}

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from rearlog.analysis.stages.in_doubt import Blame, InDoubt, Told
+from rearlog.records.command_text import CommandText
 from rearlog.records.doubts import REMEDIES, DoubtKind
 from rearlog.records.wording import record_name, stamp
+from rearlog.sentences.phrases import cohorts_named
 from rearlog.sentences.texts import Texts
 
 
@@ -33,6 +37,19 @@ def remedy(found: InDoubt) -> str:
     entered_wrongly = any(each.blame is Blame.MISTAKE and each.record is None for each in both)
     when = "if it entered so after all" if entered_wrongly else "to settle it"
     return f"{when}: rearlog {what} --because TEXT"
+
+
+def resting_on(contradicted: Mapping[str, Sequence[str]]) -> list[CommandText]:
+    """Of which individuals an answer rests on looks that contradict each other, cohort by cohort.
+
+    Without a full stop.
+    """
+    command = CommandText("“rearlog verify” shows both", "their own pages show both")
+    return [
+        f"Looks at {cohorts_named(codes, 'individuals')} in {cohort} contradict each other; this "
+        "rests on those that fit together best, and " + command
+        for cohort, codes in contradicted.items()
+    ]
 
 
 def _contradiction(found: InDoubt) -> str:

@@ -52,6 +52,34 @@ def test_the_command_that_is_named_settles_it(run: Run, slip: Path) -> None:
     assert answer(run, "verify", "room")["in_doubt"] == []
 
 
+@pytest.mark.parametrize(
+    ("command", "whose"),
+    [
+        ("durations room", "room"),
+        ("durations room --format csv", "room"),
+        ("durations room other --by site", "B"),
+        ("survival room", "room"),
+        ("forecast room --as-of 2026-03-15", "room"),
+        ("compare room other", "room"),
+        ("chart durations room --force -o chart.svg", "room"),
+    ],
+)
+def test_an_answer_says_on_whose_contradicting_looks_it_rests(
+    run: Run, slip: Path, command: str, whose: str
+) -> None:
+    run("describe", slip.stem, "--site", "B")
+    run("start", "other", "--species=painted-lady", "--eggs=3", "--on=2026-03-09", "--site=A")
+    run("log", "other", "all L1", "--on", "2026-03-12")
+    note = (
+        f"Note: Looks at 2 in {whose} contradict each other; this rests on those that fit together "
+        "best, and “rearlog verify” shows both\n"
+    )
+    assert run(*command.split()).stderr.count(note) == 1
+    assert "contradict" not in run(*command.split(), "-q").stderr
+    run("correct", "room", "2", "L1", "--from", "2026-03-13", "--because", "TEXT")
+    assert "contradict" not in run(*command.split()).stderr
+
+
 def test_only_what_was_known_by_then_is_in_doubt(run: Run, slip: Path) -> None:
     def as_of(when: str) -> list[int]:
         (found,) = answer(run, "today", "room", "--as-of", when)["cohorts"]

@@ -160,6 +160,18 @@ def test_where_males_laid_the_eggs_it_is_said_where_that_is_settled(tmp_path: Pa
     assert "rearlog verify" not in page
 
 
+def test_an_answer_says_on_whose_contradicting_looks_it_rests(tmp_path: Path) -> None:
+    put(
+        tmp_path, warm(tiny_log(LIVES | {"5": "egg L1 L2 L1 L1"}, profile=small_profile(heat=HEAT)))
+    )
+    client = Classroom(tmp_path, NOW).joined(Role.LOOKER)
+    told = "Looks at 5 in tiny contradict each other; this rests on those that fit together best"
+    for question in ("durations", "survival", "forecast"):
+        page = unescape(get(client, at(question)).text)
+        assert f"{told}, and their own pages show both." in page, question
+    assert "contradict each other" not in get(client, at("agreement")).text
+
+
 def test_past_cohorts_teach_a_forecast(room: Classroom, tmp_path: Path) -> None:
     put(tmp_path, lived(name="past"))
     answer = get(room.keeper(), at("forecast.json", "as-of=2026-03-14&past=past"))

@@ -13,6 +13,7 @@ from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
 from rearlog.records.errors import RearlogError
 from rearlog.records.factors import OF_INDIVIDUALS
+from rearlog.sentences.in_doubt import resting_on
 from rearlog.web.answering import (
     FORMS,
     PICTURES,
@@ -119,6 +120,7 @@ class _Shown:
     """What a page shows of an answer: the sentence first."""
 
     lead: str
+    doubts: tuple[str, ...]
     to_do: str
     picture: Markup | None
     alt: str
@@ -175,6 +177,7 @@ def _show(desk: Desk, name: str, question: Question, asked: Asked) -> _Shown:
     draws = question.chart and not to_do
     return _Shown(
         lead,
+        tuple(map(as_said_here, resting_on(found.result.contradicted))),
         to_do,
         Markup(on_page(drawn(question, found), f"{question.key}-")) if draws else None,
         alt_text(question, found) if draws else "",

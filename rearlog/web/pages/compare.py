@@ -28,12 +28,14 @@ from rearlog.sentences import reproduction as reproduction_words
 from rearlog.sentences import stage_comparison as stage_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
+from rearlog.sentences.in_doubt import resting_on
 from rearlog.web.answering import (
     FORMS,
     PAPERS,
     PICTURES,
     Asked,
     Divided,
+    as_said_here,
     attachment,
     divided,
     query_of,
@@ -245,6 +247,7 @@ class _Part:
     title: str
     key: str
     lead: str
+    doubts: Sequence[str]
     pictures: Sequence[_Picture]
     below: Divided
 
@@ -254,7 +257,8 @@ def _part(compared: _Compared, answer: _Answer) -> _Part:
     lead, words = answer.lead(found), filter(None, answer.words(found))
     pictures = [compared.picture(kind) for kind in answer.charts(compared)]
     below = divided(lead, words, answer.tables(found))
-    return _Part(answer.title, answer.key, lead, pictures, below)
+    doubts = [*map(as_said_here, resting_on(found.contradicted))]
+    return _Part(answer.title, answer.key, lead, doubts, pictures, below)
 
 
 def side_by_side(desk: Desk) -> ResponseReturnValue:
