@@ -19,7 +19,7 @@ from rearlog.records.entries import SAME, parse, resolve, shortened
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fields import COUNTS
 from rearlog.records.log import CohortLog, Individual, Observation
-from rearlog.records.rules import problems_with
+from rearlog.records.rules import nobody_alive, problems_with
 from rearlog.records.wording import line_of, spelled, stamp
 
 Answers = Mapping[str, Observation | None]
@@ -130,7 +130,7 @@ def begin(log: CohortLog, at: datetime, by: str | None = None, only: Sequence[st
     """
     alive = log.alive_at(at - timedelta(microseconds=1), entered_by=at)
     if not alive:
-        raise EntryError(f"nobody in {log.cohort.name} is alive at {stamp(at)}")
+        raise EntryError(nobody_alive(log, at))
     asked = [
         code
         for code in alive

@@ -24,7 +24,7 @@ from rearlog.records.log import (
 )
 from rearlog.records.profile import Profile
 from rearlog.records.typed_words import RESERVED
-from rearlog.records.wording import named, record_name, said, stamp
+from rearlog.records.wording import named, record_name, said, spelled, stamp
 
 USUAL_SDS, USUAL_SHARE = 3.0, 0.5
 """A measure is usual within so many standard deviations of the profile's value, or where the
@@ -53,6 +53,23 @@ def problems_with(log: CohortLog, added: Iterable[Observation], now: datetime) -
             checks = sorted([*log.checks[code], *new[code]], key=time_order)
             problems += problems_of(log.cohort.species, individual, checks, now)
     return problems
+
+
+def nobody_alive(log: CohortLog, at: datetime) -> Problem:
+    """What is wrong with a round at a moment at which nobody lives: who had ended, who entered when
+    later."""
+    order = [each.code for each in log.individuals]
+    later = {each.code: each.entered_at for each in log.individuals if each.entered_at > at}
+    why = []
+    if ended := [code for code in order if code not in later]:
+        were = "was" if len(ended) == 1 else "were"
+        why.append(f"{spelled(ended, order)} {were} dead, lost or removed by then")
+    if later:
+        first = min(later.values())
+        entered = [code for code, moment in later.items() if moment == first]
+        why.append(f"{spelled(entered, order)} entered at {stamp(first)}")
+    remedy = "; ".join(why) or "nobody has entered it"
+    return Problem(f"nobody in {log.cohort.name} is alive at {stamp(at)}", remedy=remedy)
 
 
 def problems_of(

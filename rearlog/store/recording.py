@@ -15,7 +15,7 @@ from rearlog.records.entries import Entry, pass_over, resolve
 from rearlog.records.errors import Problem, RecordError
 from rearlog.records.incoming import said_already, telling
 from rearlog.records.log import Cohort, CohortLog, Observation, State
-from rearlog.records.rules import problems_with
+from rearlog.records.rules import nobody_alive, problems_with
 from rearlog.records.typed_words import RESERVED
 from rearlog.records.wording import counted, record_names, stamp
 from rearlog.store.cohort_file import CohortFile
@@ -67,6 +67,8 @@ def record_round(
         kept, passed = pass_over(with_cages(entries, log, moment), ended)
         checks = resolve(kept, header.species, before, alive, moment, by)
         _refuse_future(log, checks, moment, present)
+        if not checks:  # the line says all or rest alone
+            raise RecordError(nobody_alive(log, moment))
         _refuse_twice(log, checks, present)
         found = file.record([telling(checks)], present, codes, dry_run=dry_run, strict=strict)
     return RecordedRound(header, moment, found.checks, before, alive, passed, found.doubts)

@@ -141,6 +141,46 @@ def test_a_round_against_the_rules_changes_nothing(
     assert room.read_bytes() == before
 
 
+@pytest.mark.parametrize("line", ["all same", "rest same", "all dead"])
+def test_a_round_of_a_day_on_which_nobody_lived_is_refused(run: Run, room: Path, line: str) -> None:
+    run("add", "room", "6", "--on", "2026-03-10")
+    before = room.read_bytes()
+    told = run("log", "room", line, "--on", "2026-03-08", fails=1).stderr
+    assert told == (
+        "Error: nobody in room is alive at 2026-03-08 09:00 (1 to 5 entered at 2026-03-09 09:00)\n"
+    )
+    assert room.read_bytes() == before
+    asked = run("check", "room", "--on", "2026-03-08", fails=1).stderr
+    assert asked == told
+    assert run("log", "room", line, "--on", "2026-03-08", "--dry-run", fails=1).stderr == told
+
+
+def test_a_round_after_all_have_ended_is_refused(run: Run, room: Path) -> None:
+    run("log", "room", "1-4 dead; rest removed", "--on", "2026-03-12")
+    run("add", "room", "6", "--on", "2026-03-14")
+    before = room.read_bytes()
+    told = run("log", "room", "all same", "--on", "2026-03-13", fails=1).stderr
+    assert told == (
+        "Error: nobody in room is alive at 2026-03-13 09:00 "
+        "(1 to 5 were dead, lost or removed by then; 6 entered at 2026-03-14 09:00)\n"
+    )
+    assert room.read_bytes() == before
+    run("log", "room", "6 L1; rest same", "--on", "2026-03-15")  # all are told of
+
+
+def test_a_round_after_the_only_one_ended_is_refused(run: Run, room: Path) -> None:
+    run("withdraw", "room", *"1234", "--because", "another box")
+    run("log", "room", "5 dead", "--on", "2026-03-12")
+    told = run("log", "room", "all same", "--on", "2026-03-13", fails=1).stderr
+    assert "(5 was dead, lost or removed by then)" in told
+
+
+def test_a_round_of_a_cohort_with_nobody_in_it_is_refused(run: Run, room: Path) -> None:
+    run("withdraw", "room", *"12345", "--because", "another box")
+    told = run("log", "room", "all same", "--on", "2026-03-10", fails=1).stderr
+    assert told == "Error: nobody in room is alive at 2026-03-10 09:00 (nobody has entered it)\n"
+
+
 def test_a_round_of_a_day_to_come_is_told_once_beside_what_else_is_wrong(
     run: Run, room: Path
 ) -> None:
