@@ -170,6 +170,9 @@ def test_an_answer_says_on_whose_contradicting_looks_it_rests(tmp_path: Path) ->
         page = unescape(get(client, at(question)).text)
         assert f"{told}, and their own pages show both." in page, question
     assert "contradict each other" not in get(client, at("agreement")).text
+    shelf = unescape(get(client, "/").text)
+    assert re.search('5: L1[^"<]*, in doubt', shelf)
+    assert not re.search('4: [^"<]*in doubt', shelf)
 
 
 def test_past_cohorts_teach_a_forecast(room: Classroom, tmp_path: Path) -> None:

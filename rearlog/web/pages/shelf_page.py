@@ -137,6 +137,7 @@ def cups(notebook: Notebook, due: Due, now: datetime) -> Iterator[Cup]:
     colours = stage_colours(log.cohort.species.codes)
     urgent = {each.individual: each for each in due.events}
     unseen = {each.individual: each for each in due.not_seen}
+    in_doubt = {each.individual for each in due.in_doubt}
     for code, known in log.states_at(now).items():
         event = urgent.get(code)
         if known.fate is not None:
@@ -148,6 +149,7 @@ def cups(notebook: Notebook, due: Due, now: datetime) -> Iterator[Cup]:
             state, words = "unseen", f"{known.stage}, not looked at for {unseen[code].days} days"
         else:
             state, words = "", known.stage
+        words += ", in doubt" if code in in_doubt else ""
         fill = colours[known.stage]
         yield Cup(code, known.stage, fill, text_on(fill), state, f"{code}: {words}")
 
