@@ -600,3 +600,13 @@ def test_every_table_has_every_form(what: str) -> None:
             assert all(len(row) == len(table.heads) + 1 for row in latex_rows(text))
             for row in latex_rows(text):
                 assert all(set_by_latex(cell.replace("R$^{2}$", "R")) for cell in row)
+
+
+def test_a_measure_of_which_one_cohort_tells_nothing_has_an_empty_cell() -> None:
+    """Of the eggs of one it was not looked up how many hatched."""
+    log = log_of("other")
+    looks = tuple(replace(each, hatched=None) for each in log.all_observations)
+    both = [notebook_of(log_of()), notebook_of(replace(log, all_observations=looks))]
+    row = row_of(journal_table("reproduction", both), CALLED[Measure.HATCH_SHARE])
+    assert row.cells[1] == NOTHING
+    assert row.cells[0].value == 0.5

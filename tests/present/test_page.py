@@ -317,7 +317,8 @@ def test_without_sites_the_means_of_many_may_be_as_high_as_any_picture(
     of nobody that came through there is none."""
     looks: list[Style] = []
 
-    def draw(_: Any, look: Style, **__: object) -> Figure:
+    def draw(_: Any, look: Style, **how: object) -> Figure:
+        assert how == {"invented": False}
         looks.append(look)
         return Figure(figsize=(1, 1))
 

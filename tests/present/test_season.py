@@ -47,6 +47,9 @@ def test_of_more_that_stand_out_than_fit_the_first_sixty_are_shown() -> None:
         out = tuple(replace(one, id=f"c{61 - n:02}") for n in range(count))
         odd = replace(found, species=(replace(species, stand_out=out),))
         (table, *_) = season_tables(odd)
+        assert (table.title, [*table.columns][:1]) == (
+            ("Cohorts that stand out", ["cohort"]) if count else ("", [])
+        )
         assert [row[0] for row in table.rows] == [f"c{62 - count + n:02}" for n in range(shown)]
         assert table.words[0].startswith(f"{62 - shown} more cohorts: ")
 
