@@ -1,4 +1,4 @@
-"""How many were in which stage, and when half had come into the last."""
+"""How many were in which stage, and by when half were seen in the last."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from rearlog.sentences.phrases import (
 
 
 def title(results: Sequence[StageCounts]) -> str:
-    """The finding: when half of the arrivals in the last stage had come, or what is there now."""
+    """The finding: by when half of those in the last stage were seen, or what is there now."""
     names = [each.cohort for each in results]
     return with_short_names(_finding(results[0]) if len(results) == 1 else _of_all(results), names)
 
@@ -30,8 +30,8 @@ def _of_all(results: Sequence[StageCounts]) -> str:
     findings = [
         Finding(
             each.cohort,
-            came.median.toordinal() if came else float("inf"),
-            f"{short_date(came.median.date())} ({came.n} of {each.n})" if came else "not yet",
+            came.half_seen.toordinal() if came else float("inf"),
+            f"{short_date(came.half_seen)} ({came.n} of {each.n})" if came else "not yet",
         )
         for each, came in zip(results, arrivals, strict=True)
     ]
@@ -61,10 +61,8 @@ def _finding(result: StageCounts) -> str:
     goal, last = result.stages[-1], result.days[-1]
     came = _arrival(result, goal)
     if came is not None:
-        day = short_date(came.median.date())
-        if came.n == 1:
-            return f"1 of {result.n} became {goal}, on {day}"
-        return f"{came.n} of {result.n} became {goal}, half of these by {day}"
+        half = "" if came.n == 1 else "half of these "
+        return f"{came.n} of {result.n} became {goal}, {half}by {short_date(came.half_seen)}"
     living = [
         f"{count} in {stage}"
         for stage, count in zip(result.stages, last.in_stage, strict=True)

@@ -71,12 +71,28 @@ def test_a_name_without_room_stands_in_the_key_alone() -> None:
 
 
 def test_titles(room: Answers, shelf: Answers) -> None:
-    # 1 became adult between days 11 and 12, 4 between 10 and 11: in the middle, day 11, 20 March
+    # 4 was adult at the look of day 11, 20 March, and 1 at that of day 12
     assert title([room.stage_counts]) == "2 of 5 became adult, half of these by 20 Mar"
     both = title([room.stage_counts, shelf.stage_counts])
-    came = "room 20 Mar (2 of 5), shelf 16 Mar (3 of 3)"
+    came = "room 20 Mar (2 of 5), shelf 17 Mar (3 of 3)"
     assert both == f"Half of the adults came by: {came}"
     assert both in alt_text([room.stage_counts, shelf.stage_counts])
+
+
+def test_half_of_them_came_when_the_layer_shows_so_many() -> None:
+    # a look a day: one adult on 12 March, two more on the 13th, the last two on the 14th
+    lives = {
+        "1": "pupa pupa pupa adult",
+        "2": "pupa pupa pupa pupa adult",
+        "3": "pupa pupa pupa pupa adult",
+        "4": "pupa pupa pupa pupa pupa adult",
+        "5": "pupa pupa pupa pupa pupa adult",
+    }
+    cups = small_cohort("cups", lives).stage_counts
+    assert title([cups]) == "5 of 5 became adult, half of these by 13 Mar"
+    assert title([cups, cups]).startswith("Half of the adults came by: cups 13 Mar (5 of 5)")
+    one = small_cohort("one", {"1": "pupa pupa adult"}).stage_counts
+    assert title([one]) == "1 of 1 became adult, by 11 Mar"
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, ClassVar
@@ -38,6 +39,7 @@ class DayCounts:
 class Arrival:
     """When n individuals passed into a stage: first, median and last, at the interval midpoints.
 
+    `half_seen` is the first day by whose end looks had shown half of them, or more, to have come.
     There is none for the first stage: that is when eggs were laid.
     """
 
@@ -46,6 +48,7 @@ class Arrival:
     first: datetime
     median: datetime
     last: datetime
+    half_seen: date
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -119,7 +122,7 @@ def stage_counts(
         n=len(history.codes),
         stages=history.stages,
         days=tuple(_by_the_end_of(history, *day) for day in zip(dates, ends, strict=True)),
-        arrivals=_arrivals(history, clock),
+        arrivals=_arrivals(history, clock, dates, ends),
         clock=clock,
         expected=expected_events(cohort, history, curve),
         celsius=celsius,
@@ -139,7 +142,9 @@ def _by_the_end_of(history: EventHistory, day: date, end: float) -> DayCounts:
     return DayCounts(day, tuple(living.tolist()), dead, lost, removed)
 
 
-def _arrivals(history: EventHistory, clock: CohortClock) -> tuple[Arrival, ...]:
+def _arrivals(
+    history: EventHistory, clock: CohortClock, dates: Sequence[date], ends: Sequence[float]
+) -> tuple[Arrival, ...]:
     arrivals = []
     for rank, stage in enumerate(history.stages[1:], start=1):
         days = history.into[:, rank]
@@ -147,5 +152,7 @@ def _arrivals(history: EventHistory, clock: CohortClock) -> tuple[Arrival, ...]:
         if len(days):
             marks = (days.min(), np.median(days), days.max())
             first, median, last = (clock.instant(float(day)) for day in marks)
-            arrivals.append(Arrival(stage, len(days), first, median, last))
+            half = np.sort(history.into_high[:, rank])[(len(days) - 1) // 2]  # NaN are sorted last
+            day = dates[int(np.searchsorted(ends, half, side="right"))]
+            arrivals.append(Arrival(stage, len(days), first, median, last, day))
     return tuple(arrivals)

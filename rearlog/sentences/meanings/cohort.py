@@ -236,6 +236,9 @@ COHORT = (
         kinds=("Arrival",),
     ),
     Word(
+        ("half_seen",), "the day by whose end half of them had been seen in it", kinds=("Arrival",)
+    ),
+    Word(
         ("expected",),
         "the passages as the species profile foresees them at these temperatures",
         by="stages.progress.expected_events",

@@ -58,6 +58,21 @@ def test_arrivals_are_the_middles_of_their_brackets() -> None:
     assert (arrival.first, arrival.median, arrival.last) == (moment(0.5), moment(1.5), moment(3.5))
 
 
+def test_half_were_seen_on_the_day_whose_looks_showed_so_many() -> None:
+    # looks at 9:00: the second of three is L1 at that of the 11th, halfway since that of the 10th
+    lives = {"1": "egg L1 - dead", "2": "egg egg L1", "3": "egg egg egg egg L1"}
+    arrival = counted(tiny_log(lives)).arrivals[0]
+    assert (arrival.median, arrival.half_seen) == (moment(1.5), date(2026, 3, 11))
+    # two of four are half of them
+    arrival = counted(tiny_log({**lives, "4": "egg egg egg L1"})).arrivals[0]
+    assert arrival.half_seen == date(2026, 3, 11)
+
+
+def test_what_half_are_seen_in_at_midnight_counts_from_the_day_that_begins() -> None:
+    log = replace(tiny_log({"1": "egg"}), all_observations=(seen("1", 15 / 24, "L1"),))
+    assert counted(log).arrivals[0].half_seen == date(2026, 3, 10)
+
+
 def test_a_day_ends_at_midnight_in_the_zone_of_the_cohort() -> None:
     log = tiny_log({"1": "egg"}, zone="Pacific/Auckland")
     local = START.astimezone(timezone(timedelta(hours=13)))  # 22:00 there
