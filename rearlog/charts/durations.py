@@ -147,7 +147,6 @@ class _Rows:
         self.axes.set_yticks(ticks, stages)
         self.axes.set_ylim(room * per_stage - 0.5, -0.75)
         self.axes.autoscale_view()
-        self.axes.set_xlim(left=0.0)
         self.axes.tick_params(axis="y", labelsize=self.look.text_pt)
 
     def _row(self, y: float, each: StageDuration, place: int) -> None:

@@ -157,3 +157,16 @@ def test_the_days_of_a_fourth_cohort_are_hatched_as_those_of_the_first(shelf: An
     drawn = parts(heat([replace(shelf.heat, cohort=name) for name in names]))
     hatches = [drawn[f"missing-daily-{name}-2026-03-14"].get_hatch() for name in names]  # type: ignore[attr-defined]
     assert hatches == ["///", "\\\\\\", "|||", "///"]
+
+
+@pytest.mark.parametrize(
+    ("day", "hour", "drawn"), [(7, 23, False), (8, 0, True), (23, 0, True), (23, 1, False)]
+)
+def test_stages_are_marked_from_the_first_to_the_last_total_that_is_known(
+    room: Answers, day: int, hour: int, drawn: bool
+) -> None:
+    """From the midnight before 8 March to that after the 22nd."""
+    first = room.stage_counts.arrivals[0]
+    came = replace(first, median=first.median.replace(day=day, hour=hour, minute=0))
+    figure = heat([room.heat], stage_counts=[replace(room.stage_counts, arrivals=(came,))])
+    assert (f"stage-room-{first.stage}" in parts(figure)) == drawn

@@ -123,3 +123,14 @@ def test_names_are_as_small_as_rows_ask_for(row: float, letters: float) -> None:
     axes, _ = drawn(some(29), low)
     assert len(axes.get_yticks()) == 30
     assert axes.yaxis.get_tick_params()["labelsize"] / PAGE.text_pt == pytest.approx(letters)
+
+
+def test_no_stage_takes_less_than_no_time() -> None:
+    found = season(some(5))
+    (species,) = found.species
+    (whole,) = species.stages
+    together = replace(whole.over_cohorts, predicted_low=-3.0, low=-1.0)
+    wide = replace(species, stages=(replace(whole, over_cohorts=together),))
+    figure = means(replace(found, species=(wide,)))
+    assert line_of(figure, "predicted").get_xdata()[0] == 0
+    assert parts(figure)["together"].get_path().vertices[0, 0] == 0  # type: ignore[attr-defined]
