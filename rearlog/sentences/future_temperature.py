@@ -9,6 +9,8 @@ def basis(taken: TemperatureBasis | None) -> str:
     """How warm it is taken to be, and why: what follows on “Temperature to come:”."""
     if taken is None:
         return "not known"
+    if not taken.given and not taken.recent_days:
+        return f"{taken.celsius:g} °C, as planned for the cohort"
     if not taken.given:
         lately = f"{taken.celsius:.1f} °C, the mean of the last {taken.recent_days} days on record"
         if not taken.trend:

@@ -105,6 +105,7 @@ def test_what_was_assumed_in_words(found: Assumption, said: str) -> None:
          "on record"),
         (TemperatureBasis(21.0, False, None, None, 7, -0.12), "21.0 °C, the mean of the last 7 "
          "days on record, taken to get cooler: by 0.12 °C a day, then less"),
+        (TemperatureBasis(21.5, False, None, None, 0, 0.0), "21.5 °C, as planned for the cohort"),
         (TemperatureBasis(21.5, True, None, None, 7, 0.0), "21.5 °C, as given"),
         (TemperatureBasis(21.5, True, DAY, LATER, 7, 0.0), "as given for 2026-03-09 to 2026-03-12 "
          "(21.5 °C on average), then the mean of the last 7 days"),

@@ -56,7 +56,8 @@ class TemperatureBasis:
 
     Where it is `given`: one temperature, or day by day from `first` to `last` and then as lately.
     Else it is the mean of the last `recent_days` on record; where it is likely to go on getting
-    warmer or cooler, it does so less and less: by `trend` °C on the first day, else 0.
+    warmer or cooler, it does so less and less: by `trend` °C on the first day, else 0. With none on
+    record (`recent_days` is 0) it is the one that was planned for the cohort.
     """
 
     celsius: float
@@ -143,7 +144,8 @@ def temperature_course(
     """
     cohort = log.cohort
     now, today = cohort.clock.days(as_of), cohort.clock.day(as_of)
-    known, notices = _known(lay_out(log), cohort, coming, today)
+    laid_out = lay_out(log)
+    known, notices = _known(laid_out, cohort, coming, today)
     if known is None:
         return TemperatureCourse(now, None, -np.inf, np.nan, None, None, None, ())
     begins = known_since(known)
@@ -158,7 +160,8 @@ def temperature_course(
     if cohort.species.lower is not None:
         how = settings(cohort.species, known)
     curve = heat_curve(known, how)
-    recent = min(len(_known_days(recorded.minimum)), _RECENT)
+    on_record = _known_days(recorded.minimum) if laid_out.any_known else ()
+    recent = min(len(on_record), _RECENT)
     if days:
         celsius = float(np.mean([(each.min_c + each.max_c) / 2 for each in days]))
     else:

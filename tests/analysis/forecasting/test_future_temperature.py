@@ -98,6 +98,15 @@ def test_what_was_taken_is_told():
     assert daily == TemperatureBasis(15.0, True, TODAY, TODAY + timedelta(1), 7, 0.0)
 
 
+def test_what_was_planned_is_not_told_as_what_is_on_record():
+    log = known()
+    planned = replace(log, cohort=replace(log.cohort, planned_celsius=24.0), all_temperatures=())
+    taken = temperature_course(planned, NOON).basis
+    assert taken == TemperatureBasis(24.0, False, None, None, 0, 0.0)
+    given = temperature_course(planned, NOON, FutureTemperature(20.0)).basis
+    assert given == TemperatureBasis(20.0, True, None, None, 0, 0.0)
+
+
 def test_in_the_cold_no_weather_moves_what_never_comes():
     told = temperature_course(known(*days(*[12.0, 20.0] * 6, *[2.0, 6.0] * 4)), NOON)
     assert told.rate == 0
