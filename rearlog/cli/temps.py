@@ -97,7 +97,7 @@ def temps_command(
             raise UsageError("--min and --max go together")
         told = [day_extremes(now, celsius_of(lowest, typed), celsius_of(highest, typed), on)]
     records = store.add_temperatures(told, now)
-    for line in words_of(told, records, brought):
+    for line in words_of(told, records, log.began, brought):
         notice(line)
 
 

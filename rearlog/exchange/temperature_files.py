@@ -35,22 +35,15 @@ def read(
     Raises ImportRefused with every line that cannot be taken, and for a file that ends before the
     cohort began.
     """
-    began = _began(log)
     if is_daily(path):
         options = options or LoggerOptions()
         daily = read_daily(path, now.date(), dates=options.dates, unit=options.unit)
-        _refuse_before(began, daily.days[-1].date, path)
+        _refuse_before(log.began, daily.days[-1].date, path)
         return TemperatureFile(Path(path), tuple(daily.days), daily)
     logger = read_logger(path, log.cohort.zone, now, options)
     last = logger.readings.at + timedelta(seconds=logger.readings.seconds[-1])
-    _refuse_before(began, last.date(), path)
+    _refuse_before(log.began, last.date(), path)
     return TemperatureFile(Path(path), (logger.readings,), logger)
-
-
-def _began(log: CohortLog) -> date:
-    """The first day of which a temperature matters: the laying of the first egg, or the start."""
-    laid = [each.laid_after or each.entered_at for each in log.individuals]
-    return min([*laid, log.cohort.started]).date()
 
 
 def _refuse_before(began: date, last: date, path: str | os.PathLike[str]) -> None:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from rearlog.exchange.daily_csv import DailyFile
 from rearlog.exchange.logger_csv import LoggerFile
 from rearlog.exchange.temperature_files import TemperatureFile
 from rearlog.records.log import ConstantTemperature, DayExtremes, Temperature
 from rearlog.records.temperature_overlap import values_in
-from rearlog.records.temperature_rules import doubt_of_temperature
+from rearlog.records.temperature_rules import before_all, doubt_of_temperature
 from rearlog.records.wording import counted, stamp
 
 MOST_GAPS = 5
@@ -20,19 +20,22 @@ MOST_GAPS = 5
 def words_of(
     told: Sequence[Temperature],
     records: Sequence[Temperature],
+    began: date,
     brought: TemperatureFile | None = None,
 ) -> list[str]:
     """A line on what was `told` (typed, or `brought` by a file), and one for each doubt.
 
-    `records` are those that were new to the log.
+    `records` are those that were new to the log, in whose cohort days count from `began` on.
     """
     already = values_in(told) - values_in(records)
     if brought is None:
         line = _of_one(told[0]) + (", as recorded already" if already else "")
     else:
         line = _of_file(brought, records, already)
-    doubts = filter(None, map(doubt_of_temperature, records))
-    return [line, *(f"Note: {doubt}" for doubt in doubts)]
+    doubts = [doubt_of_temperature(each) for each in records]
+    if brought is None:  # a file may begin earlier
+        doubts += [before_all(each, began) for each in records]
+    return [line, *(f"Note: {doubt}" for doubt in doubts if doubt)]
 
 
 def _of_one(told: Temperature) -> str:

@@ -150,6 +150,12 @@ class CohortLog:
         object.__setattr__(self, "by_code", {each.code: each for each in self.individuals})
 
     @property
+    def began(self) -> date:
+        """The first day that counts: that of the laying of the first egg, or of the start."""
+        laid = [each.laid_after or each.laid_by or each.entered_at for each in self.individuals]
+        return min([*laid, self.cohort.started]).date()
+
+    @property
     def everybody(self) -> tuple[Individual, ...]:
         """All individuals, last those that were withdrawn."""
         return (*self.individuals, *self.withdrawn)

@@ -36,6 +36,17 @@ def doubt_of_temperature(record: Temperature) -> Problem | None:
     return None
 
 
+def before_all(record: Temperature, began: date) -> Problem | None:
+    """That what was typed is of days before the first that counts: to be warned of."""
+    if isinstance(record, Readings):  # of a file, which is looked at where it is read
+        return None
+    last = record.date if isinstance(record, DayExtremes) else record.last
+    if last is None or last >= began:
+        return None
+    message = f"the cohort began later, on {began}, so nothing counts it"
+    return Problem(message, temperature_named(record), "if the day is wrong, strike the record out")
+
+
 def _content(record: Temperature) -> tuple[Sequence[float], bool]:
     """The temperatures of a record, and whether what comes first is no larger than the rest."""
     if isinstance(record, DayExtremes):

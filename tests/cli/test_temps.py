@@ -76,6 +76,26 @@ def test_an_unlikely_temperature_is_recorded_with_a_note(run: Run, room: Path) -
                                 "--on", "2026-03-10").stderr  # fmt: skip
 
 
+def test_a_day_before_the_cohort_is_recorded_with_a_note(run: Run, room: Path) -> None:
+    day = ("--min", "20", "--max", "25", "--on")
+    assert run("temps", "room", *day, "2025-03-10").stderr.splitlines() == [
+        "2025-03-10: 20 to 25 °C",
+        "Note: temperature of 2025-03-10 (@T1): the cohort began later, on 2026-03-08, "
+        "so nothing counts it (if the day is wrong, strike the record out)",
+    ]
+    assert "began" in run("temps", "room", *day, "2026-03-07").stderr
+    assert "began" not in run("temps", "room", *day, "2026-03-08").stderr  # the eggs were laid
+
+
+def test_one_that_was_kept_until_before_the_cohort_is_recorded_with_a_note(
+    run: Run, room: Path
+) -> None:
+    kept = ("temps", "room", "--constant", "24", "--from")
+    told = run(*kept, "2025-03-10", "--to", "2025-03-20").stderr
+    assert "Note: constant temperature from 2025-03-10 (@T1): the cohort began later" in told
+    assert "began" not in run(*kept, "2025-04-01").stderr
+
+
 def test_how_a_loggers_file_was_read_is_told(run: Run, room: Path, folder: Path) -> None:
     lines = ["Time,Temp", "2026-03-12 00:00,68", "2026-03-12 01:00,---", "2026-03-12 02:00,77",
              "2026-03-12 03:00,999.9"]  # fmt: skip

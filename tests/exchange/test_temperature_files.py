@@ -59,7 +59,7 @@ def test_the_first_gaps_are_told_each_and_the_others_counted(
         hours = [hour for gap in range(gaps + 1) for hour in range(24 * gap, 24 * gap + 8)]
         lines = (f"2026-03-{10 + hour // 24} {hour % 24:02d}:00,21\n" for hour in hours)
         found = read(file_of("time,temp\n" + "".join(lines)), log, now)
-        return words_of(found.records, found.records, found)[0].split("; ")
+        return words_of(found.records, found.records, log.began, found)[0].split("; ")
 
     line = "; ".join(told(MOST_GAPS))
     assert line.count("none from") == MOST_GAPS

@@ -49,6 +49,14 @@ def test_a_day_writes_what_the_command_writes(tiny: Twins) -> None:
     assert tiny.alike()
 
 
+def test_a_day_before_the_cohort_is_written_with_a_note(tiny: Twins) -> None:
+    looker = tiny.room.joined(Role.LOOKER)
+    told = {"on": "2025-03-16", "lowest": "20", "highest": "25"}
+    page = tiny.followed(looker, tiny.post(looker, "temperatures", do="day", **told))
+    assert "temperature of 2025-03-16 (@T1): the cohort began later, on 2026-03-0" in page
+    assert len(tiny.log().temperatures) == 1
+
+
 def test_fahrenheit_is_understood(tiny: Twins) -> None:
     client = tiny.keeper()
     tiny.post(client, "temperatures", do="day", on="", lowest="64.4", highest="77", unit="F")

@@ -18,7 +18,6 @@ from rearlog.records.log import (
     CohortLog,
     ConstantTemperature,
     DayExtremes,
-    Individual,
     Readings,
 )
 
@@ -139,10 +138,9 @@ def lay_out(log: CohortLog) -> Temperatures:
 def _days_of(log: CohortLog) -> tuple[date, int]:
     """The first calendar day that matters and how many there are."""
     started = log.cohort.started
-    first = min((_earliest(each) for each in log.individuals), default=started)
     seconds = max(columns_of(log).seconds.distinct, default=started.timestamp())
     last = in_zone(datetime.fromtimestamp(seconds, UTC), log.cohort.zone)
-    begin, end = min(first, started).date(), max(last, started).date()
+    begin, end = log.began, max(last, started).date()
     for record in log.temperatures:
         if isinstance(record, DayExtremes):
             end = max(end, record.date)
@@ -151,10 +149,6 @@ def _days_of(log: CohortLog) -> tuple[date, int]:
         elif isinstance(record, Readings):
             end = max(end, (record.at + timedelta(seconds=record.seconds[-1])).date())
     return begin, (end - begin).days + 1
-
-
-def _earliest(individual: Individual) -> datetime:
-    return individual.laid_after or individual.laid_by or individual.entered_at
 
 
 def _readings(records: Iterable[Readings], clock: CohortClock) -> tuple[Floats, Floats]:

@@ -108,23 +108,24 @@ def strike(desk: Desk, name: str) -> ResponseReturnValue:
 
 
 def _day(desk: Desk, file: CohortFile, told: Mapping[str, str]) -> list[str]:
-    now = present(desk, file.outline(()).cohort.zone)
+    log = file.outline(())
+    now = present(desk, log.cohort.zone)
     if not told["lowest"] or not told["highest"]:
         raise UsageError("the lowest and the highest go together")
     low, high = (celsius_of(told[each], unit(told)) for each in ("lowest", "highest"))
     wanted = [day_extremes(now, low, high, told["on"] or None)]
-    return words_of(wanted, file.add_temperatures(wanted, now))
+    return words_of(wanted, file.add_temperatures(wanted, now), log.began)
 
 
 def _constant(desk: Desk, file: CohortFile, told: Mapping[str, str]) -> list[str]:
-    cohort = file.outline(()).cohort
-    now = present(desk, cohort.zone)
+    log = file.outline(())
+    now = present(desk, log.cohort.zone)
     if not told["constant"]:
         raise UsageError("which temperature is kept?")
     value = celsius_of(told["constant"], unit(told))
     first, last = told["first"] or None, told["last"] or None
-    wanted = [constant_temperature(cohort, now, value, first, last)]
-    return words_of(wanted, file.add_temperatures(wanted, now))
+    wanted = [constant_temperature(log.cohort, now, value, first, last)]
+    return words_of(wanted, file.add_temperatures(wanted, now), log.began)
 
 
 def _file(desk: Desk, file: CohortFile, told: defaultdict[str, str]) -> list[str]:
@@ -144,7 +145,7 @@ def _file(desk: Desk, file: CohortFile, told: defaultdict[str, str]) -> list[str
     with as_files([content], NAME) as [path]:
         brought = read(path, log, now, options)
         records = file.add_temperatures(brought.records, now)
-        lines = words_of(brought.records, records, brought)
+        lines = words_of(brought.records, records, log.began, brought)
     return [each.replace(str(path), "the file") for each in lines]
 
 
