@@ -298,10 +298,11 @@ class OfAnything(Answer):
     either: str | float
     several: str | float | int | None
     of_two: tuple[str | float, ...]
+    three: tuple[str, str, str]
 
 
 def test_a_word_or_a_number_is_told_as_text_and_what_fits_in_no_cell_is_left_out() -> None:
-    (table,) = OfAnything(1.5, 2, ("x",)).tables().values()
+    (table,) = OfAnything(1.5, 2, ("x",), ("a", "b", "c")).tables().values()
     assert rows(table) == [{"cohort": None, "either": "1.5", "several": "2"}]
     assert kinds(table) == {"cohort": TEXT, "either": TEXT, "several": TEXT}
 

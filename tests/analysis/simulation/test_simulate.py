@@ -13,6 +13,7 @@ from rearlog.analysis.simulation.sizes import Measuring
 from rearlog.analysis.stages.durations import summarise
 from rearlog.analysis.stages.events import DEAD, LOST, event_history
 from rearlog.analysis.stages.heat_needs import needs
+from rearlog.analysis.stages.profile_values import Extrapolation
 from rearlog.analysis.stages.stage_times import StageOutcome, stage_times
 from rearlog.records.errors import UsageError
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings
@@ -339,6 +340,9 @@ def test_extrapolation_is_said():
 def test_how_long_adults_live_at_which_temperature_does_not_matter():
     profile = moth(stage("adult", days=number(9.0, sd=1.0, at_celsius=(28.0, 30.0))))
     assert simulate(eggs(2, celsius=20.0, profile=profile), 1).assumptions == ()
+    pupa = moth(stage("pupa", degree_days=number(130.0, sd=13.0, at_celsius=(28.0, 30.0))))
+    (told,) = simulate(eggs(2, celsius=20.0, profile=pupa), 1).assumptions
+    assert told == Extrapolation(("pupa",), (28.0, 30.0), 20.0)
 
 
 def test_days_after_the_last_temperature_are_said_and_go_on_like_the_last_week():

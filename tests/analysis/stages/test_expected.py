@@ -52,6 +52,8 @@ def test_a_range_holds_95_percent_of_individuals_and_begins_at_0() -> None:
     assert found == pytest.approx(norm.interval(0.95, 4.0, 0.5), abs=1e-4)
     assert range_of(Quantity("test", value=3.0, sd=0.2, low=2.0, high=3.5)) == (2.0, 3.5)
     assert range_of(Quantity("test", value=3.0)) == (3.0, 3.0)
+    assert range_of(Quantity("test", value=3.0, low=2.9)) == (3.0, 3.0)
+    assert range_of(Quantity("test", value=3.0, high=3.1)) == (3.0, 3.0)
     low, high = range_of(DAYS["L2"])
     assert (low, high) == (0.0, pytest.approx(5 + 1.96 * 3))
 
