@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from itertools import islice
 
 from rearlog.records.standing import Standing
@@ -109,8 +109,9 @@ def _measuring(cold: Sequence[tuple[str, Standing]]) -> NextStep:
         f" ({_these(others)} {'lack' if len(others) > 1 else 'lacks'} some too)" if others else ""
     )
     how = f"rearlog temps {name} --min LOWEST --max HIGHEST --on {days[-1]}"
-    kept = f"rearlog temps {name} --constant DEGREES --from {days[0]} --to {days[-1]}"
-    commands = (how,) if len(days) == 1 else (how, kept)
+    begin = next(day for day in reversed(days) if day - timedelta(1) not in days)
+    kept = f"rearlog temps {name} --constant DEGREES --from {begin} --to {days[-1]}"
+    commands = (how,) if begin == days[-1] else (how, kept)
     return NextStep(f"{name} has no temperature {since}{more}. Write it down:", commands)
 
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from rearlog.records.clock import SECONDS_PER_DAY
 from rearlog.records.columns import columns_of
 from rearlog.records.fields import OF_ADULTS
 from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Readings
+from rearlog.records.logger_days import days_covered
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,8 @@ class Standing:
 
     `to_see` are they and, where they are watched (see `adults_are_watched`), the living adults:
     `unseen` of these were not looked at on that day, the last of them on the day `last_seen`.
-    `without_temperature` are the days before of which the log has no temperature at all.
+    `without_temperature` are the days before whose temperature is not on record: readings that do
+    not cover a day (see `days_covered`) do not tell it.
     """
 
     cohort: str
@@ -83,26 +84,19 @@ def _seconds_into(now: datetime) -> float:
 
 
 def _without_temperature(log: CohortLog, today: date) -> list[date]:
-    """The days from the start to yesterday of which nothing is on record, in order."""
-    first = log.cohort.clock.day(log.cohort.started)
-    known: set[date] = set()
+    """The days to yesterday that are not recorded, from that on which the first egg was laid."""
+    laid = (each.laid_after or each.laid_by or each.entered_at for each in log.individuals)
+    first = log.cohort.clock.day(min(log.cohort.started, *laid))
+    every = _days(first, today - timedelta(1))
+    readings = [each for each in log.temperatures if isinstance(each, Readings)]
+    known = set(days_covered(readings, every, log.cohort.zone))
     for each in log.temperatures:
         if isinstance(each, DayExtremes):
             known.add(each.date)
         elif isinstance(each, ConstantTemperature):
             begin = max(each.first, first)
             known.update(_days(begin, min(each.last or today, today)))
-        else:
-            known |= _days_read(each)
-    return [day for day in _days(first, today - timedelta(1)) if day not in known]
-
-
-def _days_read(run: Readings) -> set[date]:
-    """The days on which a logger read something."""
-    begin = datetime.combine(run.at.date(), datetime.min.time(), run.at.tzinfo)
-    into = int((run.at - begin).total_seconds())
-    places = {(into + each) // int(SECONDS_PER_DAY) for each in run.seconds}
-    return {run.at.date() + timedelta(place) for place in places}
+    return [day for day in every if day not in known]
 
 
 def _days(first: date, last: date) -> list[date]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from rearlog.analysis.heat.daily_temperatures import LONGEST_FILL_DAYS, LONGEST_READING_GAP_DAYS
+from rearlog.analysis.heat.daily_temperatures import LONGEST_FILL_DAYS
 from rearlog.analysis.heat.gap_filling import TemperatureGaps
 from rearlog.records.command_text import CommandText
+from rearlog.records.logger_days import LONGEST_READING_GAP_DAYS
 from rearlog.records.wording import counted, day_runs
 from rearlog.sentences.phrases import listed
 

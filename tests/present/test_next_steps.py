@@ -52,6 +52,17 @@ def test_several_days_without_a_look_or_a_temperature() -> None:
     assert write[1] == "rearlog temps room --constant DEGREES --from 2026-03-22 --to 2026-03-25"
 
 
+def test_what_is_kept_constant_is_asked_for_days_that_all_lack_it() -> None:
+    """Of the 18th, the 20th and the 23rd to the 25th: a range of all would take in days that are
+    known."""
+    days = tuple(date(2026, 3, day) for day in (18, 20, 23, 24, 25))
+    (why, write), *_ = told(shelf(room=replace(growing(), without_temperature=days)))
+    assert why.startswith("room has no temperature on 5 days. ")
+    assert write[1] == "rearlog temps room --constant DEGREES --from 2026-03-23 --to 2026-03-25"
+    apart = replace(growing(), without_temperature=days[:2])
+    assert len(told(shelf(room=apart))[0][1]) == 1
+
+
 def test_of_several_cohorts_that_which_waits_longest_is_named_first() -> None:
     (round_, look), (_, write), _ = told(
         shelf(a=growing(10, missing=1), b=growing(10, 3), c=growing(10, 2, 5), d=growing(),

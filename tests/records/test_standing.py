@@ -6,10 +6,12 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
+from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature
 from rearlog.records.standing import Standing, standing
 from tests.builders import START, moment, seen, tiny_log
 
+DAY = date(2026, 3, 12)
 EVENING = 10 / 24
 """From the check at 9:00 to 19:00."""
 
@@ -84,12 +86,41 @@ def test_days_are_those_of_the_cohorts_zone(zone: str, unseen: int) -> None:
         ((DayExtremes(date(2026, 3, 10), 18, 22),), [9, 11, 12]),
         ((ConstantTemperature(20, date(2026, 3, 1), date(2026, 3, 10)),), [11, 12]),
         ((ConstantTemperature(20, date(2026, 3, 11)),), [9, 10]),
-        ((Readings(START, (0, 3600, 54000, 140000), (20, 20, 20, 20)),), [11, 12]),
+        # from 9:00 to midnight without a reading, and to the 11th at 0:00: neither day is told
+        ((Readings(START, (0, 3600, 54000, 140400), (20, 20, 20, 20)),), [9, 10, 11, 12]),
+        # every six hours from 3:00 of the 10th to 21:00 of the 11th
+        ((Readings(moment(0.75), tuple(range(0, 151201, 21600)), (20,) * 8),), [9, 12]),
     ],
 )
 def test_days_without_a_temperature(records: tuple[Temperature, ...], missing: list[int]) -> None:
     found = standing(tiny_log({"1": "egg L1"}, temperatures=records), moment(4))
     assert found.without_temperature == tuple(date(2026, 3, day) for day in missing)
+
+
+def test_days_without_a_temperature_are_those_that_the_heat_is_not_counted_of() -> None:
+    """Beside what lays out temperatures for every answer, of loggers that were silent at times."""
+    made = np.random.default_rng(6)
+    lacked = 0
+    for place in range(60):
+        step = int(made.choice([1800, 7200, 21600]))
+        every = np.arange(made.integers(-90_000, 90_000), 700_000, step)
+        kept = every[made.random(len(every)) > made.choice([0.05, 0.3, 0.6])]
+        begin, end = np.sort(made.integers(0, 600_000, size=2))
+        kept = kept[(kept < begin) | (kept > end)]
+        at = START + timedelta(seconds=int(kept[0]))
+        run = Readings(at, tuple((kept - kept[0]).tolist()), (20.0,) * len(kept))
+        told: tuple[Temperature, ...] = (run,) if place % 2 else (run, DayExtremes(DAY, 18, 22))
+        log = tiny_log({"1": "egg - L1"}, temperatures=told, laid=(-1.5, -0.5))
+        now = moment(float(made.uniform(4, 9)))
+        laid_out = lay_out(log)
+        recorded = laid_out.status == RECORDED
+        known = {day for day, its in zip(laid_out.dates, recorded, strict=True) if its}
+        days = (now.date() - laid_out.dates[0]).days
+        expected = [laid_out.dates[0] + timedelta(step) for step in range(days)]
+        found = standing(log, now).without_temperature
+        assert found == tuple(day for day in expected if day not in known)
+        lacked += 0 < len(found) < days
+    assert lacked > 20
 
 
 def test_who_enters_later_is_not_there_yet() -> None:

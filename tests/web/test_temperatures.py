@@ -195,7 +195,7 @@ def test_the_calendar_tells_recorded_filled_and_missing_apart(
         )
     }
     assert found[18] == ("later", "Today, Wed 18 Mar: not told of yet")
-    assert "<strong>6 days without a temperature.</strong>" in page
+    assert "<strong>7 days without a temperature.</strong>" in page  # the 10th, 12th to 17th
     assert page.count('<th scope="col">') == 7 + 5
     assert "<i>filled</i>" in page
     assert page.count("<i>none</i>") == 6

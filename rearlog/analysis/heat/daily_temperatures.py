@@ -20,15 +20,11 @@ from rearlog.records.log import (
     DayExtremes,
     Readings,
 )
+from rearlog.records.logger_days import LEAST_SPOILT_DAYS, LONGEST_READING_GAP_DAYS
 
 RECORDED, FILLED, MISSING = range(3)
 LONGEST_FILL_DAYS = 3
 """Gaps of up to this many days are filled from the days beside them; longer ones stay unknown."""
-LONGEST_READING_GAP_DAYS = 0.25
-"""Two logger readings farther apart than this do not tell the curve between them."""
-LEAST_SPOILT_DAYS = 1 / 24
-"""So much of a day, or less, may lie in a longer gap (one that ends soon after midnight, say): the
-day still counts as recorded."""
 _TINY = 1e-9
 
 
@@ -172,7 +168,8 @@ def _covered(edges: Floats, times: Floats) -> Booleans:
     last = edges[min(len(edges) - 1, np.searchsorted(edges, times[-1], side="left"))]
     bounds = np.concatenate(([min(first, times[0])], times, [max(last, times[-1])]))
     gaps = np.diff(bounds)
-    silent = np.append(0.0, np.cumsum(np.where(gaps > LONGEST_READING_GAP_DAYS, gaps, 0.0)))
+    too_long = gaps > LONGEST_READING_GAP_DAYS + _TINY
+    silent = np.append(0.0, np.cumsum(np.where(too_long, gaps, 0.0)))
     spoilt = np.diff(np.interp(edges, bounds, silent))
     within = (edges[:-1] >= bounds[0] - _TINY) & (edges[1:] <= bounds[-1] + _TINY)
     return np.asarray(within & (spoilt <= LEAST_SPOILT_DAYS + _TINY))

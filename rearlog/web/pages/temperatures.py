@@ -189,7 +189,7 @@ def _page(desk: Desk, name: str, form: Filled) -> str:
             for month in months
             for week in month.weeks
             for day in week
-            if day is not None and day.state == "missing"
+            if day is not None and day.date < today and day.state != "recorded"
         ],
         rows=[_row(each) for each in reversed(log.all_temperatures)],
         asks_more=any(
