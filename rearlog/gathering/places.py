@@ -12,6 +12,7 @@ from rearlog.exchange.data_package import DESCRIPTOR
 from rearlog.gathering.data_set_format import is_data_set
 from rearlog.records.errors import Problem, UsageError
 from rearlog.store.folder import is_cohort
+from rearlog.store.opening import meant
 
 
 def places_in(asked: Iterable[Path]) -> list[Path]:
@@ -29,7 +30,7 @@ def places_in(asked: Iterable[Path]) -> list[Path]:
         elif path.is_file():
             found[path] = None
         else:
-            missing.append(Problem("there is no such file or folder", str(path)))
+            missing.append(Problem("there is no such file or folder", str(path), meant(path)))
     if missing:
         raise UsageError(missing)
     once = {os.path.realpath(path): path for path in reversed(found)}

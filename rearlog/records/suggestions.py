@@ -23,5 +23,6 @@ def did_you_mean(word: str, known: Collection[str]) -> str:
     from difflib import get_close_matches  # start-up time: only needed after a mistake
 
     spelling = {each.casefold(): each for each in known}
-    close = get_close_matches(word.casefold(), spelling)
+    meant = word.casefold()
+    close = [meant] if meant in spelling else get_close_matches(meant, spelling)
     return f"did you mean {' or '.join(spelling[each] for each in close)}?" if close else ""

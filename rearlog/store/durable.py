@@ -86,12 +86,14 @@ def read_bytes(path: Path) -> bytes:
         raise StoreError(f"{path} cannot be read: {reason(error)}") from error
 
 
-def refuse_no_file(path: Path) -> None:
-    """Raise StoreError where there is no file, or one that is too large."""
+def refuse_no_file(path: Path, meant: str = "") -> None:
+    """Raise StoreError where there is no file (then saying what was `meant`, if that is known), or
+    one that is too large."""
     try:
         found = os.stat(path)
     except FileNotFoundError:
-        raise StoreError(*_missing(path)) from None
+        message, remedy = _missing(path)
+        raise StoreError(message, meant or remedy) from None
     except (OSError, ValueError) as error:
         raise StoreError(f"{path} cannot be read: {reason(error)}") from error
     if not stat.S_ISREG(found.st_mode):

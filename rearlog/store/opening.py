@@ -8,6 +8,7 @@ from pathlib import Path
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.log import CohortLog
 from rearlog.records.starting import NAME
+from rearlog.records.suggestions import did_you_mean
 from rearlog.settings import usual
 from rearlog.store.arriving import finish
 from rearlog.store.durable import read_bytes, refuse_no_file
@@ -57,10 +58,20 @@ def _is_called(label: str, path: Path) -> bool:
 
 
 def refuse_absent(path: Path) -> None:
-    """Raise StoreError where there is no such file, nor one that is still to arrive."""
+    """Raise StoreError where there is no such file, nor one that is still to arrive: with the names
+    of those beside it that may be meant."""
     if not os.path.lexists(path):
         finish(path.parent)
-    refuse_no_file(path)
+    refuse_no_file(path, "" if os.path.lexists(path) else meant(path))
+
+
+def meant(path: Path) -> str:
+    """The names of cohorts beside one that is not there which are close to its name, as a question;
+    empty where none is."""
+    from rearlog.store.folder import is_cohort  # start-up time
+
+    beside = sorted(each.stem for each in path.parent.glob("*.json") if is_cohort(each))
+    return did_you_mean(path.stem, beside)
 
 
 def opened(path: Path) -> bytes | Content:

@@ -29,6 +29,7 @@ from rearlog.store.durable import (
 )
 from rearlog.store.layout import Content, back_to_a_backup, encode, inspect
 from rearlog.store.locking import lock
+from rearlog.store.opening import refuse_absent
 from rearlog.store.photos import Photos, looked_through
 from rearlog.store.reading import gathered
 from rearlog.store.redacting import finish_stopped
@@ -72,6 +73,7 @@ def verify(path: Path, now: datetime, check_profile: ProfileCheck) -> Verificati
     """
     finish_stopped(path)
     try:
+        refuse_absent(path)
         raw = read_bytes(path)
     except StoreError as error:
         return _with_backups(_unreadable(path, 0, error.problems), path)

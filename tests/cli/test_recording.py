@@ -237,6 +237,19 @@ def test_a_missing_cohort_is_told_how_to_start_one(run: Run) -> None:
     assert "rearlog start" in run("log", "nowhere", "1 L1", fails=1).stderr
 
 
+@pytest.mark.parametrize("name", ["5b", "./5b.json"])
+def test_the_name_of_a_cohort_is_told_that_was_meant(run: Run, folder: Path, name: str) -> None:
+    for each in ("5B", "lab20", "b"):
+        run("start", each, "--species", "painted-lady", "--eggs", "2", "--on", "2026-03-09")
+    (folder / "labb2.json").write_text("{}")  # is none
+    told = run("log", name, "1 L1", fails=1).stderr
+    assert told == "Error: there is no cohort file 5b.json (did you mean 5B?)\n"
+    assert "(did you mean lab20?)" in run("today", "labb20", fails=1).stderr
+    assert "did you mean 5B?" in run("verify", "5b", fails=1).stdout
+    assert "(did you mean 5B?)" in run("season", "5b", fails=2).stderr
+    assert "rearlog start" in run("today", "quite", fails=1).stderr
+
+
 def test_a_release_is_answered_with_a_caution(run: Run, room: Path) -> None:
     assert "Caution" not in run("log", "room", "1 removed(preserved)", "--on", "2026-03-12").stderr
     assert "permit" in run("log", "room", "2 removed(released)", "--on", "2026-03-12").stderr
