@@ -203,7 +203,7 @@ def test_a_profile_id_cannot_lead_out_of_the_folder() -> None:
     log = north()
     species = replace(log.cohort.species, id="../../etc/passwd")
     files = data_package(Publication((replace(log, cohort=replace(log.cohort, species=species)),)))
-    assert [name for name in files if name.startswith("profiles/")] == ["profiles/-etc-passwd.json"]
+    assert [name for name in files if name.startswith("profiles/")] == ["profiles/etc-passwd.json"]
 
 
 def test_formulas_are_disarmed(package: Path) -> None:

@@ -169,7 +169,7 @@ def test_a_title_that_is_not_there(file_of: FileOf) -> None:
 
 def test_fahrenheit_taken_for_celsius_is_noticed(file_of: FileOf) -> None:
     cool = "time,temp\n2026-03-09 08:00,58\n2026-03-09 08:10,59\n"
-    assert "say --unit F" in complaints(file_of(cool))[0]
+    assert "say --unit C, or --unit F" in complaints(file_of(cool))[0]
     assert read(file_of(cool), unit="F").readings.celsius == (14.4444, 15.0)
     assert read(file_of(cool), unit="C").readings.celsius == (58, 59)
     warm = "time,temp\n2026-03-09 08:00,72\n"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import compress
+from statistics import median
 
 import numpy as np
 
@@ -181,7 +182,7 @@ def summarise(values: Floats) -> Summary:
         float(values.mean()),
         float(values.std(ddof=1)) if n > 1 else None,
         float(values.min()),
-        float(np.median(values)),
+        median(values.tolist()),
         float(values.max()),
     )
 
