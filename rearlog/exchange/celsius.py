@@ -49,8 +49,10 @@ def _trimmed(text: str) -> str:
     return text.strip().replace("\N{MINUS SIGN}", "-")
 
 
-def celsius(text: str, unit: Unit) -> float:
+def celsius(text: str, unit: Unit, *, typed: bool = False) -> float:
     """The temperature in a cell, in °C to 4 decimals; a decimal comma is read as a point.
+
+    One that is `typed` may have its unit behind it.
 
     Raises NotATemperature for what is no number, or outside the range that is taken.
     """
@@ -65,7 +67,8 @@ def celsius(text: str, unit: Unit) -> float:
         shown = f"{number:g} °{unit}"
         remedy = f"{COLDEST_C:g} to {HOTTEST_C:g} °C is taken"
         if unit == "C" and number > 0:
-            remedy += "; if it is °F, " + CommandText("add --unit F", "choose °F")
+            how = f"write {number:g}F" if typed else CommandText("add --unit F", "choose °F")
+            remedy += "; if it is °F, " + how
         raise NotATemperature(f"{shown} cannot be", remedy)
     return degrees
 

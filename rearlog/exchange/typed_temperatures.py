@@ -17,7 +17,7 @@ def celsius_of(text: str, unit: Unit | None) -> float:
     """
     number, own = parted(text)
     try:
-        return celsius(number, own or unit or "C")
+        return celsius(number, own or unit or "C", typed=True)
     except NotATemperature as error:
         raise UsageError(error.message, error.remedy) from None
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from tinydb.storages import Storage
 
 from rearlog.disk.names import refuse_reserved
+from rearlog.records.command_text import CommandText
 from rearlog.records.errors import StoreError
 from rearlog.store import backups
 from rearlog.store.arriving import finish, is_arriving
@@ -141,7 +142,10 @@ class CohortStorage(Storage):
     def _new(self) -> _Held:
         refuse_reserved(self.path.name)
         if is_there(self.path) or is_arriving(self.path):
-            raise StoreError(f"{self.path} exists already", "choose another name")
+            there = CommandText(
+                f"{self.path} exists already", f"there is a cohort {self.path.stem} already"
+            )
+            raise StoreError(there, "choose another name")
         return _Held(None, {}, FORMAT, new=True)
 
     def _begin(self) -> _Held:

@@ -14,7 +14,7 @@ def told_of(error: RearlogError) -> list[dict[str, str]]:
 def as_data(problem: Problem) -> dict[str, str]:
     """One of them."""
     return {
-        "message": problem.message,
+        "message": in_browser(problem.message),
         "place": problem.place,
         "remedy": in_browser(problem.remedy),
     }

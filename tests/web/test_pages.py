@@ -85,7 +85,8 @@ def test_a_cohort_is_started_with_plain_answers(tmp_path: Path) -> None:
         ({"species": "dragon"}, "Choose a species"),
         ({"laid": "last year"}, "is not a date"),
         ({"celsius": "warm"}, "warm"),
-        ({"name": "tiny"}, "exists already"),
+        ({"name": "tiny"}, "there is a cohort tiny already"),
+        ({"celsius": "72"}, "if it is °F, write 72F"),
         ({"factors": "line"}, "is not a factor and its level"),
         ({"origins": "sill:1"}, "sill cannot come from itself"),
     ],
@@ -98,6 +99,7 @@ def test_a_wrong_answer_is_told_and_the_others_are_kept(
     assert answer.status_code == 400
     assert message in answer.text
     assert 'value="thistle"' in answer.text
+    assert str(room.folder) not in answer.text
     assert [path.name for path in room.folder.glob("*.json")] == ["tiny.json"]
 
 

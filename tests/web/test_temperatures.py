@@ -139,7 +139,7 @@ def test_the_reader_asks_for_the_order_of_dates_and_what_was_sent_is_kept(tiny: 
         ({"do": "day", "lowest": "30", "highest": "20"}, "is above the highest"),
         ({"do": "day", "lowest": "warm", "highest": "20"}, "“warm” is not a number"),
         ({"do": "day", "lowest": "20"}, "go together"),
-        ({"do": "day", "lowest": "20", "highest": "75"}, "choose °F"),
+        ({"do": "day", "lowest": "20", "highest": "75"}, "if it is °F, write 75F"),
         ({"do": "day", "lowest": "1", "highest": "2", "on": "2026-03-30"}, "is in the future"),
         ({"do": "constant"}, "which temperature"),
         ({"do": "constant", "constant": "2", "first": "2026-03-12", "last": "2026-03-10"}, "befor"),
