@@ -58,6 +58,11 @@ def day_runs(days: Sequence[date]) -> list[tuple[date, date]]:
 
 def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
     """Some of the codes that stand in `order`, long runs by their first and last alone."""
+    return ", ".join(in_runs(codes, order))
+
+
+def in_runs(codes: Sequence[str], order: Sequence[str]) -> list[str]:
+    """What `spelled` has between its commas."""
     place = {code: number for number, code in enumerate(order)}
     runs: list[list[str]] = []
     for code in codes:
@@ -65,7 +70,7 @@ def spelled(codes: Sequence[str], order: Sequence[str]) -> str:
             runs[-1].append(code)
         else:
             runs.append([code])
-    return ", ".join(", ".join(run) if len(run) < 3 else f"{run[0]} to {run[-1]}" for run in runs)
+    return [each for run in runs for each in (run if len(run) < 3 else [f"{run[0]} to {run[-1]}"])]
 
 
 def in_stage(least: int, most: int) -> str:

@@ -7,7 +7,7 @@ from datetime import date
 
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.progress import ExpectedEvent, Progress
-from rearlog.records.wording import spelled
+from rearlog.records.wording import in_runs
 from rearlog.sentences.expected import basis_words, brackets, extrapolated, rests_on
 from rearlog.sentences.phrases import (
     LONGEST_NAME,
@@ -57,7 +57,7 @@ def _late(result: Progress) -> str:
     if not found:
         return "; nobody was late for certain" if _could_be_late(result) else ""
     order = [each.individual for each in result.individuals]
-    who = spelled(found, order)
+    who = listed(in_runs(found, order))
     if len(found) > MOST_NAMED or len(who) > LONGEST_NAME:
         who = f"{len(found)} of them"
     return f"; {who} took longer than expected"

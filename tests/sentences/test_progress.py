@@ -28,8 +28,8 @@ def test_who_is_late_is_named_while_they_are_few_and_their_names_short() -> None
 
     assert told(late("1", "2", "3", "4")) == "1 to 4 took longer than expected"
     assert told(late("1", "2", "3", "4", "5")) == "5 of them took longer than expected"
-    assert told(late("a" * 9, "b" * 9)) == f"{'a' * 9}, {'b' * 9} took longer than expected"
-    assert told(late("a" * 10, "b" * 9)) == "2 of them took longer than expected"
+    assert told(late("a" * 8, "b" * 7)) == f"{'a' * 8} and {'b' * 7} took longer than expected"
+    assert told(late("a" * 8, "b" * 8)) == "2 of them took longer than expected"
     assert told(late(early=("1",))) == "nobody was late for certain"
     assert told(replace(late(early=("1",)), expected=())) == ""
     assert told(replace(late(early=("1",)), alive=())) == ""

@@ -204,7 +204,7 @@ def test_progress_names_the_late_ones_or_says_that_none_is() -> None:
 
     assert title().endswith("; nobody was late for certain")
     assert title(a=9).endswith("; a took longer than expected")
-    assert title(a=9, b=8).endswith("; a, b took longer than expected")
+    assert title(a=9, b=8).endswith("; a and b took longer than expected")
     assert title(**{f"s{n}": 8 for n in range(6)}).endswith("; 6 of them took longer than expected")
     two = [kept(USUAL | {"a": 9}, "one").progress(), kept(USUAL, "two").progress()]
     assert progress.title(two).endswith("; late: 1 in one")
