@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import takewhile
@@ -53,13 +53,32 @@ class Titles:
 
         Where two could be it, the one that has a title over the times (not a line of units).
         """
+        return self._header(rows, self._fit)
+
+    def find_any_header(self, rows: Rows) -> int | None:
+        """The row close above the readings, whatever its titles are."""
+        return self._header(rows, lambda titles, samples: len(titles) > _time_column(samples))
+
+    def refuse_unknown(self, table: DelimitedTable) -> None:
+        """Raise ImportRefused where a title that the user named is not among those of a table."""
+        titles = table.rows[table.header]
+        remedy = f"the titles are {_listed(titles)}"
+        problems = [
+            Problem(f"no column is called “{shortened(named)}”", table.line(table.header), remedy)
+            for named in (self.time, self.temperature)
+            if named is not None and not _places(titles, named)
+        ]
+        if problems:
+            raise ImportRefused(problems)
+
+    def _header(self, rows: Rows, fit: Callable[[Sequence[str], Rows], bool]) -> int | None:
         timed = [*map(_has_time, rows[: _LONGEST_PREAMBLE + _ROWS_TO_LOOK_AT])]
         for first in range(min(len(rows), _LONGEST_PREAMBLE)):
             if not timed[first] or (first and timed[first - 1]):
                 continue
             samples = _run(rows, first)
             above = [place for place in range(first - 1, -1, -1) if not is_blank(rows[place])]
-            fits = [place for place in above[:_ROWS_TO_LOOK_AT] if self._fit(rows[place], samples)]
+            fits = [place for place in above[:_ROWS_TO_LOOK_AT] if fit(rows[place], samples)]
             if fits:
                 return next(
                     (place for place in fits if rows[place][_time_column(samples)].strip()), fits[0]

@@ -24,7 +24,7 @@ from rearlog.exchange.celsius import (
     unit_in,
 )
 from rearlog.exchange.clock_times import LocalClock, NoSuchTime, read_clock, split_moment
-from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, is_blank, read_table
+from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, NoTitles, is_blank, read_table
 from rearlog.exchange.logger_columns import Columns, Titles
 from rearlog.exchange.written_dates import DateOrder, read_dates
 from rearlog.records.command_text import CommandText
@@ -110,9 +110,15 @@ def read_logger(
     """
     options = options or LoggerOptions()
     titles = Titles(options.time_column, options.temperature_column)
-    table = read_table(
-        path, titles.find_header, _WANTED, fallback="cp1252", most_rows=_MOST_READINGS
-    )
+    try:
+        table = read_table(
+            path, titles.find_header, _WANTED, fallback="cp1252", most_rows=_MOST_READINGS
+        )
+    except NoTitles:
+        titles.refuse_unknown(
+            read_table(path, titles.find_any_header, _WANTED, fallback="cp1252", most_rows=0)
+        )
+        raise
     columns = titles.columns(table)
     lines, unit_below = _lines(table, columns)
     unit = options.unit or columns.unit or unit_below

@@ -164,7 +164,17 @@ def test_columns_that_are_not_clear_are_named_by_the_user(file_of: FileOf) -> No
 
 
 def test_a_title_that_is_not_there(file_of: FileOf) -> None:
-    assert "--temperature-column" in complaints(file_of(TWO), temperature_column="inside")[0]
+    assert complaints(file_of(TWO), temperature_column="inside", time_column="local time") == [
+        "file.csv, line 1: no column is called “inside” (the titles are “UTC time”, "
+        "“local time”, “inside °C”, “outside °C”, “value”)"
+    ]
+    both = complaints(file_of(TWO), temperature_column="nix", time_column="when")
+    assert [each.partition(" (")[0] for each in both] == [
+        "file.csv, line 1: no column is called “when”",
+        "file.csv, line 1: no column is called “nix”",
+    ]
+    [no_titles] = complaints(file_of("2026-07-01 08:00,21\n"), temperature_column="nix")
+    assert "the line with the column titles is missing" in no_titles
 
 
 def test_fahrenheit_taken_for_celsius_is_noticed(file_of: FileOf) -> None:
