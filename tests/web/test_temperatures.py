@@ -57,6 +57,15 @@ def test_a_day_before_the_cohort_is_written_with_a_note(tiny: Twins) -> None:
     assert len(tiny.log().temperatures) == 1
 
 
+@pytest.mark.parametrize("folder", ["", "C:\\\\home\\\\", "/home/"])
+def test_a_file_is_called_what_was_chosen(tiny: Twins, folder: str) -> None:
+    sent = (io.BytesIO(b"PK\x03\x04 a workbook"), f"{folder}book.xlsx")
+    page = tiny.post(tiny.keeper(), "temperatures", do="file", file=sent).text
+    assert "book.xlsx" in page
+    assert "temperatures.csv" not in page
+    assert "home" not in page
+
+
 def test_fahrenheit_is_understood(tiny: Twins) -> None:
     client = tiny.keeper()
     tiny.post(client, "temperatures", do="day", on="", lowest="64.4", highest="77", unit="F")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import calendar
+import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from flask import abort, render_template, request, url_for
@@ -18,6 +19,7 @@ from rearlog.exchange.temperature_words import words_of
 from rearlog.exchange.typed_temperatures import celsius_of, constant_temperature, day_extremes
 from rearlog.present.history import struck_words, temperature_cells
 from rearlog.records import times
+from rearlog.records.entries import shortened
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.log import Temperature
 from rearlog.records.wording import record_name, weekday
@@ -142,11 +144,25 @@ def _file(desk: Desk, file: CohortFile, told: defaultdict[str, str]) -> list[str
         told["zone"] or None,
         told["missing"] or None,
     )
-    with as_files([content], NAME) as [path]:
-        brought = read(path, log, now, options)
-        records = file.add_temperatures(brought.records, now)
-        lines = words_of(brought.records, records, log.began, brought)
+    try:
+        with as_files([content], NAME) as [path]:
+            brought = read(path, log, now, options)
+            records = file.add_temperatures(brought.records, now)
+            lines = words_of(brought.records, records, log.began, brought)
+    except RearlogError as error:
+        problems = [
+            replace(each, place=each.place.replace(f"{NAME}.csv", _chosen()))
+            for each in error.problems
+        ]
+        raise type(error)(problems) from None
     return [each.replace(str(path), "the file") for each in lines]
+
+
+def _chosen() -> str:
+    """What the file that was chosen is called, for messages alone: bounded, without its folder."""
+    sent = request.files.get("file")
+    name = re.split(r"[\\/]", (sent and sent.filename) or "")[-1]
+    return shortened("".join(filter(str.isprintable, name)), 60) or f"{NAME}.csv"
 
 
 def _sent(told: defaultdict[str, str]) -> bytes:
