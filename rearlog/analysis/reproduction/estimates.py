@@ -17,6 +17,8 @@ from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 from rearlog.analysis.statistics.life_table import wilson
 
 RESAMPLES = 10_000
+ROUNDING = 1e-12
+"""By so much draws that are all alike may differ from each other."""
 AT_ONCE = 1 << 20
 """So many numbers of a table are held at once: resamples times days, or times units."""
 MOST_LEFT_OUT = 1_000
@@ -241,7 +243,7 @@ def _more_by_eggs_alone(sums: UnitSums, draws: Floats) -> float | None:
         return None
     hatched, followed = _hatched(sums)
     least = math.sqrt(hatched * (followed - hatched) / followed**3)
-    return least if float(known.std(ddof=1)) <= least else None
+    return least if float(known.std(ddof=1)) <= least + ROUNDING else None
 
 
 def _hatched(sums: UnitSums) -> tuple[int, int]:
