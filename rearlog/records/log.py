@@ -153,7 +153,7 @@ class CohortLog:
     def began(self) -> date:
         """The first day that counts: that of the laying of the first egg, or of the start."""
         laid = [each.laid_after or each.laid_by or each.entered_at for each in self.individuals]
-        return min([*laid, self.cohort.started]).date()
+        return self.cohort.clock.day(min([*laid, self.cohort.started]))
 
     @property
     def everybody(self) -> tuple[Individual, ...]:

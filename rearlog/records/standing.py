@@ -85,8 +85,7 @@ def _seconds_into(now: datetime) -> float:
 
 def _without_temperature(log: CohortLog, today: date) -> list[date]:
     """The days to yesterday that are not recorded, from that on which the first egg was laid."""
-    laid = (each.laid_after or each.laid_by or each.entered_at for each in log.individuals)
-    first = log.cohort.clock.day(min(log.cohort.started, *laid))
+    first = log.began
     every = _days(first, today - timedelta(1))
     readings = [each for each in log.temperatures if isinstance(each, Readings)]
     known = set(days_covered(readings, every, log.cohort.zone))
