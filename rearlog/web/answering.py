@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
@@ -21,6 +21,7 @@ from rearlog.records.command_text import in_browser
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.factors import OF_INDIVIDUALS
 from rearlog.records.log import Cohort
+from rearlog.sentences.in_doubt import resting_on
 from rearlog.web.forms import whole
 
 if TYPE_CHECKING:
@@ -149,6 +150,11 @@ def as_said_here(sentence: str) -> str:
     """A sentence of an answer as a page says it, with its full stop."""
     text = in_browser(sentence)
     return text if text.endswith((".", ":")) else f"{text}."
+
+
+def doubts_about(contradicted: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
+    """On whose contradicting looks an answer rests, by cohort, as a page says it."""
+    return tuple(map(as_said_here, resting_on(contradicted)))
 
 
 def beside(tables: Iterable[Table], said: Sequence[str]) -> list[Table]:

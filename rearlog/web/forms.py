@@ -113,10 +113,11 @@ def said(desk: Desk) -> tuple[str, ...]:
 
 
 @contextlib.contextmanager
-def as_files(contents: Sequence[bytes], name: str) -> Iterator[list[Path]]:
+def as_files(contents: Sequence[bytes], name: str, *, told_as: str = "") -> Iterator[list[Path]]:
     """What was sent, as files for those who read files; none of them is called as the sender says.
 
-    Problems that readers raise name the file alone, not where it lay.
+    Problems that readers raise name the file alone, not where it lay; a single one in their places
+    by what it is `told_as`, unless that is empty.
     """
     with tempfile.TemporaryDirectory(prefix="rearlog-") as folder:
         paths = []
@@ -128,12 +129,12 @@ def as_files(contents: Sequence[bytes], name: str) -> Iterator[list[Path]]:
         try:
             yield paths
         except RearlogError as error:
-            bare = f"{Path(folder)}/"
+            bare, alone = f"{Path(folder)}/", f"{name}.csv"
             problems = [
                 replace(
                     each,
                     message=each.message.replace(bare, ""),
-                    place=each.place.replace(bare, ""),
+                    place=each.place.replace(bare, "").replace(alone, told_as or alone),
                 )
                 for each in error.problems
             ]

@@ -13,7 +13,6 @@ from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
 from rearlog.records.errors import RearlogError
 from rearlog.records.factors import OF_INDIVIDUALS
-from rearlog.sentences.in_doubt import resting_on
 from rearlog.web.answering import (
     FORMS,
     PICTURES,
@@ -22,6 +21,7 @@ from rearlog.web.answering import (
     as_said_here,
     attachment,
     divided,
+    doubts_about,
     query_of,
     read_options,
 )
@@ -177,7 +177,7 @@ def _show(desk: Desk, name: str, question: Question, asked: Asked) -> _Shown:
     draws = question.chart and not to_do
     return _Shown(
         lead,
-        tuple(map(as_said_here, resting_on(found.result.contradicted))),
+        doubts_about(found.result.contradicted),
         to_do,
         Markup(on_page(drawn(question, found), f"{question.key}-")) if draws else None,
         alt_text(question, found) if draws else "",

@@ -28,16 +28,15 @@ from rearlog.sentences import reproduction as reproduction_words
 from rearlog.sentences import stage_comparison as stage_words
 from rearlog.sentences import survival_difference as survival_words
 from rearlog.sentences import thermal as thermal_words
-from rearlog.sentences.in_doubt import resting_on
 from rearlog.web.answering import (
     FORMS,
     PAPERS,
     PICTURES,
     Asked,
     Divided,
-    as_said_here,
     attachment,
     divided,
+    doubts_about,
     query_of,
     read_options,
 )
@@ -257,7 +256,7 @@ def _part(compared: _Compared, answer: _Answer) -> _Part:
     lead, words = answer.lead(found), filter(None, answer.words(found))
     pictures = [compared.picture(kind) for kind in answer.charts(compared)]
     below = divided(lead, words, answer.tables(found))
-    doubts = [*map(as_said_here, resting_on(found.contradicted))]
+    doubts = doubts_about(found.contradicted)
     return _Part(answer.title, answer.key, lead, doubts, pictures, below)
 
 

@@ -6,7 +6,7 @@ import calendar
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from flask import abort, render_template, request, url_for
@@ -144,25 +144,19 @@ def _file(desk: Desk, file: CohortFile, told: defaultdict[str, str]) -> list[str
         told["zone"] or None,
         told["missing"] or None,
     )
-    try:
-        with as_files([content], NAME) as [path]:
-            brought = read(path, log, now, options)
-            records = file.add_temperatures(brought.records, now)
-            lines = words_of(brought.records, records, log.began, brought)
-    except RearlogError as error:
-        problems = [
-            replace(each, place=each.place.replace(f"{NAME}.csv", _chosen()))
-            for each in error.problems
-        ]
-        raise type(error)(problems) from None
+    with as_files([content], NAME, told_as=_chosen()) as [path]:
+        brought = read(path, log, now, options)
+        records = file.add_temperatures(brought.records, now)
+        lines = words_of(brought.records, records, log.began, brought)
     return [each.replace(str(path), "the file") for each in lines]
 
 
 def _chosen() -> str:
-    """What the file that was chosen is called, for messages alone: bounded, without its folder."""
+    """What the file that was chosen is called, for messages alone: bounded, without its folder;
+    empty where none was."""
     sent = request.files.get("file")
     name = re.split(r"[\\/]", (sent and sent.filename) or "")[-1]
-    return shortened("".join(filter(str.isprintable, name)), 60) or f"{NAME}.csv"
+    return shortened("".join(filter(str.isprintable, name)), 60)
 
 
 def _sent(told: defaultdict[str, str]) -> bytes:
