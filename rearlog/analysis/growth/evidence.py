@@ -31,8 +31,8 @@ SHARE_FOR = 0.10
 """Evidence speaks for stages that it makes at least this times as likely as the likeliest."""
 
 HEAD, BODY = "head width", "body length"
-_MEASURE = "measure the head" + CommandText(" with --head MM", "")
 """What these parts are called, as others are by their names in the profile."""
+_MEASURE = "measure the head" + CommandText(" with --head MM", "")
 
 
 @dataclass(frozen=True, slots=True)

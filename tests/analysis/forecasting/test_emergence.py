@@ -17,8 +17,11 @@ N = 400
 
 @pytest.fixture(scope="module")
 def independent():
-    """Individuals that share nothing: each comes on its own day, all of one normal distribution."""
-    model = forecast_model(eggs(N, celsius=20.0), on(1))
+    return sharing_nothing(forecast_model(eggs(N, celsius=20.0), on(1)))
+
+
+def sharing_nothing(model):
+    """The same individuals, each coming on its own day, all of one normal distribution."""
     alone = replace(
         model.predictive,
         common_sd=np.zeros_like(model.predictive.mean),
@@ -78,14 +81,9 @@ def test_what_all_share_moves_them_together_and_spreads_each_no_more(independent
 
 def test_all_but_one_in_a_hundred_come_in_the_days_that_are_shown():
     """At one degree-day a day, where half a percent more or less are days; by scipy's quantiles."""
-    model = forecast_model(eggs(N, celsius=9.0), on(1))
-    predictive = replace(
-        model.predictive,
-        common_sd=np.zeros_like(model.predictive.mean),
-        cut=np.full_like(model.predictive.mean, -np.inf),
-    )
-    mean, sd = predictive.mean[0, -1], predictive.sd[0, -1]
-    rows = emergence(replace(model, predictive=predictive))
+    model = sharing_nothing(forecast_model(eggs(N, celsius=9.0), on(1)))
+    mean, sd = model.predictive.mean[0, -1], model.predictive.sd[0, -1]
+    rows = emergence(model)
     first, last = (
         model.date_of(float(model.days(np.array(norm.ppf(p, mean, sd))))) for p in (0.005, 0.995)
     )
