@@ -1,6 +1,6 @@
 """The log and the arithmetic for raising insects from the egg.
 
-In a notebook, a cohort is opened for its answers; each is a frozen dataclass that becomes a table:
+In a notebook, a cohort is opened for its answers; each is a frozen struct that becomes a table:
 
     >>> import rearlog
     >>> room = rearlog.open("sample_cohorts/room.json")

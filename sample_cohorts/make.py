@@ -11,13 +11,14 @@ import csv
 import shutil
 import tempfile
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from msgspec.structs import replace
 
 from rearlog.analysis.simulation.lives import Chances, Mortality
 from rearlog.analysis.simulation.simulate import Schedule, Simulation, simulate

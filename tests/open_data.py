@@ -1,7 +1,8 @@
 """Two logs with everything that a log can hold, to be published and taken in again."""
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
+
+from msgspec.structs import replace
 
 from rearlog.exchange.bundle import Files
 from rearlog.exchange.packed import pieces

@@ -4,10 +4,10 @@ Day 0 is 2026-03-09 09:00. All are adult by day 4 but one that dies as a pupa; t
 until day 44, at another temperature from the end of day 3 on.
 """
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.notebook import Notebook
 from rearlog.records.asked_round import begin

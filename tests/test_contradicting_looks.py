@@ -1,11 +1,11 @@
 """Every answer about logs in which anything was said: an answer, with sound bounds and no NaN."""
 
-from dataclasses import replace
 from datetime import timedelta
 from random import Random
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.present.json import plain
 from rearlog.records.log import CohortLog, ConstantTemperature

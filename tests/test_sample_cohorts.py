@@ -1,11 +1,11 @@
 """The demo: it is what its raw files and its README say, and says that it is invented."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 from rearlog.cli.main import main
 from rearlog.notebook import Notebook

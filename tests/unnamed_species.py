@@ -1,7 +1,8 @@
 """Cohorts of which nothing is known but their stages and what was seen."""
 
-from dataclasses import replace
 from datetime import date
+
+from msgspec.structs import replace
 
 from rearlog.records.log import CohortLog, ConstantTemperature
 from rearlog.records.profile import Profile

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar, Literal, Protocol, TypeVar, overload
 
+from msgspec import Struct
+
 if TYPE_CHECKING:
     import pandas
     import polars
@@ -25,18 +27,15 @@ if TYPE_CHECKING:
             """What a field of a kind of result means; empty where nobody says it."""
 
 
-class Answer:
-    """An answer about one or more cohorts: a frozen dataclass whose fields are the facts.
+class Answer(Struct, frozen=True, dict=True):
+    """An answer about one or more cohorts, whose fields are the facts.
 
     `tables()` are its facts as tables with types; `to_frame()` gives the main one to pandas or
     polars, and whatever reads Arrow's C stream takes it as it is: `polars.DataFrame(answer)`.
     """
 
-    __slots__ = ("_contradicted", "_stages")
     main: ClassVar[str] = ""
     """The name of the main table; the first, unless it is said."""
-    _stages: tuple[str, ...]
-    _contradicted: Mapping[str, Sequence[str]]
 
     @property
     def contradicted(self) -> Mapping[str, Sequence[str]]:
@@ -123,13 +122,13 @@ def speak_by(speaker: Speaker) -> None:
 def in_order(answer: A, stages: Iterable[str]) -> A:
     """The answer, which from now on knows all stages in their order: columns of its tables that
     hold stages have all of them."""
-    object.__setattr__(answer, "_stages", tuple(stages))
+    answer.__dict__["_stages"] = tuple(stages)
     return answer
 
 
 def resting_on(answer: A, contradicted: Mapping[str, Sequence[str]]) -> A:
     """The answer, which from now on knows of whom looks contradict each other, by cohort."""
-    object.__setattr__(answer, "_contradicted", contradicted)
+    answer.__dict__["_contradicted"] = contradicted
     return answer
 
 

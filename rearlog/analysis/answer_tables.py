@@ -8,13 +8,15 @@ by the path that leads there (`stages.groups`), and repeats in front what tells 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, is_dataclass, replace
 from datetime import date, datetime
 from enum import Enum
 from functools import cache
-from typing import Any, Literal, TypeGuard, get_args, get_origin
+from typing import Any, Literal, get_args, get_origin
 
-from rearlog.analysis.hints import hints_of, is_pair, known
+from msgspec import Struct
+from msgspec.structs import replace
+
+from rearlog.analysis.hints import hints_of, is_pair, is_result, known
 from rearlog.frames.columns import TypedColumn, ValueKind
 from rearlog.frames.typed import TypedTable
 
@@ -60,8 +62,7 @@ def tables_of(
     return {each.name: each for each in (*lists, rest)}
 
 
-@dataclass(frozen=True, slots=True)
-class _FieldColumn:
+class _FieldColumn(Struct, frozen=True):
     """One column: what its values are, and of which field of which kind of result."""
 
     name: str
@@ -71,8 +72,7 @@ class _FieldColumn:
     unit: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Plan:
+class _Plan(Struct, frozen=True):
     """What a table of some kind of row has: what stands in `front` of the columns of its rows, and
     the tables of the lists in them, by the fields that lead there. `keys` are the places of the
     `own` columns that stand in front of those; without any, it is the number of the row."""
@@ -156,7 +156,7 @@ def _columns(kind: type, result: Any, prefix: str) -> Iterator[tuple[_FieldColum
                     yield from _pair(kind, name, f"{prefix}{told}", known(get_args(hint)[0]), pair)
         elif is_pair(hint):
             yield from _pair(kind, name, called, hint, value)
-        elif _is_result(hint):
+        elif is_result(hint):
             yield from _columns(hint, value, f"{called}_")
         elif (told_as := _kind_of(name, hint)) is not None:
             yield _FieldColumn(called, told_as, kind, name, _unit(name)), _plain(told_as, value)
@@ -180,14 +180,10 @@ def _lists(kind: type, result: Any, prefix: str) -> Iterator[tuple[str, type, Se
     """What a result holds lists of, by the names of the fields, also within what it holds."""
     for name, hint in hints_of(kind).items():
         hint, value = known(hint), getattr(result, name, None)
-        if _is_result(hint):
+        if is_result(hint):
             yield from _lists(hint, value, f"{prefix}{name}.")
-        elif get_origin(hint) in (list, tuple) and _is_result(get_args(hint)[0]):
+        elif get_origin(hint) in (list, tuple) and is_result(get_args(hint)[0]):
             yield f"{prefix}{name}", get_args(hint)[0], value or ()
-
-
-def _is_result(hint: Any) -> TypeGuard[type]:
-    return isinstance(hint, type) and is_dataclass(hint)
 
 
 def _kind_of(name: str, hint: Any) -> ValueKind | None:

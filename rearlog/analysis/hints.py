@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import ast
 import inspect
-from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib import import_module
 from types import NoneType
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import Any, TypeGuard, get_args, get_origin, get_type_hints
+
+from msgspec import Struct
 
 
 @cache
-def hints_of(kind: type) -> dict[str, Any]:
+def hints_of(kind: type[Struct]) -> dict[str, Any]:
     """The types of the fields of a kind of result, those included that it inherits."""
-    modules = [each.__module__ for each in kind.__mro__ if is_dataclass(each)]
+    modules = [
+        each.__module__ for each in kind.__mro__ if issubclass(each, Struct) and each is not Struct
+    ]
     named = {name: each for module in modules for name, each in named_for_hints(module).items()}
     hints = get_type_hints(kind, localns=named)
-    return {each.name: hints[each.name] for each in fields(kind)}
+    return {name: hints[name] for name in kind.__struct_fields__}
 
 
 @cache
@@ -32,6 +35,11 @@ def named_for_hints(module: str) -> dict[str, Any]:
         if isinstance(node, ast.ImportFrom) and node.module
         for each in node.names
     }
+
+
+def is_result(hint: Any) -> TypeGuard[type[Struct]]:
+    """Whether a type is that of results, or of parts of them."""
+    return isinstance(hint, type) and issubclass(hint, Struct)
 
 
 def known(hint: Any) -> Any:

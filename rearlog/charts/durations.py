@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
+from msgspec import Struct
 
 from rearlog.analysis.stages.durations import Durations, StageDuration
 from rearlog.analysis.stages.stage_times import StageOutcome
@@ -94,8 +94,7 @@ LEAST_COLUMN = 13.0
 """A column of stages is at least so many times the text's size wide."""
 
 
-@dataclass(frozen=True, slots=True)
-class _StageColumns:
+class _StageColumns(Struct, frozen=True):
     """How the stages stand: in how many columns, how high a row is, and whether there is room for
     the number of individuals behind it."""
 

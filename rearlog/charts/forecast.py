@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.emergence import EmergenceDay
 from rearlog.analysis.forecasting.forecast import Forecast

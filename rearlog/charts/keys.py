@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil
 from typing import Any
 
@@ -12,6 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.transforms import Transform, blended_transform_factory
+from msgspec import Struct
 
 from rearlog.charts.palette import HATCHING, INK, MUTED, CohortMark, cohort_mark, text_on
 from rearlog.charts.style import CHARACTER, LINE, MARK, PT, SANS, Style, write
@@ -24,8 +24,7 @@ SAMPLE = 3.2
 """Length of a stroke of the key in parts of the text's size."""
 
 
-@dataclass(frozen=True, slots=True)
-class LineEnd:
+class LineEnd(Struct, frozen=True):
     """Where a line ends on y, its name, and how it is drawn."""
 
     y: float
@@ -84,8 +83,7 @@ def apart(heights: Sequence[float], step: float, top: float) -> list[float]:
     return lowered[::-1]
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
+class Key(Struct, frozen=True):
     """Names of cohorts in columns below a chart; `height_in` is what it takes."""
 
     names: tuple[str, ...]

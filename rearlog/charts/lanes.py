@@ -6,7 +6,6 @@ Events are told apart by lane and dash, never by colour alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import nan
 from typing import Literal
 
@@ -14,6 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patheffects import withStroke
 from matplotlib.transforms import ScaledTranslation
+from msgspec import Struct
 
 from rearlog.analysis.stages.progress import ExpectedEvent
 from rearlog.charts.palette import INK, MUTED, PAPER
@@ -30,8 +30,7 @@ NAMED, BARE = 1.2, 0.5
 """Height of a lane in parts of the small text's size: with the event's name, and without."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lanes:
+class Lanes(Struct, frozen=True):
     """The lanes above a panel; `height_pt` is what they take."""
 
     events: tuple[ExpectedEvent, ...]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from msgspec import Struct
 
 from rearlog.analysis.pooling.pooled_stages import PooledStage
 from rearlog.analysis.pooling.random_effects import SiteEffects
@@ -35,8 +35,7 @@ MOST_ROWS = 60
 ALL_TOGETHER = "all together"
 
 
-@dataclass(frozen=True, slots=True)
-class MeanRow:
+class MeanRow(Struct, frozen=True):
     """One line of the chart: a cohort or a site, its mean in days, its limits, whether it stands
     out, and the temperature of a cohort in it, where that is known."""
 

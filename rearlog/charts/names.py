@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import fields, is_dataclass, replace
 from typing import Any, Protocol, TypeVar, cast
+
+from msgspec import Struct
+from msgspec.structs import asdict, replace
 
 from rearlog.charts.style import Style
 from rearlog.records.groups import level_name
@@ -76,8 +78,8 @@ def renamed(part: Any, names: Mapping[str, str]) -> Any:
         return names.get(part, part)
     if isinstance(part, tuple):
         return tuple(renamed(each, names) for each in part)
-    if is_dataclass(part) and not isinstance(part, type):
-        held = {each.name: getattr(part, each.name) for each in fields(part)}
+    if isinstance(part, Struct):
+        held = asdict(part)
         changed = {name: renamed(value, names) for name, value in held.items()}
         if any(changed[name] is not held[name] for name in held):
             return replace(part, **changed)

@@ -8,11 +8,11 @@ mark.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import cbrt
 from typing import Literal
 
 from matplotlib.colors import to_hex, to_rgb
+from msgspec import Struct
 
 INK = "#1c2530"
 MUTED = "#5b6570"
@@ -31,8 +31,7 @@ _BY_CODE = {"egg": "#f7f0d2", "prepupa": "#75561f", "pupa": "#6b3216", "adult": 
 _YOUNGEST, _OLDEST = "#d5e090", "#3a7654"
 
 
-@dataclass(frozen=True, slots=True)
-class FateMark:
+class FateMark(Struct, frozen=True):
     """How a fate is drawn: the marker, whether it is filled, and its colour."""
 
     marker: str
@@ -47,8 +46,7 @@ FATES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class CohortMark:
+class CohortMark(Struct, frozen=True):
     """How a cohort is drawn wherever several stand in one chart."""
 
     colour: str

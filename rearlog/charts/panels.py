@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from msgspec import Struct
 
 from rearlog.charts.style import Around, Style, letters, new_figure, subtitle
 from rearlog.records.errors import UsageError
@@ -58,8 +58,7 @@ def usual_height(look: Style, panels: int) -> float:
     return look.height_in * max(1.0, 0.62 * panels)
 
 
-@dataclass(frozen=True, slots=True)
-class PanelGrid:
+class PanelGrid(Struct, frozen=True):
     """How many rows and columns of panels there are, and how wide a panel is without what stands
     beside it: `brief` says that there is room for numbers only."""
 

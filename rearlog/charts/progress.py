@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from matplotlib.figure import Figure
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.progress import Progress
 from rearlog.charts.keys import draw_swatches, swatch_key

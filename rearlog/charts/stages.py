@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 from math import ceil
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import StepPatch
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.stage_counts import DayCounts, StageCounts
 from rearlog.charts.keys import draw_swatches, swatch_key

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import cache
 from typing import Literal
@@ -20,6 +19,8 @@ from matplotlib.text import Annotation
 from matplotlib.textpath import text_to_path
 from matplotlib.ticker import FixedLocator, MaxNLocator
 from matplotlib.transforms import Transform
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.charts.palette import HAIRLINE, INK, MUTED, PAPER
 from rearlog.records.clock import CohortClock
@@ -40,8 +41,7 @@ MARKED = 0.25
 """Markers of a line stand this part of the panel's diagonal apart."""
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Struct, frozen=True):
     """What a chart is made for. Sizes in inches, text and lines in points.
 
     A chart with a row for each individual may grow to `tallest_in`; the others are `height_in`.
@@ -160,8 +160,7 @@ def letters(size_pt: float, width_in: float) -> int:
     return int(width_in / PT / (size_pt * CHARACTER))
 
 
-@dataclass(frozen=True, slots=True)
-class Around:
+class Around(Struct, frozen=True):
     """What stands around a chart: the finding above, and below it what it rests on, in lines that
     fit. `height_in` is what they take of the height. `invented` data say so in the corner. All of
     it in one is the `caption`, which stands beside a chart that is bare."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 import contextlib
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec.structs import replace
 
 from rearlog.cli.asking import WIDTH, ask, initials, say, which_cohort
 from rearlog.cli.completion import individuals

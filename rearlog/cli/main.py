@@ -14,10 +14,11 @@ import click
 
 from rearlog import __version__
 from rearlog.cli.streams import Unwritable, flushed, prepare, printable, say_aside
-from rearlog.records.errors import RearlogError
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
+
+    from rearlog.records.errors import RearlogError
 
 # Start-up time: numpy would start a thread for each processor, for matrices that no answer has.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -148,6 +149,8 @@ class LazyGroup(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command; mistakes that the user can mend become messages, not tracebacks."""
+        from rearlog.records.errors import RearlogError  # start-up time: not for help
+
         try:
             with flushed():
                 return super().invoke(ctx)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec.structs import replace
 
 from rearlog.cli.numbers import CELSIUS, SHARE, Finite
 from rearlog.cli.options import WHEN, new_cohort_argument, notice

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.drawings.strokes import Curve, Ellipse, Ink, Point, Shape, of_length, through
 
@@ -16,8 +17,7 @@ _HEAD_FOR_THICKNESS = 0.72
 _LEGS, _PROLEGS = (0, 1, 2), (5, 6, 7, 8, 12)
 
 
-@dataclass(frozen=True)
-class _Body:
+class _Body(Struct, frozen=True):
     """A body from `front` to `length`, `thick` where it is thickest; shares run from 0 to 1."""
 
     front: float

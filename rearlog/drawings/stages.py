@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from rearlog.drawings.adults import adult, is_spanned
 from rearlog.drawings.eggs import egg
@@ -27,8 +27,7 @@ _HEAD_SHARE = 0.11
 """The head's share of the length, for a larva of which the head alone is known."""
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """Shapes in mm from the upper left corner, and what they rest on.
 
     `shape` and `marks` are those of the profile's form that were drawn. `size` is what is known of

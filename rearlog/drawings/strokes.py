@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 Point = tuple[float, float]
 Cubic = tuple[Point, Point, Point]
@@ -39,8 +41,7 @@ class Ink(StrEnum):
     """A dashed outline: of no known size."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ellipse:
+class Ellipse(Struct, frozen=True):
     """An ellipse around (`x`, `y`)."""
 
     x: float
@@ -59,8 +60,7 @@ class Ellipse:
         return replace(self, x=x, y=y, rx=self.rx * scale, ry=self.ry * scale)
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
+class Curve(Struct, frozen=True):
     """A line of cubic Bézier pieces from `start`; each piece has two handles and its end."""
 
     start: Point

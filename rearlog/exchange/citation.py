@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 import msgspec
+from msgspec import Struct
 
 from rearlog import __version__
 from rearlog.exchange.publication import MOST_NAMED, Licence, Publication
@@ -27,8 +27,7 @@ _AUTHORS = "the rearlog developers"
 _ABOUT = "rearlog: the log and the arithmetic for raising insects from the egg"
 
 
-@dataclass(frozen=True, slots=True)
-class Cited:
+class Cited(Struct, frozen=True):
     """What is cited: `kind` is dataset or software, its author a person, an organisation, or both,
     of which the person comes first. A person has a `family` name, and perhaps one `given`.
     `released` is the day of publication."""

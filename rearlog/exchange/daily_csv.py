@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from rearlog.exchange.celsius import UNNAMED_UNIT, NotATemperature, Unit, celsius
 from rearlog.exchange.delimited import MOST_PROBLEMS, Rows, is_blank, read_table
@@ -21,8 +22,7 @@ _WANTED = "the first line names the columns: date,min_c,max_c or date,min_f,max_
 _UNITS: tuple[Unit | None, ...] = ("C", "F", None)
 
 
-@dataclass(frozen=True, slots=True)
-class DailyFile:
+class DailyFile(Struct, frozen=True):
     """The days in a file, in order. `rows` lines told of them, `repeated` of these again."""
 
     days: tuple[DayExtremes, ...]

@@ -14,12 +14,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
 import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.exchange.eml import eml, located, xml_bytes
 from rearlog.exchange.layouts import COHORTS, INDIVIDUALS, OBSERVATIONS, PROFILES, TEMPERATURES
@@ -94,8 +95,7 @@ _HOW = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Passage:
+class Passage(Struct, frozen=True):
     """That an individual passed into a stage after one moment and no later than another; where the
     event itself was seen, both are its time."""
 

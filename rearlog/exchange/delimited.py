@@ -12,10 +12,11 @@ import io
 import os
 from array import array
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 from typing import BinaryIO, TextIO
+
+from msgspec import Struct
 
 from rearlog.exchange import packed
 from rearlog.exchange.bounded import opened
@@ -57,8 +58,7 @@ _OTHER_KINDS = {
 """How files begin that people take for tables."""
 
 
-@dataclass(frozen=True, slots=True)
-class DelimitedTable:
+class DelimitedTable(Struct, frozen=True):
     """The cells of a file. Row `i` begins on line `lines[i]` (from 1); `header` has the titles."""
 
     name: str

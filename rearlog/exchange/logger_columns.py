@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import timedelta
 from itertools import takewhile
+
+from msgspec import Struct
 
 from rearlog.exchange.celsius import Unit, is_number, unit_in
 from rearlog.exchange.clock_times import NoSuchOffset, offset_in, read_clock, split_moment
@@ -27,8 +28,7 @@ _Times = tuple[int, int | None]
 """The column of the date, and that of the time of day (None: both stand in the first)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """The places of the columns. `clock` is None where the times stand in the column of the dates.
 
     `unit` and `offset` (from UTC) are those that the titles name.
@@ -41,8 +41,7 @@ class Columns:
     offset: timedelta | None
 
 
-@dataclass(frozen=True, slots=True)
-class Titles:
+class Titles(Struct, frozen=True):
     """The titles that the user named, None where the columns are to be found by themselves."""
 
     time: str | None = None

@@ -9,11 +9,12 @@ harm: what is not UTF-8 is read as cp1252, for the sake of the degree sign.
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, timezone, tzinfo
 from itertools import pairwise
 from statistics import median
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 from rearlog.exchange.celsius import (
     UNNAMED_UNIT,
@@ -44,8 +45,7 @@ _WANTED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class LoggerOptions:
+class LoggerOptions(Struct, frozen=True):
     """What a user may say about a logger's file; None leaves it to the file.
 
     `time_column` and `temperature_column` are titles. `clock_zone` is the zone of the logger's
@@ -60,16 +60,14 @@ class LoggerOptions:
     missing: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Struct, frozen=True):
     """Two neighbouring readings much farther apart than the others."""
 
     after: datetime
     until: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class LoggerFile:
+class LoggerFile(Struct, frozen=True):
     """The readings in a file, and what was noticed on the way.
 
     `rows` lines had a temperature, `blank` had none; `repeated` told the same again; `reordered`
@@ -90,8 +88,7 @@ class LoggerFile:
     clock_zone: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _Line(Struct, frozen=True):
     row: int
     date: str
     clock: str

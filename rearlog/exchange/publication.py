@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.exchange.tables import cleaned
 from rearlog.records.columns import columns_of
@@ -24,8 +27,7 @@ from rearlog.records.nameless import (
 from rearlog.settings.file import Publisher
 
 
-@dataclass(frozen=True, slots=True)
-class Licence:
+class Licence(Struct, frozen=True):
     """A licence by its SPDX identifier, its name, and where its text is."""
 
     id: str
@@ -71,8 +73,7 @@ _METRES_A_DEGREE = 40_008_000 / 360
 """Along a meridian of the earth, whose circumference over the poles this is (common knowledge)."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Facts:
+class _Facts(Struct, frozen=True):
     """What is said of one log beside its tables: its cohort as it is in the file, how many records
     stand and are struck out, when the first and the last look was, what may name somebody."""
 
@@ -93,8 +94,7 @@ def _facts_of(log: CohortLog) -> _Facts:
     return _Facts(log.cohort, len(log.individuals), checks, struck, looks, values_of(log))
 
 
-@dataclass(frozen=True, slots=True)
-class Publication:
+class Publication(Struct, frozen=True, dict=True):
     """Logs to be published: without `names` they are `nameless`, without `notes` they have none.
 
     `whole` are the logs as they are in the files: gone through once at first, and once whenever
@@ -112,19 +112,24 @@ class Publication:
     blur: float | None = None
     publisher: Publisher | None = None
     on: date | None = None
-    left_out: frozenset[str] = field(init=False)
-    cohorts: tuple[Cohort, ...] = field(init=False)
-    _facts: tuple[_Facts, ...] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        facts = tuple(map(_facts_of, self.whole))
-        object.__setattr__(self, "_facts", facts)
         refuse_twice(self.originals)
-        left_out = frozenset((() if self.names else CLEARED) + (() if self.notes else ("note",)))
-        if self.blur is not None:
-            left_out -= {"latitude", "longitude"}
-        object.__setattr__(self, "left_out", left_out)
-        object.__setattr__(self, "cohorts", tuple(called([*map(self._published, self.originals)])))
+
+    @cached_property
+    def _facts(self) -> tuple[_Facts, ...]:
+        return tuple(map(_facts_of, self.whole))
+
+    @property
+    def left_out(self) -> frozenset[str]:
+        """The fields that are not published."""
+        found = frozenset((() if self.names else CLEARED) + (() if self.notes else ("note",)))
+        return found if self.blur is None else found - {"latitude", "longitude"}
+
+    @cached_property
+    def cohorts(self) -> tuple[Cohort, ...]:
+        """The cohorts as they are published."""
+        return tuple(called([*map(self._published, self.originals)]))
 
     def _published(self, cohort: Cohort) -> Cohort:
         found = cohort if self.names else nameless_cohort(cohort)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+
+from msgspec import Struct
 
 from rearlog.records.errors import UsageError
 from rearlog.records.log import CohortLog, Observation
@@ -17,8 +18,7 @@ EXAMPLE = "example"
 NO_CHANGE = "."
 
 
-@dataclass(frozen=True, slots=True)
-class SheetRow:
+class SheetRow(Struct, frozen=True):
     """One individual, the stage in which it was last seen, and what it was seen to be on each day.
 
     `seen` has a stage, a fate or NO_CHANGE for each day, and nothing where nobody has looked.
@@ -29,8 +29,7 @@ class SheetRow:
     seen: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A check sheet to be filled in. `stages` are those of the cohort's profile, for the legend."""
 
     cohort: str

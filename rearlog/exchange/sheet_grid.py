@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 from itertools import islice
+
+from msgspec import Struct
 
 from rearlog.exchange.codes import Codes
 from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, Rows, is_blank
@@ -32,8 +33,7 @@ def find_titles(rows: Rows) -> int | None:
     return None
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(Struct, frozen=True):
     """A sheet's rows and columns by what they stand for.
 
     `days` has the day of each column, in the order of the days; `individuals` the row of each

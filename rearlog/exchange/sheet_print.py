@@ -5,12 +5,13 @@ from __future__ import annotations
 import io
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from rearlog.disk.outputs import write_output
 from rearlog.drawings.stages import Picture, picture_of
@@ -156,8 +157,7 @@ def _explained(field: Field) -> str:
     return f"{field.word}={field.example} ({field.on_paper})"
 
 
-@dataclass(frozen=True, slots=True)
-class _Columns:
+class _Columns(Struct, frozen=True):
     """Where the columns of the table begin (mm from the left), and the size of the codes."""
 
     code_size: float
@@ -252,8 +252,7 @@ def _code_column(sheet: Sheet) -> tuple[float, float]:
     return size, max(_CODE_WIDTH, width_mm(widest, size, bold=True) + 2.5)
 
 
-@dataclass(frozen=True, slots=True)
-class _LegendLine:
+class _LegendLine(Struct, frozen=True):
     """Code, name and signs of a stage, or of several that are alike, and how it looks."""
 
     code: str
@@ -314,8 +313,7 @@ def _draw_legend(canvas: Canvas, legend: Sequence[_LegendLine], top: float, line
             canvas.text(x, middle, words, size, muted=True, width=columns.sign_width)
 
 
-@dataclass(frozen=True, slots=True)
-class _LegendColumns:
+class _LegendColumns(Struct, frozen=True):
     """Where the columns of the legend begin (mm from the margin), the size of its words, and how
     many lines of `sign_width` a hint may have."""
 

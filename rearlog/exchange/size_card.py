@@ -7,8 +7,10 @@ Measured in millimetres from the upper left corner.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.drawings.stages import Picture, picture
 from rearlog.exchange.canvas import Canvas, fitted, width_mm
@@ -35,8 +37,7 @@ _THIN = 0.4
 _STROKES = 0.06, 0.2
 
 
-@dataclass(frozen=True, slots=True)
-class CardRow:
+class CardRow(Struct, frozen=True):
     """A stage on the card: `head_mm` is the range that most heads are in, where it is known;
     `own_n` the number of individuals where the head's width is the cohort's own mean."""
 
@@ -52,8 +53,7 @@ class CardRow:
         return head.centre if head is not None else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class SizeCard:
+class SizeCard(Struct, frozen=True):
     """What the card shows: `rows` of all stages but the adult whose size is known; `unknown` are
     the codes of the others; `kinds` how the sizes are known."""
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
 
 import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.exchange.bounded import content
 from rearlog.exchange.layouts import COHORTS, CONSTANT, DAY, PROFILES, TEMPERATURES
@@ -40,8 +41,7 @@ ReadProfile = Callable[[object, str], Profile]
 """Reads and checks a profile's document; the second argument names its file."""
 
 
-@dataclass(frozen=True, slots=True)
-class LogLines:
+class LogLines(Struct, frozen=True):
     """The lines that tell of individuals and of their checks, as `layouts` says."""
 
     individuals: list[Line]
@@ -190,9 +190,9 @@ def as_said(values: Mapping[str, Any]) -> Observation:
     return replace(check, stage=None) if check.same else check
 
 
-def _values(line: Line, record: type) -> dict[str, Any]:
+def _values(line: Line, record: type[Struct]) -> dict[str, Any]:
     """The values of a line that bear the names of a record's fields."""
-    names = {each.name for each in fields(record)}
+    names = record.__struct_fields__
     return {name: value for name, value in line.values.items() if name in names}
 
 

@@ -8,11 +8,13 @@ import os
 import re
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import zip_longest
 from pathlib import Path
 from typing import Any, Literal, TextIO
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.exchange.delimited import MOST_PROBLEMS, DelimitedTable, Rows, is_blank, read_table
 from rearlog.exchange.formula_text import disarmed, restored
@@ -31,8 +33,7 @@ _MOST_REMEMBERED = 20_000
 _NUMBER = re.compile(r"[+-]?(\d+(?:\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 
 
-@dataclass(frozen=True, slots=True)
-class TableColumn:
+class TableColumn(Struct, frozen=True):
     """One column: its kind of value (the type in the description), its unit, and its bounds.
 
     Yes is written for a true boolean; for a false one no where a value is required, else nothing.
@@ -49,16 +50,14 @@ class TableColumn:
     most: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """That the cells of these columns stand in those of the same names in another table."""
 
     columns: tuple[str, ...]
     table: str
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """One table: its columns in order, and the `key`, the columns that tell its rows apart."""
 
     name: str
@@ -82,8 +81,7 @@ class Layout:
         return replace(self, columns=tuple(each for each in self.columns if each.name not in names))
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """The values of a row that was read, by column (None for a blank), and where it stands."""
 
     values: dict[str, Any]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.records.profile import Profile
 
@@ -15,8 +16,7 @@ _SUBSPECIES = re.compile(rf"{_SPECIES.pattern} [a-z][a-z-]+")
 _NO_EPITHET = re.compile(r" (spec|sp|cf|aff|nr)\b")
 
 
-@dataclass(frozen=True, slots=True)
-class Taxon:
+class Taxon(Struct, frozen=True):
     """A scientific name and its rank (None where the name does not show it)."""
 
     scientific_name: str

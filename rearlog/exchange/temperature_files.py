@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
+
+from msgspec import Struct
 
 from rearlog.exchange import daily_csv
 from rearlog.exchange.daily_csv import DailyFile, read_daily
@@ -15,8 +16,7 @@ from rearlog.records.errors import ImportRefused, Problem
 from rearlog.records.log import CohortLog, Temperature
 
 
-@dataclass(frozen=True, slots=True)
-class TemperatureFile:
+class TemperatureFile(Struct, frozen=True):
     """What the file at a path tells, as `records`, and what was noticed in it."""
 
     path: Path

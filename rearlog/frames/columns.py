@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 
 class ValueKind(Enum):
@@ -23,8 +24,7 @@ class ValueKind(Enum):
     """One of the column's `among`, in this order, such as the stages of a species."""
 
 
-@dataclass(frozen=True, slots=True)
-class TypedColumn:
+class TypedColumn(Struct, frozen=True):
     """One column: its kind of value, its unit, and what it means; of an ordered one what is among
     its values, first to last."""
 

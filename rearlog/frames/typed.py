@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, overload
+
+from msgspec import Struct
 
 from rearlog.frames.columns import TypedColumn
 
@@ -16,8 +17,7 @@ if TYPE_CHECKING:
 FrameKind = Literal["pandas", "polars"]
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class TypedTable:
+class TypedTable(Struct, frozen=True):
     """Columns, and the values of each: `values[i][row]` is that of `columns[i]`, None if unknown.
 
     Anything that reads Arrow's C stream takes it as it is: `pyarrow.table(table)`,

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import fields
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary, ExpectedAdults, StageSummary
 from rearlog.frames.missing import library
@@ -60,6 +61,6 @@ def _asked(folder: Path, table: str, order: str) -> Iterator[dict[str, Any]]:
             yield dict(zip(names, row, strict=True))
 
 
-def _of(kind: type, row: dict[str, Any]) -> dict[str, Any]:
+def _of(kind: type[Struct], row: dict[str, Any]) -> dict[str, Any]:
     """The fields of a result that are columns."""
-    return {each.name: row[each.name] for each in fields(kind) if each.name in row}
+    return {name: row[name] for name in kind.__struct_fields__ if name in row}

@@ -11,12 +11,12 @@ import contextlib
 import os
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 
 import msgspec
+from msgspec import Struct
 
 from rearlog.disk.leftovers import beside
 from rearlog.disk.outputs import unwritten, write_output
@@ -45,8 +45,7 @@ AT_ONCE = 4
 """From so many cohorts on other processes help, with so many at a time."""
 
 
-@dataclass(frozen=True, slots=True)
-class CohortFiles:
+class CohortFiles(Struct, frozen=True):
     """The files of one cohort: the folder in each table, and the content by the table's name."""
 
     id: str

@@ -7,10 +7,12 @@ the order of the species beside them, since a data set may be of several species
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields, replace
 from datetime import date
 from types import UnionType
 from typing import Any, get_args, get_type_hints
+
+from msgspec import Struct
+from msgspec.structs import asdict, replace
 
 from rearlog.analysis.arrays import finite
 from rearlog.analysis.pooling.cohort_summary import CohortSummary, ExpectedAdults, StageSummary
@@ -47,8 +49,7 @@ RENAMED = {"at": "seen_at", "by": "seen_by"}
 Row = Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class DataSetTable:
+class DataSetTable(Struct, frozen=True):
     """A table of the data set: what its rows are, and its columns."""
 
     name: str
@@ -143,16 +144,15 @@ _KINDS = {
 _IN_FOLDERS_OR_FIRST = {"id", "name", "site", "species"}
 
 
-def _of_results(kind: type, name: str, meaning: str) -> DataSetTable:
+def _of_results(kind: type[Struct], name: str, meaning: str) -> DataSetTable:
     """The plain fields of a result as columns."""
     hints = get_type_hints(kind)
     columns = [_ID, _LABEL]
-    for each in fields(kind):
-        plain = _plain(hints[each.name])
-        if each.name not in _IN_FOLDERS_OR_FIRST and plain in _KINDS:
-            unit = _UNITS.get(each.name)
-            columns.append(TypedColumn(each.name, _KINDS[plain], _MEANINGS[each.name], unit))
-            columns += [_PLACE] if each.name == "stage" else []
+    for field in kind.__struct_fields__:
+        plain = _plain(hints[field])
+        if field not in _IN_FOLDERS_OR_FIRST and plain in _KINDS:
+            columns.append(TypedColumn(field, _KINDS[plain], _MEANINGS[field], _UNITS.get(field)))
+            columns += [_PLACE] if field == "stage" else []
     return DataSetTable(name, meaning, tuple(columns))
 
 
@@ -198,9 +198,9 @@ def rows_of(
         "temperatures": temperature_rows(log),
         "lifetimes": _lifetimes(notebook),
         "stage_times": (row_of(each, DURATIONS, cohort=log.cohort.name) for each in durations),
-        "summaries": [_fields(summary)],
-        "stage_summaries": map(_fields, summary.stages),
-        "expected": map(_fields, summary.coming),
+        "summaries": [asdict(summary)],
+        "stage_summaries": map(asdict, summary.stages),
+        "expected": map(asdict, summary.coming),
     }
     same = first | dict.fromkeys(left_out)
     return {name: list(_placed(own, same, log)) for name, own in rows.items()}
@@ -211,10 +211,6 @@ def _placed(rows: Iterable[Row], same: Row, log: CohortLog) -> Iterator[Row]:
     for row in rows:
         whole = {**row, **same, "stage_place": places.get(row.get("stage", ""))}
         yield {RENAMED.get(name, name): value for name, value in whole.items()}
-
-
-def _fields(result: Any) -> Row:
-    return {each.name: getattr(result, each.name) for each in fields(result)}
 
 
 def _lifetimes(notebook: Notebook) -> Iterator[Row]:

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import hashlib
 import os
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import msgspec
+from msgspec import Struct
 
 import rearlog
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
@@ -26,8 +26,7 @@ _LONGEST_FIRST = 200
 """How the first line begins, and how many bytes it has at most."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stamp:
+class Stamp(Struct, frozen=True):
     """By what it is told that a place is as it was: its size and time, those of all files of a
     folder together."""
 
@@ -35,8 +34,7 @@ class Stamp:
     changed: int
 
 
-@dataclass(frozen=True, slots=True)
-class KeptPlace:
+class KeptPlace(Struct, frozen=True):
     """What was found in a place on a `day`."""
 
     path: str

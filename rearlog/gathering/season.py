@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing
-from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.season import PassedOver, Season, once_each

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from datetime import date, datetime
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.notebook.cohort import Notebook
 from rearlog.records import times
@@ -30,8 +32,7 @@ _BY_FIELD = {detail.name: detail for detail in DETAILS.values()}
 _KNOWN = (*STATES, "cause", *_BY_FIELD, "note")
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class WrittenDown:
+class WrittenDown(Struct, frozen=True):
     """A round that was written down (or not, in a `dry_run`): its looks, who was passed over inside
     ranges because they had ended before, and the doubts that it raises."""
 

@@ -1,7 +1,7 @@
 """Cohorts opened for their answers. Every command, the report and the charts ask here.
 
 A log is read once, when the first answer is asked for, and what several answers rest on is worked
-out once. Answers are frozen dataclasses; their fields are the keys of the JSON that the commands
+out once. Answers are frozen structs; their fields are the keys of the JSON that the commands
 write.
 
     >>> import rearlog

@@ -57,7 +57,7 @@ def with_parents(notebooks: Sequence[Notebook]) -> list[Notebook]:
     Of those that are called alike it is the one of the same site; raises UsageError where there is
     no one such cohort.
     """
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from rearlog.records.factors import origin
 

@@ -105,7 +105,7 @@ class Notebook:
 
     def called(self, name: str) -> Self:
         """The same cohort under another label."""
-        from dataclasses import replace
+        from msgspec.structs import replace
 
         return self.with_log(replace(self.log, cohort=replace(self.log.cohort, name=name)))
 
@@ -425,7 +425,7 @@ class Notebook:
 
     def with_factor(self, name: str, level: str) -> Self:
         """The same cohort, of a level of one more factor."""
-        from dataclasses import replace
+        from msgspec.structs import replace
 
         cohort = self.log.cohort
         known = replace(cohort, factors={**cohort.factors, name: level})

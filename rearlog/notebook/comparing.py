@@ -35,7 +35,7 @@ def compare(
     With `by` the groups of this factor are compared, of those whose level is known. Raises
     UsageError where there are no two of them.
     """
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from rearlog.analysis.comparing.compare import compare
     from rearlog.analysis.comparing.design import go_together
@@ -103,7 +103,7 @@ def factorial(
 
 def _in_design(notebook: Notebook, factors: Sequence[str]) -> ComparedCohort:
     """The cohort with the levels of its individuals; what is a factor is nothing they share."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from rearlog.records.groups import levels_of
 

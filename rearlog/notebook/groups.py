@@ -27,7 +27,7 @@ class GroupNotebook(Notebook):
     def compared(self, curve: HeatCurve | None) -> ComparedCohort:
         """The group as it enters a comparison: where it is of several cohorts, these are what its
         individuals share."""
-        from dataclasses import replace
+        from msgspec.structs import replace
 
         found = super().compared(curve)
         shared = self.group.cohorts if self.group.pooled else ()

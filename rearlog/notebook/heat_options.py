@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class HeatOptions:
+class HeatOptions(Struct, frozen=True):
     """What a user may choose about degree-days; None takes the profile's or the usual choice."""
 
     lower: float | None = None

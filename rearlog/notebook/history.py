@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from rearlog.analysis.stages.in_doubt import InDoubt
@@ -12,8 +13,7 @@ if TYPE_CHECKING:
     from rearlog.store.redaction import Redaction
 
 
-@dataclass(frozen=True, slots=True)
-class History:
+class History(Struct, frozen=True):
     """Records of a cohort in the order of writing, and the rounds that its observations make up.
 
     `withdrawn` are the individuals that were entered by mistake, `of_withdrawn` what was said of

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from rearlog.analysis.statistics.levels import LEAST_TOLD
 from rearlog.analysis.statistics.life_table import STILL_THAT_DAY

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from rearlog.analysis.answer import Answer
@@ -12,8 +13,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.durations import Durations
 
 
-@dataclass(frozen=True, slots=True)
-class DurationsByGroup:
+class DurationsByGroup(Struct, frozen=True):
     """How long each stage took, group by group. `by` is the factor."""
 
     by: str
@@ -25,8 +25,7 @@ class DurationsByGroup:
         return _contradicted(self.groups)
 
 
-@dataclass(frozen=True, slots=True)
-class GrowthByGroup:
+class GrowthByGroup(Struct, frozen=True):
     """How they grew, group by group. `by` is the factor."""
 
     by: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from rearlog import __version__
 from rearlog.notebook import Notebook, compare, thermal, told_apart
@@ -32,8 +33,7 @@ MOST_OPEN = 10
 of 50 would be as high as 300 screens."""
 
 
-@dataclass(frozen=True)
-class CohortResults:
+class CohortResults(Struct, frozen=True):
     """The results of one cohort. `whole` is the time from the first stage to the last.
 
     `heat` is None without temperatures or a threshold; `forecast` once nobody is left to develop.
@@ -54,8 +54,7 @@ class CohortResults:
     agreement: Agreement
 
 
-@dataclass(frozen=True)
-class Contents:
+class Contents(Struct, frozen=True):
     """A whole page. `comparison` and `thermal` are None for a single cohort; `season`, what all
     say together, unless there are so many that each is folded."""
 

@@ -7,13 +7,13 @@ it says what it is for. The page of methods is written here, from what `explain`
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from markupsafe import Markup
+from msgspec import Struct
 
 from rearlog import __version__
 from rearlog.present.anchors import anchor
@@ -41,8 +41,7 @@ NAMES = (
 WRITTEN_HERE = "methods"
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(Struct, frozen=True):
     """A page: the name to ask for it by, its title, what it is for, and the text as Markdown."""
 
     name: str

@@ -8,9 +8,10 @@ others.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from html import escape
 from itertools import groupby
+
+from msgspec import Struct
 
 from rearlog.drawings.stages import Picture, picture
 from rearlog.drawings.strokes import Curve, Ellipse, Ink, Shape
@@ -24,8 +25,7 @@ _THINNEST_MM, _THICKEST_MM = 0.1, 0.3
 _GAP_MM, _LABEL_MM, _EDGE_MM = 5.0, 3.1, 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(Struct, frozen=True):
     """A drawing of a stage: `svg`, an element of its own that is `width_mm` × `height_mm` large,
     and what it shows in words."""
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from rearlog.present.tables import Table
 from rearlog.records.wording import days_between, overdue, spelled, weekday
@@ -14,15 +15,13 @@ if TYPE_CHECKING:
     from rearlog.analysis.forecasting.due import Due, DueEvent
 
 
-@dataclass(frozen=True, slots=True)
-class Today:
+class Today(Struct, frozen=True):
     """What is due in some cohorts, the most urgent first."""
 
     cohorts: tuple[Due, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TodayRow:
+class TodayRow(Struct, frozen=True):
     """One matter of one cohort. `when`: overdue, due, soon, not seen, or no temperature (`since`
     is then the day); `days` are those overdue or not seen."""
 

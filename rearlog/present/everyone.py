@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from rearlog.analysis.stages.progress import Progress
 from rearlog.analysis.survival.survival import Survival
@@ -20,8 +20,7 @@ from rearlog.sentences import everyone as say
 from rearlog.sentences import season as season_words
 
 
-@dataclass(frozen=True, slots=True)
-class StageDrawn:
+class StageDrawn(Struct, frozen=True):
     """A stage, or some that look alike: its code, its name, its size in words, and the drawing."""
 
     code: str
@@ -30,8 +29,7 @@ class StageDrawn:
     svg: Markup
 
 
-@dataclass(frozen=True, slots=True)
-class CohortOutcome:
+class CohortOutcome(Struct, frozen=True):
     """Of how many of a cohort what can be said first, when they came, and what became of the
     others."""
 
@@ -43,8 +41,7 @@ class CohortOutcome:
     others: str
 
 
-@dataclass(frozen=True, slots=True)
-class OneOfAll:
+class OneOfAll(Struct, frozen=True):
     """An individual that can be followed: its code, what its parts of pictures are called by, and
     its life in a line."""
 
@@ -53,8 +50,7 @@ class OneOfAll:
     life: str
 
 
-@dataclass(frozen=True, slots=True)
-class Everyone:
+class Everyone(Struct, frozen=True):
     """`lead` is of all: what they say together, where they are so many that each cohort is folded;
     then `outcome` is what became of everyone. `become` is what grown ones are called; `stages` are
     drawn for each species, by its name, with a sentence about them. `each` are the individuals of

@@ -10,12 +10,13 @@ import inspect
 import re
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from importlib import import_module
 from typing import Any, get_args, get_type_hints
 
-from rearlog.analysis.hints import hints_of
+from msgspec import Struct
+
+from rearlog.analysis.hints import hints_of, is_result
 from rearlog.records.errors import UsageError
 from rearlog.records.suggestions import suggestion
 from rearlog.sentences.meanings.every import WORDS
@@ -68,8 +69,7 @@ _BACK = re.compile(
 """A sentence that begins so speaks of what the one before it names."""
 
 
-@dataclass(frozen=True, slots=True)
-class HowMade:
+class HowMade(Struct, frozen=True):
     """The function that works a number out, what it says of itself, and what it rests on."""
 
     function: str
@@ -79,8 +79,7 @@ class HowMade:
     checked: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Meaning:
+class Meaning(Struct, frozen=True):
     """One thing that a name stands for: in which answers or charts, what it is, and how it is made.
 
     `notes` are what the results say of it themselves.
@@ -95,8 +94,7 @@ class Meaning:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Explained:
+class Explained(Struct, frozen=True):
     """All that a name stands for; of a `whole` answer what each of its names does."""
 
     name: str
@@ -104,27 +102,24 @@ class Explained:
     meanings: tuple[Meaning, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class NamesOf:
+class NamesOf(Struct, frozen=True):
     """The names that an answer or a chart has."""
 
     answer: str
     names: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(Struct, frozen=True):
     """All names that can be explained, by answer and chart."""
 
     answers: tuple[NamesOf, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where a key stands: in which answer, and in which kind of result there."""
 
     answer: str
-    kind: type
+    kind: type[Struct]
     key: str
 
 
@@ -198,18 +193,18 @@ def places() -> tuple[Place, ...]:
         Place(answer, kind, key)
         for answer in ANSWERS
         for kind in _kinds_of(answer)
-        for key in dict.fromkeys([*(each.name for each in fields(kind)), *texts_about(kind)])
+        for key in dict.fromkeys([*kind.__struct_fields__, *texts_about(kind)])
     )
 
 
-def word_of(kind: type, key: str) -> Word | None:
+def word_of(kind: type[Struct], key: str) -> Word | None:
     """The entry of a key: that of its kind, else one that holds for all."""
     mine = [each for each in WORDS if key in each.names and not each.charts]
     own = next((each for each in mine if kind.__name__ in each.kinds), None)
     return own or next((each for each in mine if not each.kinds), None)
 
 
-def notes_on(kind: type, key: str) -> str | None:
+def notes_on(kind: type[Struct], key: str) -> str | None:
     """What the docstring of a kind says of one of its keys, in whole sentences: each begins with a
     capital, or with the key as its subject. What it says of other keys is left out."""
     sentences = _sentences(_doc(kind))
@@ -315,9 +310,9 @@ def _inside(name: str, answer: str | None) -> Iterator[Meaning]:
     for head, tail in cuts:
         for place in places():
             hint = _held(place.kind).get(head) if answer in (None, place.answer) else None
-            inside = dict.fromkeys(each for inner in _dataclasses(hint) for each in reach(inner))
+            inside = dict.fromkeys(each for inner in _results_in(hint) for each in reach(inner))
             for kind in inside:
-                if tail in {each.name for each in fields(kind)}:
+                if tail in kind.__struct_fields__:
                     yield _of_kind(place.answer, kind, tail)
                     return
         if tail in _ENDS and (found := tuple(_meanings(head, answer))):
@@ -326,14 +321,14 @@ def _inside(name: str, answer: str | None) -> Iterator[Meaning]:
 
 
 @cache
-def _held(kind: type) -> dict[str, Any]:
+def _held(kind: type[Struct]) -> dict[str, Any]:
     """What the fields and properties of a kind hold, by their names."""
     properties = {name: each for name, each in vars(kind).items() if isinstance(each, property)}
     late = {name: get_type_hints(each.fget).get("return") for name, each in properties.items()}
     return hints_of(kind) | late
 
 
-def _of_kind(answer: str, kind: type, key: str) -> Meaning:
+def _of_kind(answer: str, kind: type[Struct], key: str) -> Meaning:
     word = word_of(kind, key)
     said = word or Word((key,), there(notes_on(kind, key)))
     return _meaning(key, said, [answer], [Place(answer, kind, key)], noted=word is not None)
@@ -376,7 +371,7 @@ def _told(module: str, name: str, seen: frozenset[str] = frozenset()) -> str:
     return doc if works_named(doc) else f"{doc}\n\n{_doc(home)}"
 
 
-def _maker(answer: str, kind: type) -> str | None:
+def _maker(answer: str, kind: type[Struct]) -> str | None:
     """The function that makes results of a kind: one of its module that returns it, else the one
     that makes what it is part of."""
     for whole in _wholes(answer, kind):
@@ -389,15 +384,15 @@ def _maker(answer: str, kind: type) -> str | None:
     return None
 
 
-def _wholes(answer: str, kind: type) -> list[type]:
+def _wholes(answer: str, kind: type[Struct]) -> list[type[Struct]]:
     """The kinds of an answer that a kind is part of, the smallest first: itself."""
     found = [each for each in _kinds_of(answer) if kind in reach(each)]
     return sorted(found, key=lambda each: len(reach(each)))
 
 
 @cache
-def _kinds_of(answer: str) -> tuple[type, ...]:
-    found: dict[type, None] = {}
+def _kinds_of(answer: str) -> tuple[type[Struct], ...]:
+    found: dict[type[Struct], None] = {}
     for path in ANSWERS.get(answer, ()):
         module, _, name = path.rpartition(".")
         found |= dict.fromkeys(reach(getattr(import_module(f"{ROOT}{module}"), name)))
@@ -405,23 +400,23 @@ def _kinds_of(answer: str) -> tuple[type, ...]:
 
 
 @cache
-def reach(kind: type) -> tuple[type, ...]:
+def reach(kind: type[Struct]) -> tuple[type[Struct], ...]:
     """A kind of result with those that its fields hold, and theirs."""
-    found: dict[type, None] = {}
+    found: dict[type[Struct], None] = {}
     coming = [kind]
     while coming:
         each = coming.pop(0)
         if each not in found:
             found[each] = None
-            coming += [inner for hint in hints_of(each).values() for inner in _dataclasses(hint)]
+            coming += [inner for hint in hints_of(each).values() for inner in _results_in(hint)]
     return tuple(found)
 
 
-def _dataclasses(hint: Any) -> Iterator[type]:
-    if isinstance(hint, type) and is_dataclass(hint):
+def _results_in(hint: Any) -> Iterator[type[Struct]]:
+    if is_result(hint):
         yield hint
     for each in get_args(hint):
-        yield from _dataclasses(each)
+        yield from _results_in(each)
 
 
 def _doc(thing: Any) -> str:

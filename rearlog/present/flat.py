@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
-from rearlog.analysis.hints import hints_of, is_pair, known
+from msgspec import Struct
+
+from rearlog.analysis.hints import hints_of, is_pair, is_result, known
 from rearlog.present.tables import Table
 from rearlog.records.fields import Marked
 from rearlog.records.groups import NOT_KNOWN
@@ -81,11 +82,11 @@ def _struck(record: Marked) -> Sequence[Any]:
     return (None, None, None) if mark is None else (mark.at, mark.because, mark.by)
 
 
-def flat(kind: type, rows: Sequence[Any], instead: Instead | None = None) -> Table:
-    """Dataclasses of one kind, their fields as columns whether there are any rows or not.
+def flat(kind: type[Struct], rows: Sequence[Any], instead: Instead | None = None) -> Table:
+    """Structs of one kind, their fields as columns whether there are any rows or not.
 
-    A pair becomes two columns, `_low` and `_high`; a dataclass within one a column a field, its
-    name in front; a list one cell of words. Lists of dataclasses and mappings, which fit in no
+    A pair becomes two columns, `_low` and `_high`; a struct within one a column a field, its
+    name in front; a list one cell of words. Lists of structs and mappings, which fit in no
     cell, are left to the JSON.
     """
     hints, instead = get_type_hints(kind), instead or {}
@@ -93,7 +94,7 @@ def flat(kind: type, rows: Sequence[Any], instead: Instead | None = None) -> Tab
         instead = {"marks": (_STRUCK, _struck), **instead}
     columns: list[str] = []
     cells: list[list[Any]] = [[] for _ in rows]
-    for name in (each.name for each in fields(kind)):
+    for name in kind.__struct_fields__:
         if name in instead:
             names, of = instead[name]
             found = [of(row) for row in rows]
@@ -119,7 +120,7 @@ def _fits(hint: Any) -> bool:
     kind = get_origin(hint)
     listed, *_ = get_args(hint) or (None,)
     return not (isinstance(kind, type) and issubclass(kind, Mapping)) and not (
-        kind in (list, tuple) and is_dataclass(listed)
+        kind in (list, tuple) and is_result(listed)
     )
 
 
@@ -127,10 +128,10 @@ def _columns(name: str, hint: Any) -> Iterator[str]:
     hint = known(hint)
     if is_pair(hint):
         yield from (f"{name}_{end}" for end in _ENDS)
-    elif is_dataclass(hint):
+    elif is_result(hint):
         inner = get_type_hints(hint)
-        for each in fields(hint):
-            yield from _columns(f"{name}_{each.name}", inner[each.name])
+        for field in hint.__struct_fields__:
+            yield from _columns(f"{name}_{field}", inner[field])
     else:
         yield name
 
@@ -139,10 +140,10 @@ def _cells(value: Any, hint: Any) -> Iterator[Any]:
     hint = known(hint)
     if is_pair(hint):
         yield from value or (None, None)
-    elif is_dataclass(hint):
+    elif is_result(hint):
         inner = get_type_hints(hint)
-        for each in fields(hint):
-            yield from _cells(getattr(value, each.name, None), inner[each.name])
+        for field in hint.__struct_fields__:
+            yield from _cells(getattr(value, field, None), inner[field])
     elif isinstance(value, list | tuple):
         yield " ".join(map(str, value))
     else:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from rearlog.exchange.tables import cleaned
 from rearlog.records.errors import UsageError
@@ -22,8 +23,7 @@ class Readers(StrEnum):
     """Who checks it: everything is open."""
 
 
-@dataclass(frozen=True, slots=True)
-class Framing:
+class Framing(Struct, frozen=True):
     """`title` is that of the page, empty for the names of the cohorts; `words` is Markdown.
 
     Readers are a class where nobody says: those who kept the log find their pictures at once, and

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
+
+from msgspec.structs import asdict
 
 from rearlog.analysis.growth.identify import Identification
 
@@ -11,8 +12,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.forecasting.found_animal import FoundAnimal
 
 
-@dataclass(frozen=True, slots=True)
-class IdentifiedAnimal(Identification):
+class IdentifiedAnimal(Identification, frozen=True):
     """Which stage it is. `found_animal` is what follows from it, where enough is known."""
 
     found_animal: FoundAnimal | None
@@ -20,5 +20,4 @@ class IdentifiedAnimal(Identification):
 
 def identified(result: Identification, found: FoundAnimal | None) -> IdentifiedAnimal:
     """Both together."""
-    facts = {each.name: getattr(result, each.name) for each in fields(result)}
-    return IdentifiedAnimal(**facts, found_animal=found)
+    return IdentifiedAnimal(**asdict(result), found_animal=found)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.stage_comparison import DAYS, DEGREE_DAYS, WHOLE, Counted
 from rearlog.analysis.reproduction.estimates import Measure
@@ -30,8 +32,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.survival.survival import ReachedEnd, StageSurvival
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class Printed(Struct, frozen=True):
     """What stands in a cell: a value with its standard error, or with its limits.
 
     Of a cell that does not show `both`, the limits beside a standard error are for programs. `n` is
@@ -53,16 +54,14 @@ class Printed:
 NOTHING = Printed()
 
 
-@dataclass(frozen=True, slots=True)
-class PrintedHead:
+class PrintedHead(Struct, frozen=True):
     """What a column is of: a cohort with its mean temperature (°C), or a constant."""
 
     name: str
     celsius: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class PrintedRow:
+class PrintedRow(Struct, frozen=True):
     """A row of the table; its `notes` belong to all of its cells."""
 
     name: str
@@ -70,8 +69,7 @@ class PrintedRow:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class JournalTable:
+class JournalTable(Struct, frozen=True):
     """A table for a paper: `what` it shows of which species, what its rows and its columns are,
     and the `notes` under it."""
 

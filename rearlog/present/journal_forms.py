@@ -8,7 +8,8 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.present.csv import to_csv
 from rearlog.present.journal import JournalTable, head, shown
@@ -19,16 +20,14 @@ MARKS = ("*", "†", "‡", "§", "‖", "¶")
 """Marks of footnotes in the order of journals; then each twice, and so on."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Cell:
+class _Cell(Struct, frozen=True):
     """The text of a cell, and what is raised behind it: letters of differences, marks of notes."""
 
     text: str
     raised: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _LaidOut:
+class _LaidOut(Struct, frozen=True):
     """A table in cells: a line of heads, the others under it, and the notes with their marks."""
 
     what: str

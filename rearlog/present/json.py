@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from rearlog.records.fields import Marked
 from rearlog.sentences.texts import texts_of
@@ -66,7 +68,7 @@ def _name_of(kind: type) -> str:
 
 
 def to_json(result: Any) -> str:
-    """A result dataclass as one JSON object: the name and version of its schema, then its fields
+    """A result as one JSON object: the name and version of its schema, then its fields
     and texts as keys, None as null."""
     import msgspec  # start-up time: tables need it not
 
@@ -80,8 +82,8 @@ def plain(value: Any) -> Any:
 
     A text of the same key takes the place of a fact: JSON has said it in words for long.
     """
-    if is_dataclass(value):
-        facts = {each.name: getattr(value, each.name) for each in fields(value)}
+    if isinstance(value, Struct):
+        facts = asdict(value)
         if isinstance(value, Marked):
             facts["struck"] = value.struck
         return plain(facts | texts_of(value))

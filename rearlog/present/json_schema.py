@@ -10,15 +10,14 @@ import inspect
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import is_dataclass
 from datetime import date, datetime
 from enum import Enum
 from importlib import import_module
 from pathlib import Path
 from types import NoneType, UnionType
-from typing import Any, Literal, Union, cast, get_args, get_origin, get_type_hints
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from rearlog.analysis.hints import hints_of, named_for_hints
+from rearlog.analysis.hints import hints_of, is_result, named_for_hints
 from rearlog.present.explaining import notes_on, word_of
 from rearlog.present.json import RESULTS, VERSIONS, full_name
 from rearlog.records.fields import Marked
@@ -98,8 +97,8 @@ class Parts:
             items = [self.hinted(each) for each in inner]
             ends = {"minItems": len(items), "maxItems": len(items)}
             return {"type": "array", "prefixItems": items} | ends
-        if is_dataclass(kind):
-            return self.of(cast(type, kind))
+        if is_result(kind):
+            return self.of(kind)
         if issubclass(kind, Enum):
             return {"enum": [each.value for each in kind]}
         if issubclass(kind, Mapping):

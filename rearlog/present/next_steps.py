@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import islice
+
+from msgspec import Struct
 
 from rearlog.records.standing import Standing
 from rearlog.records.starting import NAME
@@ -16,16 +17,14 @@ MOST_STEPS = 3
 _MOST_NAMED, _MOST_REPORTED = 3, 8
 
 
-@dataclass(frozen=True, slots=True)
-class NextStep:
+class NextStep(Struct, frozen=True):
     """Why something should be done now, and the commands that do it."""
 
     why: str
     commands: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class OnShelf:
+class OnShelf(Struct, frozen=True):
     """A cohort file by what commands call it; `standing` is None where it cannot be read."""
 
     called: str

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.random_effects import SiteEffects
 from rearlog.charts.fonts import embedded
@@ -101,8 +102,7 @@ ONE_RESULT = ("rate", "mortality", "pace", "means", "funnel")
 """Charts that take one result for all cohorts; the others take a list."""
 
 
-@dataclass(frozen=True)
-class ChartOnPage:
+class ChartOnPage(Struct, frozen=True):
     """A chart on the page: inline SVG for a wide screen and for paper, another for a phone, the
     text that stands for both, and the tables behind it. Of a small one there is no `wide`."""
 
@@ -113,8 +113,7 @@ class ChartOnPage:
     tables: Sequence[Table]
 
 
-@dataclass(frozen=True)
-class Section:
+class Section(Struct, frozen=True):
     """A heading with what it comes to, pictures, the rest of the words, the numbers that have no
     picture, and tables with a row an individual."""
 
@@ -127,8 +126,7 @@ class Section:
     tables: Sequence[Table] = ()
 
 
-@dataclass(frozen=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """All that a page shows of some cohorts, whoever reads it."""
 
     contents: Contents

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from rearlog.present.tables import Table
 from rearlog.records.profile import Profile, Quantity
@@ -14,8 +15,7 @@ if TYPE_CHECKING:
     from rearlog.species.catalogue import Listing
 
 
-@dataclass(frozen=True, slots=True)
-class SpeciesList:
+class SpeciesList(Struct, frozen=True):
     """The profiles that come with rearlog."""
 
     species: tuple[Listing, ...]

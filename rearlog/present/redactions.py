@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.present.tables import Table
 from rearlog.records.wording import stamp
 from rearlog.store.redaction import Redaction
 
 
-@dataclass(frozen=True, slots=True)
-class Redactions:
+class Redactions(Struct, frozen=True):
     """What was redacted in one cohort: that something was there, never what."""
 
     cohort: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from decimal import Decimal
 from typing import Any
+
+from msgspec.structs import replace
 
 from rearlog.analysis.reproduction.estimates import Estimate, Measure
 from rearlog.analysis.reproduction.pairs_of_cohorts import PairOfCohorts

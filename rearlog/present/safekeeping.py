@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from rearlog.present.tables import Table
 from rearlog.records.wording import counted
@@ -19,16 +20,14 @@ MOST_SHOWN = 50
 """More things that are wrong than this are left to the CSV."""
 
 
-@dataclass(frozen=True, slots=True)
-class Verifications:
+class Verifications(Struct, frozen=True):
     """What was found in each cohort file, and what is in doubt in those that are sound."""
 
     cohorts: tuple[Verification, ...]
     in_doubt: tuple[InDoubt, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Defect:
+class Defect(Struct, frozen=True):
     """One thing that is wrong, as a row."""
 
     cohort: str

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
+
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.random_effects import FEWEST_FOR_PREDICTION, SiteEffects

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, TypeVar
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.rate_models import LinearRate
@@ -14,8 +15,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """Rows under headings, with plain `words` beneath; shown by the terminal and by the page.
 
     A `full` one is for those who judge how sure an answer is: it is shown where all is asked for.

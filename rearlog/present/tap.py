@@ -4,8 +4,9 @@ network, keeps what was tapped in the browser, and saves it as tidy CSV."""
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import asdict, dataclass
 from datetime import date, datetime
+
+from msgspec import Struct, to_builtins
 
 from rearlog.present.policy import inert_json, rendered
 from rearlog.records.asked_round import Round, begin
@@ -23,8 +24,7 @@ STYLES = ("tokens.css", "page.css", "tap.css")
 SCRIPTS = ("tap_kept.js", "tap_file.js", "tap_card.js", "tap.js")
 
 
-@dataclass(frozen=True, slots=True)
-class TapCard:
+class TapCard(Struct, frozen=True):
     """One individual: its last stage, the day on which it was first seen in it, and so many days
     before that on which nobody looked, its last note, with whom or in which `cage` it is `kept`,
     and whether it is known to be a male."""
@@ -40,8 +40,7 @@ class TapCard:
     male: bool
 
 
-@dataclass(frozen=True, slots=True)
-class TapStage:
+class TapStage(Struct, frozen=True):
     """A stage, and those after it: `offered` at once, the `later` ones behind a button, and with
     them the `earlier` ones, which contradict what was known and are asked about.
 
@@ -55,8 +54,7 @@ class TapStage:
     earlier: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class TapRound:
+class TapRound(Struct, frozen=True):
     """What the page knows of a cohort. `written` is the moment of writing it.
 
     `causes` are the usual ones of each fate; `measures` the title and the unit of each, and the
@@ -156,5 +154,5 @@ def tap_page(round_: TapRound) -> str:
 
     Text of the log is in it as data only, and the browser is told to run and fetch nothing else.
     """
-    data = inert_json(asdict(round_) | {"release": RELEASE})
+    data = inert_json(to_builtins(round_) | {"release": RELEASE})
     return rendered("tap.html.j2", STYLES, SCRIPTS, round=round_, data=data)

@@ -7,9 +7,11 @@ next to be asked is always the first one without an answer. The terminal is not 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.asked_words import BACK, NEXT, REST, SKIP, Act, Words
 from rearlog.records.cages import Keeping, cages_at, kept_at, layer, sexes
@@ -26,8 +28,7 @@ Answers = Mapping[str, Observation | None]
 """What was answered for each code; None: not looked at, so that nothing is recorded."""
 
 
-@dataclass(frozen=True, slots=True)
-class LastSeen:
+class LastSeen(Struct, frozen=True):
     """One individual as it was last seen: its stage, when it was first seen in that stage, and when
     it was looked at the last time before that (None: it came in that stage)."""
 
@@ -57,8 +58,7 @@ def last_seen(individual: Individual, checks: Iterable[Observation]) -> LastSeen
     return LastSeen(individual.code, stage, since, before)
 
 
-@dataclass(frozen=True)
-class Round:
+class Round(Struct, frozen=True, dict=True):
     """A round at one moment: who is asked for, in order, and what was answered so far."""
 
     log: CohortLog
@@ -111,8 +111,7 @@ class Round:
         return check.fate is not None or check.stage not in (None, known)
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """What came of a line: the round after it, what is to be told, and a command left to do."""
 
     round: Round

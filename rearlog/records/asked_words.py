@@ -14,8 +14,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.entries import SAME, expand, how_many, shortened
 from rearlog.records.errors import EntryError
@@ -37,8 +39,7 @@ _NUMBER = re.compile(r"\d+$")
 _LONGEST_LINE = 4000
 
 
-@dataclass(frozen=True, slots=True)
-class Act:
+class Act(Struct, frozen=True):
     """One step of what was typed.
 
     Either a `command` (BACK, SAVE, QUIT, HELP), or `who` (empty: the one asked for; REST: those

@@ -6,8 +6,10 @@ A look says it from its moment on (`mate=7`, `mate=cage-1`), until another look 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.columns import columns_of
 from rearlog.records.entries import Entry, counted_through, shortened, too_many
@@ -22,8 +24,7 @@ ALONE = "alone"
 _COUNTED = frozenset(each.name for each in COUNTS)
 
 
-@dataclass(frozen=True, slots=True)
-class Keeping:
+class Keeping(Struct, frozen=True):
     """That an individual was kept `by` a mate or in a cage (`cage` says which) from `since` on,
     until the moment `until` at which another look said otherwise (None: it still is)."""
 

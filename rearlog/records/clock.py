@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import TYPE_CHECKING, TypeVar
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     import numpy as np
@@ -23,8 +24,7 @@ YEARS = range(1900, 2200)
 """Years that a record can be of: other dates are mistakes, and would break sums of days."""
 
 
-@dataclass(frozen=True, slots=True)
-class CohortClock:
+class CohortClock(Struct, frozen=True):
     """Counts from `zero`, the start of the cohort; `zone` names the zone of its calendar days.
 
     A day of the count has 24 hours, a calendar day 23 or 25 where clocks change.

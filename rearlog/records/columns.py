@@ -5,12 +5,13 @@ from __future__ import annotations
 from array import array
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from itertools import count
 from operator import attrgetter
 from typing import Any, Generic, Protocol, TypeVar, runtime_checkable
+
+from msgspec import Struct
 
 from rearlog.records.fields import BY_NAME
 from rearlog.records.log import CohortLog
@@ -18,8 +19,7 @@ from rearlog.records.log import CohortLog
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
-class Column(Generic[T]):
+class Column(Struct, Generic[T], frozen=True):
     """Values of which many are alike: value i is `distinct[places[i]]`."""
 
     distinct: tuple[T, ...]

@@ -7,9 +7,10 @@ Which of two is the mistake, the looks of all days tell better than the one at h
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+
+from msgspec import Struct
 
 from rearlog.records.cages import ALONE, codes_by_name, kept_at
 from rearlog.records.errors import Problem
@@ -59,8 +60,7 @@ REMEDIES = {
 """How a doubt may be settled where that is not by striking out one of two records."""
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(Struct, frozen=True):
     """A look that is in doubt, and the record that it contradicts (None: how it entered).
 
     `message` says what is wrong and `remedy` how it may be settled.

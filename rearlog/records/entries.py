@@ -14,10 +14,12 @@ import contextlib
 import math
 import re
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import islice
 from typing import Any
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fates import FATES
@@ -50,8 +52,7 @@ _UNCLOSED = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One part of a line: who, and what was seen. `place` is where the part begins (from 0).
 
     `details` are values by the names of fields.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One mistake: what is wrong, where it stands, and what would be right.
 
     `place` names the file, line, cell, individual or part of an entry (may be empty);

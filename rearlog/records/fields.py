@@ -10,10 +10,12 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from enum import Enum, auto
 from typing import Annotated, get_type_hints
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.fates import FATES
 
@@ -39,8 +41,7 @@ class Kind(Enum):
     """What anybody may write."""
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """One field of an observation.
 
     `meaning` is its description in the open data. `word` is what the compact notation calls it (as
@@ -65,8 +66,7 @@ class Field:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """That a record was struck out, or that this was taken `back`: when, why, by whom (initials).
 
     On an individual: that it was withdrawn.
@@ -100,8 +100,7 @@ NAME = re.compile(r"\w{1,24}(-\w{1,24})?")
 """What a mate or a cage may be called; each code of an individual is such a name too."""
 
 
-@dataclass(frozen=True, slots=True)
-class Observation(Marked):
+class Observation(Struct, Marked, frozen=True):
     """One individual, seen at one moment, in one state, and what was measured.
 
     `stage` is the stage seen; with a fate `dead` it is the stage at death, where it was noted.
@@ -241,11 +240,11 @@ class Observation(Marked):
     photo: str | None = None
 
 
-def _fields_of(record: type) -> Iterator[Field]:
+def _fields_of(record: type[Struct]) -> Iterator[Field]:
     hints = get_type_hints(record, include_extras=True)
-    for each in fields(record):
-        for said in getattr(hints[each.name], "__metadata__", ()):
-            yield replace(said, name=each.name)
+    for name in record.__struct_fields__:
+        for said in getattr(hints[name], "__metadata__", ()):
+            yield replace(said, name=name)
 
 
 def checked(known: Iterable[Field]) -> tuple[Field, ...]:

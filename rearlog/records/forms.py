@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 
 class StageKind(StrEnum):
@@ -16,8 +17,7 @@ class StageKind(StrEnum):
     ADULT = "adult"
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(Struct, frozen=True):
     """What a stage looks like: a `shape` of SHAPES and `marks` of MARKS, and the key of the source.
 
     What a form does not name is not drawn.

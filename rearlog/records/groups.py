@@ -7,7 +7,9 @@ temperature, or one that they were given) pools those of one level.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.cages import ALONE
 from rearlog.records.command_text import CommandText
@@ -24,8 +26,7 @@ NOT_KNOWN = "not known"
 _SEXES = {"f": "females", "m": "males"}
 
 
-@dataclass(frozen=True, eq=False)
-class LogGroup:
+class LogGroup(Struct, frozen=True, eq=False):
     """The individuals of one level of a factor, as a log of their own.
 
     `short` is what they are called where one cohort alone is spoken of, `log.cohort.name` anywhere.

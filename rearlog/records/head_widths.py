@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.records.errors import Problem
 from rearlog.records.log import Observation
@@ -32,8 +33,7 @@ With the default spreads one reading may be 1.43 times off the mean: halfway bet
 still fits where the head doubles its width, and an instar too many fits none."""
 
 
-@dataclass(frozen=True, slots=True)
-class InstarProbabilities:
+class InstarProbabilities(Struct, frozen=True):
     """How likely each instar is, given the widths measured on one animal in one instar.
 
     `probabilities` by instar code sum to 1. `instar` is the code where one reaches `SURE` and fits,

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rearlog.records.doubts import Doubt, doubts_with
 from rearlog.records.errors import Problem
@@ -14,8 +16,7 @@ from rearlog.records.rules import problems_with
 from rearlog.records.wording import line_of, named, record_name
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A check and where it stands in what brought it (empty: it is named by itself).
 
     `day_only`: its day was told, not its time.
@@ -26,8 +27,7 @@ class Placed:
     day_only: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Incoming:
+class Incoming(Struct, frozen=True):
     """What is told at once: checks, the temperatures of days, and what could not be read."""
 
     checks: tuple[Placed, ...]
@@ -35,8 +35,7 @@ class Incoming:
     problems: tuple[Problem, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class NewChecks:
+class NewChecks(Struct, frozen=True):
     """The checks that a log has not yet, all that keeps them, or what was told, out of it, and what
     is in doubt with them."""
 

@@ -11,8 +11,9 @@ Asked with every entry, hence in plain arithmetic.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+
+from msgspec import Struct
 
 from rearlog.records.clock import SECONDS_PER_DAY, CohortClock
 from rearlog.records.errors import Problem
@@ -78,8 +79,7 @@ def _between(profile: Profile, before: str, after: str) -> list[StageProfile]:
     return [each for each in passed if not each.optional]
 
 
-@dataclass(frozen=True, slots=True)
-class Jump:
+class Jump(Struct, frozen=True):
     """A look that shows a later stage than there was time for since the stage said `before` (None:
     as it entered), and what is wrong with that."""
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import Protocol
+
+from msgspec.structs import replace
 
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import Cohort

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from typing import NamedTuple, TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import force_setattr, replace
 
 from rearlog.records.clock import CohortClock
 from rearlog.records.fields import Mark as Mark
@@ -21,8 +23,7 @@ from rearlog.records.identity import named_id
 from rearlog.records.profile import Profile
 
 
-@dataclass(frozen=True, slots=True)
-class Individual(Marked):
+class Individual(Struct, Marked, frozen=True):
     """One insect from its entry on. `laid_after` and `laid_by` bound when its egg was laid.
 
     One that was entered by mistake is withdrawn: its last mark says so.
@@ -39,8 +40,7 @@ class Individual(Marked):
     marks: tuple[Mark, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class DayExtremes(Marked):
+class DayExtremes(Struct, Marked, frozen=True):
     """The lowest and the highest temperature of one calendar day."""
 
     date: date
@@ -52,8 +52,7 @@ class DayExtremes(Marked):
     marks: tuple[Mark, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ConstantTemperature(Marked):
+class ConstantTemperature(Struct, Marked, frozen=True):
     """One temperature kept from the day `first` through the day `last` (None: until now)."""
 
     celsius: float
@@ -65,8 +64,7 @@ class ConstantTemperature(Marked):
     marks: tuple[Mark, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Readings(Marked):
+class Readings(Struct, Marked, frozen=True):
     """A run of logger readings: `celsius[i]` was read `seconds[i]` after `at`, in time order."""
 
     at: datetime
@@ -81,8 +79,7 @@ class Readings(Marked):
 Temperature = DayExtremes | ConstantTemperature | Readings
 
 
-@dataclass(frozen=True, slots=True)
-class Cohort:
+class Cohort(Struct, frozen=True):
     """Individuals started together under one temperature regime.
 
     `id` is a UUID, by which it is the same whatever it is called, and `name` its label. `site` is
@@ -104,7 +101,7 @@ class Cohort:
     food: str | None = None
     planned_celsius: float | None = None
     invented: bool = False
-    factors: Mapping[str, str] = field(default_factory=dict, hash=False)
+    factors: Mapping[str, str] = field(default_factory=dict)
     origins: tuple[str, ...] = ()
     id: str = ""
     site: str | None = None
@@ -114,7 +111,7 @@ class Cohort:
     def __post_init__(self) -> None:
         if not self.id:
             made_of = self.name, self.zone, self.started.isoformat(), self.created.isoformat()
-            object.__setattr__(self, "id", named_id(*made_of))
+            force_setattr(self, "id", named_id(*made_of))
 
     @property
     def clock(self) -> CohortClock:
@@ -130,8 +127,7 @@ class State(NamedTuple):
     fate: str | None
 
 
-@dataclass(frozen=True)
-class CohortLog:
+class CohortLog(Struct, frozen=True, dict=True):
     """All the records of one cohort, struck ones included.
 
     `withdrawn` are individuals that were entered by mistake: neither they nor the observations of
@@ -144,10 +140,11 @@ class CohortLog:
     all_temperatures: tuple[Temperature, ...] = ()
     withdrawn: tuple[Individual, ...] = ()
     of_withdrawn: tuple[Observation, ...] = ()
-    by_code: dict[str, Individual] = field(init=False, repr=False, compare=False)
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "by_code", {each.code: each for each in self.individuals})
+    @cached_property
+    def by_code(self) -> dict[str, Individual]:
+        """The individuals by their codes."""
+        return {each.code: each for each in self.individuals}
 
     @property
     def began(self) -> date:

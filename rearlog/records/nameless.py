@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.columns import columns_of
 from rearlog.records.factors import origin
@@ -30,8 +32,7 @@ class Treatment(StrEnum):
     KEPT = "kept"
 
 
-@dataclass(frozen=True, slots=True)
-class Treated:
+class Treated(Struct, frozen=True):
     """One field, what becomes of it, and its different values in the logs, in order."""
 
     field: str

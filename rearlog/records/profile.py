@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from functools import cached_property
 from typing import Any
+
+import msgspec
+from msgspec import Struct, field
 
 from rearlog.records.errors import ProfileError, UsageError
 from rearlog.records.fates import FATES
@@ -25,16 +27,18 @@ NOT_THE_ANIMAL = "none"
 """Stands in likelihoods for what is only taken for the animal: a drop of sap, a shed skin."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class ProfilePart(Struct, frozen=True, omit_defaults=True):
+    """A part of a profile: plain values, of which those are left out that say nothing."""
+
+
+class Source(ProfilePart, frozen=True):
     """Where values come from: `kind` is one of SOURCE_KINDS."""
 
     kind: str
     citation: str
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(ProfilePart, frozen=True):
     """One value of a profile with its spread and its source; the unit is in the field's name.
 
     At least one of `value` and (`low`, `high`) is given. `sd` is the standard deviation between
@@ -62,16 +66,14 @@ class Quantity:
         return (self.low + self.high) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(ProfilePart, frozen=True):
     """Something to be seen or known, in plain sentences, with the key of its source."""
 
     text: str
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Confusion:
+class Confusion(ProfilePart, frozen=True):
     """What a stage is taken for (another stage, another species, no animal), and how to tell."""
 
     taken_for: str
@@ -79,8 +81,7 @@ class Confusion:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class StageProfile:
+class StageProfile(ProfilePart, frozen=True):
     """One stage. `optional` stages (a variable number of instars) may be passed over.
 
     Head widths are fixed within an instar. Lengths and masses grow: `low` is an animal that has
@@ -107,8 +108,7 @@ class StageProfile:
         return known
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(ProfilePart, frozen=True):
     """What is known of several stages together: from entering `first` to entering `until`.
 
     Where several spans run between the same stages (one a temperature), the most general is first.
@@ -121,8 +121,7 @@ class Span:
     degree_days: Quantity | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class KeyAnswer:
+class KeyAnswer(ProfilePart, frozen=True):
     """One answer to a question of the key and how likely it is (0 to 1) in each stage.
 
     In a stage that is not named the answer does not occur. NOT_THE_ANIMAL may stand beside stages.
@@ -132,8 +131,7 @@ class KeyAnswer:
     likelihood: dict[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class KeyQuestion:
+class KeyQuestion(ProfilePart, frozen=True):
     """A question that tells stages apart by looking. The answers leave out “not sure”.
 
     One that `needs_ruler` is asked after those that need only eyes or a lens.
@@ -146,8 +144,7 @@ class KeyQuestion:
     needs_ruler: bool = False
 
 
-@dataclass(frozen=True)
-class Profile:
+class Profile(ProfilePart, frozen=True, dict=True):
     """A species profile. Stages stand in the order in which they are passed through.
 
     `lower` and `upper` are the developmental thresholds in °C. `measure_relations` say how the
@@ -191,7 +188,7 @@ class Profile:
 
     def to_dict(self) -> dict[str, Any]:
         """The profile as plain JSON values, laid out as a profile file is; defaults left out."""
-        plain: dict[str, Any] = _plain(self)
+        plain: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(self))
         return plain
 
     @classmethod
@@ -202,8 +199,6 @@ class Profile:
         kind, a stage twice, a source that is not there. Whether the values can be right is left to
         `rearlog.species`, which checks what a person wrote.
         """
-        import msgspec  # start-up time
-
         try:
             profile = msgspec.convert(document, cls)
         except (msgspec.ValidationError, OverflowError, RecursionError) as error:
@@ -259,19 +254,3 @@ def _named(document: Any) -> Iterator[tuple[str, Any]]:
 _QUANTITIES = frozenset(
     ("days", "degree_days", "lower", "upper", *(each.name for each in MEASURES))
 )
-
-
-def _plain(thing: Any) -> Any:
-    if isinstance(thing, tuple):
-        return [_plain(each) for each in thing]
-    if isinstance(thing, dict):
-        return {key: _plain(value) for key, value in thing.items()}
-    if not is_dataclass(thing):
-        return thing
-    values = ((each, getattr(thing, each.name)) for each in fields(thing))
-    return {
-        each.name: _plain(value)
-        for each, value in values
-        # 0.0 is a value, not a default; a table that is needed stands there even if it is empty
-        if value != each.default and (value != {} or each.default_factory is MISSING)
-    }

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime
+
+from msgspec import Struct
 
 from rearlog.records.log import (
     CohortLog,
@@ -20,8 +21,7 @@ Moment = tuple[datetime, date]
 that was tapped has a time for each individual."""
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenRound:
+class WrittenRound(Struct, frozen=True):
     """One round: when it was entered, when it began, who looked, the records' numbers.
 
     `struck` of its `records` are struck out. In `changed` of those that stand a stage or fate was

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.records.log import CohortLog
 
 
-@dataclass(frozen=True, slots=True)
-class SettledPicture:
+class SettledPicture(Struct, frozen=True):
     """A picture, by its name, and the stage that it shows."""
 
     photo: str

@@ -5,8 +5,9 @@ For what can be said before anything is computed; nothing here needs numpy.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+
+from msgspec import Struct
 
 from rearlog.records.columns import columns_of
 from rearlog.records.fields import OF_ADULTS
@@ -14,8 +15,7 @@ from rearlog.records.log import CohortLog, ConstantTemperature, DayExtremes, Rea
 from rearlog.records.logger_days import days_covered
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """A cohort on a day. `developing` are the living that are not in the last stage.
 
     `to_see` are they and, where they are watched (see `adults_are_watched`), the living adults:

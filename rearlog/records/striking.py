@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import replace
 from typing import TypeVar
+
+from msgspec.structs import replace
 
 from rearlog.records.command_text import CommandText
 from rearlog.records.errors import Problem, RecordError

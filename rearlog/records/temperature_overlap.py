@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import timedelta
+
+from msgspec.structs import replace
 
 from rearlog.records.errors import Problem
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature

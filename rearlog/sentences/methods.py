@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.rate_curves import LAW, RateLaw
@@ -26,8 +27,7 @@ from rearlog.sentences.thermal import LAW_NAMES
 from rearlog.sentences.works import WORKS
 
 
-@dataclass(frozen=True, slots=True)
-class StudiedCohort:
+class StudiedCohort(Struct, frozen=True):
     """One cohort as it was reared and looked at.
 
     `entered` are how many began in which stage. `celsius` is its mean temperature, `kept` how its
@@ -52,8 +52,7 @@ class StudiedCohort:
     growth: Growth
 
 
-@dataclass(frozen=True, slots=True)
-class Study:
+class Study(Struct, frozen=True):
     """Cohorts and what was worked out of them together, with which versions of what."""
 
     species: tuple[str, ...]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
+
+from msgspec import Struct
 
 from rearlog.analysis.statistics.levels import CONFIDENCE
 from rearlog.records.wording import shortened_apart
@@ -14,8 +15,7 @@ MOST_NAMED = 4
 """More cohorts than this are not listed in a title: the lowest and the highest stand for them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """What was found of one cohort: in words, and the value by which cohorts are ranked."""
 
     cohort: str

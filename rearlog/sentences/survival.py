@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from rearlog.analysis.statistics.differences import Verdict
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival
@@ -273,8 +274,7 @@ def plainly(survival: Survival) -> str:
     return text
 
 
-@dataclass(frozen=True, slots=True)
-class NotGrown:
+class NotGrown(Struct, frozen=True):
     """How many have not come into the last stage: those still growing, and what became of the
     others before it."""
 

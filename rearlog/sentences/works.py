@@ -8,16 +8,16 @@ everywhere in this project.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+
+from msgspec import Struct
 
 MOST_AUTHORS = 2
 """Of more authors than this a citation names the first alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """A published work: an article in a `journal`, or a book where that is None.
 
     `authors` are written “Family, I. N.”. `title` is None where it is not verified.

@@ -21,10 +21,12 @@ import json
 import re
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.disk.outputs import unwritten, write_output
 from rearlog.records.errors import Problem, RearlogError, UsageError
@@ -49,8 +51,7 @@ class SettingsError(RearlogError):
     """A settings file that cannot be read, or with something in it that nobody understands."""
 
 
-@dataclass(frozen=True, slots=True)
-class Publisher:
+class Publisher(Struct, frozen=True):
     """Who publishes open data: each part may be missing.
 
     `orcid` is the identifier of a person, without the address before it; `licence` is an SPDX
@@ -86,8 +87,7 @@ class Publisher:
         return (family, given) if family and given else (self.name.strip(), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(Struct, frozen=True):
     """What a settings file says.
 
     `by`: initials of who looks. `folder`: where cohorts are looked up by their names. `units`: of
@@ -103,8 +103,8 @@ class Settings:
 
 def keys() -> tuple[str, ...]:
     """All that can be set, those of a table behind its name: `publisher.name`."""
-    own = [each.name for each in fields(Settings) if each.name != "publisher"]
-    return (*own, *(f"publisher.{each.name}" for each in fields(Publisher)))
+    own = [name for name in Settings.__struct_fields__ if name != "publisher"]
+    return (*own, *(f"publisher.{name}" for name in Publisher.__struct_fields__))
 
 
 def value_of(settings: Settings, key: str) -> str | None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.settings import usual
 from rearlog.settings.file import Settings, keys, value_of
@@ -12,8 +13,7 @@ _VARIABLES = {"by": usual.INITIALS, "folder": usual.FOLDER}
 _ELSE = Settings()
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(Struct, frozen=True):
     """What holds under one key, None where nothing does; `said_by` is a variable of the
     environment, the `file`, or nobody (None)."""
 
@@ -22,8 +22,7 @@ class Setting:
     said_by: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class StandingSettings:
+class StandingSettings(Struct, frozen=True):
     """All settings, in the order of the file at `path`, which may be missing."""
 
     path: str

@@ -1,6 +1,6 @@
 """Species profiles: the bundled ones, and the reading and checking of profile files.
 
-A profile file is TOML, laid out as the dataclasses of `rearlog.records.profile` are:
+A profile file is TOML, laid out as the structs of `rearlog.records.profile` are:
 
     id = "my-moth"
     name = "my moth"

@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 import os
 import tomllib
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from rearlog.records.errors import ProfileError, UsageError
 from rearlog.records.profile import Profile
@@ -16,8 +17,7 @@ from rearlog.species.loader import load
 _FOLDER = Path(__file__).parent / "profiles"
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(Struct, frozen=True):
     """A bundled profile in a list: its id and its names."""
 
     id: str

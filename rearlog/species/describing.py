@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import astuple
 from typing import Any
+
+from msgspec.structs import astuple
 
 from rearlog.records.errors import UsageError
 from rearlog.records.profile import SOURCE_KINDS

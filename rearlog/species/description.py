@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 LARVA, NYMPH = "larva", "nymph"
 USUAL_STAGES = "egg,larva,pupa,adult"
@@ -43,8 +43,7 @@ def known(answer: str) -> str:
     return "" if answer.strip().casefold().rstrip(".") in _NOT_KNOWN else answer
 
 
-@dataclass(frozen=True, slots=True)
-class Description:
+class Description(Struct, frozen=True):
     """The five answers as they were typed (empty: not known), and how the numbers are known.
 
     `name` may have a scientific one in brackets behind it; `stages` may say larva or nymph for all

@@ -6,8 +6,9 @@ import os
 import re
 import stat
 import tomllib
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from rearlog.records.errors import Problem, ProfileError
 from rearlog.records.profile import Profile

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rearlog.records.errors import UsageError
 from rearlog.species.describing import instars_in, names_in, profile_text, stages_of

@@ -1,16 +1,18 @@
-"""Reads plain tables, lists, texts and numbers into dataclasses, and tells what does not fit.
+"""Reads plain tables, lists, texts and numbers into structs, and tells what does not fit.
 
-The dataclasses themselves say which keys there are, which may be left out, and what kind of value
+The structs themselves say which keys there are, which may be left out, and what kind of value
 each has. Whatever can be read is read, so that all mistakes are found in one go.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
 from types import NoneType, UnionType
 from typing import Any, get_args, get_origin, get_type_hints
+
+from msgspec import Struct
+from msgspec.structs import fields
 
 from rearlog.records.errors import Problem
 from rearlog.records.profile import Quantity
@@ -21,14 +23,14 @@ _CELSIUS = tuple[float, float]
 
 
 def shaped(kind: Any, value: object, place: str, problems: list[Problem]) -> Any:
-    """`value` as a `kind`: a dataclass, or one of the types that its fields may have.
+    """`value` as a `kind`: a struct, or one of the types that its fields may have.
 
     Appends to `problems`, at `place`, whatever does not fit. Returns None where nothing of the
-    value can be used; in a dataclass, required fields that cannot be read are left empty.
+    value can be used; in a struct, required fields that cannot be read are left empty.
     """
     kind = _without_none(kind)
-    if is_dataclass(kind):
-        return _dataclass(kind, value, place, problems)
+    if isinstance(kind, type) and issubclass(kind, Struct):
+        return _struct(kind, value, place, problems)
     if kind == _CELSIUS:
         return _celsius(value, place, problems)
     if get_origin(kind) is tuple:
@@ -54,7 +56,7 @@ def _without_none(kind: Any) -> Any:
     return kind
 
 
-def _dataclass(kind: Any, value: object, place: str, problems: list[Problem]) -> Any:
+def _struct(kind: type[Struct], value: object, place: str, problems: list[Problem]) -> Any:
     if not isinstance(value, dict):
         return _refuse("must be a table { … }", place, problems)
     types = _types(kind)
@@ -64,18 +66,17 @@ def _dataclass(kind: Any, value: object, place: str, problems: list[Problem]) ->
     read = {}
     for each in fields(kind):
         inside = _inside(place, each.name)
-        optional = each.default is not MISSING or each.default_factory is not MISSING
         found = None
         if each.name in value:
             found = shaped(types[each.name], value[each.name], inside, problems)
-            text_needed = not optional or each.default is None
+            text_needed = each.required or each.default is None
             if isinstance(found, str) and not found.strip() and text_needed:
                 _refuse("is empty", inside, problems)
-        elif not optional:
+        elif each.required:
             _refuse("is missing", inside, problems)
         if found is not None:
             read[each.name] = found
-        elif not optional:
+        elif each.required:
             read[each.name] = _empty(types[each.name])
     if kind is Quantity and any(name in value and name not in read for name in types):
         return None  # half a quantity would only bring more messages

@@ -13,9 +13,11 @@ import contextlib
 import os
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.disk import writing
 from rearlog.disk.writing import reason, sync_folder, write_new
@@ -31,8 +33,7 @@ _PENDING = "old"
 """In the place of a number, in the name of a backup whose file is about to be replaced."""
 
 
-@dataclass(frozen=True, slots=True)
-class Backup:
+class Backup(Struct, frozen=True):
     """One copy: its number (they rise), when it was written (local time), size, and place.
 
     `why` (“before …”) says why it was set aside; None for one that makes way for any newer one.

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.errors import StoreError
 from rearlog.records.log import (
@@ -24,8 +26,7 @@ from rearlog.store.reading import log_in
 Table = Literal["individuals", "checks", "temperatures"]
 
 
-@dataclass(frozen=True, slots=True)
-class AddedTemperatures:
+class AddedTemperatures(Struct, frozen=True):
     """A record of temperatures that was added: that of a `day`, a `constant` one, or `readings`.
 
     `n` is how many temperatures it has.
@@ -38,8 +39,7 @@ class AddedTemperatures:
     entered: datetime | None
 
 
-@dataclass(frozen=True, slots=True)
-class MarkedAnew:
+class MarkedAnew(Struct, frozen=True):
     """A record, by its number, or an individual, by its code, that was struck out or withdrawn,
     or of which that was taken back: the `mark` says which, when, why and by whom."""
 
@@ -49,8 +49,7 @@ class MarkedAnew:
     mark: Mark
 
 
-@dataclass(frozen=True, slots=True)
-class FileChange:
+class FileChange(Struct, frozen=True):
     """What one command wrote to one cohort.
 
     `created`: there was no file before. `individuals`, `checks` and `temperatures` are those added.
@@ -140,7 +139,7 @@ def _numbers(pairs: Sequence[tuple[Any, Any]], differ: Any) -> list[int]:
 
 
 def _described(then: CohortLog, now: CohortLog) -> tuple[str, ...]:
-    names = [each.name for each in fields(now.cohort)]
+    names = now.cohort.__struct_fields__
     return tuple(each for each in names if getattr(then.cohort, each) != getattr(now.cohort, each))
 
 

@@ -11,7 +11,6 @@ import marshal
 import re
 import sys
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import MISSING, Field, fields
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from operator import attrgetter
@@ -20,7 +19,8 @@ from typing import Annotated, Any, TypeVar, cast
 from zoneinfo import ZoneInfo
 
 import msgspec
-from msgspec import Meta, Raw
+from msgspec import NODEFAULT, Meta, Raw
+from msgspec.structs import FieldInfo, fields
 
 from rearlog.records.clock import YEARS
 from rearlog.records.errors import ProfileError, RecordError
@@ -115,7 +115,7 @@ def _document_of(record: type[Any], tag: str | None = None, **others: Any) -> An
             continue
         of = types[each.name]
         default = _default_of(each)
-        if default is MISSING or each.name == "id":
+        if each.required or each.name == "id":
             known.append((each.name, of))
         else:  # null stands for what is unknown, not for what has another default
             known.append((each.name, of | None if default is None else of, default))
@@ -131,9 +131,9 @@ def _document_of(record: type[Any], tag: str | None = None, **others: Any) -> An
     )
 
 
-def _default_of(field: Field[Any]) -> Any:
+def _default_of(field: FieldInfo) -> Any:
     made = field.default_factory
-    return field.default if made is MISSING else made()
+    return field.default if made is NODEFAULT else made()
 
 
 _OBSERVATION = _document_of(Observation)
@@ -157,7 +157,7 @@ _RECORDS: dict[type[Any], type[Any]] = {
     **{_OBSERVATION: Observation, _INDIVIDUAL: Individual, _COHORT: Cohort},
 }
 _TIMES: dict[type[Any], tuple[str, ...]] = {
-    document: tuple(each.name for each in fields(record) if _TYPES.get(each.name) in (Moment, date))
+    document: tuple(each for each in record.__struct_fields__ if _TYPES.get(each) in (Moment, date))
     for document, record in _RECORDS.items()
 }
 
@@ -386,11 +386,11 @@ def to_document(record: Record) -> Document:
     document: Document = {}
     if isinstance(record, DayExtremes | ConstantTemperature | Readings):
         document["kind"] = _KIND_OF[type(record)]
-    for each in fields(record):
-        value = getattr(record, each.name)
-        if value is None or value is False or value in ((), {}) or each.name == "number":
+    for name in record.__struct_fields__:
+        value = getattr(record, name)
+        if value is None or value is False or value in ((), {}) or name == "number":
             continue
-        document[each.name] = _plain(value)
+        document[name] = _plain(value)
     try:
         msgspec.json.encode(document)
         _READERS[type(record)](document, 1)

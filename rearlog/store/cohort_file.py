@@ -5,10 +5,12 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.doubts import Doubt, doubts_with
 from rearlog.records.errors import Problem, RearlogError, RecordError
@@ -36,8 +38,7 @@ if TYPE_CHECKING:
     from rearlog.store.merging import Merge
 
 
-@dataclass(frozen=True, slots=True)
-class Recorded:
+class Recorded(Struct, frozen=True):
     """What a round brought, and how much of it the log had `already`.
 
     Its checks have their numbers, unless it was only tried. `doubts` are those that it raises.

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import contextlib
-from dataclasses import dataclass, replace
 from datetime import date, datetime
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.command_text import CommandText
 from rearlog.records.entries import SAME, shortened
@@ -18,8 +20,7 @@ from rearlog.records.wording import record_name
 from rearlog.store.cohort_file import CohortFile
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
+class Correction(Struct, frozen=True):
     """The calls that were wrong, and what is said in their place, one for one."""
 
     old: list[Observation]

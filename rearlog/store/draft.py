@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import msgspec
 from filelock import FileLock, Timeout
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.disk.writing import put, reason
 from rearlog.records.asked_round import Answers, Round
@@ -31,8 +32,7 @@ from rearlog.store.durable import (
 from rearlog.store.locking import give_back
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """What is kept of a round: its moment, who looked, who was asked for, and the answers."""
 
     at: datetime

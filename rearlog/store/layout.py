@@ -12,11 +12,11 @@ import gc
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import msgspec
+from msgspec import Struct
 
 from rearlog.records.command_text import CommandText
 from rearlog.records.errors import Problem, StoreError
@@ -37,8 +37,7 @@ Table = dict[str, Document]
 Tables = dict[str, Table]
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(Struct, frozen=True):
     """What a cohort file holds: its tables, the format they were written in, and whether the
     checksum fits them."""
 

@@ -9,9 +9,11 @@ each other, the user decides.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
 from typing import Generic, TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rearlog.records.errors import Problem, RecordError
 from rearlog.records.log import (
@@ -34,8 +36,7 @@ R = TypeVar("R", bound=Observation | Temperature)
 _REMEDY = "strike out the wrong one in its own file, then merge again"
 
 
-@dataclass(frozen=True)
-class News(Generic[R]):
+class News(Struct, Generic[R], frozen=True):
     """Records of one kind that the copy brings, and the marks of records that are here, where the
     copy has more of them."""
 
@@ -51,8 +52,7 @@ class News(Generic[R]):
         return [*marked, *self.added]
 
 
-@dataclass(frozen=True, slots=True)
-class Merge:
+class Merge(Struct, frozen=True):
     """All that a copy brings; `withdrawn` are the new marks of individuals, by their codes.
 
     `cohort` is how it is described from now on, `others` by what field which value of the copy was
@@ -138,13 +138,11 @@ def _other_cohort(ours: Cohort, theirs: Cohort) -> Iterator[Problem]:
         yield Problem("it is another cohort", theirs.name, remedy)
         return
     passed = {name for said in _SAID_AFTERWARDS for name in said}
-    for each in fields(Cohort):
-        if each.name in passed:
-            continue
-        if getattr(ours, each.name) != getattr(theirs, each.name):
-            other = "are others" if each.name in ("factors", "origins") else "is another"
+    for each in Cohort.__struct_fields__:
+        if each not in passed and getattr(ours, each) != getattr(theirs, each):
+            other = "are others" if each in ("factors", "origins") else "is another"
             yield Problem(
-                f"its {each.name} {other}", theirs.name, "only copies of one cohort are merged"
+                f"its {each} {other}", theirs.name, "only copies of one cohort are merged"
             )
 
 

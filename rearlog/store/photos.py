@@ -11,9 +11,10 @@ import contextlib
 import os
 import stat
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
+
+from msgspec import Struct
 
 from rearlog.disk.leftovers import beside, sweep
 from rearlog.disk.notices import tell
@@ -31,8 +32,7 @@ _LARGEST_BYTES = 2**26
 _ENDING = ".jpg"
 
 
-@dataclass(frozen=True, slots=True)
-class Photos:
+class Photos(Struct, frozen=True):
     """The pictures beside a cohort: how many its looks name, and how many nobody does.
 
     `problems` are those that are missing, or not what they were.

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from rearlog.records.cages import with_cages
 from rearlog.records.clock import in_zone
@@ -21,8 +22,7 @@ from rearlog.records.wording import counted, record_names, stamp
 from rearlog.store.cohort_file import CohortFile
 
 
-@dataclass(frozen=True, slots=True)
-class RecordedRound:
+class RecordedRound(Struct, frozen=True):
     """A round at a moment: its checks, with their numbers unless it was only tried.
 
     `before` is what was known of everyone, `alive` are those who lived then, and `passed` those

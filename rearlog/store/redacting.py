@@ -9,11 +9,11 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 import msgspec
+from msgspec import Struct
 
 from rearlog.disk.notices import tell
 from rearlog.disk.writing import put, reason, sync_folder
@@ -39,8 +39,7 @@ from rearlog.store.redaction import redactions_in as marks_in
 from rearlog.store.storage import CohortStorage
 
 
-@dataclass(frozen=True, slots=True)
-class Redacted:
+class Redacted(Struct, frozen=True):
     """How many fields were taken out of the file, of how many backups and out of a round that is
     being asked, how many backups went because they cannot be looked through, and how many pictures
     went."""

@@ -9,9 +9,10 @@ from __future__ import annotations
 import copy
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+
+from msgspec import Struct
 
 from rearlog.records.errors import RecordError
 from rearlog.store import codec
@@ -33,8 +34,7 @@ _TABLE = "redactions"
 _TABLES = ("cohort", "individuals", "observations", "temperatures")
 
 
-@dataclass(frozen=True, slots=True)
-class Redaction:
+class Redaction(Struct, frozen=True):
     """That a field of some records was redacted: their numbers by the tables that they are in."""
 
     at: datetime
@@ -43,8 +43,7 @@ class Redaction:
     by: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """What is to go: some fields; of them those `saying` a word or more, or those of the
     observations with these numbers; without either, all."""
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec import Struct, structs
 
 from rearlog.records.command_text import CommandText
 from rearlog.records.errors import StoreError, UsageError
@@ -25,8 +25,7 @@ from rearlog.store.storage import replace
 R = TypeVar("R", Individual, Observation, Temperature)
 
 
-@dataclass(frozen=True, slots=True)
-class BackupContent:
+class BackupContent(Struct, frozen=True):
     """What a backup holds: `written` is when it was the cohort file, `why` why it was set aside.
 
     `observations` and `individuals` are None where it cannot be read; `problem` says why not.
@@ -41,8 +40,7 @@ class BackupContent:
     problem: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class States:
+class States(Struct, frozen=True):
     """The backups of a cohort file, oldest first."""
 
     cohort: str
@@ -50,8 +48,7 @@ class States:
     backups: tuple[BackupContent, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Loss:
+class Loss(Struct, frozen=True):
     """What a cohort file holds and a backup has not: what going back to it takes away.
 
     `marks` counts the records and individuals that would be as they were before they were struck
@@ -92,7 +89,7 @@ def loss_of(path: Path, number: int) -> Loss | None:
 
 
 def _bare(record: R) -> R:
-    return dataclasses.replace(record, marks=())
+    return structs.replace(record, marks=())
 
 
 def _only_in(old: Sequence[R], new: Sequence[R]) -> tuple[R, ...]:

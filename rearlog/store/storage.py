@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import contextlib
-import dataclasses
 import os
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
+from msgspec import Struct, structs
 from tinydb.storages import Storage
 
 from rearlog.disk.names import refuse_reserved
@@ -35,8 +34,7 @@ from rearlog.store.migrations import FORMAT
 from rearlog.store.opening import opened
 
 
-@dataclass(slots=True)
-class _Held:
+class _Held(Struct):
     """A file under the lock: as bytes where it is as this program wrote it, as tables where they
     were asked for (both say the same), as tables alone where these were changed."""
 
@@ -96,7 +94,7 @@ class CohortStorage(Storage):
         """Keep the changed tables until the transaction ends."""
         if self._held is None:
             raise RuntimeError("a cohort file is written inside a transaction")
-        self._held = dataclasses.replace(self._held, content=None, tables=data, changed=True)
+        self._held = structs.replace(self._held, content=None, tables=data, changed=True)
 
     def rewrite(self, data: Tables) -> None:
         """As `write`, but no backup stays of the file as it was."""
@@ -115,7 +113,7 @@ class CohortStorage(Storage):
         if found is None:
             return None
         content, numbers = found
-        self._held = dataclasses.replace(self._held, content=content, tables=None, changed=True)
+        self._held = structs.replace(self._held, content=content, tables=None, changed=True)
         return numbers
 
     @contextlib.contextmanager

@@ -6,7 +6,6 @@ Most answers need columns, and these come straight from the documents that were 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields
 from functools import cached_property
 from operator import attrgetter
 from typing import Any, overload
@@ -30,7 +29,7 @@ class StoredObservations(Sequence[Observation]):
     def _record(self, place: int) -> Observation:
         """One record alone, without making all the others."""
         number, document = self._numbered[place]
-        names = (each.name for each in fields(Observation) if each.name != "number")
+        names = (name for name in Observation.__struct_fields__ if name != "number")
         return Observation(number=int(number), **{name: getattr(document, name) for name in names})
 
     @cached_property
@@ -41,10 +40,8 @@ class StoredObservations(Sequence[Observation]):
     def _records(self) -> tuple[Observation, ...]:
         every = [*self._documents.values()]
         rows = (
-            map(int, self._documents)
-            if each.name == "number"
-            else map(attrgetter(each.name), every)
-            for each in fields(Observation)
+            map(int, self._documents) if name == "number" else map(attrgetter(name), every)
+            for name in Observation.__struct_fields__
         )
         with no_collection():
             return tuple(map(Observation, *rows))

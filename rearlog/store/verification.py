@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
 import os
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct, structs
 
 from rearlog.records.command_text import CommandText
 from rearlog.records.errors import Problem, StoreError
@@ -40,8 +40,7 @@ ProfileCheck = Callable[[object, str], list[Problem]]
 """Checks a profile as a document; its place goes into the problems (rearlog.species.loader)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Verification:
+class Verification(Struct, frozen=True):
     """What is in a cohort file, and everything that is wrong with it.
 
     `format` and `intact` (the checksum fits) are None where the file cannot be read at all;
@@ -112,7 +111,7 @@ def _with_backups(found: Verification, path: Path) -> Verification:
     except StoreError:
         return found
     total = sum(each.bytes for each in known)
-    return dataclasses.replace(found, backups=len(known), backup_bytes=total)
+    return structs.replace(found, backups=len(known), backup_bytes=total)
 
 
 def _unreadable(path: Path, size: int, problems: tuple[Problem, ...]) -> Verification:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 from urllib.parse import urlencode
 
 from flask import Response
+from msgspec import Struct, field
+from msgspec.structs import replace
 from werkzeug.datastructures import MultiDict
 
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
@@ -48,8 +49,7 @@ PAPERS = {
 """The forms of a table for a paper, and what they are, by the ending of its name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What somebody chose of the options of an answer; None and empty: the usual."""
 
     first: str | None = None
@@ -170,8 +170,7 @@ def beside(tables: Iterable[Table], said: Sequence[str]) -> list[Table]:
     ]
 
 
-@dataclass(frozen=True, slots=True)
-class Divided:
+class Divided(Struct, frozen=True):
     """An answer as a page divides it: `tables` for everybody, more `words` and the `full` tables
     where they are opened. Nothing is said twice."""
 

@@ -6,9 +6,11 @@ Words, tables, rows and charts are those of the commands; here stands only which
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.survival_by_group import SurvivalByGroup
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
@@ -55,8 +57,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """An answer as it was given: the cohort, what was asked, and the result."""
 
     notebook: Notebook
@@ -64,8 +65,7 @@ class Found:
     result: Any
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """A question, and what its answer is made of.
 
     `options` are the groups of options that matter; `find` makes the result, `told` its sentences,

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from datetime import UTC, datetime
+
+from msgspec import Struct, field
 
 from rearlog.web.door import Door
 from rearlog.web.said import Said
@@ -18,8 +19,7 @@ def present() -> datetime:
     return datetime.now(UTC).replace(microsecond=0)
 
 
-@dataclass(frozen=True)
-class Desk:
+class Desk(Struct, frozen=True):
     """`hosts` are names with ports, as browsers send them; `addresses` what others may type in.
 
     `now` is the present instant, with its offset. `practised` is what all together mistook in

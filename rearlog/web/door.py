@@ -12,10 +12,12 @@ import secrets
 import time
 from collections import defaultdict, deque
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from enum import IntEnum
 from hashlib import sha256
 from threading import Lock
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.errors import UsageError
 
@@ -31,8 +33,7 @@ class Role(IntEnum):
     """Everything, on this machine alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Visitor:
+class Visitor(Struct, frozen=True):
     """Somebody who came in: their number here, role, initials, and the address they came from."""
 
     number: int

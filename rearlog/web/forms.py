@@ -6,11 +6,12 @@ import contextlib
 import tempfile
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 
 from flask import g, redirect, request
+from msgspec import Struct, field
+from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
 from rearlog.exchange.celsius import Unit
@@ -47,8 +48,7 @@ def numbers(name: str) -> list[int]:
     return list(dict.fromkeys(found))
 
 
-@dataclass(frozen=True)
-class Filled:
+class Filled(Struct, frozen=True):
     """What was typed and ticked, what is wrong with it, and what it would change (`preview`)."""
 
     told: Mapping[str, str] = field(default_factory=dict)

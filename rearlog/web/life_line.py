@@ -6,10 +6,10 @@ Widths are shares of the page, so that letters stay as large as they are on a ph
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from markupsafe import Markup, escape
+from msgspec import Struct
 
 from rearlog.analysis.stages.progress import IndividualProgress, StageSpan
 from rearlog.charts.palette import stage_colours, text_on
@@ -28,8 +28,7 @@ _FARTHEST = 1.0
 """Today is shown where it is no farther from the last look than so many lengths of the life."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Scale:
+class _Scale(Struct, frozen=True):
     low: float
     high: float
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.clock import in_zone
 from rearlog.records.errors import RearlogError, RecordError, StoreError
@@ -28,8 +30,7 @@ Place = tuple[int, int]
 UNDONE = "undone in the round"
 
 
-@dataclass(frozen=True, slots=True)
-class Receipt:
+class Receipt(Struct, frozen=True):
     """What became of one look. `number` is its record (None: it is not in the log), `problems` why
     it was not taken, `doubts` what is in doubt with it."""
 
@@ -59,8 +60,7 @@ def observed(document: Any, by: str, behind: timedelta, now: datetime) -> Observ
     return replace(found, at=at, by=by or None, number=None, entered=None, marks=())
 
 
-@dataclass(frozen=True, slots=True)
-class Telling:
+class Telling(Struct, frozen=True):
     """What a device tells at once: its looks, who is at it, how far its clock is `behind` ours, and
     when it came."""
 

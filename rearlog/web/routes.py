@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from flask.typing import ResponseReturnValue
+from msgspec import Struct
 
 from rearlog.web.door import Role
 from rearlog.web.pages import (
@@ -35,8 +35,7 @@ from rearlog.web.pages import (
 View = Callable[..., ResponseReturnValue]
 
 
-@dataclass(frozen=True, slots=True)
-class Route:
+class Route(Struct, frozen=True):
     """An address, the view that answers it (by whose name links are made), and the least role.
 
     None: strangers too.

@@ -16,10 +16,11 @@ import json
 import os
 import re
 import secrets
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from urllib.parse import urlencode
+
+from msgspec import Struct
 
 from rearlog.store.durable import HIDDEN
 from rearlog.web.private_files import read_private, write_private
@@ -31,8 +32,7 @@ _SECRET = re.compile(r"[A-Za-z0-9_-]{20,100}")
 _ASKS, _ANSWERS = "asks", "answers"
 
 
-@dataclass(frozen=True, slots=True)
-class Open:
+class Open(Struct, frozen=True):
     """A folder that is open already: where, with an address that lets the keeper in once."""
 
     address: str

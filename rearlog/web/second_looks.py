@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from threading import Lock
+
+from msgspec import Struct
 
 MOST = 2000
 """More pictures than this do not wait at once."""
 
 
-@dataclass(frozen=True, slots=True)
-class PictureAsked:
+class PictureAsked(Struct, frozen=True):
     """One question: its number, and the record whose picture is shown."""
 
     number: int

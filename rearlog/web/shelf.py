@@ -6,10 +6,11 @@ import contextlib
 import os
 from collections import OrderedDict, defaultdict
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock, RLock
 from typing import Any, TypeVar
+
+from msgspec import Struct
 
 from rearlog.notebook import Notebook
 from rearlog.records.errors import RearlogError
@@ -175,8 +176,7 @@ class Shelf:
         return answer_to_it
 
 
-@dataclass(slots=True)
-class _Task:
+class _Task(Struct):
     """What one visitor tells, and what became of it."""
 
     told: Any

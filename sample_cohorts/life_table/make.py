@@ -11,11 +11,12 @@ from __future__ import annotations
 import shutil
 import tempfile
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
+from msgspec.structs import replace
 
 from rearlog.analysis.simulation.lives import Chances, Mortality
 from rearlog.analysis.simulation.simulate import Schedule, Simulation, simulate

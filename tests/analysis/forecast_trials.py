@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 import numpy as np
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.cohort_pace import COHORT_CV, PHASE_CV
 from rearlog.analysis.forecasting.forecast import forecast

@@ -1,7 +1,8 @@
 """Calls of two observers, for the tests of how far they agree."""
 
-from dataclasses import replace
 from datetime import timedelta
+
+from msgspec.structs import replace
 
 from rearlog.analysis.agreement.agreement import Agreement, agreement
 from rearlog.analysis.stages.events import event_history

@@ -1,7 +1,8 @@
 """Forecasts of invented moths, for the tests."""
 
-from dataclasses import replace
 from datetime import timedelta
+
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.forecast import forecast
 from rearlog.analysis.forecasting.forecast_model import forecast_model

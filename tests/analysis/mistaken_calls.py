@@ -7,10 +7,11 @@ about the same hour, and people who often only say “no change”.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 
 import numpy as np
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import EventHistory, event_history
 from rearlog.analysis.stages.stage_times import completed, stage_times

@@ -1,12 +1,12 @@
 """Answers as tables with types: what stands in which column, of small answers made by hand."""
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import StrEnum
 from importlib import import_module
 from typing import Any, ClassVar, Literal
 
 import pytest
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer, in_order, speak_by
 from rearlog.analysis.answer_tables import REST, _planned, tables_of
@@ -27,21 +27,18 @@ class Verdict(StrEnum):
     SHORT = "too short"
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Struct, frozen=True):
     low: float
     high: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Struct, frozen=True):
     at: datetime
     stage: str
     n: int
 
 
-@dataclass(frozen=True, slots=True)
-class OfStage:
+class OfStage(Struct, frozen=True):
     stage: str
     sex: str
     n: int
@@ -52,14 +49,12 @@ class OfStage:
     observers: tuple[str, str] | None
 
 
-@dataclass(frozen=True, slots=True)
-class Cup:
+class Cup(Struct, frozen=True):
     n: int
     looks: tuple[Look, ...]
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Counted(Answer):
+class Counted(Answer, frozen=True):
     """A result as answers are."""
 
     main: ClassVar[str] = "stages"
@@ -159,14 +154,12 @@ def test_a_list_within_rows_repeats_what_tells_them_apart() -> None:
     ]
 
 
-@dataclass(frozen=True, slots=True)
-class Quartiles:
+class Quartiles(Struct, frozen=True):
     stage: str
     quartile_bounds: tuple[tuple[float, float | None] | None, ...]
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class OfQuartiles(Answer):
+class OfQuartiles(Answer, frozen=True):
     stages: tuple[Quartiles, ...]
 
 
@@ -228,13 +221,11 @@ def test_an_answer_says_what_it_is_of_whom_and_how_much() -> None:
     assert repr(empty) == "<Counted of room: rows of summary 1>"
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class OfMany(Answer):
+class OfMany(Answer, frozen=True):
     cohorts: tuple[str | Counted, ...]
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class OfSpecies(Answer):
+class OfSpecies(Answer, frozen=True):
     species: str
 
 
@@ -246,15 +237,13 @@ def test_a_few_cohorts_are_named_and_more_are_counted() -> None:
     assert repr(OfSpecies("Moth test")) == "<OfSpecies of Moth test: rows of summary 1>"
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Struct, frozen=True):
     id: str
     name: str
     looks: tuple[Look, ...]
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class AboutKnown(Answer):
+class AboutKnown(Answer, frozen=True):
     cohorts: tuple[Known, ...]
 
 
@@ -265,14 +254,12 @@ def test_a_cohort_with_an_identity_is_called_by_its_label() -> None:
     assert (look["cohort"], look["id"], look["n"]) == ("room", "1b4e", 2)
 
 
-@dataclass(frozen=True, slots=True)
-class JustNamed:
+class JustNamed(Struct, frozen=True):
     id: str
     name: str
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class AboutJustNamed(Answer):
+class AboutJustNamed(Answer, frozen=True):
     cohorts: tuple[JustNamed, ...]
 
 
@@ -293,8 +280,7 @@ def test_every_answer_is_one_and_names_a_table_of_its_own(kind: Any) -> None:
     assert not kind.main or kind.main in {*(each.name for each in _planned(kind).all()), "in_stage"}
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class OfAnything(Answer):
+class OfAnything(Answer, frozen=True):
     either: str | float
     several: str | float | int | None
     of_two: tuple[str | float, ...]
@@ -307,8 +293,7 @@ def test_a_word_or_a_number_is_told_as_text_and_what_fits_in_no_cell_is_left_out
     assert kinds(table) == {"cohort": TEXT, "either": TEXT, "several": TEXT}
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class WithItsMain(Answer):
+class WithItsMain(Answer, frozen=True):
     main: ClassVar[str] = "cups"
     looks: tuple[Look, ...]
     cups: tuple[Cup, ...]

@@ -1,10 +1,10 @@
 """Animals to practise on vary as the profile says, and every round has the pairs that teach."""
 
-from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.stats import kstest, lognorm
 
 from rearlog.analysis.growth.practice import ROUND, Specimen, as_stage, specimens

@@ -8,9 +8,10 @@ from __future__ import annotations
 import shutil
 import sys
 import tempfile
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+
+from msgspec.structs import replace
 
 import rearlog
 from rearlog.records.incoming import telling

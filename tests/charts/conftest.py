@@ -1,6 +1,5 @@
 """A few small cohorts with everything that a chart may have to show, and eyes to look at charts."""
 
-from dataclasses import dataclass, fields
 from datetime import date, timedelta
 from functools import cached_property
 from typing import TypeVar
@@ -12,6 +11,7 @@ from matplotlib.backend_bases import RendererBase
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
+from msgspec import Struct
 
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings
@@ -38,8 +38,7 @@ LIVES = {
 HEAT = {"egg": 25.0, "L1": 22.0, "L2": 22.0, "L3": 10.0, "pupa": 40.0}
 
 
-@dataclass(frozen=True)
-class Answers:
+class Answers(Struct, frozen=True, dict=True):
     """The results of one cohort, with temperatures, that charts are made from."""
 
     log: CohortLog
@@ -120,7 +119,7 @@ def shelf() -> Answers:
 
 def only(kind: type[T], **read: object) -> T:
     """A result with the fields that a chart reads; the others are unknown."""
-    return kind(**{each.name: read.get(each.name) for each in fields(kind)})  # type: ignore[arg-type]
+    return kind(**{name: read.get(name) for name in kind.__struct_fields__})
 
 
 def parts(figure: Figure) -> dict[str, Artist]:

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from typing import Any
 
 from matplotlib.figure import Figure
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary, cohort_summary
 from rearlog.analysis.pooling.season import season

@@ -1,7 +1,7 @@
 """Results that are made by hand for charts: grown animals, marked and many ones, a beetle, moths
 of which some died."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.heat_mortality import (
     HeatMortality,

@@ -1,9 +1,8 @@
 """Stage against stage: each cell has the number that the table has."""
 
-from dataclasses import replace
-
 import pytest
 from matplotlib.patches import Rectangle
+from msgspec.structs import replace
 
 from rearlog.charts.agreement import MOST_PANELS, agreement
 from rearlog.charts.palette import INK, PAPER

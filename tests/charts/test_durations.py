@@ -1,11 +1,10 @@
 """The durations chart: marks at the days, the expected box behind, cohorts side by side."""
 
-from dataclasses import replace
-
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.durations import Durations
 from rearlog.analysis.stages.expected import Timing

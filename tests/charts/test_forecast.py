@@ -1,10 +1,10 @@
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
 from matplotlib.text import Annotation, Text
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.analysis.forecasting.future_temperature import TemperatureBasis

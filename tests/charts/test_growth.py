@@ -1,11 +1,11 @@
 """The growth chart: widths on the line of a constant ratio, measures by age."""
 
-from dataclasses import replace
 from math import log
 
 import pytest
 from matplotlib.collections import LineCollection
 from matplotlib.lines import Line2D
+from msgspec.structs import replace
 
 from rearlog.charts.growth import growth
 from rearlog.charts.palette import COHORTS

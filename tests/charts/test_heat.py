@@ -1,10 +1,10 @@
 """The heat chart: running totals, days that are filled or missing, stages on the line."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 from matplotlib.patches import Rectangle, StepPatch
+from msgspec.structs import replace
 
 from rearlog.charts.heat import heat
 from rearlog.sentences.stage_heat import alt_text, title

@@ -1,11 +1,10 @@
 """Keys: where names are told, in how many columns, and where each stands."""
 
-from dataclasses import replace
-
 import pytest
 from matplotlib.colors import to_hex
 from matplotlib.lines import Line2D
 from matplotlib.text import Annotation
+from msgspec.structs import replace
 
 from rearlog.charts.keys import (
     Key,

@@ -1,9 +1,8 @@
 """Lanes above panels: how high they are, and when there is room for them."""
 
-from dataclasses import replace
-
 import pytest
 from matplotlib.figure import Figure
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.progress import ExpectedEvent
 from rearlog.charts.lanes import Lanes, lanes, room_for_lanes

@@ -1,9 +1,8 @@
 """The chart of means: what its rows are, their names and temperatures, and what is told of them."""
 
-from dataclasses import replace
-
 import pytest
 from matplotlib.axes import Axes
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.season import season

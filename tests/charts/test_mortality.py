@@ -1,9 +1,8 @@
 """The chart of mortality against temperature: cohorts, curve, band and best temperature."""
 
-from dataclasses import replace
-
 import pytest
 from matplotlib.collections import PolyCollection
+from msgspec.structs import replace
 
 from rearlog.charts.mortality import mortality
 from rearlog.charts.palette import INK, PAPER, cohort_mark

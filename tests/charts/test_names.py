@@ -1,9 +1,8 @@
 """Names that fit a chart, and are never alike."""
 
-from dataclasses import replace
-
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.charts.names import all_called, called, longest_beside
 from rearlog.charts.style import look

@@ -7,13 +7,13 @@ different is looked at before it is kept.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
 import pytest
 from matplotlib.figure import Figure
+from msgspec.structs import replace
 
 from rearlog.analysis.agreement.agreement import Agreement
 from rearlog.analysis.comparing.compare import Comparison

@@ -2,7 +2,6 @@
 
 import time
 from collections import Counter
-from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -11,6 +10,7 @@ import pytest
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import PathPatch
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.progress import IndividualProgress, StageSpan
 from rearlog.charts.output import render

@@ -1,11 +1,10 @@
 """The rate chart, drawn from the published dock beetle, and days beside degree-days."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.text import Annotation
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.rate_curves import RateLaw, rate_curves

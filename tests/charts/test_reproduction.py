@@ -1,10 +1,9 @@
 """The chart of life tables: its curves are the tables, its bands their limits."""
 
-from dataclasses import replace
-
 import pytest
 from matplotlib.collections import PolyCollection
 from matplotlib.lines import Line2D
+from msgspec.structs import replace
 
 from rearlog.analysis.reproduction.reproduction import Reproduction
 from rearlog.analysis.stages.events import event_history

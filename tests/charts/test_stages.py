@@ -1,10 +1,9 @@
 """The stages chart: layers that add up to the cohort, each with its name in it."""
 
-from dataclasses import replace
-
 import pytest
 from matplotlib.patches import StepPatch
 from matplotlib.text import Annotation
+from msgspec.structs import replace
 
 from rearlog.charts.stages import roomiest, stages
 from rearlog.charts.style import PAGE, around

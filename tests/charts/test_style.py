@@ -1,13 +1,13 @@
 """Sizes, the date axis, and words that keep to their place."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from datetime import date, datetime
 from itertools import pairwise
 
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.text import Annotation
+from msgspec.structs import replace
 
 from rearlog.charts.durations import durations
 from rearlog.charts.heat import heat

@@ -1,13 +1,12 @@
 """The survival chart: the curve as estimated, its band, and the number at risk beneath."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from lifelines import KaplanMeierFitter
 from lifelines.datasets import load_leukemia
 from matplotlib.collections import PolyCollection
 from matplotlib.lines import Line2D
+from msgspec.structs import replace
 from statsmodels.stats.proportion import proportion_confint
 
 from rearlog.analysis.statistics.kaplan_meier import kaplan_meier

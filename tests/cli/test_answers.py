@@ -4,12 +4,12 @@ import csv
 import io
 import json
 import re
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from msgspec.structs import replace
 
 from rearlog.cli.main import main
 from rearlog.records.log import CohortLog, ConstantTemperature

@@ -11,6 +11,7 @@ import pytest
 
 from rearlog.cli.main import main
 from rearlog.notebook import cohort as notebook
+from rearlog.records.fields import Marked
 from rearlog.species.loader import check
 from rearlog.store import opening
 from rearlog.store.cohort_file import CohortFile
@@ -140,6 +141,6 @@ def test_what_is_put_right_is_put_right_once(
     assert at_once(words, words) == [0, second]
     assert problems(room) == ()
     log = CohortFile(room).read()
-    marked = [*log.all_observations, *log.withdrawn]
+    marked: list[Marked] = [*log.all_observations, *log.withdrawn]
     assert sum(len(each.marks) for each in marked) == 1
     assert len([*log.all_observations, *log.of_withdrawn]) == before + (second == 2)

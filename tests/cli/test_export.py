@@ -3,12 +3,12 @@ import json
 import os
 import shutil
 import zipfile
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from frictionless import validate
+from msgspec.structs import replace
 
 from rearlog.cli.options import cohorts_here
 from rearlog.records.incoming import telling

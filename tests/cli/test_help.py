@@ -7,13 +7,13 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 import click
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 import rearlog
 from rearlog.analysis.simulation.simulate import simulate

@@ -7,13 +7,13 @@ import shutil
 import subprocess
 import sys
 import warnings
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 from rearlog.cli.main import main
 from rearlog.disk.notices import DiskWarning

@@ -15,11 +15,11 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 from werkzeug.serving import make_server
 
 from rearlog.cli import main as commands

@@ -1,12 +1,12 @@
 """The outside authority is the schema of DataCite, as the Python package `datacite` carries it."""
 
 import json
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
 import pytest
 from datacite import schema45
+from msgspec.structs import replace
 
 from rearlog.exchange.citation import data_set, datacite
 from rearlog.exchange.publication import LICENCES, Publication

@@ -2,7 +2,6 @@
 
 import json
 import zipfile
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -10,6 +9,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 from dwca.read import DwCAReader
+from msgspec.structs import replace
 
 from rearlog.exchange import bundle
 from rearlog.exchange.data_package import read_data_package

@@ -3,13 +3,13 @@ by the Data Package standard."""
 
 import csv
 import json
-from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from frictionless import Package, validate
+from msgspec.structs import replace
 
 from rearlog.exchange import bundle
 from rearlog.exchange.data_package import data_package, read_data_package

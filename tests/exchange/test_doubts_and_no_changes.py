@@ -1,10 +1,10 @@
 """What was said comes back as it was said: a “no change” as such, and looks that contradict."""
 
 import io
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.settled_stages import settled_stages
 from rearlog.exchange import bundle, observations_csv

@@ -1,11 +1,11 @@
 import csv
 import io
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.exchange.observations_csv import read, write
 from rearlog.records.errors import ImportRefused

@@ -2,11 +2,11 @@
 
 import weakref
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import asdict, replace
 
 from rearlog.exchange.bundle import zipped
 from rearlog.exchange.publication import Publication
@@ -47,6 +47,10 @@ def paths(tmp_path: Path) -> list[Path]:
     return found
 
 
+class SeenLog(CohortLog, frozen=True, weakref=True):
+    """A log of which it can be seen when it is gone."""
+
+
 @pytest.mark.parametrize("darwin_core", [False, True])
 @pytest.mark.parametrize("names", [False, True])
 def test_few_logs_are_in_memory_at_once(
@@ -57,7 +61,7 @@ def test_few_logs_are_in_memory_at_once(
     ever, most = list[weakref.ref[CohortLog]](), []
 
     def read(path: Path) -> CohortLog:
-        log = read_log(path)
+        log = SeenLog(**asdict(read_log(path)))
         ever.append(weakref.ref(log))
         most.append(sum(each() is not None for each in ever))
         return log

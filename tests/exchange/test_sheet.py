@@ -1,7 +1,7 @@
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.exchange.sheet import SheetRow, check_sheet, first_day
 from rearlog.records.errors import UsageError

@@ -1,13 +1,13 @@
 import csv
 import io
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.exchange import check_files
 from rearlog.exchange.sheet import check_sheet

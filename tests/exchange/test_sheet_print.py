@@ -1,5 +1,4 @@
 import re
-from dataclasses import replace
 from datetime import date, timedelta
 from itertools import chain, combinations
 from pathlib import Path
@@ -8,6 +7,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.transforms import Bbox
+from msgspec.structs import replace
 
 from rearlog.exchange.canvas import fitted, width_mm
 from rearlog.exchange.sheet import Sheet, SheetRow

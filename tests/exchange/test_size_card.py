@@ -1,11 +1,11 @@
 """The size card prints at true size: measured in the file by a library that did not write it."""
 
-from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from msgspec.structs import replace
 
 from rearlog.exchange.sheet_print import PAPERS, Paper, save
 from rearlog.exchange.size_card import RULER_MM, pages, size_card

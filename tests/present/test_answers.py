@@ -1,8 +1,7 @@
 """Golden numbers: what stands in the cells of the tables about one cohort, worked out by hand."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.notebook import Notebook
 from rearlog.present.answers import (

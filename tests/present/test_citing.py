@@ -1,9 +1,10 @@
 """How data sets and the program are cited: lines written out by hand."""
 
 import json
-from dataclasses import replace
 from datetime import date
 from typing import Any
+
+from msgspec.structs import replace
 
 from rearlog import __version__
 from rearlog.exchange.citation import data_set, program

@@ -1,6 +1,6 @@
 """What a page holds of one cohort and of several, of one species or of two."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rearlog.notebook import Notebook
 from rearlog.present.contents import contents

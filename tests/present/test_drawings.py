@@ -2,13 +2,13 @@
 
 import math
 import re
-from dataclasses import replace
 from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.drawings.stages import picture
 from rearlog.present.drawings import drawing, side_by_side

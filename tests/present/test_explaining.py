@@ -3,7 +3,6 @@
 import ast
 import re
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from importlib import import_module
 from itertools import product
@@ -11,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 
 import rearlog
 from rearlog.analysis.comparing.compare import compare as compare_cohorts
@@ -274,10 +275,10 @@ def tables() -> dict[str, list[Table]]:
 
 def keys(value: Any) -> Iterator[str]:
     """Every key of a result as JSON shows it; the names in a mapping are values, not keys."""
-    if is_dataclass(value) and not isinstance(value, type):
+    if isinstance(value, Struct):
         yield from plain(value)
-        for each in fields(value):
-            yield from keys(getattr(value, each.name))
+        for name in value.__struct_fields__:
+            yield from keys(getattr(value, name))
     elif isinstance(value, dict):
         for inner in value.values():
             yield from keys(inner)

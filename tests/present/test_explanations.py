@@ -1,9 +1,9 @@
 """What is told of a name: golden explanations, and what they rest on."""
 
 import re
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.due import NextEvents
 from rearlog.analysis.stages.durations import StageDuration

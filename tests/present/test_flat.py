@@ -2,9 +2,9 @@
 
 import csv
 import io
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.compare import compare
 from rearlog.analysis.comparing.thermal import thermal

@@ -3,7 +3,6 @@
 import csv
 import io
 import re
-from dataclasses import replace
 from datetime import timedelta
 from functools import cache
 from html.parser import HTMLParser
@@ -13,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.rate_curves import Limits, RateCurve, RateLaw
 from rearlog.analysis.reproduction.estimates import Measure

@@ -1,7 +1,6 @@
 """The schemas that are shipped are what the types say, and the answers are as they say."""
 
 import json
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import Enum
 from pathlib import Path
@@ -9,6 +8,7 @@ from typing import Any, Literal
 
 import pytest
 from jsonschema import ValidationError
+from msgspec import Struct
 
 from rearlog.notebook import Notebook, compare, thermal
 from rearlog.present.json import RESULTS, to_json
@@ -99,8 +99,7 @@ class Colour(Enum):
     PALE = "pale"
 
 
-@dataclass
-class Inner:
+class Inner(Struct):
     """One thing. `day` is when."""
 
     day: date | None

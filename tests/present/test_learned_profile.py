@@ -1,11 +1,11 @@
 """From a profile to invented cohorts, and from these back to a profile."""
 
 import tomllib
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.learning import (
     Learned,

@@ -2,7 +2,6 @@
 
 import re
 import sys
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -10,6 +9,7 @@ from typing import Any
 import numpy
 import pytest
 import scipy
+from msgspec.structs import replace
 
 import rearlog
 from rearlog.analysis.comparing.rate_curves import RateCurve, RateLaw

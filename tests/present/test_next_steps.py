@@ -1,5 +1,6 @@
-from dataclasses import replace
 from datetime import date, timedelta
+
+from msgspec.structs import replace
 
 from rearlog.present.next_steps import OnShelf, next_steps
 from rearlog.records.standing import Standing

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from datetime import timedelta
 from functools import partial
 from html.parser import HTMLParser
@@ -10,6 +9,7 @@ from typing import Any
 
 import pytest
 from matplotlib.figure import Figure
+from msgspec.structs import replace
 from scipy.stats import ttest_ind
 
 from rearlog import processes

@@ -1,6 +1,6 @@
 """What of a log that may tell who somebody is stands on a page."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rearlog.present.personal import shown_on_the_page
 from rearlog.records.log import CohortLog

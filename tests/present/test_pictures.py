@@ -1,11 +1,11 @@
 """What charts are made of, and of what was known at a moment."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 import pytest
 from matplotlib.figure import Figure
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.season import season
 from rearlog.charts.style import PAGE, Style, caption_of, look_onto

@@ -2,10 +2,10 @@
 
 import json
 import re
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.growth.practice import ROUND, as_stage, specimens
 from rearlog.drawings.stages import picture_of

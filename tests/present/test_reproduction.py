@@ -1,12 +1,12 @@
 """The tables of life tables, from the invented study of three temperatures."""
 
-from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.reproduction import Reproduction, ReproductionComparison

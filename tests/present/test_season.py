@@ -1,7 +1,8 @@
 """The tables of a season where little is known."""
 
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.season import season

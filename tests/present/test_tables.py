@@ -1,9 +1,9 @@
 """What stands in single cells, at the edges of what is known."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.season_thermal import ThermalConstants
 from rearlog.present.tables import (

@@ -6,7 +6,6 @@ import itertools
 import json
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
@@ -14,6 +13,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 from selenium.webdriver import Chrome, Keys
 from selenium.webdriver.common.by import By
 from selenium.webdriver.remote.webelement import WebElement

@@ -2,7 +2,6 @@
 
 import json
 from base64 import b64encode
-from dataclasses import replace
 from datetime import date
 from hashlib import sha256
 from html.parser import HTMLParser
@@ -11,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from msgspec.structs import replace
 
 from rearlog.cli.main import main
 from rearlog.present.tap import TapRound, tap_page, tap_round

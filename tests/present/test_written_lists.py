@@ -8,11 +8,11 @@ what is different is looked at before it is kept.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.agreement.agreement import agreement
 from rearlog.analysis.comparing.strike_effect import Change, StrikeEffect

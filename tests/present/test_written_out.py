@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.found_animal import found_animal
 from rearlog.analysis.growth.evidence import Measured

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.learning import (
     Learned,

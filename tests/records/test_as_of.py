@@ -1,9 +1,9 @@
 """What a log knew at a moment: tiny logs, one rule each."""
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.log import (
     Cohort,

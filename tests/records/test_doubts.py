@@ -1,8 +1,7 @@
 """Looks that contradict one before them; day 0 is 2026-03-09 09:00."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.doubts import DoubtKind, all_doubts, doubts_with
 from rearlog.records.log import CohortLog

@@ -1,10 +1,10 @@
 """Eggs laid and hatched, and with whom one is kept: from the line that is typed to what is refused
 and what is in doubt. Day 0 is 2026-03-09 09:00."""
 
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.in_doubt import in_doubt as in_doubt_of_all

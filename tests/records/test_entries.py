@@ -2,12 +2,12 @@
 
 import contextlib
 import time
-from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.records.entries import expand, parse, resolve
 from rearlog.records.errors import EntryError

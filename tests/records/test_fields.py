@@ -5,11 +5,11 @@ import io
 import json
 import subprocess
 import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.exchange.darwin_core import darwin_core
 from rearlog.exchange.publication import Publication
@@ -72,7 +72,7 @@ def measure_of_the_recipe() -> str:
 
 THROUGH_ALL_DOORS = """
 import io, json, sys
-from dataclasses import replace
+from msgspec.structs import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from types import ModuleType

@@ -1,9 +1,9 @@
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.errors import UsageError
 from rearlog.records.groups import LogGroup, grouped, level_name, level_of

@@ -1,8 +1,8 @@
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.errors import Problem
 from rearlog.records.incoming import Incoming, NewChecks, Placed, new_checks

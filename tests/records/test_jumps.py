@@ -1,10 +1,10 @@
 """Jumps over stages that there was no time for; the least times by hand from the profiles."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.jumps import fastest_days, jumps_of, least_days, warmest
 from rearlog.records.log import ConstantTemperature, DayExtremes, Observation, Readings

@@ -1,11 +1,11 @@
 """What cohorts are called beside each other, and what they are known again by."""
 
-from dataclasses import replace
 from uuid import UUID
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.records.errors import UsageError
 from rearlog.records.identity import ID, named_id, new_id

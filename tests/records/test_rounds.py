@@ -1,5 +1,6 @@
-from dataclasses import replace
 from datetime import date
+
+from msgspec.structs import replace
 
 from rearlog.records.log import (
     CohortLog,

@@ -1,10 +1,10 @@
 """Tiny logs: right lines beside wrong ones. Day 0 is 2026-03-09 09:00; `now` is day 40."""
 
-from dataclasses import replace
 from datetime import timedelta, timezone
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.log import Cohort, Individual, Observation, time_order
 from rearlog.records.profile import Profile, Quantity, Source, StageProfile

@@ -1,10 +1,10 @@
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.heat.daily_temperatures import RECORDED, lay_out
 from rearlog.records.log import ConstantTemperature, DayExtremes, Readings, Temperature

@@ -1,6 +1,5 @@
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.errors import RecordError
 from rearlog.records.log import CohortLog, DayExtremes, Mark

@@ -1,9 +1,9 @@
 """Tiny temperature logs: right records beside wrong ones."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.log import (
     ConstantTemperature,

@@ -1,10 +1,10 @@
 """What a device tells twice is written once, whatever became of it meanwhile."""
 
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.errors import RecordError
 from rearlog.records.incoming import telling

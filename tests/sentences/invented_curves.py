@@ -4,7 +4,8 @@ objection and every verdict."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rearlog.analysis.agreement.agreement import (
     Agreement,

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import UTC, datetime
+
+from msgspec.structs import replace
 
 from rearlog.analysis.growth.evidence import Evidence, EvidenceKind
 from rearlog.analysis.growth.identify import (

@@ -7,8 +7,9 @@ numbers that stand below.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.deadline import Aim, Deadline
 from rearlog.analysis.forecasting.due import Due, DueEvent, Next, NextEvents, NotSeen, When

@@ -1,6 +1,6 @@
 """Life tables that are made up, with round numbers, in one cohort or in several."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rearlog.analysis.reproduction.estimates import Estimate, Measure
 from rearlog.analysis.reproduction.euler_lotka import EggAge

@@ -6,9 +6,10 @@ Nothing is worked out here: what is said of them can be held beside the numbers 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import date
 from itertools import combinations
+
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import Comparison

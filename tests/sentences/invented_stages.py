@@ -6,7 +6,8 @@ Nothing is worked out here: what is said of them can be held beside the numbers 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rearlog.analysis.growth.growth import Growth, InstarWidth, Measurement
 from rearlog.analysis.growth.instars import Dyar, NoDyar

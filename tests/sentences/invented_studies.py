@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
+
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.comparing.compare import Comparison

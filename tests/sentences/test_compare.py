@@ -1,6 +1,6 @@
 """What a comparison says: no more than it can, and the right way round."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.compare import Comparison, compare
 from rearlog.analysis.comparing.stage_comparison import StageComparison

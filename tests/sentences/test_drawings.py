@@ -1,8 +1,7 @@
 """What is said of a drawing: what of it is to scale, and what is only a shape."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.drawings.stages import Picture
 from rearlog.records.forms import StageKind

@@ -1,9 +1,9 @@
 """What is said where a condition turns: one more, one less, or just on the limit."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.learning import Learned, LearnedStage, LearnedThreshold
 from rearlog.analysis.forecasting.found_animal import found_animal
@@ -136,8 +136,8 @@ def test_texts_are_of_results_of_the_analysis_alone() -> None:
     for module in ("rearlog.records.survival", "elsewhere.survival", "rearlog.analysis.no.words"):
         assert dict(texts_about(of(module))) == {}
 
-    class Own(SampleSize):  # of another module
-        __slots__ = ()
+    class Own(SampleSize, frozen=True):
+        """Of another module."""
 
     assert dict(texts_about(Own))["lead"] is sample_size.lead
 

@@ -1,9 +1,9 @@
 """What is said first, to those who know none of the trade's words. Day 0 is Monday 9 March 2026."""
 
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.notebook import Notebook

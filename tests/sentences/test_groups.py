@@ -1,8 +1,7 @@
 """What is said of groups: that some are of none, that cohorts are what is counted, and plurals."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.statistics.differences import NoTest, Verdict

@@ -2,11 +2,11 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.compare import compare
 from rearlog.notebook import Notebook, survival_by

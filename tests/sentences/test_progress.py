@@ -1,6 +1,6 @@
 """What is said of how far cohorts have come, and of who is late."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.expected import Timing
 from rearlog.analysis.stages.progress import IndividualProgress, Progress

@@ -1,8 +1,7 @@
 """What is said of life tables: each verdict and its contrary."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.euler_lotka import EggAge

@@ -1,7 +1,8 @@
 """What is said of many cohorts: of sites, of cohorts that stand out, and of files."""
 
-from dataclasses import replace
 from datetime import date
+
+from msgspec.structs import replace
 
 from rearlog.analysis.pooling.season import Copy, PassedOver, season
 from rearlog.analysis.pooling.standing_out import Direction, Reason, StandsOut

@@ -1,10 +1,10 @@
 """Sentences about what is seldom so: nothing measured twice, nothing known, nobody looked."""
 
 import re
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.growth_by_heat import GrowthByHeat, GrowthPoint
 from rearlog.analysis.comparing.thermal import Objection

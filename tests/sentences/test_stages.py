@@ -1,9 +1,9 @@
 """What is said of stages, heat, survival, growth and the log, digit by digit."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.instars import Dyar, NoDyar

@@ -1,8 +1,7 @@
 """What is said of made-up survival: each number as it is, and what is not known."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.statistics.interval_median import IntervalMedian
 from rearlog.analysis.survival.survival import ReachedEnd, Survival

@@ -3,9 +3,8 @@
 Gastrophysa viridula, egg to adult: Honěk et al. 2003, Eur. J. Entomol. 100:295–300.
 """
 
-from dataclasses import replace
-
 import numpy as np
+from msgspec.structs import replace
 from scipy.stats import linregress, t
 
 from rearlog.analysis.comparing.rate_models import LinearRate, linear_rate

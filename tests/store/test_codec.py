@@ -1,4 +1,3 @@
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
@@ -6,6 +5,7 @@ import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.records.errors import RecordError
 from rearlog.records.fields import NAME

@@ -1,12 +1,12 @@
 """Right records beside wrong ones: the wrong leave the file byte for byte as it was."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.doubts import DoubtKind
 from rearlog.records.errors import RecordError, StoreError

@@ -1,11 +1,11 @@
 """Files that format 1 wrote: `samples/format-1.json`, and the sample cohorts as they once were."""
 
 import shutil
-from dataclasses import fields, replace
 from pathlib import Path
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 from numpy.testing import assert_equal
 
 from rearlog.analysis.stages.events import EventHistory, event_history
@@ -84,5 +84,5 @@ def test_no_change_means_what_the_stage_of_the_look_before_meant(seed: int) -> N
     same = with_no_changes(log)
     assert any(each.same for each in same.all_observations)
     old, new = event_history(log), event_history(same)
-    for each in fields(EventHistory):
-        assert_equal(getattr(new, each.name), getattr(old, each.name))
+    for name in EventHistory.__struct_fields__:
+        assert_equal(getattr(new, name), getattr(old, name))

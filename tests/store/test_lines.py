@@ -2,13 +2,13 @@
 
 import copy
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.records.log import DayExtremes, Individual, Mark, Observation
 from rearlog.store.codec import to_document

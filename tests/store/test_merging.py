@@ -1,12 +1,12 @@
 """Two copies of one cohort, written to apart, and what uniting them makes of them."""
 
 import shutil
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.records.errors import RecordError, StoreError
 from rearlog.records.log import (

@@ -4,11 +4,11 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.disk.notices import DiskWarning
 from rearlog.records.errors import RearlogError, RecordError, StoreError, UsageError

@@ -3,10 +3,10 @@
 import itertools
 import os
 import shutil
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.disk.notices import DiskWarning
 from rearlog.records.errors import RecordError, StoreError

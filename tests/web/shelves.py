@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 from flask.testing import FlaskClient
+from msgspec.structs import replace
 
 from rearlog.records.incoming import telling
 from rearlog.records.log import CohortLog

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, timedelta
 from html import unescape
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 from rearlog.cli.main import main
 from rearlog.records.log import CohortLog, DayExtremes

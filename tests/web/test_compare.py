@@ -1,7 +1,6 @@
 """Cohorts side by side in the browser: what the commands say of them."""
 
 import re
-from dataclasses import replace
 from datetime import date
 from html import unescape
 from pathlib import Path
@@ -9,6 +8,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 from rearlog.cli.main import main
 from rearlog.records.log import DayExtremes

@@ -1,7 +1,8 @@
 """What cohorts are called on the shelf, where labels meet and where files are copies."""
 
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.shelf import Shelf

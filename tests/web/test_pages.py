@@ -1,11 +1,11 @@
 """The shelf, starting a cohort, and the round, as the application answers."""
 
-from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.door import Role

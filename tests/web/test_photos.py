@@ -1,12 +1,12 @@
 """Pictures kept with looks: sent, named, shown to those who look, where the keeper lets them."""
 
 import re
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.log import Mark
 from rearlog.store.cohort_file import CohortFile

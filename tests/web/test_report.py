@@ -1,12 +1,12 @@
 """The report for guests and everybody, and the data for whoever wants them."""
 
 import re
-from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.cli.main import main
 from rearlog.notebook import Notebook

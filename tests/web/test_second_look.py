@@ -2,12 +2,12 @@
 
 import json
 import re
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.notebook import Notebook
 from rearlog.records.incoming import telling

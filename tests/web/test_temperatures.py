@@ -2,12 +2,12 @@
 
 import io
 import re
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.records.log import ConstantTemperature, DayExtremes
 from rearlog.web.door import Role

@@ -1,13 +1,13 @@
 """Which stage is it, asked in the browser: the same verdict and evidence as from the command."""
 
 import re
-from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 from rearlog.cli.main import main
 from rearlog.records.profile import Quantity

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import combinations
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.stages.events import EventHistory
@@ -24,8 +24,7 @@ TOGETHER = timedelta(hours=1)
 """Two looks no farther apart are looks at the same state: a round seldom takes longer."""
 
 
-@dataclass(frozen=True, slots=True)
-class DifferingCalls:
+class DifferingCalls(Struct, frozen=True):
     """One pair of calls that differ: who said which stage of whom, and the records' numbers."""
 
     individual: str
@@ -35,8 +34,7 @@ class DifferingCalls:
     numbers: tuple[int | None, int | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Confused:
+class Confused(Struct, frozen=True):
     """Two stages, the earlier first, of which one was called where another person called the other,
     `n` times."""
 
@@ -44,8 +42,7 @@ class Confused:
     n: int
 
 
-@dataclass(frozen=True, slots=True)
-class PairAgreement:
+class PairAgreement(Struct, frozen=True):
     """Two observers, their n pairs of calls, and how many agreed.
 
     `table[i][j]` pairs were called `stages[i]` by the first observer and `stages[j]` by the second.
@@ -64,8 +61,7 @@ class PairAgreement:
     confused: tuple[Confused, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class StageAgreement:
+class StageAgreement(Struct, frozen=True):
     """A stage in the pairs of all observers: who called it, did the other one too?
 
     `called` by at least one of the two, `both` by both; `agreement` = 2·both / (all calls of it).
@@ -78,8 +74,7 @@ class StageAgreement:
     agreement: float
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Struct, frozen=True):
     """`n` calls of a stage that were mistakes: it was in `stage`, None where nobody knows in which,
     or where it had ended."""
 
@@ -88,8 +83,7 @@ class Taken:
     n: int
 
 
-@dataclass(frozen=True, slots=True)
-class ObserverAgreement:
+class ObserverAgreement(Struct, frozen=True):
     """One observer's calls against the settled stages.
 
     Of `calls`, `open` stand against others that are as good, and are not compared; of the rest
@@ -109,8 +103,7 @@ class ObserverAgreement:
     taken: tuple[Taken, ...]
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Agreement(Answer):
+class Agreement(Answer, frozen=True):
     """How far the observers of a cohort agree, in all n pairs of calls, and in each two's.
 
     Paired are calls by two people on one individual not more than `within_minutes` apart.
@@ -127,8 +120,7 @@ class Agreement(Answer):
     differences: tuple[DifferingCalls, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Call:
+class _Call(Struct, frozen=True):
     """That somebody called an individual's stage."""
 
     individual: str

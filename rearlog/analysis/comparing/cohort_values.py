@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.comparing.cohorts import ComparedCohort
@@ -16,8 +15,7 @@ from rearlog.analysis.statistics.clusters import Clusters, chosen
 from rearlog.analysis.statistics.differences import FEWEST_FOR_TEST
 
 
-@dataclass(frozen=True, eq=False)
-class CohortValues:
+class CohortValues(Struct, frozen=True, eq=False):
     """The values (n,) of those that completed a stage, of what cages they are, and the widths of
     the intervals in which the passages fell that were looked for; who was left open, and what was
     seen of all, None with too few values for a test."""

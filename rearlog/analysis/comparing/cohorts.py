@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Integers
 from rearlog.analysis.heat.gap_filling import TemperatureGaps, gaps_in
@@ -19,8 +19,7 @@ Level = str | None
 """That of a factor; None where it is not known."""
 
 
-@dataclass(frozen=True, eq=False)
-class ComparedCohort:
+class ComparedCohort(Struct, frozen=True, eq=False):
     """One cohort: its name, its species' scientific name, its events, its heat where known.
 
     `containers` and `clutches` say of each individual, in the order of the history, in which cage
@@ -52,8 +51,7 @@ class Shared(StrEnum):
     CLUTCH = "clutch"
 
 
-@dataclass(frozen=True, eq=False)
-class Sharing:
+class Sharing(Struct, frozen=True, eq=False):
     """What individuals share that must be counted in a comparison: the same things in all cohorts,
     and for each cohort who shares them. Clutches that are `divided` among all cohorts, known by
     their names, set none of them apart and are not counted."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from typing import ClassVar
+
+from msgspec.structs import replace
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.cohorts import ComparedCohort, names_of, sharing
@@ -24,8 +25,7 @@ from rearlog.analysis.statistics.differences import Verdict, holm, verdict
 from rearlog.analysis.statistics.pairs import letters
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Comparison(Answer):
+class Comparison(Answer, frozen=True):
     """Cohorts compared, stage by stage, as a whole, and in survival.
 
     `species` are those of the cohorts, each once: of several, stages of the same name are compared

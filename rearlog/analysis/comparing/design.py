@@ -5,9 +5,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.comparing.cohorts import ComparedCohort, Level, Shared, is_shared, labelled
@@ -18,8 +19,7 @@ Term = tuple[int, ...]
 """The places of the factors of a term."""
 
 
-@dataclass(frozen=True, eq=False)
-class Design:
+class Design(Struct, frozen=True, eq=False):
     """The cells of a design (combinations of levels that are there), and of its factors all levels;
     each individual's cell (−1: none) and cluster, cohort by cohort. `complete`: all combinations
     are there."""

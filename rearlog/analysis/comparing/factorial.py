@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import ClassVar
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Booleans, Floats, Integers
@@ -55,8 +56,7 @@ class NoDesign(StrEnum):
     """Fewer than FEWEST_CLUSTERS clusters in some combination."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One combination of levels, in the order of the factors: `n` entered with a start that is
     known, `completed` were seen to end; the fitted mean of all in days with its 95 % limits, none
     where one time fits all that was seen, so that nothing in it says how far they scatter."""
@@ -70,8 +70,7 @@ class Cell:
     high: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
+class Effect(Struct, frozen=True):
     """What one term of a design adds to those without it that do not contain it.
 
     `chi2` is twice what the log-likelihood gains by it, with `df` degrees of freedom; where whole
@@ -89,8 +88,7 @@ class Effect:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class LevelRatio:
+class LevelRatio(Struct, frozen=True):
     """How many times as long those of a level took as those of the `reference`, over the levels of
     the other factors alike, with 95 % limits."""
 
@@ -102,8 +100,7 @@ class LevelRatio:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class StageDesign:
+class StageDesign(Struct, frozen=True):
     """One stage (or the whole) in a design; without `effects`, `reason` says why.
 
     `in_step`: most of some combination passed between the same two checks.
@@ -118,8 +115,7 @@ class StageDesign:
     in_step: bool = False
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Factorial(Answer):
+class Factorial(Answer, frozen=True):
     """Stages in a design of several factors.
 
     `complete` says whether all combinations of levels were there: else only the factors by
@@ -144,8 +140,7 @@ class Factorial(Answer):
         return self.stages[-1] if self.stages else None
 
 
-@dataclass(frozen=True, eq=False)
-class _Seen:
+class _Seen(Struct, frozen=True, eq=False):
     """One span in one cohort of N: who `entered` it (N,); what was seen of the times of those of
     `which` (N,); the days (m,) of those that completed it, who of all they are, and the bounds
     (m, 2) of the passages that were looked for."""
@@ -300,8 +295,7 @@ def _one_fits_all(times: Times) -> bool:
     return bool((times.low - reach).max() < (times.high + reach).min())
 
 
-@dataclass(frozen=True, eq=False)
-class _Fitter:
+class _Fitter(Struct, frozen=True, eq=False):
     """Fits of the terms of a design to what was seen of each cell; `shared` (cells,) are the errors
     of the logarithm of its mean that the checks make in all of it."""
 

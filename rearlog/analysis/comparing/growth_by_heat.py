@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import mean_of_known
@@ -17,8 +17,7 @@ from rearlog.analysis.reproduction.reproduction import Reproduction
 from rearlog.records.errors import UsageError
 
 
-@dataclass(frozen=True, slots=True)
-class GrowthPoint:
+class GrowthPoint(Struct, frozen=True):
     """The intrinsic rate `r` (a day) of a cohort at its mean temperature (°C), with its error.
 
     `n` individuals entered as eggs; `se`, `low` and `high` are by the bootstrap over them, None
@@ -38,8 +37,7 @@ class GrowthPoint:
     used: bool
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class GrowthByHeat(Answer):
+class GrowthByHeat(Answer, frozen=True):
     """The growth of populations by temperature.
 
     `curves` are the laws that the points allow, the best first, and `no_curve` says why none of

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Floats, mean_of_known
 from rearlog.analysis.comparing.cohorts import ComparedCohort
@@ -33,8 +34,7 @@ class NoMortalityCurve(StrEnum):
     """Some temperatures killed nobody (or all), so that any curve steep enough fits."""
 
 
-@dataclass(frozen=True, slots=True)
-class MortalityPoint:
+class MortalityPoint(Struct, frozen=True):
     """What a cohort shows of a stage: of `n` whose end in it is known, `died` in it.
 
     `temperature` is the mean (°C) that these had while in it; `mortality` their part, with 95 %
@@ -53,8 +53,7 @@ class MortalityPoint:
     used: bool
 
 
-@dataclass(frozen=True, slots=True)
-class MortalityCurve:
+class MortalityCurve(Struct, frozen=True):
     """logit(mortality) = c0 + c1·x + c2·x², x = T − `centre`; without c2 for three temperatures.
 
     `coefficients` are c0, c1, c2, and `covariance` is theirs, with the `dispersion` in it: by how
@@ -101,8 +100,7 @@ class MortalityCurve:
         return _powers(celsius, self.centre, len(self.coefficients))
 
 
-@dataclass(frozen=True, slots=True)
-class HeatMortality:
+class HeatMortality(Struct, frozen=True):
     """The mortality of one stage (or of the whole development) by temperature.
 
     `curve` is None where `no_curve` says why.

@@ -9,10 +9,10 @@ taken off: h²/12 for each of both ends (Sheppard's correction, 1898, Proc. Lond
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import chain
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats, mean_of_known
@@ -33,8 +33,7 @@ FEWEST = 5
 _DISTORTING = NOT_CREDIBLE | {Objection.STILL_IN_STAGE, Objection.HOTTEST_NOT_FASTER}
 
 
-@dataclass(frozen=True, slots=True)
-class LearnedValue:
+class LearnedValue(Struct, frozen=True):
     """The mean of n individuals of some cohorts, with its standard error.
 
     `sd` is the spread between individuals, None where it is less than the checks can show.
@@ -49,8 +48,7 @@ class LearnedValue:
     celsius: tuple[float, float] | None
 
 
-@dataclass(frozen=True, slots=True)
-class LearnedStage:
+class LearnedStage(Struct, frozen=True):
     """What is learned of a stage; None where fewer than FEWEST individuals tell.
 
     `completed` is how many completed it in `days`, and `heated` those of them whose degree-days are
@@ -69,8 +67,7 @@ class LearnedStage:
     at_other_temperatures: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LearnedThreshold:
+class LearnedThreshold(Struct, frozen=True):
     """A lower threshold (°C) from the rates of `stage` at some mean temperatures (°C)."""
 
     celsius: float
@@ -79,8 +76,7 @@ class LearnedThreshold:
     at: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Learned(Answer):
+class Learned(Answer, frozen=True):
     """What some cohorts tell of their species.
 
     Degree-days are counted above `lower` (°C): the `threshold` that they tell, or their profile's.
@@ -99,8 +95,7 @@ class Learned(Answer):
         return tuple(value for value in chain.from_iterable(every) if value is not None)
 
 
-@dataclass(frozen=True, slots=True)
-class HeadsMeasured:
+class HeadsMeasured(Struct, frozen=True):
     """The head widths (mm) of n individuals of a cohort in one instar."""
 
     stage: str
@@ -148,8 +143,7 @@ def learn(
     )
 
 
-@dataclass(frozen=True, eq=False)
-class _OfCohort:
+class _OfCohort(Struct, frozen=True, eq=False):
     """What a cohort tells: n values, the variance that dating gives each, and the passages."""
 
     cohort: str

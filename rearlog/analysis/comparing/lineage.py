@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
 from typing import ClassVar
+
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.compare import Comparison
@@ -18,8 +19,7 @@ from rearlog.records.factors import origin
 from rearlog.records.log import CohortLog
 
 
-@dataclass(frozen=True, slots=True)
-class NamedParent:
+class NamedParent(Struct, frozen=True):
     """A cohort that another names as its origin, and the individuals of it that it names; of these
     it does not have the `strangers`. `later`: it began after its offspring."""
 
@@ -29,8 +29,7 @@ class NamedParent:
     later: bool
 
 
-@dataclass(frozen=True, slots=True)
-class GenerationFigures:
+class GenerationFigures(Struct, frozen=True):
     """How a cohort fared: `n` individuals, of `completed` the mean days from egg to adult, how many
     became adults, and its net reproductive rate R0 (None: no eggs were told)."""
 
@@ -41,8 +40,7 @@ class GenerationFigures:
     r0: Estimate | None
 
 
-@dataclass(frozen=True, slots=True)
-class LineageMember:
+class LineageMember(Struct, frozen=True):
     """One cohort of a family. `generation` counts from 0, those that come from none, by the longest
     way; `depth` is its place in the tree, beneath the first parent. `started` and `figures` are
     None where it is named as an origin, but is not among the cohorts that were looked at."""
@@ -61,8 +59,7 @@ class LineageMember:
         return self.figures is None
 
 
-@dataclass(frozen=True, slots=True)
-class LineageFamily:
+class LineageFamily(Struct, frozen=True):
     """Cohorts that come from each other, as a tree from above, and their generations compared,
     survival up to the last stage; `comparison` is None where there are no two of them."""
 
@@ -79,8 +76,7 @@ class LineageFamily:
         )
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Lineage(Answer):
+class Lineage(Answer, frozen=True):
     """Families of cohorts, the largest first, and the cohorts that are of none."""
 
     main: ClassVar[str] = "families.members"
@@ -89,8 +85,7 @@ class Lineage(Answer):
     alone: tuple[str, ...]
 
 
-@dataclass(frozen=True, eq=False)
-class Kin:
+class Kin(Struct, frozen=True, eq=False):
     """Who comes from whom: parents and children by cohort, those that are only named among them,
     and the generation of each."""
 

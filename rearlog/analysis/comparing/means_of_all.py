@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -21,8 +22,7 @@ from rearlog.analysis.statistics.checked_mean import CheckedMean
 from rearlog.analysis.statistics.clusters import Clusters, freedom, in_either
 
 
-@dataclass(frozen=True, eq=False)
-class WatchedCohort:
+class WatchedCohort(Struct, frozen=True, eq=False):
     """What was seen of the times of one cohort, by whom they are shared, and the mean of those that
     were completed, whose error the checks share."""
 
@@ -31,8 +31,7 @@ class WatchedCohort:
     completed: CheckedMean
 
 
-@dataclass(frozen=True, slots=True)
-class MeanOfAll:
+class MeanOfAll(Struct, frozen=True):
     """The mean of a cohort in the unit of its times, and its natural logarithm with its error."""
 
     mean: float

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import product
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.comparing.rate_models import (
@@ -49,8 +50,7 @@ class RateLaw(StrEnum):
     BETA = "beta"
 
 
-@dataclass(frozen=True, eq=False)
-class Law:
+class Law(Struct, frozen=True, eq=False):
     """A law: its formula of the temperatures and parameters, and where these are looked for.
 
     Parameters called `lower` and `upper` are the thresholds (°C). `starts` are values to begin
@@ -179,16 +179,14 @@ exponent of 1: with few cohorts a fifth parameter cannot be found."""
 LAW = {law.name: law for law in LAWS}
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Struct, frozen=True):
     """95 % limits in °C."""
 
     low: float
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class RateCurve:
+class RateCurve(Struct, frozen=True):
     """One law fitted to the n points of a stage; `names` those of its `parameters`.
 
     `threshold`, `optimum` and `upper` are where it is 0, highest, and 0 again (°C). The latter two

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.straight_line import straight_line
@@ -67,8 +67,7 @@ def different_temperatures(celsius: Iterable[float]) -> int:
     return count
 
 
-@dataclass(frozen=True, slots=True)
-class LinearRate:
+class LinearRate(Struct, frozen=True):
     """The line rate = intercept + slope · temperature, and what follows from it.
 
     `threshold` is the lower developmental threshold in °C, `constant` the thermal constant in
@@ -203,8 +202,7 @@ def linear_rate(celsius: npt.ArrayLike, days: npt.ArrayLike) -> LinearRate | NoR
     )
 
 
-@dataclass(frozen=True, slots=True)
-class WeightedRate:
+class WeightedRate(Struct, frozen=True):
     """The line rate = (T − threshold)/constant with weights 1/SE², and whether it is straight.
 
     `threshold` in °C, `constant` in degree-days (°C). Their errors come from the individuals
@@ -248,8 +246,7 @@ def weighted_rate(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class IkemotoTakai:
+class IkemotoTakai(Struct, frozen=True):
     """The line D·T = constant + threshold · D through its reduced major axis.
 
     `threshold` in °C, `constant` in degree-days (°C). Standard errors and `r2` are None for two

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.cohorts import Shared
 from rearlog.analysis.stages.left_open import LeftOpen, MeanOf
@@ -26,8 +28,7 @@ class Counted(StrEnum):
     """Those too that were not seen to complete it: means of ln time (see `means_of_all`)."""
 
 
-@dataclass(frozen=True, slots=True)
-class GroupSummary:
+class GroupSummary(Struct, frozen=True):
     """One cohort in one stage, over those that completed it; `se` counts the error of the checks
     (see `checked_mean`) and what individuals share.
 
@@ -53,8 +54,7 @@ class GroupSummary:
     letters: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class PairDifference:
+class PairDifference(Struct, frozen=True):
     """`cohort` less `other`, of those that completed it: the medians (bootstrap) and the means.
 
     Where more are counted, the interval is that of `ratio`, how many times as long the mean of all
@@ -91,8 +91,7 @@ class PairDifference:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class StageComparison:
+class StageComparison(Struct, frozen=True):
     """One stage (or the whole) compared between cohorts, in days or degree-days.
 
     `counted` says whose times the test compares. `p_holm` is corrected for the number of stages,

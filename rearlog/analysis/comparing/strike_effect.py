@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.stages.durations import Durations
@@ -18,8 +19,7 @@ _OF_STAGES = ("entered", "completed", "died", "lost", "removed", "in_stage", "me
 _OF_SURVIVAL = ("deaths", "censored", "median_days")
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """One figure of a result (durations in days) that is another one without the records."""
 
     of: str
@@ -28,8 +28,7 @@ class Change:
     after: Figure
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class StrikeEffect(Answer):
+class StrikeEffect(Answer, frozen=True):
     """All figures of durations and survival that change when records are struck out."""
 
     cohort: str

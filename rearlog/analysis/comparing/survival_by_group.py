@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.comparing.survival_difference import SurvivalComparison, survival_difference
@@ -13,8 +14,7 @@ from rearlog.analysis.survival.watch import refuse_unknown, watched
 from rearlog.records.errors import UsageError
 
 
-@dataclass(frozen=True, eq=False)
-class HistoryOfGroup:
+class HistoryOfGroup(Struct, frozen=True, eq=False):
     """The events of one group: its full name and its short one, and its level (None: not known)."""
 
     name: str
@@ -23,8 +23,7 @@ class HistoryOfGroup:
     history: EventHistory
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class SurvivalByGroup(Answer):
+class SurvivalByGroup(Answer, frozen=True):
     """The survival of each group of some cohorts, and of those whose level is not known (`level`
     None, the last).
 

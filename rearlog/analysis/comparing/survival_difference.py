@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.statistics.differences import Verdict, verdict
@@ -13,8 +15,7 @@ from rearlog.analysis.survival.survival import ReachedEnd, reached_end
 from rearlog.analysis.survival.watch import Watched, until_grown, watched
 
 
-@dataclass(frozen=True, slots=True)
-class GroupSurvival:
+class GroupSurvival(Struct, frozen=True):
     """One cohort's deaths, how many there would be if all died alike (None: no test), what part of
     it reached the end, and when half had died (None: nobody was watched): the same as where it
     stands alone."""
@@ -27,8 +28,7 @@ class GroupSurvival:
     median: IntervalMedian | None
 
 
-@dataclass(frozen=True, slots=True)
-class SurvivalComparison:
+class SurvivalComparison(Struct, frozen=True):
     """The log-rank test between the groups, of deaths that lie between two looks, and what it says:
     see `interval_log_rank`. Where none could be made, `reason` says why. Days count from entering
     the stage `since` (None: from the start). `left_out` deaths in the last stage do not count."""

@@ -8,9 +8,10 @@ too low.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.heat.daily_temperatures import MISSING
@@ -28,8 +29,7 @@ RESAMPLES = 400
 SEED = 61
 
 
-@dataclass(frozen=True, slots=True)
-class SwingingHeat:
+class SwingingHeat(Struct, frozen=True):
     """The threshold (°C) above which k cohorts needed the most equal degree-days, their mean as
     `constant` (degree-days), and their coefficient of variation `cv` there.
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
@@ -71,8 +72,7 @@ NOT_CREDIBLE = frozenset(
 """With one of these a threshold is not to be used."""
 
 
-@dataclass(frozen=True, slots=True)
-class RatePoint:
+class RatePoint(Struct, frozen=True):
     """One cohort in one stage: mean temperature (°C) that its n individuals had while in it.
 
     `days` is their mean duration (midpoint estimates), `days_se` its error, that of the checks
@@ -98,8 +98,7 @@ class RatePoint:
     freedom: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class StageThermal:
+class StageThermal(Struct, frozen=True):
     """What the points of one stage (or `first–until` span) give; None with a reason where nothing.
 
     `no_*` say why a model is None. `objections` speak against the line and its threshold.
@@ -127,8 +126,7 @@ class StageThermal:
         return best_bent(self.curves)
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Thermal(Answer):
+class Thermal(Answer, frozen=True):
     """Thermal constants of each stage and of the whole development.
 
     Of the cohorts, some may have been `left_out` by name; those `without_temperatures` give no
@@ -290,8 +288,7 @@ def _too_few(celsius: np.ndarray) -> NoRate | None:
     return NoRate.ONE_TEMPERATURE if np.ptp(celsius) < NEAR_C else None
 
 
-@dataclass(frozen=True, eq=False)
-class _Finished:
+class _Finished(Struct, frozen=True, eq=False):
     """Those of a cohort that finished a stage at known temperatures: from when to when (n,), which
     days to take the temperatures of, the temperatures (°C), and the days with their error."""
 

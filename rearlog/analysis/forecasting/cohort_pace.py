@@ -12,9 +12,8 @@ J. Basic Eng. 82:35–45). Both are cited from memory.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.forecasting.individual_state import (
@@ -56,8 +55,7 @@ _ROUNDS = 30
 _CLOSE = 1e-6
 
 
-@dataclass(frozen=True, eq=False)
-class CohortPace:
+class CohortPace(Struct, frozen=True, eq=False):
     """The cohort's factors t of B phases: their `mean` (B,) and `covariance` (B, B), and how many
     individuals `finished` each phase while watched (B,)."""
 
@@ -66,8 +64,7 @@ class CohortPace:
     finished: Integers
 
 
-@dataclass(frozen=True, eq=False)
-class UsualPace:
+class UsualPace(Struct, frozen=True, eq=False):
     """What is expected of a cohort's factors of B phases before anything is seen: their `mean`
     (B,) and `covariance` (B, B)."""
 
@@ -97,8 +94,7 @@ def log_likelihoods(
     return _paces(seen, phases, usual, spreads).log_likelihood
 
 
-@dataclass(frozen=True, eq=False)
-class _Paces:
+class _Paces(Struct, frozen=True, eq=False):
     """The paces of one cohort under k assumptions: (k, B), (k, B, B), (B,) and (k,)."""
 
     mean: Floats

@@ -10,9 +10,9 @@ phases strange at once would speak louder than all the others.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.cohort_pace import UsualPace, log_likelihoods
 from rearlog.analysis.forecasting.passages import Passages
@@ -25,8 +25,7 @@ assumption."""
 _STEPS = (0.4, 0.25)
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(Struct, frozen=True):
     """The logarithm of the factor by which a cohort's spread differs from the profile's."""
 
     mean: float = 0.0

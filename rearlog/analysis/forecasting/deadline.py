@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
@@ -37,8 +37,7 @@ WARMEST_C = 30.0
 """The warmest that is named where a profile does not say at what it was measured: an assumption."""
 
 
-@dataclass(frozen=True, slots=True)
-class Aim:
+class Aim(Struct, frozen=True):
     """What it takes for a `share` of the individuals to be in the last stage by the day.
 
     `celsius` is the constant temperature from now on, in whole degrees; None where none that the
@@ -52,8 +51,7 @@ class Aim:
     laid_by: date | None
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Deadline(Answer):
+class Deadline(Answer, frozen=True):
     """What it takes for the last event to have come by the end of the day `by`.
 
     `n` individuals of the cohort are still to come to it; `temperature` (°C) is that to come, and

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.forecasting.forecast_model import ForecastModel
@@ -51,8 +51,7 @@ class Next(StrEnum):
     """The first event is farther off."""
 
 
-@dataclass(frozen=True, slots=True)
-class NextEvents:
+class NextEvents(Struct, frozen=True):
     """What is to come next, `events` and how many should do it, the farthest in development first.
     It is likely `by` a day; with LATER, that is the first event alone."""
 
@@ -61,8 +60,7 @@ class NextEvents:
     by: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class DueEvent:
+class DueEvent(Struct, frozen=True):
     """The next event of one individual, which is overdue, due (it may come today) or soon.
 
     For `overdue_days` the window that it had been given is over.
@@ -79,8 +77,7 @@ class DueEvent:
     overdue_days: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class NotSeen:
+class NotSeen(Struct, frozen=True):
     """A developing individual that nobody looked at yesterday or today, or an adult that is
     watched (see `records.standing.adults_are_watched`)."""
 
@@ -90,8 +87,7 @@ class NotSeen:
     days: int
 
 
-@dataclass(frozen=True, slots=True)
-class Ended:
+class Ended(Struct, frozen=True):
     """How many individuals, in the stage in which they were last seen, ended the same way, of the
     same cause (None: not noted)."""
 
@@ -101,8 +97,7 @@ class Ended:
     n: int
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Due(Answer):
+class Due(Answer, frozen=True):
     """What is due in a cohort on the day `as_of`, most urgent first.
 
     `stages` counts the living, the farthest first. `overdue` are overdue; `next` is what is to come

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.forecast_model import ForecastModel
@@ -16,8 +16,7 @@ LONGEST_DAYS = 366
 """A chart of more days is cut off."""
 
 
-@dataclass(frozen=True, slots=True)
-class EmergenceDay:
+class EmergenceDay(Struct, frozen=True):
     """Until the end of a day: `came` individuals (None for days to come) are in the last stage.
 
     `expected` counts those too; the part of outcomes that was asked for lies between `low` and

@@ -10,9 +10,9 @@ normal variable by normal observations, in precisions (Lindley & Smith 1972, J. 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.cohort_pace import CohortPace, UsualPace, usual_pace
@@ -22,8 +22,7 @@ PLACE_SHARE = 0.5
 """Share of the variance between cohorts that is between places: an assumption."""
 
 
-@dataclass(frozen=True, eq=False)
-class Experience:
+class Experience(Struct, frozen=True, eq=False):
     """What is expected of the next cohort's pace and spread, from so many `cohorts`."""
 
     pace: UsualPace

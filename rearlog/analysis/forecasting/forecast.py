@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.forecasting.emergence import EmergenceDay, emergence
@@ -20,8 +20,7 @@ from rearlog.analysis.forecasting.notices import ForecastNotice, notices
 from rearlog.analysis.stages.events import ALIVE
 
 
-@dataclass(frozen=True, slots=True)
-class EventForecast:
+class EventForecast(Struct, frozen=True):
     """An event of the cohort: `n` are to come to it, the part that was asked for of them in the
     window; `came` did.
 
@@ -38,8 +37,7 @@ class EventForecast:
     overdue: bool
 
 
-@dataclass(frozen=True, slots=True)
-class StagePace:
+class StagePace(Struct, frozen=True):
     """What the profile expects of a stage (or several), and what this cohort is taken to need.
 
     `finished` individuals have shown it; `se` is how well the adjusted value is known.
@@ -52,8 +50,7 @@ class StagePace:
     finished: int
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Forecast(Answer):
+class Forecast(Answer, frozen=True):
     """What is to be expected of a cohort.
 
     `individuals` hold the next event and the last of everyone who still develops, `events` all

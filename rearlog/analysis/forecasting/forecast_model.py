@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.cohort_pace import CohortPace, cohort_pace
@@ -56,8 +56,7 @@ UNFORESEEN = (None, None, None)
 """Instead of a window where it cannot be foretold."""
 
 
-@dataclass(frozen=True, eq=False)
-class ForecastModel:
+class ForecastModel(Struct, frozen=True, eq=False):
     """A cohort at the moment `as_of`: its records until then, and what they lead one to expect.
 
     Windows hold `part` of what is to come. `learned` is the spread between individuals, which

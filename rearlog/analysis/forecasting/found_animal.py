@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
@@ -27,8 +27,7 @@ _MOMENTS = 400
 _HALVINGS = 60
 
 
-@dataclass(frozen=True, slots=True)
-class Wait:
+class Wait(Struct, frozen=True):
     """How many days something takes or took: half the animals less than `likely`, and the part
     WINDOW of them between `low` and `high`."""
 
@@ -37,8 +36,7 @@ class Wait:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Days:
+class Days(Struct, frozen=True):
     """Calendar days, from the earliest to the latest of the part WINDOW."""
 
     earliest: date
@@ -46,8 +44,7 @@ class Days:
     latest: date
 
 
-@dataclass(frozen=True, slots=True)
-class Coming:
+class Coming(Struct, frozen=True):
     """A passage to come, `event`, into a stage: in how many days, and on which."""
 
     event: str
@@ -56,8 +53,7 @@ class Coming:
     on: Days
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class FoundAnimal(Answer):
+class FoundAnimal(Answer, frozen=True):
     """What follows from the stage in which an animal was found, at one temperature all its life.
 
     `known` is the stage, or those that the profile knows only together (`L1 to L22`). `age` and

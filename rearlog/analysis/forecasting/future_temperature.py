@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.forecasting.phases import Unit
@@ -36,8 +36,7 @@ TREND_DAYS = 60
 _RECENT = int(RECENT_DAYS)
 
 
-@dataclass(frozen=True, slots=True)
-class FutureTemperature:
+class FutureTemperature(Struct, frozen=True):
     """What a user says of the temperature to come: one temperature (°C), or day by day.
 
     With neither, the mean of the last RECENT_DAYS goes on.
@@ -50,8 +49,7 @@ class FutureTemperature:
 LIKE_LATELY = FutureTemperature()
 
 
-@dataclass(frozen=True, slots=True)
-class TemperatureBasis:
+class TemperatureBasis(Struct, frozen=True):
     """What is taken for the temperature to come, `celsius` on average.
 
     Where it is `given`: one temperature, or day by day from `first` to `last` and then as lately.
@@ -68,15 +66,13 @@ class TemperatureBasis:
     trend: float
 
 
-@dataclass(frozen=True, slots=True)
-class NoTemperatureSince:
+class NoTemperatureSince(Struct, frozen=True):
     """The record of temperatures ends on this day, before yesterday."""
 
     last: date
 
 
-@dataclass(frozen=True, slots=True)
-class NoTemperatureOnRecord:
+class NoTemperatureOnRecord(Struct, frozen=True):
     """All days are taken to have been at `celsius`: as `planned` for the cohort, or as given for
     the days to come."""
 
@@ -87,8 +83,7 @@ class NoTemperatureOnRecord:
 TemperatureNotice = TemperatureGaps | NoTemperatureSince | NoTemperatureOnRecord
 
 
-@dataclass(frozen=True, eq=False)
-class TemperatureCourse:
+class TemperatureCourse(Struct, frozen=True, eq=False):
     """The temperatures of a cohort up to `now` (day since its zero) and on from there.
 
     `curve` runs on at the temperature to come; it is None where no temperature or no lower

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.forecasting.forecast_model import UNFORESEEN, ForecastModel
 from rearlog.analysis.statistics.truncated_normal import quantile_beyond
 
 
-@dataclass(frozen=True, slots=True)
-class IndividualForecast:
+class IndividualForecast(Struct, frozen=True):
     """One event to come of one living individual, which is now in `stage`.
 
     `earliest` to `latest` holds it with the probability that was asked for, `likely` is its median,

@@ -15,9 +15,9 @@ vol. 2, ch. 12 (the latter and Sharpe et al. cited from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
-
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.forecasting.passages import Passages
@@ -30,8 +30,7 @@ FARTHEST = 2.5
 bounded influence of Huber 1964, Ann. Math. Stat. 35:73–101."""
 
 
-@dataclass(frozen=True, eq=False)
-class IndividualState:
+class IndividualState(Struct, frozen=True, eq=False):
     """Where n individuals stand: mean and variance of the amount at `entry` into the phase that
     each is in and of its `pace` p, and their covariance, all (n,), or (k, n) under k assumptions.
     `known` (n,) says whose entry is."""
@@ -115,7 +114,7 @@ def leaving(
     need = phases.mean[place]
     who = seen.left[:, place]
     low, high = seen.end_low[who, place], seen.end_high[who, place]
-    after = IndividualState(*(np.array(getattr(before, each.name)) for each in fields(before)))
+    after = IndividualState(*(np.array(getattr(before, name)) for name in before.__struct_fields__))
     after.known[who] = True
     if np.isnan(need):
         after.entry[..., who] = (low + high) / 2

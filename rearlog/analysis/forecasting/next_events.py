@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime
+
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.individual_forecast import (

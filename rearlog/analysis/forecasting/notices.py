@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.analysis.forecasting.forecast_model import ForecastModel
 from rearlog.analysis.forecasting.future_temperature import TemperatureNotice
@@ -17,8 +18,7 @@ from rearlog.analysis.stages.profile_values import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class CountedInDays:
+class CountedInDays(Struct, frozen=True):
     """Development is counted in the profile's days, since no temperature is known, or no lower
     threshold. They hold for the temperatures `measured_celsius` (°C; none: not said)."""
 
@@ -26,22 +26,19 @@ class CountedInDays:
     measured_celsius: tuple[Range, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class StandsStill:
+class StandsStill(Struct, frozen=True):
     """At this temperature to come (°C) there is no development."""
 
     celsius: float
 
 
-@dataclass(frozen=True, slots=True)
-class LengthUnknown:
+class LengthUnknown(Struct, frozen=True):
     """How long a stage (or several) takes is not known, so nothing beyond it is foretold."""
 
     stage: str
 
 
-@dataclass(frozen=True, slots=True)
-class NoLengthKnown:
+class NoLengthKnown(Struct, frozen=True):
     """How long any of the stages to come takes is not known: nothing can be foretold."""
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
-
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.forecasting.future_temperature import TemperatureCourse
@@ -12,8 +12,7 @@ from rearlog.analysis.forecasting.phases import Phases
 from rearlog.analysis.stages.events import ALIVE, REMOVED, EventHistory
 
 
-@dataclass(frozen=True, eq=False)
-class Passages:
+class Passages(Struct, frozen=True, eq=False):
     """n individuals in B phases; amounts are degree-days or days since the temperatures begin.
 
     `inside` (n, B) marks the phases that each was in. Its entry lies between `entry_low` and
@@ -39,7 +38,7 @@ class Passages:
 
     def of(self, rows: Booleans) -> Passages:
         """Those of some individuals alone: of whom `rows` (n,) is true."""
-        return Passages(*(getattr(self, each.name)[rows] for each in fields(self)))
+        return Passages(*(getattr(self, name)[rows] for name in self.__struct_fields__))
 
 
 def passages(history: EventHistory, phases: Phases, course: TemperatureCourse) -> Passages:

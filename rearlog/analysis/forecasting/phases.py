@@ -6,10 +6,10 @@ be passed over (a variable number of instars). Its amount is in degree-days or i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.stages.profile_values import (
@@ -23,8 +23,7 @@ from rearlog.records.profile import Profile, Quantity, Span, StageProfile
 Unit = Literal["degree-days", "days"]
 
 
-@dataclass(frozen=True, slots=True)
-class DaysOnly:
+class DaysOnly(Struct, frozen=True):
     """A stage (or several) known in `days` and not in degree-days: taken at `rate` degree-days a
     day; None: at that of the temperature to come, whatever it is."""
 
@@ -33,8 +32,7 @@ class DaysOnly:
     rate: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Phase:
+class Phase(Struct, frozen=True):
     """From entering the stage `first` to entering `until`; both are places in the profile.
 
     `mean` and `sd` (between individuals) of the amount that it takes are None where the profile
@@ -51,8 +49,7 @@ class Phase:
     assumed: tuple[DaysOnly | SpreadAssumed, ...]
 
 
-@dataclass(frozen=True, eq=False)
-class Phases:
+class Phases(Struct, frozen=True, eq=False):
     """The B phases of a profile in order. `mean` and `sd` (B,) are NaN where not known.
 
     `of_stage` (S,) gives each stage's phase; the last stage has the number B.

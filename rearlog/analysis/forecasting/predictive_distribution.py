@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.forecasting.cohort_pace import CohortPace
@@ -17,8 +16,7 @@ from rearlog.analysis.stages.profile_values import USUAL_PACE
 from rearlog.analysis.statistics.truncated_normal import moments_within, quantile_beyond
 
 
-@dataclass(frozen=True, eq=False)
-class PredictiveDistribution:
+class PredictiveDistribution(Struct, frozen=True, eq=False):
     """The amounts at which n individuals will come into S stages (degree-days or days).
 
     `mean` and `sd` (n, S) are those of a normal distribution, which for the next stage is cut off

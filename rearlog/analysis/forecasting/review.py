@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
@@ -21,8 +21,7 @@ MOST = 12
 NEXT = "next event"
 
 
-@dataclass(frozen=True, slots=True)
-class ForecastReview:
+class ForecastReview(Struct, frozen=True):
     """The forecasts of one day: of each individual's next event, or of the last one.
 
     Of those, `n` have come since, `inside` of them certainly and `outside` certainly not within
@@ -41,8 +40,7 @@ class ForecastReview:
     days_off: float
 
 
-@dataclass(frozen=True, slots=True)
-class ReviewSummary:
+class ReviewSummary(Struct, frozen=True):
     """All `n` forecasts of an event: the parts that were certainly `inside` and `outside` their
     windows, and how far they were off on average, as in `ForecastReview`."""
 
@@ -54,8 +52,7 @@ class ReviewSummary:
     days_off: float
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Review(Answer):
+class Review(Answer, frozen=True):
     """All reviews of a cohort, in the order of the days, and what they come to."""
 
     cohort: str

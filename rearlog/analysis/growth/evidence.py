@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.key import Answers
@@ -35,8 +36,7 @@ HEAD, BODY = "head width", "body length"
 _MEASURE = "measure the head" + CommandText(" with --head MM", "")
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """What was measured on one animal in one instar, all in mm: readings of the head width and of
     other parts by their name in the profile, and the length of the body; `reading_error_mm` is the
     SD of the instrument's readings of a part, where it is known."""
@@ -56,8 +56,7 @@ class EvidenceKind(StrEnum):
     LENGTH = "length"
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedSize:
+class ExpectedSize(Struct, frozen=True):
     """The size (mm) that is known of a stage: a mean (`low_mm` and `high_mm` are alike), with the
     number of individuals where it is the cohort's own, or a range."""
 
@@ -67,16 +66,14 @@ class ExpectedSize:
     own_n: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class AnswerShare:
+class AnswerShare(Struct, frozen=True):
     """The share of a stage that is judged to be as the answer says."""
 
     stage: str
     share: float
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(Struct, frozen=True):
     """One thing measured or seen, what it speaks for and what against.
 
     `what` is the part (or the question), `readings_mm` what was measured of it and `answer` what
@@ -94,8 +91,7 @@ class Evidence:
     reading_error_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Witness:
+class Witness(Struct, frozen=True):
     """One piece of evidence and how likely it is in each stage (0 in those not named).
 
     `fits` is False where it fits no stage, whatever the likelihoods say.

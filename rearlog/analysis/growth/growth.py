@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass, replace
 from typing import ClassVar
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import finite
@@ -29,8 +30,7 @@ from rearlog.records.log import CohortLog, Individual
 _INSTAR = re.compile(r"[LN](\d+)")
 
 
-@dataclass(frozen=True, slots=True)
-class InstarWidth:
+class InstarWidth(Struct, frozen=True):
     """Head capsule width (mm) of the n individuals measured in one instar.
 
     An individual measured more than once in an instar counts with its mean: the width is fixed.
@@ -50,8 +50,7 @@ class InstarWidth:
         return None if self.sd is None else float(self.sd / self.n**0.5)
 
 
-@dataclass(frozen=True, slots=True)
-class Measurement:
+class Measurement(Struct, frozen=True):
     """One individual measured at one check; `day` and degree-days count from its entry."""
 
     individual: str
@@ -63,8 +62,7 @@ class Measurement:
     mass_mg: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class MassGain:
+class MassGain(Struct, frozen=True):
     """Growth of one individual between two weighings: rate = ln(m2/m1)/days."""
 
     individual: str
@@ -74,8 +72,7 @@ class MassGain:
     fold: float
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Growth(Answer):
+class Growth(Answer, frozen=True):
     """The growth of a cohort.
 
     `mass_fold` is the largest mass of an individual over its first, averaged over those that were

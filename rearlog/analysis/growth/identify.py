@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.growth.evidence import (
@@ -25,8 +26,7 @@ from rearlog.records.profile import NOT_THE_ANIMAL, Profile
 LENGTH = EvidenceKind.LENGTH
 
 
-@dataclass(frozen=True, slots=True)
-class StageProbability:
+class StageProbability(Struct, frozen=True):
     """How likely a stage is (“none”: it is not the animal at all)."""
 
     stage: str
@@ -51,8 +51,7 @@ class Reservation(StrEnum):
     INSTARS_VARY = "instars vary"
 
 
-@dataclass(frozen=True, slots=True)
-class Clue:
+class Clue(Struct, frozen=True):
     """What to look for: a sign of `stage`, how to tell it from the one that it is `taken_for`, or
     (without a stage) how parts compare; `text` as the profile has it."""
 
@@ -61,8 +60,7 @@ class Clue:
     taken_for: str | None = None
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Identification(Answer):
+class Identification(Answer, frozen=True):
     """Which stage it is: `stage` where one is sure, else None.
 
     `possible` are the stages that it may be where none is sure: all that are likely, in order.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.straight_line import straight_line
@@ -28,8 +28,7 @@ class NoDyar(StrEnum):
     NO_GROWTH = "no growth"
 
 
-@dataclass(frozen=True, slots=True)
-class Dyar:
+class Dyar(Struct, frozen=True):
     """Growth of head capsule width by a constant ratio from instar to instar.
 
     `se` is the standard error of `ratio`; it and `r2` are None for two widths. `followed` are the

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.records.profile import NOT_THE_ANIMAL, Profile, Quantity, StageProfile
 
@@ -28,8 +29,7 @@ _Lengths = tuple[float, float]
 _Instar = tuple[StageProfile, _Lengths]
 
 
-@dataclass(frozen=True, slots=True)
-class Specimen:
+class Specimen(Struct, frozen=True):
     """An invented animal of a stage (“none”: it only looks like one).
 
     `grown` is how far it has come between its molts (0 to 1), None where that does not show.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 
@@ -30,8 +30,7 @@ class NoGroups(StrEnum):
     """Groups would be narrower than the steps in which widths were read."""
 
 
-@dataclass(frozen=True, slots=True)
-class WidthGroup:
+class WidthGroup(Struct, frozen=True):
     """One group: its geometric mean width (mm), the `share` of all widths that is of it, the width
     (mm) from which on the next group is likelier (None for the last), and `mistaken`, the part of
     it that the limits give to another group."""
@@ -42,8 +41,7 @@ class WidthGroup:
     mistaken: float
 
 
-@dataclass(frozen=True, slots=True)
-class WidthGroups:
+class WidthGroups(Struct, frozen=True):
     """Groups of n widths in order; `spread` is the SD of ln width in each, about its CV. `mistaken`
     is the part of all widths that the limits give to another group; `bic` that of 1 group, 2 …"""
 

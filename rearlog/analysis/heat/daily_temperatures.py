@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.records.clock import CohortClock, in_zone
@@ -39,8 +39,7 @@ class DayKnown(StrEnum):
     """It was the same all day."""
 
 
-@dataclass(frozen=True, eq=False)
-class Temperatures:
+class Temperatures(Struct, frozen=True, eq=False):
     """Temperatures (°C) of n calendar days; times are days since the cohort's zero.
 
     `edges` (n + 1,) are the midnights. `minimum` and `maximum` (n,) are NaN on missing days;

@@ -7,11 +7,12 @@ common practice and an assumption.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.heat.daily_temperatures import FILLED, MISSING, RECORDED, Temperatures
@@ -19,8 +20,7 @@ from rearlog.records.clock import CohortClock
 from rearlog.records.log import DayExtremes
 
 
-@dataclass(frozen=True, slots=True)
-class TemperatureGaps:
+class TemperatureGaps(Struct, frozen=True):
     """The days of a cohort that have no temperature on record, in order.
 
     Those `filled` take it from the days beside them; that of the `unknown` ones, which are more

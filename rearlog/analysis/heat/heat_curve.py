@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.heat.daily_temperatures import MISSING, Temperatures
@@ -20,8 +19,7 @@ RECENT_DAYS = 7.0
 _TINY = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class HeatSettings:
+class HeatSettings(Struct, frozen=True):
     """How degree-days are counted: thresholds in °C, method and cutoff as in `degree_days`."""
 
     lower: float
@@ -61,8 +59,7 @@ def settings(
     return HeatSettings(lower, upper, method, cutoff)
 
 
-@dataclass(frozen=True, eq=False)
-class HeatCurve:
+class HeatCurve(Struct, frozen=True, eq=False):
     """Degree-days as a function of time, in days since the cohort's zero.
 
     At the m `knots`, running totals of: `total` degree-days, `warmth` (°C × days), and `unknown`

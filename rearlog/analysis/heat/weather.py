@@ -10,9 +10,8 @@ Manage. Sci. 31:1237–1246). Both books are cited from memory; what follows fro
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.heat.heat_curve import RECENT_DAYS
@@ -51,8 +50,7 @@ LEAST_CHANGE = 0.3
 _FEWEST = 6
 
 
-@dataclass(frozen=True, eq=False)
-class Weather:
+class Weather(Struct, frozen=True, eq=False):
     """What m models make of a record, each with its `weight`: days deviate by `sd`, are `alike`,
     and rise by `trend` ± `trend_sd` degrees a day (all (m,); a trend of 0 is one for certain)."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -30,8 +30,7 @@ LEAST_EXPECTED = 0.005
 """Days on which fewer adults than this are expected are not told."""
 
 
-@dataclass(frozen=True, slots=True)
-class StageSummary:
+class StageSummary(Struct, frozen=True):
     """One stage of one cohort, or the whole development: how many `entered`, and what became of
     them.
 
@@ -71,16 +70,14 @@ class StageSummary:
         return max(0.0, self.mean - margin), self.mean + margin
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedAdults:
+class ExpectedAdults(Struct, frozen=True):
     """How many adults a cohort is expected to have more on a day, if all live."""
 
     date: date
     adults: float
 
 
-@dataclass(frozen=True, slots=True)
-class CohortSummary:
+class CohortSummary(Struct, frozen=True):
     """One cohort, known by its `id`, as it enters an answer about many.
 
     `name` is its label, `species` the scientific name. `individuals` have come to `dead`, `lost`,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.differences import holm
@@ -22,8 +22,7 @@ LEAST_SHOWN = 0.1
 """By this part at least the variance must be larger than by chance: so far the normal law holds."""
 
 
-@dataclass(frozen=True, slots=True)
-class FunnelPoint:
+class FunnelPoint(Struct, frozen=True):
     """One group: `reached` of `n`, which is the part `fraction`; how often chance alone would take
     it so far from that of all (`p`), and corrected for the number of groups (`p_holm`)."""
 
@@ -34,8 +33,7 @@ class FunnelPoint:
     p_holm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Funnel:
+class Funnel(Struct, frozen=True):
     """Groups about the part `centre` that all of them together reached.
 
     `dispersion` is how many times as large as by chance the variance of the parts is; 1 where no

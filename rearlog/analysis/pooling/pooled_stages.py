@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
 from rearlog.analysis.pooling.random_effects import (
@@ -15,8 +16,7 @@ from rearlog.analysis.pooling.random_effects import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class CohortInStage:
+class CohortInStage(Struct, frozen=True):
     """What a cohort shows of a stage: the mean (days) of the `n` that completed it, with its
     standard error, and the mean temperature (°C) that they had; None where it is not known."""
 
@@ -27,8 +27,7 @@ class CohortInStage:
     celsius: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class PooledStage:
+class PooledStage(Struct, frozen=True):
     """How long a stage took, over all cohorts that have come through it.
 
     Of these `cohorts`, with `individuals` that completed it, at `sites` (0: none is told),

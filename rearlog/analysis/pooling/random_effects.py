@@ -7,11 +7,11 @@ of which y_i was found, with the standard error s_i: y_i = μ + (θ_i − μ) + 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats, Integers
 from rearlog.analysis.statistics.levels import CONFIDENCE, Z_95, tails
@@ -36,8 +36,7 @@ class Estimator(StrEnum):
     """In one step, from the weighted squares without it."""
 
 
-@dataclass(frozen=True, slots=True)
-class RandomEffects:
+class RandomEffects(Struct, frozen=True):
     """The mean over k cohorts that differ by themselves, and how far they do.
 
     `mean` has the standard error `se` and the 95 % limits `low` and `high`; another cohort's true
@@ -122,8 +121,7 @@ def random_effects(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class SiteMean:
+class SiteMean(Struct, frozen=True):
     """One of the sites: how many values it has, their mean, and its error."""
 
     site: str
@@ -137,8 +135,7 @@ class SiteMean:
         return max(0.0, self.mean - Z_95 * self.se), self.mean + Z_95 * self.se
 
 
-@dataclass(frozen=True, slots=True)
-class SiteEffects:
+class SiteEffects(Struct, frozen=True):
     """The mean over sites, each of several cohorts.
 
     `mean`, `se` and the 95 % limits count sites: cohorts of a site share what the site has of its

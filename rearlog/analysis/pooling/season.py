@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
+
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
@@ -25,8 +26,7 @@ from rearlog.records.errors import UsageError
 from rearlog.records.labels import in_line
 
 
-@dataclass(frozen=True, slots=True)
-class SiteSeason:
+class SiteSeason(Struct, frozen=True):
     """One site (None: not told): its cohorts, and the mean days of their whole development.
 
     `reached` of `n` came into the last stage; `p_holm` is how often chance would take it so far
@@ -42,8 +42,7 @@ class SiteSeason:
     p_holm: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class SpeciesSeason:
+class SpeciesSeason(Struct, frozen=True):
     """All cohorts of one species."""
 
     species: str
@@ -75,8 +74,7 @@ class SpeciesSeason:
         return self.whole or longest
 
 
-@dataclass(frozen=True, slots=True)
-class AdultsOnDay:
+class AdultsOnDay(Struct, frozen=True):
     """How many adults of a species are expected more on a day, in all cohorts, if all live."""
 
     species: str
@@ -84,8 +82,7 @@ class AdultsOnDay:
     adults: float
 
 
-@dataclass(frozen=True, slots=True)
-class Copy:
+class Copy(Struct, frozen=True):
     """A cohort (its `id`, and what it is called) that was met more than once: the file that is
     `used`, and those that were passed over for it because it has more looks, or as many."""
 
@@ -95,16 +92,14 @@ class Copy:
     passed_over: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PassedOver:
+class PassedOver(Struct, frozen=True):
     """A file that could not be read, and why."""
 
     file: str
     why: str
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Season(Answer):
+class Season(Answer, frozen=True):
     """Many cohorts, and what they say together.
 
     `running` cohorts have something to come: `coming` are the adults that are expected day by day.

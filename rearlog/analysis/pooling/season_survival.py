@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.analysis.pooling.cohort_summary import MOST_WAITING, CohortSummary
 from rearlog.analysis.pooling.funnel import Funnel, funnel
 
 
-@dataclass(frozen=True, slots=True)
-class SeasonSurvival:
+class SeasonSurvival(Struct, frozen=True):
     """How many came into the last stage, over all cohorts whose end is known.
 
     `left_out` cohorts have too many on the way. `over_cohorts` are held against all of them, in the

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.rate_models import (
     NEAR_C,
@@ -28,8 +29,7 @@ FEWEST_TEMPERATURES = 3
 """A site has a threshold of its own from so many different temperatures on."""
 
 
-@dataclass(frozen=True, slots=True)
-class ThermalConstants:
+class ThermalConstants(Struct, frozen=True):
     """Threshold (°C) and thermal constant (degree-days) of n cohorts, at a site or at all of them
     (`site` None). Errors and 95 % limits are those of the straight line of the rates: of sites by
     the scatter that the lines of all of them leave."""
@@ -48,8 +48,7 @@ class ThermalConstants:
     constant_high: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class SeasonThermal:
+class SeasonThermal(Struct, frozen=True):
     """Threshold and thermal constant of a stage: of `all_cohorts` at once, and of each site.
 
     `by_site` are those with cohorts at three different temperatures or more; `threshold` and

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from statistics import median
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import finite
 from rearlog.analysis.comparing.thermal import rate_error
@@ -55,8 +55,7 @@ class Reason(StrEnum):
     """More than MUCH_LOST of the individuals were lost or removed before the last stage."""
 
 
-@dataclass(frozen=True, slots=True)
-class StandsOut:
+class StandsOut(Struct, frozen=True):
     """A cohort (its `id`, and what it is called) that lies farther from the others than chance.
 
     In `stage` it took `value` days, the others the mean `centre`, and at its temperature the line
@@ -143,8 +142,7 @@ def standing_out(
     yield from _survival_out(cohorts, survival)
 
 
-@dataclass(frozen=True, slots=True)
-class _Tried:
+class _Tried(Struct, frozen=True):
     """A cohort in a stage: how often chance would take it so far from the others, how long it
     should take at its temperature, and how often chance would take its rate so far from there."""
 

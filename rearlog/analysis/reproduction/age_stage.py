@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.reproduction.euler_lotka import EggAge
@@ -13,8 +13,7 @@ from rearlog.analysis.reproduction.lives_by_age import LivesByAge, class_at, wat
 from rearlog.analysis.reproduction.schedules import ByAge, UnitSums, ratio
 
 
-@dataclass(frozen=True, eq=False)
-class AgeStage:
+class AgeStage(Struct, frozen=True, eq=False):
     """The life table of both sexes by X days of age and K classes (see `classes`).
 
     By age, each (X,): `n` watched through the day, `l` alive at age x, `m` eggs on the day for each

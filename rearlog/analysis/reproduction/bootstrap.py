@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
@@ -13,8 +13,7 @@ from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 NORMAL = NormalDist()
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnLimits:
+class DrawnLimits(Struct, frozen=True):
     """A standard error and 95 % limits; None for what does not exist, or is infinite."""
 
     se: float | None

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.reproduction.bootstrap import bca
@@ -80,8 +81,7 @@ Values = dict[Measure, Floats]
 """The measures of b cohorts, each (b,); NaN where a cohort has none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(Struct, frozen=True):
     """A measure of `n` individuals (of HATCH_SHARE: eggs), its standard error and 95 % limits.
 
     `estimate` is None where it does not exist: no r without eggs, no doubling time without growth.
@@ -98,16 +98,14 @@ class Estimate:
     high: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """Limits by age: `low` and `high`, each (X,)."""
 
     low: Floats
     high: Floats
 
 
-@dataclass(frozen=True, eq=False)
-class Estimates:
+class Estimates(Struct, frozen=True, eq=False):
     """All measures of a cohort, and what they were worked out from.
 
     `females` are those of POPULATION by the life table of females only. `draws` are the measures of

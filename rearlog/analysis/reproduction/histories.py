@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.reproduction.lives_by_age import FEMALE, MALE, UNKNOWN, EggCounts, LivesByAge
@@ -21,8 +21,7 @@ from rearlog.records.log import CohortLog
 SEXES = {Sex.FEMALE: FEMALE, Sex.MALE: MALE, Sex.NOT_KNOWN: UNKNOWN}
 
 
-@dataclass(frozen=True, eq=False)
-class Histories:
+class Histories(Struct, frozen=True, eq=False):
     """The lives of those whose age is known, and which of all individuals they are, `who` (N,).
 
     Of `since_entry` it is not known when the egg was laid: their age counts from when they came
@@ -40,8 +39,7 @@ class Histories:
     males_eggs: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Count:
+class _Count(Struct, frozen=True):
     """Eggs counted at a look at an individual: since the look before, in days; of its cage, if it
     was in one. `hatched` is None where nobody counted those."""
 

@@ -5,9 +5,8 @@ Ages are days since the egg was laid. A day of age x is the time from age x to x
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 
@@ -15,8 +14,7 @@ FEMALE, MALE, UNKNOWN = 0, 1, 2
 """The sex of an individual, as the place of its adults behind the stages before them."""
 
 
-@dataclass(frozen=True, eq=False)
-class EggCounts:
+class EggCounts(Struct, frozen=True, eq=False):
     """The k counts of eggs: of which individual (`row`), and laid between which of its ages
     (`after`, `by`), all (k,). Of a cage it is the share of each that lived in it."""
 
@@ -42,8 +40,7 @@ class EggCounts:
         return laid
 
 
-@dataclass(frozen=True, eq=False)
-class LivesByAge:
+class LivesByAge(Struct, frozen=True, eq=False):
     """n individuals of S stages, the last of which is the adult.
 
     `entered` and `until` (n,) are the ages between which each was watched, the latter at its death
@@ -79,8 +76,7 @@ class LivesByAge:
         return np.where(np.isnan(into), np.inf, into)
 
 
-@dataclass(frozen=True, eq=False)
-class WatchedDays:
+class WatchedDays(Struct, frozen=True, eq=False):
     """Which of n individuals were watched through which of X days, and how these days ended.
 
     `watched` (n, X) says who was alive at age x and was watched until x + 1 or until it died

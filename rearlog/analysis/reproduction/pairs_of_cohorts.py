@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.reproduction.bootstrap import at_rank
@@ -15,8 +15,7 @@ from rearlog.analysis.statistics.differences import Difference, Verdict, holm, v
 from rearlog.analysis.statistics.levels import CONFIDENCE, tails
 
 
-@dataclass(frozen=True, slots=True)
-class PairOfCohorts:
+class PairOfCohorts(Struct, frozen=True):
     """How much more of a measure cohort `first` has than `second` (places from 0).
 
     The limits hold for all pairs of the measure together, and so does `p`; both are None where

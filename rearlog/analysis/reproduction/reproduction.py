@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import ClassVar
 from zlib import crc32
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import finite
@@ -37,8 +37,7 @@ MOST_DAYS = 2_000
 _SEX = {place: sex for sex, place in SEXES.items()}
 
 
-@dataclass(frozen=True, slots=True)
-class LifeTableDay:
+class LifeTableDay(Struct, frozen=True):
     """One day of age, from age x to x + 1, of all individuals whatever their sex.
 
     `n` were watched through it. `l` is the part alive at age x and `m` the eggs laid on the day for
@@ -64,8 +63,7 @@ class LifeTableDay:
     m_female: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class AgeStageDay:
+class AgeStageDay(Struct, frozen=True):
     """Those in one stage j (adults: of one `sex`) at age x.
 
     `n` were watched through the day. `s` is the part of all eggs that is alive at age x in the
@@ -84,8 +82,7 @@ class AgeStageDay:
     c: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class StableStage:
+class StableStage(Struct, frozen=True):
     """The part of a stage (of adults: of one sex) in a population of stable ages."""
 
     stage: str
@@ -93,8 +90,7 @@ class StableStage:
     part: float
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Reproduction(Answer):
+class Reproduction(Answer, frozen=True):
     """The life table of the `n` individuals of a cohort that entered as eggs.
 
     `egg_age` says at which age eggs count as laid. `left_out` entered later, so that their age is
@@ -140,8 +136,7 @@ class Reproduction(Answer):
         return next(each for each in self.estimates if each.measure is measure)
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class ReproductionComparison(Answer):
+class ReproductionComparison(Answer, frozen=True):
     """Several cohorts beside each other, and all pairs of them measure by measure."""
 
     main: ClassVar[str] = "cohorts.estimates"

@@ -6,9 +6,8 @@ counts are sums over units, so those of ten thousand cohorts are one product of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.reproduction.lives_by_age import (
@@ -21,8 +20,7 @@ from rearlog.analysis.reproduction.lives_by_age import (
 )
 
 
-@dataclass(frozen=True, eq=False)
-class Sums:
+class Sums(Struct, frozen=True, eq=False):
     """Sums over the individuals of each of U units, by day of age; each (U, X)."""
 
     watched: Floats
@@ -59,8 +57,7 @@ def ratio(above: Floats, below: Floats) -> Floats:
     return np.divide(above, below, out=np.zeros_like(above), where=below > 0)
 
 
-@dataclass(frozen=True, eq=False)
-class ByAge:
+class ByAge(Struct, frozen=True, eq=False):
     """Of b cohorts, by age: the part alive at the ages 0 … X, `alive` (b, X + 1), and eggs on each
     day for each of those alive at its start, `laid` (b, X). For each egg at the start `born` are
     laid, (b, X)."""
@@ -74,8 +71,7 @@ class ByAge:
         return self.alive[:, :-1] * self.laid
 
 
-@dataclass(frozen=True, eq=False)
-class UnitSums:
+class UnitSums(Struct, frozen=True, eq=False):
     """What a life table of `n` individuals is worked out from: sums over those of each of U units.
 
     `everybody`, `females` and `unsexed` by age; `eggs` (U, X) laid on days through which their

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.simulation.lives import Chances
 from rearlog.analysis.simulation.simulate import (
@@ -25,8 +26,7 @@ from rearlog.records.log import Cohort, CohortLog, ConstantTemperature, Individu
 from rearlog.records.times import at_clock
 
 
-@dataclass(frozen=True, slots=True)
-class Wishes:
+class Wishes(Struct, frozen=True):
     """What an invented cohort should be like.
 
     `eggs` of them, laid in the last `laid_within_hours` before the start, kept at a constant

@@ -14,9 +14,9 @@ Sharpe, Curry, DeMichele & Cole 1977, J. Theor. Biol. 66:21–38 (cited from mem
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
+from msgspec import Struct, field
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -27,16 +27,14 @@ from rearlog.analysis.statistics.log_normal import log_normal, related
 from rearlog.records.errors import UsageError
 
 
-@dataclass(frozen=True, slots=True)
-class Mortality:
+class Mortality(Struct, frozen=True):
     """Deaths in one stage: the probability for who enters it, and the causes (equally likely)."""
 
     probability: float
     causes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Chances:
+class Chances(Struct, frozen=True):
     """What may befall an individual: death by stage, and to go missing before it is adult (`loss`,
     a probability). `pace` is the correlation of K between its stages."""
 
@@ -45,8 +43,7 @@ class Chances:
     pace: float = USUAL_PACE
 
 
-@dataclass(frozen=True, eq=False)
-class Lives:
+class Lives(Struct, frozen=True, eq=False):
     """The truth of n individuals in S stages, in days since the cohort's zero.
 
     `into[i, s]` (n, S) is the passage of individual i into stage s, from the laying of its egg on;

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Floats
@@ -29,8 +29,7 @@ RUNS = 1_000
 """Comparisons simulated for each size: a power near 0.8 is then known to ± 0.025."""
 
 
-@dataclass(frozen=True, slots=True)
-class PowerAt:
+class PowerAt(Struct, frozen=True):
     """The share of simulated comparisons with n individuals a cohort that showed the difference,
     with its 95 % limits (Wilson)."""
 
@@ -40,8 +39,7 @@ class PowerAt:
     high: float
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class SampleSize(Answer):
+class SampleSize(Answer, frozen=True):
     """How many individuals must complete a span of stages in each of two cohorts.
 
     `days` and `other_days` are the mean times from entering `stage` to entering `until`, at
@@ -191,8 +189,7 @@ def _refuse(wrong: Mapping[str, bool]) -> None:
         raise UsageError(problems)
 
 
-@dataclass(frozen=True, eq=False)
-class _Watch:
+class _Watch(Struct, frozen=True, eq=False):
     """Cohorts that are looked at every `every` days, from entering the stage at rank `begin` until
     entering that at `end`."""
 

@@ -6,10 +6,11 @@ For lessons, for planning, and for tests: the truth is known beside what the che
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.heat.daily_temperatures import MISSING, lay_out
@@ -30,8 +31,7 @@ LONGEST_DAYS = 1500.0
 WEEKEND = (5, 6)
 
 
-@dataclass(frozen=True, slots=True)
-class Schedule:
+class Schedule(Struct, frozen=True):
     """When a cohort is looked at: every `every` days at its check time, save on the days that are
     `forgotten` and, with `no_weekends`, on Saturdays and Sundays; each round by one of `observers`
     (initials), if any are given."""
@@ -46,8 +46,7 @@ class Schedule:
         return day in self.forgotten or (self.no_weekends and day.weekday() in WEEKEND)
 
 
-@dataclass(frozen=True, eq=False)
-class Simulation:
+class Simulation(Struct, frozen=True, eq=False):
     """An invented cohort: its log, the true lives and sizes behind it (in days since the cohort's
     zero), and what was assumed beyond the profile."""
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.stages.profile_values import spread_of
@@ -22,8 +21,7 @@ HEAD_STEP_MM, LENGTH_STEP_MM = 0.01, 0.5
 """The steps in which head widths (under a lens) and lengths (beside a ruler) are read."""
 
 
-@dataclass(frozen=True, slots=True)
-class Measuring:
+class Measuring(Struct, frozen=True):
     """Who is measured, and how well: the `share` of individuals, and the SD of a reading's error.
 
     The length is read at each check in an instar, the head width when an instar is first seen.
@@ -34,8 +32,7 @@ class Measuring:
     length_error_mm: float = 0.3
 
 
-@dataclass(frozen=True, eq=False)
-class Sizes:
+class Sizes(Struct, frozen=True, eq=False):
     """True sizes of n individuals in S stages, NaN save in the instars of which they are known.
 
     `head_width_mm` (n, S) is fixed within an instar; `length_mm` (n, S, 2) is that of an animal

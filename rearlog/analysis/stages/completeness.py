@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from rearlog.analysis.answer import Answer
@@ -11,8 +10,7 @@ from rearlog.analysis.stages.stage_heat import Coverage, coverage
 from rearlog.records.log import CohortLog
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Completeness(Answer):
+class Completeness(Answer, frozen=True):
     """What a log rests on.
 
     `days` are the calendar days from the start to the last check; on `unchecked` nobody was

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import compress
 from statistics import median
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import Booleans, Floats, all_finite
@@ -37,8 +37,7 @@ from rearlog.analysis.statistics.turnbull import Turnbull
 from rearlog.records.profile import Profile
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
+class Summary(Struct, frozen=True):
     """n values (days, or degree-days) in the usual figures; None where n does not allow one."""
 
     n: int
@@ -49,8 +48,7 @@ class Summary:
     max: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class IndividualDuration:
+class IndividualDuration(Struct, frozen=True):
     """One individual in one stage, in days.
 
     `days` is the midpoint estimate, certainly between `low` and `high` (`high` is None while the
@@ -70,8 +68,7 @@ class IndividualDuration:
     outside: Timing | None
 
 
-@dataclass(frozen=True, slots=True)
-class StageDuration:
+class StageDuration(Struct, frozen=True):
     """A stage of the whole cohort, in days: how many entered and what became of them.
 
     `se` and the 95 % limits `mean_low` and `mean_high` count the error of the checks, of which
@@ -120,8 +117,7 @@ class StageDuration:
     outside: int
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Durations(Answer):
+class Durations(Answer, frozen=True):
     """The durations of all stages (or of one span of them) in one cohort.
 
     `gaps` are those in its temperatures, where degree-days are counted.

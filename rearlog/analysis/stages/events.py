@@ -9,11 +9,12 @@ other are settled apart, by the fewest mistakes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields, replace
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.stages.ordered_looks import (
@@ -42,8 +43,7 @@ __all__ = (
 )
 
 
-@dataclass(frozen=True, eq=False)
-class EventHistory:
+class EventHistory(Struct, frozen=True, eq=False):
     """What the checks of a cohort say of n individuals and S stages, in days since its zero.
 
     `into_low[i, s]` and `into_high[i, s]`, shape (n, S), bound the passage of individual i into
@@ -114,8 +114,7 @@ class EventHistory:
         return np.where(seen.any(axis=1), seen.argmax(axis=1) + stage + 1, -1)
 
 
-@dataclass(frozen=True, slots=True)
-class StageCount:
+class StageCount(Struct, frozen=True):
     """How many were last seen alive in a stage."""
 
     stage: str
@@ -188,7 +187,7 @@ def _settled(
 def _with(history: EventHistory, settled: Settled, log: CohortLog) -> EventHistory:
     """The history with the events of some individuals settled."""
     rows = settled.rows
-    both = [each.name for each in fields(settled) if hasattr(history, each.name)]
+    both = [name for name in settled.__struct_fields__ if hasattr(history, name)]
     arrays = {}
     for name in both:
         if name != "causes":

@@ -6,10 +6,10 @@ by the linear heat sum (see `heat.degree_days` for its sources).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats, finite
 from rearlog.analysis.heat.heat_curve import HeatCurve, HeatSettings
@@ -27,8 +27,7 @@ class Timing(StrEnum):
     NOTHING_EXPECTED = "nothing expected"
 
 
-@dataclass(frozen=True, slots=True)
-class OtherThresholds:
+class OtherThresholds(Struct, frozen=True):
     """The thresholds (°C) that a profile counts its degree-days with, and those in use instead."""
 
     profile_lower: float | None
@@ -45,8 +44,7 @@ class BasisKind(StrEnum):
     NOTHING = "nothing"
 
 
-@dataclass(frozen=True, slots=True)
-class Basis:
+class Basis(Struct, frozen=True):
     """What an expected number of days rests on.
 
     HEAT: `degree_days` above the threshold `lower` (°C), at the cohort's own temperatures; DAYS:
@@ -65,8 +63,7 @@ class Basis:
     other_thresholds: OtherThresholds | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Expectation:
+class Expectation(Struct, frozen=True):
     """What the profile says of the time in a stage, or in a span of several.
 
     `heat` is a range of degree-days, `days` a range of days; either may be None. `heat_celsius` and

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.stages.profile_values import (
@@ -20,8 +20,7 @@ from rearlog.records.errors import Problem, UsageError
 from rearlog.records.profile import Profile, StageProfile
 
 
-@dataclass(frozen=True, slots=True)
-class HeatFromDays:
+class HeatFromDays(Struct, frozen=True):
     """A stage of which only `days` are known, taken at `rate` degree-days a day."""
 
     stage: str
@@ -29,8 +28,7 @@ class HeatFromDays:
     rate: float
 
 
-@dataclass(frozen=True, slots=True)
-class RecentGoesOn:
+class RecentGoesOn(Struct, frozen=True):
     """After the `last` day with a temperature the mean of the last days goes on."""
 
     last: date
@@ -39,8 +37,7 @@ class RecentGoesOn:
 Assumption = HeatFromDays | SpreadAssumed | StagesPassedOver | Extrapolation | RecentGoesOn
 
 
-@dataclass(frozen=True, eq=False)
-class Needs:
+class Needs(Struct, frozen=True, eq=False):
     """The degree-days that S stages take: `mean` and `sd` (S − 1,), all stages but the last.
 
     Optional stages need nothing: they are left out of invented lives. `lower` and `upper` are the

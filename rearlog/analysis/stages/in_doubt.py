@@ -6,9 +6,11 @@ Which looks contradict each other is `records.doubts`; how they were settled is 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import EventHistory
 from rearlog.analysis.stages.in_question import in_question
@@ -28,8 +30,7 @@ class Blame(StrEnum):
     """Some of them do."""
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """What a record says of an individual (`record` None: how it entered), and whether it is taken
     for a mistake (None: it is not). `stages` are the lowest and the highest stage that it was in by
     then if it is one; None where it had ended."""
@@ -41,8 +42,7 @@ class Told:
     stages: tuple[str, str] | None
 
 
-@dataclass(frozen=True, slots=True)
-class InDoubt:
+class InDoubt(Struct, frozen=True):
     """A look that contradicts another one `before` it, and how."""
 
     cohort: str

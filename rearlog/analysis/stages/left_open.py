@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.stages.stage_times import StageOutcome, StageTimes
 
@@ -20,8 +20,7 @@ class MeanOf(StrEnum):
     """Some died, were lost or were taken out on the way."""
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOpen:
+class LeftOpen(Struct, frozen=True):
     """Of the `known` whose start in a stage is known, those that were not seen to complete it
     although they were watched for longer than the quickest can have taken: `still_in` it or `gone`.
 

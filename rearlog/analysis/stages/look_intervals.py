@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
+
+from msgspec import Struct
 
 from rearlog.records.log import CohortLog
 
 
-@dataclass(frozen=True, slots=True)
-class LookIntervals:
+class LookIntervals(Struct, frozen=True):
     """The time from one look at an individual to the next, in days, over all that were followed:
     how many `looks` there are, entries not counted, and the median and the longest interval."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.statistics.distinct import distinct
@@ -21,8 +21,7 @@ _FATE_NUMBER = {name: number for number, name in enumerate(FATE_NAMES)}
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, eq=False)
-class OrderedLooks:
+class OrderedLooks(Struct, frozen=True, eq=False):
     """All looks by individual and time, each individual's entry being its first; all (m,).
 
     `row` is the individual, `day` days since the cohort's zero, `rank` the stage said (-1 where

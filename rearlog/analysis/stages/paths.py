@@ -13,10 +13,10 @@ at once, in time linear in the moments.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 
@@ -35,8 +35,7 @@ _NEVER = 1 << 40
 """More than anything weighs."""
 
 
-@dataclass(frozen=True, eq=False)
-class Statements:
+class Statements(Struct, frozen=True, eq=False, dict=True):
     """What was said of n individuals at up to m moments each, and what contradicting it weighs.
 
     After an individual's last moment there are moments at which nothing is said and `follows`.
@@ -74,8 +73,7 @@ class Statements:
         return np.cumsum(self.over[:, ::-1], axis=1)[:, ::-1]
 
 
-@dataclass(frozen=True, eq=False)
-class BestPaths:
+class BestPaths(Struct, frozen=True, eq=False, dict=True):
     """What the best paths of n individuals have in common, at m moments, S stages, F fates.
 
     - `in_stage` (n, m, S): in a best path it was alive in this stage at this moment.

@@ -4,7 +4,8 @@ differ, at which temperatures a value holds, and the heat of a day at one temper
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rearlog.records.profile import Quantity, StageProfile
 
@@ -32,8 +33,7 @@ def measured_near(celsius: Range, here: float) -> bool:
     return coldest - NEAR_C <= here <= warmest + NEAR_C
 
 
-@dataclass(frozen=True, slots=True)
-class SpreadAssumed:
+class SpreadAssumed(Struct, frozen=True):
     """A stage (or several) of which no spread between individuals is known: the SD is taken to be
     this share of the mean."""
 
@@ -41,15 +41,13 @@ class SpreadAssumed:
     share: float
 
 
-@dataclass(frozen=True, slots=True)
-class StagesPassedOver:
+class StagesPassedOver(Struct, frozen=True):
     """Stages that nobody is taken to pass through, for they are optional."""
 
     stages: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Extrapolation:
+class Extrapolation(Struct, frozen=True):
     """Stages whose values were measured at other temperatures (°C, lowest and highest) than that
     at which they are used."""
 

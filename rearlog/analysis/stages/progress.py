@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.durations import Durations  # start-up time: what is due needs none
 
 
-@dataclass(frozen=True, slots=True)
-class StageSpan:
+class StageSpan(Struct, frozen=True):
     """One stage of one individual, in days since the cohort's zero.
 
     It begins in (begin_low, begin_high] and ends in (end_low, end_high]; equal bounds are exact.
@@ -39,8 +38,7 @@ class StageSpan:
     outside: Timing | None
 
 
-@dataclass(frozen=True, slots=True)
-class IndividualProgress:
+class IndividualProgress(Struct, frozen=True):
     """One individual: its stages in order, and its fate (None while it lives)."""
 
     individual: str
@@ -59,16 +57,14 @@ class Ending(StrEnum):
     REMOVED = "removed"
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """Individuals with one ending, in an order that shows their course."""
 
     name: Ending
     individuals: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedEvent:
+class ExpectedEvent(Struct, frozen=True):
     """When the cohort's passage into `stage` is expected, in days since its zero, and by what.
 
     `half_came` is when half of those that have come into it had done so, at the midpoints of their
@@ -83,8 +79,7 @@ class ExpectedEvent:
     half_came: float | None
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Progress(Answer):
+class Progress(Answer, frozen=True):
     """The course of a cohort. Days are those of `clock`; `last_check` is the day of the last check.
 
     `reached` individuals are known to have come into `last_stage`, the first of them by the day

@@ -7,9 +7,10 @@ end, that only some of them have is not claimed to have happened.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.stages.ordered_looks import ALIVE, FATE_NAMES, LOST, REMOVED, OrderedLooks
@@ -29,8 +30,7 @@ from rearlog.records.profile import Profile
 _FATES = len(FATE_NAMES) - 1
 
 
-@dataclass(frozen=True, slots=True)
-class SettledDoubt:
+class SettledDoubt(Struct, frozen=True):
     """A look that contradicts what its individual's looks were settled to mean.
 
     `number` is that of the record, None for what was said when the individual entered; `day` days
@@ -49,8 +49,7 @@ class SettledDoubt:
     certain: bool
 
 
-@dataclass(frozen=True, eq=False)
-class Settled:
+class Settled(Struct, frozen=True, eq=False):
     """Events of k individuals as in `EventHistory`; `rows` (k,) says which.
 
     `doubtful` (d,) are the places of looks among `OrderedLooks` that contradict a best path, in
@@ -76,8 +75,7 @@ class Settled:
     over: Integers
 
 
-@dataclass(frozen=True, eq=False)
-class _Looks:
+class _Looks(Struct, frozen=True, eq=False):
     """The looks of the k individuals alone, (l,): whose, in which moment, and what they say.
 
     `width` is the instar that a head width surely is of, -1 for none; `at` the place among all.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer, in_order
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -20,8 +20,7 @@ if TYPE_CHECKING:
     from rearlog.frames.typed import TypedTable
 
 
-@dataclass(frozen=True, slots=True)
-class DayCounts:
+class DayCounts(Struct, frozen=True):
     """The cohort as its checks showed it by the end of one day.
 
     `in_stage` counts the living in each stage, in the order of the profile; the others were
@@ -35,8 +34,7 @@ class DayCounts:
     removed: int
 
 
-@dataclass(frozen=True, slots=True)
-class Arrival:
+class Arrival(Struct, frozen=True):
     """When n individuals passed into a stage: first, median and last, at the interval midpoints.
 
     `half_seen` is the first day by whose end looks had shown half of them, or more, to have come.
@@ -51,8 +49,7 @@ class Arrival:
     half_seen: date
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class StageCounts(Answer):
+class StageCounts(Answer, frozen=True):
     """How many of a cohort were in which stage, from its start to the day of its last check.
 
     `expected` are its passages (but molts) by the profile, in days of `clock`; `celsius` is the
@@ -82,8 +79,7 @@ class StageCounts(Answer):
         return {"in_stage": counted.tables()["in_stage"], **Answer.tables(self)}
 
 
-@dataclass(frozen=True, slots=True)
-class StageOnDay:
+class StageOnDay(Struct, frozen=True):
     """How many of the living were in a stage by the end of a day."""
 
     date: date
@@ -91,8 +87,7 @@ class StageOnDay:
     n: int
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class StagesByDay(Answer):
+class StagesByDay(Answer, frozen=True):
     """The counts of a cohort as rows: `in_stage` has one for each day and stage."""
 
     cohort: str

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.arrays import all_finite
@@ -22,8 +22,7 @@ from rearlog.analysis.statistics.checked_mean import checked_mean
 from rearlog.records.profile import Profile
 
 
-@dataclass(frozen=True, slots=True)
-class Coverage:
+class Coverage(Struct, frozen=True):
     """How many days the temperatures should cover, and how many of them are what."""
 
     days: int
@@ -32,8 +31,7 @@ class Coverage:
     missing: int
 
 
-@dataclass(frozen=True, slots=True)
-class HeatDay:
+class HeatDay(Struct, frozen=True):
     """One calendar day: its degree-days and the running total (None once a day is unknown)."""
 
     date: date
@@ -42,8 +40,7 @@ class HeatDay:
     filled: bool
 
 
-@dataclass(frozen=True, slots=True)
-class StageHeat:
+class StageHeat(Struct, frozen=True):
     """Degree-days that n individuals needed for a stage, and the profile's range for it.
 
     `se` and the 95 % limits `mean_low` and `mean_high` count the error of the checks (see
@@ -64,8 +61,7 @@ class StageHeat:
     verdict: Timing | None
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedTotal:
+class ExpectedTotal(Struct, frozen=True):
     """The running total of degree-days at which a cohort is expected to come into a stage."""
 
     stage: str
@@ -73,8 +69,7 @@ class ExpectedTotal:
     high: float
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Heat(Answer):
+class Heat(Answer, frozen=True):
     """The heat of a cohort, in degree-days °C.
 
     `expected_totals` are on the scale of the running total in `daily`. They count from where the

@@ -6,11 +6,11 @@ Both ends lie between two checks: doubly censored (De Gruttola and Lagakos 1989,
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -38,8 +38,7 @@ _OF_FATE = {
 }
 
 
-@dataclass(frozen=True, eq=False)
-class StageTimes:
+class StageTimes(Struct, frozen=True, eq=False):
     """The time from entering `first` to entering `until`, for n individuals, in days since zero.
 
     `start` and `end` (n, 2) are the bounds of both passages; an end that has not been seen is

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.statistics.checked_mean import CheckedMean
@@ -38,8 +38,7 @@ the places stand too far apart for it, and the checks too."""
 DECIMALS = 9
 
 
-@dataclass(frozen=True, eq=False)
-class Times:
+class Times(Struct, frozen=True, eq=False):
     """The times of one group of n, in one unit: each lies in (low, high], high = inf if not over.
 
     Where the start was itself only bracketed by checks, `start_width` (n,) is how far these lie
@@ -77,8 +76,7 @@ def joined(groups: Sequence[Times]) -> Times:
     return Times(low, high, width)
 
 
-@dataclass(frozen=True, slots=True)
-class GroupTimes:
+class GroupTimes(Struct, frozen=True):
     """The times of one group as a fit of its own has them: the mean, in the unit of the times, and
     the standard error of its natural logarithm, the estimated shape allowed for."""
 
@@ -104,8 +102,7 @@ class GroupTimes:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class AcceleratedLife:
+class AcceleratedLife(Struct, frozen=True):
     """Groups whose times have a distribution of one `family`, Weibull, log-normal or gamma, each
     with a spread of its own."""
 
@@ -134,8 +131,7 @@ def accelerated_life(groups: Sequence[Times], family: str | None = None) -> Acce
     return max(fits, key=lambda fit: fit.log_likelihood)
 
 
-@dataclass(frozen=True, eq=False)
-class DesignFit:
+class DesignFit(Struct, frozen=True, eq=False):
     """Groups whose ln time is what a design (groups, p) says, times `coefficients` (p,), and a
     scatter of one shape for all.
 
@@ -207,8 +203,7 @@ def _inverse(information: Floats) -> Floats:
     return inverse
 
 
-@dataclass(frozen=True, slots=True)
-class _Law:
+class _Law(Struct, frozen=True):
     """A family: probabilities below and above, and log density, of ln(time) − η, given σ, arrays
     that fit together; and ln of the mean of exp of that."""
 

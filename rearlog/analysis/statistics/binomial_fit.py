@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.levels import Z_95
@@ -15,8 +14,7 @@ STEPS = 60
 _SETTLED = 1e-10
 
 
-@dataclass(frozen=True, eq=False)
-class BinomialFit:
+class BinomialFit(Struct, frozen=True, eq=False):
     """logit(part) = design · coefficients, of k groups.
 
     `covariance` (p, p) of the `coefficients` (p,) is that of binomial groups times `dispersion`:

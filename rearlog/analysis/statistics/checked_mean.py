@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.clusters import Clusters, in_either, variance_of_mean
@@ -31,8 +31,7 @@ FARTHEST = 5.0
 _error_function = np.vectorize(math.erf, otypes=[float])
 
 
-@dataclass(frozen=True, slots=True)
-class CheckedMean:
+class CheckedMean(Struct, frozen=True):
     """The mean of n values (days, or degree-days) that checks bracketed.
 
     `se` is its standard error, the error of the checks included; `check_error` that part of it

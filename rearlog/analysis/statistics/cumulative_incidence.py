@@ -7,9 +7,8 @@ followed as long stands for them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from rearlog.analysis.arrays import Floats
@@ -22,8 +21,7 @@ CENSORED = 0
 ROUNDING = 1e-12
 
 
-@dataclass(frozen=True, eq=False)
-class CumulativeIncidence:
+class CumulativeIncidence(Struct, frozen=True, eq=False):
     """The share that has come to each of m ends, by k ascending times, the first of them 0.
 
     `times` (k,) in the unit given; `events` (k, m): how many came to each end then. `incidence`
@@ -95,8 +93,7 @@ def _variance(
     return np.where(variance < ROUNDING, 0.0, variance)
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(Struct, frozen=True):
     """A share (0 to 1) with its 95 % limits."""
 
     estimate: float
@@ -118,8 +115,7 @@ def share_with_limits(estimate: float, variance: float, known: int) -> Share:
     return Share(estimate, *(wilson(estimate * n, n) or (0.0, 1.0)))
 
 
-@dataclass(frozen=True, slots=True)
-class StageMortality:
+class StageMortality(Struct, frozen=True):
     """What comes of those that enter a stage, were all followed to the end of it.
 
     `died` and `completed` are the shares that have by the time in the stage at which the last end

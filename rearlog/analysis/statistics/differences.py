@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.checked_mean import CheckedMean
@@ -53,8 +53,7 @@ class NoTest(StrEnum):
     """Some group is of two cages or clutches: too few to say how far such differ."""
 
 
-@dataclass(frozen=True, slots=True)
-class LocationTest:
+class LocationTest(Struct, frozen=True):
     """The outcome of a test whether groups differ in location.
 
     `test` is "Welch" (`statistic`: t) or "Welch ANOVA" (F), `n` the sizes of the groups. Where no
@@ -121,8 +120,7 @@ def holm(p_values: Sequence[float | None]) -> tuple[float | None, ...]:
     return tuple(adjusted)
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """A difference and its interval (see CONFIDENCE) in the unit of the values; its ends are None
     where n is too small."""
 
@@ -137,8 +135,7 @@ class Difference:
         return Difference(-self.estimate, low, None if self.low is None else -self.low)
 
 
-@dataclass(frozen=True, slots=True)
-class Ratio:
+class Ratio(Struct, frozen=True):
     """How many times as much one is as the other, with its interval (see CONFIDENCE)."""
 
     estimate: float
@@ -158,8 +155,7 @@ class Ratio:
         return Ratio(1 / self.estimate, low, None if self.low is None else 1 / self.low)
 
 
-@dataclass(frozen=True, eq=False)
-class MediansDrawn:
+class MediansDrawn(Struct, frozen=True, eq=False):
     """The medians (k,) of groups, and those of each group drawn again (resamples,); None of one
     with too few values for an interval."""
 

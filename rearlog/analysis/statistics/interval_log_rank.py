@@ -7,11 +7,11 @@ looked at less often, and the usual log-rank test takes that for a difference in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 from rearlog.analysis.statistics.turnbull import DECIMALS, Turnbull, turnbull
@@ -40,8 +40,7 @@ class NoLogRank(StrEnum):
     """Nothing tells the times of one from those of another."""
 
 
-@dataclass(frozen=True, slots=True)
-class IntervalLogRank:
+class IntervalLogRank(Struct, frozen=True):
     """A log-rank test between groups of interval-censored times.
 
     `observed` are the events of each group, `expected` how many it would have had if all groups

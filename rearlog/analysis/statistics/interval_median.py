@@ -10,9 +10,9 @@ each time lies in its interval.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike
 
 from rearlog.analysis.statistics.kaplan_meier import KaplanMeier, kaplan_meier
@@ -28,8 +28,7 @@ Bounds = tuple[float, float | None]
 have come to the event."""
 
 
-@dataclass(frozen=True, slots=True)
-class IntervalMedian:
+class IntervalMedian(Struct, frozen=True):
     """Where a median lies, in the unit of the times.
 
     Within `quartiles` lie the lower quartile, the median and the upper quartile of these very

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from rearlog.analysis.arrays import Floats, all_finite
@@ -16,8 +15,7 @@ ROUNDING = 1e-12
 """So much of a survival is allowed for rounding where a quantile is read from it."""
 
 
-@dataclass(frozen=True, slots=True)
-class KaplanMeierRow:
+class KaplanMeierRow(Struct, frozen=True):
     """One day on which something ended, and the survival just after it.
 
     `at_risk` are those followed up to that day, its deaths and censored included. `se` is
@@ -36,8 +34,7 @@ class KaplanMeierRow:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class KaplanMeier:
+class KaplanMeier(Struct, frozen=True):
     """The Kaplan–Meier estimate; days as in the durations that it was made from.
 
     `rows` begin on day 0, with a survival of 1 unless some died on that day. `median_days` is the

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from rearlog.analysis.statistics.levels import Z_95
 
 
-@dataclass(frozen=True, slots=True)
-class Kappa:
+class Kappa(Struct, frozen=True):
     """Cohen's kappa: 1 for full agreement, 0 for that of chance, below 0 for less.
 
     `se` is its standard error, `low` and `high` the 95 % limits (normal, none beyond -1 and 1).

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from rearlog.analysis.statistics.levels import Z_95
 
 
-@dataclass(frozen=True, slots=True)
-class LifeTableRow:
+class LifeTableRow(Struct, frozen=True):
     """One age x (days) and the interval from x to x + 1.
 
     `n` alive at x, after that day's check; `l` the share that survives to x; `d` deaths in the

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
+
+from msgspec import Struct
 
 from rearlog.analysis.statistics.checked_mean import CheckedMean
 from rearlog.analysis.statistics.differences import (
@@ -17,8 +18,7 @@ from rearlog.analysis.statistics.levels import CONFIDENCE
 from rearlog.analysis.statistics.studentized_range import above, limit
 
 
-@dataclass(frozen=True, slots=True)
-class PairOfMeans:
+class PairOfMeans(Struct, frozen=True):
     """Group `first` less group `second` (places from 0): the difference with its interval and p,
     both for all pairs together; p is None where there is no interval."""
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 
 
-@dataclass(frozen=True, slots=True)
-class StraightLine:
+class StraightLine(Struct, frozen=True):
     """y = intercept + slope · x. `slope_se` and `r2` are None for two points, which fit exactly;
     `r2` also where all y are alike."""
 

@@ -8,9 +8,8 @@ cumulative sums, and one pass costs no more than there are observations and inne
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from rearlog.analysis.arrays import Floats
@@ -31,8 +30,7 @@ DECIMALS = 9
 """Ends of intervals count as equal where they agree to so many decimals."""
 
 
-@dataclass(frozen=True, eq=False)
-class Turnbull:
+class Turnbull(Struct, frozen=True, eq=False):
     """A distribution estimated from interval-censored times.
 
     `left`, `right`: the ends of the m innermost intervals (left, right] in ascending order, in the
@@ -110,8 +108,7 @@ def _innermost(left: Floats, right: Floats) -> tuple[Floats, Floats, Indices, In
     return values[inner_start // 3], values[inner_end // 3], first, last
 
 
-@dataclass(frozen=True, slots=True)
-class _Sample:
+class _Sample(Struct, frozen=True):
     """Observations as runs `first` to `last` of `size` innermost intervals, and their shares."""
 
     first: Indices

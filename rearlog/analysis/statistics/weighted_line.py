@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Floats
 
 
-@dataclass(frozen=True, slots=True)
-class LackOfFit:
+class LackOfFit(Struct, frozen=True):
     """Whether k means lie off a straight line by more than the scatter within groups explains.
 
     `f` is the mean square of their distances from the line in their own standard errors, on
@@ -23,8 +21,7 @@ class LackOfFit:
     p: float
 
 
-@dataclass(frozen=True, eq=False)
-class WeightedLine:
+class WeightedLine(Struct, frozen=True, eq=False):
     """y = intercept + slope · x, with weights 1/SE².
 
     `covariance` (2, 2) of (intercept, slope) comes from the standard errors of the means;

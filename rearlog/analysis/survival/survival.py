@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import ClassVar
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.answer import Answer
 from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, EventHistory
@@ -32,8 +33,7 @@ from rearlog.analysis.survival.watch import Watched, refuse_unknown, watched
 from rearlog.records.errors import UsageError
 
 
-@dataclass(frozen=True, slots=True)
-class StageSurvival:
+class StageSurvival(Struct, frozen=True):
     """What became of those who entered a stage, and its mortality.
 
     `q` is the part that dies in the stage, where who was lost, removed or is still in it counts as
@@ -60,8 +60,7 @@ class StageSurvival:
     k_high: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class CauseOfDeath:
+class CauseOfDeath(Struct, frozen=True):
     """How many died in a stage of one cause (None: not noted)."""
 
     cause: str | None
@@ -69,8 +68,7 @@ class CauseOfDeath:
     deaths: int
 
 
-@dataclass(frozen=True, slots=True)
-class ReachedEnd:
+class ReachedEnd(Struct, frozen=True):
     """How many of those who began before a stage reached it.
 
     Of `n` it is known whether they did: `reached` did, the others died before. `waiting` are alive
@@ -96,8 +94,7 @@ class ReachedEnd:
         return self.fraction is not None and self.fraction == self.most
 
 
-@dataclass(frozen=True, slots=True)
-class Fates:
+class Fates(Struct, frozen=True):
     """What has become of all `n` individuals of a cohort, by its last check."""
 
     n: int
@@ -107,8 +104,7 @@ class Fates:
     alive: int
 
 
-@dataclass(frozen=True, slots=True)
-class DeathsBetween:
+class DeathsBetween(Struct, frozen=True):
     """The part of all that died after one day and by another, and that still alive then.
 
     Days as in the watch. When within them the deaths were, no look tells.
@@ -129,8 +125,7 @@ class Sex(StrEnum):
     """Nobody noted it, or looks contradict each other."""
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Survival(Answer):
+class Survival(Answer, frozen=True):
     """The survival of a cohort. Ages are days since each individual came under watch.
 
     `kaplan_meier` and `median_days` date a death when it was found, and are late by some of the

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rearlog.analysis.arrays import Booleans, Floats
 from rearlog.analysis.stages.events import DEAD, REMOVED, EventHistory
@@ -12,8 +12,7 @@ from rearlog.analysis.statistics.turnbull import DECIMALS
 from rearlog.records.errors import UsageError
 
 
-@dataclass(frozen=True, eq=False)
-class Watched:
+class Watched(Struct, frozen=True, eq=False):
     """What was seen of the lives of n individuals, in days since each came under watch.
 
     `who` (N,) says who of all N of the cohort they are.

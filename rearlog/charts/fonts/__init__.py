@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Iterable
-from dataclasses import dataclass
 from importlib import resources
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Face:
+
+class Face(Struct, frozen=True):
     """A font: how styles name it, and the name of its file without an ending."""
 
     family: str

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Method:
+class Method(Struct, frozen=True):
     """What a function of `rearlog.analysis` takes for granted, in a sentence.
 
     `checked` are the test modules that call it, under `tests/`; none: the one that mirrors its

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """What some names stand for: what it is in one sentence, and its formula where it has one.
 
     `names` are the key of a result and the headings under which tables show it. `kinds` are the

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
+from msgspec import Struct
 
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.present.csv import to_csv
@@ -115,8 +114,7 @@ def _file(desk: Desk, name: str, question: Question, form: str) -> ResponseRetur
     return attachment(content, f"{name}-{what.replace(' ', '-')}.{form}", FORMS[form])
 
 
-@dataclass(frozen=True, slots=True)
-class _Shown:
+class _Shown(Struct, frozen=True):
     """What a page shows of an answer: the sentence first."""
 
     lead: str

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
+from msgspec import Struct
 
 from rearlog.analysis.comparing.stage_comparison import DAYS, DEGREE_DAYS
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
@@ -59,8 +59,7 @@ FEWEST_FOR_A_LINE = 3
 _GROUPS = ("span", "factor", "heat")
 
 
-@dataclass(frozen=True, slots=True)
-class _Compared:
+class _Compared(Struct, frozen=True):
     """Cohorts that were chosen, and what was asked of them."""
 
     desk: Desk
@@ -159,15 +158,13 @@ class _Compared:
         return self.kept(("picture", kind), make)
 
 
-@dataclass(frozen=True, slots=True)
-class _Picture:
+class _Picture(Struct, frozen=True):
     kind: str
     svg: Markup
     alt: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Answer:
+class _Answer(Struct, frozen=True):
     """One answer about several cohorts, and what it is made of; `key` names the file of its rows.
 
     `is_told`: whether these cohorts have one. `lead`, `words`, `tables` and `rows` are of what is
@@ -238,8 +235,7 @@ def _told(compared: _Compared) -> list[_Answer]:
     return [each for each in _ANSWERS if each.is_told(compared)]
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(Struct, frozen=True):
     """A heading with its sentence, pictures, and what stands below them; rows are kept under its
     `key`."""
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from flask import abort, render_template, request, url_for
 from flask.typing import ResponseReturnValue
+from msgspec import Struct
 
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
@@ -29,8 +29,7 @@ MOST_NAMED = 50
 """So many who were added are named."""
 
 
-@dataclass(frozen=True, slots=True)
-class Person:
+class Person(Struct, frozen=True):
     """One individual as it is shown. `state` is dead, gone (lost or taken out) or empty."""
 
     code: str

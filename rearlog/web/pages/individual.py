@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from flask import abort, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
+from msgspec import Struct
 
 from rearlog.analysis.stages.durations import IndividualDuration
 from rearlog.analysis.stages.progress import StageSpan
@@ -40,8 +40,7 @@ LOOK = "preview"
 """What a form says that only asks what it would change."""
 
 
-@dataclass(frozen=True, slots=True)
-class Preview:
+class Preview(Struct, frozen=True):
     """What would change: lines on the records, and the figures before and after."""
 
     of: str
@@ -49,8 +48,7 @@ class Preview:
     effect: Table | None
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One record as it is shown."""
 
     number: int | None

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import Response, abort, request
 from flask.typing import ResponseReturnValue
+from msgspec import Struct
 
 from rearlog.exchange.photos import LARGEST_BYTES, without_traces
 from rearlog.records.errors import UsageError
@@ -15,8 +14,7 @@ from rearlog.store.photos import keep, photo
 from rearlog.web.desk import Desk
 
 
-@dataclass(frozen=True, slots=True)
-class Shot:
+class Shot(Struct, frozen=True):
     """A picture of one individual: its name, the stage that was known by then, and when and by whom
     it was seen so."""
 

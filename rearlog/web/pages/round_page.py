@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from flask import abort, g, render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
+from msgspec import to_builtins
 
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
@@ -49,7 +49,7 @@ def round_page(desk: Desk, name: str) -> ResponseReturnValue:
         "from": _beginning(log, day).isoformat() if day != now.date() else None,
         "initials": g.visitor.initials,
         "keeper": g.visitor.role is Role.KEEPER,
-        "stages": [asdict(stage_choices(profile, code)) for code in profile.codes],
+        "stages": [to_builtins(stage_choices(profile, code)) for code in profile.codes],
         "colours": {code: [colours[code], text_on(colours[code])] for code in profile.codes},
         "causes": {str(fate): causes_of(log, fate) for fate in Fate},
         "measures": {
@@ -94,7 +94,7 @@ def take_looks(desk: Desk, name: str) -> ResponseReturnValue:
     day = _day(desk, name)
     answers = desk.shelf.write(name, telling, looks.take)
     return {
-        "answers": [asdict(each) for each in answers],
+        "answers": [to_builtins(each) for each in answers],
         "state": _state(desk, name, day),
     }
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
+from msgspec import Struct
 
 from rearlog.present.history import struck_lines
 from rearlog.present.safekeeping import size_words
@@ -26,8 +26,7 @@ MOST_SHOWN = 20
 """So many of what is wrong or in doubt are shown of a cohort."""
 
 
-@dataclass(frozen=True, slots=True)
-class ShownBackup:
+class ShownBackup(Struct, frozen=True):
     """One that can be brought back, unless it has a `problem`."""
 
     number: int
@@ -36,8 +35,7 @@ class ShownBackup:
     problem: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """One cohort's file: what was found in it, what is wrong and in doubt, its backups."""
 
     name: str

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
+from msgspec import Struct
 
 from rearlog.records.errors import RearlogError, UsageError
 from rearlog.records.incoming import telling
@@ -23,8 +23,7 @@ NOTE = "second look, at a picture"
 """What a look that came in this way says of itself."""
 
 
-@dataclass(frozen=True, slots=True)
-class BlindPicture:
+class BlindPicture(Struct, frozen=True):
     """What is shown of a picture that is asked about: nothing that tells its stage."""
 
     number: int
@@ -33,8 +32,7 @@ class BlindPicture:
     profile: Profile
 
 
-@dataclass(frozen=True, slots=True)
-class Askable:
+class Askable(Struct, frozen=True):
     """A picture about which the keeper may ask: its record, and in words whose it is."""
 
     record: int

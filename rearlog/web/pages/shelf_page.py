@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import datetime
 
 from flask import g, redirect, render_template
 from flask.typing import ResponseReturnValue
+from msgspec import Struct, field
 
 from rearlog.analysis.forecasting.due import Due, When
 from rearlog.charts.palette import stage_colours, text_on
@@ -27,8 +27,7 @@ MOST_CUPS = 120
 """A cohort of more than so many is drawn by its stages, not one by one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cup:
+class Cup(Struct, frozen=True):
     """One individual as it is drawn. `state` is due, overdue, unseen, dead, gone (lost or
     taken out) or empty."""
 
@@ -40,8 +39,7 @@ class Cup:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Bunch:
+class Bunch(Struct, frozen=True):
     """All of one stage: how many, and which part of the cohort."""
 
     stage: str
@@ -50,8 +48,7 @@ class Bunch:
     ink: str
 
 
-@dataclass(frozen=True, slots=True)
-class Board:
+class Board(Struct, frozen=True):
     """One cohort on the shelf; with `problems` it cannot be read.
 
     `lines` are what is due: urgency, what, who, when; `forgotten` who was not looked at, `unknown`

@@ -6,11 +6,11 @@ import calendar
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from flask import abort, render_template, request, url_for
 from flask.typing import ResponseReturnValue
+from msgspec import Struct
 
 from rearlog.analysis.heat.daily_temperatures import FILLED, RECORDED, Temperatures
 from rearlog.exchange.logger_csv import LoggerOptions
@@ -49,8 +49,7 @@ LONGEST_SILENCE = timedelta(days=60)
 """The calendar goes on to today while somebody lives, unless nothing was written for so long."""
 
 
-@dataclass(frozen=True, slots=True)
-class Day:
+class Day(Struct, frozen=True):
     """A day of the calendar. `state` is recorded, filled, missing, or later: not told of yet."""
 
     date: date
@@ -71,8 +70,7 @@ class Day:
         return f"{weekday(self.date)}: {told}"
 
 
-@dataclass(frozen=True, slots=True)
-class Month:
+class Month(Struct, frozen=True):
     """Its name, and its weeks from Monday on; None for days of other months."""
 
     name: str

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from flask import render_template, request
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
+from msgspec import Struct
 
 from rearlog.analysis.forecasting.found_animal import FoundAnimal, found_animal
 from rearlog.analysis.growth.evidence import Measured
@@ -40,8 +40,7 @@ _QUESTION, _PART = "q-", "part-"
 """What the names of fields begin with: a question's key, or a part's name, is behind it."""
 
 
-@dataclass(frozen=True, slots=True)
-class _ShownEvidence:
+class _ShownEvidence(Struct, frozen=True):
     """What the page shows of an identification."""
 
     verdict: str

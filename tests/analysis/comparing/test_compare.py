@@ -1,8 +1,7 @@
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from lifelines.statistics import logrank_test
+from msgspec.structs import replace
 from scipy.stats import f_oneway, ttest_ind, tukey_hsd
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort

@@ -1,11 +1,11 @@
 """How designs are laid out: contrasts by hand, and whose containers and clutches are whose."""
 
-from dataclasses import replace
 from itertools import product
 from typing import Any
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort, Shared
 from rearlog.analysis.comparing.design import Design, contrasts, go_together, laid_out

@@ -2,13 +2,13 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 import pytest
 import statsmodels.formula.api as smf
 from lifelines import LogNormalAFTFitter, WeibullAFTFitter
+from msgspec.structs import replace
 from scipy.stats import t as student_t
 from statsmodels.stats.anova import anova_lm
 

@@ -1,11 +1,11 @@
 """The growth of populations by temperature: of cohorts that are written down, and of known laws."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.optimize import curve_fit, minimize_scalar
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort

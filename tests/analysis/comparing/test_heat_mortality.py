@@ -1,12 +1,12 @@
 """Mortality by temperature, from lives that are written down and from points by hand."""
 
 import math
-from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import pytest
 import statsmodels.api as sm
+from msgspec.structs import replace
 from scipy import stats
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort

@@ -1,11 +1,11 @@
 """Values learned of cohorts whose true stage times are known, made by code of this file alone."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.learning import (
     FEWEST,

@@ -3,12 +3,12 @@
 import json
 import random
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import timedelta
 from functools import cache
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.lineage import kin, named_parents
 from rearlog.analysis.statistics.differences import Verdict

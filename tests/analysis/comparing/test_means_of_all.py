@@ -1,11 +1,11 @@
 """Comparisons that count those who are still in a stage, by cohorts invented with numpy."""
 
-from dataclasses import replace
 from datetime import timedelta
 from functools import partial
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.stats import t as student_t
 
 import rearlog.analysis.comparing.compare_pairs as comparing

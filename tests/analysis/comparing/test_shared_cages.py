@@ -1,10 +1,10 @@
 """Comparisons of cohorts whose individuals share cages, by cohorts invented with numpy."""
 
-from dataclasses import replace
 from functools import partial
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 import rearlog.analysis.comparing.compare_pairs as comparing
 from rearlog.analysis.comparing.cohorts import Shared, sharing

@@ -1,11 +1,11 @@
 """How long adults of each sex lived: by hand, and against invented adults that die alike or not."""
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 from lifelines import KaplanMeierFitter
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.survival_by_group import (
     HistoryOfGroup,

@@ -1,9 +1,9 @@
-from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import pytest
 import statsmodels.api as sm
+from msgspec.structs import replace
 
 from rearlog.analysis.comparing.cohorts import ComparedCohort
 from rearlog.analysis.comparing.rate_models import NoRate

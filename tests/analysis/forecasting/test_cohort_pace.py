@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.integrate import quad
 from scipy.stats import norm
 
@@ -14,7 +15,6 @@ from rearlog.analysis.forecasting.cohort_pace import (
     log_likelihoods,
 )
 from rearlog.analysis.forecasting.individual_state import end_of, individual_states
-from rearlog.analysis.forecasting.passages import Passages
 from rearlog.analysis.stages.profile_values import USUAL_PACE
 from tests.analysis.invented_moth import MEAN_DD, SD_DD
 from tests.analysis.invented_passages import MEAN, PHASES, SD, SIZE, exact, seen
@@ -58,7 +58,7 @@ def test_an_interval_is_narrowed_by_what_is_expected():
 def test_an_entry_that_is_not_known_tells_nothing_of_the_pace():
     bounds = [[(np.nan, np.nan), (40, 60), (60, np.inf)]]
     unknown = seen(bounds)
-    entered = Passages(**{**vars(unknown), "entered": np.array([35.0])})
+    entered = replace(unknown, entered=np.array([35.0]))
     told = individual_states(entered, PHASES, ONES)
     assert (told.pace[0], told.pace_variance[0]) == (0.0, 1.0)
     assert 40 < told.entry[0] < 60

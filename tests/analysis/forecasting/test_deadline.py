@@ -1,8 +1,8 @@
-from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.deadline import WARMEST_C, deadline
 from rearlog.analysis.forecasting.forecast import forecast

@@ -1,9 +1,9 @@
 import subprocess
 import sys
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.due import Next, NextEvents, _due, _next, _urgency, due
 from rearlog.analysis.forecasting.forecast_model import forecast_model

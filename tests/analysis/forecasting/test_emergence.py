@@ -1,10 +1,9 @@
 """How many will have come by each day, beside counts that are known exactly."""
 
-from dataclasses import replace
-
 import numpy as np
 import numpy.typing as npt
 import pytest
+from msgspec.structs import replace
 from scipy.stats import binom, norm
 
 from rearlog.analysis.forecasting.emergence import emergence

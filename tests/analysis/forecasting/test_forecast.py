@@ -1,9 +1,9 @@
 import json
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature

@@ -1,10 +1,10 @@
 """Calendar windows, by hand: the cohort's zero is 9 March at nine in the morning."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.forecast_model import ForecastModel, forecast_model
 from rearlog.records.errors import UsageError

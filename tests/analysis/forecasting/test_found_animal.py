@@ -1,6 +1,5 @@
 """From the stage of one animal to its age and to what is to come."""
 
-from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
@@ -8,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.found_animal import FoundAnimal, Wait, found_animal
 from rearlog.records.profile import SOURCE_KINDS, Profile, Quantity, Source, Span, StageProfile

@@ -1,8 +1,8 @@
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.future_temperature import (
     FutureTemperature,

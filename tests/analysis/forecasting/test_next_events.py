@@ -1,7 +1,7 @@
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.next_events import next_events
 from rearlog.records.errors import UsageError

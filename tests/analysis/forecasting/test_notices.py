@@ -1,6 +1,6 @@
 """What a forecast had to assume, of those stages that are still to come."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.notices import (

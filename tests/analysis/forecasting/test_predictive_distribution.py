@@ -1,10 +1,10 @@
 """Reference: draws of the model, those kept that agree with what was seen."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.cohort_pace import CohortPace
 from rearlog.analysis.forecasting.future_temperature import temperature_course

@@ -1,7 +1,7 @@
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.growth.growth import Growth, growth
 from rearlog.analysis.heat.daily_temperatures import lay_out

@@ -1,7 +1,6 @@
-from dataclasses import replace
-
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.stats import norm
 
 from rearlog.analysis.growth.evidence import LENGTH_FLOOR, Measured

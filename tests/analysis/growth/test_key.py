@@ -1,7 +1,7 @@
 import math
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.growth.key import (
     next_question,

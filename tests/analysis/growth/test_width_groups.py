@@ -1,9 +1,8 @@
 """Instars from head widths alone, against scikit-learn and invented animals of known instar."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from sklearn.mixture import GaussianMixture
 
 from rearlog.analysis.growth.growth import growth

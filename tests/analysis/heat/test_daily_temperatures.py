@@ -1,11 +1,11 @@
 """Days laid out from records: all values by hand."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.heat.daily_temperatures import (
     FILLED,

@@ -1,10 +1,10 @@
 """Heat as a function of time: values by hand, at 10 °C as lower threshold unless said."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings

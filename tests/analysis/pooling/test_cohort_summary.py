@@ -1,10 +1,10 @@
 """A cohort in a few numbers, of lives that are counted by hand."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.forecasting.emergence import EmergenceDay
 from rearlog.analysis.forecasting.forecast import EventForecast

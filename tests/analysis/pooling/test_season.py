@@ -1,11 +1,11 @@
 """Many cohorts as one, of summaries whose answer is known."""
 
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from rearlog.analysis.comparing.thermal import Objection

@@ -1,9 +1,8 @@
 """From looks to lives by age: ages, eggs between looks, cages, sexes. Day 0 is the start."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.reproduction.histories import Histories, histories
 from rearlog.analysis.reproduction.lives_by_age import FEMALE, MALE, UNKNOWN

@@ -1,10 +1,10 @@
 """The whole answer about a cohort and several, from their looks."""
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.reproduction.estimates import Measure
 from rearlog.analysis.reproduction.euler_lotka import EggAge

@@ -1,8 +1,8 @@
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.simulation.invention import Wishes, invent, invent_ended, invent_season
 from rearlog.analysis.simulation.simulate import Schedule, Simulation

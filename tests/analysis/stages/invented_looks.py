@@ -1,7 +1,8 @@
 """Looks at which anything may have been said, for the tests of how contradictions are settled."""
 
-from dataclasses import replace
 from random import Random
+
+from msgspec.structs import replace
 
 from rearlog.records.head_widths import identified
 from rearlog.records.log import CohortLog, Observation

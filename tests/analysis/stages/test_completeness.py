@@ -1,9 +1,9 @@
 """Which looks were forgotten: counted by hand."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.stages.completeness import Completeness, completeness

@@ -1,8 +1,8 @@
-from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, event_history
 from rearlog.records.log import Cohort, CohortLog, Individual, Observation

@@ -1,10 +1,10 @@
 """What a profile leads one to expect: ranges, sums and verdicts worked out by hand."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.stats import norm
 
 from rearlog.analysis.heat.daily_temperatures import lay_out

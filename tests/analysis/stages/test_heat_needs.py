@@ -1,8 +1,7 @@
 """The heat that stages take, by hand, above 10 °C."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.heat_needs import HeatFromDays, needs
 from rearlog.analysis.stages.profile_values import (

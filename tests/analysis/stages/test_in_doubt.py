@@ -1,9 +1,9 @@
 """What is in doubt: both records, which of them is taken for the mistake, and what settles it."""
 
-from dataclasses import replace
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.in_doubt import InDoubt, _lives_of, in_doubt, of_records

@@ -1,6 +1,6 @@
 """How far looks lie apart."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.look_intervals import LookIntervals, look_intervals
 from rearlog.records.fields import Mark

@@ -1,9 +1,9 @@
 """The course of individuals, from tiny logs whose dates are worked out by hand."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import heat_curve, settings

@@ -1,8 +1,7 @@
 """Stages of looks that said “no change”: those that the looks around them are settled to mean."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.settled_stages import doubtful_rows, settled_stages

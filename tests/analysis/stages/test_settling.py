@@ -1,11 +1,11 @@
 """Contradicting looks are settled by the fewest mistakes, and consistent ones left alone."""
 
 import tracemalloc
-from dataclasses import fields, replace
 from random import Random
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import (
     ALIVE,
@@ -187,14 +187,14 @@ def test_the_laying_is_that_of_those_who_entered_as_eggs() -> None:
 
 def assert_alike(one: EventHistory, other: EventHistory) -> None:
     """Every field is the same, to the last digit."""
-    for each in fields(EventHistory):
-        if each.name == "questionable":  # whom to look at, not what was found
+    for name in EventHistory.__struct_fields__:
+        if name == "questionable":  # whom to look at, not what was found
             continue
-        left, right = getattr(one, each.name), getattr(other, each.name)
+        left, right = getattr(one, name), getattr(other, name)
         if isinstance(left, np.ndarray):
-            np.testing.assert_array_equal(left, right, err_msg=each.name)
+            np.testing.assert_array_equal(left, right, err_msg=name)
         else:
-            assert left == right, each.name
+            assert left == right, name
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -293,12 +293,12 @@ def test_consistent_individuals_do_not_notice_those_beside_them(seed: int) -> No
     alone, beside = event_history(whole), event_history(both)
     assert alone.doubts == ()
     assert {each.individual for each in beside.doubts} == {"Z"}
-    for each in fields(EventHistory):
-        if each.name == "questionable":  # whom to look at, not what was found
+    for name in EventHistory.__struct_fields__:
+        if name == "questionable":  # whom to look at, not what was found
             continue
-        left, right = getattr(alone, each.name), getattr(beside, each.name)
-        if isinstance(left, np.ndarray) and each.name != "optional":
-            np.testing.assert_array_equal(left, right[: len(left)], err_msg=each.name)
+        left, right = getattr(alone, name), getattr(beside, name)
+        if isinstance(left, np.ndarray) and name != "optional":
+            np.testing.assert_array_equal(left, right[: len(left)], err_msg=name)
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -1,10 +1,10 @@
 """Counts by stage and day, checked against counting the records by hand."""
 
-from dataclasses import replace
 from datetime import date, timedelta, timezone
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.stages.stage_counts import StageCounts, stage_counts

@@ -1,8 +1,8 @@
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from rearlog.analysis.heat.daily_temperatures import lay_out
 from rearlog.analysis.heat.heat_curve import HeatCurve, heat_curve, settings

@@ -1,7 +1,6 @@
-from dataclasses import replace
-
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.stats import norm, sem, ttest_1samp
 
 from rearlog.analysis.statistics.checked_mean import checked_mean

@@ -1,8 +1,7 @@
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from lifelines import KaplanMeierFitter
+from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import event_history
 from rearlog.analysis.survival.survival import Fates, ReachedEnd, Survival, deaths_between, survival
