@@ -21,7 +21,7 @@ from rearlog.cli.writing import writing
 from rearlog.records import times
 from rearlog.records.errors import Problem, UsageError
 from rearlog.records.log import Cohort, CohortLog, DayExtremes, Readings, Temperature
-from rearlog.records.starting import NAME
+from rearlog.records.values import LABEL
 from rearlog.records.wording import stamp
 from rearlog.species.catalogue import find as find_profile
 
@@ -123,7 +123,7 @@ def simulate_command(
     from rearlog.sentences.heat_needs import assumed
     from rearlog.store.new_cohorts import create_cohorts
 
-    if not NAME.fullmatch(cohort.stem):
+    if not LABEL.fullmatch(cohort.stem):
         raise UsageError(f"“{cohort.stem}” is not a cohort name", "use letters, digits, - and _")
     zone = times.check_zone(zone or times.local_zone())
     now = times.now(zone)

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from rearlog.exchange.tables import Kind as ColumnKind
 from rearlog.exchange.tables import Layout, Reference, TableColumn
-from rearlog.records.fields import FIELDS, NAME, Field, Kind
-from rearlog.records.identity import ID
+from rearlog.records.fields import FIELDS, Field, Kind
 from rearlog.records.rules import COLDEST_C, HOTTEST_C
-from rearlog.records.starting import NAME as COHORT_NAME
-from rearlog.records.starting import SITE
+from rearlog.records.values import ID, LABEL, NAME, SITE
 
 PROFILES = "profiles"
 """The folder of the species profiles, one JSON file each."""
@@ -21,7 +19,7 @@ _COHORT = TableColumn(
     "string",
     "What the cohort is called in this data set: its label, with its site where labels meet.",
     required=True,
-    pattern=rf"{COHORT_NAME.pattern}( \(.{{1,150}}\))?",
+    pattern=rf"{LABEL.pattern}( \(.{{1,150}}\))?",
 )
 _INDIVIDUAL = TableColumn("individual", "string", "Code of the individual.", required=True)
 _NUMBER = TableColumn(
@@ -113,7 +111,7 @@ COHORTS = Layout(
             "The cohorts that it comes from, parted by semicolons, each perhaps with the codes of "
             "individuals: cohort:code,code.",
         ),
-        TableColumn("label", "string", "What the cohort is called.", pattern=COHORT_NAME.pattern),
+        TableColumn("label", "string", "What the cohort is called.", pattern=LABEL.pattern),
         TableColumn(
             "id",
             "string",

@@ -205,9 +205,11 @@ def word_of(kind: type[Struct], key: str) -> Word | None:
 
 
 def notes_on(kind: type[Struct], key: str) -> str | None:
-    """What the docstring of a kind says of one of its keys, in whole sentences: each begins with a
-    capital, or with the key as its subject. What it says of other keys is left out."""
-    sentences = _sentences(_doc(kind))
+    """What the docstring of a kind, or of one that it inherits from, says of one of its keys, in
+    whole sentences: each begins with a capital, or with the key as its subject. What it says of
+    other keys is left out."""
+    known = [each for each in kind.__mro__ if issubclass(each, Struct) and each is not Struct]
+    sentences = [said for each in known for said in _sentences(_doc(each))]
     told = [_told_of(key, sentences, n) for n, each in enumerate(sentences) if f"`{key}`" in each]
     found = (each for each in told if each[0].isupper() or _is_subject(key, each))
     return " ".join(dict.fromkeys(map(_without_code, found))) or None

@@ -9,7 +9,7 @@ from itertools import islice
 from msgspec import Struct
 
 from rearlog.records.standing import Standing
-from rearlog.records.starting import NAME
+from rearlog.records.values import LABEL
 from rearlog.records.wording import counted, weekday
 from rearlog.sentences.phrases import listed
 
@@ -119,7 +119,7 @@ def _reporting(
 ) -> NextStep:
     adults = sum(each.alive for each in theirs)
     done = "nobody is left to develop" if adults else "all have died, or were released or lost"
-    stem = over[0] if len(over) == 1 and NAME.fullmatch(over[0]) else "report"
+    stem = over[0] if len(over) == 1 and LABEL.fullmatch(over[0]) else "report"
     force = " --force" if is_there(f"{stem}.html") else ""
     named = " ".join(over[:_MOST_REPORTED])
     return NextStep(

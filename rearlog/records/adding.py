@@ -8,7 +8,8 @@ from rearlog.records import times
 from rearlog.records.entries import expand, shortened
 from rearlog.records.errors import UsageError
 from rearlog.records.log import Cohort, Individual
-from rearlog.records.typed_words import CODE, RESERVED
+from rearlog.records.typed_words import RESERVED
+from rearlog.records.values import CODE
 from rearlog.records.wording import stamp
 
 

@@ -23,7 +23,7 @@ from rearlog.records.entries import SAME, expand, how_many, shortened
 from rearlog.records.errors import EntryError
 from rearlog.records.fates import FATES, Fate
 from rearlog.records.profile import Profile
-from rearlog.records.typed_words import CODE
+from rearlog.records.values import CODE
 
 NEXT, SKIP = "next", "skip"
 BACK, SAVE, QUIT, HELP = "back", "save", "quit", "help"

@@ -14,7 +14,7 @@ from typing import Any, Generic, Protocol, TypeVar, runtime_checkable
 from msgspec import Struct
 
 from rearlog.records.fields import BY_NAME
-from rearlog.records.log import CohortLog
+from rearlog.records.log import CohortLog, Observation
 
 T = TypeVar("T")
 
@@ -40,10 +40,10 @@ def column(values: Iterable[T]) -> Column[T]:
 class ObservationColumns:
     """The checks that stand, in the order of writing: one entry a check in every column.
 
-    Made of records, or of anything that has their attributes; a column when it is first asked for.
+    A column is made when it is first asked for.
     """
 
-    def __init__(self, records: Iterable[Any]) -> None:
+    def __init__(self, records: Iterable[Observation]) -> None:
         every = [*records]
         self.places: Sequence[int] = range(len(every))
         """The places of these checks among all observations of the log."""

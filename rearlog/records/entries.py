@@ -18,16 +18,17 @@ from datetime import datetime
 from itertools import islice
 from typing import Any
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
 from rearlog.records.errors import EntryError, Problem
 from rearlog.records.fates import FATES
-from rearlog.records.fields import DETAILS, NAME, Field, Kind, Observation
+from rearlog.records.fields import DETAILS, Field, Kind, Observation
 from rearlog.records.profile import Profile
 from rearlog.records.suggestions import did_you_mean
 from rearlog.records.typed_words import FATE_WORDS, NO_CHANGE, RESERVED, values_of, words_for
 from rearlog.records.typed_words import SAME as SAME
+from rearlog.records.values import NAME
 
 Value = str | float | bool
 
@@ -63,7 +64,7 @@ class Entry(Struct, frozen=True):
     place: int
     text: str
     cause: str | None = None
-    details: dict[str, Value] = field(default_factory=dict)
+    details: dict[str, Value] = {}
     note: str | None = None
 
 

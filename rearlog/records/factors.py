@@ -11,14 +11,7 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from rearlog.records.errors import Problem, UsageError
-from rearlog.records.typed_words import CODE
-
-FACTOR = re.compile(r"[^\W\d][\w-]{0,31}")
-"""What a factor may be called: it is typed behind --by, and stands in formulas of a design."""
-LEVEL = re.compile(r"[^;\s\x00-\x1f\x7f](?:[^;\x00-\x1f\x7f]{0,58}[^;\s\x00-\x1f\x7f])?")
-"""What a level may be called: a short text in which no semicolon stands, which parts levels."""
-ORIGIN = re.compile(rf"[A-Za-z0-9_-]{{1,64}}(?::{CODE.pattern}(?:,{CODE.pattern})*)?")
-"""A cohort's name, and behind a colon perhaps codes of its individuals."""
+from rearlog.records.values import FACTOR, LEVEL, ORIGIN
 
 OF_COHORTS = ("cohort", "species", "food", "temperature", "site", "place")
 """What is a factor of each cohort without being named as one."""

@@ -10,14 +10,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from datetime import datetime
 from enum import Enum, auto
 from typing import Annotated, get_type_hints
 
-from msgspec import Struct
+from msgspec import Meta, Struct, field
 from msgspec.structs import replace
 
 from rearlog.records.fates import FATES
+from rearlog.records.values import MOST_COUNTED, Count, Measure, Moment, Name, Photo, Token
 
 
 class Kind(Enum):
@@ -66,16 +66,22 @@ class Field(Struct, frozen=True):
     name: str = ""
 
 
-class Mark(Struct, frozen=True):
+class Mark(Struct, frozen=True, forbid_unknown_fields=True):
     """That a record was struck out, or that this was taken `back`: when, why, by whom (initials).
 
     On an individual: that it was withdrawn.
     """
 
-    at: datetime
+    at: Moment
     because: str
     by: str | None = None
     back: bool = False
+
+
+Marks = Annotated[tuple[Mark, ...], Meta(min_length=1)]
+
+KEY = "(key)"
+"""Stands in documents for the number of a record, which is the key of its document."""
 
 
 class Marked:
@@ -90,29 +96,32 @@ class Marked:
         return self.marks[-1] if self.marks and not self.marks[-1].back else None
 
 
-TOKEN = re.compile(r"[A-Za-z0-9_-]{8,64}")
-"""What a device may call a look that it tells."""
+class NumberedRecord(
+    Struct, Marked, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False
+):
+    """One of the records that a file numbers.
 
-PHOTO = re.compile(r"[0-9a-f]{64}")
-"""What a picture is called: the SHA-256 of its bytes."""
+    `number` is the record's number there, `entered` the moment of writing it down (shared by all
+    the records of one round).
+    """
 
-NAME = re.compile(r"\w{1,24}(-\w{1,24})?")
-"""What a mate or a cage may be called; each code of an individual is such a name too."""
+    number: int | None = field(default=None, name=KEY)
+    entered: Moment | None = None
+    marks: Marks = ()
 
 
-class Observation(Struct, Marked, frozen=True):
+class Observation(NumberedRecord, frozen=True):
     """One individual, seen at one moment, in one state, and what was measured.
 
     `stage` is the stage seen; with a fate `dead` it is the stage at death, where it was noted.
     `same` says “no change” since the look before, in place of a stage, which is then derived.
-    `witnessed`: the event itself was seen, so `at` is its time. `number` is the record's number in
-    the file, `entered` the moment of writing it down (shared by all the records of one round).
-    `token` was made by the device that told it: what comes a second time is written once. `photo`
-    is the picture that was taken of it, by its name (see PHOTO).
+    `witnessed`: the event itself was seen, so `at` is its time. `token` was made by the device that
+    told it: what comes a second time is written once. `photo` is the name of the picture that was
+    taken of it.
     """
 
     individual: Annotated[str, Field(Kind.CODE, "Code of the individual.", term="organismID")]
-    at: Annotated[datetime, Field(Kind.MOMENT, "When it was looked at.", term="eventDate")]
+    at: Annotated[Moment, Field(Kind.MOMENT, "When it was looked at.", term="eventDate")]
     stage: Annotated[
         str | None, Field(Kind.WORD, "The stage seen; where it is dead, the stage at death.")
     ] = None
@@ -128,7 +137,7 @@ class Observation(Struct, Marked, frozen=True):
         ),
     ] = False
     length_mm: Annotated[
-        float | None,
+        Measure | None,
         Field(
             Kind.MEASURE,
             "Body length.",
@@ -142,7 +151,7 @@ class Observation(Struct, Marked, frozen=True):
         ),
     ] = None
     head_width_mm: Annotated[
-        float | None,
+        Measure | None,
         Field(
             Kind.MEASURE,
             "Head capsule width.",
@@ -156,7 +165,7 @@ class Observation(Struct, Marked, frozen=True):
         ),
     ] = None
     mass_mg: Annotated[
-        float | None,
+        Measure | None,
         Field(
             Kind.MEASURE,
             "Body mass.",
@@ -195,7 +204,7 @@ class Observation(Struct, Marked, frozen=True):
         ),
     ] = False
     eggs: Annotated[
-        int | None,
+        Count | None,
         Field(
             Kind.COUNT,
             "Eggs laid since the look before; of a female in a cage of several, by all in it.",
@@ -203,13 +212,13 @@ class Observation(Struct, Marked, frozen=True):
             example="34",
             title="eggs",
             unit="eggs",
-            most=1_000_000,
+            most=MOST_COUNTED,
             term="eggs laid",
             on_paper="laid since the look before",
         ),
     ] = None
     hatched: Annotated[
-        int | None,
+        Count | None,
         Field(
             Kind.COUNT,
             "Of the eggs laid so far, how many hatched since the look before.",
@@ -217,13 +226,13 @@ class Observation(Struct, Marked, frozen=True):
             example="30",
             title="eggs hatched",
             unit="eggs",
-            most=1_000_000,
+            most=MOST_COUNTED,
             term="eggs hatched",
             on_paper="of those laid so far",
         ),
     ] = None
     mate: Annotated[
-        str | None,
+        Name | None,
         Field(
             Kind.NAME,
             "With whom it is kept from then on: the code of its mate, or the name of a cage.",
@@ -233,18 +242,16 @@ class Observation(Struct, Marked, frozen=True):
             on_paper="with whom, or in which cage",
         ),
     ] = None
-    number: int | None = None
-    entered: datetime | None = None
-    marks: tuple[Mark, ...] = ()
-    token: str | None = None
-    photo: str | None = None
+    token: Token | None = None
+    photo: Photo | None = None
 
 
 def _fields_of(record: type[Struct]) -> Iterator[Field]:
     hints = get_type_hints(record, include_extras=True)
     for name in record.__struct_fields__:
         for said in getattr(hints[name], "__metadata__", ()):
-            yield replace(said, name=name)
+            if isinstance(said, Field):
+                yield replace(said, name=name)
 
 
 def checked(known: Iterable[Field]) -> tuple[Field, ...]:

@@ -2,11 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
-ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[1-8][0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
-"""A UUID as it is written in the file: in lower case."""
-
 _NAMESPACE = "8f9c1a4e-53d1-4c0b-9e5a-2d7b6c0f41aa"
 """Within this the names of version 5 are made; it must stay as it is, as must what is named."""
 

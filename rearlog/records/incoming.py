@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date, datetime
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
 from rearlog.records.doubts import Doubt, doubts_with
@@ -41,7 +41,7 @@ class NewChecks(Struct, frozen=True):
 
     checks: list[Observation]
     problems: list[Problem]
-    doubts: list[Doubt] = field(default_factory=list)
+    doubts: list[Doubt] = []
 
 
 Source = Callable[[CohortLog], Incoming]

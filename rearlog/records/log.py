@@ -10,76 +10,81 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from functools import cached_property
-from typing import NamedTuple, TypeVar
+from typing import Annotated, NamedTuple, TypeVar
 
-from msgspec import Struct, field
+from msgspec import Meta, Struct
 from msgspec.structs import force_setattr, replace
 
 from rearlog.records.clock import CohortClock
 from rearlog.records.fields import Mark as Mark
-from rearlog.records.fields import Marked
+from rearlog.records.fields import Marked, Marks, NumberedRecord
 from rearlog.records.fields import Observation as Observation
 from rearlog.records.identity import named_id
 from rearlog.records.profile import Profile
+from rearlog.records.values import (
+    Code,
+    Factor,
+    Id,
+    Label,
+    Latitude,
+    Level,
+    Longitude,
+    Moment,
+    Number,
+    Origin,
+    Site,
+    TimeOfDay,
+)
 
 
-class Individual(Struct, Marked, frozen=True):
+class Individual(Struct, Marked, frozen=True, forbid_unknown_fields=True):
     """One insect from its entry on. `laid_after` and `laid_by` bound when its egg was laid.
 
     One that was entered by mistake is withdrawn: its last mark says so.
     """
 
-    code: str
-    entered_at: datetime
+    code: Code
+    entered_at: Moment
     stage: str
-    laid_after: datetime | None = None
-    laid_by: datetime | None = None
+    laid_after: Moment | None = None
+    laid_by: Moment | None = None
     container: str | None = None
     clutch: str | None = None
     note: str | None = None
-    marks: tuple[Mark, ...] = ()
+    marks: Marks = ()
 
 
-class DayExtremes(Struct, Marked, frozen=True):
+class DayExtremes(NumberedRecord, frozen=True, tag_field="kind", tag="day"):
     """The lowest and the highest temperature of one calendar day."""
 
     date: date
-    min_c: float
-    max_c: float
+    min_c: Number
+    max_c: Number
     source: str | None = None
-    number: int | None = None
-    entered: datetime | None = None
-    marks: tuple[Mark, ...] = ()
 
 
-class ConstantTemperature(Struct, Marked, frozen=True):
+class ConstantTemperature(NumberedRecord, frozen=True, tag_field="kind", tag="constant"):
     """One temperature kept from the day `first` through the day `last` (None: until now)."""
 
-    celsius: float
+    celsius: Number
     first: date
     last: date | None = None
     source: str | None = None
-    number: int | None = None
-    entered: datetime | None = None
-    marks: tuple[Mark, ...] = ()
 
 
-class Readings(Struct, Marked, frozen=True):
+class Readings(NumberedRecord, frozen=True, tag_field="kind", tag="readings"):
     """A run of logger readings: `celsius[i]` was read `seconds[i]` after `at`, in time order."""
 
-    at: datetime
-    seconds: tuple[int, ...]
-    celsius: tuple[float, ...]
+    at: Moment
+    seconds: Annotated[tuple[int, ...], Meta(min_length=1)]
+    celsius: tuple[Number, ...]
     source: str | None = None
-    number: int | None = None
-    entered: datetime | None = None
-    marks: tuple[Mark, ...] = ()
 
 
 Temperature = DayExtremes | ConstantTemperature | Readings
 
 
-class Cohort(Struct, frozen=True):
+class Cohort(Struct, frozen=True, forbid_unknown_fields=True):
     """Individuals started together under one temperature regime.
 
     `id` is a UUID, by which it is the same whatever it is called, and `name` its label. `site` is
@@ -91,22 +96,22 @@ class Cohort(Struct, frozen=True):
     individuals that it comes from (`records/factors.py`).
     """
 
-    name: str
+    name: Label
     species: Profile
     zone: str
-    started: datetime
-    created: datetime
-    check_time: str = "09:00"
+    started: Moment
+    created: Moment
+    check_time: TimeOfDay = "09:00"
     place: str | None = None
     food: str | None = None
-    planned_celsius: float | None = None
+    planned_celsius: Number | None = None
     invented: bool = False
-    factors: Mapping[str, str] = field(default_factory=dict)
-    origins: tuple[str, ...] = ()
-    id: str = ""
-    site: str | None = None
-    latitude: float | None = None
-    longitude: float | None = None
+    factors: Mapping[Factor, Level] = {}
+    origins: tuple[Origin, ...] = ()
+    id: Id = ""
+    site: Site | None = None
+    latitude: Latitude | None = None
+    longitude: Longitude | None = None
 
     def __post_init__(self) -> None:
         if not self.id:

@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Any
 
 import msgspec
-from msgspec import Struct, field
+from msgspec import Struct
 
 from rearlog.records.errors import ProfileError, UsageError
 from rearlog.records.fates import FATES
@@ -97,7 +97,7 @@ class StageProfile(ProfilePart, frozen=True):
     head_width_mm: Quantity | None = None
     length_mm: Quantity | None = None
     mass_mg: Quantity | None = None
-    measures_mm: dict[str, Quantity] = field(default_factory=dict)
+    measures_mm: dict[str, Quantity] = {}
     form: Form | None = None
     signs: tuple[Sign, ...] = ()
     confusions: tuple[Confusion, ...] = ()

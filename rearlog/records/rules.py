@@ -13,7 +13,7 @@ from datetime import datetime
 
 from rearlog.records.errors import Problem
 from rearlog.records.fates import FATES
-from rearlog.records.fields import COUNTS, DETAILS, MEASURES, NAME, Field
+from rearlog.records.fields import COUNTS, DETAILS, MEASURES, Field
 from rearlog.records.forms import StageKind, kind_of
 from rearlog.records.log import (
     Cohort,
@@ -24,6 +24,7 @@ from rearlog.records.log import (
 )
 from rearlog.records.profile import Profile
 from rearlog.records.typed_words import RESERVED
+from rearlog.records.values import NAME
 from rearlog.records.wording import named, record_name, said, spelled, stamp
 
 USUAL_SDS, USUAL_SHARE = 3.0, 0.5

@@ -12,13 +12,7 @@ from rearlog.records.factors import origin, read_factors, read_origins
 from rearlog.records.identity import new_id
 from rearlog.records.log import Cohort, Individual
 from rearlog.records.profile import Profile
-from rearlog.records.typed_words import CODE
-
-NAME = re.compile(r"[A-Za-z0-9_-]{1,64}")
-"""What a cohort may be called; a new file is called so, and so is a cohort among origins."""
-
-SITE = re.compile(r"[^;:\s\x00-\x1f\x7f](?:[^;:\x00-\x1f\x7f]{0,98}[^;:\s\x00-\x1f\x7f])?")
-"""What a site may be called: a short text in which no semicolon and no colon stands."""
+from rearlog.records.values import CODE, LABEL, SITE
 
 MOST = 100_000
 """No cohort starts with more individuals."""
@@ -28,7 +22,7 @@ Laid = str | tuple[str, str] | None
 
 
 def as_name(text: str) -> str:
-    """What of a text a file or a cohort can be called (see NAME); empty where nothing of it can."""
+    """What of a text a cohort can be called (see LABEL); empty where nothing of it can."""
     return re.sub("[^A-Za-z0-9_-]+", "-", text).strip("-")[:64]
 
 
@@ -103,7 +97,7 @@ def new_cohort(
 
 def check_name(name: str) -> str:
     """What a cohort is to be called, as it is; raises UsageError where it cannot be."""
-    if not NAME.fullmatch(name):
+    if not LABEL.fullmatch(name):
         raise UsageError(f"“{name[:40]}” is not a cohort name", "use letters, digits, - and _")
     return name
 

@@ -9,14 +9,11 @@ A word that is a stage of the profile means the stage.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 
 from rearlog.records.fates import Fate
 from rearlog.records.profile import Profile
 
-CODE = re.compile(r"\w{1,24}")
-"""What an individual may be called."""
 RESERVED = ("all", "rest")
 """What none may be called, for these words mean several."""
 SAME = "same"

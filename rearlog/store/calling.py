@@ -7,7 +7,7 @@ import shlex
 from pathlib import Path
 
 from rearlog.records.errors import RearlogError
-from rearlog.records.starting import NAME
+from rearlog.records.values import LABEL
 from rearlog.settings import usual
 from rearlog.store.durable import HIDDEN
 
@@ -20,7 +20,7 @@ def called(path: Path) -> str:
     if path.parent.name == HIDDEN:
         path = path.parent.parent / f"{path.name.partition('.json')[0]}.json"
     name = path.stem
-    if path.suffix == ".json" and NAME.fullmatch(name) and name[0] != "-" and _is_usual(path):
+    if path.suffix == ".json" and LABEL.fullmatch(name) and name[0] != "-" and _is_usual(path):
         return name
     told = str(path)
     bare = os.sep not in told and path.suffix != ".json"

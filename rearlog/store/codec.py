@@ -1,32 +1,29 @@
 """Records as TinyDB documents and back. Fields that are unknown are left out of the document.
 
 Reading is strict: a value of the wrong kind, a field too many or one too few is a Misfit. What a
-document may hold is said as types, by which `msgspec` reads a whole file in less time than parsing
-it alone would take; records are made of what it read.
+document may hold is what the types of the record's fields say (`records/values.py`): by them
+`msgspec` makes records of a whole file in less time than parsing it alone would take.
 """
 
 from __future__ import annotations
 
 import marshal
 import re
-import sys
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from operator import attrgetter
 from reprlib import repr as brief
-from typing import Annotated, Any, TypeVar, cast
+from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 import msgspec
-from msgspec import NODEFAULT, Meta, Raw
-from msgspec.structs import FieldInfo, fields
+from msgspec import Raw
+from msgspec.structs import force_setattr
 
 from rearlog.records.clock import YEARS
 from rearlog.records.errors import ProfileError, RecordError
-from rearlog.records.factors import FACTOR, LEVEL, ORIGIN
-from rearlog.records.fields import COUNTS, FIELDS, NAME, PHOTO, TOKEN, Kind
-from rearlog.records.identity import ID
+from rearlog.records.fields import FIELDS, Kind, NumberedRecord
 from rearlog.records.log import (
     Cohort,
     ConstantTemperature,
@@ -38,13 +35,12 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.profile import Profile
-from rearlog.records.starting import NAME as COHORT_NAME
-from rearlog.records.starting import SITE
-from rearlog.records.typed_words import CODE
+from rearlog.records.values import Moment
 from rearlog.store.layout import Document, Tables
 
 Record = Observation | Individual | Temperature | Cohort
-R = TypeVar("R")
+R = TypeVar("R", bound=Record)
+W = TypeVar("W", bound=NumberedRecord)
 
 _THE_YEARS = f"{YEARS[0]} to {YEARS[-1]}"
 
@@ -56,129 +52,19 @@ class Misfit(ValueError):
     """A document that is not a record: says which field, and what it should be."""
 
 
-# What a document may hold.
-
-_LARGEST = sys.float_info.max  # neither an infinity nor NaN
-_Number = Annotated[float, Meta(ge=-_LARGEST, le=_LARGEST)]
-_Measure = Annotated[float, Meta(gt=0, le=_LARGEST)]
-_Count = Annotated[int, Meta(ge=0, le=max(int(each.most) for each in COUNTS))]
-Moment = Annotated[datetime, Meta(tz=True)]
-_Seconds = Annotated[tuple[int, ...], Meta(min_length=1)]
-
-
-def _whole(pattern: str) -> Any:
-    return Annotated[str, Meta(pattern=rf"^(?:{pattern})\Z")]
-
-
-_NAME = _whole(NAME.pattern)
-_OF_KIND: dict[Kind, Any] = {
-    **dict.fromkeys((Kind.CODE, Kind.WORD, Kind.TEXT), str),
-    Kind.MOMENT: Moment,
-    Kind.FLAG: bool,
-    Kind.MEASURE: _Measure,
-    Kind.COUNT: _Count,
-    Kind.NAME: _NAME,
-}
-_TYPES: dict[str, Any] = {
-    **{each.name: _OF_KIND[each.kind] for each in FIELDS},
-    **dict.fromkeys(("place", "food", "container", "clutch", "source", "because"), str),
-    **dict.fromkeys(("min_c", "max_c", "celsius", "planned_celsius"), _Number),
-    "invented": bool,
-    **dict.fromkeys(("entered", "entered_at", "started", "created"), Moment),
-    **dict.fromkeys(("laid_after", "laid_by"), Moment),
-    **dict.fromkeys(("date", "first", "last"), date),
-    "code": _whole(CODE.pattern),
-    "id": _whole(ID.pattern),
-    "name": _whole(COHORT_NAME.pattern),
-    "site": _whole(SITE.pattern),
-    "latitude": Annotated[float, Meta(ge=-90, le=90)],
-    "longitude": Annotated[float, Meta(ge=-180, le=180)],
-    "zone": str,
-    "check_time": _whole(r"([01]\d|2[0-3]):[0-5]\d"),
-    "species": dict[str, Any],
-    "seconds": _Seconds,
-    "token": _whole(TOKEN.pattern),
-    "photo": _whole(PHOTO.pattern),
-    "marks": Annotated[tuple[Mark, ...], Meta(min_length=1)],
-    "factors": dict.__class_getitem__((_whole(FACTOR.pattern), _whole(LEVEL.pattern))),
-    "origins": tuple.__class_getitem__((_whole(ORIGIN.pattern), ...)),
-}
-"""The type of each field, wherever it stands."""
-
-
-def _document_of(record: type[Any], tag: str | None = None, **others: Any) -> Any:
-    """The type of the documents of a kind of record."""
-    types = _TYPES | others
-    known: list[Any] = []
-    for each in fields(record):
-        if each.name == "number":
-            continue
-        of = types[each.name]
-        default = _default_of(each)
-        if each.required or each.name == "id":
-            known.append((each.name, of))
-        else:  # null stands for what is unknown, not for what has another default
-            known.append((each.name, of | None if default is None else of, default))
-    return msgspec.defstruct(
-        record.__name__,
-        known,
-        frozen=True,
-        forbid_unknown_fields=True,
-        gc=False,
-        kw_only=True,
-        tag=tag,
-        tag_field="kind" if tag else None,
-    )
-
-
-def _default_of(field: FieldInfo) -> Any:
-    made = field.default_factory
-    return field.default if made is NODEFAULT else made()
-
-
-_OBSERVATION = _document_of(Observation)
-_INDIVIDUAL = _document_of(Individual)
-_COHORT = _document_of(Cohort)
-_KINDS: dict[str, tuple[type[Temperature], Any]] = {
-    "day": (DayExtremes, _document_of(DayExtremes, "day")),
-    "constant": (
-        ConstantTemperature,
-        _document_of(ConstantTemperature, "constant"),
-    ),
-    "readings": (
-        Readings,
-        _document_of(Readings, "readings", celsius=tuple[_Number, ...]),
-    ),
-}
-_KIND_OF = {record: kind for kind, (record, _) in _KINDS.items()}
-_TEMPERATURE: Any = _KINDS["day"][1] | _KINDS["constant"][1] | _KINDS["readings"][1]
-_RECORDS: dict[type[Any], type[Any]] = {
-    **{document: record for record, document in _KINDS.values()},
-    **{_OBSERVATION: Observation, _INDIVIDUAL: Individual, _COHORT: Cohort},
-}
-_TIMES: dict[type[Any], tuple[str, ...]] = {
-    document: tuple(each for each in record.__struct_fields__ if _TYPES.get(each) in (Moment, date))
-    for document, record in _RECORDS.items()
-}
-
-
-def _table_of(document: Any) -> Any:
-    return dict.__class_getitem__((str, document))
-
-
 def _file_of(temperatures: Any) -> Any:
     return msgspec.defstruct(
         "File",
         [
-            ("cohort", _table_of(_COHORT), {}),
-            ("individuals", _table_of(_INDIVIDUAL), {}),
-            ("observations", _table_of(_OBSERVATION), {}),
+            ("cohort", dict[str, Any], {}),  # whose profile is checked once: see below
+            ("individuals", dict[str, Individual], {}),
+            ("observations", dict[str, Observation], {}),
             ("temperatures", temperatures, {}),
         ],
     )
 
 
-_WHOLE_FILE, _WITHOUT_TEMPERATURES = _file_of(_table_of(_TEMPERATURE)), _file_of(Raw | dict)
+_WHOLE_FILE, _WITHOUT_TEMPERATURES = _file_of(dict[str, Temperature]), _file_of(Raw | dict)
 _LAID_OUT = [msgspec.json.Decoder(each) for each in (_WHOLE_FILE, _WITHOUT_TEMPERATURES)]
 """Lets msgspec lay out all these types now: two threads that are the first to need one would find
 it half laid out, and the program would be killed for it."""
@@ -188,7 +74,8 @@ it half laid out, and the program would be killed for it."""
 
 
 def file_in(content: bytes | Tables, *, temperatures: bool = True) -> Any:
-    """The documents of a whole file, given as bytes or as tables: each table by its name.
+    """The records of a whole file, given as bytes or as tables: each table by its name, the cohort
+    as its document. None of them has its number yet, and but for the checks they are not `sound`.
 
     Raises Misfit where anything in it is not as it should be, without saying what.
     """
@@ -216,7 +103,7 @@ def refuse_years(years: Iterable[int]) -> None:
 
 def _refuse_marks(marks: Iterable[Mark]) -> None:
     for each in marks:
-        if each.at.utcoffset() is None or each.at.year not in YEARS:
+        if each.at.year not in YEARS:
             raise Misfit(f"marks at is not {_A_MOMENT}: {each.at}")
 
 
@@ -230,21 +117,27 @@ def moment(value: object) -> datetime:
     return found
 
 
-def record_of(document: Any, number: int) -> Any:
-    """The record that a document of `file_in` holds; raises Misfit for what its type cannot say."""
-    values = {name: getattr(document, name) for name in document.__struct_fields__}
-    for name in _TIMES[type(document)]:
-        if (time := values[name]) is not None and time.year not in YEARS:
-            raise Misfit(f"{name} is not {_wanted(name)}: {time}")
-    _refuse_marks(values.get("marks", ()))
-    kind = _RECORDS[type(document)]
-    if kind is Cohort:
-        if (values["latitude"] is None) != (values["longitude"] is None):
+def numbered(record: W, number: int) -> W:
+    """A record that was just read, which from now on knows its number in the file."""
+    force_setattr(record, "number", number)
+    return record
+
+
+def sound(record: R) -> R:
+    """A record that was just read; raises Misfit for what its type cannot say."""
+    for name in record.__struct_fields__:
+        value = getattr(record, name)
+        if isinstance(value, date) and value.year not in YEARS:  # a datetime is one too
+            raise Misfit(f"{name} is not {_wanted(name)}: {value}")
+    if isinstance(record, Cohort):
+        if (record.latitude is None) != (record.longitude is None):
             raise Misfit("latitude and longitude go together")
-        values |= {"zone": _zone(values["zone"]), "species": _species(values["species"])}
-    if kind is Readings:
-        _refuse_run(values["at"], values["seconds"], values["celsius"])
-    return kind(**values, **({} if kind in (Cohort, Individual) else {"number": number}))
+        _refuse_zone(record.zone)
+        return record
+    _refuse_marks(record.marks)
+    if isinstance(record, Readings):
+        _refuse_run(record.at, record.seconds, record.celsius)
+    return record
 
 
 def _refuse_run(at: datetime, seconds: tuple[int, ...], celsius: tuple[float, ...]) -> None:
@@ -258,15 +151,14 @@ def _refuse_run(at: datetime, seconds: tuple[int, ...], celsius: tuple[float, ..
         raise Misfit(f"its readings leave the years {_THE_YEARS}") from None
 
 
-def _zone(value: str) -> str:
+def _refuse_zone(value: str) -> None:
     try:
         ZoneInfo(value)
     except (KeyError, OSError, ValueError):
         raise Misfit(f"zone is not {_wanted('zone')}: {brief(value)}") from None
-    return value
 
 
-def _species(value: Document) -> Profile:
+def _species(value: Any) -> Profile:
     try:
         return _profile_in(marshal.dumps(value, _WITHOUT_REFERENCES))
     except ProfileError as error:
@@ -286,12 +178,17 @@ def _profile_in(values: bytes) -> Profile:
 
 def observation(document: object, number: int) -> Observation:
     """The observation in a document, with its number in the file; raises Misfit."""
-    return cast(Observation, record_of(_typed(document, _OBSERVATION), number))
+    return numbered(sound(_typed(document, Observation)), number)
 
 
-def individual(document: object, number: int) -> Individual:
+def individual(document: object, _number: int) -> Individual:
     """The individual in a document; raises Misfit."""
-    return cast(Individual, record_of(_typed(document, _INDIVIDUAL), number))
+    return sound(_typed(document, Individual))
+
+
+_KINDS: dict[Any, type[Temperature]] = {
+    each.__struct_config__.tag: each for each in (DayExtremes, ConstantTemperature, Readings)
+}
 
 
 def temperature(document: object, number: int) -> Temperature:
@@ -299,28 +196,38 @@ def temperature(document: object, number: int) -> Temperature:
     kind = document.get("kind") if isinstance(document, dict) else None
     if not isinstance(kind, str) or kind not in _KINDS:
         raise Misfit(f"kind is not one of {', '.join(_KINDS)}")
-    return cast(Temperature, record_of(_typed(document, _KINDS[kind][1]), number))
+    return numbered(sound(_typed(document, _KINDS[kind])), number)
 
 
-def cohort(document: object, number: int) -> Cohort:
+def cohort(document: object, _number: int) -> Cohort:
     """The cohort in a document; raises Misfit."""
-    return cast(Cohort, record_of(_typed(document, _COHORT), number))
+    if isinstance(document, dict):
+        if "id" not in document:  # an identity is made only for one that is new
+            raise Misfit("id is missing")
+        if "species" in document:
+            document = document | {"species": _species(document["species"])}
+    return sound(_typed(document, Cohort))
 
 
 _A_MOMENT = f"a time with its offset, {_THE_YEARS}"
 _PLACE = re.compile(r"(?P<what>.*?)(?: - at (?:`key` in )?`\$(?P<path>.*)`)?", re.S)
 _NAMED = re.compile(r"Object (?P<fault>missing|contains unknown)[^`]*`(?P<name>.*)`", re.S)
-_WORDS: dict[Any, str] = {
-    str: "a text",
-    bool: "true or false",
-    _Number: "a finite number",
-    date: f"a date, {_THE_YEARS}",
-    Moment: _A_MOMENT,
-    _Measure: "a number above zero",
-    _Count: "a whole number from 0 on",
-    _NAME: "a code, or a name of a cage",
+_WORDS = {
+    **dict.fromkeys((Kind.CODE, Kind.WORD, Kind.TEXT), "a text"),
+    Kind.MOMENT: _A_MOMENT,
+    Kind.FLAG: "true or false",
+    Kind.MEASURE: "a number above zero",
+    Kind.COUNT: "a whole number from 0 on",
+    Kind.NAME: "a code, or a name of a cage",
 }
 _WANTED = {
+    **{each.name: _WORDS[each.kind] for each in FIELDS},
+    **dict.fromkeys(("place", "food", "container", "clutch", "source", "because"), "a text"),
+    **dict.fromkeys(("min_c", "max_c", "planned_celsius"), "a finite number"),
+    **dict.fromkeys(("entered", "entered_at", "laid_after", "laid_by"), _A_MOMENT),
+    **dict.fromkeys(("started", "created"), _A_MOMENT),
+    **dict.fromkeys(("date", "first", "last"), f"a date, {_THE_YEARS}"),
+    "invented": "true or false",
     "code": "a code of letters, digits and _",
     "id": "a UUID in lower case",
     "site": "a short text without ; and :",
@@ -341,10 +248,10 @@ _WANTED = {
 
 
 def _wanted(name: str) -> str:
-    return _WANTED.get(name) or _WORDS.get(_TYPES.get(name), "as it should be")
+    return _WANTED.get(name, "as it should be")
 
 
-def _typed(document: object, kind: Any) -> Any:
+def _typed(document: object, kind: type[R]) -> R:
     """A document as its type; raises Misfit with what is wrong, and in which field."""
     if not isinstance(document, dict):
         raise Misfit(f"this is not a record: {brief(document)}")
@@ -383,9 +290,8 @@ def to_document(record: Record) -> Document:
 
     Raises RecordError where it could not be read again.
     """
-    document: Document = {}
-    if isinstance(record, DayExtremes | ConstantTemperature | Readings):
-        document["kind"] = _KIND_OF[type(record)]
+    kind = record.__struct_config__.tag
+    document: Document = {"kind": kind} if kind else {}
     for name in record.__struct_fields__:
         value = getattr(record, name)
         if value is None or value is False or value in ((), {}) or name == "number":
@@ -403,7 +309,7 @@ def to_document(record: Record) -> Document:
 
 
 _READERS: dict[type[Any], Callable[[Document, int], Record]] = {
-    **dict.fromkeys(_KIND_OF, temperature),
+    **dict.fromkeys(_KINDS.values(), temperature),
     **{Observation: observation, Individual: individual, Cohort: cohort},
 }
 

@@ -22,6 +22,7 @@ from rearlog.records.asked_round import Answers, Round
 from rearlog.records.errors import StoreError
 from rearlog.records.fates import FATES
 from rearlog.records.log import CohortLog, Observation
+from rearlog.records.values import Moment
 from rearlog.store import codec
 from rearlog.store.durable import (
     HIDDEN,
@@ -126,7 +127,7 @@ class DraftFile:
 class _Kept(msgspec.Struct, forbid_unknown_fields=True):
     """What stands in the file of a draft."""
 
-    at: codec.Moment
+    at: Moment
     by: str | None
     asked: list[str]
     answers: dict[str, dict[str, Any] | None]

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Generic, TypeVar
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
 from rearlog.records.errors import Problem, RecordError
@@ -40,8 +40,8 @@ class News(Struct, Generic[R], frozen=True):
     """Records of one kind that the copy brings, and the marks of records that are here, where the
     copy has more of them."""
 
-    added: list[R] = field(default_factory=list)
-    marks: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
+    added: list[R] = []
+    marks: dict[int, tuple[Mark, ...]] = {}
 
     def joined(self, ours: Iterable[R]) -> list[R]:
         """Our records with the copy's marks, and the added ones, which have no number yet."""

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.records.log import CohortLog
-from rearlog.records.starting import NAME
 from rearlog.records.suggestions import did_you_mean
+from rearlog.records.values import LABEL
 from rearlog.settings import usual
 from rearlog.store.arriving import finish
 from rearlog.store.durable import read_bytes, refuse_no_file
@@ -34,7 +34,7 @@ def place_of(cohort: str) -> Path:
         return Path(cohort)
     if os.sep in cohort or (os.altsep is not None and os.altsep in cohort):
         return Path(cohort) if os.path.isfile(cohort) else Path(f"{cohort}.json")
-    if not NAME.fullmatch(cohort):
+    if not LABEL.fullmatch(cohort):
         raise UsageError(
             f"“{cohort[:40]}” is not a cohort name", "use letters, digits, - and _, or a path"
         )

@@ -20,8 +20,8 @@ from rearlog.disk.leftovers import beside, sweep
 from rearlog.disk.notices import tell
 from rearlog.disk.writing import put, reason, sync_folder
 from rearlog.records.errors import Problem, StoreError
-from rearlog.records.fields import PHOTO
 from rearlog.records.log import CohortLog, Observation
+from rearlog.records.values import PHOTO
 from rearlog.records.wording import counted, record_name
 from rearlog.store.durable import own_folder, target_of
 

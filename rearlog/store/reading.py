@@ -54,10 +54,10 @@ def _read(file: bytes | Tables, codes: set[str] | None, temperatures: bool) -> C
     if len(found.cohort) != 1:
         raise codec.Misfit(f"there are {len(found.cohort)} cohorts in it")
     [(number, header)] = found.cohort.items()
-    cohort = codec.record_of(header, counted(number))
-    individuals = tuple(
-        codec.record_of(each, counted(number)) for number, each in found.individuals.items()
-    )
+    cohort = codec.cohort(header, counted(number))
+    if not numbered(found.individuals):
+        raise codec.Misfit("there are keys that are no numbers")
+    individuals = tuple(map(codec.sound, found.individuals.values()))
     known = {each.code for each in individuals}
     if len({code.casefold() for code in known}) < len(individuals):
         raise codec.Misfit("a code is used twice")
@@ -74,7 +74,7 @@ def _read(file: bytes | Tables, codes: set[str] | None, temperatures: bool) -> C
     if not known.issuperset(map(attrgetter("individual"), checks.values())):
         raise codec.Misfit("there is a check of somebody else")
     kept = tuple(
-        codec.record_of(each, counted(number))
+        codec.numbered(codec.sound(each), counted(number))
         for number, each in (found.temperatures.items() if temperatures else ())
     )
     withdrawn = {each.code for each in individuals if each.struck is not None}

@@ -18,7 +18,8 @@ from msgspec import Struct
 from rearlog.disk.notices import tell
 from rearlog.disk.writing import put, reason, sync_folder
 from rearlog.records.errors import StoreError
-from rearlog.store import backups, codec, photos
+from rearlog.records.values import Moment
+from rearlog.store import backups, photos
 from rearlog.store.arriving import clear
 from rearlog.store.draft import DraftFile
 from rearlog.store.durable import HIDDEN, read_bytes, target_of, unfinished_redaction
@@ -59,7 +60,7 @@ class Redacted(Struct, frozen=True):
 class _Begun(msgspec.Struct, forbid_unknown_fields=True):
     """A redaction as it is written down until it is done."""
 
-    at: codec.Moment
+    at: Moment
     fields: list[str]
     saying: str | None
     among: list[tuple[str, str]] | None

@@ -16,7 +16,7 @@ from rearlog.notebook import Notebook
 from rearlog.records.errors import RearlogError
 from rearlog.records.labels import labels
 from rearlog.records.log import Cohort
-from rearlog.records.starting import NAME
+from rearlog.records.values import LABEL
 from rearlog.store.cohort_file import CohortFile
 from rearlog.store.folder import cohorts_in, is_cohort
 
@@ -88,14 +88,14 @@ class Shelf:
 
     def _is_of_it(self, path: Path) -> bool:
         """Whether a file has a cohort's name and is no link that leads out of the folder."""
-        if not NAME.fullmatch(path.stem):
+        if not LABEL.fullmatch(path.stem):
             return False
         return not path.is_symlink() or path.resolve().parent == self.folder.resolve()
 
     def path(self, name: str) -> Path:
         """The file of a cohort; raises NotOnTheShelf for any other name."""
         path = self.folder / f"{name}.json"
-        if NAME.fullmatch(name) and path.name in os.listdir(self.folder):  # in this very case
+        if LABEL.fullmatch(name) and path.name in os.listdir(self.folder):  # in this very case
             found = path if self._is_of_it(path) and is_cohort(path) else None
         else:
             found = self._paths().get(name)

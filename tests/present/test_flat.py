@@ -80,9 +80,11 @@ def test_nothing_to_list_still_has_a_header() -> None:
 def test_that_a_record_was_struck_out_is_in_three_columns_in_place_of_its_marks() -> None:
     struck = Mark(moment(2), "misread", "KT")
     days = [
-        DayExtremes(START.date(), 18.0, 24.5, "card", 1),
-        DayExtremes(START.date(), 18.0, 25.0, None, 2, marks=(struck,)),
-        DayExtremes(START.date(), 18.0, 25.5, None, 3, marks=(struck, replace(struck, back=True))),
+        DayExtremes(START.date(), 18.0, 24.5, "card", number=1),
+        DayExtremes(START.date(), 18.0, 25.0, None, number=2, marks=(struck,)),
+        DayExtremes(
+            START.date(), 18.0, 25.5, None, number=3, marks=(struck, replace(struck, back=True))
+        ),
     ]
     header, *lines = to_csv(flat(DayExtremes, days)).splitlines()
     assert header == ("date,min_c,max_c,source,number,entered,struck_at,struck_because,struck_by")

@@ -6,8 +6,6 @@ from hypothesis import strategies as st
 
 from rearlog.records.errors import UsageError
 from rearlog.records.factors import (
-    FACTOR,
-    LEVEL,
     OF_COHORTS,
     OF_INDIVIDUALS,
     factors_text,
@@ -18,6 +16,7 @@ from rearlog.records.factors import (
     split,
 )
 from rearlog.records.starting import new_cohort
+from rearlog.records.values import FACTOR, LEVEL
 from tests.builders import small_profile
 
 NAMES = st.from_regex(FACTOR, fullmatch=True).filter(

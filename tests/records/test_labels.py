@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from rearlog.records.errors import UsageError
-from rearlog.records.identity import ID, named_id, new_id
+from rearlog.records.identity import named_id, new_id
 from rearlog.records.labels import called, in_line, labels, own_label, refuse_twice
 from rearlog.records.log import Cohort
+from rearlog.records.values import ID
 from tests.builders import tiny_log
 
 A = "3f2a91c0-0000-4000-8000-000000000001"

@@ -1,7 +1,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rearlog.records.starting import NAME, as_name
+from rearlog.records.starting import as_name
+from rearlog.records.values import LABEL
 
 
 def test_what_cannot_be_in_a_name_becomes_a_hyphen_but_not_at_its_ends() -> None:
@@ -14,4 +15,4 @@ def test_what_cannot_be_in_a_name_becomes_a_hyphen_but_not_at_its_ends() -> None
 @given(st.text())
 def test_it_is_one_or_nothing(text: str) -> None:
     found = as_name(text)
-    assert found == "" or NAME.fullmatch(found)
+    assert found == "" or LABEL.fullmatch(found)

@@ -14,7 +14,7 @@ def march(day: int) -> date:
 
 def run(*readings: tuple[int, float], number: int | None = None) -> Readings:
     seconds, celsius = zip(*readings, strict=True)
-    return Readings(NOON, seconds, celsius, "shelf.csv", number)
+    return Readings(NOON, seconds, celsius, "shelf.csv", number=number)
 
 
 def test_days_that_are_there_are_left_out() -> None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from rearlog.records.errors import RecordError
-from rearlog.records.fields import NAME
+from rearlog.records.fields import FIELDS, Field, Kind
 from rearlog.records.log import (
     ConstantTemperature,
     DayExtremes,
@@ -17,6 +17,7 @@ from rearlog.records.log import (
     Observation,
     Readings,
 )
+from rearlog.records.values import NAME
 from rearlog.species.catalogue import bundled, find
 from rearlog.store import codec
 from rearlog.store.codec import Misfit, to_document
@@ -175,6 +176,19 @@ def test_what_is_no_observation_is_told_by_its_field(change: dict[str, Any], mes
     with pytest.raises(Misfit) as told:
         codec.observation(right | change, 1)
     assert str(told.value).startswith(message)
+
+
+WRONG: dict[Kind, Any] = {
+    Kind.CODE: 7, Kind.MOMENT: "2026-03-09T09:00:00", Kind.WORD: 7, Kind.FLAG: 1, Kind.MEASURE: 0,
+    Kind.COUNT: -1, Kind.NAME: "a b", Kind.TEXT: 7,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("field", FIELDS, ids=lambda field: field.name)
+def test_every_field_is_held_to_its_kind(field: Field) -> None:
+    document = to_document(Observation("3", START, "L1")) | {field.name: WRONG[field.kind]}
+    with pytest.raises(Misfit, match=f"^{field.name} is not "):
+        codec.observation(document, 1)
 
 
 @pytest.mark.parametrize("missing", ["individual", "at"])
