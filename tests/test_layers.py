@@ -164,6 +164,20 @@ def test_the_check_notices_a_wrong_arrow() -> None:
     assert wrong_rooms("heat", "from rearlog.analysis.stages.events import ALIVE") == ["stages"]
 
 
+def test_values_are_structs() -> None:
+    wrong = [
+        str(file.relative_to(ROOT))
+        for file in FILES
+        if "dataclasses" in imported(file.read_text(encoding="utf-8"))
+    ]
+    assert wrong == [], "values are frozen structs of msgspec, not dataclasses"
+
+
+def test_the_check_notices_a_dataclass() -> None:
+    assert "dataclasses" in imported("from dataclasses import dataclass")
+    assert "dataclasses" in imported("def f():\n    import dataclasses")
+
+
 def test_modules_form_no_circle() -> None:
     names = {".".join(("rearlog", *file.relative_to(ROOT).with_suffix("").parts)) for file in FILES}
     arrows = {
