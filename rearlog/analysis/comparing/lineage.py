@@ -85,7 +85,7 @@ class Lineage(Answer, frozen=True):
     alone: tuple[str, ...]
 
 
-class Kin(Struct, frozen=True, eq=False):
+class Kin(Struct, frozen=True):
     """Who comes from whom: parents and children by cohort, those that are only named among them,
     and the generation of each."""
 

@@ -50,7 +50,7 @@ class RateLaw(StrEnum):
     BETA = "beta"
 
 
-class Law(Struct, frozen=True, eq=False):
+class Law(Struct, frozen=True):
     """A law: its formula of the temperatures and parameters, and where these are looked for.
 
     Parameters called `lower` and `upper` are the thresholds (°C). `starts` are values to begin

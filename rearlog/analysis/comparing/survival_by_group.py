@@ -14,7 +14,7 @@ from rearlog.analysis.survival.watch import refuse_unknown, watched
 from rearlog.records.errors import UsageError
 
 
-class HistoryOfGroup(Struct, frozen=True, eq=False):
+class HistoryOfGroup(Struct, frozen=True):
     """The events of one group: its full name and its short one, and its level (None: not known)."""
 
     name: str

@@ -22,7 +22,7 @@ PLACE_SHARE = 0.5
 """Share of the variance between cohorts that is between places: an assumption."""
 
 
-class Experience(Struct, frozen=True, eq=False):
+class Experience(Struct, frozen=True):
     """What is expected of the next cohort's pace and spread, from so many `cohorts`."""
 
     pace: UsualPace

@@ -56,7 +56,7 @@ UNFORESEEN = (None, None, None)
 """Instead of a window where it cannot be foretold."""
 
 
-class ForecastModel(Struct, frozen=True, eq=False):
+class ForecastModel(Struct, frozen=True):
     """A cohort at the moment `as_of`: its records until then, and what they lead one to expect.
 
     Windows hold `part` of what is to come. `learned` is the spread between individuals, which

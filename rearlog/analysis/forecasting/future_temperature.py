@@ -83,7 +83,7 @@ class NoTemperatureOnRecord(Struct, frozen=True):
 TemperatureNotice = TemperatureGaps | NoTemperatureSince | NoTemperatureOnRecord
 
 
-class TemperatureCourse(Struct, frozen=True, eq=False):
+class TemperatureCourse(Struct, frozen=True):
     """The temperatures of a cohort up to `now` (day since its zero) and on from there.
 
     `curve` runs on at the temperature to come; it is None where no temperature or no lower

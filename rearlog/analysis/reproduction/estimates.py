@@ -98,7 +98,7 @@ class Estimate(Struct, frozen=True):
     high: float | None
 
 
-class Band(Struct, frozen=True):
+class Band(Struct, frozen=True, eq=False):
     """Limits by age: `low` and `high`, each (X,)."""
 
     low: Floats

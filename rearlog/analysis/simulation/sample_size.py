@@ -189,7 +189,7 @@ def _refuse(wrong: Mapping[str, bool]) -> None:
         raise UsageError(problems)
 
 
-class _Watch(Struct, frozen=True, eq=False):
+class _Watch(Struct, frozen=True):
     """Cohorts that are looked at every `every` days, from entering the stage at rank `begin` until
     entering that at `end`."""
 

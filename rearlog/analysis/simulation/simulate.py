@@ -46,7 +46,7 @@ class Schedule(Struct, frozen=True):
         return day in self.forgotten or (self.no_weekends and day.weekday() in WEEKEND)
 
 
-class Simulation(Struct, frozen=True, eq=False):
+class Simulation(Struct, frozen=True):
     """An invented cohort: its log, the true lives and sizes behind it (in days since the cohort's
     zero), and what was assumed beyond the profile."""
 

@@ -108,7 +108,7 @@ def _innermost(left: Floats, right: Floats) -> tuple[Floats, Floats, Indices, In
     return values[inner_start // 3], values[inner_end // 3], first, last
 
 
-class _Sample(Struct, frozen=True):
+class _Sample(Struct, frozen=True, eq=False):
     """Observations as runs `first` to `last` of `size` innermost intervals, and their shares."""
 
     first: Indices
