@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, ClassVar, Literal, Protocol, TypeVar, overload
 
 from msgspec import Struct
 
+from rearlog.records.errors import UsageError
+
 if TYPE_CHECKING:
     import pandas
     import polars
@@ -79,8 +81,6 @@ class Answer(Struct, frozen=True, dict=True):
         every = self.tables()
         chosen = name or self.main or next(iter(every))
         if chosen not in every:
-            from rearlog.records.errors import UsageError
-
             raise UsageError(f"there is no table “{chosen}”", f"there are {', '.join(every)}")
         return every[chosen]
 

@@ -15,7 +15,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import datetime, timedelta
-from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
 import msgspec
@@ -71,7 +70,7 @@ _SEXES = {"f": "female", "m": "male"}
 _VITALITY: dict[str | None, str] = {None: "alive", Fate.REMOVED: "alive", Fate.DEAD: "dead"}
 
 
-class _Unit(NamedTuple):
+class _Unit(Struct, frozen=True):
     """What is measured in a unit (PATO), and the unit itself (Units of Measurement Ontology)."""
 
     quantity: str

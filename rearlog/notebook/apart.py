@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
 
@@ -57,8 +59,6 @@ def with_parents(notebooks: Sequence[Notebook]) -> list[Notebook]:
     Of those that are called alike it is the one of the same site; raises UsageError where there is
     no one such cohort.
     """
-    from msgspec.structs import replace
-
     from rearlog.records.factors import origin
 
     apart = told_apart(notebooks)

@@ -9,8 +9,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Self, TypeVar
 
+from msgspec.structs import replace
+
+from rearlog.analysis.answer import Answer, in_order, resting_on
 from rearlog.analysis.statistics.levels import WINDOW
 from rearlog.notebook.heat_options import HeatOptions
+from rearlog.notebook.history import History
 from rearlog.records import times
 from rearlog.records.command_text import CommandText
 from rearlog.records.errors import UsageError
@@ -20,7 +24,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rearlog.analysis.agreement.agreement import Agreement
-    from rearlog.analysis.answer import Answer
     from rearlog.analysis.comparing.cohorts import ComparedCohort
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
     from rearlog.analysis.forecasting.deadline import Deadline
@@ -43,10 +46,9 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.stage_counts import StageCounts
     from rearlog.analysis.stages.stage_heat import Heat
     from rearlog.analysis.survival.survival import Survival
-    from rearlog.notebook.history import History
     from rearlog.records.log import CohortLog
 
-A = TypeVar("A", bound="Answer")
+A = TypeVar("A", bound=Answer)
 
 
 class Notebook:
@@ -105,8 +107,6 @@ class Notebook:
 
     def called(self, name: str) -> Self:
         """The same cohort under another label."""
-        from msgspec.structs import replace
-
         return self.with_log(replace(self.log, cohort=replace(self.log.cohort, name=name)))
 
     @cached_property
@@ -181,13 +181,9 @@ class Notebook:
 
     def _told(self, answer: A) -> A:
         """An answer that rests on the event history."""
-        from rearlog.analysis.answer import resting_on
-
         return resting_on(self._in_order(answer), self.contradicted)
 
     def _in_order(self, answer: A) -> A:
-        from rearlog.analysis.answer import in_order
-
         return in_order(answer, self.log.cohort.species.codes)
 
     def durations(self, first: str | None = None, until: str | None = None) -> Durations:
@@ -386,7 +382,6 @@ class Notebook:
     ) -> History:
         """The records in the order of writing, struck ones included: see `records_of`."""
         from rearlog.analysis.stages.in_doubt import of_records
-        from rearlog.notebook.history import History
         from rearlog.records.rounds import records_of, rounds_of
         from rearlog.store.redacting import redactions_of
 
@@ -425,8 +420,6 @@ class Notebook:
 
     def with_factor(self, name: str, level: str) -> Self:
         """The same cohort, of a level of one more factor."""
-        from msgspec.structs import replace
-
         cohort = self.log.cohort
         known = replace(cohort, factors={**cohort.factors, name: level})
         return self.with_log(replace(self.log, cohort=known))
@@ -441,7 +434,6 @@ def _worked_out(kind: type) -> set[str]:
 def told_of(answer: A, notebooks: Sequence[Notebook]) -> A:
     """An answer about several cohorts that knows the stages of their species in one order, and
     of whom looks contradict each other."""
-    from rearlog.analysis.answer import in_order, resting_on
     from rearlog.frames.columns import stage_order
 
     stages = stage_order(each.log.cohort.species.codes for each in notebooks)

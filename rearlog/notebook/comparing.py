@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from rearlog.notebook.apart import told_apart
 from rearlog.notebook.cohort import told_of
 from rearlog.notebook.groups import grouped
@@ -35,8 +37,6 @@ def compare(
     With `by` the groups of this factor are compared, of those whose level is known. Raises
     UsageError where there are no two of them.
     """
-    from msgspec.structs import replace
-
     from rearlog.analysis.comparing.compare import compare
     from rearlog.analysis.comparing.design import go_together
     from rearlog.analysis.survival.watch import watched
@@ -103,8 +103,6 @@ def factorial(
 
 def _in_design(notebook: Notebook, factors: Sequence[str]) -> ComparedCohort:
     """The cohort with the levels of its individuals; what is a factor is nothing they share."""
-    from msgspec.structs import replace
-
     from rearlog.records.groups import levels_of
 
     cohort = notebook.compared(None)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from rearlog.notebook.apart import told_apart
 from rearlog.notebook.cohort import Notebook, told_of
 
@@ -27,8 +29,6 @@ class GroupNotebook(Notebook):
     def compared(self, curve: HeatCurve | None) -> ComparedCohort:
         """The group as it enters a comparison: where it is of several cohorts, these are what its
         individuals share."""
-        from msgspec.structs import replace
-
         found = super().compared(curve)
         shared = self.group.cohorts if self.group.pooled else ()
         return replace(found, cohort=self.group.short, cohorts=shared)

@@ -6,6 +6,8 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from rearlog.notebook.apart import refuse_copy
 from rearlog.notebook.cohort import Notebook
 from rearlog.store.opening import read_log
@@ -20,18 +22,17 @@ if TYPE_CHECKING:
     from rearlog.records.log import CohortLog
 
 
-class LogsIn:
+class LogsIn(Struct, frozen=True):
     """The logs in some files, each read when it is its turn, and kept by whoever asked for it.
 
     Raises StoreError for a file that cannot be read, UsageError for copies of one cohort.
     """
 
-    def __init__(self, paths: Sequence[Path]) -> None:
-        self._paths = paths
+    paths: Sequence[Path]
 
     def __iter__(self) -> Iterator[CohortLog]:
         first: dict[str, Path] = {}
-        for path in self._paths:
+        for path in self.paths:
             log = read_log(path)
             refuse_copy(first.setdefault(log.cohort.id, path), path)
             yield log

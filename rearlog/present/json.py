@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from msgspec import Struct
+from msgspec import Struct, json
 from msgspec.structs import asdict
 
 from rearlog.records.fields import Marked
@@ -70,11 +70,9 @@ def _name_of(kind: type) -> str:
 def to_json(result: Any) -> str:
     """A result as one JSON object: the name and version of its schema, then its fields
     and texts as keys, None as null."""
-    import msgspec  # start-up time: tables need it not
-
     name = _name_of(type(result))
     document = {"schema": full_name(name), "version": VERSIONS.get(name, 1)} | plain(result)
-    return msgspec.json.format(msgspec.json.encode(document), indent=2).decode()
+    return json.format(json.encode(document), indent=2).decode()
 
 
 def plain(value: Any) -> Any:

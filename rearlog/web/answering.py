@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from urllib.parse import urlencode
 
 from flask import Response
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 from werkzeug.datastructures import MultiDict
 
@@ -61,7 +61,7 @@ class Asked(Struct, frozen=True):
     day: date | None = None
     within: float | None = None
     past: tuple[Path, ...] = ()
-    heat: HeatOptions = field(default_factory=HeatOptions)
+    heat: HeatOptions = HeatOptions()
 
 
 def read_options(

@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from flask import g, redirect, request
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
@@ -51,7 +51,7 @@ def numbers(name: str) -> list[int]:
 class Filled(Struct, frozen=True):
     """What was typed and ticked, what is wrong with it, and what it would change (`preview`)."""
 
-    told: Mapping[str, str] = field(default_factory=dict)
+    told: Mapping[str, str] = {}
     chosen: Sequence[str] = ()
     problems: Sequence[dict[str, str]] = ()
     preview: object = None

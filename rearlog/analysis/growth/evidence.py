@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import StrEnum
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from rearlog.analysis.growth.growth import Growth
 from rearlog.analysis.growth.key import Answers
@@ -42,7 +42,7 @@ class Measured(Struct, frozen=True):
     SD of the instrument's readings of a part, where it is known."""
 
     head_mm: tuple[float, ...] = ()
-    parts_mm: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    parts_mm: Mapping[str, tuple[float, ...]] = {}
     length_mm: float | None = None
     reading_error_mm: float | None = None
 

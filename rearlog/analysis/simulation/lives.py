@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from msgspec import Struct, field
+from msgspec import Struct
 
 from rearlog.analysis.arrays import Booleans, Floats, Integers
 from rearlog.analysis.heat.heat_curve import HeatCurve
@@ -38,7 +38,7 @@ class Chances(Struct, frozen=True):
     """What may befall an individual: death by stage, and to go missing before it is adult (`loss`,
     a probability). `pace` is the correlation of K between its stages."""
 
-    mortality: Mapping[str, Mortality] = field(default_factory=dict)
+    mortality: Mapping[str, Mortality] = {}
     loss: float = 0.0
     pace: float = USUAL_PACE
 

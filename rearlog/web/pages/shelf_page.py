@@ -8,7 +8,7 @@ from datetime import datetime
 
 from flask import g, redirect, render_template
 from flask.typing import ResponseReturnValue
-from msgspec import Struct, field
+from msgspec import Struct
 
 from rearlog.analysis.forecasting.due import Due, When
 from rearlog.charts.palette import stage_colours, text_on
@@ -67,7 +67,7 @@ class Board(Struct, frozen=True):
     doubts: int = 0
     looked: int = 0
     alive: int = 0
-    problems: tuple[str, ...] = field(default=())
+    problems: tuple[str, ...] = ()
 
 
 def shelf(desk: Desk) -> ResponseReturnValue:
