@@ -105,7 +105,7 @@ def rests_on(basis: Basis) -> str:
         low, high = basis.degree_days
         return (
             f"{low:.0f} to {high:.0f} degree-days above {basis.lower:g} °C "
-            "at this cohort's temperatures"
+            "at the cohort's own temperatures"
         )
     others = basis.other_thresholds and thresholds_differ(basis.other_thresholds)
     if basis.kind is BasisKind.NOTHING:

@@ -119,7 +119,9 @@ def notes(results: Sequence[Progress], *, brief: bool = False) -> list[str]:
     # the last event's range holds all the stages before it
     last = [(each.cohort, each.expected[-1]) for each in results if each.expected]
     if last:
-        bases = dict.fromkeys(f"{event.event} {rests_on(event.rests_on)}" for _, event in last)
+        bases = dict.fromkeys(
+            f"expected {event.event} rests on {rests_on(event.rests_on)}" for _, event in last
+        )
         sentences.append(brackets([each.expected for each in results]))
         sentences += [] if brief else [sentence_case("; ".join(bases))]
     if brief:

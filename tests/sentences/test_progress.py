@@ -89,7 +89,14 @@ def test_the_notes_of_the_chart_name_its_signs_and_what_ranges_rest_on() -> None
     assert progress.notes([found], brief=True) == [signs]
     # 30 + 22 + 22 + 45 = 119 degree-days, and 1.96 times the SD, a tenth of that, to both sides
     assert progress.notes([found]) == [
-        f"{signs} Eclosion 96 to 142 degree-days above 10 °C at this cohort's temperatures."
+        f"{signs} Expected eclosion rests on 96 to 142 degree-days above 10 °C at the cohort's own "
+        "temperatures."
+    ]
+    hatch = replace(found, cohort="young", expected=found.expected[:1])
+    assert progress.notes([found, hatch]) == [
+        f"{signs} Expected eclosion rests on 96 to 142 degree-days above 10 °C at the cohort's own "
+        "temperatures; expected hatch rests on 24 to 36 degree-days above 10 °C at the cohort's "
+        "own temperatures."
     ]
     plain = replace(small("tiny", ("egg egg",)).progress(), expected=())
     assert progress.notes([plain]) == ["Slanted edge: between two checks."]

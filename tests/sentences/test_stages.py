@@ -27,10 +27,10 @@ THRESHOLDS = OtherThresholds(6.9, None, 10.0, 33.0)
 @pytest.mark.parametrize(
     ("basis", "said"),
     [
-        (HEAT, "44 to 76 degree-days above 6.9 °C at this cohort's temperatures"),
+        (HEAT, "44 to 76 degree-days above 6.9 °C at the cohort's own temperatures"),
         (
             replace(HEAT, celsius=17.64, extrapolated=True),
-            "44 to 76 degree-days above 6.9 °C at this cohort's temperatures; extrapolated: "
+            "44 to 76 degree-days above 6.9 °C at the cohort's own temperatures; extrapolated: "
             "measured at 20 to 24 °C, here 17.6 °C",
         ),
         (Basis(BasisKind.DAYS), "the profile's days"),
