@@ -22,12 +22,13 @@ def words(result: Review) -> tuple[str, ...]:
 
 
 def _summary(each: ReviewSummary) -> str:
+    off = f"{abs(each.days_late):.1f}"
+    late = f"{off} days {'later' if each.days_late > 0 else 'sooner'} than forecast on average"
+    came = "On average it came when it was forecast" if off == "0.0" else f"It came {late}"
     return (
         f"Of {each.n} forecasts of the {each.event}, {percent(each.inside)} held it in their "
         f"window and {percent(each.outside)} did not ({percent(1 - WINDOW)} may); of the others "
-        f"the checks cannot tell. It came {abs(each.days_late):.1f} days "
-        f"{'later' if each.days_late > 0 else 'sooner'} than forecast on average, "
-        f"{each.days_off:.1f} days off either way."
+        f"the checks cannot tell. {came}, {each.days_off:.1f} days off either way."
     )
 
 

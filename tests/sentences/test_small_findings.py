@@ -56,14 +56,20 @@ def test_of_many_cohorts_the_fewest_and_the_most_looks_are_named() -> None:
 
 @pytest.mark.parametrize(
     ("late", "told"),
-    [(0.24, "0.2 days later"), (-1.5, "1.5 days sooner"), (0.0, "0.0 days sooner")],
+    [
+        (0.24, "It came 0.2 days later than forecast on average"),
+        (-1.5, "It came 1.5 days sooner than forecast on average"),
+        (0.05, "It came 0.1 days later than forecast on average"),
+        (0.04, "On average it came when it was forecast"),
+        (0.0, "On average it came when it was forecast"),
+        (-0.04, "On average it came when it was forecast"),
+    ],
 )
 def test_whether_events_came_sooner_or_later_than_forecast(late: float, told: str) -> None:
     found = Review("tiny", (), (ReviewSummary("next event", 20, 0.85, 0.05, late, 1.26),))
     assert review.words(found) == (
         "Of 20 forecasts of the next event, 85 % held it in their window and 5 % did not (10 % "
-        f"may); of the others the checks cannot tell. It came {told} than forecast on average, "
-        "1.3 days off either way.",
+        f"may); of the others the checks cannot tell. {told}, 1.3 days off either way.",
     )
 
 
