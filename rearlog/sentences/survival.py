@@ -92,7 +92,7 @@ def _causes(result: Survival) -> list[str]:
 
 
 def causes(result: Survival) -> list[str]:
-    """How many died of what, in which stage, the most first."""
+    """How many died of what, in which stage: the causes of most deaths first."""
     return [
         f"{each.deaths} {each.cause or 'without a noted cause'} ({each.stage})"
         for each in result.causes

@@ -135,7 +135,7 @@ def test_what_became_of_the_others() -> None:
     assert one == "1 died before it could become a butterfly."
     assert everyone.others(notebook(GROWN).survival(), "moths") == ""
     noted = everyone.others(notebook(GROWN, "egg L1 dead:mould", "egg dead").survival(), "moths")
-    assert noted.endswith("become moths: 1 without a noted cause (egg), 1 mould (L1).")
+    assert noted.endswith("become moths: 1 mould (L1), 1 without a noted cause (egg).")
 
 
 def test_when_the_grown_ones_of_a_cohort_came() -> None:

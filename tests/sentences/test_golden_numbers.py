@@ -65,14 +65,14 @@ def test_who_lived_and_who_did_not() -> None:
     assert survival.words(found)[:3] == (
         "Nobody has reached adulthood yet; 5 are alive.",
         "Of 8 in all: 2 died, 1 lost, 5 alive at the last check.",
-        "Deaths: 1 without a noted cause (L1), 1 mould (L1).",
+        "Deaths: 1 mould (L1), 1 without a noted cause (L1).",
     )
     part = survival.words(room().survival(first="L1", until="L2"))
     assert "Of the 7 that entered L1, 2 died on the way." in part
     everyone = room({"1": "egg dead", "2": "egg L1 dead"}).survival()
     assert survival.words(everyone)[1:] == (
         "Of 2 in all: 2 died, none alive at the last check.",
-        "Deaths: 1 without a noted cause (L1), 1 without a noted cause (egg).",
+        "Deaths: 1 without a noted cause (egg), 1 without a noted cause (L1).",
         "Half had died after day 0 and by day 1.",
     )
     assert not any("Strokes" in note for note in survival.notes([everyone]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from enum import StrEnum
 from typing import ClassVar
 
@@ -194,7 +195,7 @@ def survival(
     chosen = stages[stages.index(first or stages[0]) : stages.index(goal) + (until is None)]
     table = tuple(row for stage in chosen if (row := _stage(history, stage)).entered)
     reached = reached_end(history, first, goal)
-    causes = _causes(history, set(chosen))
+    causes = _causes(history, chosen)
     return Survival(
         cohort=cohort,
         n=estimate.n,
@@ -326,17 +327,20 @@ def reached_end(history: EventHistory, first: str | None, goal: str) -> ReachedE
     )
 
 
-def _causes(history: EventHistory, stages: set[str]) -> tuple[CauseOfDeath, ...]:
-    tally = Counter(
-        (history.causes[row], history.stages[history.last_rank[row]])
-        for row in np.flatnonzero(history.fate == DEAD)
-    )
+def _causes(history: EventHistory, stages: Sequence[str]) -> tuple[CauseOfDeath, ...]:
+    """Those of each cause together, of which the most died first, in the order of the stages."""
+    ranks = [history.stages.index(stage) for stage in stages]
+    rows = np.flatnonzero((history.fate == DEAD) & np.isin(history.last_rank, ranks))
+    tally = Counter((history.causes[row], int(history.last_rank[row])) for row in rows)
+    of_cause = Counter(history.causes[row] for row in rows)
+
+    def place(found: tuple[str | None, int]) -> tuple[int, bool, str, int]:
+        cause, rank = found
+        return -of_cause[cause], cause is None, cause or "", rank
+
     return tuple(
-        CauseOfDeath(cause, stage, deaths)
-        for (cause, stage), deaths in sorted(
-            tally.items(), key=lambda item: (-item[1], str(item[0][0]), item[0][1])
-        )
-        if stage in stages
+        CauseOfDeath(cause, history.stages[rank], tally[cause, rank])
+        for cause, rank in sorted(tally, key=place)
     )
 
 

@@ -25,6 +25,43 @@ def answer(lives: dict[str, str], *span: str) -> Survival:
     return survival("tiny", event_history(tiny_log(lives)), *span)
 
 
+def test_deaths_of_one_cause_stand_together_in_the_order_of_the_stages() -> None:
+    """Of virus 4 died, of mould 3; of one by itself that was noted and that was not."""
+    pupa, larva = "egg L1 L2 pupa", "egg L1"
+    lives = [
+        *(f"{pupa} dead:virus", f"{pupa} dead:virus", f"{larva} dead:virus", "egg dead:virus"),
+        *(f"{pupa} dead:mould", f"{larva} dead:mould", f"{larva} dead:mould"),
+        *("egg dead", f"{larva} dead:wasps"),
+    ]
+    found = answer({str(n): life for n, life in enumerate(lives)})
+    assert [(each.cause, each.stage, each.deaths) for each in found.causes] == [
+        ("virus", "egg", 1),
+        ("virus", "L1", 1),
+        ("virus", "pupa", 2),
+        ("mould", "L1", 2),
+        ("mould", "pupa", 1),
+        ("wasps", "L1", 1),
+        (None, "egg", 1),
+    ]
+    (told,) = (each for each in words(found) if each.startswith("Deaths: "))
+    assert told == (
+        "Deaths: 1 virus (egg), 1 virus (L1), 2 virus (pupa), 2 mould (L1), 1 mould (pupa), "
+        "1 wasps (L1), 1 without a noted cause (egg)."
+    )
+
+
+def test_deaths_outside_of_a_span_are_no_deaths_of_a_cause_in_it() -> None:
+    """As eggs 2 died of mould, from then on 1 of mould and 2 of virus."""
+    lives = ["egg dead:mould", "egg dead:mould", "egg L1 dead:mould"]
+    lives += ["egg L1 dead:virus", "egg L1 L2 dead:virus"]
+    found = answer({str(n): life for n, life in enumerate(lives)}, "L1")
+    assert [(each.cause, each.stage, each.deaths) for each in found.causes] == [
+        ("virus", "L1", 1),
+        ("virus", "L2", 1),
+        ("mould", "L1", 1),
+    ]
+
+
 def test_deaths_count_when_found_losses_when_last_seen() -> None:
     seen = watched(event_history(tiny_log(LIVES)))
     assert seen.days.tolist() == [4, 1, 5, 3, 4, 4]
@@ -104,18 +141,6 @@ def test_K_is_that_of_the_part_that_reached_the_end() -> None:
     result = answer(LIVES)
     assert pytest.approx(-np.log10(result.reached.fraction or 0.0)) == result.K
     assert answer({"1": "egg dead", "2": "egg dead"}).K is None  # nobody was left
-
-
-def test_causes_are_counted_by_stage_most_deaths_first() -> None:
-    causes = [(each.cause, each.stage, each.deaths) for each in answer(LIVES).causes]
-    assert causes == [(None, "egg", 1), ("mould", "L1", 1), ("mould", "L2", 1)]
-    later = answer(LIVES, "L1", "L2").causes
-    assert [(each.cause, each.stage) for each in later] == [("mould", "L1")]
-    lives = ["egg dead:a"] + ["egg L1 dead:b"] * 2 + ["egg dead:b", "L1 dead:a"]
-    several = answer({str(place): each for place, each in enumerate(lives)}).causes
-    assert [(each.cause, each.stage, each.deaths) for each in several] == [
-        ("b", "L1", 2), ("a", "L1", 1), ("a", "egg", 1), ("b", "egg", 1),
-    ]  # fmt: skip
 
 
 def test_who_is_lost_or_taken_out_counts_as_long_as_it_was_watched() -> None:
