@@ -218,7 +218,7 @@ class Notebook:
             remedy = CommandText(
                 "record some with “rearlog temps”", "write them down under “Temperatures”"
             )
-            raise UsageError(f"{self.name} has no temperatures", remedy)
+            raise UsageError(f"no temperature of {self.name} is on record", remedy)
         curve = self.heat_curve or self._heat_curve()
         return self._told(heat(self.name, self.log.cohort.species, self.event_history, curve))
 

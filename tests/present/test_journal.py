@@ -282,7 +282,7 @@ def test_the_best_curve_gives_its_optimum_and_upper_threshold(
     [
         ("durations", words.NOBODY_COMPLETED),
         ("growth", words.NO_HEADS),
-        ("heat", "has no temperatures"),
+        ("heat", "no temperature of"),
     ],
 )
 def test_where_there_is_nothing_to_show_it_is_said(what: str, reason: str) -> None:

@@ -146,7 +146,7 @@ def test_where_no_eggs_were_counted_it_is_said_where_they_are_told(tmp_path: Pat
     assert "no eggs were counted in tiny" in unescape(page.text)
     assert "tell them in the round, on the cards of adults" in unescape(page.text)
     assert "eggs=34" not in page.text
-    assert "no eggs were counted in tiny." in unescape(get(keeper, at("")[:-1]).text)
+    assert "<p>No eggs were counted in tiny.</p>" in unescape(get(keeper, at("")[:-1]).text)
 
 
 def test_where_males_laid_the_eggs_it_is_said_where_that_is_settled(tmp_path: Path) -> None:
@@ -253,8 +253,10 @@ def test_every_question_has_an_answer_whatever_the_cohort(tmp_path: Path, shelf:
 def test_without_temperatures_the_page_says_what_to_do(tmp_path: Path) -> None:
     put(tmp_path, tiny_log({"1": "egg egg L1"}))
     page = get(Classroom(tmp_path, moment(4)).keeper(), at("heat")).text
-    assert "tiny has no temperatures" in page
+    assert "no temperature of tiny is on record" in page
     assert "write them down under “Temperatures”" in page
+    short = get(Classroom(tmp_path, moment(4)).keeper(), at("")[:-1]).text
+    assert "<p>No temperature of tiny is on record.</p>" in short
 
 
 def test_without_a_threshold_the_page_asks_for_it(tmp_path: Path) -> None:

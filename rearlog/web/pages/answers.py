@@ -12,6 +12,7 @@ from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
 from rearlog.records.errors import RearlogError
 from rearlog.records.factors import OF_INDIVIDUALS
+from rearlog.sentences.phrases import sentence_case
 from rearlog.web.answering import (
     FORMS,
     PICTURES,
@@ -59,7 +60,7 @@ def _in_short(desk: Desk, name: str, question: Question) -> str:
     try:
         return question.lead(_found(desk, name, question, _NO_OPTIONS).result)
     except RearlogError as error:
-        return f"{error.problems[0].message}."
+        return sentence_case(as_said_here(error.problems[0].message))
 
 
 def _asked(desk: Desk, name: str, question: Question) -> Asked:
