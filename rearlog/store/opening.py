@@ -24,7 +24,8 @@ def find(cohort: str) -> Path:
     """
     path = place_of(cohort)
     if cohort == path.stem and not os.path.lexists(path):
-        return _labelled(cohort, path.parent) or path
+        called_so = labelled(cohort, path.parent)
+        return called_so[0] if len(called_so) == 1 else path
     return path
 
 
@@ -41,11 +42,11 @@ def place_of(cohort: str) -> Path:
     return usual.folder() / f"{cohort}.json"
 
 
-def _labelled(label: str, folder: Path) -> Path | None:
+def labelled(label: str, folder: Path) -> list[Path]:
+    """The files of the cohorts in a folder that have this label."""
     from rearlog.store.folder import cohorts_in  # start-up time
 
-    found = [path for path in cohorts_in(folder) if _is_called(label, path)]
-    return found[0] if len(found) == 1 else None
+    return [path for path in cohorts_in(folder) if _is_called(label, path)]
 
 
 def _is_called(label: str, path: Path) -> bool:

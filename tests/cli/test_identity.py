@@ -83,6 +83,22 @@ def test_a_new_label_is_shown_and_the_file_stays(run: Run, schools: Path) -> Non
     assert "is not a cohort name" in run("rename", NORTH, "class 4b!", fails=2).stderr
 
 
+def test_a_label_that_a_cohort_beside_it_has_is_told(run: Run, schools: Path) -> None:
+    words = "--species", "painted-lady", "--eggs", "3"
+    for name in ("shelf", "sill"):
+        run("start", f"north/{name}", *words)
+    assert run("rename", "north/shelf.json", "class-4b").stderr.count("\n") == 1
+    told = run("rename", "north/sill.json", "class-4b").stderr
+    assert (
+        "Note: north/shelf.json is called class-4b too: answers put a site or a piece of its "
+        "identity behind each, and commands take them by their files"
+    ) in told
+    assert CohortFile(schools / "north/sill.json").read().cohort.name == "class-4b"
+    both = run("rename", NORTH, "class-4b").stderr
+    assert "Note: north/shelf.json and north/sill.json are called class-4b too: answers" in both
+    assert run("rename", "north/sill.json", "class-4b").stderr.count("Note:") == 1
+
+
 def test_renaming_tells_whose_origin_it_is(run: Run, schools: Path) -> None:
     words = "--species", "painted-lady", "--eggs", "3"
     run("start", "north/next", *words, "--origin", "room")
