@@ -79,11 +79,13 @@ def by_option(command: F) -> F:
     )(command)
 
 
-def one_of(notebooks: Sequence[Notebook]) -> Notebook:
-    """The one cohort of an answer about one; raises UsageError where there are more."""
+def one_of(notebooks: Sequence[Notebook], *, or_by: bool = True) -> Notebook:
+    """The one cohort of an answer about one; raises UsageError where there are more. `or_by`: by a
+    factor the answer would be about several."""
     if len(notebooks) > 1:
-        remedy = "ask for one, say by which factor with --by, or see “rearlog compare”"
-        raise UsageError("without --by this is about one cohort", remedy)
+        without, say = ("without --by ", ", say by which factor with --by") if or_by else ("", "")
+        remedy = f"ask for one{say}, or see “rearlog compare”"
+        raise UsageError(f"{without}this is about one cohort", remedy)
     return notebooks[0]
 
 

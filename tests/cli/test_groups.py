@@ -94,6 +94,8 @@ def test_survival_by_a_factor_of_cohorts(run: Run, moths: Path) -> None:
     assert "without --by this is about one" in run("survival", "moths", "other", fails=2).stderr
     assert "without --by this is about one" in run("durations", "moths", "other", fails=2).stderr
     assert "without --by this is about one" in run("growth", "moths", "other", fails=2).stderr
+    heat = run("heat", "moths", "other", fails=2).stderr
+    assert "this is about one cohort (ask for one, or see “rearlog compare”)" in heat
 
 
 def test_charts_of_groups(run: Run, moths: Path) -> None:
