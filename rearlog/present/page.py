@@ -36,6 +36,7 @@ from rearlog.present.season import pooled_tables
 from rearlog.present.tables import Table
 from rearlog.processes import each_of
 from rearlog.records.cautions import CAUTIONS
+from rearlog.records.command_text import in_browser
 from rearlog.sentences import agreement as agreement_words
 from rearlog.sentences import compare as comparison_words
 from rearlog.sentences import completeness as completeness_words
@@ -236,7 +237,7 @@ def season_sections(contents: Contents) -> list[Section]:
         return []
     season = contents.season
     kinds = [replace(season, species=(each,)) for each in season.species]
-    words = list(season_words.words(season))
+    words = [*map(in_browser, season_words.words(season))]
     if not any(each.stand_out for each in season.species):
         words.append(season_words.NONE_STANDS_OUT)
     return [

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
+from rearlog.analysis.pooling.cohort_summary import MOST_WAITING
 from rearlog.analysis.pooling.pooled_stages import PooledStage
 from rearlog.analysis.pooling.random_effects import FEWEST_SITES, RandomEffects, SiteEffects
 from rearlog.analysis.pooling.season import AdultsOnDay, Copy, Season, SpeciesSeason
 from rearlog.analysis.pooling.season_survival import SeasonSurvival
 from rearlog.analysis.pooling.season_thermal import SeasonThermal
 from rearlog.analysis.statistics.levels import DIFFERENT
+from rearlog.records.command_text import CommandText
 from rearlog.sentences.phrases import (
     LIMITS,
+    cohorts_named,
     during,
     long_date,
     p_text,
@@ -53,7 +56,8 @@ def _lead(first: SpeciesSeason, result: Season, more: str) -> str:
     if survival.n:
         share = percent(survival.reached / survival.n)
         of = f"{survival.n}" + (" whose end is known" if survival.n < first.individuals else "")
-        told.append(f"{share} of {of} came to {reached_word(survival.stage)}")
+        without = f", {_cohorts(survival.left_out)} left out" if survival.left_out else ""
+        told.append(f"{share} of {of} came to {reached_word(survival.stage)}{without}")
     if not told:
         return f"No animal of {first.species} is known to have come through yet, in {where}{more}."
     return f"{first.species}, {where}: {' and '.join(told)}{more}."
@@ -75,13 +79,30 @@ def of_species(result: SpeciesSeason) -> tuple[str, ...]:
 def _of_species(result: SpeciesSeason, named: bool) -> Iterator[str]:
     before = f"{result.species}: " if named else ""
     said = [
+        *_unlike(result.stage()),
         *_spread(result.whole),
         *_survival(result.survival),
+        *_out_of_survival(result.survival),
         *_sites_out(result),
         *_thermal(result.thermal),
         *stand_out_words(result.stand_out, [each.stage for each in result.stages]),
     ]
-    yield from (f"{before}{each}" for each in said)
+    yield from (before + each for each in said)
+
+
+def _unlike(stage: PooledStage | None) -> Iterator[str]:
+    """That the mean is over cohorts of which it holds for none, and what is asked instead."""
+    if stage is None or not stage.unlike:
+        return
+    yield (
+        f"These cohorts were at {there(stage.coldest):.1f} to {there(stage.warmest):.1f} °C: their "
+        "mean in days is of unlike things, and holds for no one temperature; "
+        + CommandText(
+            "“rearlog thermal” says how the pace depends on warmth, and “rearlog compare” holds "
+            "cohorts beside each other in degree-days.",
+            "compare them in degree-days, or those of one temperature with each other.",
+        )
+    )
 
 
 def _spread(whole: PooledStage | None) -> Iterator[str]:
@@ -123,6 +144,17 @@ def _survival(result: SeasonSurvival) -> Iterator[str]:
     if found.dispersion > 1:
         text += f"; that is {found.dispersion:.1f} times the variance that chance gives"
     yield f"{text}."
+
+
+def _out_of_survival(result: SeasonSurvival) -> Iterator[str]:
+    """Which cohorts are not counted in it, and why."""
+    reasons = {
+        f"more than {percent(MOST_WAITING)} of the animals still on the way": result.on_the_way,
+        "no animal’s end known": result.unknown,
+    }
+    told = [f"{cohorts_named(names)} ({why})" for why, names in reasons.items() if names]
+    if told:
+        yield f"Survival leaves out {', and '.join(told)}."
 
 
 def _sites_out(result: SpeciesSeason) -> Iterator[str]:

@@ -310,6 +310,16 @@ def test_of_many_of_several_species_each_has_its_sentence_and_its_charts(
     assert any(each.startswith("Alter mothus: ") for each in together.lead)
 
 
+def test_a_mean_over_unlike_temperatures_is_told_on_a_page_without_commands(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(contents_module, "MOST_OPEN", 2)
+    unlike = [notebook(f"c{place}", WARM, at) for place, at in enumerate((15.0, 20.0, 25.0))]
+    _, together = pages.season_sections(contents(unlike))
+    (told,) = (each for each in together.lead if "unlike things" in each)
+    assert told.endswith("or those of one temperature with each other.")
+
+
 def test_without_sites_the_means_of_many_may_be_as_high_as_any_picture(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

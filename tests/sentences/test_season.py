@@ -6,6 +6,7 @@ from msgspec.structs import replace
 
 from rearlog.analysis.pooling.season import Copy, PassedOver, season
 from rearlog.analysis.pooling.standing_out import Direction, Reason, StandsOut
+from rearlog.records.command_text import in_browser
 from rearlog.sentences.phrases import p_text
 from rearlog.sentences.season import going_on, lead, notices, title, words
 from rearlog.sentences.standing_out import stand_out_words, why
@@ -39,7 +40,7 @@ def warm_sites(*names: str) -> list[str]:
         for n, site in enumerate(names)
         for at, took in days.items()
     )
-    return [each for each in words(season(cohorts)) if "°C" in each]
+    return [each for each in words(season(cohorts))[1:] if "°C" in each]
 
 
 def test_two_sites_say_nothing_of_a_threshold_site_by_site() -> None:
@@ -61,6 +62,62 @@ def test_that_some_ends_are_not_known_is_said() -> None:
     assert lead(season(everybody)).endswith("and 75 % of 160 came to adulthood.")
     some = [*everybody, summary("few", stage(30.0), known=16, reached=12, gone=4)]
     assert lead(season(some)).endswith("and 75 % of 176 whose end is known came to adulthood.")
+
+
+def test_cohorts_that_survival_leaves_out_are_named_with_the_reason() -> None:
+    """Of 6 that have died all are known, but 10 more are on the way; of the others none are."""
+    through = [summary(f"c{n}", stage(each), reached=15) for n, each in enumerate(DAYS)]
+    young = summary("young", known=6, reached=0, waiting=10, gone=4)
+    found = season([*through, young])
+    assert lead(found).endswith(
+        "and 75 % of 160 whose end is known came to adulthood, one cohort left out."
+    )
+    on_the_way = "(more than 10 % of the animals still on the way)"
+    assert f"Survival leaves out young {on_the_way}." in words(found)
+    away = [summary(f"away{n}", known=0, reached=0, gone=20) for n in range(2)]
+    found = season([*through, young, *away])
+    assert lead(found).endswith("came to adulthood, 3 cohorts left out.")
+    assert (
+        f"Survival leaves out young {on_the_way}, and away0 and away1 (no animal’s end known)."
+    ) in words(found)
+    many = [replace(young, id=f"y{n}", name=f"y{n}") for n in range(5)]
+    assert f"Survival leaves out 5 cohorts {on_the_way}." in words(season(many))
+    assert not [each for each in words(season(through)) if "leaves out" in each]
+    assert "left out" not in lead(season(through))
+
+
+def at_celsius(*known: float | None) -> list[str]:
+    """What is said of the temperatures of cohorts kept at these, each of another length."""
+    cohorts = [summary(f"c{n}", stage(30.0 + n, celsius=at)) for n, at in enumerate(known)]
+    return [each for each in words(season(cohorts)) if "unlike things" in each]
+
+
+def test_a_mean_over_unlike_temperatures_is_said_to_be_one() -> None:
+    """They are unlike where one lies 2 °C or more from the middle one."""
+    (told,) = at_celsius(20.0, 28.0)
+    assert told == (
+        "These cohorts were at 20.0 to 28.0 °C: their mean in days is of unlike things, and "
+        "holds for no one temperature; “rearlog thermal” says how the pace depends on warmth, and "
+        "“rearlog compare” holds cohorts beside each other in degree-days."
+    )
+    assert in_browser(told).endswith(
+        "holds for no one temperature; compare them in degree-days, or those of one temperature "
+        "with each other."
+    )
+    assert at_celsius(20.0, 24.0)
+    assert at_celsius(21.0, 22.0, 22.0, 24.0)
+    assert not at_celsius(20.0, 23.9)
+    assert not at_celsius(20.5, 22.0, 22.0, 23.5)
+    assert not at_celsius(20.0, None)
+    assert not at_celsius(None, None)
+
+
+def test_of_two_species_the_caution_names_the_one_that_it_is_about() -> None:
+    warm = [summary(f"c{n}", stage(30.0, celsius=at)) for n, at in enumerate((18.0, 27.0))]
+    other = summary("white", stage(30.0, celsius=20.0), species="Pieris rapae")
+    (told,) = (each for each in words(season([*warm, other])) if "unlike things" in each)
+    assert told.startswith("Vanessa cardui: These cohorts were at 18.0 to 27.0 °C")
+    assert "“rearlog" not in in_browser(told)
 
 
 def test_cohorts_that_name_no_site_are_counted_beside_the_sites() -> None:

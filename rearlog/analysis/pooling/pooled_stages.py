@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from statistics import median
 
 from msgspec import Struct
 
@@ -14,6 +15,9 @@ from rearlog.analysis.pooling.random_effects import (
     random_effects,
     site_effects,
 )
+
+APART_C = 2.0
+"""A cohort that was so far (°C) from the middle one is called warmer or cooler."""
 
 
 class CohortInStage(Struct, frozen=True):
@@ -35,6 +39,9 @@ class PooledStage(Struct, frozen=True):
     cohorts; where there are three sites or more, some of several cohorts, `over_sites` counts these
     instead, and is what holds. `tau_one_step` is the SD between cohorts by the estimator of
     DerSimonian & Laird 1986.
+
+    They were at `coldest` to `warmest` °C, as far as that is known (None: of nobody), and are
+    `unlike` where one of them was APART_C or more from the middle one.
     """
 
     stage: str
@@ -45,6 +52,9 @@ class PooledStage(Struct, frozen=True):
     over_cohorts: RandomEffects
     over_sites: SiteEffects | None
     tau_one_step: float | None
+    coldest: float | None
+    warmest: float | None
+    unlike: bool
 
     @property
     def best(self) -> RandomEffects | SiteEffects:
@@ -73,6 +83,8 @@ def pooled_stage(
     having = sum(
         1 for each in cohorts for found in each.stages if found.stage == stage and found.completed
     )
+    warmth = sorted(each.celsius for each in rows if each.celsius is not None)
+    middle = median(warmth) if warmth else None
     return PooledStage(
         stage=stage,
         cohorts=len(rows),
@@ -82,6 +94,9 @@ def pooled_stage(
         over_cohorts=random_effects(means, errors),
         over_sites=site_effects(means, errors, sites) if len(known) > 1 else None,
         tau_one_step=random_effects(means, errors, Estimator.DERSIMONIAN_LAIRD).tau,
+        coldest=warmth[0] if warmth else None,
+        warmest=warmth[-1] if warmth else None,
+        unlike=middle is not None and max(warmth[-1] - middle, middle - warmth[0]) >= APART_C,
     )
 
 

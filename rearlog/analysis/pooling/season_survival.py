@@ -14,12 +14,16 @@ from rearlog.analysis.pooling.funnel import Funnel, funnel
 class SeasonSurvival(Struct, frozen=True):
     """How many came into the last stage, over all cohorts whose end is known.
 
-    `left_out` cohorts have too many on the way. `over_cohorts` are held against all of them, in the
-    order of `ids`; `over_sites` are the sites, in the order of `sites`, where there are enough.
+    `left_out` others are told by what they are called: `on_the_way` those of which more than a
+    tenth may yet come, `unknown` those of which nobody's end is known. `over_cohorts` are
+    held against all of them, in the order of `ids`; `over_sites` are the sites, in the order of
+    `sites`, where there are enough.
     """
 
     stage: str
     left_out: int
+    on_the_way: tuple[str, ...]
+    unknown: tuple[str, ...]
     reached: int
     n: int
     ids: tuple[str, ...]
@@ -30,11 +34,15 @@ class SeasonSurvival(Struct, frozen=True):
 
 def season_survival(cohorts: Sequence[CohortSummary]) -> SeasonSurvival:
     """Hold cohorts, and sites, against all of them: see `funnel`."""
-    settled = [
-        each
-        for each in cohorts
-        if each.known and each.waiting <= MOST_WAITING * (each.known + each.waiting)
-    ]
+    settled: list[CohortSummary] = []
+    on_the_way, unknown = [], []
+    for each in cohorts:
+        if each.waiting > MOST_WAITING * (each.known + each.waiting):
+            on_the_way.append(each.name)
+        elif not each.known:
+            unknown.append(each.name)
+        else:
+            settled.append(each)
     sites: defaultdict[str, Counter[str]] = defaultdict(Counter)
     for each in settled:
         if each.site is not None:
@@ -43,6 +51,8 @@ def season_survival(cohorts: Sequence[CohortSummary]) -> SeasonSurvival:
     return SeasonSurvival(
         stage=cohorts[0].last_stage,
         left_out=len(cohorts) - len(settled),
+        on_the_way=tuple(on_the_way),
+        unknown=tuple(unknown),
         reached=sum(each.reached for each in settled),
         n=sum(each.known for each in settled),
         ids=tuple(each.id for each in settled),

@@ -12,15 +12,13 @@ from msgspec import Struct
 from rearlog.analysis.arrays import finite
 from rearlog.analysis.comparing.thermal import rate_error
 from rearlog.analysis.pooling.cohort_summary import CohortSummary
-from rearlog.analysis.pooling.pooled_stages import CohortInStage, PooledStage, estimates
+from rearlog.analysis.pooling.pooled_stages import APART_C, CohortInStage, PooledStage, estimates
 from rearlog.analysis.pooling.random_effects import deleted_p
 from rearlog.analysis.pooling.season_survival import SeasonSurvival
 from rearlog.analysis.pooling.season_thermal import SeasonThermal, ThermalConstants
 from rearlog.analysis.statistics.differences import holm
 from rearlog.analysis.statistics.levels import DIFFERENT
 
-APART_C = 2.0
-"""A cohort that was so far (°C) from the middle one is called warmer or cooler."""
 MUCH_MISSED = 0.2
 """More than this part of the daily looks not made is many."""
 MUCH_DOUBT = 0.1

@@ -167,6 +167,16 @@ SEASON = (
     Word(("ids",), "the cohorts, by their identities", kinds=("SeasonSurvival",)),
     Word(("sites",), "the sites, by their names", kinds=("SeasonSurvival",)),
     Word(
+        ("on_the_way",),
+        "the cohorts that are left out because more than a tenth of them may yet come",
+        kinds=("SeasonSurvival",),
+    ),
+    Word(
+        ("unknown",),
+        "the cohorts that are left out because nobody’s end is known",
+        kinds=("SeasonSurvival",),
+    ),
+    Word(
         ("days",),
         "the mean over the cohorts of the site of the whole development",
         by=_POOLED,
@@ -196,7 +206,17 @@ SEASON = (
         kinds=_OUT,
     ),
     # threshold and constant
-    Word(("coldest", "warmest"), "the temperatures (°C) between which cohorts were", kinds=_LINE),
+    Word(
+        ("coldest", "warmest"),
+        "the temperatures (°C) between which cohorts were",
+        kinds=(*_LINE, "PooledStage"),
+    ),
+    Word(
+        ("unlike",),
+        "whether one of them was 2 °C or more from the middle one, so that a mean in days is of "
+        "unlike things",
+        kinds=("PooledStage",),
+    ),
     Word(
         ("threshold", "threshold_se", "threshold_low", "threshold_high", "T0", "T0 of sites"),
         "the lower threshold (°C), its standard error and 95 % limits",
