@@ -43,6 +43,9 @@ class KeptPlace(Struct, frozen=True):
     summaries: tuple[CohortSummary, ...]
 
 
+_PLACE = msgspec.json.Decoder(KeptPlace)
+
+
 class KeptSummaries:
     """The file of them. What cannot be read of it counts as not kept.
 
@@ -73,7 +76,7 @@ class KeptSummaries:
     def _take(self, line: bytes) -> None:
         self._lines += 1
         try:
-            each = msgspec.json.decode(line, type=KeptPlace)
+            each = _PLACE.decode(line)
         except msgspec.MsgspecError:
             return  # it was being written when the run was stopped
         self._places[each.path] = each

@@ -65,9 +65,10 @@ def _file_of(temperatures: Any) -> Any:
 
 
 _WHOLE_FILE, _WITHOUT_TEMPERATURES = _file_of(dict[str, Temperature]), _file_of(Raw | dict)
-_LAID_OUT = [msgspec.json.Decoder(each) for each in (_WHOLE_FILE, _WITHOUT_TEMPERATURES)]
+_LAID_OUT = [msgspec.json.Decoder(each) for each in (_WHOLE_FILE, _WITHOUT_TEMPERATURES, Cohort)]
 """Lets msgspec lay out all these types now: two threads that are the first to need one would find
-it half laid out, and the program would be killed for it."""
+it half laid out, and the program would be killed for it. So each type by which something is read
+has its decoder where it is made."""
 
 
 # From documents to records.

@@ -94,7 +94,7 @@ class DraftFile:
         if not self.path.exists():
             return None
         try:
-            return _draft(msgspec.json.decode(read_bytes(self.path), type=_Kept))
+            return _draft(_KEPT.decode(read_bytes(self.path)))
         except (msgspec.MsgspecError, ValueError) as error:
             message = f"the round in {self.path} cannot be read: {error!r}"
             raise StoreError(message, "move that file away to begin a new one") from None
@@ -131,6 +131,9 @@ class _Kept(msgspec.Struct, forbid_unknown_fields=True):
     by: str | None
     asked: list[str]
     answers: dict[str, dict[str, Any] | None]
+
+
+_KEPT = msgspec.json.Decoder(_Kept)
 
 
 def _draft(found: _Kept) -> Draft:

@@ -72,6 +72,9 @@ class _Begun(msgspec.Struct, forbid_unknown_fields=True):
         return choice(Wanted(tuple(self.fields), self.saying), self.among)
 
 
+_BEGUN = msgspec.json.Decoder(_Begun)
+
+
 def redactions_of(path: Path) -> list[Redaction]:
     """What was redacted in a cohort file, and when."""
     return marks_in(CohortStorage(path).read())
@@ -112,7 +115,7 @@ def finish_stopped(path: Path) -> None:
         with draft.held():
             with storage.transaction():
                 if os.path.lexists(written):  # nobody else has finished it meanwhile
-                    begun = msgspec.json.decode(read_bytes(written), type=_Begun)
+                    begun = _BEGUN.decode(read_bytes(written))
                     _take_out(begun, storage, draft.path, target, dry_run=False)
             _strike_off(target)
     except (msgspec.MsgspecError, StoreError, ValueError) as error:
