@@ -133,8 +133,3 @@ class StageComparison(Struct, frozen=True):
         """The cohorts of which somebody completed it, the lowest mean first."""
         known = [(each.mean, each) for each in self.groups if each.mean is not None]
         return tuple(each for _, each in sorted(known, key=lambda item: item[0]))
-
-    def pair(self, cohort: str, other: str) -> PairDifference | None:
-        """The pair of two cohorts, the first of them first; None where they were not tested."""
-        both = (way for each in self.pairs for way in (each, each.turned))
-        return next((each for each in both if (each.cohort, each.other) == (cohort, other)), None)

@@ -128,12 +128,3 @@ def test_many_of_which_none_differ_are_not_listed_either() -> None:
         "L1 to L2: no difference shown; on average 4.2 days in c0 to 4.2 in c10 (p ="
     )
     assert found.stages[0].groups[0].mean == pytest.approx(4.25)
-
-
-def test_a_pair_is_found_from_either_side():
-    (row,) = compare([cohort("a", SLOW), cohort("b", FAST), cohort("c", SLOW)], "L1", "L2").stages
-    for one, other in (("a", "b"), ("b", "a"), ("c", "a")):
-        pair = row.pair(one, other)
-        assert (pair.cohort, pair.other) == (one, other)
-    assert row.pair("a", "b").means.estimate == -row.pair("b", "a").means.estimate > 0
-    assert row.pair("a", "z") is None
