@@ -34,6 +34,9 @@ _MARGIN = 0.05
 """°C. A threshold this near to the end of its range was set by the range, not by the points."""
 _SCALES = ("a", "b2", "psi", "slope")
 """Parameters that are but a factor, in 1/day: however small, above 0 they are no end of a range."""
+_SIZES = {"shift": 1.0}
+"""Parameters whose range ends at 0, of which a part is nothing: at least how large they are taken
+to be. The shift stands beside an exponential that is 1 at 0 °C."""
 _EXACT = 1e-9
 """Part of the mean rate; points nearer to a curve than this lie on it."""
 
@@ -339,7 +342,8 @@ def _starts(law: Law, x: Floats, y: Floats, weights: Floats) -> Iterator[Floats]
 def _set_by_range(law: Law, at: Floats, low: Floats, high: Floats) -> bool:
     """Whether a threshold or a shape lies where the range of it ends: the points do not show it."""
     for name, value, first, last in zip(law.parameters, at, low, high, strict=True):
-        margin = _MARGIN if name in ("lower", "upper") else 1e-3 * abs(value)
+        size = max(abs(value), _SIZES.get(name, 0.0))
+        margin = _MARGIN if name in ("lower", "upper") else 1e-3 * size
         if name in _SCALES:
             if value <= 0:
                 return True

@@ -329,9 +329,19 @@ def test_what_lies_where_its_range_ends_is_not_shown_by_the_points(name, shown, 
 
 def test_so_does_what_lies_below_zero():
     ends = np.array([1e-5, 34.05, 0.05, -20.0]), np.array([0.5, 60.0, 30.0, 0.0])
-    for shift, expected in ((-1.0, False), (-19.97, False), (-19.99, True)):
+    shifts = ((-1.0, False), (-19.97, False), (-19.99, True), (-0.0011, False), (-0.0009, True))
+    for shift, expected in (*shifts, (-1e-18, True), (0.0, True)):
         at = np.array([0.01, 38.0, 1.2, shift])
         assert _set_by_range(LAW[RateLaw.LACTIN_2], at, *ends) == expected
+
+
+def test_a_law_whose_shift_would_have_to_be_above_0_is_left_out():
+    """Lactin's is below it; such rates, of a stage of half a day, would need it above."""
+    unshifted = np.exp(0.02 * CELSIUS) - np.exp(0.02 * 38 - (38 - CELSIUS) / 1.2)
+    below, above = (rate_curves(CELSIUS, unshifted + shift) for shift in (-0.2, 0.2))
+    assert RateLaw.LACTIN_2 in {each.law for each in below}
+    assert above
+    assert RateLaw.LACTIN_2 not in {each.law for each in above}
 
 
 def test_thresholds_are_sought_beyond_the_points_and_the_rest_in_its_range():
