@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import ClassVar
 
@@ -56,8 +56,8 @@ class SpeciesSeason(Struct, frozen=True):
 
     @property
     def whole(self) -> PooledStage | None:
-        """The whole development."""
-        return next((each for each in self.stages if " to " in each.stage), None)
+        """The whole development, of cohorts with different profiles that of the most."""
+        return _whole(self.stages)
 
     def stage(self, name: str | None = None) -> PooledStage | None:
         """The stage of that name, else the whole development, else the longest that is known.
@@ -184,6 +184,7 @@ def _species(name: str, cohorts: Sequence[CohortSummary]) -> SpeciesSeason:
     by_stage = {stage: in_stage(stage, cohorts) for stage in _stages(cohorts)}
     stages = tuple(pooled_stage(stage, rows, cohorts) for stage, rows in by_stage.items() if rows)
     survival, thermal = season_survival(cohorts), tuple(season_thermal(by_stage))
+    whole = _whole(stages)
     return SpeciesSeason(
         species=name,
         cohorts=len(cohorts),
@@ -191,9 +192,14 @@ def _species(name: str, cohorts: Sequence[CohortSummary]) -> SpeciesSeason:
         stages=stages,
         survival=survival,
         thermal=thermal,
-        by_site=tuple(_by_site(cohorts, by_stage, survival)),
+        by_site=tuple(_by_site(cohorts, by_stage[whole.stage] if whole else (), survival)),
         stand_out=tuple(standing_out(by_stage, stages, thermal, cohorts, survival)),
     )
+
+
+def _whole(stages: Sequence[PooledStage]) -> PooledStage | None:
+    developments = [each for each in stages if " to " in each.stage]
+    return max(developments, key=lambda each: each.cohorts, default=None)
 
 
 def _stages(cohorts: Sequence[CohortSummary]) -> list[str]:
@@ -204,11 +210,8 @@ def _stages(cohorts: Sequence[CohortSummary]) -> list[str]:
 
 
 def _by_site(
-    cohorts: Sequence[CohortSummary],
-    by_stage: Mapping[str, Sequence[CohortInStage]],
-    survival: SeasonSurvival,
+    cohorts: Sequence[CohortSummary], whole: Sequence[CohortInStage], survival: SeasonSurvival
 ) -> Iterator[SiteSeason]:
-    whole = by_stage[cohorts[0].stages[-1].stage] if cohorts[0].stages else []
     over = survival.over_sites
     judged = dict(zip(survival.sites, over.points, strict=True)) if over else {}
     settled = set(survival.ids)

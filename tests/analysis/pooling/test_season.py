@@ -225,6 +225,20 @@ def test_survival_by_site() -> None:
     assert of(*alike()).by_site == ()
 
 
+def test_sites_are_told_of_the_development_that_most_cohorts_have() -> None:
+    """The first cohort has a profile of its own, which begins with larvae."""
+    first = summary("a", stage(20.0, name="L1 to adult"), site="east")
+    others = [summary(f"b{n}", stage(days), site="north") for n, days in enumerate(DAYS)]
+    found = of(first, *others)
+    assert found.whole is not None
+    assert (found.whole.stage, found.whole.cohorts) == (WHOLE, 8)
+    days = {each.site: each.days for each in found.by_site}
+    assert days == {"east": None, "north": random_effects(DAYS, [0.5] * 8)}
+    early = summary("a", stage(20.0, completed=2, name="L1 to adult"), site="east")
+    assert {each.site: each.days for each in of(early, *others).by_site} == days
+    assert {each.site: each.days for each in of(summary("a", site="east"), *others).by_site} == days
+
+
 @pytest.mark.parametrize(
     ("known", "waiting", "out"), [(18, 2, 0), (17, 3, 1), (17, 2, 1), (0, 0, 1)]
 )
