@@ -16,6 +16,7 @@ from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
 from rearlog.charts.panels import PanelGrid, panel_figure, panels
+from rearlog.charts.points import value_point
 from rearlog.charts.style import (
     PAGE,
     Style,
@@ -82,20 +83,12 @@ def _widths(axes: Axes, results: Sequence[Growth], look: Style) -> None:
     beside = min(0.12, 0.5 / len(results))  # that marks of several cohorts do not hide each other
     for place, result in enumerate(results):
         mark = cohort_mark(place)
-        numbers = [_number(each.stage) for each in result.instars]
+        shift = (place - (len(results) - 1) / 2) * beside
+        x = [_number(each.stage) + shift for each in result.instars]
         means = [each.head_width_mm_mean for each in result.instars]
-        drawn = axes.errorbar(
-            [number + (place - (len(results) - 1) / 2) * beside for number in numbers],
-            means,
-            yerr=[each.sd or 0.0 for each in result.instars],
-            linestyle="none",
-            marker=mark.marker,
-            markersize=0.6 * look.text_pt,
-            color=mark.colour,
-            elinewidth=look.line_pt,
-            zorder=3,
-        )
-        drawn[0].set_gid(f"widths-{result.cohort}")
+        sds = [each.sd or 0.0 for each in result.instars]
+        gid = f"widths-{result.cohort}"
+        value_point(axes, look, mark, x, means, gid, size=0.6, yerr=sds, linestyle="none", zorder=3)
         if len(results) == 1:
             for each in result.instars:
                 write(

@@ -12,10 +12,12 @@ from rearlog.analysis.pooling.pooled_stages import PooledStage
 from rearlog.analysis.pooling.random_effects import SiteEffects
 from rearlog.analysis.pooling.season import Season, SpeciesSeason
 from rearlog.charts.names import longest_beside
-from rearlog.charts.palette import ALARM, INK, MUTED
+from rearlog.charts.palette import ALARM, INK, MUTED, CohortMark
 from rearlog.charts.panels import BELOW, with_strip
+from rearlog.charts.points import reach, value_point
 from rearlog.charts.style import (
     LINE,
+    MARK,
     PAGE,
     PT,
     Style,
@@ -71,7 +73,9 @@ def means(
     axes, _ = with_strip(figure, look, high_in, 0.0)
     dress(axes, look, grid="x")
     for place, row in enumerate(rows):
-        _row(axes, row, place, look)
+        colour, kind = (ALARM, "out") if row.out else (INK, "mean")
+        mark, bar = CohortMark(colour, "solid", "s"), reach(row.low, row.mean, row.high)
+        value_point(axes, look, mark, row.mean, place, f"{kind}-{place}", size=MARK, xerr=bar)
     _together(axes, chosen, len(rows), look)
     size_pt = min(look.small_pt, max(look.least_pt, row_pt / LINE))
     names = shortened_apart([each.name for each in rows], longest_beside(look))
@@ -130,20 +134,6 @@ def _warmths(rows: Sequence[MeanRow]) -> list[str]:
     """What stands behind the names of rows: their temperatures, where these differ."""
     told = ["" if row.celsius is None else f", {round(row.celsius, 1):g} °C" for row in rows]
     return told if len({*told} - {""}) > 1 else [""] * len(rows)
-
-
-def _row(axes: Axes, row: MeanRow, place: int, look: Style) -> None:
-    colour = ALARM if row.out else INK
-    drawn = axes.errorbar(
-        [row.mean],
-        [place],
-        xerr=[[row.mean - row.low], [row.high - row.mean]],
-        marker="s",
-        markersize=0.5 * look.text_pt,
-        color=colour,
-        elinewidth=look.line_pt,
-    )
-    drawn[0].set_gid(f"{'out' if row.out else 'mean'}-{place}")
 
 
 def _together(axes: Axes, chosen: PooledStage, place: int, look: Style) -> None:

@@ -11,9 +11,9 @@ from rearlog.analysis.comparing.heat_mortality import MortalityCurve
 from rearlog.analysis.comparing.thermal import Thermal
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import all_called, longest_beside
-from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
+from rearlog.charts.palette import INK, MUTED, PALE, PAPER, CohortMark, cohort_mark
 from rearlog.charts.panels import panel_figure, with_strip
-from rearlog.charts.points import cohort_point
+from rearlog.charts.points import cohort_point, reach, value_point
 from rearlog.charts.style import (
     PAGE,
     Style,
@@ -63,7 +63,7 @@ def mortality(
             each.mortality,
             result.cohorts.index(each.cohort),
             look,
-            yerr=[[each.mortality - each.low], [each.high - each.mortality]],
+            yerr=reach(each.low, each.mortality, each.high),
             clip_on=False,
         )
     axes.set_ylim(0.0, 1.0)
@@ -90,18 +90,17 @@ def _curve(axes: Axes, curve: MortalityCurve, look: Style) -> None:
         gid="curve",
     )
     if curve.best is not None and curve.least is not None:
-        low, high = curve.best_low, curve.best_high
-        reach = None if low is None or high is None else [[curve.best - low], [high - curve.best]]
-        drawn = axes.errorbar(
-            [curve.best],
-            [curve.least],
-            xerr=reach,
-            marker="v",
-            markersize=0.7 * look.text_pt,
-            markerfacecolor=PAPER,
-            markeredgecolor=INK,
-            ecolor=MUTED,
-            elinewidth=1.2 * look.line_pt,
+        value_point(
+            axes,
+            look,
+            CohortMark(MUTED, "solid", "v"),
+            curve.best,
+            curve.least,
+            "best",
+            fill=PAPER,
+            edge=INK,
+            size=0.7,
+            bar=1.2,
+            xerr=reach(curve.best_low, curve.best, curve.best_high),
             zorder=5,
         )
-        drawn[0].set_gid("best")

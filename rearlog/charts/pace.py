@@ -10,6 +10,7 @@ from rearlog.analysis.comparing.stage_comparison import DAYS, StageComparison
 from rearlog.charts.names import all_called, longest_beside
 from rearlog.charts.palette import PAPER, cohort_mark
 from rearlog.charts.panels import ABOVE, BELOW, PanelGrid, panels
+from rearlog.charts.points import value_point
 from rearlog.charts.style import (
     LINE,
     PAGE,
@@ -74,18 +75,8 @@ def _means(axes: Axes, each: StageComparison, look: Style, size_pt: float, *, ab
         if group.mean is None:
             continue
         mark = cohort_mark(place)
-        drawn = axes.errorbar(
-            [group.mean],
-            [place],
-            xerr=None if group.sd is None else [group.sd],
-            marker=mark.marker,
-            markersize=0.8 * look.text_pt,
-            markerfacecolor=mark.colour,
-            markeredgecolor=PAPER,
-            ecolor=mark.colour,
-            elinewidth=1.4 * look.line_pt,
-        )
-        drawn[0].set_gid(f"{'days' if in_days else 'degree-days'}-{group.cohort}")
+        gid = f"{'days' if in_days else 'degree-days'}-{group.cohort}"
+        value_point(axes, look, mark, group.mean, place, gid, edge=PAPER, bar=1.4, xerr=group.sd)
         text = f"{group.mean:.1f}, n = {group.n}" if in_days else f"{group.mean:.0f}"
         write(
             axes,

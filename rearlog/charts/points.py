@@ -1,15 +1,52 @@
-"""A cohort as a point against temperature, with its error."""
+"""Values as points with their errors, and cohorts as such against temperature."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from matplotlib.axes import Axes
+from numpy.typing import ArrayLike
 
 from rearlog.analysis.comparing.heat_mortality import MortalityPoint
 from rearlog.analysis.comparing.thermal import RatePoint
-from rearlog.charts.palette import PAPER, cohort_mark
-from rearlog.charts.style import Style
+from rearlog.charts.palette import PAPER, CohortMark, cohort_mark
+from rearlog.charts.style import POINT, Style
+
+
+def value_point(
+    axes: Axes,
+    look: Style,
+    mark: CohortMark,
+    x: ArrayLike,
+    y: ArrayLike,
+    gid: str,
+    *,
+    fill: str = "",
+    edge: str = "",
+    size: float = POINT,
+    bar: float = 1.0,
+    **more: Any,
+) -> None:
+    """Draw a value (or some) with its error: the mark in parts of the text's size, filled and edged
+    in its colour unless told, the bar in parts of a line's width. What is more goes to
+    `Axes.errorbar`; see `reach`."""
+    drawn = axes.errorbar(
+        x,
+        y,
+        marker=mark.marker,
+        markersize=size * look.text_pt,
+        markerfacecolor=fill or mark.colour,
+        markeredgecolor=edge or mark.colour,
+        ecolor=mark.colour,
+        elinewidth=bar * look.line_pt,
+        **more,
+    )
+    drawn[0].set_gid(gid)
+
+
+def reach(low: float | None, value: float, high: float | None) -> list[list[float]] | None:
+    """The error of a value with these limits; None where one is not known."""
+    return None if low is None or high is None else [[value - low], [high - value]]
 
 
 def cohort_point(
@@ -22,18 +59,6 @@ def cohort_point(
 ) -> None:
     """Draw the value of a cohort at its temperature in the mark of its place among the cohorts,
     hollow where it was left out; `errors` are those of `Axes.errorbar`."""
-    mark = cohort_mark(place)
-    drawn = axes.errorbar(
-        [point.temperature],
-        [value],
-        linestyle="none",
-        marker=mark.marker,
-        markersize=0.8 * look.text_pt,
-        markerfacecolor=mark.colour if point.used else PAPER,
-        markeredgecolor=mark.colour,
-        ecolor=mark.colour,
-        elinewidth=look.line_pt,
-        zorder=4,
-        **errors,
-    )
-    drawn[0].set_gid(f"cohort-{point.cohort}")
+    mark, fill = cohort_mark(place), "" if point.used else PAPER
+    x, name = point.temperature, f"cohort-{point.cohort}"
+    value_point(axes, look, mark, x, value, name, fill=fill, linestyle="none", zorder=4, **errors)

@@ -13,9 +13,9 @@ from rearlog.analysis.comparing.rate_models import LinearRate
 from rearlog.analysis.comparing.thermal import RatePoint, StageThermal, Thermal
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import all_called, longest_beside
-from rearlog.charts.palette import INK, MUTED, PALE, PAPER, cohort_mark
+from rearlog.charts.palette import INK, MUTED, PALE, PAPER, CohortMark, cohort_mark
 from rearlog.charts.panels import panel_figure, with_strip
-from rearlog.charts.points import cohort_point
+from rearlog.charts.points import cohort_point, value_point
 from rearlog.charts.style import (
     CHARACTER,
     PAGE,
@@ -166,20 +166,19 @@ def _line(axes: Axes, line: LinearRate, look: Style, first: float, last: float) 
     band = line.band(celsius)
     if band is not None:
         axes.fill_between(celsius, *band, facecolor=PALE, linewidth=0, zorder=1, gid="band")
-    drawn = axes.errorbar(
-        [line.threshold],
-        [0.0],
-        xerr=None if line.threshold_se is None else [line.threshold_se],
-        marker="^",
-        markersize=0.8 * look.text_pt,
-        markerfacecolor=PAPER,
-        markeredgecolor=INK,
-        ecolor=INK,
-        elinewidth=1.2 * look.line_pt,
+    value_point(
+        axes,
+        look,
+        CohortMark(INK, "solid", "^"),
+        line.threshold,
+        0.0,
+        "threshold",
+        fill=PAPER,
+        bar=1.2,
+        xerr=line.threshold_se,
         zorder=5,
         clip_on=False,
     )
-    drawn[0].set_gid("threshold")
     write(
         axes,
         (line.threshold, 0.0),
@@ -194,15 +193,8 @@ def _line(axes: Axes, line: LinearRate, look: Style, first: float, last: float) 
 
 
 def _point(axes: Axes, point: RatePoint, place: int, look: Style, text: str) -> None:
-    cohort_point(
-        axes,
-        point,
-        point.rate,
-        place,
-        look,
-        xerr=None if point.temperature_sd is None else [point.temperature_sd],
-        yerr=None if point.rate_se is None else [point.rate_se],
-    )
+    errors = {"xerr": point.temperature_sd, "yerr": point.rate_se}
+    cohort_point(axes, point, point.rate, place, look, **errors)
     write(
         axes,
         (point.temperature, point.rate),
