@@ -29,7 +29,6 @@ def study(notebooks: Sequence[Notebook]) -> Study:
     compared = compare_reproduction(laying) if len(laying) > 1 else None
     alone = tuple(each.reproduction() for each in laying) if compared is None else ()
     return Study(
-        tuple(dict.fromkeys(each.log.cohort.species.scientific_name for each in notebooks)),
         tuple(map(_studied, notebooks)),
         compare(notebooks) if several else None,
         thermal(notebooks) if several and one_species(notebooks) else None,
@@ -48,6 +47,7 @@ def _studied(notebook: Notebook) -> StudiedCohort:
     known = coverage(notebook.daily_temperatures)
     return StudiedCohort(
         name=notebook.name,
+        species=log.cohort.species.scientific_name,
         entered=dict(Counter(each.stage for each in log.individuals)),
         invented=log.cohort.invented,
         looks=look_intervals(log),

@@ -37,6 +37,7 @@ class StudiedCohort(Struct, frozen=True):
     """
 
     name: str
+    species: str
     entered: Mapping[str, int]
     invented: bool
     looks: LookIntervals | None
@@ -55,7 +56,6 @@ class StudiedCohort(Struct, frozen=True):
 class Study(Struct, frozen=True):
     """Cohorts and what was worked out of them together, with which versions of what."""
 
-    species: tuple[str, ...]
     cohorts: tuple[StudiedCohort, ...]
     comparison: Comparison | None
     thermal: Thermal | None
@@ -67,7 +67,7 @@ class Study(Struct, frozen=True):
 def paragraphs(study: Study) -> list[str]:
     """What was reared and looked at, what was worked out, and which tests were made."""
     parts = (
-        [*_animals(study), *_looks(study.cohorts)],
+        [*_animals(study.cohorts), *_looks(study.cohorts)],
         [*_durations(study.cohorts), *_heat(study.cohorts)],
         [*_survival(study.cohorts), *_growth(study.cohorts)],
         _tests(study.comparison),
@@ -84,21 +84,46 @@ def _cite(*works: str) -> str:
     return f"({'; '.join(work.cited for work in known)})"
 
 
-def _animals(study: Study) -> Iterator[str]:
+def _animals(cohorts: Sequence[StudiedCohort]) -> Iterator[str]:
+    told: list[str] = []
+    for species in dict.fromkeys(each.species for each in cohorts):
+        theirs = [each for each in cohorts if each.species == species]
+        total = sum(sum(each.entered.values()) for each in theirs)
+        animals = f"{total:,} of {species}"
+        if not told:
+            animals = (
+                f"{counted(total, 'individual')} of {species} {was_were(total)} followed one by one"
+            )
+        told.append(f"{animals} in {_cohorts(theirs)}")
+    yield f"{'; '.join(told)}."
+    invented = [each.name for each in cohorts if each.invented]
+    if len(invented) == len(cohorts):
+        yield "These data are invented."
+    elif invented:
+        yield f"The data of {listed(invented)} are invented."
+
+
+def _cohorts(cohorts: Sequence[StudiedCohort]) -> str:
+    """Cohorts by name: what they have in common is said once, what differs behind each name."""
+    entered = [_entered(each.entered) for each in cohorts]
+    celsius = ["" if each.celsius is None else f"{each.celsius:.1f} °C" for each in cohorts]
+    shared = ""
+    if len(cohorts) > 1 and len({*entered}) == 1:
+        shared, entered = f" of {entered[0]} each", [""] * len(cohorts)
+    if len(cohorts) > 1 and len({*celsius}) == 1 and celsius[0]:
+        shared, celsius = f"{shared} at {celsius[0]} on average", [""] * len(cohorts)
+    warm = next((place for place, each in enumerate(celsius) if each), None)
+    if warm is not None:
+        celsius[warm] += " on average"
     told = [
-        f"{each.name} ({_entered(each.entered)}"
-        f"{'' if each.celsius is None else f', {each.celsius:.1f} °C on average'})"
-        for each in study.cohorts
+        f"{each.name} ({', '.join(filter(None, own))})" if any(own) else each.name
+        for each, *own in zip(cohorts, entered, celsius, strict=True)
     ]
-    total = sum(sum(each.entered.values()) for each in study.cohorts)
-    where = "the cohort" if len(told) == 1 else f"{len(told)} cohorts:"
-    yield (
-        f"{counted(total, 'individual')} of {listed(study.species)} "
-        f"{was_were(total)} followed one by one in {where} {listed(told)}."
+    return (
+        f"the cohort {told[0]}"
+        if len(told) == 1
+        else f"{len(told)} cohorts{shared}: {listed(told)}"
     )
-    invented = [each.name for each in study.cohorts if each.invented]
-    if invented:
-        yield f"These data are invented ({listed(invented)})."
 
 
 def _entered(stages: Mapping[str, int]) -> str:
@@ -160,10 +185,12 @@ def _heat(cohorts: Sequence[StudiedCohort]) -> Iterator[str]:
     for cohort, how in counted_in:
         ways = thresholds.setdefault(_threshold(cohort, how), {})
         ways.setdefault(_way(cohort, how), []).append(cohort.name)
+    alike = len(thresholds) == 1 and len(*thresholds.values()) == 1
+    begin = "Degree-days were counted above"
     for threshold, ways in thresholds.items():
-        alone = len(cohorts) == 1
-        told = [way if alone else f"{way} in {listed(names)}" for way, names in ways.items()]
-        yield f"Degree-days were counted {threshold}: {'; '.join(told)}."
+        told = [way if alike else f"in {listed(names)} {way}" for way, names in ways.items()]
+        yield f"{begin} {threshold}: {'; '.join(told)}."
+        begin = "They were counted above"
     without = [each.name for each in cohorts if each.heat is None]
     if counted_in and without:
         yield f"No degree-days were counted in {listed(without)}."
@@ -177,7 +204,7 @@ def _heat(cohorts: Sequence[StudiedCohort]) -> Iterator[str]:
 
 def _threshold(cohort: StudiedCohort, how: HeatSettings) -> str:
     """Above which threshold, and where it is from."""
-    text = f"above {how.lower:g} °C"
+    text = f"{how.lower:g} °C"
     if cohort.threshold is not None:
         source = cohort.threshold
         citation = source.citation.strip().rstrip(".")

@@ -38,15 +38,15 @@ def lived() -> Survival:
 def cohort(name: str = "a", **more: object) -> StudiedCohort:
     """Twelve eggs at 20 °C, of which none died, and nothing was worked out."""
     made = StudiedCohort(
-        name, {"egg": 12}, False, LookIntervals(1234, 1.0, 2.54), 20.04, (DayKnown.CONSTANT,),
-        SINE, None, 0, 0, 0, False, lived(), NOTHING,
+        name, "Moth test", {"egg": 12}, False, LookIntervals(1234, 1.0, 2.54), 20.04,
+        (DayKnown.CONSTANT,), SINE, None, 0, 0, 0, False, lived(), NOTHING,
     )  # fmt: skip
     return replace(made, **more)  # type: ignore[arg-type]
 
 
 def of_cohorts(*cohorts: StudiedCohort, **more: object) -> Study:
     versions = {"rearlog": "1.2", "Python": "3.12", "numpy": "2.0"}
-    made = Study(("Moth test",), cohorts or (cohort(),), None, None, (), None, versions)
+    made = Study(cohorts or (cohort(),), None, None, (), None, versions)
     return replace(made, **more)  # type: ignore[arg-type]
 
 
@@ -60,8 +60,20 @@ def studies() -> Iterator[tuple[str, Study]]:
         of_cohorts(
             cohort(invented=True, entered={"egg": 1, "L1": 2}, settled=1),
             cohort("b", looks=LookIntervals(10, 1.96, 4.04), settled=2, means=True),
-            species=("Moth test", "Fly test"),
         ),
+    )
+    yield (
+        "of two species",
+        of_cohorts(
+            cohort(celsius=18.0, invented=True),
+            cohort("b", celsius=None, invented=True),
+            cohort("c", species="Fly test", invented=True),
+            cohort("d", entered={"egg": 6}, invented=True),
+        ),
+    )
+    yield (
+        "three of one size",
+        of_cohorts(cohort(celsius=None), cohort("b", celsius=18.0), cohort("c", celsius=27.0)),
     )
     yield "one looked at, one not", of_cohorts(cohort(looks=None), cohort("b"))
     yield from temperatures()
