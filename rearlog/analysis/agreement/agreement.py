@@ -167,9 +167,8 @@ def _paired(calls: Sequence[_Call], within: timedelta) -> dict[tuple[str, str], 
         first, second = (by_observer[name] for name in names)
         pairs = [
             two
-            for individual in first
-            if individual in second
-            for two in _matched(first[individual], second[individual], within)
+            for individual, looks in first.items()
+            for two in _matched(looks, second.get(individual, ()), within)
         ]
         if pairs:
             found[names] = pairs
