@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
-from rearlog.analysis.forecasting.deadline import WARMEST_C, deadline
+from rearlog.analysis.forecasting.deadline import WARMEST_C, _laid_by, deadline
 from rearlog.analysis.forecasting.forecast import forecast
 from rearlog.analysis.forecasting.forecast_model import forecast_model
 from rearlog.analysis.forecasting.future_temperature import FutureTemperature
@@ -43,6 +43,15 @@ def test_the_day_of_laying_is_over_on_the_day_after_it():
         for day in (found.as_of, found.as_of - timedelta(1), None)
     )
     assert [found.is_over(aim) for aim in (today, soon, none)] == [False, True, False]
+
+
+@pytest.mark.parametrize(
+    ("days", "before"),
+    [(25.0, 25), (25.1, 26), (999.9, 1000), (1000.0, None), (float("nan"), None)],
+)
+def test_a_life_has_its_day_of_laying_unless_it_lasts_a_thousand_days(days, before):
+    """By hand: a day that has begun is one more."""
+    assert _laid_by(BY, days) == (None if before is None else BY - timedelta(before))
 
 
 @pytest.mark.parametrize("coming", [FutureTemperature(), FutureTemperature(24.0)])

@@ -6,7 +6,7 @@ from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import ALIVE, DEAD, LOST, REMOVED, event_history
 from rearlog.records.log import Cohort, CohortLog, Individual, Observation
-from tests.builders import small_profile, tiny_log
+from tests.builders import seen, small_profile, tiny_log
 
 EGG, L1, L2, L3, PUPA, ADULT = range(6)
 
@@ -138,3 +138,20 @@ def test_those_in_question_are_in_the_order_of_their_rows() -> None:
     """The ninth has looks that contradict each other, the first passed over a stage."""
     lives = {"0": "egg L2"} | {str(code): "egg L1" for code in range(1, 8)} | {"8": "egg L2 L1"}
     assert event_history(tiny_log(lives)).questionable == (0, 8)
+
+
+@pytest.mark.parametrize(("first", "second"), [("L1", "L2"), ("L1", "dead"), ("egg", "L1!")])
+def test_two_looks_at_one_moment_are_in_question_be_they_the_first_of_all(first, second) -> None:
+    """The second does not follow the first; a look at the moment of the entry does."""
+    log = tiny_log({"0": "egg", "1": "egg"})
+    looks = (seen("1", 1, first), seen("1", 1, second))
+    assert event_history(replace(log, all_observations=looks)).questionable == (1,)
+    assert event_history(replace(log, all_observations=looks[:1])).questionable == ()
+    entry = seen("1", 0, "egg")
+    assert event_history(replace(log, all_observations=(entry,))).questionable == ()
+
+
+def test_who_was_looked_at_until_its_end_is_not_in_question() -> None:
+    lives = {"1": "egg L1 dead", "2": "egg L1 lost", "3": "egg L1"}
+    assert event_history(tiny_log(lives)).questionable == ()
+    assert event_history(tiny_log(lives | {"2": "egg L1 lost L1"})).questionable == (1,)

@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from rearlog.analysis.stages.events import event_history
-from rearlog.analysis.stages.in_doubt import InDoubt, _lives_of, in_doubt, of_records
+from rearlog.analysis.stages.in_doubt import InDoubt, _kept, _lives_of, in_doubt, of_records
 from rearlog.analysis.stages.in_question import in_question
 from rearlog.records.doubts import all_doubts
 from rearlog.records.log import CohortLog
@@ -166,3 +166,10 @@ def test_of_those_that_are_asked_about_alone_records_are_made() -> None:
     log = tiny_log({"1": "egg L1 L2", "2": "egg L2 L1", "3": "egg egg"})
     told = _lives_of(log, {"2", "3"}).all_observations
     assert [each.individual for each in told] == ["2", "2", "3"]
+
+
+def test_looks_at_those_that_are_kept_with_another_are_asked_for_and_at_no_others() -> None:
+    log = tiny_log(dict.fromkeys("1234", "pupa adult"))
+    looks = (seen("1", 2, "adult", mate="2"), seen("4", 2, "adult", mate="cage"))
+    log = replace(log, all_observations=(*log.all_observations, *looks))
+    assert _kept(log) == {"1", "4"}
