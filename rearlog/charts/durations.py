@@ -170,7 +170,7 @@ class _Rows:
                 self.axes,
                 (1.0, y),
                 f"n = {each.completed}",
-                min(self.look.small_pt, max(self.look.least_pt, self.row_pt / LINE)),
+                self.look.in_row(self.row_pt),
                 right_pt=0.6 * self.look.text_pt,
                 over="y",
             )

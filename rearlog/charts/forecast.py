@@ -12,8 +12,9 @@ from rearlog.analysis.forecasting.emergence import EmergenceDay
 from rearlog.analysis.forecasting.forecast import Forecast
 from rearlog.charts.keys import LineEnd, at_ends, draw_key, key, label_ends
 from rearlog.charts.names import called
-from rearlog.charts.palette import BAND_OPACITY, MUTED, CohortMark, cohort_mark
+from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
 from rearlog.charts.panels import panel_figure, with_strip
+from rearlog.charts.points import band
 from rearlog.charts.style import (
     MARKED,
     PAGE,
@@ -140,10 +141,7 @@ def _line(axes: Axes, result: Forecast, mark: CohortMark, look: Style, *, banded
     if coming:
         days, expected, low, high = zip(*coming, strict=True)
         if banded:
-            axes.fill_between(
-                days, low, high, facecolor=mark.colour, alpha=BAND_OPACITY, linewidth=0, zorder=1,
-                gid=f"band-{result.cohort}",
-            )  # fmt: skip
+            band(axes, days, low, high, mark.colour, f"band-{result.cohort}")
             for name, edge in (("low", low), ("high", high)):
                 axes.plot(
                     days,

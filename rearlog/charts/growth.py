@@ -15,7 +15,7 @@ from rearlog.charts.individuals import of_individual
 from rearlog.charts.keys import draw_key, key
 from rearlog.charts.names import called
 from rearlog.charts.palette import MUTED, CohortMark, cohort_mark
-from rearlog.charts.panels import PanelGrid, panel_figure, panels
+from rearlog.charts.panels import panel_figure, panels, side_by_side
 from rearlog.charts.points import value_point
 from rearlog.charts.style import (
     PAGE,
@@ -53,14 +53,13 @@ def growth(results: Sequence[Growth], look: Style = PAGE, *, invented: bool = Fa
     if not drawn:
         return said(look, finding, "Nothing was measured yet.", invented=invented)
     below = key(look, [each.cohort for each in results] if len(results) > 1 else [])
-    rows = len(drawn) if look.narrow else 1
-    columns = len(drawn) if rows == 1 else 1
-    room = panel_figure(look, words, below.height_in, rows)
+    layout = side_by_side(look, len(drawn))
+    room = panel_figure(look, words, below.height_in, layout.rows)
     if room is None:
         return said(look, finding, too_many(len(results)), invented=invented)
     figure, high_in = room
-    layout = PanelGrid(rows, columns, look.width_in / columns)
-    every, strip = panels(figure, look, layout, len(drawn), [high_in] * rows, below.height_in)
+    heights = [high_in] * layout.rows
+    every, strip = panels(figure, look, layout, len(drawn), heights, below.height_in)
     for axes, draw in zip(every, drawn, strict=True):
         dress(axes, look, grid="y")
         draw(axes, results, look)

@@ -77,7 +77,7 @@ def means(
         mark, bar = CohortMark(colour, "solid", "s"), reach(row.low, row.mean, row.high)
         value_point(axes, look, mark, row.mean, place, f"{kind}-{place}", size=MARK, xerr=bar)
     _together(axes, chosen, len(rows), look)
-    size_pt = min(look.small_pt, max(look.least_pt, row_pt / LINE))
+    size_pt = look.in_row(row_pt)
     names = shortened_apart([each.name for each in rows], longest_beside(look))
     labels = [f"{name}{warmth}" for name, warmth in zip(names, _warmths(rows), strict=True)]
     axes.set_yticks(range(count), [*labels, ALL_TOGETHER])

@@ -9,7 +9,7 @@ from rearlog.analysis.comparing.compare import Comparison
 from rearlog.analysis.comparing.stage_comparison import DAYS, StageComparison
 from rearlog.charts.names import all_called, longest_beside
 from rearlog.charts.palette import PAPER, cohort_mark
-from rearlog.charts.panels import ABOVE, BELOW, PanelGrid, panels
+from rearlog.charts.panels import ABOVE, BELOW, panels, side_by_side
 from rearlog.charts.points import value_point
 from rearlog.charts.style import (
     LINE,
@@ -42,8 +42,8 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
         return said(look, title(result), text, invented=invented)
     brief = look.narrow or look.tallest_in <= look.height_in
     words = around(look, title(result), notes(shown, brief=brief), invented=invented)
-    rows = len(shown) if look.narrow else 1
-    columns = len(shown) if rows == 1 else 1
+    layout = side_by_side(look, len(shown))
+    rows = layout.rows
     count = len(result.cohorts)
     beside_in = words.height_in + (ABOVE + BELOW) * rows * look.em_in
     row_pt = min(2.2 * look.text_pt, (look.tallest_in - beside_in) / PT / rows / count)
@@ -51,15 +51,14 @@ def pace(result: Comparison, look: Style = PAGE, *, invented: bool = False) -> F
         return said(look, title(result), too_many(count), invented=invented)
     high_in = count * row_pt * PT
     figure = new_figure(look, max(beside_in + rows * high_in, 0.6 * look.height_in))
-    layout = PanelGrid(rows, columns, look.width_in / columns)
     every, _ = panels(figure, look, layout, len(shown), [high_in] * rows)
-    size_pt = min(look.small_pt, max(look.least_pt, row_pt / LINE))
+    size_pt = look.in_row(row_pt)
     for place, (axes, each) in enumerate(zip(every, shown, strict=True)):
         dress(axes, look, grid="x")
         _means(axes, each, look, size_pt, above=row_pt > 1.8 * look.text_pt)
         unit = "Days" if each.unit == DAYS else "Degree-days (°C)"
         label_axes(axes, look, x=unit, y=sentence_case(each.stage))
-        named = place == 0 or columns == 1
+        named = place == 0 or layout.columns == 1
         axes.set_yticks(range(count), result.cohorts if named else [""] * count)
         axes.tick_params(axis="y", labelsize=size_pt)
         axes.set_ylim(count - 0.4, -0.6)

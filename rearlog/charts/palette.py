@@ -7,7 +7,7 @@ mark.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import cbrt
 from typing import Literal
 
@@ -81,6 +81,11 @@ def stage_colours(stages: Sequence[str]) -> dict[str, str]:
     instars = [stage for stage in stages if stage not in _BY_CODE]
     ramp = dict(zip(instars, _ramp(len(instars)), strict=True))
     return {stage: _BY_CODE.get(stage) or ramp[stage] for stage in stages}
+
+
+def colours_of(lists: Iterable[Sequence[str]]) -> dict[str, str]:
+    """The colours of the stages of several cohorts, in the order in which these name them."""
+    return {stage: colour for stages in lists for stage, colour in stage_colours(stages).items()}
 
 
 def _ramp(count: int) -> list[str]:

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from rearlog.charts.style import Around, Style, letters, new_figure, subtitle
 from rearlog.records.errors import UsageError
-from rearlog.records.wording import shortened_apart
+from rearlog.records.wording import counted, shortened_apart
 
 WIDE, HIGH = 20.0, 11.0
 """A panel of so many times the size of the text in width and height has room for all it shows."""
@@ -105,17 +105,12 @@ def given(look: Style, least: int, most: int | None = None) -> tuple[Axes, ...]:
     is room for them; raises UsageError where they are another number."""
     count, most = len(look.onto), least if most is None else most
     if not least <= count <= most:
-        need = str(least) if least == most else f"{least} to {most}"
+        need = counted(least, "panel") if least == most else f"{least} to {most} panels"
         raise UsageError(
-            f"this chart has {counted_panels(need)}, and {count} axes were given",
+            f"this chart has {need}, and {count} axes were given",
             "give a list of as many, or none for a figure of its own",
         )
     return look.onto
-
-
-def counted_panels(need: str) -> str:
-    """So many panels, in words."""
-    return f"{need} panel" if need == "1" else f"{need} panels"
 
 
 def panels(
@@ -164,6 +159,21 @@ def hide_dates(axes: Axes) -> None:
     """Leave the dates to the panel below."""
     axes.tick_params(axis="x", labelbottom=False)
     axes.set_xlabel("")
+
+
+def dates_once(axes: Axes, grid: PanelGrid, place: int, count: int) -> None:
+    """Leave the dates to the lowest panel of a column, and what they are to the first column."""
+    if not grid.lowest(place, count):
+        hide_dates(axes)
+    elif place % grid.columns:
+        axes.set_xlabel("")
+
+
+def side_by_side(look: Style, count: int) -> PanelGrid:
+    """So many panels beside each other; one below the other where that is too narrow."""
+    rows = count if look.narrow else 1
+    columns = count // rows
+    return PanelGrid(rows, columns, look.width_in / columns)
 
 
 def panel_names(names: Sequence[str], look: Style, grid: PanelGrid) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Values as points with their errors, and cohorts as such against temperature."""
+"""Values with their errors: points, bands about lines, and cohorts against temperature."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from rearlog.analysis.comparing.heat_mortality import MortalityPoint
 from rearlog.analysis.comparing.thermal import RatePoint
-from rearlog.charts.palette import PAPER, CohortMark, cohort_mark
+from rearlog.charts.palette import BAND_OPACITY, PAPER, CohortMark, cohort_mark
 from rearlog.charts.style import POINT, Style
 
 
@@ -42,6 +42,15 @@ def value_point(
         **more,
     )
     drawn[0].set_gid(gid)
+
+
+def band(
+    axes: Axes, x: ArrayLike, low: ArrayLike, high: ArrayLike, colour: str, gid: str, **more: Any
+) -> None:
+    """Fill between the limits of a line, in its colour; `more` goes to `Axes.fill_between`."""
+    axes.fill_between(
+        x, low, high, facecolor=colour, alpha=BAND_OPACITY, linewidth=0, zorder=1, gid=gid, **more
+    )
 
 
 def reach(low: float | None, value: float, high: float | None) -> list[list[float]] | None:

@@ -11,14 +11,14 @@ from rearlog.analysis.stages.progress import Progress
 from rearlog.charts.keys import draw_swatches, swatch_key
 from rearlog.charts.lanes import lanes, room_for_lanes
 from rearlog.charts.names import called
-from rearlog.charts.palette import stage_colours
+from rearlog.charts.palette import colours_of
 from rearlog.charts.panels import (
     ABOVE,
     BELOW,
     LEAST_DRAWN,
     LEAST_ROWS,
+    dates_once,
     grid,
-    hide_dates,
     panel_label,
     panel_names,
     panels,
@@ -60,11 +60,8 @@ def progress(
     finding, results = title(results), called(results)
     words = around(look, finding, notes(results, brief=brief), invented=invented)
     layout = grid(look, len(results), words.height_in)
-    stages = list(dict.fromkeys(stage for each in results for stage in each.stages))
-    colours = {
-        stage: colour for each in results for stage, colour in stage_colours(each.stages).items()
-    }
-    swatches = swatch_key(look, stages)
+    colours = colours_of(each.stages for each in results)
+    swatches = swatch_key(look, list(colours))
     sizes = layout.heights([len(each.individuals) for each in results])
     free_in = look.tallest_in - words.height_in - swatches.height_in - BELOW * look.em_in
     each_pt = free_in / PT / layout.rows - ABOVE * look.text_pt
@@ -99,10 +96,7 @@ def progress(
         rows.outline(place)
         others = of_panel(result.species, n, result.celsius)
         panel_label(axes, look, names[place], others, layout, own.height_pt + 0.5 * look.small_pt)
-        if not layout.lowest(place, len(results)):
-            hide_dates(axes)
-        elif place % layout.columns:
-            axes.set_xlabel("")
+        dates_once(axes, layout, place, len(results))
     draw_swatches(below, look, swatches, colours)
     frame(figure, look, words)
     return figure

@@ -10,8 +10,9 @@ from matplotlib.figure import Figure
 from rearlog.analysis.reproduction.reproduction import Reproduction
 from rearlog.charts.keys import MOST_AT_ENDS, draw_key, key
 from rearlog.charts.names import called, longest_beside
-from rearlog.charts.palette import BAND_OPACITY, CohortMark, cohort_mark
-from rearlog.charts.panels import PanelGrid, panel_figure, panels
+from rearlog.charts.palette import CohortMark, cohort_mark
+from rearlog.charts.panels import panel_figure, panels, side_by_side
+from rearlog.charts.points import band
 from rearlog.charts.style import (
     MARKED,
     PAGE,
@@ -39,13 +40,13 @@ def reproduction(
     banded = len(results) <= MOST_AT_ENDS
     words = around(look, finding, notes(results, bands=banded), invented=invented)
     shown = key(look, [each.cohort for each in results] if len(results) > 1 else [])
-    rows = 2 if look.narrow else 1
-    room = panel_figure(look, words, shown.height_in, rows)
+    layout = side_by_side(look, 2)
+    room = panel_figure(look, words, shown.height_in, layout.rows)
     if room is None:
         return said(look, finding, too_many(len(results)), invented=invented)
     figure, panel_in = room
-    layout = PanelGrid(rows, 3 - rows, look.width_in / (3 - rows))
-    (alive, eggs), strip = panels(figure, look, layout, 2, [panel_in] * rows, shown.height_in)
+    heights = [panel_in] * layout.rows
+    (alive, eggs), strip = panels(figure, look, layout, 2, heights, shown.height_in)
     last = max(1, *(len(each.life_table) for each in results))
     for axes, name in ((alive, ALIVE), (eggs, EGGS)):
         dress(axes, look, grid="y")
@@ -87,13 +88,5 @@ def _draw(
         )
         known = [(low, high) for low, high in limits if low is not None and high is not None]
         if banded and known:
-            axes.fill_between(
-                x,
-                [low for low, _ in known],
-                [high for _, high in known],
-                facecolor=mark.colour,
-                alpha=BAND_OPACITY,
-                linewidth=0,
-                zorder=1,
-                gid=f"band-{what}-{result.cohort}",
-            )
+            low, high = zip(*known, strict=True)
+            band(axes, x, low, high, mark.colour, f"band-{what}-{result.cohort}")

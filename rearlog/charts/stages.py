@@ -15,14 +15,14 @@ from rearlog.analysis.stages.stage_counts import DayCounts, StageCounts
 from rearlog.charts.keys import draw_swatches, swatch_key
 from rearlog.charts.lanes import draw_lanes, lanes, room_for_lanes
 from rearlog.charts.names import called
-from rearlog.charts.palette import HATCHING, INK, MUTED, PALE, stage_colours, text_on
+from rearlog.charts.palette import HATCHING, INK, MUTED, PALE, colours_of, stage_colours, text_on
 from rearlog.charts.panels import (
     ABOVE,
     BELOW,
     LEAST,
     LEAST_ROWS,
+    dates_once,
     grid,
-    hide_dates,
     panel_label,
     panel_names,
     panels,
@@ -61,12 +61,9 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
     finding, results = title(results), called(results)
     words = around(look, finding, notes(results), invented=invented)
     layout = grid(look, len(results), words.height_in)
-    names = list(dict.fromkeys(stage for each in results for stage in each.stages))
-    colours = {
-        stage: colour for each in results for stage, colour in stage_colours(each.stages).items()
-    }
+    colours = colours_of(each.stages for each in results)
     gone = [name for name in GONE if any(_count(each.days[-1], each, name) for each in results)]
-    swatches = swatch_key(look, [*names, *gone])
+    swatches = swatch_key(look, [*colours, *gone])
     beside_in = words.height_in + swatches.height_in + BELOW * look.em_in
     each_pt = (look.tallest_in - beside_in) / PT / layout.rows - ABOVE * look.text_pt
     if not room_for_lanes(look, max((each.expected for each in results), key=len), each_pt):
@@ -118,10 +115,7 @@ def stages(results: Sequence[StageCounts], look: Style = PAGE, *, invented: bool
             layout,
             own.height_pt + 0.5 * look.small_pt,
         )
-        if not layout.lowest(place, len(results)):
-            hide_dates(axes)
-        elif place % layout.columns:
-            axes.set_xlabel("")
+        dates_once(axes, layout, place, len(results))
     filled = {**colours, **dict.fromkeys(gone, PALE)}
     draw_swatches(below, look, swatches, filled, {name: GONE[name] for name in gone})
     frame(figure, look, words)

@@ -69,6 +69,10 @@ class Style(Struct, frozen=True):
         """Size of the text in inches."""
         return self.text_pt * PT
 
+    def in_row(self, row_pt: float) -> float:
+        """Size of text in rows so high."""
+        return min(self.small_pt, max(self.least_pt, row_pt / LINE))
+
     @property
     def title_pt(self) -> float:
         """Size of the title."""

@@ -14,8 +14,9 @@ from rearlog.analysis.statistics.kaplan_meier import KaplanMeierRow
 from rearlog.analysis.survival.survival import Survival
 from rearlog.charts.keys import MOST_AT_ENDS, LineEnd, at_ends, draw_key, key, label_ends, sample
 from rearlog.charts.names import called, longest_beside
-from rearlog.charts.palette import BAND_OPACITY, CohortMark, cohort_mark
+from rearlog.charts.palette import CohortMark, cohort_mark
 from rearlog.charts.panels import ABOVE, given, panel_figure, with_strip
+from rearlog.charts.points import band
 from rearlog.charts.style import (
     MARKED,
     PAGE,
@@ -128,17 +129,8 @@ def _curve(axes: Axes, result: Survival, mark: CohortMark, look: Style, *, bande
             gid=f"between-looks-{name}",
         )
     if banded:
-        axes.fill_between(
-            [row.day for row in rows],
-            [row.low for row in rows],
-            [row.high for row in rows],
-            step="post",
-            facecolor=mark.colour,
-            alpha=BAND_OPACITY,
-            linewidth=0,
-            zorder=1,
-            gid=f"band-{name}",
-        )
+        days, low, high = zip(*((row.day, row.low, row.high) for row in rows), strict=True)
+        band(axes, days, low, high, mark.colour, f"band-{name}", step="post")
     censored = [row for row in rows if row.censored]
     if censored:
         axes.plot(
