@@ -39,6 +39,7 @@ SYMMETRIC = {"max", "min", "np.maximum", "np.minimum", "np.hypot", "np.isclose",
 """Calls that give the same with their arguments swapped."""
 SETS = (ast.Set, ast.SetComp)
 NOT_RUN = {"annotation", "returns", "type_params", "type_comment", "decorator_list"}
+"""Of any node; and of a class its keywords, which only say what a struct is like: frozen, say."""
 LEFT_ALONE = (ast.Raise, ast.Assert, ast.Import, ast.ImportFrom)
 TASTE = {
     *("above_pt", "alpha", "clip_on", "elinewidth", "height_ratios", "linestyle", "linewidth"),
@@ -121,6 +122,8 @@ def _below(node: ast.AST, scope: tuple[str, ...], in_function: bool) -> Iterator
         scope = (*scope, node.name)
     for field, value in ast.iter_fields(node):
         if field in NOT_RUN or (isinstance(node, ast.Assign) and _is_a_type(node)):
+            continue
+        if field == "keywords" and isinstance(node, ast.ClassDef):
             continue
         inside = in_function or (isinstance(node, ast.FunctionDef) and field == "body")
         inside = inside or isinstance(node, ast.Lambda)

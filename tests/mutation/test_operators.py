@@ -39,6 +39,10 @@ def inside(value: float, low: float = 2.0) -> bool:
         ("x: tuple[int, 3] = not y", {"x: tuple[int, 3] = y"}),
         ("def f():\n    return y", {"def f():\n    return None"}),
         ("'no more than 3'", set()),
+        (
+            "class A(Struct, frozen=True):\n    b = 0.5",
+            {"class A(Struct, frozen=True):\n    b = 1.0"},
+        ),
     ],
 )
 def test_the_slips_of_the_pen_in_a_line(line: str, faults: set[str]) -> None:
