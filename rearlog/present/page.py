@@ -164,11 +164,12 @@ def _made(part: Callable[[], Any]) -> Any:
     return part()
 
 
-def told(drawn: Drawn, framing: Framing = USUAL) -> str:
-    """The page for some readers; raises UsageError for words of one's own that are too long."""
+def told(drawn: Drawn, framing: Framing = USUAL, *, in_browser: bool = False) -> str:
+    """The page for some readers, made `in_browser` or by a command; raises UsageError for words of
+    one's own that are too long."""
     contents = drawn.contents
     return (
-        environment()
+        environment(in_browser=in_browser)
         .get_template("page.html.j2")
         .render(
             contents=contents,
@@ -298,7 +299,7 @@ def cohort_sections(results: CohortResults, number: int, *, small: bool) -> list
     if results.forecast is not None:
         tables = forecast_tables(results.forecast)
         chart = picture("forecast", results.forecast, tables)
-        noticed = [f"{each}." for each in forecast_words.notices(results.forecast)]
+        noticed = [each + "." for each in forecast_words.notices(results.forecast)]
         lead = [forecast_words.lead(results.forecast), *noticed]
         words: Sequence[str] = forecast_words.words(results.forecast)
         sections.append(Section("forecast", "When the adults should come", lead, words, [chart]))
@@ -313,9 +314,9 @@ def cohort_sections(results: CohortResults, number: int, *, small: bool) -> list
         title = "Whether those who look agree"
         sections.append(_answered(title, agreement_words, results.agreement, chart))
     if results.in_doubt:
-        lead = [f"{doubt_words.words(each)}." for each in results.in_doubt[:MOST_DOUBTS]]
+        lead = [doubt_words.words(each) + "." for each in results.in_doubt[:MOST_DOUBTS]]
         if (more := len(results.in_doubt) - MOST_DOUBTS) > 0:
-            lead.append(f"And {more} more: rearlog verify {name} lists them.")
+            lead.append(doubt_words.others(more, name) + ".")
         sections.append(Section("doubt", "What is in doubt", lead))
     sections.append(
         Section(

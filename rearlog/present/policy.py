@@ -18,18 +18,20 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from rearlog.present.cells import cell
+from rearlog.records import command_text
 
 
 @cache
-def environment() -> Environment:
+def environment(*, in_browser: bool = False) -> Environment:
     """What pages are made with of the templates: all that is put into one is escaped, and none of
-    it may be missing."""
+    it may be missing. Those made `in_browser` name no commands."""
     made = Environment(
         loader=PackageLoader("rearlog.present"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=command_text.in_browser if in_browser else None,
     )
     made.filters["cell"] = cell
     return made

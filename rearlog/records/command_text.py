@@ -17,6 +17,10 @@ class CommandText(str):
         made.in_browser = in_browser
         return made
 
+    def __getnewargs__(self) -> tuple[str, str]:  # type: ignore[override]
+        """What it is made of anew, in another process."""
+        return str(self), self.in_browser
+
     def __add__(self, more: str) -> CommandText:
         return CommandText(str(self) + str(more), self.in_browser + in_browser(more))
 

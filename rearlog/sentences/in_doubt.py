@@ -14,7 +14,13 @@ from rearlog.sentences.texts import Texts
 
 def words(found: InDoubt) -> str:
     """Both records, which of them is taken for the mistake, and how to settle it."""
-    return f"{found.individual}: {contradiction(found)}; {remedy(found)}"
+    return f"{found.individual}: {contradiction(found)}; " + remedy(found)
+
+
+def others(count: int, cohort: str) -> str:
+    """That there are more doubts than were told, and where they stand."""
+    listed = CommandText(f"rearlog verify {cohort} lists them", "they stand under “Everyone”")
+    return f"And {count} more: " + listed
 
 
 def contradiction(found: InDoubt) -> str:
@@ -30,13 +36,17 @@ def remedy(found: InDoubt) -> str:
         return f"to settle it: {REMEDIES[found.kind]}"
     if len(wrong) == 1 and (stage := _one_stage(wrong[0])) is not None:
         day = wrong[0].at.date()
-        what = f"correct {found.cohort} {found.individual} {stage} --from {day}"
+        how = CommandText(
+            f"rearlog correct {found.cohort} {found.individual} {stage} --from {day}",
+            f"correct its stage to {stage} on {day}",
+        )
     else:
         records = [each for each in wrong or both if each.record is not None]
-        what = f"strike {found.cohort} {' or '.join(record_name(each.record) for each in records)}"
+        named = " or ".join(record_name(each.record) for each in records)
+        how = CommandText(f"rearlog strike {found.cohort} {named}", f"strike {named} out")
     entered_wrongly = any(each.blame is Blame.MISTAKE and each.record is None for each in both)
-    when = "if it entered so after all" if entered_wrongly else "to settle it"
-    return f"{when}: rearlog {what} --because TEXT"
+    when = "if it entered so after all: " if entered_wrongly else "to settle it: "
+    return when + how + CommandText(" --because TEXT", ", on its own page")
 
 
 def resting_on(contradicted: Mapping[str, Sequence[str]]) -> list[CommandText]:

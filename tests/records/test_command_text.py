@@ -1,6 +1,7 @@
 """Texts that name a command, which a page says in other words."""
 
 import ast
+import pickle
 import re
 from pathlib import Path
 
@@ -17,7 +18,6 @@ FOR_COMMANDS = {
     "exchange/bundle.py": "folders that a command writes",
     "exchange/size_card.py": "a card on paper",
     "gathering/kept.py": "a cache that a command is told of",
-    "sentences/in_doubt.py": "pages have a button in place of this command",
     "sentences/meanings/trade.py": "explained by a command and by documents",
     "species/describing.py": "a file that is written at a terminal",
 }
@@ -31,6 +31,11 @@ def test_a_text_keeps_both_of_its_wordings_when_more_is_said() -> None:
     both = CommandText("a", "b") + CommandText("c", "d")
     assert (both, in_browser(both)) == ("ac", "bd")
     assert in_browser("the same for both") == "the same for both"
+
+
+def test_it_comes_back_whole_from_another_process() -> None:
+    told = pickle.loads(pickle.dumps(CommandText("add --unit F", "choose °F")))
+    assert (told, in_browser(told)) == ("add --unit F", "choose °F")
 
 
 def test_whatever_names_a_command_says_what_a_page_says_instead() -> None:

@@ -1,6 +1,7 @@
 """The report for guests and everybody, and the data for whoever wants them."""
 
 import re
+from datetime import timedelta
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -11,11 +12,12 @@ from msgspec.structs import replace
 from rearlog.cli.main import main
 from rearlog.notebook import Notebook
 from rearlog.present.contents import contents
-from rearlog.present.page import page
+from rearlog.present.page import drawn, page, told
+from rearlog.records.log import DayExtremes
 from rearlog.store.cohort_file import CohortFile
 from rearlog.web.door import Role
 from rearlog.web.routes import ROUTES
-from tests.builders import START, moment, tiny_log
+from tests.builders import START, moment, small_profile, tiny_log
 from tests.web.shelves import BASE, Classroom, put
 
 
@@ -72,9 +74,34 @@ def test_the_report_is_served_under_its_own_policy(room: Classroom, which: str) 
     assert ("sill-2" in answer.text) == (which == "all")
 
 
-def test_the_report_is_the_page_that_the_command_writes(room: Classroom, tmp_path: Path) -> None:
+def test_the_report_is_the_page_that_the_command_writes_but_for_commands(
+    room: Classroom, tmp_path: Path
+) -> None:
     served = get(room.joined(Role.GUEST), "/report/sill-2").text
-    assert served == page(contents([Notebook(tmp_path / "sill-2.json")], moment(4)))
+    made = drawn(contents([Notebook(tmp_path / "sill-2.json")], moment(4)))
+    assert served == told(made, in_browser=True)
+
+
+def test_a_report_of_the_browser_names_no_command(tmp_path: Path) -> None:
+    """Cup 2 was taken for an L2, and of two days no temperature is on record."""
+    kept = [DayExtremes((START + timedelta(days)).date(), 20, 22) for days in (0, 3)]
+    lives = {"1": "egg egg L1 L1 L1", "2": "egg L1 L2 L1 L1"}
+    doubtful = tiny_log(lives, profile=small_profile(heat={"L1": 30.0}), temperatures=(*kept,))
+    path = put(tmp_path, doubtful)
+    room = Classroom(tmp_path, moment(4))
+    asked = {"which": "tiny", "for": "lab", "title": "", "words": "", "keep": "yes"}
+    written = page(contents([Notebook(path)], moment(4)))
+    kept_file = room.joined(Role.LOOKER).post("/report", base_url=BASE, headers=HERE, data=asked)
+    for here in (get(room.joined(Role.GUEST), "/report/tiny").text, kept_file.text):
+        assert named(here) == set()
+        assert "to settle it: correct its stage to L1 on 2026-03-11, on its own page." in here
+        assert "No temperature on record for 2 days (2026-03-10 to 2026-03-11)" in here
+    assert named(written) == {"rearlog correct", "rearlog temps"}
+
+
+def named(page: str) -> set[str]:
+    """The commands that a page names."""
+    return {*re.findall(r"rearlog [a-z]+(?= )", page)}
 
 
 def test_it_is_told_to_whom_it_is_meant_for(room: Classroom) -> None:

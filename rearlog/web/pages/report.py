@@ -106,7 +106,9 @@ def _page(desk: Desk, names: Sequence[str], framing: Framing) -> Response:
 
     hour = int(desk.now().timestamp() // 3600)
     drawn = desk.shelf.kept(("report", hour), names, lambda: _drawn(desk, names))
-    answer = Response(told(drawn, framing), content_type="text/html; charset=utf-8")
+    answer = Response(
+        told(drawn, framing, in_browser=True), content_type="text/html; charset=utf-8"
+    )
     answer.headers["Content-Security-Policy"] = policy()
     return answer
 
