@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.stages.stage_counts import StageCounts
     from rearlog.analysis.stages.stage_heat import Heat
     from rearlog.analysis.survival.survival import Survival
-    from rearlog.records.log import CohortLog
+    from rearlog.records.log import CohortLog, State
 
 A = TypeVar("A", bound=Answer)
 
@@ -122,6 +122,13 @@ class Notebook:
         from rearlog.analysis.stages.in_doubt import in_doubt
 
         return in_doubt(self.log, self.event_history)
+
+    def states_at(self, moment: datetime) -> dict[str, State]:
+        """The stage and the fate of each individual as they were known at a moment; where looks
+        contradict each other, those that fit together best."""
+        from rearlog.analysis.stages.settled_stages import settled_states
+
+        return settled_states(self.log, self.at(moment).event_history, moment)
 
     @cached_property
     def daily_temperatures(self) -> Temperatures:

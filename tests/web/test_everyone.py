@@ -1,12 +1,14 @@
 """Everybody on one page: who is how, what is in doubt, who is added and who is withdrawn."""
 
+import re
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from rearlog.web.door import Role
-from tests.builders import START, tiny_log
+from tests.builders import START, notebook_of, tiny_log
+from tests.web.shelves import BASE
 from tests.web.twins import Twins
 
 NOW = START + timedelta(days=4, hours=2)
@@ -46,6 +48,33 @@ def test_what_is_in_doubt_names_both_looks_and_the_mistake_and_no_command(
     assert "rearlog correct" not in page
     assert "--because" not in page
     assert page.count("<em>in doubt</em>") == 1
+
+
+@pytest.mark.parametrize(
+    ("life", "egg", "words"),
+    [
+        ("egg L1 L1 L1 egg", "L1", "L1 since Tue 10 Mar"),
+        ("egg L1 L2 L1 L1", "L1", "L1 since Tue 10 Mar"),
+        ("egg L1 L2 L2 L1", "L2", "L2 since Wed 11 Mar"),
+        ("egg L1 dead:mould L1 L1", "L1", "L1 since Tue 10 Mar"),
+        ("egg L1 dead:mould dead:mould L1", "L1", "dead (mould) as L1, Wed 11 Mar"),
+    ],
+)
+def test_whose_looks_contradict_each_other_is_drawn_as_the_counts_have_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, life: str, egg: str, words: str
+) -> None:
+    twins = Twins(tmp_path, tiny_log({"1": life}), NOW, monkeypatch)
+    client = twins.keeper()
+    everyone, own = (twins.get(client, at).text for at in ("everyone", "everyone/1"))
+    assert words in everyone.replace("\xa0", " ")
+    dead = "dead" in words
+    assert ("0 alive, 1 ended" if dead else "1 alive") in everyone
+    for page in (everyone, own, twins.room.keeper().get("/", base_url=BASE).text):
+        (drawn,) = re.findall(r'<svg class="egg (\w*)".*?<text [^>]*>(\w+)</text>', page)
+        assert drawn == ("dead" if dead else drawn[0], egg)
+        assert "in doubt" in page.lower()
+    due = notebook_of(twins.log()).due(NOW)
+    assert [(each.stage, each.n) for each in due.stages] == ([] if dead else [(egg, 1)])
 
 
 def test_adding_writes_what_the_command_writes(tiny: Twins) -> None:

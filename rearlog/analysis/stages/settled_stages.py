@@ -1,12 +1,14 @@
-"""The stages of looks that said “no change”, as all looks together are settled."""
+"""The stages of looks that said “no change”, and of individuals, as all looks are settled."""
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import numpy as np
 
-from rearlog.analysis.stages.events import EventHistory, event_history
+from rearlog.analysis.stages.events import FATE_NAMES, EventHistory, event_history
 from rearlog.records.derived_stages import derived_stages
-from rearlog.records.log import CohortLog, Observation
+from rearlog.records.log import CohortLog, Observation, State
 
 
 def settled_stages(log: CohortLog) -> dict[Observation, str]:
@@ -18,6 +20,22 @@ def settled_stages(log: CohortLog) -> dict[Observation, str]:
         if (row := doubtful.get(look.individual)) is not None:
             found[look] = settled_stage(history, row, days_of(look.at), called)
     return found
+
+
+def settled_states(log: CohortLog, history: EventHistory, moment: datetime) -> dict[str, State]:
+    """What is known of each individual at a moment, `history` being the events by then.
+
+    Whose looks contradict each other is in the stage, and has the fate, that its looks are settled
+    to mean, `seen` first when it was surely so; of others it is their last look that counts.
+    """
+    states, instant = log.states_at(moment), log.cohort.clock.instant
+    for code, row in doubtful_rows(history).items():
+        last, fate = history.last_rank[row], history.fate[row]
+        came = history.into_high[row, last]
+        since = history.entered[row] if np.isnan(came) else came
+        seen = history.end_high[row] if fate else since
+        states[code] = State(history.stages[last], instant(float(seen)), FATE_NAMES[fate])
+    return states
 
 
 def doubtful_rows(history: EventHistory) -> dict[str, int]:

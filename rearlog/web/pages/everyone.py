@@ -94,15 +94,17 @@ def _people(desk: Desk, notebook: Notebook) -> Iterator[Person]:
     colours = stage_colours(log.cohort.species.codes)
     names = {each.code: each.name for each in log.cohort.species.stages}
     doubtful = {each.individual for each in notebook.in_doubt}
-    for code, known in log.states_at(now).items():
-        state = ""
+    settled = {code for codes in notebook.contradicted.values() for code in codes}
+    for code, known in notebook.states_at(now).items():
+        state, seen = "", _day(known.seen.date(), now.date())
         if known.fate is not None:
             state = "dead" if known.fate == Fate.DEAD else "gone"
-            words = f"{_ended(log, code)} as {known.stage}, {_day(known.seen.date(), now.date())}"
+            words = f"{_ended(log, code, known.fate)} as {known.stage}, {seen}"
         elif log.by_code[code].entered_at > now:
-            words = f"{names[known.stage]}, comes in {_day(known.seen.date(), now.date())}"
+            words = f"{names[known.stage]}, comes in {seen}"
         else:
-            words = f"{names[known.stage]} since {_day(since(log, code, now), now.date())}"
+            first = seen if code in settled else _day(since(log, code, now), now.date())
+            words = f"{names[known.stage]} since {first}"
         fill = colours[known.stage]
         box = log.by_code[code].container
         yield Person(code, known.stage, fill, text_on(fill), state, words, box, code in doubtful)
@@ -113,8 +115,8 @@ def _day(day: date, today: date) -> str:
     return told.replace(" ", "\N{NO-BREAK SPACE}")
 
 
-def _ended(log: CohortLog, code: str) -> str:
-    last = next(each for each in reversed(log.checks[code]) if each.fate is not None)
+def _ended(log: CohortLog, code: str, fate: str) -> str:
+    last = next(each for each in reversed(log.checks[code]) if each.fate == fate)
     return f"{last.fate} ({last.cause})" if last.cause else f"{last.fate}"
 
 

@@ -167,7 +167,7 @@ def _page(desk: Desk, name: str, code: str, form: Filled) -> str:
     profile, clock = log.cohort.species, log.cohort.clock
     now = present(desk, log.cohort.zone)
     history = notebook.history(code)
-    known = log.states_at(now)[code]
+    known = notebook.states_at(now)[code]
     fill = stage_colours(profile.codes)[known.stage]
     codes = list(log.by_code)
     place = codes.index(code)

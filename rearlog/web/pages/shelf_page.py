@@ -135,7 +135,7 @@ def cups(notebook: Notebook, due: Due, now: datetime) -> Iterator[Cup]:
     urgent = {each.individual: each for each in due.events}
     unseen = {each.individual: each for each in due.not_seen}
     in_doubt = {each.individual for each in due.in_doubt}
-    for code, known in log.states_at(now).items():
+    for code, known in notebook.states_at(now).items():
         event = urgent.get(code)
         if known.fate is not None:
             state = "dead" if known.fate == Fate.DEAD else "gone"
