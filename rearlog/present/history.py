@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rearlog.present.cells import cell
 from rearlog.present.redactions import redactions_table
 from rearlog.present.tables import Table
 from rearlog.records.entries import shortened
@@ -16,6 +17,7 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.wording import day_stamp, line_of, record_name, stamp
+from rearlog.sentences.strike_effect import stays
 
 if TYPE_CHECKING:
     from rearlog.analysis.comparing.strike_effect import StrikeEffect
@@ -29,18 +31,22 @@ LONGEST_CHANGES = 60
 """The changes of a round are cut off after so many letters."""
 
 
-def effect_table(effect: StrikeEffect) -> Table:
-    """The figures that change, before and after."""
-    return Table.of(
+def effect_tables(effect: StrikeEffect) -> list[Table]:
+    """The figures that change, before and after, and how many do not; none where it is all of
+    them, to the digits of a table."""
+    shown = [each for each in effect.changes if cell(each.before) != cell(each.after)]
+    table = Table.of(
         f"{effect.cohort}: what would change",
-        effect.changes,
+        shown,
         [
             ("of", lambda each: each.of),
             ("figure", lambda each: each.figure.replace("_", " ")),
             ("now", lambda each: each.before),
             ("then", lambda each: each.after),
         ],
+        [stays(effect, len(effect.changes) - len(shown))],
     )
+    return [table] if shown else []
 
 
 def rounds_table(result: History) -> Table:

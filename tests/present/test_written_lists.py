@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
+from itertools import chain
 from pathlib import Path
 
 import pytest
@@ -30,7 +31,7 @@ from rearlog.present.explaining import Explained, HowMade, Meaning, Names, Names
 from rearlog.present.explanations import explained_tables, name_rows, name_tables
 from rearlog.present.history import (
     correction_lines,
-    effect_table,
+    effect_tables,
     history_tables,
     rounds_table,
     struck_lines,
@@ -94,13 +95,18 @@ def _records() -> list[str]:
     history = History(
         "room", tuple(looks), temperatures, rounds, (mistaken,), (seen("4", 1, "L1"),), redactions
     )
-    effect = StrikeEffect("room", (Change("L1, cohort", "head_width", 2.5, None),))
+    changes = [Change("L1, cohort", "head_width", 2.5, None), Change("L1, 2", "days", 2.504, 2.496)]
+    effects = [
+        StrikeEffect("room", tuple(changes[:1]), 1),
+        StrikeEffect("room", tuple(changes), 211),
+        StrikeEffect("room", tuple(changes[1:]), 211),
+    ]
     bare = History("room", tuple(looks), (), ())
     told = [*history_tables(history), *history_tables(bare), rounds_table(history)]
     later = [replace(looks[0], number=9), replace(looks[1], number=None)]
     many = looks * 3
     return [
-        *drawn_tables([*told, effect_table(effect)]),
+        *drawn_tables([*told, *chain.from_iterable(map(effect_tables, effects))]),
         *struck_lines(looks, temperatures),
         "",
         *struck_lines(many, temperatures[:1]),

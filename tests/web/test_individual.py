@@ -91,6 +91,19 @@ def test_a_preview_of_striking_shows_the_figures_and_changes_nothing(tiny: Twins
     assert tiny.path.read_bytes() == before
 
 
+def test_a_preview_lists_what_changes_and_counts_the_rest(tiny: Twins) -> None:
+    number = record(tiny, "1", 3)
+    page = tiny.post(tiny.keeper(), "everyone/1/strike", record=number, do="strike-preview").text
+    preview = page[page.index('class="preview"') :]
+    preview = preview[: preview.index("</section>")]
+    rows = [re.findall(r"<t[hd][^>]*>([^<]*)</t[hd]>", row) for row in preview.split("<tr>")[2:]]
+    assert ["L2, cohort", "entered", "1", "0"] in rows
+    assert [row for row in rows if {*row[2:]} <= {"0", "–"} or row[2] == row[3]] == []
+    (others,) = re.findall(r"(\d+) other figures stay as they are\.", preview)
+    said = tiny.command("strike", f"@{number}", "--dry-run")
+    assert f"{others} other figures stay as they are." in said
+
+
 def test_correcting_writes_what_the_command_writes(tiny: Twins) -> None:
     client = tiny.keeper()
     told = {"stage": "egg", "first": "2026-03-11", "last": "2026-03-12", "because": "no L1 yet"}

@@ -334,6 +334,11 @@ COHORT = (
         kinds=("StrikeEffect", "Change"),
     ),
     Word(
+        ("unchanged",),
+        "how many figures that are known stay as they are without the records",
+        kinds=("StrikeEffect",),
+    ),
+    Word(
         ("check_error",),
         "how far the mean may be off by the checks alone, the same for all individuals (an SD)",
         kinds=("StageDuration",),

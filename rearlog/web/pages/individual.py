@@ -16,7 +16,7 @@ from rearlog.analysis.stages.progress import StageSpan
 from rearlog.analysis.stages.stage_times import StageOutcome
 from rearlog.charts.palette import stage_colours, text_on
 from rearlog.notebook import Notebook
-from rearlog.present.history import correction_lines, effect_table, struck_lines, struck_words
+from rearlog.present.history import correction_lines, effect_tables, struck_lines, struck_words
 from rearlog.present.tables import Table, between, tenth
 from rearlog.records import times
 from rearlog.records.cages import kept_at
@@ -45,7 +45,7 @@ class Preview(Struct, frozen=True):
 
     of: str
     lines: Sequence[str]
-    effect: Table | None
+    effect: Sequence[Table]
 
 
 class Row(Struct, frozen=True):
@@ -118,7 +118,7 @@ def _effect_of_correcting(desk: Desk, name: str, code: str, told: Mapping[str, s
     made = mark(told, present(desk, notebook.log.cohort.zone), asked=False)
     after = struck_out(notebook.log, old, [], made).with_checks(found.new)
     lines = correction_lines(found.old, found.new)
-    return Preview("correct", lines, _effect(notebook, after))
+    return Preview("correct", lines, effect_tables(notebook.effect_of(after)))
 
 
 def _effect_of_striking(
@@ -131,12 +131,8 @@ def _effect_of_striking(
         [each for each in notebook.log.all_observations if each.number in wanted], []
     )
     word = "To count again" if back else "To be struck out"
-    return Preview("strike", [f"{word}: {each}" for each in lines], _effect(notebook, after))
-
-
-def _effect(notebook: Notebook, after: CohortLog) -> Table | None:
-    effect = notebook.effect_of(after)
-    return effect_table(effect) if effect.changes else None
+    marked = [f"{word}: {each}" for each in lines]
+    return Preview("strike", marked, effect_tables(notebook.effect_of(after)))
 
 
 def _refuse_others(log: CohortLog, code: str, wanted: Sequence[int]) -> None:

@@ -38,3 +38,19 @@ def test_a_stage_that_is_no_longer_reached_has_no_figures_then() -> None:
     with_it, without = tiny_log({"1": "egg L1 pupa"}), tiny_log({"1": "egg L1 -"})
     changes = strike_effect(results(with_it), results(without)).changes
     assert Change("pupa, 1", "outcome", "in stage", None) in changes
+
+
+def test_nobody_who_died_in_a_stage_that_nobody_came_to_are_none_then_too() -> None:
+    with_it, without = tiny_log({"1": "egg L1 pupa"}), tiny_log({"1": "egg L1 -"})
+    found = strike_effect(results(with_it), results(without))
+    of_pupae = {
+        each.figure: (each.before, each.after) for each in found.changes if "pupa" in each.of
+    }
+    assert of_pupae == {"entered": (1, 0), "in_stage": (1, 0), "outcome": ("in stage", None)}
+
+
+def test_those_that_stay_are_counted_where_they_are_known() -> None:
+    # all six counts of the egg, and how it ended; of L1 those but for the dead and those in it
+    with_it, without = tiny_log({"1": "egg egg L1 dead"}), tiny_log({"1": "egg egg L1 -"})
+    found = strike_effect(results(with_it), results(without))
+    assert found.unchanged == 6 + 1 + 4
