@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 import click
 
 from rearlog.cli.options import notice_contradictions
-from rearlog.cli.screen import lines_of, screen
+from rearlog.cli.screen import lines_of, narrowed, screen
 from rearlog.cli.streams import printable, write_data
 from rearlog.present.cells import cell
 from rearlog.present.csv import to_csv
@@ -112,6 +112,7 @@ def _print_folded(
     words: Sequence[str],
 ) -> None:
     from rich import box  # start-up time: only for a table that is too wide
+    from rich.cells import cell_len
     from rich.console import Console
     from rich.table import Table as RichTable
     from rich.text import Text
@@ -121,16 +122,22 @@ def _print_folded(
             raise BrokenPipeError  # to be treated like any other
 
     console = Screen(highlight=False, soft_wrap=False)
+    wide, gap = narrowed(columns, rows, console.width, cell_len) or ([], 2)
     drawn = RichTable(
         title=Text(title),
         title_justify="left",
         title_style="bold",
         box=box.SIMPLE_HEAD,
         pad_edge=False,
-        padding=(0, 1, 0, 0),
+        padding=(0, gap - 1, 0, 0),
     )
-    for name, to_right in zip(columns, right, strict=True):
-        drawn.add_column(Text(name), justify="right" if to_right else "left", overflow="fold")
+    for place, (name, to_right) in enumerate(zip(columns, right, strict=True)):
+        drawn.add_column(
+            Text(name),
+            justify="right" if to_right else "left",
+            overflow="fold",
+            width=wide[place] if wide else None,  # without room `rich` does what can be done
+        )
     for row in rows:
         drawn.add_row(*map(Text, row))
     if title or columns:

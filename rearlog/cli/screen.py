@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import zip_longest
 
 _NARROW = re.compile("[\x20-\x7e\xa1-\xac\xae-\u02ff–—‘’“”„…−≤≥→]*")
@@ -71,10 +71,11 @@ def lines_of(
     broken = [[[each] for each in row] for row in rows]
     whole = sum(wide) + 2 * len(wide)
     if whole > width:
-        place = _widest(wide, whole - width)
-        if place is None or right[place]:
+        narrow, gap = narrowed(columns, rows, width) or (wide, 0)
+        folded = [place for place, size in enumerate(wide) if narrow[place] < size]
+        if gap != 2 or len(folded) != 1 or right[folded[0]]:
             return None
-        whole, wide[place] = width, wide[place] - (whole - width)
+        (place,), whole, wide = folded, width, narrow
         column = [columns[place], *(word for row in rows for word in row[place].split())]
         if max(map(len, column)) > wide[place]:
             return None
@@ -104,13 +105,52 @@ def lines_of(
     ]
 
 
-def _widest(wide: Sequence[int], excess: int) -> int | None:
-    """The column that is made narrower: the widest by so much that it is no narrower then than the
-    next. (All but the last have a blank at their end, which counts.)"""
-    padded = [each + 1 for each in wide[:-1]] + [wide[-1]]
-    place = max(range(len(padded)), key=padded.__getitem__)
-    others = [each for number, each in enumerate(padded) if number != place]
-    return place if padded[place] - excess >= max(others, default=1) else None
+def narrowed(
+    columns: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    width: int,
+    length: Callable[[str], int] = len,
+) -> tuple[list[int], int] | None:
+    """How wide the columns of a table of that width are, and how many blanks lie between two; None
+    where it has not even room for a letter of each.
+
+    The widest give way first, and none but to its longest word: what stands in a table is folded
+    between words. Where there is no room for that, the columns stand closer; then words beneath the
+    headings are broken, and last of all headings.
+    """
+    every = [*zip(columns, *rows, strict=True)]
+    wide = [max(1, *map(length, column)) for column in every]
+    count = len(wide)
+    words = [_longest_word(column, length) for column in every]
+    headings = [_longest_word([each], length) for each in columns]
+    for gap, least in ((2, words), (1, words), (1, headings), (1, [1] * count)):
+        room = width - gap * (count - 1) - 2
+        if sum(least) <= room:
+            return _levelled(wide, least, room, gap - 1), gap
+    return None
+
+
+def _levelled(wide: Sequence[int], least: Sequence[int], room: int, blanks: int) -> list[int]:
+    """Columns cut to one level, but for those that are narrower or must not be so narrow; the
+    `blanks` at the end of all but the last count as part of them."""
+    if sum(wide) <= room:
+        return [*wide]
+    ends = [blanks] * (len(wide) - 1) + [0]
+
+    def cut(level: int) -> list[int]:
+        each = zip(wide, least, ends, strict=True)
+        return [min(size, max(low, level - end)) for size, low, end in each]
+
+    level = next(level for level in range(room + 1, 0, -1) if sum(cut(level)) <= room)
+    found = cut(level)
+    for place, more in enumerate(cut(level + 1)):
+        if sum(found) < room:
+            found[place] = more
+    return found
+
+
+def _longest_word(texts: Sequence[str], length: Callable[[str], int]) -> int:
+    return max((length(word) for text in texts for word in text.split()), default=1)
 
 
 def _wrapped(text: str, width: int) -> list[str]:

@@ -126,6 +126,64 @@ def test_the_widest_column_is_broken_where_the_others_fit() -> None:
     assert screen.lines_of("Due", ["cohort", "in short"], rows, [False, True], [], 32) is None
 
 
+@given(
+    some.lists(some.sampled_from(["days on average", "went on", "95 % limits", "n"]), min_size=2),
+    some.integers(20, 80),
+)
+def test_headings_are_broken_between_words_alone_where_these_fit(
+    columns: list[str], width: int
+) -> None:
+    """Whatever stands beneath them, which is folded at spaces, and then inside of words, before."""
+    rows = [["whole development" if place % 2 else "1.0 to 2.0" for place in range(len(columns))]]
+    words = [word for each in columns for word in each.split()]
+    wide = sum(max(map(len, each.split())) for each in columns) + len(columns) + 1
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COLUMNS", str(width))
+        told = folded(("", columns, rows, [False] * len(columns), []), _Out())
+    lines = told.splitlines()
+    assert all(len(line) <= width for line in lines)
+    head = lines[: next(n for n, line in enumerate(lines) if "─" in line)]
+    shown = [word for line in head for word in line.split()]
+    assert (sorted(shown) == sorted(words)) or wide > width
+    whole = sum(max(len("development"), *map(len, each.split())) for each in columns)
+    cells = [word for line in lines[len(head) :] for word in line.split() if "─" not in word]
+    assert set(cells) <= {"whole", "development", "1.0", "to", "2.0"} or (
+        whole + len(columns) + 1 > width
+    )
+
+
+def test_a_column_is_no_narrower_than_its_words_while_others_can_give_way() -> None:
+    rows = [["whole development", "1.97", "Welch ANOVA, all"]]
+    columns = ["stage", "standard error", "test"]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COLUMNS", "33")
+        told = folded(("", columns, rows, [False, True, False], []), _Out())
+    assert [line.rstrip() for line in told.splitlines()][1:-1] == [
+        "              standard",
+        " stage           error  test",
+        " ───────────────────────────────",
+        " whole            1.97  Welch",
+        " development            ANOVA,",
+        "                        all",
+    ]
+
+
+def test_columns_stand_closer_before_a_word_is_broken() -> None:
+    rows = [["whole development", "1.97", "Welch ANOVA, all"]]
+    columns = ["stage", "standard error", "test"]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COLUMNS", "29")
+        told = folded(("", columns, rows, [False, True, False], []), _Out())
+    assert [line.rstrip() for line in told.splitlines()][1:-1] == [
+        "             standard",
+        " stage          error test",
+        " ───────────────────────────",
+        " whole           1.97 Welch",
+        " development          ANOVA,",
+        "                      all",
+    ]
+
+
 def test_letters_of_other_widths_are_left_to_rich() -> None:
     assert screen.lines_of("t", ["name"], [["卵"]], [False], [], 80) is None
     assert screen.lines_of("t", ["name"], [["a\u0301"]], [False], [], 80) is None
