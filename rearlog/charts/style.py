@@ -321,6 +321,13 @@ def caption_of(figure: Figure) -> str:
     return str(figure.get_label())
 
 
+def said_instead(figure: Figure) -> str:
+    """What a chart says in place of a drawing; empty where something is drawn."""
+    if any(axes.axison for axes in figure.axes):
+        return ""
+    return " ".join(filter(None, (str(axes.get_label()) for axes in figure.axes)))
+
+
 def said(
     look: Style, title: str, sentence: str, notes: Iterable[str] = (), *, invented: bool
 ) -> Figure:
@@ -447,6 +454,7 @@ def say_nothing_to_draw(
 ) -> None:
     """A sentence in place of a drawing."""
     axes.set_axis_off()
+    axes.set_label(sentence)
     text = wrapped(sentence, look.text_pt, 0.85 * (width_in or look.width_in))
     write(axes, (0.0, 0.5), text, look.text_pt, over="axes")
 

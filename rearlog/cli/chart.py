@@ -120,6 +120,7 @@ def chart_command(
         if bare:
             _tell_caption(caption_of(figure))
         notice(f"Drew {kind} in {output}")
+        _tell_what_is_missing(figure)
         return
     notebooks = told_apart([as_known(Notebook(path), as_of) for path in cohorts])
     if kind == "reproduction" and by is not None:
@@ -130,6 +131,7 @@ def chart_command(
         _tell_caption(caption_of(figure))
     known = f" as of {as_of}" if as_of else ""
     notice(f"Drew {kind} of {', '.join(each.name for each in notebooks)}{known} in {output}")
+    _tell_what_is_missing(figure)
     for each in notebooks:
         notice_contradictions(each.contradicted)
 
@@ -139,6 +141,13 @@ def _tell_caption(caption: str) -> None:
         notice(caption)
     else:
         write_data(f"{printable(caption)}\n")
+
+
+def _tell_what_is_missing(figure: Figure) -> None:
+    from rearlog.charts.style import said_instead  # start-up time: matplotlib
+
+    if sentence := said_instead(figure):
+        notes([f"There is nothing to see in it: “{sentence}”"])
 
 
 def _of_season(kind: str, places: tuple[Path, ...], look: Style, stage: str | None) -> Figure:

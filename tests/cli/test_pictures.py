@@ -4,6 +4,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from rearlog.present.pictures import KINDS, OF_ALL, OF_SEASON
 from tests.cli.conftest import Run
 
 SAMPLES = Path(__file__).parents[2] / "sample_cohorts"
@@ -15,6 +16,59 @@ STARTS = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF", "tiff": b"II*"}
 def test_every_kind_of_chart_of_one_cohort(run: Run, folder: Path, kind: str) -> None:
     run("chart", kind, THREE[1], "-o", "chart.svg")
     assert (folder / "chart.svg").read_bytes().startswith(STARTS["svg"])
+
+
+NOTHING_TO_SEE = {
+    "progress": "Nobody in new was looked at yet.",
+    "stages": None,  # all are eggs
+    "durations": None,  # how long an egg should take
+    "survival": "Nobody was looked at yet.",
+    "growth": "Nothing was measured yet.",
+    "forecast": None,
+    "agreement": "No two observers called the same animal.",
+    "rate": "No cohort has finished a stage with known temperatures.",
+    "mortality": "No cohort has come through a stage, or died in it, at a temperature that is "
+    "known.",
+    "pace": "No cohort has finished development.",
+    "means": "No cohort has three animals that came through a stage.",
+    "funnel": "Three cohorts that are over are needed.",
+}
+REFUSED = {
+    "heat": "no temperature of new is on record",
+    "reproduction": "no eggs were counted in new",
+}
+"""Charts of answers that are none without such records."""
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_chart_of_cohorts_just_begun_says_where_there_is_nothing_to_see(
+    run: Run, folder: Path, kind: str
+) -> None:
+    for name in ("new", "other"):
+        run("start", name, "--species", "painted-lady", "--eggs", "4", "--on", "2026-03-09")
+    cohorts = ["new", "other"] if kind in (*OF_ALL, *OF_SEASON) else ["new"]
+    if kind in REFUSED:
+        assert REFUSED[kind] in run("chart", kind, *cohorts, "-o", "c.svg", fails=2).stderr
+        return
+    then = ["--as-of", "2026-03-10"] if kind == "forecast" else []
+    told = run("chart", kind, *cohorts, *then, "-o", "c.svg").stderr
+    sentence = NOTHING_TO_SEE[kind]
+    note = f"Note: There is nothing to see in it: “{sentence}”" if sentence else "nothing to see"
+    assert (note in told) == (sentence is not None)
+    assert f"Drew {kind}" in told
+
+
+@pytest.mark.parametrize(
+    ("kind", "seen"), [("progress", True), ("survival", True), ("growth", False), ("pace", False)]
+)
+def test_what_some_of_the_cohorts_show_is_something_to_see(
+    run: Run, folder: Path, kind: str, *, seen: bool
+) -> None:
+    for name in ("new", "other"):
+        run("start", name, "--species", "painted-lady", "--eggs", "4", "--on", "2026-03-09")
+    run("log", "other", "all same", "--on", "2026-03-10")
+    told = run("chart", kind, "new", "other", "-o", "c.svg").stderr
+    assert ("nothing to see" in told) != seen
 
 
 @pytest.mark.parametrize("form", STARTS)
