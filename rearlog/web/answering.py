@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from urllib.parse import urlencode
 
 from flask import Response
+from markupsafe import Markup
 from msgspec import Struct
 from msgspec.structs import replace
 from werkzeug.datastructures import MultiDict
@@ -26,6 +27,9 @@ from rearlog.sentences.in_doubt import resting_on
 from rearlog.web.forms import whole
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from rearlog.charts.style import Style
     from rearlog.web.shelf import Shelf
 
 T = TypeVar("T")
@@ -168,6 +172,28 @@ def beside(tables: Iterable[Table], said: Sequence[str]) -> list[Table]:
         )
         for each in tables
     ]
+
+
+class AnswerChart(Struct, frozen=True):
+    """A chart on a page: inline SVG for wide screens, another for phones, and what stands for it
+    where it cannot be seen."""
+
+    kind: str
+    wide: Markup
+    narrow: Markup
+    alt: str
+
+
+def picture(kind: str, draw: Callable[[Style], Figure], alt: str) -> AnswerChart:
+    """A chart that is drawn for both."""
+    from rearlog.charts.output import on_page  # start-up time: matplotlib
+    from rearlog.charts.style import LOOKS, PAGE
+
+    wide, narrow = (
+        Markup(on_page(draw(look), f"{kind}-{which}-"))
+        for which, look in (("w", PAGE), ("n", LOOKS["phone"]))
+    )
+    return AnswerChart(kind, wide, narrow, alt)
 
 
 class Divided(Struct, frozen=True):

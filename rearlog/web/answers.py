@@ -56,6 +56,8 @@ from rearlog.web.answering import Asked
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from rearlog.charts.style import Style
+
 
 class Found(Struct, frozen=True):
     """An answer as it was given: the cohort, what was asked, and the result."""
@@ -290,14 +292,14 @@ def notebook_of(notebook: Notebook, asked: Asked) -> Notebook:
     return notebook if asked.heat == usual else Notebook(notebook.path, asked.heat)
 
 
-def drawn(question: Question, found: Found) -> Figure:
-    """The chart of an answer, as the commands draw it."""
+def drawn(question: Question, found: Found, **look: Style) -> Figure:
+    """The chart of an answer, as the commands draw it; of another `look` than theirs, if given."""
     from rearlog.present.page import CHARTS  # start-up time: matplotlib
 
     draw, _ = CHARTS[question.key]
     more = beside(question.key, lambda: [found.notebook.stage_counts()], lambda: None)
     invented = found.notebook.log.cohort.invented
-    return draw(question.charted(found.result), invented=invented, **more)
+    return draw(question.charted(found.result), invented=invented, **more, **look)
 
 
 def alt_text(question: Question, found: Found) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
-from markupsafe import Markup
 from msgspec import Struct
 
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
@@ -16,12 +15,14 @@ from rearlog.sentences.phrases import sentence_case
 from rearlog.web.answering import (
     FORMS,
     PICTURES,
+    AnswerChart,
     Asked,
     Divided,
     as_said_here,
     attachment,
     divided,
     doubts_about,
+    picture,
     query_of,
     read_options,
 )
@@ -121,8 +122,7 @@ class _Shown(Struct, frozen=True):
     lead: str
     doubts: tuple[str, ...]
     to_do: str
-    picture: Markup | None
-    alt: str
+    picture: AnswerChart | None
     below: Divided
 
 
@@ -166,9 +166,6 @@ def _page(desk: Desk, name: str, question: Question) -> ResponseReturnValue:
 
 
 def _show(desk: Desk, name: str, question: Question, asked: Asked) -> _Shown:
-
-    from rearlog.charts.output import on_page  # start-up time: matplotlib
-
     found = _found(desk, name, question, asked)
     lead = as_said_here(question.lead(found.result))
     below = divided(lead, question.told(found.result), question.tables(found))
@@ -178,8 +175,11 @@ def _show(desk: Desk, name: str, question: Question, asked: Asked) -> _Shown:
         lead,
         doubts_about(found.result.contradicted),
         to_do,
-        Markup(on_page(drawn(question, found), f"{question.key}-")) if draws else None,
-        alt_text(question, found) if draws else "",
+        picture(
+            question.key, lambda look: drawn(question, found, look=look), alt_text(question, found)
+        )
+        if draws
+        else None,
         below,
     )
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from flask import abort, render_template, request
 from flask.typing import ResponseReturnValue
-from markupsafe import Markup
 from msgspec import Struct
 
 from rearlog.analysis.comparing.stage_comparison import DAYS, DEGREE_DAYS
@@ -32,11 +31,13 @@ from rearlog.web.answering import (
     FORMS,
     PAPERS,
     PICTURES,
+    AnswerChart,
     Asked,
     Divided,
     attachment,
     divided,
     doubts_about,
+    picture,
     query_of,
     read_options,
 )
@@ -50,6 +51,7 @@ if TYPE_CHECKING:
     from rearlog.analysis.comparing.compare import Comparison
     from rearlog.analysis.comparing.thermal import Thermal
     from rearlog.analysis.reproduction.reproduction import ReproductionComparison
+    from rearlog.charts.style import Style
 
 T = TypeVar("T")
 
@@ -137,31 +139,24 @@ class _Compared(Struct, frozen=True):
             return list(self.reproduction().cohorts)
         return self.thermal() if kind == "rate" else self.comparison()
 
-    def drawn(self, kind: str) -> Figure:
-        """A chart, as the commands draw it."""
+    def drawn(self, kind: str, **look: Style) -> Figure:
+        """A chart, as the commands draw it; of another `look` than theirs, if given."""
         from rearlog.present.page import CHARTS  # start-up time: matplotlib
 
         invented = any(each.log.cohort.invented for each in self.notebooks())
         told = self.asked.by is None  # groups have longer names there
         more = beside(kind, list, lambda: self.comparison() if told else None)
-        return CHARTS[kind][0](self.charted(kind), invented=invented, **more)
+        return CHARTS[kind][0](self.charted(kind), invented=invented, **more, **look)
 
-    def picture(self, kind: str) -> _Picture:
+    def picture(self, kind: str) -> AnswerChart:
         """A chart for the page, with what stands for it."""
-        from rearlog.charts.output import on_page
         from rearlog.present.page import CHARTS
 
-        def make() -> _Picture:
+        def make() -> AnswerChart:
             alt = CHARTS[kind][1](self.charted(kind))
-            return _Picture(kind, Markup(on_page(self.drawn(kind), f"{kind}-")), alt)
+            return picture(kind, lambda look: self.drawn(kind, look=look), alt)
 
         return self.kept(("picture", kind), make)
-
-
-class _Picture(Struct, frozen=True):
-    kind: str
-    svg: Markup
-    alt: str
 
 
 class _Answer(Struct, frozen=True):
@@ -243,7 +238,7 @@ class _Part(Struct, frozen=True):
     key: str
     lead: str
     doubts: Sequence[str]
-    pictures: Sequence[_Picture]
+    pictures: Sequence[AnswerChart]
     below: Divided
 
 
