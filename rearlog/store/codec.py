@@ -35,7 +35,7 @@ from rearlog.records.log import (
     Temperature,
 )
 from rearlog.records.profile import Profile
-from rearlog.records.values import Moment
+from rearlog.records.values import MOST_COUNTED, Moment
 from rearlog.store.layout import Document, Tables
 
 Record = Observation | Individual | Temperature | Cohort
@@ -194,7 +194,7 @@ _KINDS: dict[Any, type[Temperature]] = {
 
 def temperature(document: object, number: int) -> Temperature:
     """The temperature record in a document, with its number in the file; raises Misfit."""
-    kind = document.get("kind") if isinstance(document, dict) else None
+    kind = document.get("kind") if isinstance(document, dict) else "day"
     if not isinstance(kind, str) or kind not in _KINDS:
         raise Misfit(f"kind is not one of {', '.join(_KINDS)}")
     return numbered(sound(_typed(document, _KINDS[kind])), number)
@@ -218,7 +218,7 @@ _WORDS = {
     Kind.MOMENT: _A_MOMENT,
     Kind.FLAG: "true or false",
     Kind.MEASURE: "a number above zero",
-    Kind.COUNT: "a whole number from 0 on",
+    Kind.COUNT: f"a whole number from 0 to {MOST_COUNTED:,}",
     Kind.NAME: "a code, or a name of a cage",
 }
 _WANTED = {
@@ -228,7 +228,7 @@ _WANTED = {
     **dict.fromkeys(("entered", "entered_at", "laid_after", "laid_by"), _A_MOMENT),
     **dict.fromkeys(("started", "created"), _A_MOMENT),
     **dict.fromkeys(("date", "first", "last"), f"a date, {_THE_YEARS}"),
-    "invented": "true or false",
+    **dict.fromkeys(("invented", "back"), "true or false"),
     "code": "a code of letters, digits and _",
     "id": "a UUID in lower case",
     "site": "a short text without ; and :",
@@ -260,6 +260,8 @@ def _typed(document: object, kind: type[R]) -> R:
         return msgspec.convert(document, kind)
     except (msgspec.ValidationError, OverflowError, RecursionError) as error:
         raise Misfit(_told(str(error), document)) from None
+    except UnicodeEncodeError:
+        raise Misfit("it holds broken letters") from None
 
 
 def _told(error: str, document: Document) -> str:

@@ -167,8 +167,10 @@ def _where(content: bytes, error: Exception) -> str:
     """Where JSON goes wrong, and how."""
     match = re.fullmatch(r"JSON is malformed: (.*) \(byte (\d+)\)", str(error))
     if match is None:
-        cut = "truncated" in str(error)
-        return " (the file ends too early)" if cut else f": {error}"
+        if "truncated" in str(error):
+            return " (the file ends too early)"
+        large = "out of range" in str(error)
+        return f": {'it holds a number that is too large' if large else error}"
     before = content[: int(match[2])]
     line, column = before.count(b"\n") + 1, len(before) - before.rfind(b"\n")
     return f" at line {line}, column {column}: {match[1]}"

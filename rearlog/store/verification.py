@@ -219,6 +219,8 @@ def _of_log(log: CohortLog, now: datetime) -> list[Problem]:
         if not own:
             checks = log.checks[individual.code]
             problems += problems_of(cohort.species, individual, checks, limit)
+    for individual in log.withdrawn:
+        problems += problems_of_individual(cohort, individual)
     for record in log.temperatures:
         problems += problems_of_temperature(record)
     return problems + contradictions(log.temperatures)

@@ -150,11 +150,13 @@ def test_what_is_unknown_takes_no_room() -> None:
         ({"length_mm": True}, "length_mm is not a number above zero"),
         ({"length_mm": float("inf")}, "length_mm is not a number above zero"),
         ({"mass_mg": [1]}, "mass_mg is not a number above zero"),
-        ({"eggs": -1}, "eggs is not a whole number from 0 on: -1"),
-        ({"eggs": 1.5}, "eggs is not a whole number from 0 on: 1.5"),
-        ({"eggs": True}, "eggs is not a whole number from 0 on"),
-        ({"hatched": "3"}, "hatched is not a whole number from 0 on: '3'"),
-        ({"hatched": 10**30}, "hatched is not a whole number from 0 on"),
+        ({"eggs": -1}, "eggs is not a whole number from 0 to 1,000,000: -1"),
+        ({"eggs": 1.5}, "eggs is not a whole number from 0 to 1,000,000: 1.5"),
+        ({"eggs": True}, "eggs is not a whole number from 0 to"),
+        ({"hatched": "3"}, "hatched is not a whole number from 0 to 1,000,000: '3'"),
+        ({"hatched": 10**30}, "hatched is not a whole number from 0 to"),
+        ({"length_mm": "\ud800"}, "it holds broken letters"),
+        ({"at": "\udcff"}, "it holds broken letters"),
         ({"mate": "a b"}, "mate is not a code, or a name of a cage: 'a b'"),
         ({"stage": 3}, "stage is not a text: 3"),
         ({"individual": None}, "individual is not a text"),
@@ -167,6 +169,10 @@ def test_what_is_unknown_takes_no_room() -> None:
         ({"marks": []}, "marks is not a list of marks"),
         ({"marks": [{"at": "2026-03-09T09:00:00+00:00"}]}, "marks because is missing"),
         ({"marks": [{"because": 5}]}, "marks because is not a text"),
+        (
+            {"marks": [{"at": "2026-03-09T09:00:00+00:00", "because": "x", "back": 1}]},
+            "marks back is not true or false",
+        ),
         ({"struck": {"because": "format 1"}}, "there is no field “struck”"),
     ],
 )
@@ -204,6 +210,8 @@ def test_what_is_no_document_is_told(document: Any) -> None:
     for read in (codec.observation, codec.individual, codec.temperature, codec.cohort):
         with pytest.raises(Misfit):
             read(document, 1)
+    with pytest.raises(Misfit, match=r"^this is not a record"):
+        codec.temperature(document, 1)
 
 
 DAY = {"kind": "day", "date": "2026-03-09", "min_c": 18.0, "max_c": 24}

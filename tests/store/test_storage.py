@@ -148,7 +148,7 @@ HEADER = '{"file":{"1":{"format":%s,"checksum":"sha256:' + "0" * 64 + '"}},\n'
         ((HEADER % 4 + '"cohort":{}}\n').encode(), "format 4; this rearlog reads up to 3"),
         ((HEADER % 1 + '"cohort":{}}\n').encode(), "checksum does not fit"),
         (b'{"cohort": NaN}', "is not JSON"),
-        (b'{"cohort": 1e999}', "is not JSON"),
+        (b'{"cohort": 1e999}', "is not JSON: it holds a number that is too large"),
         (b"\xff\xfe{}", "is not JSON"),
         (b"[" * 100_000, "is not JSON"),
         (b'{"a":' * 100_000, "is not JSON"),

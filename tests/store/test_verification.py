@@ -49,6 +49,14 @@ def test_a_sound_file_is_counted(room: CohortFile) -> None:
     )  # fmt: skip
 
 
+def test_what_a_log_would_not_be_opened_for_is_told_of_the_withdrawn_too(room: CohortFile) -> None:
+    room.withdraw(["3"], Mark(NOW, "no egg"))
+    behind(room, "individuals", lambda table: table["3"].update(stage="zz"))
+    with pytest.raises(StoreError, match="stage zz is not in the profile"):
+        room.read()
+    assert "3: stage zz is not in the profile" in told(room)
+
+
 @pytest.mark.parametrize(
     ("name", "change", "message"),
     [

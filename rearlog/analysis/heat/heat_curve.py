@@ -89,7 +89,8 @@ class HeatCurve(Struct, frozen=True, eq=False):
 
     def usual_celsius(self, low: float, high: float) -> float | None:
         """The mean of what is on record between two days; None where that is less than half."""
-        low, high, asked = max(low, self.knots[0]), min(high, self.knots[-1]), high - low
+        asked = high - low
+        low, high = max(low, float(self.knots[0])), min(high, float(self.knots[-1]))
         known = high - low - float(self._rise(self.unknown, low, high)) if high > low else 0.0
         if known <= 0 or known < asked / 2:
             return None

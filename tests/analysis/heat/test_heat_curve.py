@@ -61,6 +61,7 @@ def test_the_usual_temperature_needs_half_of_the_days() -> None:
     first = -NINE
     assert found.usual_celsius(first, first + 8) == pytest.approx(21)
     assert found.usual_celsius(first - 0.1, first + 8) is None
+    assert type(found.usual_celsius(first + 1, first + 9)) is float  # past the last record
     assert found.usual_celsius(first + 3, first + 5) == pytest.approx(21)
     assert found.usual_celsius(first + 4, first + 5) is None
     assert found.usual_celsius(first, first) is None
