@@ -52,7 +52,7 @@ def survival(
     banded = len(results) <= MOST_AT_ENDS
     names = [each.cohort for each in results]
     words = around(look, finding, notes(results, bands=banded), invented=invented)
-    row_pt = 1.6 * look.small_pt if len(results) <= MOST_AT_ENDS else 1.3 * look.small_pt
+    row_pt = 1.6 * look.small_pt if banded else 1.3 * look.small_pt
     below_in = row_pt * len(results) * PT
     ends_named = at_ends(look, names)
     room = panel_figure(look, words, below_in + ABOVE * look.em_in)
