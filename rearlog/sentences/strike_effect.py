@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from rearlog.analysis.comparing.strike_effect import StrikeEffect
+from typing import TYPE_CHECKING
+
 from rearlog.records.wording import counted
+
+if TYPE_CHECKING:
+    from rearlog.analysis.comparing.strike_effect import StrikeEffect
 
 
 def stays(result: StrikeEffect, not_shown: int) -> str:

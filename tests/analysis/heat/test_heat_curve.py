@@ -61,10 +61,14 @@ def test_the_usual_temperature_needs_half_of_the_days() -> None:
     first = -NINE
     assert found.usual_celsius(first, first + 8) == pytest.approx(21)
     assert found.usual_celsius(first - 0.1, first + 8) is None
-    assert type(found.usual_celsius(first + 1, first + 9)) is float  # past the last record
     assert found.usual_celsius(first + 3, first + 5) == pytest.approx(21)
     assert found.usual_celsius(first + 4, first + 5) is None
     assert found.usual_celsius(first, first) is None
+
+
+def test_the_usual_temperature_past_the_last_look_is_a_number_like_others() -> None:
+    found = curve(*steady(21, 21, 21, 21), days=3)
+    assert type(found.usual_celsius(-NINE, 8 - NINE)) is float  # JSON has no other
 
 
 def test_the_recent_rate_is_that_of_the_last_seven_known_days() -> None:
