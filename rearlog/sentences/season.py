@@ -59,6 +59,13 @@ def _lead(first: SpeciesSeason, result: Season, more: str) -> str:
         without = f", {_cohorts(survival.left_out)} left out" if survival.left_out else ""
         told.append(f"{share} of {of} came to {reached_word(survival.stage)}{without}")
     if not told:
+        theirs = [each for each in result.cohorts if each.species == first.species]
+        if reached := sum(each.reached for each in theirs):
+            return (
+                f"{first.species}, {where}: {reached} came to {reached_word(survival.stage)} so "
+                f"far, {sum(each.waiting for each in theirs)} may yet; how long it takes on "
+                f"average cannot be told yet{more}."
+            )
         return f"No animal of {first.species} is known to have come through yet, in {where}{more}."
     return f"{first.species}, {where}: {' and '.join(told)}{more}."
 

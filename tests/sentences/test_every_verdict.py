@@ -247,6 +247,8 @@ def seasons() -> Iterator[tuple[str, Season]]:
     yield "two", season(alike[:2])
     yield "one", season(alike[:1])
     yield "one of which nobody came through", season([summary("new", reached=0, known=0)])
+    going_on = summary("new", reached=1, known=3, waiting=3)
+    yield "one of which somebody came through that entered later", season([going_on])
     copies = [Copy("c0", "c0", "a.json", ("b.json",)), Copy("c1", "c1", "a.json", ("b", "c"))]
     yield "with files twice", season(alike[:3], copies, [PassedOver("x.json", "x.json is empty")])
 

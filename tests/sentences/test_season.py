@@ -159,6 +159,18 @@ def test_one_cohort_goes_on_and_two_go_on() -> None:
     assert season([on]).running == 1
 
 
+def test_where_some_came_through_and_nothing_can_be_pooled_the_lead_counts_them() -> None:
+    """One that entered as L1 has no whole development, and is an adult for all that."""
+    of_two = [summary("a", reached=1, known=1, waiting=3), summary("b", reached=2, waiting=9)]
+    some = season([*of_two, summary("fly", species="Musca domestica", reached=9, waiting=9)])
+    assert lead(some) == (
+        "Vanessa cardui, 2 cohorts: 3 came to adulthood so far, 12 may yet; how long it takes on "
+        "average cannot be told yet (1 other species below)."
+    )
+    none = season([summary("a", reached=0, known=2, waiting=3)])
+    assert lead(none).startswith("No animal of Vanessa cardui is known to have come through yet")
+
+
 def test_of_two_species_each_is_to_come_into_its_own_last_stage() -> None:
     """Of 10 the first twentieth is there with the first half of one, half of them a day later."""
     days = coming(d3=0.5, d4=4.5, d5=4.5, d6=0.5)
