@@ -67,7 +67,7 @@ def _outside(result: GrowthByHeat) -> list[str]:
     if dying:
         said.append(f"Nobody grew up in {listed(dying)}: such a population dies out.")
     if barren:
-        said.append(f"No eggs were counted in {listed(barren)}.")
+        said.append(f"No eggs that count were told in {listed(barren)}.")
     if shrinking:
         said.append(f"In {listed(shrinking)} it shrinks.")
     if shrinking or dying:

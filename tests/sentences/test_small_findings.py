@@ -139,7 +139,7 @@ def test_populations_that_do_not_grow_are_said_not_to_be_fitted() -> None:
     not_fitted = "The laws know no rates below 0: such cohorts are not fitted."
     assert "In a (20.0 °C) it shrinks. " + not_fitted in told(("a", -0.1, 5))
     assert told(("a", None, 0)).endswith("such a population dies out. " + not_fitted)
-    assert told(("a", None, 3)).endswith("No eggs were counted in a (20.0 °C).")
+    assert told(("a", None, 3)).endswith("No eggs that count were told in a (20.0 °C).")
     assert not_fitted not in told(("a", 0.1, 3))
 
 

@@ -27,7 +27,8 @@ class Histories(Struct, frozen=True, eq=False):
     Of `since_entry` it is not known when the egg was laid: their age counts from when they came
     under watch. `caged` says whether some shared a cage or a container, and so count as one. Of
     `cages_unsexed` cages eggs were shared among animals of unknown sex. `males_records` are records
-    of eggs that only males can have laid: in doubt, and their `males_eggs` not counted.
+    of eggs that only males can have laid: in doubt, and their `males_eggs` not counted. The
+    `later_eggs` were told of individuals that entered later than as an egg, of whatever sex.
     """
 
     lives: LivesByAge
@@ -37,6 +38,7 @@ class Histories(Struct, frozen=True, eq=False):
     cages_unsexed: int
     males_records: int
     males_eggs: int
+    later_eggs: int
 
 
 class _Count(Struct, frozen=True):
@@ -92,6 +94,8 @@ def histories(log: CohortLog, history: EventHistory) -> Histories:
             if each.cage is not None and sex[mothers[0]] == UNKNOWN:
                 unsexed.add(each.cage)
     in_doubt = [each for each in of_males if as_egg[each.row]]
+    later_eggs = sum(eggs for row, _, _, eggs in shared if not as_egg[row])
+    later_eggs += sum(each.eggs for each in of_males if not as_egg[each.row])
     followed, hatched = _hatching(counts, len(zero))
     units, caged = _units(log, cages)
     return Histories(
@@ -113,6 +117,7 @@ def histories(log: CohortLog, history: EventHistory) -> Histories:
         cages_unsexed=len(unsexed),
         males_records=len(in_doubt),
         males_eggs=sum(each.eggs for each in in_doubt),
+        later_eggs=round(later_eggs),
     )
 
 

@@ -248,6 +248,13 @@ def _lacking(name: str, found: Histories) -> UsageError | None:
         )
     if len(found.lives.laid.row):
         return None
+    if found.later_eggs:
+        others = ", and of males, which is in doubt" if found.males_eggs else ""
+        return UsageError(
+            f"eggs in {name} were counted only of those who entered later than as an egg, so that "
+            f"their age is not known{others}",
+            "a life table counts from the egg: tell the eggs of those who entered as one",
+        )
     if found.males_eggs:
         return UsageError(
             f"all eggs that were counted in {name} are told of males, and in doubt",

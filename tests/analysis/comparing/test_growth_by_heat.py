@@ -199,7 +199,7 @@ def test_a_cohort_with_eggs_is_a_point_and_one_whose_eggs_nobody_counted_says_so
         table().of(Measure.RATE).se,
     )
     assert (other.r, other.adults, other.used) == (None, 1, False)
-    assert "No eggs were counted in silent (25.0 °C)." in words(result)
+    assert "No eggs that count were told in silent (25.0 °C)." in words(result)
 
 
 def test_the_tables_show_points_and_laws() -> None:

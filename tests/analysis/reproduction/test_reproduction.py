@@ -90,11 +90,26 @@ def test_the_table_by_stage_tells_adults_by_sex() -> None:
     assert females == [pytest.approx(sum(e.c or 0 for e in found.age_stage if e.sex is Sex.FEMALE))]
 
 
+def test_eggs_of_those_who_entered_later_are_said_to_be_theirs() -> None:
+    """Their age is not known: eggs were counted, and none for a life table."""
+    log = tiny_log({"1": GROWN, "2": "adult"})
+    for sex in ("f", None):
+        with pytest.raises(UsageError, match="eggs in tiny were counted only of those who"):
+            answer(log.with_checks([same("2", 2, sex=sex), same("2", 3, eggs=3)]))
+    of_both = [same("1", 6, sex="m", eggs=4), same("2", 3, eggs=3)]
+    with pytest.raises(UsageError, match="so that their age is not known") as told:
+        answer(log.with_checks(of_both))
+    assert ", and of males, which is in doubt" in str(told.value)
+    assert not can_be_made(log.with_checks(of_both), event_history(log.with_checks(of_both)))
+
+
 def test_without_eggs_counted_or_eggs_to_begin_with_it_is_refused() -> None:
     with pytest.raises(UsageError, match="no eggs were counted in tiny"):
         answer(tiny_log({"1": GROWN}))
     with pytest.raises(UsageError, match="no eggs were counted in tiny"):
         answer(tiny_log({"1": GROWN}).with_checks([same("1", 6, eggs=0)]))
+    with pytest.raises(UsageError, match="no eggs were counted in tiny"):
+        answer(tiny_log({"1": GROWN, "2": "L1 L2 pupa adult"}))
     with pytest.raises(UsageError, match="nobody in tiny entered as an egg"):
         answer(tiny_log({"1": "L1 L2 pupa adult"}).with_checks([same("1", 6, eggs=3)]))
 
