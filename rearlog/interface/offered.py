@@ -9,12 +9,14 @@ import os
 from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, overload
+from typing import TYPE_CHECKING, Any, overload
 
 from rearlog.interface.charts import draw_chart
 from rearlog.interface.cohorts import A, OpenCohort
 from rearlog.notebook.cohort import Notebook
 from rearlog.notebook.heat_options import HeatOptions
+from rearlog.records.entries import shortened
+from rearlog.records.errors import UsageError
 from rearlog.store.opening import refuse_absent
 
 if TYPE_CHECKING:
@@ -26,28 +28,48 @@ if TYPE_CHECKING:
     from rearlog.analysis.pooling.season import Season
     from rearlog.interface.recording import Told, WrittenDown
 
-CohortLike = Notebook | str | os.PathLike[str]
+Place = str | os.PathLike[str]
+"""The path of a file, or of a folder."""
+
+CohortLike = Notebook | Place
 """A cohort that was opened, or the path of its file."""
 
 
-def open_cohort(path: str | os.PathLike[str], heat: HeatOptions | None = None) -> OpenCohort:
+def open_cohort(path: Place, heat: HeatOptions | None = None) -> OpenCohort:
     """Open a cohort file for its answers; its records are read when the first answer is asked for.
 
     `heat` says how degree-days are counted, where that differs from the species profile. Raises
     StoreError where there is no such file; reading raises it where the file is not sound. Nothing
     but `record` writes to it.
     """
+    _refuse_no_path(path, "cohort")
     refuse_absent(Path(path))
     return OpenCohort(path, heat)
 
 
 def opened(cohort: CohortLike) -> Notebook:
-    """A cohort that is open already, or is opened by its path."""
-    return cohort if isinstance(cohort, Notebook) else OpenCohort(cohort)
+    """A cohort that is open already, or is opened by its path; raises UsageError for neither."""
+    if isinstance(cohort, Notebook):
+        return cohort
+    _refuse_no_path(cohort, "cohort")
+    return OpenCohort(cohort)
+
+
+def _refuse_no_path(given: object, wanted: str) -> None:
+    if not isinstance(given, str | os.PathLike):
+        told = shortened(repr(given))
+        raise UsageError(f"{told} is no {wanted}", "give its path, or a list of paths")
+
+
+def _several(given: object) -> list[Any]:
+    """What was given, in a list of its own if it is one thing: a path is not its letters."""
+    if isinstance(given, str | bytes) or not isinstance(given, Iterable):
+        return [given]
+    return [*given]
 
 
 def compare(
-    cohorts: Iterable[CohortLike],
+    cohorts: CohortLike | Iterable[CohortLike],
     first: str | None = None,
     until: str | None = None,
     by: str | None = None,
@@ -63,24 +85,28 @@ def compare(
     """
     from rearlog.notebook.comparing import compare
 
-    return compare([opened(each) for each in cohorts], first, until, by, in_pairs=in_pairs)
+    return compare(
+        [opened(each) for each in _several(cohorts)], first, until, by, in_pairs=in_pairs
+    )
 
 
-def thermal(cohorts: Iterable[CohortLike], leave_out: Collection[str] = ()) -> Thermal:
+def thermal(
+    cohorts: CohortLike | Iterable[CohortLike], leave_out: str | Collection[str] = ()
+) -> Thermal:
     """Threshold and thermal constant of each stage, from cohorts at different temperatures.
 
     Cohorts to `leave_out` of the fits are given by name. Raises UsageError for fewer than two.
     """
     from rearlog.notebook.by_temperature import thermal
 
-    return thermal([opened(each) for each in cohorts], leave_out)
+    return thermal([opened(each) for each in _several(cohorts)], _several(leave_out))
 
 
 def season(
-    places: str | os.PathLike[str] | Iterable[str | os.PathLike[str]],
+    places: Place | Iterable[Place],
     *,
     jobs: int | None = None,
-    cache: str | os.PathLike[str] | None = None,
+    cache: Place | None = None,
 ) -> Season:
     """What any number of cohorts say together: how long stages took, how many lived, what stands
     out, what is to come.
@@ -92,8 +118,9 @@ def season(
     """
     from rearlog.gathering.season import season
 
-    one = isinstance(places, str | os.PathLike)
-    asked: list[str | os.PathLike[str]] = [places] if one else [*places]  # type: ignore[list-item, misc]
+    asked = _several(places)
+    for each in asked:
+        _refuse_no_path(each, "file or folder")
     return season(asked, jobs=jobs, cache=None if cache is None else Path(cache))
 
 
@@ -140,11 +167,6 @@ def chart(
     """
     notebooks = [opened(each) for each in _several(cohorts)]
     return draw_chart(kind, notebooks, ax, size, stage, first, by)
-
-
-def _several(cohorts: CohortLike | Iterable[CohortLike]) -> list[CohortLike]:
-    one = isinstance(cohorts, Notebook | str | os.PathLike)
-    return [cohorts] if one else [*cohorts]  # type: ignore[list-item, misc]
 
 
 def record(

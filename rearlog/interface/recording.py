@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from types import NoneType
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -29,6 +30,8 @@ Told = str | Mapping[str, Look]
 """A round of looks: a line of the notation, or what was seen of each by its code."""
 
 _BY_FIELD = {detail.name: detail for detail in DETAILS.values()}
+_SAY_IT = 'give a line such as "3 L2; rest same", or what was seen of each: {"3": "L2"}'
+_WHEN = "give a datetime, or a text such as “yesterday”"
 _KNOWN = (*STATES, "cause", *_BY_FIELD, "note")
 
 
@@ -64,6 +67,9 @@ def record_in(
     if notebook.known is not None:
         message = f"this is {notebook.name} as it was known at {stamp(notebook.known)}"
         raise UsageError(message, "open the cohort anew to record in it")
+    _refuse_other(told, (str, Mapping), "round of looks", _SAY_IT)
+    _refuse_other(at, (date, str, NoneType), "moment", _WHEN)
+    _refuse_other(by, (str, NoneType), "name", "give initials, such as KT")
     entries = parse(told) if isinstance(told, str) else _entries(told)
     found = record_round(
         CohortFile(notebook.path),
@@ -83,6 +89,11 @@ def record_in(
         tuple(found.doubts),
         dry_run,
     )
+
+
+def _refuse_other(given: object, kinds: tuple[type, ...], wanted: str, remedy: str) -> None:
+    if not isinstance(given, kinds):
+        raise UsageError(f"{shortened(repr(given))} is no {wanted}", remedy)
 
 
 def _entries(told: Mapping[str, Look]) -> list[Entry]:

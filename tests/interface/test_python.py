@@ -356,6 +356,51 @@ def test_mistakes_are_told_all_at_once_and_nothing_is_written(small: OpenCohort)
     assert CohortFile(small.path).read().all_observations == ()
 
 
+@pytest.mark.parametrize("told", [3, None, ["A01 L1"], b"A01 L1"], ids=repr)
+def test_a_round_that_is_no_text_and_names_nobody_is_refused(small: OpenCohort, told: Any) -> None:
+    before = small.path.read_bytes()
+    for ask in (small.record, lambda it: rearlog.record(small.path, it)):
+        with pytest.raises(rearlog.UsageError, match="is no round of looks") as caught:
+            ask(told)
+        assert "give a line such as" in str(caught.value)
+    assert small.path.read_bytes() == before
+
+
+def test_when_and_by_whom_are_told_as_they_are_asked_for(small: OpenCohort) -> None:
+    for wrong in ({"at": 5}, {"by": 5}):
+        with pytest.raises(rearlog.UsageError, match="5 is no"):
+            small.record("A01 L1", **wrong)  # type: ignore[arg-type]
+
+
+def test_one_path_is_one_cohort_and_not_its_letters(room: OpenCohort) -> None:
+    for one in (str(COOL), COOL, room):
+        for ask in (rearlog.compare, rearlog.thermal):
+            with pytest.raises(rearlog.UsageError, match="two"):
+                ask(one)
+    left = rearlog.thermal([COOL, ROOM, WARM], leave_out="cool")
+    assert left == rearlog.thermal([COOL, ROOM, WARM], leave_out=["cool"])
+
+
+@pytest.mark.parametrize("wrong", [3, None, [3, COOL], b"cool.json"], ids=repr)
+def test_what_is_no_cohort_is_refused_alike_everywhere(wrong: Any) -> None:
+    for ask in (
+        rearlog.compare,
+        rearlog.thermal,
+        rearlog.season,
+        lambda it: rearlog.chart("progress", it),
+        lambda it: rearlog.record(it, "all L1"),
+        rearlog.open,
+    ):
+        with pytest.raises(rearlog.UsageError, match=r"is no cohort|is no file or folder"):
+            ask(wrong)
+
+
+def test_a_season_is_of_files_and_not_of_open_cohorts(room: OpenCohort) -> None:
+    for given in (room, [room]):
+        with pytest.raises(rearlog.UsageError, match="is no file or folder"):
+            rearlog.season(given)  # type: ignore[arg-type]
+
+
 def test_a_round_is_tried_and_a_second_time_refused(small: OpenCohort) -> None:
     tried = small.record("all L1", at="2026-03-10", dry_run=True)
     assert repr(tried).startswith("<Only tried 3 looks in tiny")
