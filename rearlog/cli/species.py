@@ -81,10 +81,10 @@ def _profile(asked: str) -> Profile:
 
 @species_command.command("new")
 @click.option("--name", default="", help=f"Its name, such as “{EXAMPLES['name']}”.")
-@click.option("--stages", default="", help=f"In their order (default: {EXAMPLES['stages']}).")
+@click.option("--stages", multiple=True, help=f"In their order (default: {EXAMPLES['stages']}).")
 @click.option("--instars", default="", help=f"Of the larva or nymph: {EXAMPLES['instars']}.")
-@click.option("--days", default="", help=f"Of stages, and thresholds: “{EXAMPLES['days']}”.")
-@click.option("--heads", default="", help=f"Head widths in mm: “{EXAMPLES['heads']}”.")
+@click.option("--days", multiple=True, help=f"Of stages, and thresholds: “{EXAMPLES['days']}”.")
+@click.option("--heads", multiple=True, help=f"Head widths in mm: “{EXAMPLES['heads']}”.")
 @click.option(
     "--known",
     "kind",
@@ -104,10 +104,10 @@ def _profile(asked: str) -> Profile:
 @quiet_option
 def new_command(
     name: str,
-    stages: str,
+    stages: tuple[str, ...],
     instars: str,
-    days: str,
-    heads: str,
+    days: tuple[str, ...],
+    heads: tuple[str, ...],
     kind: str,
     citation: str,
     output: Path | None,
@@ -115,7 +115,8 @@ def new_command(
 ) -> None:
     """Write a profile of your own: five questions, to each of which “not known” is an answer.
 
-    With any of the options nothing is asked, and what they do not say is not known.
+    With any of the options nothing is asked, and what they do not say is not known. Stages, days
+    and heads may be given several times: together they are one list.
 
     \b
     rearlog species new
@@ -123,18 +124,24 @@ def new_command(
     """
     from rearlog.species.describing import profile_text
 
-    told = Description(name, stages, instars, days, heads, kind, citation)
-    if told == Description():
-        told = _asked()
+    said = any((name, *stages, instars, *days, *heads, citation))
+    if said or kind != Description().kind:
+        pieces = ((name,), stages, (instars,), days, heads)
+        name, in_order, instars, lasting, wide = map(_one_list, pieces)
+        told = Description(name, in_order, instars, lasting, wide, kind, citation)
     else:
-        name, stages, instars, days, heads = map(known, (name, stages, instars, days, heads))
-        told = Description(name, stages, instars, days, heads, kind, citation)
+        told = _asked()
     known_as, text = profile_text(told)
     path = output or Path(f"{known_as}.toml")
     refuse_other(path, "profile", ".toml")
     write_output(path, text.encode(), force=force)
     notice(f"Wrote {path}. To start a cohort: rearlog start NAME --species {path} --eggs 12")
     notice(f"To see what it says: rearlog species show {path}; it is text, to be edited.")
+
+
+def _one_list(pieces: tuple[str, ...]) -> str:
+    """What was told in pieces, without those that say that it is not known."""
+    return ", ".join(filter(None, map(known, pieces)))
 
 
 def _asked() -> Description:

@@ -68,6 +68,20 @@ def test_options_ask_nothing(run: Run, folder: Path) -> None:
     assert find("my-bug.toml").sources == {}
 
 
+def test_lists_may_be_told_in_several_pieces(run: Run, folder: Path) -> None:
+    new = ("species", "new", "--name", "bug", "--instars", "2")
+    run(*new, "-o", "one.toml", "--stages", "egg, larva,adult", "--days", "L1 9 at 22, egg 5 at 20",
+        "--heads", "L1 0.3, L2 0.5")  # fmt: skip
+    run(*new, "-o", "two.toml", "--stages", "egg", "--stages", "larva,adult", "--days",
+        "L1 9 at 22", "--days", "egg 5 at 20", "--days", "unknown", "--heads", "L1 0.3", "--heads",
+        "L2 0.5")  # fmt: skip
+    profile = find("two.toml")
+    assert profile == find("one.toml")
+    assert [profile.stage(code).days.value for code in ("egg", "L1")] == [5, 9]
+    told = run(*new, "--days", "egg 4", "--days", "egg 5", fails=2).stderr
+    assert "egg is told of twice" in told
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
