@@ -11,14 +11,14 @@ from msgspec import Struct, structs
 
 from rearlog.records.command_text import CommandText
 from rearlog.records.errors import StoreError, UsageError
-from rearlog.records.log import Individual, Observation, Temperature
+from rearlog.records.log import CohortLog, Individual, Observation, Temperature
 from rearlog.store.backups import Backup, backups_of
 from rearlog.store.calling import called
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
-from rearlog.store.layout import decode
+from rearlog.store.layout import decode, first_of
 from rearlog.store.locking import lock
 from rearlog.store.opening import refuse_absent
-from rearlog.store.reading import log_in
+from rearlog.store.reading import gathered, log_in
 from rearlog.store.redacting import finish_stopped
 from rearlog.store.storage import replace
 
@@ -28,7 +28,8 @@ R = TypeVar("R", Individual, Observation, Temperature)
 class BackupContent(Struct, frozen=True):
     """What a backup holds: `written` is when it was the cohort file, `why` why it was set aside.
 
-    `observations` and `individuals` are None where it cannot be read; `problem` says why not.
+    `individuals` and `observations` are counted as by `verify`: not those that were withdrawn, nor
+    what was seen of them. Both are None where it cannot be read; `problem` says why not.
     """
 
     number: int
@@ -136,18 +137,25 @@ def restore(path: Path, number: int) -> BackupContent:
     with lock(target):
         wanted = _wanted(path, number)
         content = read_bytes(wanted.path)
-        decode(content, wanted.path)
+        _held(content, wanted.path)
         state = _state(wanted)
         replace(target, content, "before restoring")
     return state
 
 
+def _held(content: bytes, path: Path) -> CohortLog:
+    """What a backup holds, as far as it can be read; raises StoreError where it is not sound."""
+    found, problems = gathered(decode(content, path).tables, path, temperatures=False)
+    if found is None:
+        raise StoreError(first_of(problems))
+    return found
+
+
 def _state(backup: Backup) -> BackupContent:
     individuals = observations = problem = None
     try:
-        tables = decode(read_bytes(backup.path), backup.path).tables
-        individuals = len(tables.get("individuals", {}))
-        observations = len(tables.get("observations", {}))
+        held = _held(read_bytes(backup.path), backup.path)
+        individuals, observations = len(held.individuals), len(held.all_observations)
     except StoreError as error:
         problem = error.problems[0].message.removeprefix(f"{backup.path} ")
     return BackupContent(

@@ -242,6 +242,18 @@ def test_restore_lists_and_brings_back_without_losing_the_newer(run: Run, logged
     assert history(run) == newer
 
 
+def test_restore_counts_as_verify_does(run: Run, logged: Path) -> None:
+    """Not whom somebody withdrew, nor the looks at it; struck ones are among the checks of both."""
+    run("strike", "room", "@1", "--because", "mistyped")
+    run("withdraw", "room", "5", "--because", "an empty cup")
+    found = json.loads(run("verify", "room", "--format", "json").stdout)["cohorts"][0]
+    run("log", "room", "1 L1", "--on", "2026-03-12")
+    last = json.loads(run("restore", "room", "--format", "json").stdout)["backups"][-1]
+    counts = ("individuals", "observations")
+    assert [found[each] for each in counts] == [last[each] for each in counts] == [4, 8]
+    assert "with 8 checks" in run("restore", "room", str(last["number"])).stderr
+
+
 def test_restore_brings_a_damaged_or_deleted_file_back(run: Run, logged: Path) -> None:
     logged.write_bytes(logged.read_bytes()[:-50])
     run("restore", "room", "2")
