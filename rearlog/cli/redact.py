@@ -14,6 +14,7 @@ from rearlog.present.redactions import Redactions, redactions_table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import counted
+from rearlog.store.cohort_file import CohortFile
 from rearlog.store.redacting import Redacted, redact, redactions_of
 from rearlog.store.redaction import FIELDS, Wanted
 
@@ -57,8 +58,9 @@ def redact_command(
         if saying or dry_run:
             raise UsageError("say what to redact", f"one of {', '.join((*FIELDS, _ANY))}")
         marks = tuple(redactions_of(cohort))
-        table = redactions_table(cohort.stem, marks)
-        show(Redactions(cohort.stem, marks), "table", lambda _: [table], "redactions")
+        label = CohortFile(cohort).outline(()).cohort.name
+        table = redactions_table(label, marks)
+        show(Redactions(label, marks), "table", lambda _: [table], "redactions")
         return
     wanted = _wanted(field, numbers, saying)
     if by and saying and wanted.concerns(by):

@@ -149,6 +149,13 @@ def test_what_cannot_be_redacted_is_said(
     assert written.read_bytes() == before
 
 
+def test_a_cohort_is_called_by_its_label(run: Run, written: Path) -> None:
+    run("rename", "room", "class-4b")
+    run("redact", "room", "note", "@1", "--by", "PQ")
+    for name in ("room", "class-4b"):
+        assert run("redact", name).stdout.split()[:2] == ["class-4b:", "redacted"]
+
+
 def test_nothing_found_is_said(run: Run, written: Path) -> None:
     assert "nothing of it" in run("redact", "room", "food", "--saying", "leek").stderr
 
