@@ -17,7 +17,7 @@ from rearlog.store.calling import called
 from rearlog.store.durable import read_bytes, refuse_unwritable, target_of
 from rearlog.store.layout import decode, first_of
 from rearlog.store.locking import lock
-from rearlog.store.opening import refuse_absent
+from rearlog.store.opening import read_log, refuse_absent
 from rearlog.store.reading import gathered, log_in
 from rearlog.store.redacting import finish_stopped
 from rearlog.store.storage import replace
@@ -28,8 +28,8 @@ R = TypeVar("R", Individual, Observation, Temperature)
 class BackupContent(Struct, frozen=True):
     """What a backup holds: `written` is when it was the cohort file, `why` why it was set aside.
 
-    `individuals` and `observations` are counted as by `verify`: not those that were withdrawn, nor
-    what was seen of them. Both are None where it cannot be read; `problem` says why not.
+    `individuals` and `observations`, counted as by `verify` without those that were withdrawn and
+    what was seen of them, are None where it cannot be read; `problem` says why not.
     """
 
     number: int
@@ -121,8 +121,13 @@ def _wanted(path: Path, number: int) -> Backup:
 
 def states_of(path: Path) -> States:
     """The backups that there are; raises StoreError where they cannot be listed, or where there is
-    no such cohort."""
-    return States(path.stem, str(path), tuple(map(_state, _backups(path))))
+    no such cohort. One whose file cannot be read is called as its file."""
+    found = _backups(path)
+    try:
+        label = read_log(path).cohort.name
+    except StoreError:
+        label = path.stem
+    return States(label, str(path), tuple(map(_state, found)))
 
 
 def restore(path: Path, number: int) -> BackupContent:

@@ -6,6 +6,7 @@ import pytest
 from rearlog.records.errors import StoreError, UsageError
 from rearlog.store.backups import backups_of
 from rearlog.store.cohort_file import CohortFile
+from rearlog.store.layout import decode, encode
 from rearlog.store.restoring import restore, states_of
 from tests.builders import seen
 from tests.store.conftest import add, states
@@ -71,6 +72,29 @@ def test_a_damaged_backup_is_listed_as_such_and_not_brought_back(grown: CohortFi
     with pytest.raises(StoreError, match="checksum does not fit"):
         restore(grown.path, 1)
     assert grown.path.read_bytes() == before
+
+
+def test_a_backup_of_no_cohort_is_listed_as_such_and_not_brought_back(grown: CohortFile) -> None:
+    """Its checksum fits: something else wrote it so."""
+    before = grown.path.read_bytes()
+    spoilt = backups_of(grown.path)[0].path
+    tables = decode(spoilt.read_bytes(), spoilt).tables
+    spoilt.write_bytes(encode(tables | {"cohort": {}}))
+    state = states_of(grown.path).backups[0]
+    assert (state.individuals, state.observations) == (None, None)
+    assert state.problem == "there are 0 readable cohorts in it"
+    with pytest.raises(StoreError, match="0 readable cohorts"):
+        restore(grown.path, 1)
+    assert grown.path.read_bytes() == before
+
+
+def test_backups_are_those_of_the_label_or_of_the_file_where_none_can_be_read(
+    grown: CohortFile,
+) -> None:
+    grown.rename("class-4b")
+    assert states_of(grown.path).cohort == "class-4b"
+    grown.path.write_bytes(b"{")
+    assert states_of(grown.path).cohort == grown.path.stem
 
 
 def test_a_number_that_there_is_not_is_told(grown: CohortFile) -> None:
