@@ -150,7 +150,11 @@ def restore(path: Path, number: int) -> BackupContent:
 
 def _held(content: bytes, path: Path) -> CohortLog:
     """What a backup holds, as far as it can be read; raises StoreError where it is not sound."""
-    found, problems = gathered(decode(content, path).tables, path, temperatures=False)
+    tables = decode(content, path).tables
+    try:
+        return log_in(tables, path, temperatures=False)
+    except StoreError:
+        found, problems = gathered(tables, path, temperatures=False)
     if found is None:
         raise StoreError(first_of(problems))
     return found
