@@ -295,12 +295,12 @@ def to_document(record: Record) -> Document:
     """
     kind = record.__struct_config__.tag
     document: Document = {"kind": kind} if kind else {}
-    for name in record.__struct_fields__:
-        value = getattr(record, name)
-        if value is None or value is False or value in ((), {}) or name == "number":
-            continue
-        document[name] = _plain(value)
     try:
+        for name in record.__struct_fields__:
+            value = getattr(record, name)
+            if value is None or value is False or value in ((), {}) or name == "number":
+                continue
+            document[name] = _plain(value)
         msgspec.json.encode(document)
         _READERS[type(record)](document, 1)
     except Misfit as error:

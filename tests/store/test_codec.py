@@ -325,6 +325,7 @@ def test_a_profile_out_of_shape_is_told(path: list[Any], value: Any, message: st
         Readings(START, (), ()),
         replace(header(), name="../room"),
         replace(header(), place="\ud800"),
+        replace(header(), species=replace(header().species, name="\ud800")),
     ],
     ids=lambda record: type(record).__name__,
 )
