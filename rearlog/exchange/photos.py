@@ -36,8 +36,8 @@ _SHRINK_AT_ONCE = ("L", "RGB", "RGBA", "CMYK")
 """Modes whose pixels can be averaged as they are; others are converted before."""
 
 _BROKEN = (
-    OSError, SyntaxError, ValueError, EOFError, LookupError, TypeError, OverflowError, MemoryError,
-    AttributeError, struct.error, zlib.error,
+    OSError, SyntaxError, ValueError, EOFError, LookupError, TypeError, ArithmeticError,
+    MemoryError, AttributeError, struct.error, zlib.error,
 )  # fmt: skip
 """What a decoder raises for bytes that are no picture, or only part of one."""
 

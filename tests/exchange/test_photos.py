@@ -1,5 +1,6 @@
 """What becomes of the pictures that people bring."""
 
+import contextlib
 import resource
 
 import numpy as np
@@ -129,6 +130,13 @@ def test_a_file_of_too_many_bytes_is_refused(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(photos, "LARGEST_BYTES", 2**20)
     with pytest.raises(RecordError, match="this picture has 2 MB"):
         without_traces(encoded(leaf()) + bytes(2**21))
+
+
+def test_a_fraction_over_nothing_in_what_a_camera_wrote_is_no_error_of_ours() -> None:
+    content = bytearray(encoded(leaf(), "JPEG", exif=telling_exif(6)))
+    content[223] = 0  # a denominator
+    with contextlib.suppress(RecordError):
+        assert decoded(without_traces(bytes(content))).format == "JPEG"
 
 
 @settings(suppress_health_check=[HealthCheck.too_slow], deadline=None, max_examples=150)
