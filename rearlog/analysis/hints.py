@@ -15,9 +15,7 @@ from msgspec import Struct
 @cache
 def hints_of(kind: type[Struct]) -> dict[str, Any]:
     """The types of the fields of a kind of result, those included that it inherits."""
-    modules = [
-        each.__module__ for each in kind.__mro__ if issubclass(each, Struct) and each is not Struct
-    ]
+    modules = [each.__module__ for each in with_bases(kind)]
     named = {name: each for module in modules for name, each in named_for_hints(module).items()}
     hints = get_type_hints(kind, localns=named)
     return {name: hints[name] for name in kind.__struct_fields__}
@@ -35,6 +33,11 @@ def named_for_hints(module: str) -> dict[str, Any]:
         if isinstance(node, ast.ImportFrom) and node.module
         for each in node.names
     }
+
+
+def with_bases(kind: type[Struct]) -> list[type[Struct]]:
+    """A kind of result, and those that it inherits from."""
+    return [each for each in kind.__mro__ if issubclass(each, Struct) and each is not Struct]
 
 
 def is_result(hint: Any) -> TypeGuard[type[Struct]]:

@@ -16,7 +16,7 @@ from typing import Any, get_args, get_type_hints
 
 from msgspec import Struct
 
-from rearlog.analysis.hints import hints_of, is_result
+from rearlog.analysis.hints import hints_of, is_result, with_bases
 from rearlog.records.errors import UsageError
 from rearlog.records.suggestions import suggestion
 from rearlog.sentences.meanings.every import WORDS
@@ -208,8 +208,7 @@ def notes_on(kind: type[Struct], key: str) -> str | None:
     """What the docstring of a kind, or of one that it inherits from, says of one of its keys, in
     whole sentences: each begins with a capital, or with the key as its subject. What it says of
     other keys is left out."""
-    known = [each for each in kind.__mro__ if issubclass(each, Struct) and each is not Struct]
-    sentences = [said for each in known for said in _sentences(_doc(each))]
+    sentences = [said for each in with_bases(kind) for said in _sentences(_doc(each))]
     told = [_told_of(key, sentences, n) for n, each in enumerate(sentences) if f"`{key}`" in each]
     found = (each for each in told if each[0].isupper() or _is_subject(key, each))
     return " ".join(dict.fromkeys(map(_without_code, found))) or None

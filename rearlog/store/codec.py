@@ -194,7 +194,7 @@ _KINDS: dict[Any, type[Temperature]] = {
 
 def temperature(document: object, number: int) -> Temperature:
     """The temperature record in a document, with its number in the file; raises Misfit."""
-    kind = document.get("kind") if isinstance(document, dict) else "day"
+    kind = _fields_in(document).get("kind")
     if not isinstance(kind, str) or kind not in _KINDS:
         raise Misfit(f"kind is not one of {', '.join(_KINDS)}")
     return numbered(sound(_typed(document, _KINDS[kind])), number)
@@ -202,12 +202,12 @@ def temperature(document: object, number: int) -> Temperature:
 
 def cohort(document: object, _number: int) -> Cohort:
     """The cohort in a document; raises Misfit."""
-    if isinstance(document, dict):
-        if "id" not in document:  # an identity is made only for one that is new
-            raise Misfit("id is missing")
-        if "species" in document:
-            document = document | {"species": _species(document["species"])}
-    return sound(_typed(document, Cohort))
+    told = _fields_in(document)
+    if "id" not in told:  # an identity is made only for one that is new
+        raise Misfit("id is missing")
+    if "species" in told:
+        told = told | {"species": _species(told["species"])}
+    return sound(_typed(told, Cohort))
 
 
 _A_MOMENT = f"a time with its offset, {_THE_YEARS}"
@@ -252,14 +252,20 @@ def _wanted(name: str) -> str:
     return _WANTED.get(name, "as it should be")
 
 
-def _typed(document: object, kind: type[R]) -> R:
-    """A document as its type; raises Misfit with what is wrong, and in which field."""
+def _fields_in(document: object) -> Document:
+    """What a document says, by its fields; raises Misfit where it is none."""
     if not isinstance(document, dict):
         raise Misfit(f"this is not a record: {brief(document)}")
+    return document
+
+
+def _typed(document: object, kind: type[R]) -> R:
+    """A document as its type; raises Misfit with what is wrong, and in which field."""
+    told = _fields_in(document)
     try:
-        return msgspec.convert(document, kind)
+        return msgspec.convert(told, kind)
     except (msgspec.ValidationError, OverflowError, RecursionError) as error:
-        raise Misfit(_told(str(error), document)) from None
+        raise Misfit(_told(str(error), told)) from None
     except UnicodeEncodeError:
         raise Misfit("it holds broken letters") from None
 
