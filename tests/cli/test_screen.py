@@ -152,13 +152,18 @@ def test_headings_are_broken_between_words_alone_where_these_fit(
     )
 
 
-def test_a_column_is_no_narrower_than_its_words_while_others_can_give_way() -> None:
+def lines_at(width: int) -> list[str]:
+    """The lines of a table of three columns on a screen of that width."""
     rows = [["whole development", "1.97", "Welch ANOVA, all"]]
     columns = ["stage", "standard error", "test"]
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("COLUMNS", "33")
+        patch.setenv("COLUMNS", str(width))
         told = folded(("", columns, rows, [False, True, False], []), _Out())
-    assert [line.rstrip() for line in told.splitlines()][1:-1] == [
+    return [line.rstrip() for line in told.splitlines()][1:-1]
+
+
+def test_a_column_is_no_narrower_than_its_words_while_others_can_give_way() -> None:
+    assert lines_at(33) == [
         "              standard",
         " stage           error  test",
         " ───────────────────────────────",
@@ -169,12 +174,7 @@ def test_a_column_is_no_narrower_than_its_words_while_others_can_give_way() -> N
 
 
 def test_columns_stand_closer_before_a_word_is_broken() -> None:
-    rows = [["whole development", "1.97", "Welch ANOVA, all"]]
-    columns = ["stage", "standard error", "test"]
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("COLUMNS", "29")
-        told = folded(("", columns, rows, [False, True, False], []), _Out())
-    assert [line.rstrip() for line in told.splitlines()][1:-1] == [
+    assert lines_at(29) == [
         "             standard",
         " stage          error test",
         " ───────────────────────────",
