@@ -29,7 +29,7 @@ from rearlog.present.everyone import everyone
 from rearlog.present.forecast import forecast_tables
 from rearlog.present.framing import Framing
 from rearlog.present.glossary import GLOSSARY
-from rearlog.present.pictures import beside, painter
+from rearlog.present.pictures import ChartOnPage, beside, painter
 from rearlog.present.plainly import codes, plainly
 from rearlog.present.policy import environment, guarded
 from rearlog.present.season import pooled_tables
@@ -101,17 +101,6 @@ _PARTS = (["tokens.css", "page.css", "charts.css"], ["page.js"], embedded())
 
 ONE_RESULT = ("rate", "mortality", "pace", "means", "funnel")
 """Charts that take one result for all cohorts; the others take a list."""
-
-
-class ChartOnPage(Struct, frozen=True):
-    """A chart on the page: inline SVG for a wide screen and for paper, another for a phone, the
-    text that stands for both, and the tables behind it. Of a small one there is no `wide`."""
-
-    kind: str
-    wide: Markup | None
-    narrow: Markup
-    alt: str
-    tables: Sequence[Table]
 
 
 class Section(Struct, frozen=True):

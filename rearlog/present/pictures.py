@@ -6,7 +6,11 @@ import importlib
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from markupsafe import Markup
+from msgspec import Struct
+
 from rearlog.notebook import Notebook, compare, grouped, survival_by, thermal
+from rearlog.present.tables import Table
 from rearlog.records import times
 from rearlog.records.errors import UsageError
 from rearlog.records.wording import stamp, weekday
@@ -48,6 +52,19 @@ OF_STAGE = ("rate", "mortality", "means")
 """Charts of one stage, or of the whole development."""
 
 KINDS = (*OF_EACH, *OF_ALL, *OF_SEASON)
+
+
+class ChartOnPage(Struct, frozen=True):
+    """A chart on the page: inline SVG for a wide screen and for paper, another for a phone, the
+    text that stands for both, and the tables behind it. Of a small one there is no `wide`."""
+
+    kind: str
+    wide: Markup | None
+    narrow: Markup
+    alt: str
+    tables: Sequence[Table] = ()
+
+
 SIZES = ("phone", "column", "double", "page", "slide", "poster")
 """What charts are drawn for: the names of `charts.style.LOOKS`, which takes matplotlib to load."""
 

@@ -17,6 +17,7 @@ from werkzeug.datastructures import MultiDict
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.exchange.typed_temperatures import celsius_of
 from rearlog.notebook import HeatOptions
+from rearlog.present.pictures import ChartOnPage
 from rearlog.present.tables import Table
 from rearlog.records import times
 from rearlog.records.command_text import in_browser
@@ -174,18 +175,8 @@ def beside(tables: Iterable[Table], said: Sequence[str]) -> list[Table]:
     ]
 
 
-class AnswerChart(Struct, frozen=True):
-    """A chart on a page: inline SVG for wide screens, another for phones, and what stands for it
-    where it cannot be seen."""
-
-    kind: str
-    wide: Markup
-    narrow: Markup
-    alt: str
-
-
-def picture(kind: str, draw: Callable[[Style], Figure], alt: str) -> AnswerChart:
-    """A chart that is drawn for both."""
+def picture(kind: str, draw: Callable[[Style], Figure], alt: str) -> ChartOnPage:
+    """A chart as `draw` makes it, for wide screens and for phones."""
     from rearlog.charts.output import on_page  # start-up time: matplotlib
     from rearlog.charts.style import LOOKS, PAGE
 
@@ -193,7 +184,7 @@ def picture(kind: str, draw: Callable[[Style], Figure], alt: str) -> AnswerChart
         Markup(on_page(draw(look), f"{kind}-{which}-"))
         for which, look in (("w", PAGE), ("n", LOOKS["phone"]))
     )
-    return AnswerChart(kind, wide, narrow, alt)
+    return ChartOnPage(kind, wide, narrow, alt)
 
 
 class Divided(Struct, frozen=True):

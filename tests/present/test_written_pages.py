@@ -28,6 +28,7 @@ from rearlog.present.contents import Contents, contents
 from rearlog.present.drawings import drawing, side_by_side
 from rearlog.present.everyone import everyone
 from rearlog.present.learned_profile import learned_profile
+from rearlog.present.pictures import ChartOnPage
 from rearlog.present.plainly import codes, plainly
 from rearlog.records.profile import Profile
 from rearlog.sentences import learning
@@ -79,7 +80,7 @@ def of_section(section: pages.Section, *, words: bool = True) -> Iterator[str]:
     yield from (f"table {each.title}" for each in section.tables)
 
 
-def of_picture(picture: pages.ChartOnPage) -> Iterator[str]:
+def of_picture(picture: ChartOnPage) -> Iterator[str]:
     yield f"{picture.kind}: {picture.wide}"
     yield f"{picture.kind}: {picture.narrow}"
     yield picture.alt

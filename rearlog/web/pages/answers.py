@@ -9,13 +9,13 @@ from msgspec import Struct
 from rearlog.analysis.heat.methods import CUTOFFS, METHODS
 from rearlog.present.csv import to_csv
 from rearlog.present.json import to_json
+from rearlog.present.pictures import ChartOnPage
 from rearlog.records.errors import RearlogError
 from rearlog.records.factors import OF_INDIVIDUALS
 from rearlog.sentences.phrases import sentence_case
 from rearlog.web.answering import (
     FORMS,
     PICTURES,
-    AnswerChart,
     Asked,
     Divided,
     as_said_here,
@@ -122,7 +122,7 @@ class _Shown(Struct, frozen=True):
     lead: str
     doubts: tuple[str, ...]
     to_do: str
-    picture: AnswerChart | None
+    picture: ChartOnPage | None
     below: Divided
 
 

@@ -17,7 +17,7 @@ from rearlog.present.contents import one_species
 from rearlog.present.csv import to_csv
 from rearlog.present.flat import flat_comparison, flat_thermal
 from rearlog.present.json import to_json
-from rearlog.present.pictures import beside
+from rearlog.present.pictures import ChartOnPage, beside
 from rearlog.present.reproduction import compared_tables, flat_reproduction
 from rearlog.present.tables import Table
 from rearlog.records.errors import RearlogError
@@ -31,7 +31,6 @@ from rearlog.web.answering import (
     FORMS,
     PAPERS,
     PICTURES,
-    AnswerChart,
     Asked,
     Divided,
     attachment,
@@ -148,11 +147,11 @@ class _Compared(Struct, frozen=True):
         more = beside(kind, list, lambda: self.comparison() if told else None)
         return CHARTS[kind][0](self.charted(kind), invented=invented, **more, **look)
 
-    def picture(self, kind: str) -> AnswerChart:
+    def picture(self, kind: str) -> ChartOnPage:
         """A chart for the page, with what stands for it."""
         from rearlog.present.page import CHARTS
 
-        def make() -> AnswerChart:
+        def make() -> ChartOnPage:
             alt = CHARTS[kind][1](self.charted(kind))
             return picture(kind, lambda look: self.drawn(kind, look=look), alt)
 
@@ -238,7 +237,7 @@ class _Part(Struct, frozen=True):
     key: str
     lead: str
     doubts: Sequence[str]
-    pictures: Sequence[AnswerChart]
+    pictures: Sequence[ChartOnPage]
     below: Divided
 
 
