@@ -76,8 +76,8 @@ def lines_of(
         if gap != 2 or len(folded) != 1 or right[folded[0]]:
             return None
         (place,), whole, wide = folded, width, narrow
-        column = [columns[place], *(word for row in rows for word in row[place].split())]
-        if max(map(len, column)) > wide[place]:
+        pieces = (piece.rstrip() for row in rows for piece in _WORD.findall(row[place]))
+        if max(map(len, [columns[place], *pieces])) > wide[place]:
             return None
         for parts, row in zip(broken, rows, strict=True):
             parts[place] = _wrapped(row[place], wide[place])

@@ -8,7 +8,7 @@ import re
 import sys
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as some
 from rich.cells import cell_len
 from rich.console import Console
@@ -77,6 +77,7 @@ def wide_tables(
     return title, columns, rows, right, words
 
 
+@example(("", ["1"], [[" aaaaaaaaaaaaaa"]], [False], []), 16, False)  # a blank before a long word
 @given(some.one_of(tables(), wide_tables()), some.integers(12, 60), some.booleans())
 def test_the_same_text_comes_from_rich(
     table: tuple[str, list[str], list[list[str]], list[bool], list[str]], width: int, bold: bool
