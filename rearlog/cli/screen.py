@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import re
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import zip_longest
 
 _NARROW = re.compile("[\x20-\x7e\xa1-\xac\xae-\u02ff–—‘’“”„…−≤≥→]*")
@@ -62,7 +62,7 @@ def lines_of(
     texts = [title, *columns, *(each for row in rows for each in row), *words]
     if not all(map(_NARROW.fullmatch, texts)):
         return None
-    longest = max((len(each) for text in words for each in text.split()), default=0)
+    longest = _longest_piece(words)
     if not columns and not title and longest <= width:
         return [*(part for text in words for part in _wrapped(text, width)), ""]
     wide = [max(map(len, column)) for column in zip(columns, *rows, strict=True)]
@@ -76,8 +76,7 @@ def lines_of(
         if gap != 2 or len(folded) != 1 or right[folded[0]]:
             return None
         (place,), whole, wide = folded, width, narrow
-        pieces = (piece.rstrip() for row in rows for piece in _WORD.findall(row[place]))
-        if max(map(len, [columns[place], *pieces])) > wide[place]:
+        if max(len(columns[place]), _longest_piece(row[place] for row in rows)) > wide[place]:
             return None
         for parts, row in zip(broken, rows, strict=True):
             parts[place] = _wrapped(row[place], wide[place])
@@ -151,6 +150,11 @@ def _levelled(wide: Sequence[int], least: Sequence[int], room: int, blanks: int)
 
 def _longest_word(texts: Sequence[str], length: Callable[[str], int]) -> int:
     return max((length(word) for text in texts for word in text.split()), default=1)
+
+
+def _longest_piece(texts: Iterable[str]) -> int:
+    """The longest of what cannot be broken: a word, with the blanks before the first."""
+    return max((len(each.rstrip()) for text in texts for each in _WORD.findall(text)), default=0)
 
 
 def _wrapped(text: str, width: int) -> list[str]:

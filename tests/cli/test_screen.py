@@ -78,6 +78,7 @@ def wide_tables(
 
 
 @example(("", ["1"], [[" aaaaaaaaaaaaaa"]], [False], []), 16, False)  # a blank before a long word
+@example(("", ["1"], [], [False], [" aaaaaaaaaaaa"]), 12, False)
 @given(some.one_of(tables(), wide_tables()), some.integers(12, 60), some.booleans())
 def test_the_same_text_comes_from_rich(
     table: tuple[str, list[str], list[list[str]], list[bool], list[str]], width: int, bold: bool
